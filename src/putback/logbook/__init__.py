@@ -1,0 +1,1 @@
+"""What was done: entries, the fold to a state, hardware accounts, open items, tags, bundles."""

@@ -1,0 +1,1 @@
+"""Quantities as people type and read them; the only door to pint."""

@@ -1,0 +1,1 @@
+"""The Django site and its database store."""
