@@ -1,0 +1,61 @@
+# Each target installs what it needs, and nothing it does not: on a fresh Debian with Python 3.11,
+# `make demo` needs the run-time dependencies only, `make test` PostgreSQL as well.
+
+VENV := .venv
+BIN := $(VENV)/bin
+PIP := $(BIN)/python -m pip --disable-pip-version-check --quiet
+PYTEST := $(BIN)/python -m pytest --numprocesses 2 --dist worksteal
+PACKAGES := postgresql $(if $(wildcard tests/browser),chromium)
+
+.PHONY: help demo serve test lint bench soak lock clean
+.DELETE_ON_ERROR:
+
+help: ## this list
+	@sed -n 's/^\([a-z]*\):.*## /\1\t/p' Makefile | expand -t 8
+
+demo: $(VENV)/run.stamp ## a made-up vehicle taken apart and put back, in your terminal
+	@$(BIN)/putback demo
+
+serve: $(VENV)/run.stamp ## the web pages, for a look
+	@$(BIN)/putback serve
+
+test: lint packages ## everything that must hold before a commit
+	$(PYTEST) --cov $(ARGS)
+
+lint: $(VENV)/dev.stamp ## style, types and floors
+	$(BIN)/ruff check
+	$(BIN)/ruff format --check
+	$(BIN)/mypy
+	$(BIN)/lint-imports --no-logo
+
+bench: $(VENV)/dev.stamp ## measure; ARGS=--json for a machine to read
+	$(BIN)/python -m benchmarks $(ARGS)
+
+soak: $(VENV)/dev.stamp packages ## the tests once more, for hours where it counts
+	HYPOTHESIS_PROFILE=soak $(PYTEST) -m 'not bench and not browser' $(ARGS)
+
+lock: ## write the lock files anew; ARGS=--upgrade to renew every pin
+	scripts/lock $(ARGS)
+
+clean: ## remove all that these targets made, the virtual environment too
+	rm -rf $(VENV) .coverage .coverage.* htmlcov build dist
+	rm -rf .pytest_cache .mypy_cache .ruff_cache .import_linter_cache .hypothesis
+	find src tests benchmarks -name __pycache__ -type d -prune -exec rm -rf {} + 2>/dev/null || true
+
+.PHONY: packages
+packages:
+	@scripts/debian $(PACKAGES)
+
+# The lock files pin every package by hash; Putback itself is installed in place, so that a change
+# in src needs no step in between.
+$(VENV)/run.stamp: requirements.lock pyproject.toml
+	@echo "Setting up Putback (once; takes a minute or two) ..."
+	@scripts/venv $(VENV)
+	@$(PIP) install --require-hashes --requirement requirements.lock
+	@$(PIP) install --no-deps --no-build-isolation --editable .
+	@touch $@
+
+$(VENV)/dev.stamp: requirements-dev.lock $(VENV)/run.stamp
+	@echo "Setting up what the tests need ..."
+	@$(PIP) install --require-hashes --requirement requirements-dev.lock
+	@touch $@
