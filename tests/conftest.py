@@ -1,0 +1,48 @@
+"""What every test stands on: time limits by layer, Hypothesis' profiles, the database server."""
+
+import os
+from collections import defaultdict
+
+import pytest
+from hypothesis import HealthCheck, settings
+
+from tests.layers import LAYERS, layer_of
+
+pytest_plugins = ["tests.postgres"]
+
+# No deadlines and no complaint of slowness: both measure the machine, which is shared.
+settings.register_profile(
+    "dev", max_examples=50, deadline=None, suppress_health_check=[HealthCheck.too_slow]
+)
+settings.register_profile("ci", settings.get_profile("dev"), max_examples=200, print_blob=True)
+settings.register_profile("soak", settings.get_profile("ci"), max_examples=5_000)
+
+PROFILE = os.environ.get("HYPOTHESIS_PROFILE", "ci" if os.environ.get("CI") else "dev")
+settings.load_profile(PROFILE)
+
+PATIENCE = 60 if PROFILE == "soak" else 1  # a soak may take hours where the layers allow minutes
+
+_spent_s: dict[str, float] = defaultdict(float)
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Stop a test that hangs after its layer's time, unless it names its own."""
+    for item in items:
+        if item.get_closest_marker("timeout") is None:
+            limit_s = LAYERS[layer_of(item.path)].each_s * PATIENCE
+            item.add_marker(pytest.mark.timeout(limit_s))
+
+
+def pytest_runtest_logreport(report: pytest.TestReport) -> None:
+    """Add up what each layer takes."""
+    _spent_s[layer_of(report.nodeid.partition("::")[0])] += report.duration
+
+
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
+    """Name the layers that took more than their budget: to be mended, not to fail."""
+    for layer, spent_s in sorted(_spent_s.items()):
+        budget_s = LAYERS[layer].all_s * PATIENCE
+        if spent_s > budget_s:
+            terminalreporter.write_line(
+                f"tests/{layer} took {spent_s:.0f} s; its budget is {budget_s} s", yellow=True
+            )

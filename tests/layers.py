@@ -1,0 +1,46 @@
+"""The layers of tests and the time each may take; tests/README.md tells what belongs where."""
+
+from pathlib import Path
+from typing import NamedTuple
+
+HERE = Path(__file__).parent
+
+
+class Layer(NamedTuple):
+    """Seconds on two cores that are busy with other things as well."""
+
+    each_s: int
+    """What one test may take before it is stopped as hanging."""
+
+    all_s: int
+    """What the whole layer should take, added up over its tests; said aloud if it takes more."""
+
+
+LAYERS = {
+    "": Layer(each_s=60, all_s=40),  # the files right in tests/: the house itself
+    "errors": Layer(each_s=10, all_s=5),
+    "progress": Layer(each_s=10, all_s=5),
+    "units": Layer(each_s=30, all_s=20),
+    "bench": Layer(each_s=30, all_s=30),
+    "solvers": Layer(each_s=60, all_s=30),
+    "vehicle": Layer(each_s=60, all_s=60),
+    "logbook": Layer(each_s=60, all_s=90),
+    "planning": Layer(each_s=120, all_s=180),
+    "workshop": Layer(each_s=60, all_s=60),
+    "web": Layer(each_s=120, all_s=120),
+    "cli": Layer(each_s=120, all_s=120),
+    "published": Layer(each_s=120, all_s=60),
+    "golden": Layer(each_s=60, all_s=30),
+    "old_entries": Layer(each_s=30, all_s=10),
+    "stateful": Layer(each_s=180, all_s=180),
+    "faults": Layer(each_s=180, all_s=240),
+    "demo": Layer(each_s=180, all_s=120),
+    "docs": Layer(each_s=60, all_s=30),
+    "browser": Layer(each_s=120, all_s=240),
+}
+
+
+def layer_of(path: str | Path) -> str:
+    """Name of the layer that the test file `path` (absolute, or from the project's root) is in."""
+    parts = (HERE.parent / path).relative_to(HERE).parts
+    return parts[0] if len(parts) > 1 else ""
