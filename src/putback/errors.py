@@ -43,7 +43,8 @@ An error raised in one package only may live in that package; it still belongs t
 Problems found in honest data (open items, faults in a description) are values, not errors.
 """
 
-from dataclasses import dataclass, fields, is_dataclass
+import copyreg
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, ClassVar
 
@@ -73,10 +74,9 @@ class PutbackError(Exception):
         return f"{place}{': ' if place else ''}{self.fault()}{'; ' if remedy else ''}{remedy}"
 
     def __reduce__(self) -> tuple[Any, ...]:
-        # An exception pickles its positional arguments only; ours may be made by keyword, and must
-        # still travel from a worker process to the person waiting for it.
-        facts = fields(self) if is_dataclass(self) else ()
-        return type(self), tuple(getattr(self, fact.name) for fact in facts)
+        # An exception would pickle its positional arguments only; ours may be made by keyword, and
+        # must still travel from a worker process to the person waiting for it.
+        return copyreg.__newobj__, (type(self),), vars(self)
 
 
 class InputError(PutbackError):
