@@ -43,7 +43,6 @@ An error raised in one package only may live in that package; it still belongs t
 Problems found in honest data (open items, faults in a description) are values, not errors.
 """
 
-import copyreg
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, ClassVar
@@ -76,7 +75,7 @@ class PutbackError(Exception):
     def __reduce__(self) -> tuple[Any, ...]:
         # An exception would pickle its positional arguments only; ours may be made by keyword, and
         # must still travel from a worker process to the person waiting for it.
-        return copyreg.__newobj__, (type(self),), vars(self)
+        return type(self).__new__, (type(self),), vars(self)
 
 
 class InputError(PutbackError):
