@@ -1,0 +1,58 @@
+"""The fold of one part's entries."""
+
+from collections.abc import Iterable
+
+from putback.logbook.cells.common import CommonBuilder, Placed, said
+from putback.logbook.entries.base import Subject
+from putback.logbook.entries.keeping import KeptAsPattern, Lost, MovedBetweenVehicles, Scrapped
+from putback.logbook.entries.rebuilding import PartOn
+from putback.logbook.entries.working import HungAside, MarkMade, PartOff
+from putback.logbook.state import Gone, MarkSeen, PartState, Said
+from putback.vehicle.ids import AssemblyId, PartId
+
+
+def fold_part(part: PartId, entries: Iterable[Placed]) -> PartState:
+    """Fold where one part is and what was done to it."""
+    common = CommonBuilder(Subject(f"part:{part}"))
+    off: Said | None = None
+    on: Said | None = None
+    hung: Said | None = None
+    whole: AssemblyId | None = None
+    gone: Gone | None = None
+    renewed = False
+    marks: list[MarkSeen] = []
+    for placed in entries:
+        body = placed[1].body
+        match body:
+            case PartOff():
+                # Said twice, the first telling keeps its place in the proven order.
+                off = off or said(placed)
+                on = hung = None
+                whole = body.whole or whole
+                if body.tag is not None:
+                    common.put_in(body.tag, placed)
+                elif body.place:
+                    common.put_at(body.place, placed)
+            case HungAside():
+                hung = said(placed)
+            case MarkMade():
+                marks.append(MarkSeen(said(placed), body.how, body.where, body.record))
+            case PartOn():
+                on, off, hung, whole = said(placed), None, None, None
+                renewed = renewed or body.renewed
+                gone = None
+                common.leave(placed)
+            case Scrapped():
+                gone = Gone.SCRAPPED
+            case KeptAsPattern():
+                gone = Gone.PATTERN
+            case Lost():
+                gone = Gone.LOST
+            case MovedBetweenVehicles():
+                gone = None if body.came else Gone.OTHER_VEHICLE
+            case _:
+                before = common.seen
+                common.apply(placed)
+                if gone is Gone.LOST and common.seen is not before:
+                    gone = None  # it turned up again
+    return PartState(part, common.freeze(), off, on, whole, hung, tuple(marks), gone, renewed)

@@ -1,0 +1,149 @@
+"""The folds of openings, containers, fluids, temporary fits, jobs, the standing and the garage."""
+
+from collections.abc import Iterable
+from decimal import Decimal
+
+from putback.logbook.cells.common import CommonBuilder, Placed, said
+from putback.logbook.entries.base import PersonId, PlaceId, Subject, TagCode
+from putback.logbook.entries.bookkeeping import MoneySpent, PersonNamed
+from putback.logbook.entries.describing import PlaceDescribed
+from putback.logbook.entries.keeping import ContainerMade, Counted
+from putback.logbook.entries.rebuilding import Bled, Filled
+from putback.logbook.entries.working import (
+    Drained,
+    JobDone,
+    OpeningClosed,
+    OpeningOpened,
+    StandingChanged,
+    TemporaryFitOff,
+    TemporaryFitOn,
+)
+from putback.logbook.state import (
+    ContainerState,
+    FitState,
+    FluidState,
+    JobState,
+    OpeningState,
+    Place,
+    Said,
+    StandingState,
+)
+from putback.vehicle.ids import FluidId, JobId, OpeningId
+
+
+def fold_opening(opening: OpeningId, entries: Iterable[Placed]) -> OpeningState:
+    """Fold how many ends of an opening are closed; the last count is the word."""
+    common = CommonBuilder(Subject(f"opening:{opening}"))
+    closed, all_closed = 0, False
+    last: Said | None = None
+    for placed in entries:
+        match placed[1].body:
+            case OpeningClosed() as body:
+                closed, all_closed, last = body.ends or 0, body.ends is None, said(placed)
+            case OpeningOpened() as body:
+                closed, all_closed, last = body.closed, False, said(placed)
+            case _:
+                common.apply(placed)
+    return OpeningState(opening, common.freeze(), closed, all_closed, last)
+
+
+def fold_container(tag: TagCode, entries: Iterable[Placed]) -> ContainerState:
+    """Fold what a bag or box is and where it is; its hardware is in the accounts."""
+    common = CommonBuilder(Subject(f"tag:{tag}"))
+    kind, name = "bag", ""
+    made: Said | None = None
+    counted: Said | None = None
+    for placed in entries:
+        match placed[1].body:
+            case ContainerMade() as body:
+                kind, name, made = body.container, body.name or name, said(placed)
+            case Counted():
+                counted = said(placed)
+            case _:
+                common.apply(placed)
+    return ContainerState(tag, common.freeze(), kind, name, made, counted)
+
+
+def fold_fluid(fluid: FluidId, entries: Iterable[Placed]) -> FluidState:
+    """Fold whether a fluid is in, out, or in and bled."""
+    common = CommonBuilder(Subject(f"fluid:{fluid}"))
+    drained: Said | None = None
+    filled: Said | None = None
+    bled: Said | None = None
+    for placed in entries:
+        match placed[1].body:
+            case Drained():
+                drained, filled, bled = said(placed), None, None
+            case Filled():
+                filled = said(placed)
+            case Bled():
+                bled = said(placed)
+            case _:
+                common.apply(placed)
+    return FluidState(fluid, common.freeze(), drained, filled, bled)
+
+
+def fold_fit(fit: str, entries: Iterable[Placed]) -> FitState:
+    """Fold whether a temporary fit is still in."""
+    common = CommonBuilder(Subject(f"fit:{fit}"))
+    what = ""
+    on: Subject | None = None
+    fitted: Said | None = None
+    off: Said | None = None
+    for placed in entries:
+        match placed[1].body:
+            case TemporaryFitOn() as body:
+                what, on, fitted, off = body.what, body.on, said(placed), None
+            case TemporaryFitOff():
+                off = said(placed)
+            case _:
+                common.apply(placed)
+    return FitState(fit, common.freeze(), what, on, fitted, off)
+
+
+def fold_job(job: JobId, entries: Iterable[Placed]) -> JobState:
+    """Fold whether a declared job is done; said twice, the first telling keeps its place."""
+    common = CommonBuilder(Subject(f"job:{job}"))
+    done: Said | None = None
+    for placed in entries:
+        if isinstance(placed[1].body, JobDone):
+            done = done or said(placed)
+        else:
+            common.apply(placed)
+    return JobState(job, common.freeze(), done)
+
+
+def fold_standing(entries: Iterable[Placed]) -> StandingState:
+    """Fold how the vehicle stands: the last word."""
+    standing = StandingState()
+    for placed in entries:
+        if isinstance(body := placed[1].body, StandingChanged):
+            standing = StandingState(body.standing, said(placed), body.rock_tested, body.looked)
+    return standing
+
+
+def fold_place(place: PlaceId, entries: Iterable[Placed]) -> Place:
+    """Fold the description of a place; the last one is the word."""
+    described = Place(place, "")
+    for placed in entries:
+        if isinstance(body := placed[1].body, PlaceDescribed):
+            described = Place(place, body.name, body.kind, body.fits, body.floor)
+    return described
+
+
+def fold_person(person: PersonId, entries: Iterable[Placed]) -> str:
+    """Fold the name of a person; the last one is the word."""
+    name = str(person)
+    for placed in entries:
+        if isinstance(body := placed[1].body, PersonNamed):
+            name = body.name
+    return name
+
+
+def fold_money(entries: Iterable[Placed]) -> dict[str, str]:
+    """Add up what was paid, by currency, as exact decimal text."""
+    sums: dict[str, Decimal] = {}
+    for placed in entries:
+        if isinstance(body := placed[1].body, MoneySpent):
+            sums[body.currency] = sums.get(body.currency, Decimal(0)) + body.amount
+    return {currency: str(total) for currency, total in sorted(sums.items())}

@@ -1,0 +1,1 @@
+"""Entries: what somebody says happened, one small class a kind."""

@@ -1,0 +1,164 @@
+"""The envelope of an entry, and what every body can do.
+
+An entry is one thing that somebody says happened. Nothing in it is ever changed: a wrong entry is
+struck out by a later one. The bytes in which it was received are kept beside it for ever.
+"""
+
+import hashlib
+import json
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from enum import StrEnum
+from typing import Any, ClassVar, Literal, NewType
+
+from pydantic import BaseModel, ConfigDict
+
+from putback.errors import InputError
+from putback.vehicle.ids import Ref
+
+EntryId = NewType("EntryId", str)
+"""A UUIDv7 in its usual text form."""
+ActId = NewType("ActId", str)
+"""The act, a UUIDv7, that made the entry; one tap may make several, and undo strikes the act."""
+LogbookId = NewType("LogbookId", str)
+"""The vehicle's identity, or ``garage``."""
+DeviceId = NewType("DeviceId", str)
+PersonId = NewType("PersonId", str)
+PlaceId = NewType("PlaceId", str)
+TagCode = NewType("TagCode", str)
+Subject = NewType("Subject", str)
+"""What an entry speaks of: a `Ref`, ``tag:3CAH``, ``opening:...``, or one of the single subjects
+such as ``standing``. The fold keeps one small state for each."""
+
+Naming = Callable[[str], str]
+"""Turns a subject into a person's words."""
+
+
+@dataclass(eq=False)
+class MalformedEntry(InputError):
+    """Bytes that are no entry at all: without a sound envelope nothing can be kept of them."""
+
+    where: str
+    why: str
+
+    def fault(self) -> str:
+        return f"not a logbook entry: {self.why}"
+
+    def place(self) -> str:
+        return self.where
+
+    def remedy(self) -> str:
+        return "nothing was taken in; mend or leave out this line"
+
+
+class Precision(StrEnum):
+    """How exactly somebody knows when it happened."""
+
+    INSTANT = "instant"
+    DAY = "day"
+    MONTH = "month"
+    UNKNOWN = "unknown"
+
+
+class Detail(BaseModel):
+    """A part of a body with rules of its own."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+
+class Body(BaseModel):
+    """What happened. A subclass is one kind of entry in one version."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    KIND: ClassVar[str]
+    VERSION: ClassVar[int] = 1
+    PRIVATE: ClassVar[bool] = False
+    """Money and people's names: an export may leave them out."""
+
+    def subjects(self) -> tuple[Subject, ...]:
+        """Name what the entry speaks of; the fold recomputes exactly these."""
+        raise NotImplementedError
+
+    def speaks_of(self) -> tuple[EntryId, ...]:
+        """Name the entries it judges; it is placed after all of them, whatever its clock says."""
+        return ()
+
+    def sentence(self, name: Naming) -> str:
+        """Say what happened in one sentence, without who and when."""
+        raise NotImplementedError
+
+
+@dataclass(frozen=True, slots=True)
+class Unread:
+    """A body that this version cannot read: kept, exported and flagged, folded as nothing."""
+
+    why: Literal["unknown kind", "unknown version", "malformed body"]
+    detail: str = ""
+
+    def subjects(self) -> tuple[Subject, ...]:
+        """Nothing is known of what it speaks of."""
+        return ()
+
+    def speaks_of(self) -> tuple[EntryId, ...]:
+        """Nothing is known of what it judges."""
+        return ()
+
+    def sentence(self, name: Naming) -> str:
+        """Say that it is kept unread."""
+        return f"kept unread ({self.why})"
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One entry of a logbook.
+
+    ``happened_at`` is ISO 8601 text as precise as was known: an instant with its offset, a day
+    (``2031-05-02``), a month (``2031-05``), or empty. ``clock`` is a hybrid logical clock:
+    milliseconds since 1970 [ms] and a counter. ``digest`` is of the canonical form, so that two
+    copies that differ only in white space are one entry.
+    """
+
+    id: EntryId
+    act: ActId
+    logbook: LogbookId
+    happened_at: str
+    after: EntryId | None
+    logged_at: str
+    clock: tuple[int, int]
+    device: DeviceId
+    who: PersonId
+    kind: str
+    version: int
+    body: Body | Unread
+    raw: bytes = field(repr=False)
+    digest: str = field(repr=False)
+
+    @property
+    def precision(self) -> Precision:
+        """How exactly the moment is known, told by the length of what was written."""
+        return {0: Precision.UNKNOWN, 7: Precision.MONTH, 10: Precision.DAY}.get(
+            len(self.happened_at), Precision.INSTANT
+        )
+
+
+def canonical(document: Any) -> bytes:
+    """Write a JSON document in its one canonical form: keys sorted, no white space, UTF-8."""
+    return json.dumps(
+        document, sort_keys=True, separators=(",", ":"), ensure_ascii=False, allow_nan=False
+    ).encode()
+
+
+def digest_of(document: Any) -> str:
+    """Digest a JSON document: SHA-256 of its canonical form, in hexadecimal."""
+    return hashlib.sha256(canonical(document)).hexdigest()
+
+
+def subject(kind: str, identity: str) -> Subject:
+    """Name a subject by its kind and identity."""
+    return Subject(f"{kind}:{identity}")
+
+
+def of_ref(ref: Ref) -> Subject:
+    """Name a thing of the vehicle as a subject."""
+    return Subject(ref)

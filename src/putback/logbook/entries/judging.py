@@ -1,0 +1,105 @@
+"""Judging: what becomes of a part, and what is away or on its way."""
+
+from enum import StrEnum
+from typing import ClassVar
+
+from pydantic import Field
+
+from putback.logbook.entries.base import Body, EntryId, Naming, Subject
+
+
+class Choice(StrEnum):
+    """What is to become of it."""
+
+    REUSE = "reuse"
+    RECONDITION = "recondition"
+    REPLACE = "replace"
+    MAKE = "make"
+
+
+class Decided(Body):
+    """Somebody decided; ``about`` is the finding or reading that it settles, if any."""
+
+    KIND: ClassVar[str] = "decided"
+
+    of: Subject
+    choice: Choice
+    about: EntryId | None = None
+    why: str = ""
+
+    def subjects(self) -> tuple[Subject, ...]:
+        return (self.of,)
+
+    def speaks_of(self) -> tuple[EntryId, ...]:
+        return (self.about,) if self.about else ()
+
+    def sentence(self, name: Naming) -> str:
+        return f"decided on {name(self.of)}: {self.choice}{f' ({self.why})' if self.why else ''}"
+
+
+class SentOut(Body):
+    """It went out for work; ``due`` is a day in ISO 8601 if one was promised."""
+
+    KIND: ClassVar[str] = "sent out"
+
+    what: tuple[Subject, ...] = Field(min_length=1)
+    firm: str
+    work: str = ""
+    due: str = ""
+
+    def subjects(self) -> tuple[Subject, ...]:
+        return self.what
+
+    def sentence(self, name: Naming) -> str:
+        return f"sent {', '.join(name(each) for each in self.what)} to {self.firm}"
+
+
+class CameBack(Body):
+    """It came back; ``missing`` says in words what did not."""
+
+    KIND: ClassVar[str] = "came back"
+
+    what: tuple[Subject, ...] = Field(min_length=1)
+    missing: str = ""
+
+    def subjects(self) -> tuple[Subject, ...]:
+        return self.what
+
+    def sentence(self, name: Naming) -> str:
+        missing = f", missing {self.missing}" if self.missing else ""
+        return f"{', '.join(name(each) for each in self.what)} came back{missing}"
+
+
+class Ordered(Body):
+    """A new one is on order."""
+
+    KIND: ClassVar[str] = "ordered"
+
+    what: Subject
+    item: str = ""
+    supplier: str = ""
+    due: str = ""
+
+    def subjects(self) -> tuple[Subject, ...]:
+        return (self.what,)
+
+    def sentence(self, name: Naming) -> str:
+        return f"ordered {self.item or name(self.what)}"
+
+
+class Arrived(Body):
+    """What was ordered is here."""
+
+    KIND: ClassVar[str] = "arrived"
+
+    what: Subject
+    order: EntryId | None = None
+
+    def subjects(self) -> tuple[Subject, ...]:
+        return (self.what,)
+
+    def speaks_of(self) -> tuple[EntryId, ...]:
+        return (self.order,) if self.order else ()
+
+    def sentence(self, name: Naming) -> str:
+        return f"what was ordered for {name(self.what)} arrived"

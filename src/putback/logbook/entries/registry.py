@@ -1,0 +1,185 @@
+"""Every kind of entry there is, and the way from bytes to an entry and back.
+
+A kind that is not here is kept as received and folded as nothing. An old version of a kind is
+brought up to date by `upcast` before it is read.
+"""
+
+import json
+from collections.abc import Mapping
+from types import ModuleType
+from typing import Annotated, Any
+
+from pydantic import BaseModel, ConfigDict, StringConstraints, ValidationError
+
+from putback.logbook.entries import (
+    bookkeeping,
+    describing,
+    judging,
+    keeping,
+    rebuilding,
+    working,
+)
+from putback.logbook.entries.base import (
+    ActId,
+    Body,
+    DeviceId,
+    Entry,
+    EntryId,
+    LogbookId,
+    MalformedEntry,
+    PersonId,
+    Unread,
+    canonical,
+    digest_of,
+)
+from putback.logbook.entries.upcast import upcast
+from putback.logbook.moments import happened_ms
+
+MAX_ENTRY_BYTES = 256 * 1024
+"""An entry is a sentence and some numbers; what is larger is not one."""
+
+
+def _kinds_in(module: ModuleType) -> list[type[Body]]:
+    return [
+        each
+        for each in vars(module).values()
+        if isinstance(each, type) and issubclass(each, Body) and "KIND" in vars(each)
+    ]
+
+
+KINDS: Mapping[str, type[Body]] = {
+    body.KIND: body
+    for module in (describing, working, keeping, judging, rebuilding, bookkeeping)
+    for body in _kinds_in(module)
+}
+"""The newest version of each kind, by its name."""
+
+_Uuid = Annotated[
+    str,
+    StringConstraints(pattern=r"^[0-9a-f]{8}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{12}$"),
+]
+_Short = Annotated[str, StringConstraints(max_length=200)]
+_Moment = Annotated[
+    str,
+    StringConstraints(
+        pattern=r"^\d{4}-\d{2}-\d{2}T\d{2}:\d{2}:\d{2}(\.\d{1,6})?(Z|[+-]\d{2}:\d{2})$"
+    ),
+]
+_Happened = Annotated[
+    str,
+    StringConstraints(
+        pattern=r"^$|^\d{4}-\d{2}$|^\d{4}-\d{2}-\d{2}$"
+        r"|^\d{4}-\d{2}-\d{2}T\d{2}:\d{2}:\d{2}(\.\d{1,6})?(Z|[+-]\d{2}:\d{2})$"
+    ),
+]
+
+
+class Envelope(BaseModel):
+    """The outside of an entry as it is written: the same for every kind and version."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    id: _Uuid
+    act: _Uuid
+    logbook: _Short
+    happened_at: _Happened
+    after: _Uuid | None = None
+    logged_at: _Moment
+    clock: tuple[int, int]
+    device: _Short
+    who: _Short
+    kind: _Short
+    version: int
+    body: dict[str, Any]
+
+
+def decode(raw: bytes, *, where: str = "") -> Entry:
+    """Read one entry from the bytes in which it was received.
+
+    A body of unknown kind or version, or one that does not hold together, becomes `Unread`: the
+    entry is kept. Only what is no entry at all is refused.
+
+    Raises
+    ------
+    MalformedEntry
+        If the bytes are not a JSON object with a sound envelope.
+    """
+    if len(raw) > MAX_ENTRY_BYTES:
+        raise MalformedEntry(where, f"it has {len(raw)} bytes; at most {MAX_ENTRY_BYTES} are read")
+    try:
+        document = json.loads(raw, parse_constant=_no_constant)
+        digest = digest_of(document)
+        envelope = Envelope.model_validate(document)
+        happened_ms(envelope.happened_at, envelope.logged_at)
+    except ValidationError as error:
+        first = error.errors(include_url=False)[0]
+        field = ".".join(str(step) for step in first["loc"])
+        raise MalformedEntry(where, f"{field}: {first['msg']}") from error
+    except (ValueError, RecursionError) as error:
+        raise MalformedEntry(where, f"it is not an entry: {error}") from error
+    return Entry(
+        id=EntryId(envelope.id),
+        act=ActId(envelope.act),
+        logbook=LogbookId(envelope.logbook),
+        happened_at=envelope.happened_at,
+        after=EntryId(envelope.after) if envelope.after else None,
+        logged_at=envelope.logged_at,
+        clock=envelope.clock,
+        device=DeviceId(envelope.device),
+        who=PersonId(envelope.who),
+        kind=envelope.kind,
+        version=envelope.version,
+        body=read_body(envelope.kind, envelope.version, envelope.body),
+        raw=raw,
+        digest=digest,
+    )
+
+
+def read_body(kind: str, version: int, document: Mapping[str, Any]) -> Body | Unread:
+    """Read a body of any version ever written."""
+    body_class = KINDS.get(kind)
+    if body_class is None:
+        return Unread("unknown kind", kind)
+    if not 1 <= version <= body_class.VERSION:
+        return Unread("unknown version", f"{kind} version {version}")
+    try:
+        return body_class.model_validate(upcast(kind, version, body_class.VERSION, document))
+    except ValidationError as error:
+        first = error.errors(include_url=False, include_context=False)[0]
+        field = ".".join(str(step) for step in first["loc"])
+        return Unread("malformed body", f"{field}: {first['msg']}")
+
+
+def encode(
+    *,
+    id: EntryId,
+    act: ActId,
+    logbook: LogbookId,
+    happened_at: str,
+    logged_at: str,
+    clock: tuple[int, int],
+    device: DeviceId,
+    who: PersonId,
+    body: Body,
+    after: EntryId | None = None,
+) -> Entry:
+    """Write a new entry; its bytes are the canonical form."""
+    document = {
+        "id": id,
+        "act": act,
+        "logbook": logbook,
+        "happened_at": happened_at,
+        "after": after,
+        "logged_at": logged_at,
+        "clock": list(clock),
+        "device": device,
+        "who": who,
+        "kind": body.KIND,
+        "version": body.VERSION,
+        "body": body.model_dump(mode="json", exclude_defaults=True),
+    }
+    return decode(canonical(document), where="the entry being written")
+
+
+def _no_constant(name: str) -> float:
+    raise ValueError(f"{name} is not a number")

@@ -1,0 +1,127 @@
+"""A plan: steps in an order, what they cost, and why they stand where they stand.
+
+The rules a plan obeys are in ``docs/planning-rules.md``; `putback.planning.check` holds a plan
+against them.
+"""
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from putback.vehicle.ids import GoalId, Ref, StandingId, ZoneId
+
+
+class Action(StrEnum):
+    """What a step does to the thing it names."""
+
+    CRACK = "crack"
+    UNDO = "undo"
+    TAKE_OFF = "take off"
+    DO = "do"
+    PUT_ON = "put on"
+    MAKE = "make"  # all fixings in, loose
+    TIGHTEN = "tighten"  # to torque, or nipped where the final tightening waits
+    FINISH = "finish"  # the final tightening that had to wait
+    CHECK = "check"  # by a second person
+    FILL = "fill"
+    BLEED = "bleed"
+
+
+@dataclass(frozen=True, slots=True)
+class PlanSettings:
+    """What a change of place costs the person at work [minutes].
+
+    Common practice for the order of size; a person sets their own.
+    """
+
+    zone_minutes: float = 5.0
+    tool_minutes: float = 2.0
+
+
+class Because(StrEnum):
+    """Which sort of fact puts one thing before another."""
+
+    HOLDS = "it still holds"  # a made joint leads out of the part
+    IN_THE_WAY = "in the way"
+    BEFORE = "before"
+    CRACK_FIRST = "crack first"
+    HARDER_AFTER = "harder after"
+    STANDING = "standing"
+    GOAL = "the goal asks for it"
+    ONLY_KNOWN_ORDER = "the order of the strip, turned round"
+    LOOSE_FIRST = "loose before tight"
+    FINAL_WHEN = "final tightening waits"
+    SECOND_CHECK = "second check"
+    FLUID = "fluid"
+    TEMPORARY = "temporary fit"
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """One fact: ``first`` before this step, in the trade's words.
+
+    ``fact`` is the identity of the obstruction, *before* or harder-after fact, else empty.
+    """
+
+    because: Because
+    first: Ref
+    words: str
+    fact: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One step; times in [minutes].
+
+    ``what`` is ``joint:``, ``part:``, ``assembly:``, ``job:`` or ``fluid:``. ``setup_minutes`` is
+    what getting there costs: change of standing, zone and tool.
+    """
+
+    action: Action
+    what: Ref
+    standing: StandingId | None = None
+    zone: ZoneId | None = None
+    tool: str = ""
+    minutes: float = 0.0
+    setup_minutes: float = 0.0
+    crew: int = 1
+    reasons: tuple[Reason, ...] = ()
+    cautions: tuple[str, ...] = ()
+    prop_first: str = ""
+    renew: tuple[str, ...] = ()
+    """Single-use pieces to have new, as ``"2 × split pin 2.4 mm"``."""
+    take_out: tuple[str, ...] = ()
+    """Temporary fits and closures to take out first."""
+    waits_for: str = ""
+    """What is not here yet: on order, at the plater."""
+    torque: str = ""
+    """The figure to tighten to, its condition and origin, in words."""
+
+
+@dataclass(frozen=True, slots=True)
+class Waiting:
+    """Something that cannot be planned, and why: a part that is gone with no new one in sight."""
+
+    what: Ref
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """Steps from the state to the goal; times in [minutes].
+
+    ``bound_minutes`` is a proven lower bound of ``work_minutes + setup_minutes``; ``None`` where
+    no bound was computed.
+    """
+
+    goal: GoalId | None
+    steps: tuple[Step, ...]
+    work_minutes: float
+    setup_minutes: float
+    bound_minutes: float | None = None
+    waiting: tuple[Waiting, ...] = ()
+    start: StandingId | None = None
+
+    @property
+    def total_minutes(self) -> float:
+        """Work and set-up together [minutes]."""
+        return self.work_minutes + self.setup_minutes
