@@ -1,0 +1,23 @@
+"""How long work takes, as a person estimates it."""
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Minutes:
+    """An estimate of work in three points [minutes]."""
+
+    best: float
+    likely: float
+    worst: float
+
+    def __post_init__(self) -> None:
+        """Refuse points that are negative or out of order."""
+        if not 0 <= self.best <= self.likely <= self.worst:
+            raise ValueError(
+                f"minutes {self.best}, {self.likely}, {self.worst} are not in order: "
+                "give best, likely and worst, each at least as long as the one before"
+            )
+
+
+NO_TIME = Minutes(0, 0, 0)

@@ -1,0 +1,126 @@
+"""The vehicle: all that is known of what it is made of, immutable."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, fields, replace
+from functools import cached_property
+from types import MappingProxyType
+from typing import Any, Self
+
+from putback.vehicle.assembly import Assembly
+from putback.vehicle.facts import Before, HarderAfter, Obstruction
+from putback.vehicle.goal import Goal
+from putback.vehicle.ids import (
+    AssemblyId,
+    FactId,
+    FluidId,
+    GoalId,
+    JobId,
+    JointId,
+    OpeningId,
+    PartId,
+    Ref,
+    StandingId,
+    SupportId,
+    VehicleId,
+    ZoneId,
+)
+from putback.vehicle.job import Job
+from putback.vehicle.joint import Joint
+from putback.vehicle.opening import Fluid, Opening
+from putback.vehicle.part import Part
+from putback.vehicle.run import Run
+from putback.vehicle.standing import Standing, TemporarySupport, Zone
+
+
+@dataclass(frozen=True, slots=True)
+class About:
+    """What the vehicle is, in words; lengths [m]."""
+
+    id: VehicleId
+    name: str
+    make: str = ""
+    model: str = ""
+    year: int | None = None
+    body_style: str = ""
+    layout: str = ""
+    thread_standard: str = ""
+    wheelbase_m: float | None = None
+    track_front_m: float | None = None
+    track_rear_m: float | None = None
+    length_m: float | None = None
+    notice: str = ""
+    """Shown wherever the vehicle is shown, such as that all of it is invented."""
+
+
+@dataclass(frozen=True)
+class Vehicle:
+    """One vehicle, its records by identity; empty mappings where nothing is known yet.
+
+    The field names are also the table names of the vehicle file.
+    """
+
+    about: About
+    zones: Mapping[ZoneId, Zone] = field(default_factory=dict)
+    parts: Mapping[PartId, Part] = field(default_factory=dict)
+    joints: Mapping[JointId, Joint] = field(default_factory=dict)
+    runs: Mapping[PartId, Run] = field(default_factory=dict)
+    openings: Mapping[OpeningId, Opening] = field(default_factory=dict)
+    fluids: Mapping[FluidId, Fluid] = field(default_factory=dict)
+    standings: Mapping[StandingId, Standing] = field(default_factory=dict)
+    temporary_supports: Mapping[SupportId, TemporarySupport] = field(default_factory=dict)
+    jobs: Mapping[JobId, Job] = field(default_factory=dict)
+    obstructions: Mapping[FactId, Obstruction] = field(default_factory=dict)
+    befores: Mapping[FactId, Before] = field(default_factory=dict)
+    harder_afters: Mapping[FactId, HarderAfter] = field(default_factory=dict)
+    assemblies: Mapping[AssemblyId, Assembly] = field(default_factory=dict)
+    goals: Mapping[GoalId, Goal] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        """Close the mappings, so that a vehicle handed out cannot change."""
+        for each in fields(self):
+            value = getattr(self, each.name)
+            if isinstance(value, dict):
+                object.__setattr__(self, each.name, MappingProxyType(value))
+
+    def with_records(self, **tables: Mapping[Any, Any]) -> Self:
+        """Return the vehicle with whole tables replaced."""
+        return replace(self, **tables)
+
+    @cached_property
+    def joints_of(self) -> Mapping[PartId, tuple[JointId, ...]]:
+        """The joints of each part, in the order in which they were described."""
+        found: dict[PartId, list[JointId]] = {part: [] for part in self.parts}
+        for joint in self.joints.values():
+            for part in joint.parts:
+                found.setdefault(part, []).append(joint.id)
+        return MappingProxyType({part: tuple(joints) for part, joints in found.items()})
+
+    @cached_property
+    def obstructions_of(self) -> Mapping[Ref, tuple[Obstruction, ...]]:
+        """What is in the way of each joint or part."""
+        found: dict[Ref, list[Obstruction]] = {}
+        for obstruction in self.obstructions.values():
+            found.setdefault(obstruction.of, []).append(obstruction)
+        return MappingProxyType({ref: tuple(these) for ref, these in found.items()})
+
+    @cached_property
+    def assemblies_of(self) -> Mapping[PartId, tuple[AssemblyId, ...]]:
+        """The declared assemblies that each part belongs to."""
+        found: dict[PartId, list[AssemblyId]] = {}
+        for assembly in self.assemblies.values():
+            for part in assembly.parts:
+                found.setdefault(part, []).append(assembly.id)
+        return MappingProxyType({part: tuple(these) for part, these in found.items()})
+
+    def name_of(self, ref: Ref) -> str:
+        """Say what a reference stands for, in words; the reference itself if it is unknown."""
+        kind, identity = ref.split(":", 1)
+        tables: dict[str, Mapping[Any, Any]] = {
+            "part": self.parts,
+            "joint": self.joints,
+            "job": self.jobs,
+            "opening": self.openings,
+            "standing": self.standings,
+        }
+        record = tables.get(kind, {}).get(identity)
+        return record.name if record is not None else identity
