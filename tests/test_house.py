@@ -40,9 +40,7 @@ FOREIGN = {
     "where packages come from": r"(?i)py[p]i\.org|python[h]osted|--(?:extra-)?index-[u]rl[ =]h",
 }
 
-# Longer than a page of one concept should be, each with the reason why it is.
-LONGER = dict[str, str]()
-LONGEST = 500
+LONGEST = 500  # lines; a module beyond that holds more than one concept
 
 
 def name_of(path: Path) -> str:
@@ -83,7 +81,7 @@ def test_a_module_is_one_concept(path):
     text = path.read_text()
     assert ast.get_docstring(ast.parse(text)), f"{name_of(path)} does not say what it is"
     lines = len(text.splitlines())
-    assert lines <= LONGEST or name_of(path) in LONGER, f"{name_of(path)} has {lines} lines"
+    assert lines <= LONGEST, f"{name_of(path)} has {lines} lines: split it by concept"
 
 
 @pytest.mark.parametrize("what", FOREIGN)
