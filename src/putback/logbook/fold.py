@@ -14,7 +14,7 @@ import hashlib
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Self
 
 from putback.logbook.cells.common import Placed, fold_common
 from putback.logbook.cells.description import fold_record
@@ -49,6 +49,14 @@ from putback.logbook.moments import happened_ms, instant_ms
 from putback.logbook.order import Key, follows, keys_for
 from putback.logbook.rings import components
 from putback.logbook.same import Aliases, rename_parts
+from putback.logbook.snapshot import (
+    Cells,
+    Columns,
+    Snapshot,
+    Tables,
+    read_snapshot,
+    write_snapshot,
+)
 from putback.logbook.state import StandingState, State
 from putback.vehicle.codec import TABLES
 from putback.vehicle.ids import JointId, VehicleId
@@ -98,7 +106,7 @@ class Brief:
     act: ActId
     subjects: tuple[Subject, ...]
     follows: tuple[EntryId, ...] = ()
-    strikes: EntryId | ActId | None = None
+    strikes: str | None = None
     links: bool = False
     """Joins the hardware of its joints and bags into one cluster."""
     flag: str = ""
@@ -117,13 +125,13 @@ class Fold:
         self._acts: dict[ActId, list[EntryId]] = {}
         self._speaking: dict[Subject, dict[EntryId, None]] = {}
         self._followers: dict[EntryId, list[EntryId]] = {}
-        self._strikes: dict[EntryId | ActId, list[EntryId]] = {}
+        self._strikes: dict[str, list[EntryId]] = {}
         self._out: set[EntryId] = set()
         self._keys: dict[EntryId, Key] = {}
         self._clusters = Clusters()
         self._aliases = Aliases()
-        self._tables: dict[str, dict[Any, Any]] = {table: {} for table in TABLES}
-        self._cells: dict[str, dict[Any, Any]] = {kind: {} for kind in _FIELD_OF}
+        self._tables = Tables()
+        self._cells = Cells()
         self._movements: dict[Subject, tuple[Movement, ...]] = {}
         self._others: dict[Subject, Any] = {}
         self._standing = StandingState()
@@ -337,18 +345,19 @@ class Fold:
         self._changed.add("vehicle")
         record = fold_record(table, identity, self._in_order([subject]))
         if record is None:
-            self._tables[table].pop(identity, None)
+            getattr(self._tables, table).pop(identity, None)
         else:
-            self._tables[table][identity] = rename_parts(record, self._aliases)
+            getattr(self._tables, table)[identity] = rename_parts(record, self._aliases)
 
     def _fold_cell(self, kind: str, identity: str, subject: Subject) -> None:
         entries = self._in_order([subject])
         if kind in _CELLS:
             self._changed.add(kind)
+            cells = getattr(self._cells, kind)
             if entries:
-                self._cells[kind][identity] = _CELLS[kind](identity, entries)
+                cells[identity] = _CELLS[kind](identity, entries)
             else:
-                self._cells[kind].pop(identity, None)
+                cells.pop(identity, None)
         elif kind == "standing":
             self._standing = fold_standing(entries)
         elif kind == "money":
@@ -365,13 +374,14 @@ class Fold:
         joints = [JointId(each[6:]) for each in members if each.startswith("joint:")]
         tags = [TagCode(each[4:]) for each in members if each.startswith("tag:")]
         entries = self._in_order(members)
-        folded = fold_cluster(joints, tags, self._tables["joints"], entries)
+        described = self._tables.joints
+        folded = fold_cluster(joints, tags, described, entries)
         spoken = {subject for _, entry in entries for subject in entry.body.subjects()}
         for joint, state in folded.joints.items():
-            if joint in self._tables["joints"] or f"joint:{joint}" in spoken:
-                self._cells["joint"][joint] = state
+            if joint in described or f"joint:{joint}" in spoken:
+                self._cells.joint[joint] = state
             else:
-                self._cells["joint"].pop(joint, None)
+                self._cells.joint.pop(joint, None)
         for owner in members:
             if owner in folded.movements:
                 self._movements[owner] = folded.movements[owner]
@@ -391,9 +401,9 @@ class Fold:
         self._aliases = aliases
         self._speaking = {}
         self._changed |= {*_FIELD_OF, "vehicle"}
-        self._cells["part"] = {}
-        self._tables["parts"] = {}
-        self._tables["runs"] = {}
+        self._cells.part = {}
+        self._tables.parts = {}
+        self._tables.runs = {}
         for identity, brief in self._briefs.items():
             for subject in brief.subjects:
                 self._speaking.setdefault(aliases.of(subject), {})[identity] = None
@@ -412,8 +422,8 @@ class Fold:
                 money=self._money,
                 movements=self._shared("movements", self._movements),
                 **{
-                    _FIELD_OF[kind]: self._shared(kind, cells)
-                    for kind, cells in self._cells.items()
+                    name: self._shared(kind, getattr(self._cells, kind))
+                    for kind, name in _FIELD_OF.items()
                 },
             )
             self._changed.clear()
@@ -461,11 +471,81 @@ class Fold:
         """Give the entries of one act."""
         return tuple(self._acts.get(act, ()))
 
+    # -- snapshots --------------------------------------------------------------------------
+
+    def snapshot(self) -> bytes:
+        """Write down all that the fold holds, without the entries."""
+        briefs = self._briefs
+        columns = Columns(
+            ids=list(briefs),
+            digests=[brief.digest for brief in briefs.values()],
+            acts=[brief.act for brief in briefs.values()],
+            subjects=[brief.subjects for brief in briefs.values()],
+            follows={each: brief.follows for each, brief in briefs.items() if brief.follows},
+            strikes={each: brief.strikes for each, brief in briefs.items() if brief.strikes},
+            links=[each for each, brief in briefs.items() if brief.links],
+            flags={each: brief.flag for each, brief in briefs.items() if brief.flag},
+            conflicts={each: sorted(found) for each, found in self._conflicts.items()},
+            struck=sorted(self._out),
+        )
+        return write_snapshot(
+            Snapshot(
+                logbook=self.logbook,
+                columns=columns,
+                aliases=dict(self._aliases.names),
+                tables=self._tables,
+                cells=self._cells,
+                movements=self._movements,
+                others=self._others,
+                standing=self._standing,
+                money=self._money,
+            )
+        )
+
+    @classmethod
+    def from_snapshot(cls, blob: bytes, load: Load) -> Self:
+        """Begin from a snapshot; ``load`` gives the entries of the same log when needed.
+
+        Raises
+        ------
+        SnapshotUnreadable
+            If it is torn, or was written by another version.
+        """
+        snapshot = read_snapshot(blob)
+        folded = cls(snapshot.logbook, load)
+        columns = snapshot.columns
+        folded._aliases = Aliases(snapshot.aliases)
+        links = set(columns.links)
+        for identity, digest, act, subjects in zip(
+            columns.ids, columns.digests, columns.acts, columns.subjects, strict=True
+        ):
+            folded._index(
+                identity,
+                Brief(
+                    digest,
+                    act,
+                    subjects,
+                    columns.follows.get(identity, ()),
+                    columns.strikes.get(identity),
+                    identity in links,
+                    columns.flags.get(identity, ""),
+                ),
+            )
+        folded._conflicts = {each: set(found) for each, found in columns.conflicts.items()}
+        folded._out = set(columns.struck)
+        folded._tables = snapshot.tables
+        folded._cells = snapshot.cells
+        folded._movements = snapshot.movements
+        folded._others = snapshot.others
+        folded._standing = snapshot.standing
+        folded._money = snapshot.money
+        return folded
+
     def _vehicle(self) -> Vehicle:
         if self._frozen_vehicle is None or "vehicle" in self._changed:
-            about = next(iter(self._tables["about"].values()), None)
+            about = next(iter(self._tables.about.values()), None)
             tables = {
-                table: dict(records) for table, records in self._tables.items() if table != "about"
+                table: dict(getattr(self._tables, table)) for table in TABLES if table != "about"
             }
             self._frozen_vehicle = Vehicle(
                 about or About(VehicleId(self.logbook), self.logbook), **tables
