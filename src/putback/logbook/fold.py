@@ -45,7 +45,6 @@ from putback.logbook.entries.bookkeeping import Struck
 from putback.logbook.entries.describing import SameAs
 from putback.logbook.entries.keeping import HardwareMoved
 from putback.logbook.entries.working import JointUndone
-from putback.logbook.moments import happened_ms, instant_ms
 from putback.logbook.order import Key, follows, keys_for
 from putback.logbook.rings import components
 from putback.logbook.same import Aliases, rename_parts
@@ -54,6 +53,7 @@ from putback.logbook.snapshot import (
     Columns,
     Snapshot,
     Tables,
+    read_columns,
     read_snapshot,
     write_snapshot,
 )
@@ -136,6 +136,7 @@ class Fold:
         self._others: dict[Subject, Any] = {}
         self._standing = StandingState()
         self._money: dict[str, str] = {}
+        self._columns: bytes | None = None
         self._frozen: State | None = None
         self._frozen_vehicle: Vehicle | None = None
         self._frozen_cells: dict[str, Mapping[Any, Any]] = {}
@@ -151,6 +152,7 @@ class Fold:
         Added
             Which were new, how many were known already, and which came with another body.
         """
+        self._open_columns()
         new: list[EntryId] = []
         known = 0
         conflicts: list[EntryId] = []
@@ -431,6 +433,7 @@ class Fold:
 
     def log(self) -> LogFacts:
         """Give the facts about the logbook itself."""
+        self._open_columns()
         total = 0
         for identity, brief in self._briefs.items():
             for digest in self._conflicts.get(identity, {brief.digest}):
@@ -459,22 +462,26 @@ class Fold:
 
     def history(self, subject: Subject) -> tuple[Entry, ...]:
         """Give the standing entries on one subject, in their order."""
+        self._open_columns()
         return tuple(entry for _, entry in self._in_order([self._aliases.of(subject)]))
 
     def standing_entries(self) -> tuple[Entry, ...]:
         """Give every entry that is not struck out, in the order of the logbook."""
+        self._open_columns()
         entries = self._get([each for each in self._briefs if each not in self._out])
         keys_for(entries, self._standing_entry, self._keys)
         return tuple(sorted(entries, key=lambda entry: self._keys[entry.id]))
 
     def act(self, act: ActId) -> tuple[EntryId, ...]:
         """Give the entries of one act."""
+        self._open_columns()
         return tuple(self._acts.get(act, ()))
 
     # -- snapshots --------------------------------------------------------------------------
 
     def snapshot(self) -> bytes:
         """Write down all that the fold holds, without the entries."""
+        self._open_columns()
         briefs = self._briefs
         columns = Columns(
             ids=list(briefs),
@@ -491,7 +498,6 @@ class Fold:
         return write_snapshot(
             Snapshot(
                 logbook=self.logbook,
-                columns=columns,
                 aliases=dict(self._aliases.names),
                 tables=self._tables,
                 cells=self._cells,
@@ -499,7 +505,8 @@ class Fold:
                 others=self._others,
                 standing=self._standing,
                 money=self._money,
-            )
+            ),
+            columns,
         )
 
     @classmethod
@@ -511,15 +518,28 @@ class Fold:
         SnapshotUnreadable
             If it is torn, or was written by another version.
         """
-        snapshot = read_snapshot(blob)
+        snapshot, columns = read_snapshot(blob)
         folded = cls(snapshot.logbook, load)
-        columns = snapshot.columns
         folded._aliases = Aliases(snapshot.aliases)
+        folded._tables = snapshot.tables
+        folded._cells = snapshot.cells
+        folded._movements = snapshot.movements
+        folded._others = snapshot.others
+        folded._standing = snapshot.standing
+        folded._money = snapshot.money
+        folded._columns = columns
+        return folded
+
+    def _open_columns(self) -> None:
+        """Index the entries behind a snapshot; reading the state alone does not need them."""
+        if self._columns is None:
+            return
+        columns, self._columns = read_columns(self._columns), None
         links = set(columns.links)
         for identity, digest, act, subjects in zip(
             columns.ids, columns.digests, columns.acts, columns.subjects, strict=True
         ):
-            folded._index(
+            self._index(
                 identity,
                 Brief(
                     digest,
@@ -531,15 +551,8 @@ class Fold:
                     columns.flags.get(identity, ""),
                 ),
             )
-        folded._conflicts = {each: set(found) for each, found in columns.conflicts.items()}
-        folded._out = set(columns.struck)
-        folded._tables = snapshot.tables
-        folded._cells = snapshot.cells
-        folded._movements = snapshot.movements
-        folded._others = snapshot.others
-        folded._standing = snapshot.standing
-        folded._money = snapshot.money
-        return folded
+        self._conflicts = {each: set(found) for each, found in columns.conflicts.items()}
+        self._out = set(columns.struck)
 
     def _vehicle(self) -> Vehicle:
         if self._frozen_vehicle is None or "vehicle" in self._changed:
@@ -575,9 +588,8 @@ def _by_key(placed: Placed) -> Key:
 
 def _is_skewed(entry: Entry) -> bool:
     """Whether the clocks of the phone disagree, or it tells of the future."""
-    logged = instant_ms(entry.logged_at)
-    ahead = happened_ms(entry.happened_at, entry.logged_at) - logged
-    return abs(entry.clock[0] - logged) > SKEW_MS or ahead > SKEW_MS
+    logged = entry.logged_ms
+    return abs(entry.clock[0] - logged) > SKEW_MS or entry.happened_ms - logged > SKEW_MS
 
 
 _CELLS: Mapping[str, Callable[[Any, Any], Any]] = {

@@ -12,7 +12,6 @@ own moment would put it earlier, it is placed after the last of what it speaks o
 from collections.abc import Callable, Iterable, Iterator, Mapping
 
 from putback.logbook.entries.base import Entry, EntryId
-from putback.logbook.moments import happened_ms
 from putback.logbook.rings import components
 
 Moment = tuple[int, int, int, str]
@@ -22,8 +21,7 @@ Key = tuple[Moment, ...]
 
 def moment_of(entry: Entry) -> Moment:
     """Give the entry's own place, without what it follows."""
-    happened = happened_ms(entry.happened_at, entry.logged_at)
-    return (happened, entry.clock[0], entry.clock[1], entry.id)
+    return (entry.happened_ms, entry.clock[0], entry.clock[1], entry.id)
 
 
 def follows(entry: Entry) -> tuple[EntryId, ...]:

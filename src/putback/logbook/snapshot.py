@@ -114,10 +114,9 @@ class Columns:
 
 @dataclass(slots=True)
 class Snapshot:
-    """All that a fold holds."""
+    """All that a fold holds, but for its index of entries."""
 
     logbook: LogbookId
-    columns: Columns
     aliases: dict[PartId, PartId]
     tables: Tables
     cells: Cells
@@ -132,14 +131,20 @@ def _adapter() -> TypeAdapter[Snapshot]:
     return TypeAdapter(Snapshot)
 
 
-def write_snapshot(snapshot: Snapshot) -> bytes:
-    """Write a snapshot, with a check sum against tearing."""
-    content = _adapter().dump_json(snapshot, exclude_defaults=True)
+@cache
+def _columns_adapter() -> TypeAdapter[Columns]:
+    return TypeAdapter(Columns)
+
+
+def write_snapshot(snapshot: Snapshot, columns: Columns) -> bytes:
+    """Write a snapshot and its index, with a check sum against tearing."""
+    state = _adapter().dump_json(snapshot, exclude_defaults=True)
+    content = b"%d\n" % len(state) + state + _columns_adapter().dump_json(columns)
     return _MAGIC + b"%08x\n" % zlib.crc32(content) + content
 
 
-def read_snapshot(blob: bytes) -> Snapshot:
-    """Read a snapshot.
+def read_snapshot(blob: bytes) -> tuple[Snapshot, bytes]:
+    """Read a snapshot; its index is given back unread, for `read_columns`.
 
     Raises
     ------
@@ -150,8 +155,14 @@ def read_snapshot(blob: bytes) -> Snapshot:
         raise SnapshotUnreadable(why="it was written by another version")
     check, _, content = blob[len(_MAGIC) :].partition(b"\n")
     if check != b"%08x" % zlib.crc32(content):
-        raise SnapshotUnreadable(why="its check sum is wrong, so it was not written to the end")
+        raise SnapshotUnreadable(why="its check sum is wrong: it was not written to the end")
+    length, _, rest = content.partition(b"\n")
     try:
-        return _adapter().validate_json(content)
+        return _adapter().validate_json(rest[: int(length)]), rest[int(length) :]
     except ValidationError as error:
         raise SnapshotUnreadable(why=f"{error.error_count()} values do not fit") from error
+
+
+def read_columns(content: bytes) -> Columns:
+    """Read the index that a snapshot carries; its check sum was right."""
+    return _columns_adapter().validate_json(content)

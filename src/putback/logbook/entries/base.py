@@ -133,6 +133,10 @@ class Entry:
     body: Body | Unread
     raw: bytes = field(repr=False)
     digest: str = field(repr=False)
+    happened_ms: int = field(repr=False)
+    """Where ``happened_at`` stands on the line of time [ms since 1970]."""
+    logged_ms: int = field(repr=False)
+    """The same of ``logged_at`` [ms since 1970]."""
 
     @property
     def precision(self) -> Precision:

@@ -33,7 +33,7 @@ from putback.logbook.entries.base import (
     digest_of,
 )
 from putback.logbook.entries.upcast import upcast
-from putback.logbook.moments import happened_ms
+from putback.logbook.moments import happened_ms, instant_ms
 
 MAX_ENTRY_BYTES = 256 * 1024
 """An entry is a sentence and some numbers; what is larger is not one."""
@@ -110,7 +110,8 @@ def decode(raw: bytes, *, where: str = "") -> Entry:
         document = json.loads(raw, parse_constant=_no_constant)
         digest = digest_of(document)
         envelope = Envelope.model_validate(document)
-        happened_ms(envelope.happened_at, envelope.logged_at)
+        happened = happened_ms(envelope.happened_at, envelope.logged_at)
+        logged = instant_ms(envelope.logged_at)
     except ValidationError as error:
         first = error.errors(include_url=False)[0]
         field = ".".join(str(step) for step in first["loc"])
@@ -132,6 +133,8 @@ def decode(raw: bytes, *, where: str = "") -> Entry:
         body=read_body(envelope.kind, envelope.version, envelope.body),
         raw=raw,
         digest=digest,
+        happened_ms=happened,
+        logged_ms=logged,
     )
 
 
