@@ -1,0 +1,287 @@
+"""The store of entries in a database: SQLite or PostgreSQL, by the same few queries."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import AbstractContextManager, contextmanager
+from hashlib import sha256
+
+from django.db import IntegrityError, connections, transaction
+from django.db.models import Max, QuerySet
+
+from putback.errors import AlreadyExists, StoreBusy
+from putback.logbook.entries.base import DeviceId, Entry, EntryId, LogbookId, PersonId
+from putback.logbook.tags import reserve
+from putback.web.store.models import (
+    BackupRow,
+    EntryRow,
+    LogbookRow,
+    RoleRow,
+    SnapshotRow,
+    TagBlockRow,
+)
+from putback.web.store.trouble import database_trouble
+from putback.workshop.ports import (
+    Appended,
+    BackupNote,
+    Clock,
+    Role,
+    Shelved,
+    Snapshot,
+    Stored,
+    SystemClock,
+    in_utc,
+    no_logbook,
+)
+
+_CHUNK = 1000
+"""Rows fetched at once, so that no reading holds a transaction open [rows]."""
+_IDS = 500
+"""Parameters of one query; SQLite takes 999 at the least."""
+_LARGEST = 2**63 - 1
+_ATTEMPTS = 20
+
+_STORED = ("position", "entry", "digest", "received_at", "received_from", "raw")
+
+
+class DjangoEntryStore:
+    """Keeps logbooks in the database that Django knows as ``alias``.
+
+    Safe under several processes: a writer locks the row of its logbook (SQLite: the database), so
+    that positions have no gaps and nobody sees an entry before those that arrived earlier.
+    """
+
+    def __init__(self, alias: str, name: str, clock: Clock | None = None) -> None:
+        self.alias = alias
+        self.name = name
+        self._clock = clock or SystemClock()
+
+    # -- logbooks and roles -----------------------------------------------------------------
+
+    def logbooks(self) -> tuple[Shelved, ...]:
+        """List the logbooks by name."""
+        with self._trouble():
+            rows = LogbookRow.objects.using(self.alias).order_by("name", "id")
+            return tuple(
+                Shelved(LogbookId(row.id), row.name, row.created_at, row.position) for row in rows
+            )
+
+    def create_logbook(self, logbook: LogbookId, name: str, owner: PersonId) -> None:
+        """Open an empty logbook, owned by ``owner``."""
+        try:
+            with self._writing():
+                row = LogbookRow(id=_column(logbook), name=_column(name), created_at=self._now())
+                row.save(using=self.alias, force_insert=True)
+                RoleRow.objects.using(self.alias).create(
+                    logbook=row, person=_column(owner), role=Role.OWNER
+                )
+        except IntegrityError as error:
+            raise AlreadyExists("logbook", logbook) from error
+
+    def grant(self, logbook: LogbookId, person: PersonId, role: Role) -> None:
+        """Give a person a role."""
+        with self._writing():
+            RoleRow.objects.using(self.alias).update_or_create(
+                logbook=self._locked(logbook), person=_column(person), defaults={"role": role}
+            )
+
+    def roles(self, logbook: LogbookId) -> Mapping[PersonId, Role]:
+        """Tell who may do what."""
+        self.position(logbook)
+        with self._trouble():
+            rows = RoleRow.objects.using(self.alias).filter(logbook=_column(logbook))
+            return {PersonId(row.person): Role(row.role) for row in rows}
+
+    # -- entries ----------------------------------------------------------------------------
+
+    def append(self, logbook: LogbookId, entries: Sequence[Entry], received_from: str) -> Appended:
+        """Add those entries that are not there yet, all of them or none."""
+        with self._writing():
+            book = self._locked(logbook)
+            there = self._digests(book, [entry.id for entry in entries])
+            position, received_at, sender = book.position, self._now(), _column(received_from)
+            rows: list[EntryRow] = []
+            known: list[EntryId] = []
+            for entry in entries:
+                if (entry.id, entry.digest) in there:
+                    known.append(entry.id)
+                    continue
+                there.add((entry.id, entry.digest))
+                position += 1
+                rows.append(
+                    EntryRow(
+                        logbook=book,
+                        position=position,
+                        entry=entry.id,
+                        digest=entry.digest,
+                        kind=_column(entry.kind),
+                        device=_column(entry.device),
+                        clock_ms=_number(entry.clock[0]),
+                        clock_counter=_number(entry.clock[1]),
+                        raw=entry.raw,
+                        received_at=received_at,
+                        received_from=sender,
+                    )
+                )
+            if rows:
+                EntryRow.objects.using(self.alias).bulk_create(rows)
+                book.position = position
+                book.save(using=self.alias, update_fields=["position"])
+        return Appended(tuple(EntryId(row.entry) for row in rows), tuple(known), position)
+
+    def read(
+        self, logbook: LogbookId, after_position: int = 0, *, newest_first: bool = False
+    ) -> Iterator[Stored]:
+        """Give the entries that arrived after a position, in the order of arrival or backwards."""
+        last = self.position(logbook)
+        rows = EntryRow.objects.using(self.alias).filter(logbook=_column(logbook))
+        starts = range(after_position, last, _CHUNK)
+        for start in reversed(starts) if newest_first else starts:
+            chunk = rows.filter(position__gt=start, position__lte=min(start + _CHUNK, last))
+            yield from self._stored(chunk.order_by("-position" if newest_first else "position"))
+
+    def load(self, logbook: LogbookId, ids: Sequence[EntryId]) -> Iterator[Stored]:
+        """Give the entries of these ids that are there, in the order of arrival."""
+        self.position(logbook)
+        rows = EntryRow.objects.using(self.alias).filter(logbook=_column(logbook))
+        wanted = sorted(set(ids))
+        found = [
+            stored
+            for start in range(0, len(wanted), _IDS)
+            for stored in self._stored(rows.filter(entry__in=wanted[start : start + _IDS]))
+        ]
+        return iter(sorted(found, key=lambda stored: stored.position))
+
+    def position(self, logbook: LogbookId) -> int:
+        """Give the position of the last entry."""
+        with self._trouble():
+            rows = LogbookRow.objects.using(self.alias).filter(id=_column(logbook))
+            position = rows.values_list("position", flat=True).first()
+        if position is None:
+            raise no_logbook(logbook, self.logbooks())
+        return position
+
+    def last_clock(self, device: DeviceId) -> tuple[int, int]:
+        """Give the latest clock of the device's entries."""
+        with self._trouble():
+            rows = EntryRow.objects.using(self.alias).filter(device=_column(device))
+            last = rows.order_by("-clock_ms", "-clock_counter").first()
+        return (last.clock_ms, last.clock_counter) if last else (0, 0)
+
+    # -- snapshots, tags, backups -----------------------------------------------------------
+
+    def save_snapshot(self, logbook: LogbookId, snapshot: Snapshot) -> None:
+        """Keep a snapshot, unless there is a newer one."""
+        with self._writing():
+            book = self._locked(logbook)
+            there = SnapshotRow.objects.using(self.alias).filter(logbook=book)
+            if not there.filter(position__gte=snapshot.position).exists():
+                SnapshotRow(
+                    logbook=book,
+                    position=snapshot.position,
+                    digest=sha256(snapshot.blob).hexdigest(),
+                    blob=snapshot.blob,
+                ).save(using=self.alias)
+
+    def latest_snapshot(self, logbook: LogbookId) -> Snapshot | None:
+        """Give the newest snapshot that is whole."""
+        self.position(logbook)
+        with self._trouble():
+            row = SnapshotRow.objects.using(self.alias).filter(logbook=_column(logbook)).first()
+        if row is None or sha256(row.blob).hexdigest() != row.digest:
+            return None
+        return Snapshot(row.position, bytes(row.blob))
+
+    def reserve_tags(self, device: DeviceId, count: int) -> range:
+        """Reserve the next tags of the garage.
+
+        Every block starts where the one before stops, and no two may start alike; so if two
+        devices ask at once, one of them asks again.
+        """
+        for _ in range(_ATTEMPTS):
+            try:
+                with self._writing():
+                    blocks = TagBlockRow.objects.using(self.alias)
+                    places = reserve(blocks.aggregate(end=Max("stop"))["end"] or 0, count)
+                    blocks.create(
+                        start=places.start,
+                        stop=places.stop,
+                        device=_column(device),
+                        reserved_at=self._now(),
+                    )
+                return places
+            except IntegrityError:
+                continue
+        raise StoreBusy(self.name, "many devices are reserving tags")
+
+    def reserved_tags(self) -> tuple[tuple[DeviceId, range], ...]:
+        """List what was reserved, oldest first."""
+        with self._trouble():
+            rows = TagBlockRow.objects.using(self.alias).order_by("start")
+            return tuple((DeviceId(row.device), range(row.start, row.stop)) for row in rows)
+
+    def note_backup(self, note: BackupNote) -> None:
+        """Remember that a backup was made elsewhere."""
+        with self._writing():
+            BackupRow.objects.using(self.alias).create(
+                at=note.at, place=_column(note.place), entries=note.entries
+            )
+
+    def last_backup(self) -> BackupNote | None:
+        """Tell of the last backup made elsewhere."""
+        with self._trouble():
+            row = BackupRow.objects.using(self.alias).order_by("-at").first()
+        return BackupNote(row.at, row.place, row.entries) if row else None
+
+    def close(self) -> None:
+        """Let go of this thread's connection; the next call opens another."""
+        connections[self.alias].close()
+
+    # -- inside -----------------------------------------------------------------------------
+
+    def _now(self) -> str:
+        return in_utc(self._clock.now())
+
+    def _trouble(self) -> AbstractContextManager[None]:
+        return database_trouble(self.alias, self.name)
+
+    @contextmanager
+    def _writing(self) -> Iterator[None]:
+        """One transaction, durable when it is left."""
+        with self._trouble(), transaction.atomic(using=self.alias, durable=True):
+            yield
+
+    def _locked(self, logbook: LogbookId) -> LogbookRow:
+        """Give the logbook's row, kept from all other writers until the transaction ends."""
+        rows = LogbookRow.objects.using(self.alias).select_for_update()
+        book = rows.filter(id=_column(logbook)).first()
+        if book is None:
+            raise no_logbook(logbook, self.logbooks())
+        return book
+
+    def _digests(self, book: LogbookRow, ids: Sequence[EntryId]) -> set[tuple[str, str]]:
+        rows = EntryRow.objects.using(self.alias).filter(logbook=book)
+        return {
+            pair
+            for start in range(0, len(ids), _IDS)
+            for pair in rows.filter(entry__in=ids[start : start + _IDS]).values_list(
+                "entry", "digest"
+            )
+        }
+
+    def _stored(self, rows: QuerySet[EntryRow]) -> list[Stored]:
+        with self._trouble():
+            return [
+                Stored(position, EntryId(entry), digest, received_at, received_from, bytes(raw))
+                for position, entry, digest, received_at, received_from, raw in rows.values_list(
+                    *_STORED
+                )
+            ]
+
+
+def _column(text: str) -> str:
+    """What a text column can hold of ``text``: PostgreSQL keeps no NUL."""
+    return text.replace("\x00", "\N{REPLACEMENT CHARACTER}")
+
+
+def _number(value: int) -> int:
+    """What a number column can hold: a phone may claim any clock."""
+    return max(-_LARGEST, min(value, _LARGEST))

@@ -1,0 +1,111 @@
+"""The tables. Entries are only ever added; only the fold says what they mean.
+
+Moments are ISO 8601 text in UTC, as everywhere in a logbook: no database or zone changes them.
+"""
+
+from django.db import models
+
+
+class LogbookRow(models.Model):
+    """One logbook; ``position`` is that of its last entry, and its row is what writers lock."""
+
+    id = models.CharField(primary_key=True, max_length=200)
+    name = models.CharField(max_length=200)
+    created_at = models.CharField(max_length=40)
+    position = models.BigIntegerField(default=0)
+
+    class Meta:
+        db_table = "putback_logbook"
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class EntryRow(models.Model):
+    """One entry: the bytes as received, and columns read from them to find it by."""
+
+    logbook = models.ForeignKey(LogbookRow, on_delete=models.PROTECT, db_index=False)
+    position = models.BigIntegerField()
+    entry = models.CharField(max_length=36)
+    digest = models.CharField(max_length=64)
+    kind = models.CharField(max_length=200)
+    device = models.CharField(max_length=200)
+    clock_ms = models.BigIntegerField()
+    clock_counter = models.BigIntegerField()
+    raw = models.BinaryField()
+    received_at = models.CharField(max_length=40)
+    received_from = models.CharField(max_length=200)
+
+    class Meta:
+        db_table = "putback_entry"
+        constraints = [
+            models.UniqueConstraint(fields=["logbook", "position"], name="one_entry_a_position"),
+            models.UniqueConstraint(fields=["logbook", "entry", "digest"], name="no_entry_twice"),
+        ]
+        indexes = [
+            models.Index(fields=["device", "clock_ms", "clock_counter"], name="clock_of_device"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.logbook_id} {self.position}"
+
+
+class RoleRow(models.Model):
+    """What a person may do with a logbook."""
+
+    logbook = models.ForeignKey(LogbookRow, on_delete=models.PROTECT, db_index=False)
+    person = models.CharField(max_length=200)
+    role = models.CharField(max_length=20)
+
+    class Meta:
+        db_table = "putback_role"
+        constraints = [
+            models.UniqueConstraint(fields=["logbook", "person"], name="one_role_a_person"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.person}, {self.role} of {self.logbook_id}"
+
+
+class TagBlockRow(models.Model):
+    """Tags ``start`` to ``stop`` - 1, reserved for a device; a block starts where one stops."""
+
+    start = models.BigIntegerField(unique=True)
+    stop = models.BigIntegerField()
+    device = models.CharField(max_length=200)
+    reserved_at = models.CharField(max_length=40)
+
+    class Meta:
+        db_table = "putback_tag_block"
+
+    def __str__(self) -> str:
+        return f"{self.start} to {self.stop - 1} for {self.device}"
+
+
+class SnapshotRow(models.Model):
+    """A fold put away: a cache, never backed up; ``digest`` shows whether it is whole."""
+
+    logbook = models.OneToOneField(LogbookRow, on_delete=models.CASCADE, primary_key=True)
+    position = models.BigIntegerField()
+    digest = models.CharField(max_length=64)
+    blob = models.BinaryField()
+
+    class Meta:
+        db_table = "putback_snapshot"
+
+    def __str__(self) -> str:
+        return f"{self.logbook_id} up to {self.position}"
+
+
+class BackupRow(models.Model):
+    """A backup that was made elsewhere."""
+
+    at = models.CharField(max_length=40)
+    place = models.TextField()
+    entries = models.BigIntegerField()
+
+    class Meta:
+        db_table = "putback_backup"
+
+    def __str__(self) -> str:
+        return f"{self.at} at {self.place}"

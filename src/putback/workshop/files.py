@@ -1,0 +1,55 @@
+"""Files that are whole or not there, and what a disk may answer, in our words."""
+
+import errno
+import os
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from secrets import token_hex
+
+from putback.errors import DiskFull, StoreError
+
+NO_ROOM = frozenset({errno.ENOSPC, errno.EDQUOT, errno.EFBIG})
+"""No space, no quota, or the largest size a file may have here."""
+
+
+@contextmanager
+def disk_trouble(place: Path) -> Iterator[None]:
+    """Turn what the disk under ``place`` refuses into errors of our family."""
+    try:
+        yield
+    except OSError as error:
+        if error.errno in NO_ROOM:
+            raise DiskFull(str(place)) from error
+        raise StoreError(str(place), f"cannot be used: {error.strerror or error}") from error
+
+
+def write_whole(path: Path, content: bytes) -> None:
+    """Write a file that is there with all of its content, for good, or not at all."""
+    part = path.with_name(f".{path.name}.{token_hex(4)}.part")
+    try:
+        with part.open("xb") as file:
+            file.write(content)
+            file.flush()
+            os.fsync(file.fileno())
+        part.replace(path)
+    finally:
+        part.unlink(missing_ok=True)
+    sync_folder(path.parent)
+
+
+def sync_folder(folder: Path) -> None:
+    """Make sure that the names in a folder outlive a power cut."""
+    handle = os.open(folder, os.O_RDONLY | os.O_DIRECTORY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)
+
+
+def make_folder(folder: Path) -> None:
+    """Make a folder and those above it, for good; others of this machine may not look in."""
+    missing = [each for each in (folder, *folder.parents) if not each.exists()]
+    for each in reversed(missing):
+        each.mkdir(mode=0o700, exist_ok=True)
+        sync_folder(each.parent)
