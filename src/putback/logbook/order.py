@@ -24,12 +24,6 @@ def moment_of(entry: Entry) -> Moment:
     return (entry.happened_ms, entry.clock[0], entry.clock[1], entry.id)
 
 
-def follows(entry: Entry) -> tuple[EntryId, ...]:
-    """Name the entries behind which it has to stand."""
-    spoken = entry.body.speaks_of()
-    return (entry.after, *spoken) if entry.after else spoken
-
-
 def keys_for(
     wanted: Iterable[Entry],
     get: Callable[[EntryId], Entry | None],
@@ -44,13 +38,13 @@ def keys_for(
     waiting: dict[EntryId, Entry] = {}
     for entry in wanted:
         if entry.id not in known:
-            if follows(entry):
+            if entry.brief.follows:
                 waiting[entry.id] = entry
             else:
                 known[entry.id] = (moment_of(entry),)
 
     def ahead(name: EntryId) -> Iterator[EntryId]:
-        for other in follows(waiting[name]):
+        for other in waiting[name].brief.follows:
             if other in known:
                 continue
             found = waiting.get(other) or get(other)

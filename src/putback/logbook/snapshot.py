@@ -15,6 +15,7 @@ from putback.logbook.accounts import Movement
 from putback.logbook.entries.base import (
     ActId,
     EntryId,
+    Flag,
     LogbookId,
     PersonId,
     PlaceId,
@@ -107,7 +108,7 @@ class Columns:
     follows: dict[EntryId, tuple[EntryId, ...]]
     strikes: dict[EntryId, str]
     links: list[EntryId]
-    flags: dict[EntryId, str]
+    flags: dict[EntryId, Flag]
     conflicts: dict[EntryId, list[str]]
     struck: list[EntryId]
 

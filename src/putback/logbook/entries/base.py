@@ -76,9 +76,16 @@ class Body(BaseModel):
     PRIVATE: ClassVar[bool] = False
     """Money and people's names: an export may leave them out."""
 
+    LINKS: ClassVar[bool] = False
+    """Moves hardware between joints and bags, which are then folded together."""
+
     def subjects(self) -> tuple[Subject, ...]:
         """Name what the entry speaks of; the fold recomputes exactly these."""
         raise NotImplementedError
+
+    def strikes(self) -> str:
+        """Name the entry or act that it strikes out; empty for all but one kind."""
+        return ""
 
     def speaks_of(self) -> tuple[EntryId, ...]:
         """Name the entries it judges; it is placed after all of them, whatever its clock says."""
@@ -93,12 +100,18 @@ class Body(BaseModel):
 class Unread:
     """A body that this version cannot read: kept, exported and flagged, folded as nothing."""
 
+    LINKS: ClassVar[bool] = False
+
     why: Literal["unknown kind", "unknown version", "malformed body"]
     detail: str = ""
 
     def subjects(self) -> tuple[Subject, ...]:
         """Nothing is known of what it speaks of."""
         return ()
+
+    def strikes(self) -> str:
+        """It strikes nothing."""
+        return ""
 
     def speaks_of(self) -> tuple[EntryId, ...]:
         """Nothing is known of what it judges."""
@@ -109,13 +122,35 @@ class Unread:
         return f"kept unread ({self.why})"
 
 
+class Flag(StrEnum):
+    """What is odd about an entry in itself."""
+
+    NONE = ""
+    UNREAD = "unread"  # of a kind, version or shape that is not known here
+    SKEWED = "skewed"  # the clocks of the phone disagree, or it tells of the future
+
+
+@dataclass(frozen=True, slots=True)
+class Brief:
+    """What a fold must know of an entry even when it does not have it at hand."""
+
+    digest: str
+    act: ActId
+    subjects: tuple[Subject, ...]
+    follows: tuple[EntryId, ...] = ()
+    """Entries behind which it has to stand."""
+    strikes: str = ""
+    links: bool = False
+    flag: Flag = Flag.NONE
+
+
 @dataclass(frozen=True, slots=True)
 class Entry:
     """One entry of a logbook.
 
     ``happened_at`` is ISO 8601 text as precise as was known: an instant with its offset, a day
     (``2031-05-02``), a month (``2031-05``), or empty. ``clock`` is a hybrid logical clock:
-    milliseconds since 1970 [ms] and a counter. ``digest`` is of the canonical form, so that two
+    milliseconds since 1970 [ms] and a counter. The digest is of the canonical form, so that two
     copies that differ only in white space are one entry.
     """
 
@@ -132,11 +167,16 @@ class Entry:
     version: int
     body: Body | Unread
     raw: bytes = field(repr=False)
-    digest: str = field(repr=False)
+    brief: Brief = field(repr=False)
     happened_ms: int = field(repr=False)
     """Where ``happened_at`` stands on the line of time [ms since 1970]."""
     logged_ms: int = field(repr=False)
     """The same of ``logged_at`` [ms since 1970]."""
+
+    @property
+    def digest(self) -> str:
+        """SHA-256 of the canonical form, in hexadecimal."""
+        return self.brief.digest
 
     @property
     def precision(self) -> Precision:

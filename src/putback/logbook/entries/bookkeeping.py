@@ -78,8 +78,8 @@ class Struck(Body):
     def subjects(self) -> tuple[Subject, ...]:
         return ()
 
-    def speaks_of(self) -> tuple[EntryId, ...]:
-        return (self.entry,) if self.entry else ()
+    def strikes(self) -> str:
+        return self.entry or self.act or ""
 
     def sentence(self, name: Naming) -> str:
         what = "an entry" if self.entry else "an act"

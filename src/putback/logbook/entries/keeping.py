@@ -73,6 +73,7 @@ class HardwareMoved(Body):
     """
 
     KIND: ClassVar[str] = "hardware moved"
+    LINKS: ClassVar[bool] = True
 
     joint: JointId | None = None
     pieces: tuple[Pieces, ...] = Field(min_length=1)

@@ -22,9 +22,11 @@ from putback.logbook.entries import (
 from putback.logbook.entries.base import (
     ActId,
     Body,
+    Brief,
     DeviceId,
     Entry,
     EntryId,
+    Flag,
     LogbookId,
     MalformedEntry,
     PersonId,
@@ -34,6 +36,9 @@ from putback.logbook.entries.base import (
 )
 from putback.logbook.entries.upcast import upcast
 from putback.logbook.moments import happened_ms, instant_ms
+
+SKEW_MS = 10 * 60_000
+"""A phone whose clocks disagree by more than this is reported [ms]."""
 
 MAX_ENTRY_BYTES = 256 * 1024
 """An entry is a sentence and some numbers; what is larger is not one."""
@@ -118,21 +123,34 @@ def decode(raw: bytes, *, where: str = "") -> Entry:
         raise MalformedEntry(where, f"{field}: {first['msg']}") from error
     except (ValueError, RecursionError) as error:
         raise MalformedEntry(where, f"it is not an entry: {error}") from error
+    body = read_body(envelope.kind, envelope.version, envelope.body)
+    after = EntryId(envelope.after) if envelope.after else None
+    skewed = abs(envelope.clock[0] - logged) > SKEW_MS or happened - logged > SKEW_MS
+    spoken = body.speaks_of()
+    brief = Brief(
+        digest=digest,
+        act=ActId(envelope.act),
+        subjects=body.subjects(),
+        follows=(after, *spoken) if after else spoken,
+        strikes=body.strikes(),
+        links=body.LINKS,
+        flag=Flag.UNREAD if isinstance(body, Unread) else Flag.SKEWED if skewed else Flag.NONE,
+    )
     return Entry(
         id=EntryId(envelope.id),
-        act=ActId(envelope.act),
+        act=brief.act,
         logbook=LogbookId(envelope.logbook),
         happened_at=envelope.happened_at,
-        after=EntryId(envelope.after) if envelope.after else None,
+        after=after,
         logged_at=envelope.logged_at,
         clock=envelope.clock,
         device=DeviceId(envelope.device),
         who=PersonId(envelope.who),
         kind=envelope.kind,
         version=envelope.version,
-        body=read_body(envelope.kind, envelope.version, envelope.body),
+        body=body,
         raw=raw,
-        digest=digest,
+        brief=brief,
         happened_ms=happened,
         logged_ms=logged,
     )

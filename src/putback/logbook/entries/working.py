@@ -94,6 +94,7 @@ class JointUndone(Body):
     """
 
     KIND: ClassVar[str] = "joint undone"
+    LINKS: ClassVar[bool] = True
 
     joint: JointId
     out: int | None = Field(default=None, ge=0)
@@ -121,11 +122,9 @@ class JointUndone(Body):
         return self.cut + self.sheared + self.rounded
 
     def subjects(self) -> tuple[Subject, ...]:
-        tags = {went.tag for went in self.went if went.tag} | ({self.tag} if self.tag else set())
-        return (
-            of_ref(joint_ref(self.joint)),
-            *(subject("tag", tag) for tag in sorted(tags)),
-        )
+        joint = of_ref(joint_ref(self.joint))
+        tags = {went.tag for went in self.went} | {self.tag}
+        return (joint, *(subject("tag", tag) for tag in sorted(filter(None, tags))))
 
     def sentence(self, name: Naming) -> str:
         joint = name(joint_ref(self.joint))
