@@ -1,0 +1,1 @@
+"""What Putback must be quick at, measured: ``python -m benchmarks [--json] [NAME ...]``."""

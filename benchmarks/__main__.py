@@ -1,0 +1,30 @@
+"""Run the benchmarks: ``python -m benchmarks [--json] [fold] [append] [plan]``."""
+
+import argparse
+import importlib
+import sys
+
+from benchmarks.measure import show
+
+BENCHMARKS = {"fold": "folding", "append": "appending", "plan": "planning"}
+
+
+def main() -> int:
+    """Measure what is asked for; exit with 1 if a figure misses its target."""
+    parser = argparse.ArgumentParser(prog="python -m benchmarks", description=__doc__)
+    parser.add_argument("names", nargs="*", metavar="NAME", help=", ".join(BENCHMARKS))
+    parser.add_argument("--json", action="store_true", help="print JSON")
+    asked = parser.parse_args()
+    unknown = sorted(set(asked.names) - set(BENCHMARKS))
+    if unknown:
+        parser.error(f"no benchmark {unknown[0]!r}; there are {', '.join(BENCHMARKS)}")
+    figures = []
+    for name in asked.names or BENCHMARKS:
+        module = importlib.import_module(f"benchmarks.{BENCHMARKS[name]}")
+        figures.extend(module.run())
+    show(figures, as_json=asked.json)
+    return 0 if all(each.ok for each in figures) else 1
+
+
+if __name__ == "__main__":
+    sys.exit(main())
