@@ -12,8 +12,6 @@ from putback.errors import BadInput
 from putback.vehicle.facts import Phase
 from putback.vehicle.file import write
 from putback.vehicle.generate import (
-    TOOL_CHANGE_MINUTES,
-    ZONE_CHANGE_MINUTES,
     Act,
     Drawn,
     Step,
@@ -69,7 +67,7 @@ class Replay:
             case Act.UNDO:
                 yield from self._undo(JointId(identity), step)
             case Act.OFF:
-                yield from self._off(PartId(identity))
+                yield from self._off(PartId(identity), step)
 
     def _stand(self, step: Step) -> Iterator[str]:
         if self.standing not in (None, step.standing):
@@ -80,6 +78,8 @@ class Replay:
         self.standing = step.standing
         if any(self.is_off(each.bears_on) for each in self._supports()):
             yield "stands on a part that is off"
+        if not all(map(self.is_off, self.vehicle.standings[self.standing].needs_off)):
+            yield "cannot stand so yet"
 
     def _supports(self):
         return self.vehicle.standings[self.standing].supports
@@ -119,9 +119,12 @@ class Replay:
                 if f"job:{drain}" not in self.done:
                     yield f"{opening.fluid} runs out"
 
-    def _off(self, part: PartId) -> Iterator[str]:
+    def _off(self, part: PartId, step: Step) -> Iterator[str]:
         if not all(joint_ref(joint) in self.done for joint in self.vehicle.joints_of[part]):
             yield "still joined"
+        only = self.vehicle.parts[part].standings
+        if only and step.standing not in only:
+            yield "not lifted in this standing"
         if part in self._hidden() or part in {each.bears_on for each in self._supports()}:
             yield "a stand is in the way"
         for joint in self.vehicle.joints.values():
@@ -184,17 +187,14 @@ def test_set_up_is_worth_planning(parts: int) -> None:
 def test_set_up_is_counted_change_by_change() -> None:
     """Set-up is the sum of zone, tool and standing changes, counted here in another way."""
     vehicle, steps = (drawn := draw(60, 3)).vehicle, drawn.steps
-    records = [
-        vehicle.jobs.get(split_ref(each.ref)[1]) or vehicle.joints[split_ref(each.ref)[1]]
-        for each in steps
-        if each.act is not Act.OFF
-    ]
+    everything = {**vehicle.jobs, **vehicle.joints, **vehicle.parts}
+    records = [everything[split_ref(each.ref)[1]] for each in steps]
     zones = [record.zone for record in records if record.zone]
-    tools = [record.tool for record in records if record.tool]
+    tools = [record.tool for record in records if getattr(record, "tool", "")]
     stood = [each.standing for each in steps]
     expected = (
-        ZONE_CHANGE_MINUTES * sum(one != two for one, two in pairwise(zones))
-        + TOOL_CHANGE_MINUTES * sum(one != two for one, two in pairwise(tools))
+        5.0 * sum(one != two for one, two in pairwise(zones))
+        + 2.0 * sum(one != two for one, two in pairwise(tools))
         + sum(
             vehicle.standings[one].change_minutes[two]
             for one, two in pairwise(stood)
@@ -203,7 +203,9 @@ def test_set_up_is_counted_change_by_change() -> None:
     )
     assert setup_minutes(vehicle, steps) == pytest.approx(expected)
     assert work_minutes(vehicle, steps) == pytest.approx(
-        sum(joint.minutes.likely for joint in vehicle.joints.values())
+        sum(
+            record.minutes.likely for record in (*vehicle.joints.values(), *vehicle.parts.values())
+        )
         + sum(
             job.minutes.likely for job in vehicle.jobs.values() if job.phase is not Phase.REBUILD
         )

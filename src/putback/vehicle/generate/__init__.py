@@ -15,19 +15,12 @@ from dataclasses import dataclass
 from putback.errors import BadInput
 from putback.vehicle.generate.assemble import assemble
 from putback.vehicle.generate.order import Act, Step
-from putback.vehicle.generate.setup import (
-    TOOL_CHANGE_MINUTES,
-    ZONE_CHANGE_MINUTES,
-    setup_minutes,
-    work_minutes,
-)
+from putback.vehicle.generate.setup import setup_minutes, work_minutes
 from putback.vehicle.vehicle import Vehicle
 
 __all__ = [
     "FEWEST",
     "MOST",
-    "TOOL_CHANGE_MINUTES",
-    "ZONE_CHANGE_MINUTES",
     "Act",
     "Drawn",
     "Step",

@@ -1,6 +1,6 @@
 """Puts an invented vehicle together from its shape, joints, order and facts."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from random import Random
 from typing import Any
@@ -38,9 +38,9 @@ from putback.vehicle.ids import (
 )
 from putback.vehicle.job import Job, JobKind
 from putback.vehicle.joint import Joint
-from putback.vehicle.minutes import Minutes
+from putback.vehicle.minutes import NO_TIME, Minutes
 from putback.vehicle.opening import Fluid, Opening
-from putback.vehicle.part import PartKind
+from putback.vehicle.part import Part, PartKind
 from putback.vehicle.standing import Standing, Support, Zone
 from putback.vehicle.vehicle import About, Vehicle
 
@@ -77,13 +77,13 @@ def assemble(parts: int, seed: int) -> tuple[Vehicle, tuple[Step, ...]]:
     joints = _reached(drawn.joints, shape, order, rng)
     fluids, openings = _fluids(shape, drawn, order, rng)
     jobs = _jobs(shape, openings, fluids, order, rng)
-    facts = Facts(shape, joints, order, rng)
+    facts = Facts(shape, joints, fluids, order, rng)
     vehicle = Vehicle(
         about=_about(parts, seed, shape),
         zones={
             ZoneId(region.id): Zone(ZoneId(region.id), region.name) for region in shape.regions
         },
-        parts={item.part.id: item.part for item in shape.items.values()},
+        parts=_lifted(shape, order, rng),
         joints=joints,
         runs=drawn.runs,
         openings=openings,
@@ -119,6 +119,7 @@ def _reached(
         (number for number, stage in enumerate(order.stages) if stage.standing == WHEELS),
         default=-1,
     )
+    used = tuple(dict.fromkeys(stage.standing for stage in order.stages))
     reached: dict[JointId, Joint] = {}
     for joint, stage in order.stages_of_joints().items():
         item = shape.items[joints[joint].parts[0]]
@@ -139,17 +140,36 @@ def _reached(
             order.cracked.setdefault(last_on_wheels, []).append(joint)
         reached[joint] = replace(
             joints[joint],
-            standings=_standings_for(item, standing, rng),
+            standings=_standings_for(item, standing, used, rng),
             crack_in=WHEELS if crack else None,
         )
     return {joint: reached[joint] for joint in joints}
 
 
-def _standings_for(item: Item, standing: StandingId, rng: Random) -> tuple[StandingId, ...]:
+def _lifted(shape: Shape, order: Order, rng: Random) -> dict[PartId, Part]:
+    """Say how long each part takes to lift away, and for a few in which standing alone."""
+    lifted: dict[PartId, Part] = {}
+    for part in (item.part for item in shape.items.values()):
+        stage = order.stage_of.get(part.id)
+        only = stage is not None and rng.random() < 0.05
+        lifted[part.id] = replace(
+            part,
+            minutes=spread(rng, part.crew * rng.uniform(0.5, 2.0))
+            if stage is not None
+            else NO_TIME,
+            standings=(order.stages[stage].standing,) if stage is not None and only else (),
+        )
+    return lifted
+
+
+def _standings_for(
+    item: Item, standing: StandingId, used: Iterable[StandingId], rng: Random
+) -> tuple[StandingId, ...]:
     """Choose where a joint can be reached: always in the standing of its stage."""
-    if item.region.below and standing not in (WHEELS, BLOCKS):
-        also = {RAISED} if standing == RAISED else {RAMPS, STANDS, TRESTLES}
-        return tuple(sorted({standing, *rng.sample(sorted(also), rng.randint(0, len(also) - 1))}))
+    raised = [each for each in used if each not in (WHEELS, BLOCKS)]
+    if item.region.below and standing in raised:
+        also = rng.sample(raised, rng.randint(0, len(raised) - 1))
+        return tuple(each for each in raised if each in (standing, *also))
     return (standing,) if rng.random() < 0.15 else ()
 
 
@@ -168,6 +188,7 @@ def _standings(
                 for other in pair
                 if standing in pair and other != standing and other in used
             },
+            needs_off=(shape.shell,) if standing == TRESTLES and shape.shell else (),
         )
         for standing in used
     }
@@ -351,7 +372,11 @@ def _worth_planning(vehicle: Vehicle, steps: tuple[Step, ...]) -> Vehicle:
     jobs = {
         job.id: replace(job, minutes=_times(shorter, job.minutes)) for job in vehicle.jobs.values()
     }
-    return vehicle.with_records(joints=joints, jobs=jobs)
+    parts = {
+        part.id: replace(part, minutes=_times(shorter, part.minutes))
+        for part in vehicle.parts.values()
+    }
+    return vehicle.with_records(joints=joints, jobs=jobs, parts=parts)
 
 
 def _times(factor: float, minutes: Minutes) -> Minutes:

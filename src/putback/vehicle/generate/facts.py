@@ -10,6 +10,7 @@ from putback.vehicle.generate.shape import Shape
 from putback.vehicle.generate.words import BEFORE, HARDER, IN_THE_WAY
 from putback.vehicle.ids import (
     FactId,
+    FluidId,
     JointId,
     PartId,
     Ref,
@@ -21,6 +22,7 @@ from putback.vehicle.ids import (
 )
 from putback.vehicle.job import Job, JobKind
 from putback.vehicle.joint import Joint
+from putback.vehicle.opening import Fluid
 from putback.vehicle.part import PartKind
 from putback.vehicle.standing import TemporarySupport
 
@@ -38,10 +40,16 @@ class Facts:
     """Draws facts along an order, one method a kind."""
 
     def __init__(
-        self, shape: Shape, joints: Mapping[JointId, Joint], order: Order, rng: Random
+        self,
+        shape: Shape,
+        joints: Mapping[JointId, Joint],
+        fluids: Mapping[FluidId, Fluid],
+        order: Order,
+        rng: Random,
     ) -> None:
         self.shape = shape
         self.joints = joints
+        self.fluids = fluids
         self.order = order
         self.rng = rng
         self.steps = [step for step in order.steps() if step.act is not Act.CRACK]
@@ -154,6 +162,9 @@ class Facts:
             case JobKind.PREPARE:
                 ends = (step.ref for step in work if step.act is Act.UNDO)
                 yield from ((ref, "no live circuits") for ref in ends if self._is_electric(ref))
+            case JobKind.DRAIN if job.fluid is not None:
+                leaking = self.fluids[job.fluid].leaks_if_off
+                yield from ((part_ref(part), "it would run out") for part in leaking)
             case JobKind.BRACE:
                 yield from ((part_ref(part), "an open shell sags") for part in job.parts)
 

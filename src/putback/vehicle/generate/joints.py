@@ -3,6 +3,7 @@
 from collections import Counter
 from random import Random
 
+from putback.vehicle.fastener import is_piece
 from putback.vehicle.generate.shape import FRAME, Item, Shape
 from putback.vehicle.generate.words import (
     CLIP,
@@ -33,6 +34,7 @@ from putback.vehicle.part import PartKind
 from putback.vehicle.run import Passage, Run, RunEnd
 
 _COLOURS = ("red", "blue", "green", "brown", "black", "white")
+_SHIMS = ShimPack("foot", (Shim(0.001), Shim(0.0005)), "from the carrier outwards")
 _FALLS = WhenUndone(Does.FALLS, "drops on the last fixing", "a hand or a block under it")
 _SWINGS = WhenUndone(Does.SWINGS, "swings on the other fixing", "tie it back")
 _FLIES = WhenUndone(Does.FLIES, "the spring lets go", "hold it with a compressor")
@@ -104,7 +106,7 @@ class Joints:
             ),
             final_when=_final(rng, item),
             critical=critical,
-            shims=(ShimPack("foot", (Shim(0.001), Shim(0.0005))),) if rng.random() < 0.04 else (),
+            shims=(_SHIMS,) if rng.random() < 0.04 else (),
             when_undone=does,
             crew=2 if part.crew > 1 and does.does is not Does.STAYS else 1,
         )
@@ -151,7 +153,11 @@ def _stacks_for(item: Item) -> tuple[Stack, ...]:
 
 def _pieces(stack: Stack) -> list[Piece]:
     return [
-        Piece(spec(text), single_use=place == stack.single_use, stays=place == stack.stays)
+        Piece(
+            spec(text),
+            single_use=place == stack.single_use,
+            stays=not is_piece(spec(text).kind),
+        )
         for place, text in enumerate(stack.pieces)
     ]
 

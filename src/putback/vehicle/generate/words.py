@@ -70,18 +70,15 @@ class Stack:
     minutes: float
     single_use: int | None = None
     """Which piece is used once only."""
-    stays: int | None = None
-    """Which piece stays where it is."""
     torque_nm: float | None = None
 
 
 LIGHT = (
-    Stack(("screw 10-32 UNF x 1/2 in", "spire nut 10-32"), "cross-head screwdriver", 0.8, stays=1),
+    Stack(("screw 10-32 UNF x 1/2 in", "spire nut 10-32"), "cross-head screwdriver", 0.8),
     Stack(
         ("bolt 1/4-28 UNF x 3/4 in", "plain washer 1/4", "captive nut 1/4-28 UNF"),
         "7/16 in socket",
         1.0,
-        stays=2,
     ),
     Stack(("clevis pin 6 x 20 mm", "split pin 1.6 mm"), "pliers", 1.5, single_use=1),
 )
