@@ -16,7 +16,7 @@ _LOOKALIKES = str.maketrans(
     | {"⋅": "·", "•": "·", "⁄": "/", "²": "2", "³": "3", "\u00a0": " ", "\u202f": " "}
 )
 _VULGAR = re.compile("[¼-¾⅐-⅞]")
-_GROUPED = re.compile(r"\d,\d{3}(?!\d)")
+_GROUPED = re.compile(r"(?<!\d)[1-9]\d{0,2},\d{3}(?!\d)")
 
 
 def tidy(text: str) -> str:

@@ -21,7 +21,7 @@ from putback.vehicle.fastener_kind import (
 )
 from putback.vehicle.fastener_spec import FastenerSpec, tidy_specification, words_of
 from putback.vehicle.fastener_words import VOCABULARIES
-from putback.vehicle.measure import CROSS, canonical_measure
+from putback.vehicle.measure import CROSS, LONG, canonical_measure
 from putback.vehicle.thread import Series, Thread
 from putback.vehicle.thread_text import LIKE_A_THREAD, take_thread, thread_named
 
@@ -38,7 +38,7 @@ __all__ = [
 
 _LONGEST_DIAMETERS = 24  # a bare length beyond this many was meant in the other unit
 _COUNT = re.compile(r"\d+ ?(?:x|off) ?(?=[A-Za-z]|\d+/|\d+-\d)", re.IGNORECASE)
-_LONG = re.compile(rf"(?<!x),? ({NUMBER} ?(?:mm|in|\")?) long(?!\S)", re.IGNORECASE)
+_LONG_IN_HEAD = re.compile(rf"(?<!x) {LONG.pattern}", re.IGNORECASE)
 _SILENT = re.compile(r"(?<!\S)(?:head(?:ed)?|thread(?:ed)?|long|dia\.?|size)(?!\S)", re.IGNORECASE)
 _REMARK = re.compile(r"(?:^| )(?=(?:on|for|with|under|to) )", re.IGNORECASE)
 _COMMA_IN_KIND = re.compile(r"cap, threaded,?(?!\S)", re.IGNORECASE)
@@ -81,10 +81,12 @@ def parse(text: str, kind: FastenerKind | None = None) -> FastenerSpec:
 def _read(typed: str, expected: FastenerKind | None) -> FastenerSpec:
     if _COUNT.match(typed):
         raise BadInput("how many is no part of a specification", mend="give the number apart")
-    typed = _COMMA_IN_KIND.sub(FastenerKind.THREADED_CAP, typed, count=1)
-    typed = _LONG.sub(r" x \1", typed, count=1)
+    if comma_in_kind := _COMMA_IN_KIND.match(typed):
+        typed = f"{FastenerKind.THREADED_CAP} {typed[comma_in_kind.end() :]}"
     said, _, size = (part.strip() for part in typed.partition(","))
     kind, said = _take_kind(said, expected)
+    if kind is None or kind.has_length:
+        said, size = _length_crossed(said, size)
     if kind is not None and not kind.is_threaded:
         return _unthreaded(kind, said, size)
     if not said and LIKE_A_THREAD.match(size):  # "bolt, 5/16-24 x 1"
@@ -92,6 +94,17 @@ def _read(typed: str, expected: FastenerKind | None) -> FastenerSpec:
     if remark := _REMARK.search(said):
         said, size = said[: remark.start()], _joined(said[remark.end() :], size)
     return _threaded(kind, said, size)
+
+
+def _length_crossed(said: str, size: str) -> tuple[str, str]:
+    """Write a length that is said in words, there or after a comma, with a cross."""
+    said = _LONG_IN_HEAD.sub(r" x \1", said, count=1)
+    parts = [part.strip() for part in size.split(",")]
+    for part in parts:
+        if long := LONG.fullmatch(part):
+            parts.remove(part)
+            return f"{said} x {long[1]}", ", ".join(parts)
+    return said, size
 
 
 def _take_kind(said: str, expected: FastenerKind | None) -> tuple[FastenerKind | None, str]:

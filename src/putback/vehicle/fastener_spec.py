@@ -22,7 +22,7 @@ from putback.errors import BadInput
 from putback.units.figures import tidy
 from putback.vehicle.fastener_kind import FastenerKind, Form
 from putback.vehicle.fastener_words import FINISHES, GRADES, HEADS, Vocabulary
-from putback.vehicle.measure import CROSS, canonical_measure, exact_length_text, snapped
+from putback.vehicle.measure import CROSS, LONG, canonical_measure, exact_length_text, snapped
 from putback.vehicle.thread_text import LIKE_A_THREAD, thread_named
 
 _DECIMAL_COMMA = re.compile(r"(?<=\d),(?=\d)")
@@ -92,15 +92,17 @@ class FastenerSpec:
 
     def _take_words_from_size(self, words: dict[str, str]) -> str:
         """Put words into canonical form, with those that stand among the parts of the size."""
-        allowed = {vocabulary.name: vocabulary for vocabulary in words_of(self.kind)}
         for vocabulary in (GRADES, HEADS, FINISHES):
             words[vocabulary.name] = vocabulary.canonical(words[vocabulary.name])
         parts = []
         for part in tidy_specification(self.size).split(","):
             typed = part.strip()
-            for name, vocabulary in allowed.items():
-                if not words[name] and typed.casefold() in vocabulary.phrases:
-                    words[name] = vocabulary.canonical(typed)
+            for vocabulary in words_of(self.kind):
+                if typed.casefold() in vocabulary.phrases:
+                    word = vocabulary.canonical(typed)
+                    if words[vocabulary.name] not in ("", word):
+                        raise vocabulary.twice(words[vocabulary.name], word)
+                    words[vocabulary.name] = word
                     break
             else:
                 parts.append(canonical_measure(typed) or typed)
@@ -118,14 +120,17 @@ class FastenerSpec:
             raise BadInput(f"a {kind} has no length", mend="leave it out, or say it in the size")
         if kind.is_threaded and not self.thread and LIKE_A_THREAD.match(first):
             raise BadInput(f"{first!r} is a thread", mend="give it as the thread, not as the size")
-        if kind.has_length and canonical_measure(first) and len(CROSS.split(first)) > 1:
-            raise BadInput(f"{first!r} is a size and a length", mend="give the length apart")
+        if kind.has_length:
+            two = first if canonical_measure(first) and len(CROSS.split(first)) > 1 else ""
+            if with_length := two or next(filter(LONG.fullmatch, self.size.split(", ")), ""):
+                raise BadInput(f"there is a length in {with_length!r}", mend="give it apart")
 
     def _composed(self) -> str:
         measure, words, inches = self.thread, self.size, not self.thread.startswith("M")
         if not self.thread:
             first, _, rest = self.size.partition(", ")
-            if canonical_measure(first):
+            # Beside a thread's place a cross would be taken for that before a length.
+            if canonical_measure(first) and not (self.kind.is_threaded and CROSS.search(first)):
                 measure, words = first, rest
             inches = measure.endswith("in")
         length = ""

@@ -62,30 +62,39 @@ class Vocabulary:
         if not found:
             return text, ""
         if len(found) > 1:
-            two = f"it has two {self.name}s, {found[0]} and {found[1]}"
-            raise BadInput(two, mend="leave one out")
+            raise self.twice(found[0], found[1])
         rest = self._finder.sub(" ", text)
         return " ".join(rest.split()), self.phrases[found[0].casefold()]
+
+    def twice(self, first: str, second: str) -> BadInput:
+        """The error of two words where one is all there is room for."""
+        return BadInput(
+            f"its {self.name} is said twice, {first} and {second}", mend="leave one out"
+        )
 
 
 def _as_they_are(words: Iterable[str]) -> dict[str, tuple[str, ...]]:
     return dict.fromkeys(words, ())
 
 
+_FORMS_OF_HEAD = {
+    "hex": ("hexagon",),
+    "cheese": (),
+    "pan": (),
+    "round": ("dome", "domed"),
+    "countersunk": ("csk",),
+    "raised countersunk": ("raised csk", "oval"),
+    "socket": ("socket cap", "cap", "allen"),
+    "socket button": ("button",),
+    "socket countersunk": ("countersunk socket", "csk socket"),
+    "square": (),
+    "mushroom": ("coach",),
+}
 HEADS = Vocabulary(
     "head",
     {
-        "hex": ("hexagon", "hex head", "hexagon head"),
-        "cheese": ("cheese head",),
-        "pan": ("pan head",),
-        "round": ("round head", "dome", "domed"),
-        "countersunk": ("csk", "countersunk head"),
-        "raised countersunk": ("raised csk", "oval"),
-        "socket": ("socket head", "socket cap", "cap head", "allen"),
-        "socket button": ("button", "button head"),
-        "socket countersunk": ("countersunk socket", "csk socket"),
-        "square": ("square head",),
-        "mushroom": ("mushroom head", "coach"),
+        form: (*others, *(f"{name} head" for name in (form, *others)))
+        for form, others in _FORMS_OF_HEAD.items()
     },
 )
 

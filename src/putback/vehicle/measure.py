@@ -9,6 +9,9 @@ from putback.units.figures import NUMBER, fraction_text, read_number
 CROSS = re.compile(r"(?<![A-Za-z]) ?x ?(?![A-Za-z])", re.IGNORECASE)
 """What stands between the numbers of ``6 x 28`` and ``M8x30``; no letter of a word."""
 
+LONG = re.compile(rf"({NUMBER} ?(?:mm|in|\")?) long(?!\S)", re.IGNORECASE)
+"""A length said in words; the number and its unit are its group."""
+
 _NANOMETRES = 10**9
 _NM_PER_64TH = 396_875  # a 64th of an inch, exact
 _LONGEST_M = 5.0

@@ -8,7 +8,7 @@ real often enough on an old vehicle, and is said to be ``special`` rather than r
 import csv
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 from fractions import Fraction
 from functools import cache
@@ -70,6 +70,8 @@ class Thread:
     major_mm: str = ""
     """Over the crests [mm]; empty where the size says it."""
     left_hand: bool = False
+    status: str = field(default="", compare=False)
+    """Whether the table's row was ``published`` or is from ``memory``; empty if it is in none."""
 
     @property
     def name(self) -> str:
@@ -128,7 +130,14 @@ def known_threads() -> tuple[Thread, ...]:
     text = (files("putback.vehicle") / "data" / "threads.csv").read_text(encoding="utf-8")
     rows = csv.DictReader(line for line in text.splitlines() if not line.startswith("#"))
     return tuple(
-        Thread(Series(row["series"]), row["size"], row["tpi"], row["pitch_mm"], row["major_mm"])
+        Thread(
+            Series(row["series"]),
+            row["size"],
+            tpi=row["tpi"],
+            pitch_mm=row["pitch_mm"],
+            major_mm=row["major_mm"],
+            status=row["status"],
+        )
         for row in rows
     )
 
