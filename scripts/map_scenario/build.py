@@ -9,6 +9,7 @@ from putback.vehicle.vehicle import Vehicle
 from scripts.map_scenario import facts, jobs, rest, runs
 from scripts.map_scenario.joints import joint_row
 from scripts.map_scenario.parts import part_rows
+from scripts.map_scenario.rebuild import AFTER_PREPARING
 from scripts.map_scenario.source import Scenario
 from scripts.map_scenario.times import POINTS, split
 
@@ -23,15 +24,16 @@ HEAD = """\
 #   CH.. FS.. RA.. EB.. TR.. BT.. BS.. ST.. WH..   parts         L..   runs: pipes, hoses, cables
 #   J...  joints   L..-a L..-b  ends of a run   L..-c1  its clips   W..   ends of the looms
 #   Q..  openings   F..  fluids   T... jobs of the strip   R... S...  jobs of the rebuild alone
-#   O..  what is in the way   B... R... A...  what comes before (strip, rebuild, both)   H..  harder
+#   O..  what is in the way   B... R... A...  what comes before (strip, rebuild, both)
+#   H..  what gets harder or easier once something else is done
 """
 
-ANY: list[str] = []
-TASK_STANDINGS = {
-    **dict.fromkeys(("T001", "T058", "T021", "T022", "T211"), ["WHEELS"]),
-    **dict.fromkeys(("T005", "T038", "T040", "T042", "T045"), ["RAMPS", "STANDS"]),
+ANY: tuple[str, ...] = ()
+TASK_STANDINGS: dict[str, tuple[str, ...]] = {
+    **dict.fromkeys(("T001", "T058", "T021", "T022", "T211"), ("WHEELS",)),
+    **dict.fromkeys(("T005", "T038", "T040", "T042", "T045"), ("RAMPS", "STANDS")),
     **dict.fromkeys(("T003", "T057", "T061"), ANY),
-    **dict.fromkeys(("T044", "T062", "T063"), ["STANDS", "BODYOFF"]),
+    **dict.fromkeys(("T044", "T062", "T063"), ("STANDS", "BODYOFF")),
 }
 """Standings in which the work of a task can be done, where it is not just the scenario's.
 
@@ -39,14 +41,14 @@ Work above the sills needs no particular standing: what the scenario does on the
 on ramps or stands, except the survey, the bracing (level on its wheels) and the glass. Work at the
 engine from below goes on ramps too; the axle and the runs are also reached with the body off.
 """
-OWN_STANDINGS = {
-    **dict.fromkeys(("L05", "L05-a", "L05-b", "L05-c1", "L09", "L09-c1"), ["WHEELS", "BODYOFF"]),
-    "L09-a": ["WHEELS", "RAMPS"],
+OWN_STANDINGS: dict[str, tuple[str, ...]] = {
+    **dict.fromkeys(("L05", "L05-a", "L05-b", "L05-c1", "L09", "L09-c1"), ("WHEELS", "BODYOFF")),
+    "L09-a": ("WHEELS", "RAMPS"),
     "EB02": ANY,
-    "J064": ["STANDS"],
+    "J064": ("STANDS",),
     "J065": ANY,
 }
-"""Exceptions: the stands' saddles sit on the long pipes; what is parted on the bench needs none."""
+"""Exceptions: the stands' saddles sit on the long pipes; the bench needs no standing."""
 
 CLIP_TASK = {"L14-c1": "T029", "L21-c1": "T050", "L21-c2": "T050", "L22-c1": "T050"}
 JOB_WEIGHT = {
@@ -74,7 +76,7 @@ def build(scenario: Scenario) -> tuple[Vehicle, list[facts.Kept]]:
     parts = part_rows(scenario) + [runs.run_part(scenario, line) for line in loose.values()]
     critical = [joint["id"] for joint in joints if joint["critical"]]
     strip = jobs.strip_jobs(scenario)
-    after = list(jobs.rebuild_jobs(scenario, critical))
+    after = list(jobs.rebuild_jobs(scenario, critical, _first_on(joints)))
     _times_and_standings(scenario, joints, parts, strip, tasks)
     ref = facts.Refs(
         (row["id"] for row in joints),
@@ -84,7 +86,7 @@ def build(scenario: Scenario) -> tuple[Vehicle, list[facts.Kept]]:
     blocked = list(facts.obstructions(scenario, ref))
     befores = facts.Befores()
     table = facts.strip_befores(scenario, ref, facts.Precedence(joints, blocked), befores)
-    again = facts.rebuild_befores(scenario, ref, joints)
+    again = facts.rebuild_befores(scenario, ref)
     tables: dict[str, list[dict[str, Any]]] = {
         "zones": rest.zones(scenario),
         "parts": parts,
@@ -111,6 +113,13 @@ def build(scenario: Scenario) -> tuple[Vehicle, list[facts.Kept]]:
         from_plain("about", _about(scenario)),
         **{name: _records(name, rows) for name, rows in tables.items()},
     ), table
+
+
+def _first_on(joints: Iterable[Mapping[str, Any]]) -> list[str]:
+    """Name the parts that go on first: what is fixed to the frame, and what the scenario adds."""
+    frame = {"CH01", "CH02"}
+    on_frame = {part for joint in joints if frame & set(joint["parts"]) for part in joint["parts"]}
+    return sorted(on_frame - frame | set(AFTER_PREPARING.split()))
 
 
 def text(vehicle: Vehicle) -> str:
@@ -227,8 +236,8 @@ def _share_cracking(scenario: Scenario, rows: dict[str, dict[str, Any]]) -> None
         rows[joint]["minutes"] = {p: round(minutes[p] + more[p], 1) for p in POINTS}
 
 
-def _usual(standing: str) -> list[str]:
-    return ANY if standing == "WHEELS" else [standing]
+def _usual(standing: str) -> tuple[str, ...]:
+    return ANY if standing == "WHEELS" else (standing,)
 
 
 def _assemblies(parts: list[dict[str, Any]]) -> list[dict[str, Any]]:

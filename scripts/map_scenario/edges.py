@@ -1,8 +1,8 @@
 """How each order of the strip between two tasks is kept between joints, parts and jobs.
 
 One line an edge of the scenario: the tasks, what of the earlier one must be done, what of the
-later one waits for it. Each pair becomes a *before*, with the scenario's reason, unless joints and
-obstructions imply it already. ``=`` says that the edge is kept in another way, or given up, and why.
+later one waits for it. Each pair becomes a *before*, with the scenario's reason, unless joints
+and obstructions imply it already. ``=`` says that the edge is kept in another way, or given up.
 """
 
 STRIP = """
@@ -40,7 +40,8 @@ T005>T046 | T005 | T046
 T006>T044 | T006 | J070
 T008>T045 | T008 | L08-a L08-b L08H-b
 T008>T056 | T008 | L01-a L01-b
-T008>T062 | T008 | L02-a L02-b L03-a L03-b L04L-b L04R-b L05-a L05-b L06-b L07L-a L07L-b L07R-a L07R-b
+T008>T062 | T008 | L02-a L02-b L03-a L03-b L04L-b L04R-b L05-a L05-b L06-b
+T008>T062 | T008 | L07L-a L07L-b L07R-a L07R-b
 T010>T012 | BS02 | J004 J005
 T010>T026 | BS02 | J038
 T010>T030 | BS02 | J009 J010
@@ -132,7 +133,7 @@ T045>T046 | EB21 | T046
 T045>T053 | L08-a | EB19
 T046>T047 | T046 CH03 | J062
 T046>T047 | T046 | J063
-T047>T048 | = given up: the gearbox may also come off from below; on the floor J064 takes half as long
+T047>T048 | = given up: the gearbox may also come off from below; harder after
 T047>T056 | EB01 | L01-a L01-b
 T048>T049 | J064 | J065
 T049>T060 | EB01 | BS01
@@ -154,7 +155,7 @@ T058>T059 | T058 | J080
 T059>T060 | J080 | BS01
 T060>T061 | BS01 | J081
 T060>T062 | BS01 | L05-c1 L09-c1
-T060>T062 | = the other pipes and hoses are reached with the body on too, twice as slowly: harder after
+T060>T062 | = the other pipes and hoses are reached with the body on too: harder after
 T060>T063 | BS01 | L14-c2 L14-b
 T060>T063 | = the cross cables are reached from below too, more slowly: harder after
 T061>T064 | BS22 | T064
@@ -242,11 +243,12 @@ J111 | WHFR | wheel covers the caliper
 J105 | FS04 | the damper would hold the arm
 J115 | FS04 | the damper would hold the arm
 J065 | J064 | the bellhousing covers the clutch
-J046 J047 J033 J059 | EB15 | circuits stay dead until the last of them is on: the battery goes in last
+J046 J047 J033 J059 | EB15 | circuits stay dead: the battery goes in last
 """
 """Orders of the strip that hold the other way round in the rebuild and that nothing else keeps.
 
-Obstructions turn round by themselves; what is only *before* in the strip ("circuits dead") does not.
+Obstructions turn round by themselves; what is only *before* in the
+strip ("circuits dead") does not.
 """
 
 HARDER = """
@@ -256,15 +258,15 @@ T008 | EB20 | 3.0 | no pedal left to pump the fluid through: syringe at every bl
 J034 | J036 | 2.5 | the column has nothing to react against once it is loose
 J006 | BS01 | 1.4 | the chassis end moves when the bar is leaned on; hold it on stands
 J047 | BS01 | 2.0 | the sill grommet is hard to reach with the shell on the trolley
-J105 J115 | EB01 | 1.8 | without the engine's mass the frame lifts before the spring closes: tie-down needed
-L02-a L02-b L02-c1 L03-a L03-b L03-c1 | BS01 | 0.5 | the whole run is in the open once the body is off
-L04L-a L04L-b L04R-a L04R-b L06-a L06-b | BS01 | 0.5 | the whole run is in the open once the body is off
-L07L-a L07L-b L07L-c1 L07R-a L07R-b L07R-c1 | BS01 | 0.5 | the whole run is in the open once the body is off
-L15-a L15-b L15-c1 L15R-a L15R-b L15R-c1 | BS01 | 0.6 | the axle is in the open once the body is off
+J105 J115 | EB01 | 1.8 | without the engine's mass the frame lifts first: tie-down needed
+L02-a L02-b L02-c1 L03-a L03-b L03-c1 | BS01 | 0.5 | all in the open once the body is off
+L04L-a L04L-b L04R-a L04R-b L06-a L06-b | BS01 | 0.5 | all in the open once the body is off
+L07L-a L07L-b L07L-c1 L07R-a L07R-b L07R-c1 | BS01 | 0.5 | all in the open once the body is off
+L15-a L15-b L15-c1 L15R-a L15R-b L15R-c1 | BS01 | 0.6 | in the open once the body is off
 J055 | J054 | 1.5 | the pipe swings and gives the clamp nothing to turn against
 J079 | J058 | 0.5 | the belt is slack once the dynamo is loose
 J036 | EB01 | 0.6 | the coupling is in plain view from the empty bay
-L13-b | BS21 | 0.5 | the drive is in plain view through the tunnel opening; otherwise it is done by feel
+L13-b | BS21 | 0.5 | in plain view through the tunnel opening; otherwise by feel
 L18-b | TR01 | 0.6 | the front pipe is out of the way of the spanner
 J064 | EB01 | 0.5 | on the floor every bolt of the bellhousing is in reach
 """

@@ -19,7 +19,7 @@ OF_JOINT = {
     ("BS01", "L05"): "L05-c1",
     ("BS01", "L09"): "L09-c1",
 }
-"""Obstructions of a part whose reason speaks of its fasteners: they are in the way of the joint."""
+"""Obstructions of a part whose reason speaks of its fasteners: in the way of the joint."""
 
 ANY_OF = {"T038": ("J059", "TR01", "BS21"), "T045": ("J068", "TR01", "BS21")} | {
     "T054": ("J075", "WH05", "TR02")
@@ -51,9 +51,9 @@ class Refs:
 
     def __init__(self, joints: Iterable[str], parts: Iterable[str], jobs: Iterable[str]) -> None:
         self._kinds = {
-            **{each: "part" for each in parts},
-            **{each: "joint" for each in joints},
-            **{each: "job" for each in jobs},
+            **dict.fromkeys(parts, "part"),
+            **dict.fromkeys(joints, "joint"),
+            **dict.fromkeys(jobs, "job"),
         }
 
     def __call__(self, identity: str) -> str:
@@ -175,7 +175,7 @@ def strip_befores(
     return table
 
 
-def rebuild_befores(scenario: Scenario, ref: Refs, joints: list[dict[str, Any]]) -> Befores:
+def rebuild_befores(scenario: Scenario, ref: Refs) -> Befores:
     """Orders of the rebuild alone."""
     found = Befores()
     steps = scenario.steps
@@ -191,7 +191,10 @@ def rebuild_befores(scenario: Scenario, ref: Refs, joints: list[dict[str, Any]])
         f"{row['first']}>{row['then']}": row["why"]
         for row in scenario.raw["refit"]["must_precede"]
     }
-    for edge, firsts_text, thens_text in lines(rebuild.MUST_PRECEDE):
+    for edge, firsts_text, *rest in lines(rebuild.MUST_PRECEDE):
+        if firsts_text.startswith("="):
+            continue
+        (thens_text,) = rest
         for first in firsts_text.split():
             for then in thens_text.split():
                 if ref(first).startswith("part:") and ref(then).startswith("joint:"):
@@ -203,15 +206,6 @@ def rebuild_befores(scenario: Scenario, ref: Refs, joints: list[dict[str, Any]])
         for first in firsts_text.split():
             for then in thens_text.split():
                 found.add(ref(first), ref(then), why, "rebuild")
-    on_frame = {
-        part
-        for joint in joints
-        if {"CH01", "CH02"} & set(joint["parts"])
-        for part in joint["parts"]
-        if part not in ("CH01", "CH02")
-    }
-    for part in sorted(on_frame):
-        found.add("job:R205", ref(part), rebuild.NOTHING_FITTED, "rebuild")
     return found
 
 

@@ -1,7 +1,7 @@
 """Stacks of each joint, hole by hole, from the scenario's three lists of pieces.
 
-The scenario counts a joint's pieces (eight bolts, eight washers, a gasket); a joint is described by
-its holes, each with its stack. Where the numbers say it (four bolts, eight washers) the stack
+The scenario counts a joint's pieces (eight bolts, eight washers, a gasket); a joint is described
+by its holes, each with its stack. Where the numbers say it (four bolts, eight washers) the stack
 follows. Where they do not, `GROUPS` says which pieces share a hole. What lies between the faces
 (gasket, seal, dowel, spline) goes with the last hole: once that is out it is free.
 """
@@ -47,10 +47,10 @@ GROUPS: dict[str, tuple[tuple[str, int, str], ...]] = {
         ("last nut of each lamp", 2, "gasket, shakeproof washer, stud nut"),
     ),
     "J013": (("feet", 2, "bolt, spring washer, rubber pad, sleeve, rubber pad"),),
-    **{
-        joint: (("hinge bolts", 6, "bolt, spring washer"), ("strap", 1, "clevis pin, split pin"))
-        for joint in ("J020", "J021", "J022", "J023")
-    },
+    **dict.fromkeys(
+        ("J020", "J021", "J022", "J023"),
+        (("hinge bolts", 6, "bolt, spring washer"), ("strap", 1, "clevis pin, split pin")),
+    ),
     "J024": (
         ("clips", 48, "spring clip"),
         ("screws", 16, "screw"),
@@ -75,14 +75,14 @@ GROUPS: dict[str, tuple[tuple[str, int, str], ...]] = {
         ("motor bolts", 3, "rubber pad, bolt"),
         ("spindles", 2, "sealing ring, spindle nut"),
     ),
-    **{
-        joint: (
+    **dict.fromkeys(
+        ("J042", "J043"),
+        (
             ("push rod", 1, "clevis pin, split pin"),
             ("bolt", 1, "bolt, spring washer"),
             ("last bolt", 1, "gasket, bolt, spring washer"),
-        )
-        for joint in ("J042", "J043")
-    },
+        ),
+    ),
     "J045": (("hook bolts", 2, "hook bolt"), ("tray bolts", 4, "bolt")),
     "J046": (
         ("straps", 9, "loom clip, welded strap bent over"),
@@ -137,42 +137,34 @@ GROUPS: dict[str, tuple[tuple[str, int, str], ...]] = {
         ("positions 5 6 9 10", 4, "bolt#2, sleeve, cup washer, nut, self-locking insert"),
     ),
     "J081": (("pads", 12, "sits in, rubber pad, rubber pad"),),
-    **{
-        joint: (
+    **dict.fromkeys(
+        ("J109", "J119"),
+        (
             (
                 "link",
                 1,
                 "cup washer, rubber, rubber, cup washer, sleeve, cup washer, rubber, rubber, "
                 "cup washer, nut, nut, self-locking insert, self-locking insert",
             ),
-        )
-        for joint in ("J109", "J119")
-    },
-    **{
-        joint: (("nut", 1, "taper, key, thick washer, castle nut, split pin"),)
-        for joint in ("J126", "J136")
-    },
-    **{
-        joint: (
-            (
-                "pins",
-                2,
-                "shackle pin, rubber, rubber, nut, self-locking insert",
-            ),
-        )
-        for joint in ("J124", "J134")
-    },
-    **{
-        joint: (
+        ),
+    ),
+    **dict.fromkeys(
+        ("J126", "J136"), (("nut", 1, "taper, key, thick washer, castle nut, split pin"),)
+    ),
+    **dict.fromkeys(
+        ("J124", "J134"), (("pins", 2, "shackle pin, rubber, rubber, nut, self-locking insert"),)
+    ),
+    **dict.fromkeys(
+        ("J125", "J135"),
+        (
             ("front U-bolt", 1, "U-bolt, nut, nut, self-locking insert, self-locking insert"),
             (
                 "rear U-bolt",
                 1,
                 "dowel, U-bolt, nut, nut, self-locking insert, self-locking insert",
             ),
-        )
-        for joint in ("J125", "J135")
-    },
+        ),
+    ),
     "J140": (
         ("front bolts", 2, "bolt, spring washer"),
         ("rear bolts, with the bush", 2, "rubber, bolt, spring washer"),

@@ -67,12 +67,10 @@ R220 fills the masters on the bench, before the lines exist: it prepares, it doe
 vehicle. R224 tightens again what R227 has finished: a check.
 """
 
-STEP_STANDINGS = {
-    **dict.fromkeys(("R104", "R105", "R227", "R102", "R226", "R106", "R223", "R224"), ["WHEELS"]),
-    **dict.fromkeys(("R109", "R110"), ["WHEELS"]),
-    **dict.fromkeys(("R222", "R225"), ["STANDS"]),
-    "R212": ["STANDS"],
-    "R101": ["BODYOFF", "STANDS", "WHEELS"],
+STEP_STANDINGS: dict[str, tuple[str, ...]] = {
+    **dict.fromkeys(("R104", "R105", "R227", "R102", "R226", "R106", "R223"), ("WHEELS",)),
+    **dict.fromkeys(("R224", "R109", "R110"), ("WHEELS",)),
+    **dict.fromkeys(("R212", "R222", "R225"), ("STANDS",)),
 }
 
 STEP_PARTS = {
@@ -113,23 +111,34 @@ def strip_jobs(scenario: Scenario) -> list[dict[str, Any]]:
                 "photos": task["photos_needed"],
                 "cautions": task["hazards"],
                 "joints": task.get("cracks", []),
-                "note": "; ".join(
-                    filter(
-                        None,
-                        (task["note"], f"gear: {', '.join(task['gear'])}" * bool(task["gear"])),
-                    )
-                ),
+                "note": "; ".join(filter(None, (task["note"], _gear(task)))),
             }
             | {key: value for key, value in said.items() if key != "task"}
         )
     return found
 
 
-def rebuild_jobs(scenario: Scenario, critical: list[str]) -> Iterator[dict[str, Any]]:
-    """The steps that only the rebuild has, and the repairs."""
+def _gear(task: Row) -> str:
+    return f"gear: {', '.join(task['gear'])}" if task["gear"] else ""
+
+
+def rebuild_jobs(
+    scenario: Scenario, critical: list[str], first_on: list[str]
+) -> Iterator[dict[str, Any]]:
+    """The steps that only the rebuild has, and the repairs.
+
+    ``critical`` are the joints that a second person checks, ``first_on`` the parts that wait
+    for R205.
+    """
+    parts = STEP_PARTS | {"R205": first_on}
+    joints_of = {
+        step: row.get("joints") or row.get("must_prove") or []
+        for step, row in scenario.steps.items()
+    }
+    joints_of["R107"] = critical
+    joints_of["R104"] = [each for step in ("R105", "R227", "R102") for each in joints_of[step]]
     for step in scenario.steps.values():
         kind = KINDS[step["id"]]
-        joints = step.get("joints") or step.get("must_prove") or []
         yield {
             "id": step["id"],
             "name": step["title"],
@@ -137,9 +146,9 @@ def rebuild_jobs(scenario: Scenario, critical: list[str]) -> Iterator[dict[str, 
             "phase": "rebuild",
             "minutes": (flat if kind == "cure" else spread)(step["time_min"]),
             "crew": 2 if kind in ("bleed", "prove") else 1,
-            "standings": STEP_STANDINGS.get(step["id"], []),
-            "joints": critical if kind == "second check" else joints,
-            "parts": STEP_PARTS.get(step["id"], []),
+            "standings": STEP_STANDINGS.get(step["id"], ()),
+            "joints": joints_of[step["id"]],
+            "parts": parts.get(step["id"], []),
             "openings": step.get("points", []),
             "fluid": step["fluid"] if kind == "bleed" else None,
             "target": step.get("value") or "",

@@ -42,7 +42,7 @@ ALL_THERE = ("J024", "J032")
 """Door clips and carpet studs: a bag of them, and nobody counts."""
 
 NOTES = {
-    "J046": "of the 26, six loom clips are those of the facia branch and of the wiper and heater feeds",
+    "J046": "six of the straps are those of the facia branch and of the wiper and heater feeds",
     "J047": "the clips are those of the rear loom run, a grommet that of the sender wire",
     "J080": "positions 5 and 10, opposite corners, stay in finger tight until the beams are taut",
 }

@@ -25,7 +25,7 @@ FUEL = "petrol vapour: outdoors, no flame, no spark, earthed container, extingui
 
 CAUTIONS: dict[str, tuple[str, ...]] = {
     "BS01": (
-        "hot work: wax, trim and fuel lines away, extinguisher and water at hand, fire watch after",
+        "hot work: wax, trim and fuel lines away, extinguisher and water at hand, then fire watch",
         "suspended load: nobody under it; the shell flexes unless it is braced",
     ),
     "CH01": ("hot work: box sections hold wax and fuel vapour; look inside afterwards",),

@@ -69,9 +69,9 @@ T060>R102 | J080 | R102
 R104>R102 | R104 | R102
 R102>T030 | R102 | BS04L BS04R
 R102>T019 | R102 | BS17
-R205>T208 | R205 | RA01 RA03
-R205>T206 | R205 | FS01L FS01R FS02L FS02R FS05L FS05R
-R205>T210 | R205 | ST01 ST02 ST03 ST04L ST04R
+R205>T208 | = R205 names the parts
+R205>T206 | = R205 names the parts
+R205>T210 | = R205 names the parts
 R210>T213 | R210 | J126 J136
 R220>T053 | R220 | EB18 EB19
 R222>T205 | R222 | FS03L FS03R
@@ -91,7 +91,10 @@ R221>T047 | R221 | J062
 """
 """The scenario's orders that the strip alone does not give, one line each."""
 
-NOTHING_FITTED = "nothing is fitted until threads, blind holes and earth points are ready"
-"""Why R205 comes before every part that is fixed to the frame or its crossmember."""
+AFTER_PREPARING = "RA01 FS01L FS01R FS02L FS02R FS05L FS05R ST03 ST04L ST04R"
+"""Parts that the scenario puts after R205 and that do not sit on the frame itself.
 
-WHY_STEP = "{step} comes after it"
+A job that prepares is done before the parts it names go on, and R205 names every part that is
+fixed to the frame or its crossmember: nothing is fitted until threads, blind holes and earth
+points are ready.
+"""

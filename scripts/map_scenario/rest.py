@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from scripts.map_scenario.runs import MATED, place
+from scripts.map_scenario.runs import MEETS, where
 from scripts.map_scenario.source import Row, Scenario
 
 OPENED_BY = {
@@ -15,8 +15,6 @@ OPENED_BY = {
     **{"Q64L": ["J127"], "Q64R": ["J137"]},
 }
 """Openings that no end of a line names, and the joints whose undoing opens them."""
-
-CHANGES = {"WHEELS": "wheels", "STANDS": "stands"}
 
 
 def zones(scenario: Scenario) -> list[dict[str, Any]]:
@@ -107,6 +105,8 @@ def openings(scenario: Scenario) -> list[dict[str, Any]]:
     ends = [(line, end, line[f"end_{end}"]) for line in lines for end in "ab"]
     by_opening: dict[str, list[str]] = {}
     for line, end, said in ends:
+        if f"{line['id']}-{end}" in MEETS:
+            continue  # it ends in the hose, not in the bracket's plain hole
         by_opening.setdefault(said["opening"], []).append(f"{line['id']}-{end}")
     found = [
         {
@@ -125,7 +125,7 @@ def openings(scenario: Scenario) -> list[dict[str, Any]]:
     found += [
         {
             "id": f"Q-{line['id']}-{end}",
-            "name": f"{line['name']}: its end at {place(scenario.openings[said['opening']]['name'])}",
+            "name": f"{line['name']}: open end, {where(scenario, said)}",
             "part": line["id"],
             "joints": [f"{line['id']}-{end}"],
             "thread": f"{said['size']}, {said['gender']}",
@@ -200,7 +200,7 @@ ASSEMBLIES: list[dict[str, Any]] = [
         "crew": 2,
         "hoist": "engine hoist and load leveller",
         "cautions": ["suspended load: nobody under it"],
-        "note": "shorter and lighter than the unit, and the front panel's opening is easier to pass",
+        "note": "shorter and lighter than the unit, easier to bring out over the horns",
     },
     {
         "id": "PEDALS",
@@ -244,15 +244,4 @@ ASSEMBLIES: list[dict[str, Any]] = [
         }
         for side, word in (("L", "left"), ("R", "right"))
     ),
-]
-
-__all__ = [
-    "ASSEMBLIES",
-    "MATED",
-    "fluids",
-    "goals",
-    "openings",
-    "standings",
-    "temporary_supports",
-    "zones",
 ]

@@ -125,6 +125,17 @@ TOOLS = {
     "cable nipple": "pliers",
 }
 
+TORQUES = {
+    "pipe nut": 14,
+    "hose end, fixed": 22,
+    "hose end, turning": 20,
+    "union nut with olive": 18,
+    "banjo bolt": 20,
+    "hose on tail, hose clip": 3,
+    "rubber sleeve, two hose clips": 3,
+}
+"""Torques of the lines' ends [N·m]: the scenario has none, these are invented as well."""
+
 OWN_CLIPS = ("L21", "L22")
 """Branches whose clips are opened when the engine bay is cleared, before the loom's own (J046).
 
@@ -155,8 +166,9 @@ def pieces(texts: tuple[str, ...]) -> list[dict[str, Any]]:
     return found
 
 
-def place(name: str) -> str:
+def where(scenario: Scenario, end: Row) -> str:
     """An opening's name, short enough to say where an end goes."""
+    name: str = scenario.openings[end["opening"]]["name"]
     return name.split(" (")[0].split(",")[0]
 
 
@@ -207,11 +219,11 @@ def end_joint(scenario: Scenario, line: Row, end: str) -> dict[str, Any]:
     """The joint at one end of a line."""
     said, identity = line[f"end_{end}"], f"{line['id']}-{end}"
     other = MEETS.get(identity, said["part"])
-    where = place(scenario.openings[said["opening"]]["name"])
-    into = f"into {scenario.lines[other]['name'].lower()}, " if identity in MEETS else ""
+    into = "into the hose at " if identity in MEETS else ""
+    torque = TORQUES.get(said["kind"])
     return {
         "id": identity,
-        "name": f"{line['name']}: {into}{where}",
+        "name": f"{line['name']}: {into}{where(scenario, said)}",
         "parts": [line["id"], other],
         "fixings": [
             {
@@ -223,6 +235,9 @@ def end_joint(scenario: Scenario, line: Row, end: str) -> dict[str, Any]:
         "tool": TOOLS.get(said["kind"], "fingers"),
         "zone": _zone(scenario, line["id"], other),
         "critical": line["safety_critical"],
+        "tightening": {"torque_nm": torque, "origin": "invented", "condition": "dry"}
+        if torque
+        else {},
         "note": f"{said['kind']}, {said['size']}",
     }
 

@@ -1,8 +1,8 @@
 """Minutes of a task, shared out over what it opens and takes off.
 
 The scenario gives one estimate for a task of several joints and parts. It is split in proportion
-to fixings, a part taken off counting as two of them (four if it takes two people), and the sum is kept
-to the tenth of a minute at each of the three points.
+to fixings, a part taken off counting as two of them (four if it takes two people), and the sum is
+kept to the tenth of a minute at each of the three points.
 """
 
 from collections.abc import Mapping
