@@ -11,10 +11,10 @@ from itertools import groupby, islice
 from pathlib import Path
 
 from django.core.management.color import no_style
-from django.db import connections, models, transaction
+from django.db import IntegrityError, connections, models, transaction
 from django.db.migrations.executor import MigrationExecutor
 
-from putback.errors import AlreadyExists, StoreError
+from putback.errors import AlreadyExists, Damaged, StoreError
 from putback.web.store.entry_store import DjangoEntryStore
 from putback.workshop.backup import back_up_tables
 from putback.workshop.ports import Row
@@ -72,8 +72,12 @@ class DjangoStore(DjangoEntryStore):
                     "store with something in it", self.name, "restore into a new one"
                 )
             self._migrate_to(shape)
-            with transaction.atomic(using=self.alias, durable=True):
-                self._fill(rows)
+            try:
+                with transaction.atomic(using=self.alias, durable=True):
+                    self._fill(rows)
+            except IntegrityError as error:
+                why = f"the copy contradicts itself: {str(error).splitlines()[0]}"
+                raise Damaged(self.name, why, "nothing was restored; take another copy") from error
             executor = self._executor()
             executor.migrate(executor.loader.graph.leaf_nodes())
 

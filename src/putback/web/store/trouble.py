@@ -54,7 +54,7 @@ def _in_our_words(error: Exception, store: str) -> StoreError:
         return StoreError(store, f"the database refused: {error}")
     return StoreError(
         store,
-        "the database does not answer",
+        f"the database does not answer ({str(error).splitlines()[0]})",
         "see that it runs and that PUTBACK_DATABASE_URL names it; what was not confirmed may be"
         " sent again, nothing is doubled",
     )

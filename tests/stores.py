@@ -1,0 +1,149 @@
+"""Stores for tests, one of each kind, and the phone and the watch that go with them."""
+
+import secrets
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from datetime import UTC, datetime, timedelta
+from itertools import count
+from pathlib import Path
+
+import psycopg
+import pytest
+
+from putback.logbook.entries.base import ActId, Body, DeviceId, Entry, EntryId, LogbookId, PersonId
+from putback.logbook.entries.registry import encode
+from putback.logbook.entries.working import NoteMade
+from putback.web.store import Opened, setup
+from putback.workshop.identity import HybridClock, Identities
+from putback.workshop.memory import MemoryEntryStore
+from putback.workshop.ports import EntryStore
+from tests.postgres import Server
+
+ROVER = LogbookId("rover-1")
+ANN = PersonId("ann")
+BEN = PersonId("ben")
+PHONE = DeviceId("ann's phone")
+MORNING = datetime(2031, 5, 2, 8, 30, tzinfo=UTC)
+
+
+@dataclass(slots=True)
+class Watch:
+    """A clock that stands until it is put on."""
+
+    moment: datetime = MORNING
+
+    def now(self) -> datetime:
+        """The moment it shows."""
+        return self.moment
+
+    def put_on(self, **by: float) -> None:
+        """Turn it, backwards too."""
+        self.moment += timedelta(**by)
+
+
+@dataclass(slots=True)
+class Phone:
+    """Writes entries as a phone does, a second apart."""
+
+    device: DeviceId = PHONE
+    who: PersonId = ANN
+    logbook: LogbookId = ROVER
+    watch: Watch = field(default_factory=Watch)
+    identities: Identities = field(default_factory=Identities)
+    clock: HybridClock = field(default_factory=HybridClock)
+    _numbers: Iterator[int] = field(default_factory=count)
+
+    def entry(self, body: Body | None = None, **envelope: str) -> Entry:
+        """One entry; a numbered note if nothing is said."""
+        self.watch.put_on(seconds=1)
+        now = round(self.watch.now().timestamp() * 1000)
+        said = self.watch.now().isoformat()
+        return encode(
+            id=EntryId(envelope.get("id") or self.identities.next(now)),
+            act=ActId(envelope.get("act") or self.identities.next(now)),
+            logbook=self.logbook,
+            happened_at=said,
+            logged_at=said,
+            clock=self.clock.tick(now),
+            device=self.device,
+            who=self.who,
+            body=body or NoteMade(text=f"note {next(self._numbers)}"),
+        )
+
+    def entries(self, how_many: int) -> list[Entry]:
+        """So many numbered notes."""
+        return [self.entry() for _ in range(how_many)]
+
+
+KINDS = [
+    "memory",
+    pytest.param("sqlite", marks=pytest.mark.slow),
+    pytest.param("postgresql", marks=[pytest.mark.slow, pytest.mark.postgres]),
+]
+DURABLE = KINDS[1:]
+
+
+class Opener:
+    """Opens stores in a folder, each kind in databases of its own, by name."""
+
+    def __init__(self, folder: Path, request: pytest.FixtureRequest) -> None:
+        self.folder = folder
+        self._request = request
+        self._opened: list[Opened] = []
+        self._urls: dict[str, str] = {}
+
+    def open(self, kind: str, name: str = "home") -> Opened:
+        """Open the store of this name: the same one again, if it is there already."""
+        opened = setup(self.folder / name, self.url(name) if kind == "postgresql" else "")
+        self._opened.append(opened)
+        return opened
+
+    def url(self, name: str = "home") -> str:
+        """Address of the PostgreSQL database of this name."""
+        if name not in self._urls:
+            server: Server = self._request.getfixturevalue("postgres_server")
+            database = f"test_{secrets.token_hex(8)}"
+            with psycopg.connect(server.url(), autocommit=True) as connection:
+                connection.execute(f"CREATE DATABASE {database}")
+            self._urls[name] = server.url(database)
+        return self._urls[name]
+
+    def close(self) -> None:
+        """Close all stores, and drop the databases."""
+        for opened in self._opened:
+            opened.close()
+        for url in self._urls.values():
+            address, _, database = url.rpartition("/")
+            with psycopg.connect(f"{address}/postgres", autocommit=True) as connection:
+                connection.execute(f"DROP DATABASE {database} WITH (FORCE)")
+
+
+@pytest.fixture
+def opener(tmp_path, request) -> Iterator[Opener]:
+    """Opens stores, and closes them when the test is over."""
+    opener = Opener(tmp_path, request)
+    yield opener
+    opener.close()
+
+
+@pytest.fixture(params=KINDS)
+def store(request, opener) -> EntryStore:
+    """An empty store of every kind, with one logbook in it."""
+    if request.param == "memory":
+        store: EntryStore = MemoryEntryStore()
+    else:
+        store = opener.open(request.param).entries
+    store.create_logbook(ROVER, "Rover", ANN)
+    return store
+
+
+@pytest.fixture(params=DURABLE)
+def kind(request) -> str:
+    """Each kind of store that outlives the program."""
+    return request.param
+
+
+@pytest.fixture
+def phone() -> Phone:
+    """Ann's phone."""
+    return Phone()

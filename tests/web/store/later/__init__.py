@@ -1,0 +1,1 @@
+"""The migrations of a version that is not there yet: today's, and one more."""

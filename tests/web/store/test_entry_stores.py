@@ -1,0 +1,225 @@
+"""What every store of entries promises: in memory, on SQLite and on PostgreSQL alike."""
+
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
+
+import pytest
+from django.db import IntegrityError
+
+from putback.errors import AlreadyExists, BadInput, NotFound
+from putback.logbook.entries.base import DeviceId, EntryId, LogbookId, PersonId
+from putback.logbook.entries.working import NoteMade
+from putback.logbook.tags import TAG_COUNT
+from putback.workshop.ports import BackupNote, Role, Snapshot
+from tests.stores import ANN, BEN, PHONE, ROVER, Phone
+
+WAGON = LogbookId("wagon-1")
+
+
+def test_what_was_appended_is_read_as_received(store, phone):
+    """Bytes, ids and digests come back, numbered from 1 in the order of arrival."""
+    entries = phone.entries(3)
+    appended = store.append(ROVER, entries, "ann's phone")
+    rows = list(store.read(ROVER))
+    assert [row.raw for row in rows] == [entry.raw for entry in entries]
+    assert [row.entry for row in rows] == [entry.id for entry in entries]
+    assert [row.digest for row in rows] == [entry.digest for entry in entries]
+    assert [row.position for row in rows] == [1, 2, 3]
+    assert {row.received_from for row in rows} == {"ann's phone"}
+    assert all(row.received_at.endswith("Z") for row in rows)
+    assert appended.new == tuple(entry.id for entry in entries)
+    assert (appended.known, appended.position) == ((), 3)
+
+
+def test_odd_bytes_are_kept_as_they_are(store, phone):
+    """White space, escapes and characters of any script survive."""
+    entry = phone.entry(NoteMade(text="12 × 5/16″ – 試作 \x00 \\ \U0001f529"))
+    odd = replace(entry, raw=b"  " + entry.raw.replace(b",", b" ,\r\n") + b"\t")
+    store.append(ROVER, [odd], "")
+    assert [row.raw for row in store.read(ROVER)] == [odd.raw]
+
+
+def test_appending_again_changes_nothing(store, phone):
+    """What is known is named as such; there is no second row, and no gap in the positions."""
+    first, second, third = phone.entries(3)
+    store.append(ROVER, [first, second], "")
+    appended = store.append(ROVER, [second, third, third, first], "")
+    assert appended.new == (third.id,)
+    assert appended.known == (second.id, third.id, first.id)
+    assert [row.entry for row in store.read(ROVER)] == [first.id, second.id, third.id]
+    assert store.position(ROVER) == appended.position == 3
+
+
+def test_one_id_with_two_bodies_is_kept_twice(store, phone):
+    """Neither copy is preferred here; the fold decides, and both stay for ever."""
+    entry = phone.entry(NoteMade(text="left"))
+    other = phone.entry(NoteMade(text="right"), id=entry.id)
+    store.append(ROVER, [entry], "")
+    store.append(ROVER, [other, entry], "")
+    assert {row.digest for row in store.load(ROVER, [entry.id])} == {entry.digest, other.digest}
+    assert store.position(ROVER) == 2
+
+
+def test_reading_goes_on_after_a_position_and_backwards(store, phone):
+    """A reader that knows its place gets the rest only, across chunks, in either direction."""
+    entries = phone.entries(2500)
+    store.append(ROVER, entries, "")
+    ids = [entry.id for entry in entries]
+    assert [row.entry for row in store.read(ROVER, 1100)] == ids[1100:]
+    assert [row.entry for row in store.read(ROVER, newest_first=True)] == ids[::-1]
+    assert [row.entry for row in store.read(ROVER, 2499, newest_first=True)] == ids[:-3:-1][:1]
+    assert list(store.read(ROVER, 2500)) == list(store.read(ROVER, 9999)) == []
+
+
+def test_reading_keeps_nobody_from_writing(store, phone):
+    """Somebody in the middle of reading may append, and reads on undisturbed."""
+    store.append(ROVER, phone.entries(1500), "")
+    reading = store.read(ROVER)
+    next(reading)
+    store.append(ROVER, phone.entries(5), "")
+    assert len(list(reading)) == 1499
+
+
+def test_entries_are_loaded_by_id(store, phone):
+    """In the order of arrival, however they are asked for; those not there are left out."""
+    entries = phone.entries(1200)
+    store.append(ROVER, entries, "")
+    wanted = [entry.id for entry in entries[::-1]]
+    unknown = EntryId("01890000-0000-7000-8000-000000000000")
+    loaded = list(store.load(ROVER, [*wanted, unknown, wanted[0]]))
+    assert [row.entry for row in loaded] == wanted[::-1]
+    assert list(store.load(ROVER, [])) == []
+
+
+def test_logbooks_do_not_mix(store, phone):
+    """Each has its own positions; they are listed by name."""
+    store.create_logbook(WAGON, "Estate wagon", BEN)
+    store.append(ROVER, phone.entries(2), "")
+    store.append(WAGON, Phone(logbook=WAGON).entries(1), "")
+    shelved = [(each.id, each.name, each.position) for each in store.logbooks()]
+    assert shelved == [(WAGON, "Estate wagon", 1), (ROVER, "Rover", 2)]
+    with pytest.raises(AlreadyExists, match="there is a logbook 'rover-1' already"):
+        store.create_logbook(ROVER, "Another", BEN)
+    assert store.roles(ROVER) == {ANN: Role.OWNER}
+
+
+@pytest.mark.parametrize(
+    "call",
+    [
+        lambda store, entry: store.append("rover-l", [entry], ""),
+        lambda store, _: store.position("rover-l"),
+        lambda store, _: list(store.read("rover-l")),
+        lambda store, entry: list(store.load("rover-l", [entry.id])),
+        lambda store, _: store.save_snapshot("rover-l", Snapshot(1, b"")),
+        lambda store, _: store.latest_snapshot("rover-l"),
+        lambda store, _: store.grant("rover-l", BEN, Role.READER),
+        lambda store, _: store.roles("rover-l"),
+    ],
+)
+def test_a_logbook_that_is_not_there_is_named(store, phone, call):
+    """The nearest names are offered, and nothing is made on the way."""
+    with pytest.raises(NotFound, match="no logbook 'rover-l'; did you mean 'rover-1'"):
+        call(store, phone.entry())
+    assert [each.id for each in store.logbooks()] == [ROVER]
+
+
+def test_roles_are_given_and_changed(store):
+    """The last word on a person counts."""
+    store.grant(ROVER, BEN, Role.READER)
+    store.grant(ROVER, BEN, Role.WRITER)
+    assert store.roles(ROVER) == {ANN: Role.OWNER, BEN: Role.WRITER}
+
+
+def test_a_newer_snapshot_replaces_an_older_one_only(store):
+    """However late a slow worker puts its snapshot away."""
+    assert store.latest_snapshot(ROVER) is None
+    store.save_snapshot(ROVER, Snapshot(200, b"\x00later\xff"))
+    store.save_snapshot(ROVER, Snapshot(100, b"earlier"))
+    assert store.latest_snapshot(ROVER) == Snapshot(200, b"\x00later\xff")
+    store.save_snapshot(ROVER, Snapshot(300, b"last"))
+    assert store.latest_snapshot(ROVER) == Snapshot(300, b"last")
+
+
+def test_the_clock_of_a_device_is_its_latest(store, phone):
+    """Whatever order its entries came in, and however wild a clock it claims."""
+    assert store.last_clock(PHONE) == (0, 0)
+    late, early = (replace(phone.entry(), clock=clock) for clock in ((5_000, 2), (5_000, 1)))
+    store.append(ROVER, [late, early], "")
+    assert store.last_clock(PHONE) == (5_000, 2)
+    wild = replace(phone.entry(), clock=(10**30, -(10**30)), device=DeviceId("wild\x00"))
+    store.append(ROVER, [wild], "\x00")
+    assert store.last_clock(PHONE) == (5_000, 2)
+    assert store.last_clock(DeviceId("wild\x00"))[0] > 5_000
+
+
+def test_tags_are_reserved_once(store):
+    """Blocks lie end to end; when the tags run out the last block is short, and then none."""
+    first = store.reserve_tags(PHONE, 20)
+    second = store.reserve_tags(DeviceId("tablet"), TAG_COUNT - 30)
+    assert (first, second) == (range(20), range(20, TAG_COUNT - 10))
+    assert store.reserve_tags(PHONE, 20) == range(TAG_COUNT - 10, TAG_COUNT)
+    with pytest.raises(BadInput, match="all 2889 tags are reserved"):
+        store.reserve_tags(PHONE, 1)
+    devices = [device for device, _ in store.reserved_tags()]
+    assert devices == [PHONE, DeviceId("tablet"), PHONE]
+
+
+def test_the_last_backup_is_remembered(store):
+    """By when it was made, not when it was noted."""
+    assert store.last_backup() is None
+    last = BackupNote("2031-05-03T10:00:00.000Z", "the stick", 20)
+    store.note_backup(last)
+    store.note_backup(BackupNote("2031-05-02T10:00:00.000Z", "the attic", 10))
+    assert store.last_backup() == last
+
+
+def test_several_writers_leave_no_gap_and_double_nothing(store, phone):
+    """Eight threads append overlapping batches at once: one row each, positions without gaps."""
+    entries = phone.entries(96)
+    batches = [entries[start : start + 24] for start in range(0, 96, 12)] * 2
+
+    def write(batch):
+        try:
+            return store.append(ROVER, batch, "").new
+        finally:
+            getattr(store, "close", lambda: None)()
+
+    with ThreadPoolExecutor(8) as pool:
+        new = [each for ids in pool.map(write, batches) for each in ids]
+    rows = list(store.read(ROVER))
+    assert sorted(new) == sorted(entry.id for entry in entries) == sorted(r.entry for r in rows)
+    assert [row.position for row in rows] == list(range(1, 97))
+
+
+def test_several_devices_reserve_different_tags(store):
+    """Eight threads reserve at once, and no two blocks overlap."""
+
+    def reserve(number):
+        try:
+            return store.reserve_tags(DeviceId(f"device {number}"), 7)
+        finally:
+            getattr(store, "close", lambda: None)()
+
+    with ThreadPoolExecutor(8) as pool:
+        blocks = list(pool.map(reserve, range(24)))
+    assert sorted(place for block in blocks for place in block) == list(range(24 * 7))
+    assert {device for device, _ in store.reserved_tags()} == {f"device {n}" for n in range(24)}
+
+
+def test_an_append_that_fails_leaves_nothing(opener, kind, phone):
+    """All entries of a call or none: the last one breaks, and the first is not there."""
+    store = opener.open(kind).entries
+    store.create_logbook(ROVER, "Rover", ANN)
+    first, second = phone.entries(2)
+    with pytest.raises(IntegrityError):
+        store.append(ROVER, [first, replace(second, raw=None)], "")
+    assert (list(store.read(ROVER)), store.position(ROVER)) == ([], 0)
+    assert store.append(ROVER, [first], "").position == 1
+
+
+def test_names_may_hold_anything(store):
+    """A person's or a logbook's name is text, whatever is in it."""
+    owner = PersonId("o\x00'; DROP TABLE putback_entry; --")
+    store.create_logbook(WAGON, "100 % '\"ü\x00", owner)
+    assert len(store.roles(WAGON)) == 1
+    assert len(store.logbooks()) == 2
