@@ -85,7 +85,9 @@ def build(scenario: Scenario) -> tuple[Vehicle, list[facts.Kept]]:
     )
     blocked = list(facts.obstructions(scenario, ref))
     befores = facts.Befores()
-    table = facts.strip_befores(scenario, ref, facts.Precedence(joints, blocked), befores)
+    implied = facts.Precedence(joints, blocked)
+    table = facts.strip_befores(scenario, ref, implied, befores)
+    facts.survey_first(ref, (ref(row["id"]) for row in [*strip, *joints]), implied, befores)
     again = facts.rebuild_befores(scenario, ref)
     tables: dict[str, list[dict[str, Any]]] = {
         "zones": rest.zones(scenario),

@@ -91,6 +91,19 @@ class Precedence:
             if len(row["any_of"]) == 1:
                 self._after.setdefault(f"part:{row['any_of'][0]}", set()).add(row["of"])
 
+    def add(self, first: str, then: str) -> None:
+        """Put one reference before another."""
+        self._after.setdefault(first, set()).add(then)
+
+    def all_after(self, first: str) -> set[str]:
+        """Everything that some chain puts after a reference."""
+        found, queue = set[str](), [first]
+        while queue:
+            new = self._after.get(queue.pop(), set()) - found
+            found |= new
+            queue += new
+        return found
+
     def path(self, first: str, then: str) -> list[str]:
         """The shortest chain of facts from one to the other; empty if there is none."""
         came: dict[str, str | None] = {first: None}
@@ -173,6 +186,17 @@ def strip_befores(
             for then in thens_text.split():
                 befores.add(ref(first), ref(then), why, phase)
     return table
+
+
+def survey_first(ref: Refs, touched: Iterable[str], implied: Precedence, befores: Befores) -> None:
+    """Put the survey before whatever of the strip no other fact puts after it."""
+    survey = ref("T001")
+    for row in befores.rows:
+        implied.add(row["first"], row["then"])
+    for each in touched:
+        if each != survey and each not in implied.all_after(survey):
+            befores.add(survey, each, "recorded before anything is touched")
+            implied.add(survey, each)
 
 
 def rebuild_befores(scenario: Scenario, ref: Refs) -> Befores:
