@@ -7,7 +7,6 @@ Counts in entries are observations ("3 of 4 are out"), so the same thing said by
 nothing twice; only the difference to what was known moves hardware.
 """
 
-from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
@@ -15,13 +14,9 @@ from putback.logbook.accounts import (
     AS_BUILT,
     BACK_ON,
     BOUGHT,
-    FOUND,
     LOST,
     NOT_RECORDED,
-    ON_PART,
     ON_VEHICLE,
-    OUT,
-    OWN_HOLE,
     PATTERN,
     SCRAP,
     STOCK,
@@ -29,32 +24,17 @@ from putback.logbook.accounts import (
     Movement,
     in_tag,
 )
+from putback.logbook.cells.bags import move_pieces, take_stock
 from putback.logbook.cells.common import CommonBuilder, Placed, said
+from putback.logbook.cells.ledger import STOCK_OWNER, Ledger, account_of, by_spec
 from putback.logbook.entries.base import Entry, EntryId, Subject, TagCode
 from putback.logbook.entries.describing import OneAndSame
 from putback.logbook.entries.keeping import Bought, Counted, HardwareMoved
 from putback.logbook.entries.rebuilding import Checked, JointMade, Tightness
-from putback.logbook.entries.working import JointCracked, JointUndone, Whither
+from putback.logbook.entries.working import JointCracked, JointUndone
 from putback.logbook.state import Check, JointState, Said
 from putback.vehicle.ids import JointId
 from putback.vehicle.joint import Care, Fixing, Joint
-
-STOCK_OWNER = Subject("stock")
-"""Pieces of no known joint belong to the garage's stock."""
-
-_ACCOUNT_OF: Mapping[Whither, Account] = {
-    Whither.OWN_HOLE: OWN_HOLE,
-    Whither.ON_PART: ON_PART,
-    Whither.SCRAP: SCRAP,
-    Whither.PATTERN: PATTERN,
-    Whither.LOST: LOST,
-    Whither.NOT_RECORDED: NOT_RECORDED,
-}
-
-
-def account_of(whither: Whither, tag: TagCode | None) -> Account:
-    """Give the account that an entry means by a place and a tag."""
-    return in_tag(tag) if tag is not None else _ACCOUNT_OF[whither]
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,63 +43,6 @@ class ClusterFold:
 
     joints: Mapping[JointId, JointState]
     movements: Mapping[Subject, tuple[Movement, ...]]
-
-
-@dataclass(slots=True)
-class Ledger:
-    """The journal of one cluster and its balances, while it is folded."""
-
-    movements: dict[Subject, list[Movement]] = field(default_factory=dict)
-    balances: dict[Account, dict[tuple[Subject, str], int]] = field(
-        default_factory=lambda: defaultdict(lambda: defaultdict(int))
-    )
-
-    def post(
-        self,
-        entry: Entry | None,
-        owner: Subject,
-        spec: str,
-        count: int,
-        source: Account,
-        to: Account,
-        *,
-        counted: bool = True,
-    ) -> None:
-        """Move so many pieces; nothing is written for none."""
-        if count <= 0 or source == to:
-            return
-        self.movements.setdefault(owner, []).append(
-            Movement(entry.id if entry else None, owner, spec, count, source, to, counted)
-        )
-        self.balances[source][owner, spec] -= count
-        self.balances[to][owner, spec] += count
-
-    def held(self, account: Account, owner: Subject, spec: str) -> int:
-        """Pieces in an account; never below none."""
-        return max(0, self.balances[account][owner, spec]) if account in self.balances else 0
-
-    def take(
-        self,
-        entry: Entry,
-        owner: Subject,
-        spec: str,
-        count: int,
-        sources: Iterable[Account],
-        to: Account,
-        *,
-        counted: bool = True,
-    ) -> int:
-        """Move up to ``count`` pieces from the sources in turn; say how many were not there."""
-        for source in sources:
-            here = min(count, self.held(source, owner, spec))
-            self.post(entry, owner, spec, here, source, to, counted=counted)
-            count -= here
-        return count
-
-    def laid_up(self, owner: Subject) -> list[Account]:
-        """Accounts that hold something of the owner while it is off the vehicle."""
-        bags = sorted(account for account in self.balances if account.startswith("tag:"))
-        return [OWN_HOLE, ON_PART, *bags, OUT, NOT_RECORDED]
 
 
 @dataclass(slots=True)
@@ -213,7 +136,7 @@ class JointBuilder:
 
     def _undo(self, placed: Placed, body: JointUndone) -> None:
         entry = placed[1]
-        if body.of is not None and self._is_bare:
+        if body.of is not None and self.is_bare:
             self.of = body.of
         out = self.of if body.out is None else body.out
         contradicts = out < self.out or (body.of is not None and body.of != self.of)
@@ -234,7 +157,7 @@ class JointBuilder:
             return
         self.undone = self.undone or said(placed)
         self.made, self.tightness, self.torque_nm = None, None, None
-        self.locked, self.curing_until, self.checks = None, "", []
+        self.locked, self.renewed, self.curing_until, self.checks = None, None, "", []
         broken = min(body.destroyed, newly)
         self.destroyed += broken
         self.out += newly
@@ -246,9 +169,24 @@ class JointBuilder:
         ways.append((in_tag(body.tag) if body.tag else NOT_RECORDED, left))
         for account, fixings in ways:
             self._move_out(entry, fixings, body.fixing, account)
+        if self.is_bare and self.is_out:
+            self._move_all(entry, (ON_VEHICLE, BACK_ON), max(ways, key=_fixings)[0])
 
     @property
-    def _is_bare(self) -> bool:
+    def is_out(self) -> bool:
+        """Whether nothing of it holds any more."""
+        return self.out >= self.of
+
+    def _move_all(self, entry: Entry, sources: Iterable[Account], to: Account) -> None:
+        """Move all that is known of its pieces, where nobody said how many a fixing has."""
+        sources = list(sources)
+        for spec in self.ledger.specs_of(self.owner, sources):
+            for source in sources:
+                count = self.ledger.held(source, self.owner, spec)
+                self.ledger.post(entry, self.owner, spec, count, source, to)
+
+    @property
+    def is_bare(self) -> bool:
         """Whether nothing is known of its fixings but what entries say."""
         return self.joint is None or not self.joint.fixings
 
@@ -294,8 +232,9 @@ class JointBuilder:
 
     def _settle(self, placed: Placed, body: OneAndSame) -> None:
         self.doubles = [each for each in self.doubles if each not in body.entries]
-        if body.settled is None:
-            return
+        if body.settled is None or self.last_count is None:
+            return  # made again since then: how many were out is history
+        self.last_count = placed[1].id
         settled = min(body.settled, self.of)
         if settled > self.out:
             account = in_tag(self.tags[-1]) if self.tags else NOT_RECORDED
@@ -303,6 +242,8 @@ class JointBuilder:
             self._move_out(placed[1], count, "", account)
         elif settled < self.out:
             count, self.out = self.out - settled, settled
+            # What was counted too many never came out, wherever it was said to have gone.
+            said_gone = (*self.ledger.laid_up(self.owner), PATTERN, LOST, SCRAP)
             for fixing, each in self._share(count, "", taking=False):
                 for spec, pieces in self._pieces(fixing, each):
                     self.ledger.take(
@@ -310,10 +251,12 @@ class JointBuilder:
                         self.owner,
                         spec,
                         pieces,
-                        self.ledger.laid_up(self.owner),
+                        said_gone,
                         ON_VEHICLE,
                         counted=self.counted,
                     )
+        self.destroyed = min(self.destroyed, self.out)
+        self.undone = self.undone if self.out else None
 
     # -- making -----------------------------------------------------------------------------
 
@@ -325,11 +268,17 @@ class JointBuilder:
             self._bring_back(entry, coming, body)
             self.out -= coming
             self.times_made += 1
-            self.undone = None if self.out == 0 else self.undone
             self.stuck = self.destroyed = 0
-            self.renewed = body.renewed
-        elif body.renewed is not None:
-            self.renewed = body.renewed
+            self.renewed = (
+                body.renewed if self.made is None else _lesser(self.renewed, body.renewed)
+            )
+        else:
+            self._add_new(entry, body)
+            self.renewed = self.renewed if body.renewed is None else body.renewed
+        if self.out == 0:
+            self.undone, self.tags, self.doubles = None, [], []
+            if self.is_bare:
+                self._move_all(entry, self.ledger.laid_up(self.owner), BACK_ON)
         if self.made is None or self.tightness is not body.tightness:
             self.checks = []
         self.made = said(placed)
@@ -340,31 +289,68 @@ class JointBuilder:
         self.curing_until = body.curing_until or self.curing_until
 
     def _bring_back(self, entry: Entry, fixings: int, body: JointMade) -> None:
-        new = defaultdict(int, {each.spec: each.count for each in body.new})
-        single_use = {
-            piece.spec.text
-            for fixing in (self.joint.fixings if self.joint else ())
-            for piece in fixing.stack
-            if piece.single_use
-        }
+        new = by_spec(body.new)
         for fixing, count in self._share(fixings, "", taking=False):
             for spec, pieces in self._pieces(fixing, count):
                 old = self.ledger.laid_up(self.owner)
-                if spec in single_use and body.renewed:
+                if spec in self._single_use and body.renewed:
                     self.ledger.take(entry, self.owner, spec, pieces, old, SCRAP)
                     self._from_stock(entry, spec, pieces)
                     continue
-                fresh = min(new[spec], pieces)
-                new[spec] -= fresh
+                fresh = min(new.get(spec, 0), pieces)
+                new[spec] = new.get(spec, 0) - fresh
                 self._from_stock(entry, spec, fresh)
                 self.ledger.take(
                     entry, self.owner, spec, pieces - fresh, old, BACK_ON, counted=self.counted
                 )
 
+    def _add_new(self, entry: Entry, body: JointMade) -> None:
+        """Enter new pieces that are only told of now, in a joint that was made before."""
+        on = (ON_VEHICLE, BACK_ON)
+        if body.renewed and not self.renewed:
+            for spec in sorted(self._single_use):
+                count = sum(self.ledger.held(account, self.owner, spec) for account in on)
+                self.ledger.take(entry, self.owner, spec, count, on, SCRAP)
+                self._from_stock(entry, spec, count)
+        new = by_spec(body.new)
+        for spec, wanted in self._wanted_on().items():
+            lacking = wanted - sum(self.ledger.held(account, self.owner, spec) for account in on)
+            self._from_stock(entry, spec, min(new.get(spec, 0), max(0, lacking)))
+
+    def _wanted_on(self) -> dict[str, int]:
+        """How many pieces of each specification its fixings that are in should hold."""
+        wanted: dict[str, int] = {}
+        for fixing in self.joint.fixings if self.joint else ():
+            here = fixing.count - self.out_by_fixing.get(fixing.id, 0)
+            for spec, pieces in self._pieces(fixing, here):
+                wanted[spec] = wanted.get(spec, 0) + pieces
+        return wanted
+
+    @property
+    def _single_use(self) -> frozenset[str]:
+        fixings = self.joint.fixings if self.joint else ()
+        return frozenset(
+            piece.spec.text
+            for fixing in fixings
+            for piece in fixing.stack
+            if piece.single_use and not piece.stays
+        )
+
     def _from_stock(self, entry: Entry, spec: str, count: int) -> None:
         """Take new pieces; what no purchase is on record for was bought all the same."""
         short = self.ledger.take(entry, self.owner, spec, count, (STOCK,), BACK_ON)
         self.ledger.post(entry, self.owner, spec, short, BOUGHT, BACK_ON)
+
+
+def _fixings(way: tuple[Account, int]) -> int:
+    return way[1]
+
+
+def _lesser(before: bool | None, now: bool | None) -> bool | None:
+    """Of two tellings whether pieces are new: the one that promises less."""
+    if before is False or now is False:
+        return False
+    return None if before is None or now is None else True
 
 
 def fold_cluster(
@@ -387,14 +373,19 @@ def fold_cluster(
         body = placed[1].body
         match body:
             case HardwareMoved():
-                _hardware_moved(ledger, placed[1], body)
+                move_pieces(ledger, placed[1], body)
             case Bought():
                 owner = Subject(f"joint:{body.joint}") if body.joint else STOCK_OWNER
-                for each in body.pieces:
-                    ledger.post(placed[1], owner, each.spec, each.count, BOUGHT, STOCK)
+                for spec, count in by_spec(body.pieces).items():
+                    ledger.post(placed[1], owner, spec, count, BOUGHT, STOCK)
             case Counted():
                 if body.tag in known_tags:
-                    _stocktake(ledger, placed[1], body)
+                    nameless = [
+                        each.owner
+                        for each in builders.values()
+                        if each.is_bare and body.tag in each.tags
+                    ]
+                    take_stock(ledger, placed[1], body, nameless)
             case _:
                 for subject in body.subjects():
                     builder = by_subject.get(subject)
@@ -404,42 +395,3 @@ def fold_cluster(
         {each: builder.freeze() for each, builder in builders.items()},
         {owner: tuple(movements) for owner, movements in ledger.movements.items()},
     )
-
-
-def _hardware_moved(ledger: Ledger, entry: Entry, body: HardwareMoved) -> None:
-    owner = Subject(f"joint:{body.joint}") if body.joint else STOCK_OWNER
-    source = account_of(body.source, body.source_tag)
-    to = account_of(body.to, body.to_tag)
-    for each in body.pieces:
-        ledger.post(entry, owner, each.spec, each.count, source, to)
-
-
-def _stocktake(ledger: Ledger, entry: Entry, body: Counted) -> None:
-    """Set a bag's account to what was counted: what is short is lost from this day."""
-    account = in_tag(body.tag)
-    counted = {each.spec: each.count for each in body.pieces}
-    here = ledger.balances.get(account, {})
-    specs = set(counted)
-    if body.complete:
-        specs |= {spec for _, spec in here}
-    for spec in sorted(specs):
-        owners = sorted(owner for owner, held in here if held == spec)
-        surplus = counted.get(spec, 0) - sum(here.get((owner, spec), 0) for owner in owners)
-        for owner in owners:
-            if surplus < 0:
-                gone = min(-surplus, ledger.held(account, owner, spec))
-                ledger.post(entry, owner, spec, gone, account, LOST)
-                surplus += gone
-        if surplus > 0:
-            _turned_up(ledger, entry, spec, surplus, owners, account)
-
-
-def _turned_up(
-    ledger: Ledger, entry: Entry, spec: str, surplus: int, owners: list[Subject], account: Account
-) -> None:
-    """Enter pieces that a count found: first what was missed, else of unknown origin."""
-    for owner in owners:
-        surplus = ledger.take(entry, owner, spec, surplus, (NOT_RECORDED, LOST), account)
-    # Of unknown origin it belongs to the bag in which it was found.
-    owner = owners[0] if len(owners) == 1 else Subject(account)
-    ledger.post(entry, owner, spec, surplus, FOUND, account)
