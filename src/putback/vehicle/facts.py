@@ -68,5 +68,5 @@ class HarderAfter:
     id: FactId
     job: Ref
     after: Ref
-    factor: float | None = None
+    factor: Factor
     why: str = ""

@@ -85,7 +85,8 @@ def read(source: str | Path) -> Vehicle:
     reader = _Reader(_parse(text, path), text)
     tables = reader.tables()
     if reader.faults:
-        raise VehicleFileError(tuple(reader.faults), str(path))
+        in_order = sorted(reader.faults, key=lambda fault: fault.line or 0)
+        raise VehicleFileError(tuple(in_order), str(path))
     (about,) = tables.pop("about").values()
     return Vehicle(about, **tables)
 
@@ -171,18 +172,19 @@ class _Reader:
             wanted = f"should be a table for each, headed [[{table}]]"
             self._say(table, 0, "", FieldFault("", wanted, rows))
             return {}
-        key, read = key_field(table), {}
+        key = key_field(table)
+        read: dict[str, Any] = {}
+        names: set[str] = set()
         for place, row in enumerate(rows):
             name = row[key] if isinstance(row.get(key), str) else f"number {place + 1}"
+            if name in names:
+                self._say(table, place, name, FieldFault(key, "is given twice", mend="change one"))
+            names.add(name)
             try:
-                record = from_plain(table, row)
+                read[name] = from_plain(table, row)
             except RecordFaults as error:
                 for fault in error.faults:
                     self._say(table, place, name, fault)
-                continue
-            if name in read:
-                self._say(table, place, name, FieldFault(key, "is given twice", mend="change one"))
-            read[name] = record
         return read
 
     def _say(self, table: str, place: int, record: str, fault: FieldFault) -> None:

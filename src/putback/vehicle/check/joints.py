@@ -75,10 +75,13 @@ def impossible_torque(vehicle: Vehicle) -> Iterator[Fault]:
 
 
 def torque_not_recorded(vehicle: Vehicle) -> Iterator[Fault]:
-    """Find critical joints with no torque, or with one of which half is not known."""
+    """Find critical joints with a thread and no torque, or one of which half is not known."""
     for joint in vehicle.joints.values():
         tight = joint.tightening
-        if not joint.critical:
+        threaded = (
+            piece.spec.kind.is_threaded for fixing in joint.fixings for piece in fixing.stack
+        )
+        if not joint.critical or not any(threaded):
             continue
         if tight.torque_nm is None and not tight.stages:
             message = f"joint {named(joint)} is critical, and no torque is recorded"

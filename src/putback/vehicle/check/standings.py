@@ -28,12 +28,9 @@ def impossible_support(vehicle: Vehicle) -> Iterator[Fault]:
                 yield error("standing", standing.id, message, "give each its own identity")
         for support in standing.supports:
             if support.bears_on in standing.needs_off and not support.beside:
-                message = (
-                    f"standing {named(standing)} rests on part {support.bears_on!r}, which it "
-                )
-                yield error(
-                    "standing", standing.id, f"{message}needs off", "is the support beside it?"
-                )
+                rests = f"standing {named(standing)} rests on part {support.bears_on!r}"
+                mend = "is the support beside the vehicle?"
+                yield error("standing", standing.id, f"{rests}, which it needs off", mend)
             if support.rating_kg is not None and support.rating_kg <= 0:
                 message = f"support {support.id!r} is rated at {support.rating_kg:g} kg"
                 yield error("standing", standing.id, message, "leave it out if not known")

@@ -38,7 +38,7 @@ from putback.vehicle.ids import (
 )
 from putback.vehicle.job import Job, JobKind
 from putback.vehicle.joint import Joint
-from putback.vehicle.minutes import NO_TIME, Minutes
+from putback.vehicle.minutes import Minutes
 from putback.vehicle.opening import Fluid, Opening
 from putback.vehicle.part import Part, PartKind
 from putback.vehicle.standing import Standing, Support, Zone
@@ -150,15 +150,14 @@ def _lifted(shape: Shape, order: Order, rng: Random) -> dict[PartId, Part]:
     """Say how long each part takes to lift away, and for a few in which standing alone."""
     lifted: dict[PartId, Part] = {}
     for part in (item.part for item in shape.items.values()):
-        stage = order.stage_of.get(part.id)
-        only = stage is not None and rng.random() < 0.05
-        lifted[part.id] = replace(
-            part,
-            minutes=spread(rng, part.crew * rng.uniform(0.5, 2.0))
-            if stage is not None
-            else NO_TIME,
-            standings=(order.stages[stage].standing,) if stage is not None and only else (),
-        )
+        lifted[part.id] = part
+        if part.id in order.stage_of:
+            standing = order.stages[order.stage_of[part.id]].standing
+            lifted[part.id] = replace(
+                part,
+                minutes=spread(rng, part.crew * rng.uniform(0.5, 2.0)),
+                standings=(standing,) if rng.random() < 0.05 else (),
+            )
     return lifted
 
 
