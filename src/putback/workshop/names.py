@@ -27,11 +27,11 @@ def names_of(state: State, kind: str) -> Names:
     vehicle = state.vehicle
     match kind:
         case "part":
-            described = {each.id: (each.name, each.name_us) for each in vehicle.parts.values()}
-            return {**dict.fromkeys(state.parts, ()), **described}
+            parts: Names = {each.id: (each.name, each.name_us) for each in vehicle.parts.values()}
+            return {**dict.fromkeys(map(str, state.parts), ()), **parts}
         case "joint":
-            joints = {each.id: (each.name,) for each in vehicle.joints.values()}
-            return {**dict.fromkeys(state.joints, ()), **joints}
+            joints: Names = {each.id: (each.name,) for each in vehicle.joints.values()}
+            return {**dict.fromkeys(map(str, state.joints), ()), **joints}
         case "opening":
             return {each.id: (each.name,) for each in vehicle.openings.values()}
         case "tag":

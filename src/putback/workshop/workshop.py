@@ -188,6 +188,8 @@ class Workshop:
         BadInput, MalformedEntry
             If it cannot be written as entries; nothing was saved.
         """
+        if not bodies:
+            raise BadInput("an act needs something that happened", logbook)
         self._open_garage(logbook)
         now = self.clock.now()
         now_ms = _ms(now)
