@@ -263,6 +263,7 @@ _SAID = {
     "finite_number": "should be a number that can be counted to",
     "bool_type": "should be true or false",
     "bool_parsing": "should be true or false",
+    "is_instance_of": "should be a specification as text",
 }
 """What pydantic finds, in the words of somebody who edits the file."""
 

@@ -1,0 +1,113 @@
+"""Finding what somebody means by a name, and offering the nearest when nothing goes by it."""
+
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from difflib import SequenceMatcher
+from typing import TypeVar
+
+from putback.errors import InputError, NotFound
+from putback.vehicle.joint import Joint
+from putback.vehicle.part import Part
+from putback.vehicle.vehicle import Vehicle
+
+NEAR = 0.6
+"""Likeness from which a name is worth offering; difflib's own usual measure."""
+
+MOST_OFFERED = 3
+
+Identity = TypeVar("Identity", bound=str)
+
+
+@dataclass(eq=False)
+class SeveralMeant(InputError):
+    """More than one thing goes by this name; `meant` holds their identities."""
+
+    kind: str
+    wanted: str
+    meant: tuple[str, ...]
+
+    def fault(self) -> str:
+        """What is wrong, with the value shown."""
+        return f"{len(self.meant)} {self.kind}s are called {self.wanted!r}"
+
+    def remedy(self) -> str:
+        """How to mend it."""
+        return f"say which: {', '.join(self.meant)}"
+
+
+def find_part(vehicle: Vehicle, text: str) -> Part:
+    """Find the part that somebody means by its identity or name, with or without its side.
+
+    Raises
+    ------
+    NotFound
+        Nothing goes by it; names the nearest.
+    SeveralMeant
+        More than one part does, such as the left and the right one.
+    """
+    names = {part.id: (part.name, part.name_us, *_sided(part)) for part in vehicle.parts.values()}
+    return vehicle.parts[find("part", names, text)]
+
+
+def find_joint(vehicle: Vehicle, text: str) -> Joint:
+    """Find the joint that somebody means by its identity or name.
+
+    Raises
+    ------
+    NotFound
+        Nothing goes by it; names the nearest.
+    SeveralMeant
+        More than one joint does.
+    """
+    names = {joint.id: (joint.name,) for joint in vehicle.joints.values()}
+    return vehicle.joints[find("joint", names, text)]
+
+
+def find(kind: str, names: Mapping[Identity, Iterable[str]], text: str) -> Identity:
+    """Find an identity by itself or by one of its names, as people type names.
+
+    An identity typed exactly wins; then a name typed exactly; then whatever is the same but for
+    capitals, stops and the order of words, if one alone is.
+
+    Raises
+    ------
+    NotFound
+        Nothing goes by it; names the nearest.
+    SeveralMeant
+        More than one does.
+    """
+    called = {one: [str(one), *filter(None, own)] for one, own in names.items()}
+    exact = [one for one in called if one == text]
+    if exact:
+        return exact[0]
+    for fold in (str.strip, fold_words, _any_order):
+        meant = [one for one, own in called.items() if fold(text) in map(fold, own)]
+        if len(meant) == 1:
+            return meant[0]
+        if meant:
+            raise SeveralMeant(kind, text, tuple(meant))
+    best = (max((_likeness(text, each), each) for each in own) for own in called.values())
+    near = sorted((like, name) for like, name in best if like >= NEAR)
+    raise NotFound(kind, text, tuple(name for _, name in near[: -MOST_OFFERED - 1 : -1]))
+
+
+def _likeness(text: str, name: str) -> float:
+    """Say how alike two names are, from 0 to 1; words may stand in another order."""
+    return max(
+        SequenceMatcher(None, fold(text), fold(name)).ratio() for fold in (fold_words, _any_order)
+    )
+
+
+def fold_words(text: str) -> str:
+    """Bring a name to its bare words: no capitals, no stops, single spaces."""
+    return " ".join(re.findall(r"\w+", text.casefold()))
+
+
+def _any_order(text: str) -> str:
+    return " ".join(sorted(fold_words(text).split()))
+
+
+def _sided(part: Part) -> tuple[str, ...]:
+    """Give the names of a part with its side; without, left and right may share one."""
+    return (f"{part.name} {part.side}",) if part.side else ()
