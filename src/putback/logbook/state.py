@@ -127,6 +127,7 @@ class Common:
     choice: Choice | None = None
     chosen: Said | None = None
     sent_out: Away | None = None
+    came_back: Said | None = None
     missing: str = ""
     """What did not come back with it, in words."""
     ordered: tuple[Away, ...] = ()
@@ -161,6 +162,7 @@ class PartState:
     hung: Said | None = None
     marks: tuple[MarkSeen, ...] = ()
     gone: Gone | None = None
+    gone_by: Said | None = None
     renewed: bool = False
 
     @property
@@ -204,6 +206,8 @@ class JointState:
     out: int = 0
     stuck: int = 0
     destroyed: int = 0
+    counted: Said | None = None
+    """The last count of what is out or stuck, since it was last made."""
     cracked: Said | None = None
     undone: Said | None = None
     """When it was first touched with a spanner, in the present strip."""

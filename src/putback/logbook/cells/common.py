@@ -42,6 +42,7 @@ class CommonBuilder:
     choice: Choice | None = None
     chosen: Said | None = None
     sent_out: Away | None = None
+    came_back: Said | None = None
     missing: str = ""
     ordered: list[Away] = field(default_factory=list)
     arrived: int = 0
@@ -88,6 +89,7 @@ class CommonBuilder:
             choice=self.choice,
             chosen=self.chosen,
             sent_out=self.sent_out,
+            came_back=self.came_back,
             missing=self.missing,
             ordered=tuple(self.ordered),
             arrived=self.arrived,
@@ -142,11 +144,12 @@ def _decided(cell: CommonBuilder, placed: Placed, body: Decided) -> None:
 
 def _sent_out(cell: CommonBuilder, placed: Placed, body: SentOut) -> None:
     cell.sent_out = Away(said(placed), body.firm, body.work, body.due)
-    cell.missing = ""
+    cell.came_back, cell.missing = None, ""
 
 
 def _came_back(cell: CommonBuilder, placed: Placed, body: CameBack) -> None:
-    cell.sent_out, cell.missing, cell.seen = None, body.missing, said(placed)
+    cell.sent_out, cell.missing = None, body.missing
+    cell.came_back = cell.seen = said(placed)
 
 
 def _ordered(cell: CommonBuilder, placed: Placed, body: Ordered) -> None:

@@ -70,7 +70,7 @@ class JointBuilder:
     times_made: int = 0
     tags: list[TagCode] = field(default_factory=list)
     doubles: list[EntryId] = field(default_factory=list)
-    last_count: EntryId | None = None
+    counted: Said | None = None
 
     def __post_init__(self) -> None:
         """Enter what the description says was there as built."""
@@ -87,7 +87,7 @@ class JointBuilder:
         return Subject(f"joint:{self.id}")
 
     @property
-    def counted(self) -> bool:
+    def keeps_count(self) -> bool:
         """Whether its hardware is counted at all."""
         return self.joint is None or self.joint.level_of_care is not Care.ALL_THERE
 
@@ -118,6 +118,7 @@ class JointBuilder:
             out=self.out,
             stuck=self.stuck,
             destroyed=self.destroyed,
+            counted=self.counted,
             cracked=self.cracked,
             undone=self.undone,
             made=self.made,
@@ -140,8 +141,8 @@ class JointBuilder:
             self.of = body.of
         out = self.of if body.out is None else body.out
         contradicts = out < self.out or (body.of is not None and body.of != self.of)
-        if contradicts and self.last_count is not None:
-            self._doubt(self.last_count)
+        if contradicts and self.counted is not None:
+            self._doubt(self.counted.entry)
         if contradicts:
             self._doubt(entry.id)
         newly = min(out, self.of) - self.out
@@ -152,7 +153,7 @@ class JointBuilder:
         if newly < 0:
             return
         self.stuck = body.stuck
-        self.last_count = entry.id
+        self.counted = said(placed)
         if newly == 0:
             return
         self.undone = self.undone or said(placed)
@@ -200,11 +201,11 @@ class JointBuilder:
                     pieces,
                     (ON_VEHICLE, BACK_ON),
                     account,
-                    counted=self.counted,
+                    counted=self.keeps_count,
                 )
                 # More came out than was known to be in: the books follow what is in the hand.
                 self.ledger.post(
-                    entry, self.owner, spec, short, AS_BUILT, account, counted=self.counted
+                    entry, self.owner, spec, short, AS_BUILT, account, counted=self.keeps_count
                 )
 
     def _share(self, fixings: int, named: str, *, taking: bool) -> Iterable[tuple[Fixing, int]]:
@@ -232,9 +233,9 @@ class JointBuilder:
 
     def _settle(self, placed: Placed, body: OneAndSame) -> None:
         self.doubles = [each for each in self.doubles if each not in body.entries]
-        if body.settled is None or self.last_count is None:
+        if body.settled is None or self.counted is None:
             return  # made again since then: how many were out is history
-        self.last_count = placed[1].id
+        self.counted = said(placed)
         settled = min(body.settled, self.of)
         if settled > self.out:
             account = in_tag(self.tags[-1]) if self.tags else NOT_RECORDED
@@ -253,7 +254,7 @@ class JointBuilder:
                         pieces,
                         said_gone,
                         ON_VEHICLE,
-                        counted=self.counted,
+                        counted=self.keeps_count,
                     )
         self.destroyed = min(self.destroyed, self.out)
         self.undone = self.undone if self.out else None
@@ -282,7 +283,7 @@ class JointBuilder:
         if self.made is None or self.tightness is not body.tightness:
             self.checks = []
         self.made = said(placed)
-        self.last_count = None
+        self.counted = None
         self.tightness = body.tightness
         self.torque_nm = body.torque_nm if body.torque_nm is not None else self.torque_nm
         self.locked = body.locked if body.locked is not None else self.locked
@@ -301,7 +302,7 @@ class JointBuilder:
                 new[spec] = new.get(spec, 0) - fresh
                 self._from_stock(entry, spec, fresh)
                 self.ledger.take(
-                    entry, self.owner, spec, pieces - fresh, old, BACK_ON, counted=self.counted
+                    entry, self.owner, spec, pieces - fresh, old, BACK_ON, counted=self.keeps_count
                 )
 
     def _add_new(self, entry: Entry, body: JointMade) -> None:

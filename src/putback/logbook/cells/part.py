@@ -19,6 +19,7 @@ def fold_part(part: PartId, entries: Iterable[Placed]) -> PartState:
     hung: Said | None = None
     whole: AssemblyId | None = None
     gone: Gone | None = None
+    gone_by: Said | None = None
     renewed = False
     marks: list[MarkSeen] = []
     for placed in entries:
@@ -40,19 +41,22 @@ def fold_part(part: PartId, entries: Iterable[Placed]) -> PartState:
             case PartOn():
                 on, off, hung, whole = said(placed), None, None, None
                 renewed = renewed or body.renewed
-                gone = None
+                gone = gone_by = None
                 common.leave(placed)
             case Scrapped():
-                gone = Gone.SCRAPPED
+                gone, gone_by = Gone.SCRAPPED, said(placed)
             case KeptAsPattern():
-                gone = Gone.PATTERN
+                gone, gone_by = Gone.PATTERN, said(placed)
             case Lost():
-                gone = Gone.LOST
+                gone, gone_by = Gone.LOST, said(placed)
             case MovedBetweenVehicles():
                 gone = None if body.came else Gone.OTHER_VEHICLE
+                gone_by = None if body.came else said(placed)
             case _:
                 before = common.seen
                 common.apply(placed)
                 if gone is Gone.LOST and common.seen is not before:
-                    gone = None  # it turned up again
-    return PartState(part, common.freeze(), off, on, whole, hung, tuple(marks), gone, renewed)
+                    gone = gone_by = None  # it turned up again
+    return PartState(
+        part, common.freeze(), off, on, whole, hung, tuple(marks), gone, gone_by, renewed
+    )
