@@ -84,7 +84,8 @@ class Vehicle:
 
     def with_records(self, **tables: Mapping[Any, Any]) -> Self:
         """Return the vehicle with whole tables replaced."""
-        return replace(self, **tables)
+        changed: dict[str, Any] = {**tables}
+        return replace(self, **changed)
 
     @cached_property
     def joints_of(self) -> Mapping[PartId, tuple[JointId, ...]]:
