@@ -1,25 +1,22 @@
 """From what a person calls a thing to the thing itself.
 
-A name is taken if it is an identity, a name in British or American words, or the only one that
-has all its words. Otherwise the nearest names are offered: nothing is guessed.
+A part or joint goes by its identity or name; a tag, a place, a temporary fit by theirs. Nothing is
+guessed: what is not found is answered with the nearest names.
 """
 
-from collections.abc import Iterable, Mapping
-from difflib import SequenceMatcher
+from collections.abc import Mapping
 
 from putback.errors import BadInput, NotFound
 from putback.logbook.entries.base import Subject
 from putback.logbook.state import State
 from putback.logbook.tags import BadTag, Tag
+from putback.vehicle import nearest
 
 Names = Mapping[str, tuple[str, ...]]
 """The names of each identity."""
 
 KINDS = ("part", "joint", "opening", "tag", "fluid", "fit", "job", "standing", "place", "assembly")
 """What can be looked up, in the order in which a bare name is tried."""
-
-_MOST_OFFERED = 3
-_NEAR_ENOUGH = 0.55
 
 
 def names_of(state: State, kind: str) -> Names:
@@ -63,17 +60,10 @@ def find(state: State, kind: str, text: str) -> str:
     ------
     NotFound
         If nothing is called so; with the nearest names.
-    BadInput
-        If several are.
+    SeveralMeant
+        If more than one thing is.
     """
-    names = names_of(state, kind)
-    found = _matching(names, text)
-    if len(found) == 1:
-        return found[0]
-    if len(found) > 1:
-        which = ", ".join(f"{each} ({_shown(names, each)})" for each in found[:6])
-        raise BadInput(f"{len(found)} of kind {kind} are called {text!r}", mend=f"say {which}")
-    raise NotFound(kind, text, nearest(names, text))
+    return nearest.find(kind, names_of(state, kind), text)
 
 
 def find_subject(state: State, text: str) -> Subject:
@@ -82,18 +72,20 @@ def find_subject(state: State, text: str) -> Subject:
     Raises
     ------
     NotFound
-        If nothing is called so.
-    BadInput
-        If several are, within the first kind that has any.
+        If nothing is called so; with the nearest names of any kind.
+    SeveralMeant
+        If more than one thing of the first kind that has any is.
     """
     kind, colon, rest = text.partition(":")
     if colon and kind in KINDS:
-        if kind == "tag":
-            return Subject(f"tag:{Tag(rest)}")
-        return Subject(f"{kind}:{find(state, kind, rest)}")
+        return Subject(
+            f"tag:{Tag(rest)}" if kind == "tag" else f"{kind}:{find(state, kind, rest)}"
+        )
     for each in KINDS:
-        if _matching(names_of(state, each), text):
+        try:
             return Subject(f"{each}:{find(state, each, text)}")
+        except NotFound:
+            continue
     try:
         return Subject(f"tag:{Tag(text)}")
     except BadTag:
@@ -102,50 +94,4 @@ def find_subject(state: State, text: str) -> Subject:
             for each in KINDS
             for identity, names in names_of(state, each).items()
         }
-        raise NotFound("part, joint, tag or job", text, nearest(everything, text)) from None
-
-
-def nearest(names: Names, text: str) -> tuple[str, ...]:
-    """Give the names most like a text, in whatever order its words stand, best first."""
-    wanted, sorted_wanted = text.casefold(), _in_word_order(text)
-    scored: dict[str, float] = {}
-    for identity, known in names.items():
-        for name in filter(None, (*known, identity)):
-            folded = name.casefold()
-            plain = SequenceMatcher(None, wanted, folded).ratio()
-            turned = SequenceMatcher(None, sorted_wanted, _in_word_order(name)).ratio()
-            scored[name] = max(plain, turned)
-    best = sorted(scored, key=lambda name: (-scored[name], name))
-    return tuple(name for name in best[:_MOST_OFFERED] if scored[name] >= _NEAR_ENOUGH)
-
-
-def _matching(names: Names, text: str) -> list[str]:
-    wanted = text.strip().casefold()
-    if not wanted:
-        return []
-    exact = [each for each in names if each.casefold() == wanted]
-    if exact:
-        return exact
-    named = [
-        each for each, known in names.items() if wanted in {name.casefold() for name in known}
-    ]
-    if named:
-        return named
-    words = set(wanted.split())
-    return [
-        each
-        for each, known in names.items()
-        if any(words <= set(_words(name)) for name in known if name)
-    ]
-
-
-def _words(name: str) -> Iterable[str]:
-    return name.casefold().replace(",", " ").replace("(", " ").replace(")", " ").split()
-
-
-def _in_word_order(text: str) -> str:
-    return " ".join(sorted(_words(text)))
-
-
-def _shown(names: Names, identity: str) -> str:
-    return next(filter(None, names[identity]), identity)
+        return Subject(nearest.find("part, joint, tag or job", everything, text))
