@@ -1,0 +1,257 @@
+"""Balance: sums of what is on, guesses that are flagged, supports that hold it or do not."""
+
+from dataclasses import replace
+
+import pytest
+
+from putback.logbook.state import FluidState
+from putback.planning.balance import (
+    USUAL_MASS_KG,
+    balance,
+    balance_of,
+    centre,
+    fluids_out,
+    loads_kg,
+    margin_m,
+)
+from putback.vehicle.ids import StandingId
+from putback.vehicle.opening import Fluid
+from putback.vehicle.part import Part, PartKind
+from putback.vehicle.standing import Standing, Support
+from putback.vehicle.vehicle import About, Vehicle
+from tests.planning.hand_made import said, state_of, table
+
+SQUARE = [(0.0, 0.0), (2.0, 0.0), (2.0, 2.0), (0.0, 2.0)]
+
+
+def cart(*more: Part, fluids=()) -> Vehicle:
+    """A cart of three known weights on a wheelbase of two metres."""
+    return Vehicle(
+        About("cart", "cart", wheelbase_m=2.0),
+        parts=table(
+            Part("bed", "bed", "middle", mass_kg=60.0, cg_m=(1.0, 0.0, 0.5)),
+            Part("box", "box", "front", mass_kg=30.0, cg_m=(0.0, 0.2, 1.0)),
+            Part("keg", "keg", "back", mass_kg=10.0, cg_m=(2.0, -0.6, 1.0)),
+            *more,
+        ),
+        fluids=table(*fluids),
+        standings=table(
+            Standing(
+                StandingId("four"),
+                "on four stands",
+                tuple(
+                    Support(f"s{place}", "stand", "bed", (x, y - 1.0), rating_kg=30.0)
+                    for place, (x, y) in enumerate(SQUARE)
+                ),
+            )
+        ),
+    )
+
+
+def test_everything_on_is_added_up():
+    """Mass, centre of gravity and axle share are those found with pencil and paper."""
+    found = balance(cart(), state_of(cart()))
+    assert found.mass_kg == 100.0
+    assert found.cg_m == pytest.approx((0.8, 0.0, 0.7))
+    assert found.front_share == pytest.approx(0.6)
+    assert (found.margin_m, found.loads) == (None, ())
+
+
+def test_what_is_off_weighs_nothing():
+    """A part that is off leaves the sum, and the rest moves the centre."""
+    found = balance(cart(), state_of(cart(), off=("box",)))
+    assert found.mass_kg == 70.0
+    assert found.cg_m[0] == pytest.approx((60 + 20) / 70)
+
+
+def test_a_vehicle_of_nothing_has_no_centre():
+    """With everything off there is no point to balance, and nothing to hold."""
+    vehicle = cart()
+    state = state_of(vehicle, off=("bed", "box", "keg"))
+    found = balance(vehicle, state, StandingId("four"))
+    assert (found.mass_kg, found.cg_m, found.front_share) == (0.0, None, None)
+    assert (found.margin_m, found.loads) == (None, ())
+
+
+def test_without_a_wheelbase_there_is_no_axle_share():
+    """Nobody can say what the front axle carries if nobody said where the rear one is."""
+    vehicle = cart()
+    vehicle = vehicle.with_records(about=replace(vehicle.about, wheelbase_m=None))
+    assert balance(vehicle, state_of(vehicle)).front_share is None
+
+
+def test_stands_and_margin_of_a_standing():
+    """The stands share the weight, and the margin is the way to the nearest edge."""
+    found = balance(cart(), state_of(cart()), StandingId("four"))
+    assert found.margin_m == pytest.approx(0.8)
+    assert [each.load_kg for each in found.loads] == pytest.approx([30, 20, 20, 30])
+    assert sum(each.load_kg for each in found.loads) == pytest.approx(100)
+
+
+def test_an_overloaded_stand_is_named():
+    """A stand that carries more than its rating is in the list; one without a rating is not."""
+    vehicle = cart(Part("sack", "sack", "front", mass_kg=1.0, cg_m=(0.0, -0.2, 1.0)))
+    found = balance(vehicle, state_of(vehicle), StandingId("four"))
+    assert found.overloaded == ("s0", "s3")
+    unrated = replace(found.loads[0], rating_kg=None)
+    assert replace(found, loads=(unrated, *found.loads[1:])).overloaded == ("s3",)
+
+
+def test_what_stands_beside_carries_nothing():
+    """A trolley beside the vehicle is no foot of it."""
+    vehicle = cart()
+    four = vehicle.standings["four"]
+    trolley = Support("t", "trolley", "box", (9.0, 9.0), beside=True)
+    with_trolley = replace(four, supports=(*four.supports, trolley))
+    assert balance_of(vehicle, (), (), with_trolley) == balance_of(vehicle, (), (), four)
+    only = replace(four, supports=(trolley,))
+    assert balance_of(vehicle, (), (), only).margin_m is None
+
+
+# -- fluids -----------------------------------------------------------------------------------
+
+
+FUEL = Fluid("fuel", "fuel", "keg", mass_kg=20.0, cg_m=(2.0, 0.0, 0.5), drained_by="drain")
+
+
+def test_a_fluid_weighs_until_it_is_out_or_its_part_is_off():
+    """Fuel counts while it is in a tank that is on."""
+    vehicle = cart(fluids=(FUEL,))
+    assert balance(vehicle, state_of(vehicle)).mass_kg == 120.0
+    assert balance(vehicle, state_of(vehicle, off=("keg",))).mass_kg == 90.0
+    assert balance(vehicle, state_of(vehicle, done=("drain",))).mass_kg == 100.0
+
+
+def test_a_fluid_lies_in_its_part_unless_somebody_says_where():
+    """Without a point of its own it is where its tank is."""
+    vehicle = cart(fluids=(replace(FUEL, cg_m=None),))
+    found = balance(vehicle, state_of(vehicle))
+    assert found.cg_m[1] == pytest.approx((30 * 0.2 - 10 * 0.6 - 20 * 0.6) / 120)
+
+
+def test_a_fluid_in_a_part_that_nobody_described_is_left_out():
+    """What is in something unknown has no place."""
+    vehicle = cart(fluids=(replace(FUEL, part="jug"),))
+    assert balance(vehicle, state_of(vehicle)).mass_kg == 100.0
+
+
+@pytest.mark.parametrize(
+    ("seen", "done", "out"),
+    [
+        (None, (), False),
+        (None, ("drain",), True),
+        (FluidState("fuel", drained=said(1)), (), True),
+        (FluidState("fuel", drained=said(1), filled=said(2)), (), False),
+        (FluidState("fuel", filled=said(2)), ("drain",), False),
+        (FluidState("fuel"), (), False),
+    ],
+)
+def test_a_fluid_is_out_when_drained_and_not_filled_since(seen, done, out):
+    """Either way of saying that it was drained counts, until somebody fills it."""
+    vehicle = cart(fluids=(FUEL,))
+    state = state_of(vehicle, done=done, fluids={"fuel": seen} if seen else {})
+    assert fluids_out(vehicle, state) == ({"fuel"} if out else set())
+
+
+# -- what nobody knows ------------------------------------------------------------------------
+
+
+def test_an_unknown_mass_is_guessed_by_kind_and_flagged():
+    """With nothing to compare it with, a pair of wheels weighs twice the usual wheel."""
+    wheels = Part("pair", "wheels", "back", kind=PartKind.WHEEL, quantity=2, cg_m=(2.0, 0.0, 0.3))
+    vehicle = cart(wheels)
+    found = balance(vehicle, state_of(vehicle))
+    assert found.mass_kg == 100 + 2 * USUAL_MASS_KG[PartKind.WHEEL]
+    assert (found.guessed, found.placed) == (("pair",), ())
+    assert balance(vehicle, state_of(vehicle, off=("pair",))).guessed == ()
+
+
+def test_the_vehicles_own_parts_are_the_better_guess():
+    """Three known of a kind, and an unknown one weighs as their median, each for each."""
+    known = [
+        Part(f"w{kg}", "wheel", "back", kind=PartKind.WHEEL, quantity=2, mass_kg=2.0 * kg)
+        for kg in (9, 11, 40)
+    ]
+    vehicle = cart(*known, Part("new", "wheel", "back", kind=PartKind.WHEEL))
+    assert balance(vehicle, state_of(vehicle)).mass_kg == 100 + 18 + 22 + 80 + 11
+
+
+def test_every_kind_has_a_usual_mass():
+    """No kind of part is without a guess."""
+    assert set(USUAL_MASS_KG) == set(PartKind)
+    assert min(USUAL_MASS_KG.values()) > 0
+
+
+def test_an_unknown_place_is_the_middle_of_its_zone_and_flagged():
+    """A part without a point lies among its neighbours, else in the middle of the vehicle."""
+    near = Part("lid", "lid", "front", mass_kg=50.0)
+    far = Part("bag", "bag", "roof", mass_kg=50.0)
+    vehicle = cart(near, far, Part("string", "string", "roof", mass_kg=0.0))
+    found = balance(vehicle, state_of(vehicle))
+    assert found.placed == ("lid", "bag")
+    middle = 1.0  # of the three known points
+    assert found.cg_m[0] == pytest.approx((60 + 20 + 0 * 50 + middle * 50) / 200)
+
+
+def test_where_nothing_is_known_it_lies_at_the_origin():
+    """One nameless weight is placed somewhere, and flagged as placed."""
+    vehicle = Vehicle(About("lump", "lump"), parts=table(Part("lump", "lump", "?", mass_kg=5.0)))
+    found = balance(vehicle, state_of(vehicle))
+    assert (found.cg_m, found.placed) == ((0.0, 0.0, 0.0), ("lump",))
+
+
+# -- formulas ---------------------------------------------------------------------------------
+
+
+def test_the_centre_of_nothing_is_nowhere():
+    """No weight, no centre."""
+    assert centre([]) == (0.0, None)
+    assert centre([(0.0, (1.0, 1.0, 1.0))]) == (0.0, None)
+
+
+@pytest.mark.parametrize(
+    ("above", "margin"),
+    [
+        ((1.0, 1.0), 1.0),
+        ((0.25, 1.0), 0.25),
+        ((2.0, 1.0), 0.0),
+        ((2.5, 1.0), -0.5),
+        ((3.0, 3.0), -(2**0.5)),
+    ],
+)
+def test_margin_of_a_square(above, margin):
+    """Inside it is the way to the nearest edge, outside the way back, negative."""
+    assert margin_m(above, SQUARE) == pytest.approx(margin)
+
+
+@pytest.mark.parametrize(
+    ("feet", "margin"),
+    [([(0.0, 0.0)], -1.0), ([(0.0, 0.0), (2.0, 0.0)], 0.0), ([(-1.0, 0.0)] * 3, -2.0)],
+)
+def test_a_point_or_a_line_holds_nothing(feet, margin):
+    """One foot, two, or many in one place leave no margin and carry nothing with certainty."""
+    assert margin_m((1.0, 0.0), feet) == pytest.approx(margin)
+    assert loads_kg(100.0, (1.0, 0.0), feet) == ()
+
+
+def test_feet_in_a_line_share_nothing():
+    """Four feet in a row hold as little as two."""
+    assert loads_kg(100.0, (1.0, 0.0), [(0.0, 0.0), (1.0, 0.0), (2.0, 0.0), (3.0, 0.0)]) == ()
+
+
+def test_three_feet_carry_what_statics_say():
+    """On three feet nothing depends on stiffness: moments about two edges give the loads."""
+    feet = [(0.0, 0.0), (4.0, 0.0), (0.0, 4.0)]
+    assert loads_kg(100.0, (1.0, 1.0), feet) == pytest.approx((50.0, 25.0, 25.0))
+
+
+def test_a_frame_rises_off_a_foot_that_would_have_to_pull():
+    """Near one corner the opposite foot carries nothing, and the other three all of it."""
+    found = loads_kg(100.0, (0.4, 0.4), SQUARE)
+    assert found[2] == 0.0
+    assert found == pytest.approx((60.0, 20.0, 0.0, 20.0))
+
+
+def test_outside_the_feet_nothing_holds_it():
+    """There are no loads to tell of when the vehicle tips."""
+    assert loads_kg(100.0, (2.5, 1.0), SQUARE) == ()
