@@ -121,7 +121,7 @@ def _values(value: Any, hint: Any, where: str) -> Iterator[tuple[str, Any, str]]
         inner = next(iter(get_args(hint)), None)
         for each in value:
             yield from _values(each, inner, where)
-    elif get_args(hint):  # either a name or nothing
+    else:  # a name where there may be none
         yield from _values(value, get_args(hint)[0], where)
 
 
