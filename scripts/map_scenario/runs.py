@@ -131,6 +131,7 @@ TORQUES = {
     "hose end, turning": 20,
     "union nut with olive": 18,
     "banjo bolt": 20,
+    "threaded rod, adjusting nut and locknut": 8,
     "hose on tail, hose clip": 3,
     "rubber sleeve, two hose clips": 3,
 }
