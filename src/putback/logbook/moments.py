@@ -31,3 +31,15 @@ def happened_ms(happened_at: str, logged_at: str) -> int:
     )
     end = datetime(year, month, day, tzinfo=zone) + timedelta(days=1) - timedelta(milliseconds=1)
     return min(round(end.timestamp() * 1000), logged)
+
+
+def moment_at(written: str) -> datetime | None:
+    """Read a day or an instant that somebody typed, in UTC where it names no zone.
+
+    What cannot be read promises nothing, and gives ``None``.
+    """
+    try:
+        moment = datetime.fromisoformat(written)
+    except ValueError:
+        return None
+    return moment if moment.tzinfo else moment.replace(tzinfo=UTC)

@@ -1,0 +1,365 @@
+"""The hardware check: by joint, by tag and by specification, what is short and what is left over.
+
+It reads the accounts of a state and compares them with what the description says belongs into
+each joint (or, where nobody described it, with what came out of it). Where nobody counted, the
+figures are what the description leads one to expect, and the check says so.
+"""
+
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+
+from putback.logbook.accounts import (
+    AS_BUILT,
+    BACK_ON,
+    FOUND,
+    LOST,
+    NOT_RECORDED,
+    ON_PART,
+    ON_VEHICLE,
+    OWN_HOLE,
+    PATTERN,
+    SCRAP,
+    STOCK,
+    Account,
+)
+from putback.logbook.entries.base import EntryId, Subject, TagCode
+from putback.logbook.state import FitState, State
+from putback.vehicle.ids import JointId
+from putback.vehicle.joint import Care, Joint
+
+Held = Mapping[Account, int]
+"""Pieces by account; only accounts that hold something."""
+
+_ON = (ON_VEHICLE, BACK_ON)
+_GONE = (SCRAP, PATTERN, LOST)
+
+
+def is_laid_up(account: Account) -> bool:
+    """Whether what the account holds is off the vehicle and waits to go back on."""
+    return account.startswith("tag:") or account in {OWN_HOLE, ON_PART, NOT_RECORDED, "out"}
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One specification of one owner: a joint, a bag with pieces of no known joint, or stock."""
+
+    owner: Subject
+    spec: str
+    wanted: int
+    """Pieces that belong on the vehicle when the joint is made."""
+    held: Held
+    complete: bool
+    """Whether nothing of the joint is undone; always so for what is no joint."""
+    counted: bool = True
+    """Whether somebody counted; else the figures are what the description says."""
+    single_use: bool = False
+
+    @property
+    def on(self) -> int:
+        """Pieces on the vehicle."""
+        return sum(self.held.get(account, 0) for account in _ON)
+
+    @property
+    def laid_up(self) -> Held:
+        """Pieces that wait to go back on, by account."""
+        return {each: count for each, count in self.held.items() if is_laid_up(each)}
+
+    @property
+    def new(self) -> int:
+        """Pieces in new stock for this joint."""
+        return self.held.get(STOCK, 0)
+
+    @property
+    def gone(self) -> Held:
+        """Pieces that will not go back on: scrap, kept as pattern, lost."""
+        return {each: self.held[each] for each in _GONE if each in self.held}
+
+    @property
+    def short(self) -> int:
+        """Pieces to find or buy before the joint can be whole."""
+        return max(0, self.wanted - self.on - sum(self.laid_up.values()) - self.new)
+
+    @property
+    def over(self) -> int:
+        """Pieces left over: more than belong, or still laid up though the joint is made."""
+        laid_up = sum(self.laid_up.values())
+        return laid_up if self.complete else max(0, self.on + laid_up - self.wanted)
+
+    @property
+    def to_go_on(self) -> int:
+        """Pieces that are not on the vehicle yet, wherever they are."""
+        return max(0, self.wanted - self.on)
+
+
+@dataclass(frozen=True, slots=True)
+class JointCheck:
+    """One owner and its lines."""
+
+    owner: Subject
+    lines: tuple[Line, ...]
+
+    @property
+    def short(self) -> int:
+        """Pieces to find or buy."""
+        return sum(line.short for line in self.lines)
+
+    @property
+    def over(self) -> int:
+        """Pieces left over."""
+        return sum(line.over for line in self.lines)
+
+
+@dataclass(frozen=True, slots=True)
+class TagPieces:
+    """So many pieces of one owner and specification in a bag."""
+
+    owner: Subject
+    spec: str
+    count: int
+    counted: bool
+
+
+@dataclass(frozen=True, slots=True)
+class TagCheck:
+    """One bag: what is in it, what a count missed and what it found beyond what was known."""
+
+    tag: TagCode
+    pieces: tuple[TagPieces, ...]
+    short: int
+    """Pieces that were missed in a count and have not turned up."""
+    over: int
+    """Pieces in it that will not be wanted: their joint is made, or has all it takes."""
+    counted_by: EntryId | None
+    """The last stocktake."""
+
+
+@dataclass(frozen=True, slots=True)
+class SpecCheck:
+    """One specification over the whole vehicle."""
+
+    spec: str
+    wanted: int
+    on: int
+    laid_up: int
+    new: int
+    short: int
+    over: int
+    counted: bool
+
+
+@dataclass(frozen=True)
+class HardwareCheck:
+    """What is where, short and over; ``closes`` when the rebuild has left nothing behind."""
+
+    joints: tuple[JointCheck, ...]
+    tags: tuple[TagCheck, ...]
+    specs: tuple[SpecCheck, ...]
+    fits_in: tuple[FitState, ...]
+    """Temporary fits that are still in."""
+
+    @cached_property
+    def lines(self) -> tuple[Line, ...]:
+        """All lines, joint by joint."""
+        return tuple(line for joint in self.joints for line in joint.lines)
+
+    @property
+    def short(self) -> int:
+        """Pieces to find or buy."""
+        return sum(joint.short for joint in self.joints)
+
+    @property
+    def over(self) -> int:
+        """Pieces left over."""
+        return sum(joint.over for joint in self.joints)
+
+    @property
+    def to_go_on(self) -> int:
+        """Pieces that are not on the vehicle yet, wherever they are."""
+        return sum(line.to_go_on for line in self.lines)
+
+    @property
+    def closes(self) -> bool:
+        """Whether all is back on, nothing is left over and no temporary fit is in."""
+        undone = any(not line.complete for line in self.lines)
+        return not (undone or self.to_go_on or self.over or self.fits_in)
+
+
+def hardware_check(state: State) -> HardwareCheck:
+    """Compare the hardware accounts with what belongs into each joint."""
+    held: dict[Subject, dict[str, dict[Account, int]]] = defaultdict(lambda: defaultdict(dict))
+    for (account, owner, spec), count in state.balances.items():
+        held[owner][spec][account] = count
+    owners = [Subject(f"joint:{joint}") for joint in state.vehicle.joints]
+    owners += sorted(owner for owner in held if owner not in set(owners))
+    joints = tuple(
+        JointCheck(owner, these)
+        for owner in owners
+        if (these := tuple(_lines(state, owner, held.get(owner, {}))))
+    )
+    lines = [line for joint in joints for line in joint.lines]
+    return HardwareCheck(
+        joints,
+        tuple(_tags(state, lines)),
+        tuple(_specs(lines)),
+        tuple(fit for _, fit in sorted(state.fits.items()) if fit.fitted and fit.off is None),
+    )
+
+
+def _lines(state: State, owner: Subject, held: Mapping[str, Held]) -> Iterator[Line]:
+    identity = joint_of(owner)
+    joint = state.vehicle.joints.get(identity) if identity else None
+    record = state.joints.get(identity) if identity else None
+    wanted, single_use = _described(joint)
+    counted = joint is None or joint.level_of_care is not Care.ALL_THERE
+    complete = (record is None or record.out == 0) and not _is_apart(state, joint)
+    for spec in dict.fromkeys((*wanted, *sorted(held))):
+        here = held.get(spec, {})
+        # What nobody described is wanted again as it was seen to come out.
+        seen = -here.get(AS_BUILT, 0) - here.get(FOUND, 0)
+        yield Line(
+            owner,
+            spec,
+            wanted.get(spec, 0) if wanted or identity is None else seen,
+            here,
+            complete,
+            counted or _was_counted(state, owner, spec),
+            spec in single_use,
+        )
+
+
+def _is_apart(state: State, joint: Joint | None) -> bool:
+    """Whether a part of the joint is off and another on, whatever was said of the joint."""
+    parts = joint.parts if joint else ()
+    off = sum(part in state.parts_off for part in parts)
+    return 0 < off < len(parts)
+
+
+def joint_of(owner: Subject) -> JointId | None:
+    """Name the joint that owns pieces; ``None`` for stock, and for a bag of unknown things."""
+    kind, _, identity = owner.partition(":")
+    return JointId(identity) if kind == "joint" else None
+
+
+def _described(joint: Joint | None) -> tuple[Mapping[str, int], frozenset[str]]:
+    """How many pieces of each specification a joint takes, and which are used once."""
+    wanted: dict[str, int] = {}
+    single_use: set[str] = set()
+    for fixing in joint.fixings if joint else ():
+        for piece in fixing.stack:
+            if not piece.stays:
+                spec = piece.spec.text
+                wanted[spec] = wanted.get(spec, 0) + piece.per_fixing * fixing.count
+                if piece.single_use:
+                    single_use.add(spec)
+    return wanted, frozenset(single_use)
+
+
+def _was_counted(state: State, owner: Subject, spec: str) -> bool:
+    """Whether a stocktake or a piece in the hand bears the figures out."""
+    moved = [each for each in state.movements.get(owner, ()) if each.spec == spec and each.entry]
+    return bool(moved) and moved[-1].counted
+
+
+def _tags(state: State, lines: Iterable[Line]) -> Iterator[TagCheck]:
+    pieces: dict[TagCode, list[TagPieces]] = defaultdict(list)
+    over: dict[TagCode, int] = defaultdict(int)
+    for line in lines:
+        left = line.over
+        for account, count in sorted(line.laid_up.items()):
+            if account.startswith("tag:"):
+                tag = TagCode(account.removeprefix("tag:"))
+                pieces[tag].append(TagPieces(line.owner, line.spec, count, line.counted))
+                over[tag] += min(left, count)
+                left -= min(left, count)
+    missed = _missed(state)
+    for tag in sorted({*pieces, *state.containers, *missed}):
+        container = state.containers.get(tag)
+        counted = container.counted.entry if container and container.counted else None
+        yield TagCheck(tag, tuple(pieces[tag]), missed.get(tag, 0), over[tag], counted)
+
+
+def _missed(state: State) -> Mapping[TagCode, int]:
+    """Pieces that went from a bag to the lost, less those that came back out of the lost."""
+    still_lost = {
+        (owner, spec): count
+        for (account, owner, spec), count in state.balances.items()
+        if account == LOST and count > 0
+    }
+    missed: dict[TagCode, int] = defaultdict(int)
+    for each in reversed(list(state.all_movements())):
+        if each.to == LOST and each.source.startswith("tag:"):
+            count = min(each.count, still_lost.get((each.owner, each.spec), 0))
+            if count:
+                missed[TagCode(each.source.removeprefix("tag:"))] += count
+                still_lost[each.owner, each.spec] -= count
+    return missed
+
+
+def _specs(lines: Iterable[Line]) -> Iterator[SpecCheck]:
+    by_spec: dict[str, list[Line]] = defaultdict(list)
+    for line in lines:
+        by_spec[line.spec].append(line)
+    for spec, these in sorted(by_spec.items()):
+        yield SpecCheck(
+            spec,
+            wanted=sum(line.wanted for line in these),
+            on=sum(line.on for line in these),
+            laid_up=sum(sum(line.laid_up.values()) for line in these),
+            new=sum(line.new for line in these),
+            short=sum(line.short for line in these),
+            over=sum(line.over for line in these),
+            counted=all(line.counted for line in these),
+        )
+
+
+# -- in words -----------------------------------------------------------------------------------
+
+
+def sentences(check: HardwareCheck, name: Callable[[str], str]) -> tuple[str, ...]:
+    """Say what is short and over, one sentence a line, and at the end whether it closes."""
+    said = [sentence for line in check.lines for sentence in _of_line(line, name)]
+    said += [f"{fit.what or fit.fit} is still fitted for now" for fit in check.fits_in]
+    if check.closes:
+        said.append("the hardware check closes: nothing short, nothing left over")
+    elif check.short or check.over:
+        said.append(f"{check.short} short, {check.over} left over")
+    else:
+        said.append(f"{check.to_go_on} still to go on, nothing short")
+    return tuple(said)
+
+
+def _of_line(line: Line, name: Callable[[str], str]) -> Iterator[str]:
+    about = "" if line.counted else " (not counted)"
+    if line.short:
+        gone = ", ".join(f"{count} {account}" for account, count in sorted(line.gone.items()))
+        yield f"{name(line.owner)}: {line.short} × {line.spec} short" + (
+            f" ({gone}){about}" if gone else about
+        )
+    if line.over:
+        where = ", ".join(
+            f"{count} {say_account(account)}" for account, count in sorted(line.laid_up.items())
+        )
+        yield f"{name(line.owner)}: {line.over} × {line.spec} left over: {where}{about}"
+
+
+def say_account(account: Account) -> str:
+    """Say where the pieces of an account are."""
+    if account.startswith("tag:"):
+        return f"in {account.removeprefix('tag:')}"
+    return {OWN_HOLE: "in its own hole", ON_PART: "on the part"}.get(account, str(account))
+
+
+def entries_into(
+    state: State, owner: Subject, accounts: Iterable[Account], spec: str | None = None
+) -> tuple[EntryId, ...]:
+    """Name the entries that moved pieces of an owner into accounts, latest first."""
+    wanted = frozenset(accounts)
+    return tuple(
+        dict.fromkeys(
+            each.entry
+            for each in reversed(state.movements.get(owner, ()))
+            if each.entry and each.to in wanted and spec in {None, each.spec}
+        )
+    )

@@ -1,0 +1,39 @@
+"""A fluid was drained and is not in again, though the rebuild has begun."""
+
+from collections.abc import Iterable
+
+from putback.logbook.entries.base import Subject
+from putback.logbook.entries.rebuilding import Filled
+from putback.logbook.open_items.item import Danger, OpenItem, entries_of
+from putback.logbook.open_items.situation import Situation
+from putback.vehicle.opening import Fluid
+
+
+def rule(situation: Situation) -> Iterable[OpenItem]:
+    """Find fluids that are out; pressing once nothing keeps them from being filled."""
+    if not situation.rebuild_begun:
+        return
+    for identity, fluid in sorted(situation.state.fluids.items()):
+        if not fluid.is_out:
+            continue
+        described = situation.state.vehicle.fluids.get(identity)
+        ready = described is not None and _can_be_filled(situation, described)
+        subject = Subject(f"fluid:{identity}")
+        yield OpenItem(
+            Danger.NOW if ready else Danger.LATER,
+            subject,
+            f"{situation.name(subject)} is drained"
+            + (", and all is together to fill it" if ready else " and must be filled again"),
+            entries_of(fluid.drained),
+            "fill it before anything turns",
+            (Filled,),
+        )
+
+
+def _can_be_filled(situation: Situation, fluid: Fluid) -> bool:
+    openings = situation.state.vehicle.openings.values()
+    joints = [joint for each in openings if each.fluid == fluid.id for joint in each.joints]
+    parts = (fluid.part, *fluid.leaks_if_off)
+    return all(situation.holds(joint) and not situation.joint(joint).out for joint in joints) and (
+        not any(situation.is_off(part) for part in parts)
+    )

@@ -1,0 +1,42 @@
+"""Something is about to come off, or is off, that holds a fluid in which nobody drained."""
+
+from collections.abc import Iterable
+
+from putback.logbook.entries.base import Subject
+from putback.logbook.entries.working import Drained
+from putback.logbook.open_items.item import Danger, OpenItem, entries_of
+from putback.logbook.open_items.situation import Situation
+from putback.logbook.state import FluidState
+
+
+def rule(situation: Situation) -> Iterable[OpenItem]:
+    """Find fluids that are in, though a part that keeps them in is off or nearly free."""
+    for fluid in situation.state.vehicle.fluids.values():
+        state = situation.state.fluids.get(fluid.id) or FluidState(fluid.id)
+        if state.drained and not state.filled:
+            continue
+        subject = Subject(f"fluid:{fluid.id}")
+        off = [part for part in fluid.leaks_if_off if situation.is_off(part)]
+        if off:
+            names = ", ".join(situation.name(f"part:{part}") for part in off)
+            yield OpenItem(
+                Danger.LATER,
+                subject,
+                f"{names} is off, and nobody said that {fluid.name} was drained",
+                entries_of(*(situation.part(part).off for part in off), state.filled),
+                "say that it is drained",
+                (Drained,),
+            )
+            continue
+        for unit in situation.coming_off:
+            if len(unit.ties) <= 1 and set(unit.parts) & set(fluid.leaks_if_off):
+                hazard = f" ({fluid.hazard})" if fluid.hazard else ""
+                yield OpenItem(
+                    Danger.DANGER if fluid.hazard else Danger.NOW,
+                    subject,
+                    f"{fluid.name} is still in and runs out when {unit.name} comes off{hazard}",
+                    situation.begun_by(unit),
+                    "drain it first",
+                    (Drained,),
+                )
+                break

@@ -1,0 +1,28 @@
+"""Counts and lists as a person writes them."""
+
+from collections.abc import Iterable
+
+
+def count(number: int, one: str, many: str = "") -> str:
+    """Say how many.
+
+    Examples
+    --------
+    >>> count(1, "end"), count(3, "end"), count(2, "leaf", "leaves")
+    ('1 end', '3 ends', '2 leaves')
+    """
+    return f"{number} {one if number == 1 else many or one + 's'}"
+
+
+def listed(names: Iterable[str], most: int = 4) -> str:
+    """List names, the first few of many.
+
+    Examples
+    --------
+    >>> listed(["bolt"]), listed(["bolt", "nut", "pin"]), listed("abcdefg", 3)
+    ('bolt', 'bolt, nut and pin', 'a, b, c and 4 more')
+    """
+    names = list(names)
+    if len(names) > most:
+        return f"{', '.join(names[:most])} and {len(names) - most} more"
+    return " and ".join(filter(None, (", ".join(names[:-1]), *names[-1:])))
