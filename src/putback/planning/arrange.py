@@ -1,0 +1,147 @@
+"""Arrange chosen nodes over the standings: what is done how the vehicle stands, in which order.
+
+Changes of standing cost most, so they are settled first. In each standing everything is done
+that can be (a *bout*), with two reservations: what makes another job harder, or would itself get
+easier, is held back at first; and what would leave something hanging at the end of the bout is
+not begun. A best-first search over such bouts then finds the cheapest sequence of standings.
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from heapq import heappop, heappush
+from itertools import count
+
+from putback.planning.field import Field, Move, Rules
+from putback.progress import NoProgress, Progress
+from putback.vehicle.ids import StandingId
+
+_MOST_BOUTS = 400
+"""After so many bouts looked at, the furthest arrangement is followed instead of the cheapest."""
+
+
+@dataclass(frozen=True, slots=True)
+class Bout:
+    """Moves made in one standing, without a change between."""
+
+    standing: StandingId | None
+    moves: tuple[Move, ...]
+
+
+def arrange(rules: Rules, progress: Progress = NoProgress()) -> tuple[Bout, ...] | None:
+    """Arrange the nodes of each stage, a whole stage before the next; ``None`` if it gets stuck.
+
+    To get stuck proves nothing: what is in the way may be the way of arranging.
+    """
+    field = Field(rules)
+    bouts: list[Bout] = []
+    for stage in rules.stages:
+        reached = _arrange_stage(field, stage, progress)
+        if reached is None:
+            return None
+        field, more = reached
+        bouts += more
+    return tuple(without_needless_cracks(rules, _joined(bouts)))
+
+
+def _arrange_stage(
+    field: Field, stage: frozenset[int], progress: Progress
+) -> tuple[Field, tuple[Bout, ...]] | None:
+    steps = frozenset(i for i in stage if field.rules.nodes[i].kind.is_step)
+    number = count()
+    queue: list[tuple[float, int, float, Field, tuple[Bout, ...]]] = [
+        (0.0, next(number), 0.0, field, ())
+    ]
+    seen: dict[tuple[int, StandingId | None], float] = {}
+    looked_at = 0
+    while queue:
+        _, _, minutes, at, bouts = heappop(queue)
+        if steps <= at.done:
+            return at, bouts
+        progress.step(looked_at, None, "arranging the work over the standings")
+        looked_at += 1
+        hurried = looked_at > _MOST_BOUTS
+        for more, after, bout in _bouts(at, steps):
+            key, cost = (after.mask, after.standing), minutes + more
+            if cost < seen.get(key, cost + 1):
+                seen[key] = cost
+                left = len(steps - after.done)
+                rank = float(left) if hurried else cost
+                heappush(queue, (rank, next(number), cost, after, (*bouts, bout)))
+    return None
+
+
+def _bouts(at: Field, stage: frozenset[int]) -> Iterator[tuple[float, Field, Bout]]:
+    """Try a bout in every standing that can be entered, with and without holding back."""
+    for standing in at.rules.problem.usable or (None,):
+        change = at.enter_minutes(standing)
+        if change is None:
+            continue
+        held: set[Move] = set()
+        for hold_back in (True, False):
+            if hold_back or held:
+                tried = _bout(at, standing, stage, hold_back, held)
+                if tried is not None:
+                    after, moves, work = tried
+                    yield change + work, after, Bout(standing, tuple(moves))
+
+
+def _bout(
+    at: Field,
+    standing: StandingId | None,
+    stage: frozenset[int],
+    hold_back: bool,
+    held: set[Move],
+) -> tuple[Field, list[Move], float] | None:
+    """Do all that can be done in one standing; ``None`` if that is nothing."""
+    not_begun: set[Move] = set()
+    while True:
+        field = at.copy()
+        field.standing = standing
+        moves: list[Move] = []
+        work = 0.0
+        while True:
+            ready = sorted((field.ready & stage) - not_begun)
+            free = [move for move in ready if field.may(move)]
+            if hold_back:
+                kept = {move for move in free if field.regret_minutes(move) > 0}
+                held |= kept
+                free = [move for move in free if move not in kept]
+            if not free:
+                break
+            for move in free:
+                if field.may(move) and not (hold_back and field.regret_minutes(move) > 0):
+                    work += field.minutes(move)
+                    field.do(move)
+                    moves.append(move)
+        for move in field.to_crack():  # what is left to be undone in another standing
+            work += field.minutes(move)
+            field.do(move)
+            moves.append(move)
+        hanging = field.hangs() - at.done
+        if not hanging:
+            return (field, moves, work) if moves else None
+        not_begun |= hanging
+
+
+def _joined(bouts: Sequence[Bout]) -> list[Bout]:
+    """Join bouts that follow one another in one standing."""
+    joined: list[Bout] = []
+    for bout in bouts:
+        if joined and joined[-1].standing == bout.standing:
+            bout = Bout(bout.standing, joined.pop().moves + bout.moves)
+        joined.append(bout)
+    return joined
+
+
+def without_needless_cracks(rules: Rules, bouts: Sequence[Bout]) -> Iterator[Bout]:
+    """Leave out the cracking of what is undone in that very standing after all."""
+    undone_in = {move: bout.standing for bout in bouts for move in bout.moves}
+    for bout in bouts:
+        yield Bout(
+            bout.standing,
+            tuple(
+                move
+                for move in bout.moves
+                if move >= 0 or undone_in[~move] != rules.nodes[~move].crack_in
+            ),
+        )

@@ -1,0 +1,84 @@
+"""Reach: what must come off to get at one part or joint, by the least work, and why.
+
+Exact: no other set of steps gets there with less likely work. What the state has made harder
+counts; what the steps themselves would make harder or easier for one another does not, and neither
+does set-up: a person who wants to get at one thing first wants to know what is in the way.
+"""
+
+from dataclasses import dataclass
+
+from putback.errors import NotFound
+from putback.logbook.state import State
+from putback.planning.plan import Because, PlanSettings, Step
+from putback.planning.pose import made_joints, pose
+from putback.planning.price import price
+from putback.planning.problem import Cause, Clause, Problem
+from putback.planning.steps import steps_of
+from putback.planning.way import Stage, find_way
+from putback.progress import NoProgress, Progress
+from putback.vehicle.ids import Ref, joint_ref, split_ref
+from putback.vehicle.vehicle import Vehicle
+
+_DEFAULT = PlanSettings()
+
+
+@dataclass(frozen=True, slots=True)
+class Reach:
+    """The least that gets at ``target``, in an order that works; times in [minutes].
+
+    ``minutes`` is likely work, without set-up; the steps carry their set-up, and the factors that
+    hold in their order. No way takes less if ``optimal``.
+    """
+
+    target: Ref
+    steps: tuple[Step, ...]
+    minutes: float
+    optimal: bool
+
+
+def reach(
+    vehicle: Vehicle,
+    state: State,
+    target: Ref,
+    settings: PlanSettings = _DEFAULT,
+    progress: Progress = NoProgress(),
+) -> Reach:
+    """Find the least work that gets at one part or joint, or that lets one job be done.
+
+    A joint is reached when it is undone, a part when it is off and nothing holds it any more, be
+    it to the rest of a whole on the bench; a job when it is done.
+
+    Raises
+    ------
+    NotFound
+        If the vehicle has no such part, joint or job.
+    ImpossibleGoal
+        If it cannot be reached; names the facts.
+    """
+    problem = pose(vehicle, state)
+    targets = _targets(problem, state, target)
+    way = find_way(problem, [Stage(problem.name(target), targets)], settings, progress)
+    steps = steps_of(way.rules, price(way.rules, way.bouts, settings), targets)
+    minutes = sum(problem.nodes[index].minutes for index in way.rules.steps)
+    return Reach(target, steps, minutes, way.cheapest)
+
+
+def _targets(problem: Problem, state: State, target: Ref) -> tuple[Clause, ...]:
+    """What being at it means, as clauses; those that hold already left out."""
+    vehicle = problem.vehicle
+    kind, identity = split_ref(target)
+    known: dict[str, set[str]] = {
+        "part": set(vehicle.parts),
+        "joint": set(vehicle.joints),
+        "job": set(vehicle.jobs),
+    }
+    if target not in problem.providers and identity not in known.get(kind, ()):
+        raise NotFound(kind, identity)
+    asked = Cause(Because.GOAL, f"to get at {problem.name(target)}")
+    wanted = [target]
+    if kind == "part":
+        made = made_joints(vehicle, state)
+        wanted += [joint_ref(joint) for joint in made if identity in vehicle.joints[joint].parts]
+    return tuple(
+        Clause(problem.providers[ref], asked) for ref in sorted(wanted) if ref in problem.providers
+    )

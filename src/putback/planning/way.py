@@ -1,0 +1,104 @@
+"""Find a way: nodes chosen by least work, arranged over the standings and put in sequence."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from putback.errors import ImpossibleGoal
+from putback.planning.arrange import Bout, arrange
+from putback.planning.choose import Chosen, Contradiction, cheapest
+from putback.planning.contradict import reasons_for, reasons_when_stuck
+from putback.planning.exhaust import exhaust
+from putback.planning.field import Rules
+from putback.planning.plan import PlanSettings
+from putback.planning.price import price, total_minutes
+from putback.planning.problem import Clause, Problem
+from putback.planning.sequence import sequence
+from putback.progress import NoProgress, Progress
+
+
+@dataclass(frozen=True, slots=True)
+class Stage:
+    """One goal on the way: its name, what it asks for, and nodes that it rules out."""
+
+    name: str
+    targets: tuple[Clause, ...]
+    barred: frozenset[int] = frozenset()
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """Chosen and arranged steps, and what they take together [minutes].
+
+    ``cheapest`` is whether no other choice of steps is less work.
+    """
+
+    rules: Rules
+    bouts: tuple[Bout, ...]
+    total_minutes: float
+    cheapest: bool
+
+
+def find_way(
+    problem: Problem,
+    stages: Sequence[Stage],
+    settings: PlanSettings,
+    progress: Progress = NoProgress(),
+) -> Way:
+    """Give a way that can be done, cheap in work.
+
+    Raises
+    ------
+    ImpossibleGoal
+        If there is none; names the facts that shut each other out.
+    NoOrderFound
+        If none was found although nothing proves that there is none.
+    """
+    goal = stages[-1].name
+    try:
+        chosen = choose_stages(problem, stages, progress)
+    except Contradiction as contradiction:
+        raise ImpossibleGoal(reasons_for(problem, contradiction), goal) from None
+    way = arranged(problem, chosen, settings, progress)
+    if way is not None:
+        return way
+    targets = [target for stage in stages for target in stage.targets]
+    found = exhaust(problem, targets, goal=goal, progress=progress)
+    if found is None:
+        wanted = {index for each in chosen for index in each.nodes}
+        raise ImpossibleGoal(reasons_when_stuck(problem, wanted), goal)
+    rules, bouts = found
+    return Way(rules, bouts, total_minutes(price(rules, bouts, settings)), cheapest=False)
+
+
+def choose_stages(problem: Problem, stages: Sequence[Stage], progress: Progress) -> list[Chosen]:
+    """Choose the nodes of each stage, those of the stages before being done then."""
+    done: list[int] = []
+    chosen: list[Chosen] = []
+    for stage in stages:
+        one = cheapest(
+            problem,
+            stage.targets,
+            minutes=lambda node: node.minutes,
+            before=done,
+            barred=stage.barred,
+            progress=progress,
+        )
+        chosen.append(one)
+        done += one.nodes
+    return chosen
+
+
+def arranged(
+    problem: Problem,
+    chosen: Sequence[Chosen],
+    settings: PlanSettings,
+    progress: Progress = NoProgress(),
+) -> Way | None:
+    """Arrange chosen nodes; ``None`` if that gets stuck, which proves nothing."""
+    rules = Rules(problem, [each.nodes for each in chosen])
+    bouts = arrange(rules, progress)
+    if bouts is None:
+        return None
+    bouts = sequence(rules, bouts)
+    total = total_minutes(price(rules, bouts, settings))
+    return Way(rules, bouts, total, all(each.optimal for each in chosen))

@@ -1,0 +1,148 @@
+"""Choices of yes and no under clauses, the cheapest first: solved by CP-SAT.
+
+A variable is a positive number, as in the DIMACS format for satisfiability; its negation is the
+same number below zero::
+
+    choice = Choice()
+    whole, piecewise = choice.variable(), choice.variable()
+    choice.any_of([whole, piecewise])
+    choice.at_most_one([whole, piecewise])
+    choice.minimise({whole: 75, piecewise: 90})
+    choice.solve().chosen            # {whole}
+"""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from threading import Thread
+from typing import Any
+
+from putback.errors import Stopped
+from putback.progress import NoProgress, Progress
+
+Literal = int
+"""A variable, or with a minus sign its negation."""
+
+_LOOK_AROUND_S = 0.05
+"""How often a running search looks whether somebody wants it to end [s]."""
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What came of a search: ``cost`` is at least ``bound``, and equal where ``optimal``.
+
+    ``feasible`` is ``None`` where the time ran out before anything was found or refuted.
+    """
+
+    feasible: bool | None
+    optimal: bool = False
+    chosen: frozenset[Literal] = frozenset()
+    """The variables that are true."""
+    cost: int = 0
+    bound: int = 0
+
+
+class Choice:
+    """A model that is built once and may be solved again after more clauses were added."""
+
+    def __init__(self) -> None:
+        """Begin with nothing to choose."""
+        self._variables = 0
+        self._clauses: list[list[Literal]] = []
+        self._exclusive: list[list[Literal]] = []
+        self._weights: dict[Literal, int] = {}
+
+    def variable(self) -> Literal:
+        """Add something to decide."""
+        self._variables += 1
+        return self._variables
+
+    def any_of(self, literals: Iterable[Literal]) -> None:
+        """Ask that at least one holds; of none at all, the impossible."""
+        self._clauses.append(list(literals))
+
+    def implies(self, condition: Literal, any_of: Iterable[Literal]) -> None:
+        """Ask that at least one holds where the condition does."""
+        self.any_of([-condition, *any_of])
+
+    def at_most_one(self, literals: Iterable[Literal]) -> None:
+        """Ask that no two hold."""
+        self._exclusive.append(list(literals))
+
+    def minimise(self, weights: Mapping[Literal, int]) -> None:
+        """Ask for the least sum of the weights of what holds."""
+        self._weights = {literal: weight for literal, weight in weights.items() if weight}
+
+    def solve(
+        self, *, effort: float = 2.0, seconds: float = 30.0, progress: Progress = NoProgress()
+    ) -> Answer:
+        """Search for the cheapest choice.
+
+        Parameters
+        ----------
+        effort : float
+            The solver's own count of work done, about seconds of a fast machine, [-]. It is the
+            same everywhere, so that a search that ends by it ends in the same answer everywhere.
+        seconds : float
+            When to give up in any case, [s].
+        progress : Progress
+            Asked often whether to go on.
+
+        Raises
+        ------
+        Stopped
+            If `progress` wants the search to end.
+        """
+        from ortools.sat.python import cp_model
+
+        model = cp_model.CpModel()
+        holds = [model.new_bool_var("") for _ in range(self._variables)]
+
+        def literal(number: Literal) -> Any:
+            return holds[number - 1] if number > 0 else holds[-number - 1].negated()
+
+        for clause in self._clauses:
+            model.add_bool_or([literal(each) for each in clause])
+        for exclusive in self._exclusive:
+            model.add_at_most_one([literal(each) for each in exclusive])
+        if self._weights:
+            model.minimize(
+                cp_model.LinearExpr.weighted_sum(
+                    [literal(each) for each in self._weights], list(self._weights.values())
+                )
+            )
+        solver = cp_model.CpSolver()
+        solver.parameters.num_workers = 1  # one thread, one seed: the same answer every time
+        solver.parameters.random_seed = 1
+        solver.parameters.max_deterministic_time = effort
+        solver.parameters.max_time_in_seconds = seconds
+        status = _run(solver, model, progress)
+        if status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+            return Answer(
+                feasible=True,
+                optimal=status == cp_model.OPTIMAL,
+                chosen=frozenset(
+                    number for number, var in enumerate(holds, 1) if solver.boolean_value(var)
+                ),
+                cost=round(solver.objective_value),
+                bound=round(solver.best_objective_bound),
+            )
+        if status == cp_model.INFEASIBLE:
+            return Answer(feasible=False, optimal=True)
+        return Answer(feasible=None)
+
+
+def _run(solver: Any, model: Any, progress: Progress) -> Any:
+    """Solve beside the caller's thread, in which progress is asked whether to go on."""
+    statuses: list[Any] = []
+    search = Thread(target=lambda: statuses.append(solver.solve(model)), daemon=True)
+    search.start()
+    try:
+        search.join(_LOOK_AROUND_S)
+        while search.is_alive():
+            progress.step(0, None, "searching for the cheapest choice")
+            search.join(_LOOK_AROUND_S)
+    except Stopped:
+        solver.stop_search()
+        search.join()
+        raise
+    return statuses[0]
