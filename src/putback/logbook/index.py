@@ -5,14 +5,21 @@ portion which subjects have to be folded again; whatever came, the answers to it
 on nothing but the set of entries.
 """
 
-import hashlib
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from operator import itemgetter
 
 from putback.logbook.cells.common import Placed
 from putback.logbook.clusters import Clusters
-from putback.logbook.entries.base import ActId, Brief, Entry, EntryId, Flag, Subject
+from putback.logbook.entries.base import (
+    ActId,
+    Brief,
+    Entry,
+    EntryId,
+    Flag,
+    Subject,
+    digest_of_set,
+)
 from putback.logbook.order import Key, keys_for
 from putback.logbook.rings import components
 from putback.logbook.same import Aliases
@@ -247,18 +254,18 @@ class Index:
 
     def facts(self) -> LogFacts:
         """Give the facts about the logbook itself."""
-        total = 0
-        for identity, brief in self._briefs.items():
-            for digest in self._conflicts.get(identity, {brief.digest}):
-                total += int(digest, 16)
+        digests = (
+            digest
+            for identity, brief in self._briefs.items()
+            for digest in self._conflicts.get(identity, {brief.digest})
+        )
         flagged = {
             flag: tuple(sorted(each for each, brief in self._briefs.items() if brief.flag is flag))
             for flag in (Flag.UNREAD, Flag.SKEWED)
         }
         return LogFacts(
             entries=len(self._briefs),
-            # The sum of the digests is the same in whatever order they are added.
-            digest=hashlib.sha256(f"{len(self._briefs)} {total:x}".encode()).hexdigest(),
+            digest=digest_of_set(digests),
             conflicts={each: tuple(sorted(found)) for each, found in self._conflicts.items()},
             unread=flagged[Flag.UNREAD],
             skewed=flagged[Flag.SKEWED],

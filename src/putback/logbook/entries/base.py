@@ -6,7 +6,7 @@ struck out by a later one. The bytes in which it was received are kept beside it
 
 import hashlib
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import Any, ClassVar, Literal, NewType
@@ -196,6 +196,14 @@ def canonical(document: Any) -> bytes:
 def digest_of(document: Any) -> str:
     """Digest a JSON document: SHA-256 of its canonical form, in hexadecimal."""
     return hashlib.sha256(canonical(document)).hexdigest()
+
+
+def digest_of_set(digests: Iterable[str]) -> str:
+    """Digest a set of entries by the digests of all, each given once, in whatever order."""
+    count = total = 0
+    for count, digest in enumerate(digests, start=1):  # noqa: B007 - the last count is wanted
+        total += int(digest, 16)  # a sum is the same in whatever order it is added up
+    return hashlib.sha256(f"{count} {total:x}".encode()).hexdigest()
 
 
 def subject(kind: str, identity: str) -> Subject:

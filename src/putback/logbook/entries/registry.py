@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from types import ModuleType
 from typing import Annotated, Any
 
-from pydantic import BaseModel, ConfigDict, StringConstraints, ValidationError
+from pydantic import BaseModel, ConfigDict, Field, StringConstraints, ValidationError
 
 from putback.logbook.entries import (
     bookkeeping,
@@ -63,19 +63,15 @@ _Uuid = Annotated[
     str,
     StringConstraints(pattern=r"^[0-9a-f]{8}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{12}$"),
 ]
-_Short = Annotated[str, StringConstraints(max_length=200)]
-_Moment = Annotated[
-    str,
-    StringConstraints(
-        pattern=r"^\d{4}-\d{2}-\d{2}T\d{2}:\d{2}:\d{2}(\.\d{1,6})?(Z|[+-]\d{2}:\d{2})$"
-    ),
-]
+_Short = Annotated[str, StringConstraints(max_length=200, pattern=r"^[^\x00-\x1f\x7f]*$")]
+"""One line of text, which every store and screen can hold."""
+_Count = Annotated[int, Field(ge=0, lt=2**63)]
+"""What a database can hold as a whole number."""
+_DAY = r"[0-9]{4}-[0-9]{2}-[0-9]{2}"
+_INSTANT = _DAY + r"T[0-9]{2}:[0-9]{2}:[0-9]{2}(\.[0-9]{1,6})?(Z|[+-][0-9]{2}:[0-9]{2})"
+_Moment = Annotated[str, StringConstraints(pattern=f"^{_INSTANT}$")]
 _Happened = Annotated[
-    str,
-    StringConstraints(
-        pattern=r"^$|^\d{4}-\d{2}$|^\d{4}-\d{2}-\d{2}$"
-        r"|^\d{4}-\d{2}-\d{2}T\d{2}:\d{2}:\d{2}(\.\d{1,6})?(Z|[+-]\d{2}:\d{2})$"
-    ),
+    str, StringConstraints(pattern=f"^$|^[0-9]{{4}}-[0-9]{{2}}$|^{_DAY}$|^{_INSTANT}$")
 ]
 
 
@@ -90,11 +86,11 @@ class Envelope(BaseModel):
     happened_at: _Happened
     after: _Uuid | None = None
     logged_at: _Moment
-    clock: tuple[int, int]
+    clock: tuple[_Count, _Count]
     device: _Short
     who: _Short
     kind: _Short
-    version: int
+    version: _Count
     body: dict[str, Any]
 
 
@@ -112,7 +108,7 @@ def decode(raw: bytes, *, where: str = "") -> Entry:
     if len(raw) > MAX_ENTRY_BYTES:
         raise MalformedEntry(where, f"it has {len(raw)} bytes; at most {MAX_ENTRY_BYTES} are read")
     try:
-        document = json.loads(raw, parse_constant=_no_constant)
+        document = json.loads(raw.decode(), parse_constant=_no_constant)
         digest = digest_of(document)
         envelope = Envelope.model_validate(document)
         happened = happened_ms(envelope.happened_at, envelope.logged_at)
@@ -121,7 +117,7 @@ def decode(raw: bytes, *, where: str = "") -> Entry:
         first = error.errors(include_url=False)[0]
         field = ".".join(str(step) for step in first["loc"])
         raise MalformedEntry(where, f"{field}: {first['msg']}") from error
-    except (ValueError, RecursionError) as error:
+    except (ValueError, OverflowError, RecursionError) as error:
         raise MalformedEntry(where, f"it is not an entry: {error}") from error
     body = read_body(envelope.kind, envelope.version, envelope.body)
     after = EntryId(envelope.after) if envelope.after else None
