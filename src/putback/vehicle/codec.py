@@ -94,10 +94,13 @@ class FieldFault:
     value: object = None
     mend: str = ""
 
-    def __str__(self) -> str:
+    def said(self) -> str:
+        """Say it without its place."""
         shown = "" if self.value is None else f", not {show(self.value)}"
-        mend = f"; {self.mend}" if self.mend else ""
-        return f"{self.where}{': ' if self.where else ''}{self.what}{shown}{mend}"
+        return f"{self.what}{shown}{'; ' if self.mend else ''}{self.mend}"
+
+    def __str__(self) -> str:
+        return f"{self.where}{': ' if self.where else ''}{self.said()}"
 
 
 class RecordFaults(ValueError):

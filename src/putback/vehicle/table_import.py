@@ -1,0 +1,291 @@
+"""A list of parts from a spreadsheet: all of it or none of it.
+
+Columns are recognised by their headings, as British and American lists have them, or chosen by
+the caller. What is read goes through the same codec as everything else; every row that cannot be
+read is told with its number, and then nothing is imported.
+"""
+
+from collections import Counter
+from collections.abc import Container, Mapping
+from dataclasses import dataclass
+from difflib import get_close_matches
+from itertools import chain, count
+from pathlib import Path
+from typing import Any
+
+from putback.errors import InputError, UnitError
+from putback.units.parse import mass_kg
+from putback.vehicle.codec import LONGEST_IDENTITY, RecordFaults, from_plain
+from putback.vehicle.ids import PartId, ZoneId
+from putback.vehicle.nearest import fold_words
+from putback.vehicle.part import Part, Side
+from putback.vehicle.standing import Zone
+from putback.vehicle.table_rows import Row, read_rows
+from putback.vehicle.vehicle import Vehicle
+
+HEADINGS: Mapping[str, tuple[str, ...]] = {
+    "id": ("id", "identity", "code", "ref", "reference", "tag", "item no", "item number"),
+    "name": ("name", "part", "part name", "description", "item", "component", "designation"),
+    "name_us": ("american name", "us name", "name us"),
+    "zone": ("zone", "area", "region", "where", "location on vehicle"),
+    "side": ("side", "hand", "handed", "lh rh", "l r"),
+    "quantity": ("quantity", "qty", "no off", "number off", "count", "pcs", "pieces"),
+    "kind": ("kind", "type", "category", "class"),
+    "system": ("system", "group", "assembly", "section"),
+    "mass_kg": ("mass", "weight", "wt"),
+    "crew": ("crew", "people", "persons", "lift crew"),
+    "hoist": ("hoist", "lifting gear"),
+    "part_number": ("part number", "part no", "part num", "pn", "number", "stock number"),
+    "casting_number": ("casting number", "casting no"),
+    "serial_number": ("serial number", "serial no", "serial"),
+    "cautions": ("caution", "cautions", "hazard", "hazards", "warning"),
+    "as_found": ("as found", "condition", "found"),
+    "correct": ("correct", "correct for kind"),
+    "store_as": ("store as", "storage", "store"),
+    "outside_work": ("outside work", "sent out for"),
+    "note": ("note", "notes", "remark", "remarks", "comment", "comments"),
+}
+"""Fields of a part, each with the headings by which lists call it."""
+
+_FIELD_OF = {heading: name for name, headings in HEADINGS.items() for heading in headings}
+_MASS_UNITS = ("kg", "g", "lb", "lbs", "oz", "kilograms", "grams", "pounds", "ounces")
+_NUMBERS = {
+    "part_number": "part number",
+    "casting_number": "casting number",
+    "serial_number": "serial number",
+}
+_AS_TYPED = HEADINGS.keys() - {"id", "zone", "side", "kind", "mass_kg", "cautions", *_NUMBERS}
+_SIDES = {
+    **dict.fromkeys(("left", "l", "lh", "left hand"), Side.LEFT),
+    **dict.fromkeys(("right", "r", "rh", "right hand"), Side.RIGHT),
+    **dict.fromkeys(("both", "none", "centre", "center", "n a"), None),
+}
+_ERRORS = ("#REF!", "#N/A", "#VALUE!", "#NAME?", "#DIV/0!", "#NUM!", "#NULL!")
+
+UNSORTED = Zone(ZoneId("unsorted"), "Not sorted yet")
+"""Where a part goes whose row names no zone."""
+
+
+@dataclass(frozen=True, slots=True)
+class RowFault:
+    """Why one row, or one of its cells, cannot be read."""
+
+    row: int
+    column: str
+    what: str
+
+    def __str__(self) -> str:
+        return f"row {self.row}{', ' if self.column else ''}{self.column}: {self.what}"
+
+
+@dataclass(eq=False)
+class TableFaults(InputError):
+    """A list of parts that cannot be imported as it is; names every fault, and imports nothing."""
+
+    source: str
+    faults: tuple[RowFault, ...]
+
+    def fault(self) -> str:
+        """What is wrong, with the value shown."""
+        count = len(self.faults)
+        head = f"{count} fault{'' if count == 1 else 's'} in the list, nothing was imported:"
+        return "\n  - ".join([head, *map(str, self.faults)])
+
+    def place(self) -> str:
+        """Where it is wrong."""
+        return self.source
+
+
+@dataclass(frozen=True, slots=True)
+class Imported:
+    """Parts read from a list, the zones that are new with them, and columns nobody knew."""
+
+    parts: tuple[Part, ...]
+    zones: tuple[Zone, ...] = ()
+    ignored_columns: tuple[str, ...] = ()
+
+    def into(self, vehicle: Vehicle) -> Vehicle:
+        """Return the vehicle with these parts and zones added."""
+        return vehicle.with_records(
+            parts={**vehicle.parts, **{part.id: part for part in self.parts}},
+            zones={**vehicle.zones, **{zone.id: zone for zone in self.zones}},
+        )
+
+
+def import_parts(
+    path: Path, vehicle: Vehicle, columns: Mapping[str, str] | None = None
+) -> Imported:
+    """Read a list of parts from a CSV or XLSX file.
+
+    Parameters
+    ----------
+    path : Path
+        The file; its first row with anything in it holds the headings.
+    vehicle : Vehicle
+        What is known already: its identities are not given again, its zones are recognised.
+    columns : Mapping of str to str, optional
+        Headings to take for fields of `HEADINGS`, over what would be recognised.
+
+    Raises
+    ------
+    UnreadableFile
+        It is no table.
+    TableFaults
+        Rows that cannot be read, all of them; nothing is imported.
+    """
+    head, *rows = read_rows(path) or (Row(1, ()),)
+    reader = _Reader(vehicle, head, columns or {})
+    if not reader.faults:
+        for row in rows:
+            reader.read(row)
+        if not rows:
+            reader.faults.append(RowFault(head.number, "", "no part is below the headings"))
+    if reader.faults:
+        raise TableFaults(str(path), tuple(reader.faults))
+    return Imported(tuple(reader.parts.values()), tuple(reader.zones.values()), reader.ignored)
+
+
+class _Reader:
+    """Reads rows into parts and gathers everything that is wrong with them."""
+
+    def __init__(self, vehicle: Vehicle, head: Row, chosen: Mapping[str, str]) -> None:
+        self.faults: list[RowFault] = []
+        self.parts: dict[PartId, Part] = {}
+        self.zones: dict[str, Zone] = {}
+        self._head = head
+        self._row_of: dict[str, int] = dict.fromkeys(vehicle.parts, 0)
+        self._known_zones = vehicle.zones
+        self._zone_called = {
+            fold_words(name): zone.id
+            for zone in vehicle.zones.values()
+            for name in (zone.name, zone.id)
+        }
+        self._field_at = self._recognise(chosen)
+        self.ignored = tuple(
+            heading
+            for place, heading in enumerate(head.cells)
+            if heading and place not in self._field_at
+        )
+
+    # --- headings -------------------------------------------------------------------------------
+
+    def _recognise(self, chosen: Mapping[str, str]) -> dict[int, str]:
+        """Say which column holds which field."""
+        headings = [fold_words(cell) for cell in self._head.cells]
+        found: dict[int, str] = {}
+        for name, heading in chosen.items():
+            if name not in HEADINGS:
+                there = ", ".join(HEADINGS)
+                self._fault(self._head, name, f"is no field of a part; there are {there}")
+            elif (folded := fold_words(heading)) not in headings:
+                near = get_close_matches(folded, headings, n=1)
+                mend = f"; did you mean {near[0]!r}?" if near else ""
+                self._fault(self._head, heading, f"no column is headed so{mend}")
+            else:
+                found[headings.index(folded)] = name
+        for place, heading in enumerate(headings):
+            name = _FIELD_OF.get(heading) or _FIELD_OF.get(_without_unit(heading)[0], "")
+            if name and name not in chosen and place not in found:
+                found[place] = name
+        for name, times in Counter(found.values()).items():
+            if times > 1:
+                columns = [self._head.cells[place] for place in found if found[place] == name]
+                both = " and ".join(map(repr, columns))
+                self._fault(self._head, "", f"columns {both} both look like {name}; choose one")
+        if "name" not in found.values():
+            self._fault(self._head, "", "no column is headed like a name; choose one")
+        return found
+
+    # --- rows -----------------------------------------------------------------------------------
+
+    def read(self, row: Row) -> None:
+        """Read one part, or say all that is wrong with its row."""
+        known = len(self.faults)
+        if any(row.cells[len(self._head.cells) :]):
+            self._fault(row, "", "has more cells than there are headings")
+        said: dict[str, str] = {}
+        for place, name in self._field_at.items():
+            cell = row.cells[place] if place < len(row.cells) else ""
+            if cell in _ERRORS:
+                self._fault(row, self._head.cells[place], f"is {cell}; mend the formula")
+            elif cell:
+                said[name] = cell
+        plain = self._plain(row, said)
+        try:
+            part: Part = from_plain("parts", plain)
+        except RecordFaults as error:
+            for fault in error.faults:
+                self._fault(row, self._heading(fault.where.partition("[")[0]), fault.said())
+            return
+        if len(self.faults) == known:
+            self.parts[part.id] = part
+
+    def _plain(self, row: Row, said: Mapping[str, str]) -> dict[str, Any]:
+        """Say a row as the plain values of a part; what the codec can judge, it judges."""
+        plain: dict[str, Any] = {name: cell for name, cell in said.items() if name in _AS_TYPED}
+        if "name" not in said:
+            self._fault(row, self._heading("name"), "is empty")
+            plain["name"] = "?"
+        if "kind" in said:
+            plain["kind"] = said["kind"].casefold()
+        side = fold_words(said.get("side", "none"))
+        plain["side"] = _SIDES.get(side, side)
+        if "cautions" in said:
+            plain["cautions"] = [each.strip() for each in said["cautions"].split(";")]
+        numbers = {what: said[name] for name, what in _NUMBERS.items() if name in said}
+        if numbers:
+            plain["numbers"] = [{"kind": kind, "value": each} for kind, each in numbers.items()]
+        if "mass_kg" in said:
+            unit = _without_unit(fold_words(self._heading("mass_kg")))[1]
+            try:
+                plain["mass_kg"] = mass_kg(said["mass_kg"], bare=unit)
+            except UnitError as error:
+                self._fault(row, self._heading("mass_kg"), str(error))
+        plain["zone"] = self._zone(said.get("zone", ""))
+        plain["id"] = self._identity(row, said, plain)
+        return plain
+
+    def _zone(self, said: str) -> ZoneId:
+        """Find the zone by name or identity, or take it up as a new one."""
+        if not said:
+            self.zones.setdefault(UNSORTED.id, UNSORTED)
+            return UNSORTED.id
+        folded = fold_words(said)
+        if folded not in self._zone_called:
+            taken = {*self._known_zones, *self.zones}
+            zone = Zone(ZoneId(_unlike(taken, folded)), said)
+            self.zones[zone.id] = zone
+            self._zone_called[folded] = zone.id
+        return self._zone_called[folded]
+
+    def _identity(self, row: Row, said: Mapping[str, str], plain: Mapping[str, Any]) -> str:
+        """Take the identity given, or make one of name and side that is not taken."""
+        made = f"{plain['name']} {plain['side'] or ''}"
+        identity = said.get("id") or _unlike(self._row_of, made)
+        if identity in self._row_of:
+            other = self._row_of[identity]
+            where = f"row {other}" if other else "the vehicle already"
+            self._fault(row, self._heading("id"), f"{identity!r} is in {where}; give another")
+        self._row_of.setdefault(identity, row.number)
+        return identity
+
+    def _heading(self, name: str) -> str:
+        """Say how the list heads a field; the field itself if it has no column."""
+        places = (place for place, field in self._field_at.items() if field == name)
+        return next((self._head.cells[place] for place in places), name)
+
+    def _fault(self, row: Row, column: str, what: str) -> None:
+        self.faults.append(RowFault(row.number, column, what))
+
+
+def _without_unit(heading: str) -> tuple[str, str]:
+    """Part ``weight lb`` into what is measured and in what."""
+    measured, _, unit = heading.rpartition(" ")
+    return (measured, unit) if unit in _MASS_UNITS else (heading, "")
+
+
+def _unlike(taken: Container[str], name: str) -> str:
+    """Make an identity of a name, numbered if it is taken."""
+    made = fold_words(name).replace(" ", "-")[: LONGEST_IDENTITY // 2] or "part"
+    numbered = chain([made], (f"{made}-{number}" for number in count(2)))
+    return next(each for each in numbered if each not in taken)

@@ -1,0 +1,303 @@
+"""Lists of parts from spreadsheets: all of it or none of it."""
+
+import zipfile
+from collections.abc import Sequence
+from datetime import date
+from pathlib import Path
+from random import Random
+
+import pytest
+from openpyxl import Workbook
+
+from putback.errors import PutbackError, UnreadableFile
+from putback.vehicle import table_rows
+from putback.vehicle.part import PartNumber, Side
+from putback.vehicle.standing import Zone
+from putback.vehicle.table_import import HEADINGS, Imported, TableFaults, import_parts
+from putback.vehicle.vehicle import Vehicle
+from tests.makers import vehicle
+
+
+@pytest.fixture(name="known")
+def _known() -> Vehicle:
+    """A vehicle that has a lid and an engine bay already."""
+    bay = Zone("eb", "Engine bay")
+    return vehicle("lid - frame: 2 nut M8").with_records(zones={"eb": bay})
+
+
+@pytest.fixture(name="csv")
+def _csv(tmp_path: Path):
+    """A way to write a CSV file."""
+
+    def written(content: str | bytes) -> Path:
+        path = tmp_path / "parts.csv"
+        path.write_bytes(content.encode() if isinstance(content, str) else content)
+        return path
+
+    return written
+
+
+@pytest.fixture(name="xlsx")
+def _xlsx(tmp_path: Path):
+    """A way to write a workbook."""
+
+    def written(rows: Sequence[Sequence[object]]) -> Path:
+        book = Workbook()
+        for row in rows:
+            book.active.append(row)
+        path = tmp_path / "parts.xlsx"
+        book.save(path)
+        return path
+
+    return written
+
+
+def faults(path: Path, known: Vehicle, **columns: str) -> list[str]:
+    """What is wrong with a list, each fault in its own words."""
+    with pytest.raises(TableFaults) as caught:
+        import_parts(path, known, columns)
+    assert str(path) in str(caught.value)
+    assert "nothing was imported" in str(caught.value)
+    return list(map(str, caught.value.faults))
+
+
+FULL = """\
+Ref;Description;US name;Area;Hand;Qty;Type;Group;Weight (lb);Crew;Part No;Serial No.;Hazards;Colour
+w1;Front wing;Front fender;Engine bay;LH;1;Panel;body;22;2;123-45;;sharp;red
+;Front wing;;engine  bay;R;1;panel;body;22 lb 8 oz;;;;"sharp; rusty";
+;Clips;;Boot floor;;12;;;0,5;;;A77;;
+"""
+
+
+def test_columns_are_recognised_by_their_headings(csv, known: Vehicle) -> None:
+    """British and American headings, units in them, any case and stops: all become fields."""
+    imported = import_parts(csv(FULL), known)
+    left, right, clips = imported.parts
+    assert (left.id, left.name, left.name_us, left.side) == (
+        "w1",
+        "Front wing",
+        "Front fender",
+        Side.LEFT,
+    )
+    assert (left.zone, left.kind, left.system, left.crew) == ("eb", "panel", "body", 2)
+    assert left.numbers == (PartNumber("part number", "123-45"),)
+    assert left.mass_kg == pytest.approx(22 * 0.45359237)  # the pound is exact, BIPM
+    assert right.mass_kg == pytest.approx(22.5 * 0.45359237)
+    assert (right.id, right.side, right.zone) == ("front-wing-right", Side.RIGHT, "eb")
+    assert right.cautions == ("sharp", "rusty")
+    assert clips.mass_kg == pytest.approx(0.5 * 0.45359237)
+    assert (clips.quantity, clips.zone) == (12, "boot-floor")
+    assert clips.numbers == (PartNumber("serial number", "A77"),)
+    assert imported.zones == (Zone("boot-floor", "Boot floor"),)
+    assert imported.ignored_columns == ("Colour",)
+
+
+def test_joins_the_vehicle_whole(csv, known: Vehicle) -> None:
+    """Imported parts and zones come into the vehicle beside what is there."""
+    both = import_parts(csv("name,zone\npump,Engine bay\nseat,Cabin\n"), known).into(known)
+    assert list(both.parts) == ["lid", "frame", "pump", "seat"]
+    assert list(both.zones) == ["eb", "cabin"]
+
+
+@pytest.mark.parametrize("name", HEADINGS)
+def test_every_field_has_a_heading_of_its_own(name: str) -> None:
+    """No heading stands for two fields."""
+    own = set(HEADINGS[name])
+    assert own
+    assert not own & {each for other in HEADINGS if other != name for each in HEADINGS[other]}
+
+
+@pytest.mark.parametrize("delimiter", [",", ";", "\t", "|"])
+@pytest.mark.parametrize("encoding", ["utf-8", "utf-8-sig", "cp1252", "utf-16"])
+def test_delimiter_and_encoding_are_found_out(
+    csv, known: Vehicle, delimiter: str, encoding: str
+) -> None:
+    """Whatever program wrote the list, its letters and cells come out right."""
+    text = f'name{delimiter}"note, or; such"{delimiter}note\nHülse{delimiter}x{delimiter}¼ in\n'
+    (part,) = import_parts(csv(text.encode(encoding)), known).parts
+    assert (part.name, part.note) == ("Hülse", "¼ in")
+
+
+def test_identities_are_made_without_clash(csv, known: Vehicle) -> None:
+    """Made identities differ from each other and from what is in the vehicle."""
+    imported = import_parts(csv("name\nlid\nLid\nlid!\n???\n" + "long " * 40 + "\n"), known)
+    assert [part.id for part in imported.parts] == [
+        "lid-2",
+        "lid-3",
+        "lid-4",
+        "part",
+        "long-long-long-long-long-long-long-long-",
+    ]
+    assert {part.zone for part in imported.parts} == {"unsorted"}
+
+
+def test_a_workbook_is_read_like_a_list(xlsx, known: Vehicle) -> None:
+    """Numbers, dates and blanks of a workbook are read as shown."""
+    path = xlsx(
+        [
+            [],
+            ["Name", "Qty", "Mass kg", "Crew", "Note", "Condition"],
+            ["pump", 2, 3.25, 1.0, date(1962, 4, 1), 1e16],
+            [],
+            ["seat", None, 14],
+        ]
+    )
+    pump, seat = import_parts(path, known).parts
+    assert (pump.quantity, pump.mass_kg, pump.crew) == (2, 3.25, 1)
+    assert (pump.note, pump.as_found) == ("1962-04-01", "10000000000000000")
+    assert (seat.quantity, seat.mass_kg) == (1, 14.0)
+
+
+def test_every_bad_row_is_told_and_nothing_is_imported(csv, known: Vehicle) -> None:
+    """Faults all over a list are told at once, each with the line its row begins on."""
+    path = csv(
+        "id,name,qty,mass,side,kind,crew,note\n"
+        'a,"two\nlines",1,2 kg,left,panel,1,\n'
+        "a,pump,many,heavy,up,thing,1,\n"
+        "lid,lid,1,5,,,,#REF!\n"
+        "\n"
+        ",,3,,,,,\n"
+        "c,seat,1,,,,,,,over\n"
+    )
+    kinds = "'part', 'structure', 'panel', 'glass', 'trim', 'machine', 'wheel', 'spring', 'pipe', "
+    assert faults(path, known) == [
+        "row 4, mass: cannot read 'heavy' as a mass; write it like '12.5 kg' or '27 lb 8 oz'",
+        "row 4, id: 'a' is in row 2; give another",
+        "row 4, side: should be 'left' or 'right', not 'up'",
+        "row 4, qty: should be a whole number, not 'many'",
+        f"row 4, kind: should be {kinds}'hose', 'cable' or 'loom', not 'thing'",
+        "row 5, note: is #REF!; mend the formula",
+        "row 5, mass: cannot read '5' as a mass; say in which unit, like '12.5 kg' or "
+        "'27 lb 8 oz'",
+        "row 5, id: 'lid' is in the vehicle already; give another",
+        "row 7, name: is empty",
+        "row 8: has more cells than there are headings",
+    ]
+
+
+def test_columns_may_be_chosen(csv, known: Vehicle) -> None:
+    """A caller's choice goes over what would be recognised."""
+    path = csv("Bezeichnung,name,Gew. kg\nPumpe,P1,2.5\n")
+    columns = {"name": "bezeichnung", "id": "Name", "mass_kg": "Gew. kg"}
+    (part,) = import_parts(path, known, columns).parts
+    assert (part.id, part.name, part.mass_kg) == ("P1", "Pumpe", 2.5)
+
+
+@pytest.mark.parametrize(
+    ("head", "chosen", "said"),
+    [
+        ("what,qty", {}, "row 1: no column is headed like a name; choose one"),
+        (
+            "name,part name",
+            {},
+            "row 1: columns 'name' and 'part name' both look like name; choose one",
+        ),
+        (
+            "name,Mass kg",
+            {"mass_kg": "mas kg"},
+            "row 1, mas kg: no column is headed so; did you mean 'mass kg'?",
+        ),
+        ("name", {"zone": "colour"}, "row 1, colour: no column is headed so"),
+        ("name", {"colour": "name"}, "row 1, colour: is no field of a part; there are id, name,"),
+        ("", {}, "row 1: no column is headed like a name; choose one"),
+        ("name,qty", {}, "row 1: no part is below the headings"),
+    ],
+)
+def test_headings_at_fault_are_told(
+    csv, known: Vehicle, head: str, chosen: dict[str, str], said: str
+) -> None:
+    """Headings that name nothing, or the same twice, are told before any row is read."""
+    assert faults(csv(head), known, **chosen)[0].startswith(said)
+
+
+@pytest.mark.parametrize(
+    ("content", "said"),
+    [
+        (b'name\n"open\n', "line 2: is no CSV: unexpected end of data; mend the quotes"),
+        (b"name\nA\0B\n", "is not text in any usual encoding; save it as CSV, UTF-8"),
+        (b"name\n\x81\xff\n", "is not text in any usual encoding"),
+        (b"PK\x03\x04 not really", "is no workbook that can be read; save it again without a"),
+    ],
+)
+def test_what_is_no_table_is_refused(csv, known: Vehicle, content: bytes, said: str) -> None:
+    """A file that is no table says so, with the line where there is one."""
+    with pytest.raises(UnreadableFile) as caught:
+        import_parts(csv(content), known)
+    assert said in str(caught.value)
+
+
+def test_a_missing_file_is_named(tmp_path: Path, known: Vehicle) -> None:
+    """A file that is not there is named with the reason."""
+    with pytest.raises(UnreadableFile, match=r"none\.csv: No such file"):
+        import_parts(tmp_path / "none.csv", known)
+
+
+def test_limits_are_told(csv, known: Vehicle, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A list beyond all measure is refused before it is read."""
+    monkeypatch.setattr(table_rows, "MOST_ROWS", 3)
+    with pytest.raises(UnreadableFile, match="has more than 3 rows; split it"):
+        import_parts(csv("name\na\nb\nc\n"), known)
+    monkeypatch.setattr(table_rows, "LARGEST_BYTES", 10)
+    with pytest.raises(UnreadableFile, match="is it a list of parts"):
+        import_parts(csv("name\n" + "a" * 20), known)
+
+
+def test_a_workbook_that_would_swell_is_refused(tmp_path: Path, known: Vehicle) -> None:
+    """A zip bomb is refused by the sizes it states, before anything is unpacked."""
+    path = tmp_path / "bomb.xlsx"
+    with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as archive:
+        for number in range(3):
+            archive.writestr(f"xl/{number}.xml", b"0" * (30 * 2**20))
+    assert path.stat().st_size < 200_000
+    with pytest.raises(UnreadableFile, match="would swell beyond all measure"):
+        import_parts(path, known)
+
+
+def test_a_workbook_that_defines_entities_is_refused(tmp_path: Path, known: Vehicle) -> None:
+    """XML that could swell while it is read is refused by its definitions."""
+    path = tmp_path / "laughs.xlsx"
+    with zipfile.ZipFile(path, "w") as archive:
+        archive.writestr("xl/workbook.xml", '<!DOCTYPE a [<!ENTITY b "c">]><a>&b;</a>')
+    with pytest.raises(UnreadableFile, match="has definitions in it"):
+        import_parts(path, known)
+
+
+def test_a_workbook_that_lies_about_its_sizes_is_refused(
+    xlsx, tmp_path: Path, known: Vehicle
+) -> None:
+    """A member that holds more than it states is not read beyond what it states."""
+    content = bytearray(xlsx([["name"], ["pump"]]).read_bytes())
+    directory = content.index(b"PK\x01\x02")
+    content[directory + 24 : directory + 28] = (5).to_bytes(4, "little")  # its size unpacked
+    path = tmp_path / "liar.xlsx"
+    path.write_bytes(content)
+    with pytest.raises(UnreadableFile, match="is no workbook that can be read"):
+        import_parts(path, known)
+
+
+def test_a_workbook_that_claims_a_wrong_size_is_read(xlsx, tmp_path: Path, known: Vehicle) -> None:
+    """The size that a sheet claims for itself is not believed."""
+    path, changed = xlsx([["name"], ["pump"]]), tmp_path / "changed.xlsx"
+    with zipfile.ZipFile(path) as before, zipfile.ZipFile(changed, "w") as after:
+        for name in before.namelist():
+            content = before.read(name).replace(b'ref="A1:A2"', b'ref="A1:XFD1048576"')
+            after.writestr(name, content)
+    assert [part.name for part in import_parts(changed, known).parts] == ["pump"]
+
+
+def test_damaged_workbooks_are_read_or_refused(xlsx, tmp_path: Path, known: Vehicle) -> None:
+    """A workbook with bytes changed is read whole or refused with one of our errors."""
+    rng = Random(5)
+    content = xlsx([["name", "qty"], *([f"part {n}", n + 1] for n in range(20))]).read_bytes()
+    path = tmp_path / "damaged.xlsx"
+    outcomes = set()
+    for _ in range(150):
+        damaged = bytearray(content)
+        for _ in range(rng.randint(1, 6)):
+            damaged[rng.randrange(len(damaged))] = rng.randrange(256)
+        path.write_bytes(damaged[: rng.choice((len(damaged), rng.randrange(len(damaged))))])
+        try:
+            outcomes.add(type(import_parts(path, known)))
+        except PutbackError as error:
+            outcomes.add(type(error))
+    assert outcomes >= {Imported, UnreadableFile}
