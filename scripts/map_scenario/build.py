@@ -71,7 +71,7 @@ OWN_MINUTES = {
 
 def build(scenario: Scenario) -> tuple[Vehicle, list[facts.Kept]]:
     """Map the whole scenario."""
-    joints, tasks = _joints(scenario)
+    joints, tasks = joints_and_tasks(scenario)
     loose = {line["id"]: line for line in scenario.lines.values()}
     parts = part_rows(scenario) + [runs.run_part(scenario, line) for line in loose.values()]
     critical = [joint["id"] for joint in joints if joint["critical"]]
@@ -159,7 +159,7 @@ def _about(scenario: Scenario) -> dict[str, Any]:
     } | {key: said[key] for key in kept}
 
 
-def _joints(scenario: Scenario) -> tuple[list[dict[str, Any]], dict[str, str]]:
+def joints_and_tasks(scenario: Scenario) -> tuple[list[dict[str, Any]], dict[str, str]]:
     """Every joint, and the task that opens it."""
     joints, tasks = [], {}
 

@@ -96,7 +96,7 @@ T029>T057 | L14-a L14-c1 | T057
 T029>T063 | L14-a | L14
 T030>T020 | BS04L | J020
 T030>T020 | BS04R | J021
-T030>T031 | J011 J012 | BS20
+T030>T031 | BS04L BS04R | J013 J014
 T030>T050 | BS04L BS04R | L21-c1
 T030>T059 | BS04L BS04R | J080
 T031>T046 | BS20 | T046
@@ -128,11 +128,10 @@ T041>T044 | TR02 | J069
 T041>T060 | TR02 | BS01
 T042>T046 | EB07 | T046
 T043>T046 | EB12 | T046
-T044>T046 | TR03 | T046
+T044>T046 | TR03 | T046 T046C
 T045>T046 | EB21 | T046
 T045>T053 | L08-a | EB19
-T046>T047 | T046 CH03 | J062
-T046>T047 | T046 | J063
+T046>T047 | T046 CH03 | J062 J063
 T047>T048 | = given up: the gearbox may also come off from below; harder after
 T047>T056 | EB01 | L01-a L01-b
 T048>T049 | J064 | J065
@@ -201,6 +200,7 @@ T004 | L09-a W38 W39 | tank empty before it is opened
 T005 | L17-b | oil out before the take-off is opened
 T046C | J066 J067 | cradle jack under the gearbox tail first
 T002 | W07 W11 W12 W13 W14 W15 W16 W22 W24 | circuits dead
+J069 | J070 | the yoke slides out only when the flange is free
 L02-b | L04L-a | pipe nut out of the hose first, the hose held by its hexagon
 L04L-a | L04L-b | the caliper end turns with the hose: undone last
 L03-b | L04R-a | pipe nut out of the hose first, the hose held by its hexagon
@@ -221,6 +221,7 @@ L06-b | L06-a | the axle end turns with the hose: fitted first
 L06-a | L05-b | pipe nut last, the hose held by its hexagon
 L08H-b | L08H-a | the slave end turns with the hose: fitted first
 L08H-a | L08-b | pipe nut last, the hose held by its hexagon
+J070 | J069 | the yoke goes in first, then the flange is drawn up
 J031 | BS13 | room to swing the cushion in
 J024 | BS13 | room to work
 J032 | BS14 | rear edge of the carpet is under the cushion
@@ -243,6 +244,9 @@ J111 | WHFR | wheel covers the caliper
 J105 | FS04 | the damper would hold the arm
 J115 | FS04 | the damper would hold the arm
 J065 | J064 | the bellhousing covers the clutch
+J052 J053 J054 J055 J056 J059 J060 | R109 | nothing of the engine is missing at its first start
+L09-a L09-b L10-a L10-b L18-b L19-a L19-b W10 | R109 | fuel, current and earth at its first start
+J002 J004 J005 J006 J008 J025 J026 J030 J031 | R110 | fit for the road
 J046 J047 J033 J059 | EB15 | circuits stay dead: the battery goes in last
 """
 """Orders of the strip that hold the other way round in the rebuild and that nothing else keeps.

@@ -12,7 +12,7 @@ OPENED_BY = {
     **{"Q50": ["L09-a"], "Q51": ["J051"], "Q52": ["J052"], "Q53": ["J053"], "Q54": ["J057"]},
     **{"Q55": ["J060"], "Q56": ["J071"], "Q57": ["J072"], "Q58": ["J073"], "Q59": ["J070"]},
     **{"Q60": ["J074"], "Q61": ["J059"], "Q62": ["J061"], "Q63": ["J078"]},
-    **{"Q64L": ["J127"], "Q64R": ["J137"]},
+    **{"Q64L": ["J127", "J128"], "Q64R": ["J137", "J138"]},
 }
 """Openings that no end of a line names, and the joints whose undoing opens them."""
 
@@ -71,8 +71,8 @@ def _support(row: Row) -> dict[str, Any]:
 SPANS = {
     "X1": ("job:T046C", "part:EB03"),
     "X2": ("job:T046", "part:EB01"),
-    "X3": ("joint:J105", "joint:J103"),
-    "X4": ("joint:J115", "joint:J113"),
+    "X3": ("joint:J103", "part:FS03L"),
+    "X4": ("joint:J113", "part:FS03R"),
     "X5": ("joint:J150", "part:RA01"),
     "X6": ("joint:J075", "part:BT01"),
     "X7": ("joint:J080", "part:BS01"),
