@@ -1,0 +1,1 @@
+"""The story of the demonstration vehicle, told as its phones would have sent it."""
