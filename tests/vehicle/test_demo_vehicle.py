@@ -324,3 +324,15 @@ def test_tables_of_the_script_name_only_what_there_is() -> None:
         for fields in lines(table):
             names = [name for field in fields[:2] if "=" not in field for name in field.split()]
             assert {name for name in names if ">" not in name} <= known
+
+
+def test_its_page_tells_how_many_there_are() -> None:
+    """The table in docs/demo-vehicle.md counts what is in the file."""
+    page = (SCENARIO.parents[3] / "docs" / "demo-vehicle.md").read_text(encoding="utf-8")
+    told = {
+        row[1].strip().replace(" ", "_"): int(row[2])
+        for row in (line.split("|") for line in page.splitlines() if line.startswith("| "))
+        if row[2].strip().isdigit()
+    }
+    assert len(told) == 11
+    assert told == {table: len(getattr(DEMO, table)) for table in told}
