@@ -95,6 +95,8 @@ class Step:
     """What is not here yet: on order, at the plater."""
     torque: str = ""
     """The figure to tighten to, its condition and origin, in words."""
+    notes: tuple[str, ...] = ()
+    """What to look at: marks, the way of a run, the order of a stack, shims."""
 
 
 @dataclass(frozen=True, slots=True)

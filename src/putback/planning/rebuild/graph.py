@@ -1,0 +1,155 @@
+"""Settle what contradicts itself: which edges give way, which of several ways is taken.
+
+Turned round, a rebuild is a strip: a step may be taken back once all that comes after it is taken
+back, and for an `Either` one of its ways suffices. Taking back never spoils anything that could
+be taken back before, so going on greedily finds an order if there is one (the waiting conditions of
+Möhring, Skutella and Stork, "Scheduling with AND/OR precedence constraints", 2004). Where
+it ends early, every step that is left waits for another that is left: a contradiction.
+"""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from heapq import heapify, heappop, heappush
+
+from putback.planning.rebuild.facts import Edge, Either, Facts, Strength
+from putback.planning.rebuild.work import Node
+
+
+@dataclass(frozen=True)
+class Settled:
+    """Edges without a contradiction, in which every choice is made.
+
+    ``given_way`` are the edges that had to go.
+    """
+
+    edges: tuple[Edge, ...]
+    given_way: tuple[Edge, ...] = ()
+
+
+@dataclass(eq=False)
+class Contradiction(Exception):
+    """Facts that put each of their steps after another of them."""
+
+    edges: tuple[Edge, ...]
+
+
+def settle(nodes: Sequence[Node], facts: Facts, latest: Mapping[Node, float]) -> Settled:
+    """Drop what has to give way and choose among the ways.
+
+    Parameters
+    ----------
+    nodes : sequence of Node
+        All steps.
+    facts : Facts
+        What orders them.
+    latest : mapping of Node to float
+        Where each step stood in the strip, turned round: of two ways, the one that was gone
+        earlier in the strip is taken, since that is known to work.
+
+    Raises
+    ------
+    Contradiction
+        If facts alone, without what may give way, cannot all hold.
+    """
+    edges = list(facts.edges)
+    gone: list[Edge] = []
+    while True:
+        order = _taken_back(nodes, edges, facts.eithers, latest)
+        if len(order) == len(nodes):
+            chosen = [_best_way(either, order) for either in facts.eithers]
+            return Settled((*edges, *(edge for way in chosen for edge in way)), tuple(gone))
+        ring, forced = _ring(nodes, edges, facts.eithers, order)
+        weak = [edge for edge in ring if edge.strength is not Strength.FACT]
+        if not weak and not forced:
+            left = [edge for edge in edges if edge.then not in order]
+            weak = [edge for edge in left if edge.strength is not Strength.FACT]
+        if not weak:
+            raise Contradiction(tuple(ring))
+        weakest = max(edge.strength for edge in weak)
+        bench = next((edge for edge in weak if edge.strength is Strength.BENCH), None)
+        if weakest is Strength.BENCH and bench is not None:
+            raise Contradiction((bench,))
+        drop = next(edge for edge in weak if edge.strength is weakest)
+        edges.remove(drop)
+        gone.append(drop)
+
+
+def _taken_back(
+    nodes: Iterable[Node],
+    edges: Iterable[Edge],
+    eithers: Iterable[Either],
+    latest: Mapping[Node, float],
+) -> dict[Node, int]:
+    """Take back what can be taken back, latest first; give each step its place in that."""
+    after: dict[Node, int] = dict.fromkeys(nodes, 0)
+    before: dict[Node, list[Node]] = {node: [] for node in after}
+    for edge in edges:
+        after[edge.first] += 1
+        before[edge.then].append(edge.first)
+    ways: dict[Node, list[tuple[int, int]]] = {}
+    missing: list[list[int]] = []
+    satisfied: list[bool] = []
+    for number, either in enumerate(eithers):
+        after[either.of] += 1
+        satisfied.append(False)
+        missing.append([len(way) for way in either.ways])
+        for choice, way in enumerate(either.ways):
+            for edge in way:
+                ways.setdefault(edge.then, []).append((number, choice))
+    of = [either.of for either in eithers]
+    free = [(-latest[node], node) for node, count in after.items() if not count]
+    heapify(free)
+    order: dict[Node, int] = {}
+
+    def release(node: Node) -> None:
+        after[node] -= 1
+        if not after[node]:
+            heappush(free, (-latest[node], node))
+
+    while free:
+        _, node = heappop(free)
+        order[node] = len(order)
+        for first in before[node]:
+            release(first)
+        for number, choice in ways.get(node, ()):
+            missing[number][choice] -= 1
+            if not missing[number][choice] and not satisfied[number]:
+                satisfied[number] = True
+                release(of[number])
+    return order
+
+
+def _best_way(either: Either, order: Mapping[Node, int]) -> tuple[Edge, ...]:
+    """The way that was free first."""
+    return min(either.ways, key=lambda way: max(order[edge.then] for edge in way))
+
+
+def _ring(
+    nodes: Iterable[Node],
+    edges: Iterable[Edge],
+    eithers: Iterable[Either],
+    order: Mapping[Node, int],
+) -> tuple[list[Edge], bool]:
+    """Find a ring among the steps that are left, and whether it closes without any choice."""
+    onward: dict[Node, list[Edge]] = {}
+    for edge in edges:
+        if edge.first not in order and edge.then not in order:
+            onward.setdefault(edge.first, []).append(edge)
+    choices = set()
+    for either in eithers:
+        blocked = [[edge for edge in way if edge.then not in order] for way in either.ways]
+        if either.of not in order and all(blocked):
+            for way in blocked:
+                onward.setdefault(either.of, []).append(way[0])
+                choices.add(way[0])
+    start = next(node for node in nodes if node not in order)
+    seen: dict[Node, int] = {}
+    path: list[Edge] = []
+    at = start
+    while at not in seen:
+        seen[at] = len(path)
+        edge = max(onward[at], key=lambda each: (each.strength, each not in choices))
+        path.append(edge)
+        at = edge.then
+    ring = path[seen[at] :]
+    return ring, choices.isdisjoint(ring)

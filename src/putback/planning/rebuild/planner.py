@@ -1,0 +1,130 @@
+"""Plan how everything goes back: not the strip turned round, but built from what still holds true.
+
+`read_work` says what has to be done, `find_facts` what comes before what, `settle` which of it
+gives way and which way is taken, `find_order` puts it in one order, `StepWriter` writes it down.
+"""
+
+from putback.errors import ImpossibleGoal
+from putback.logbook.state import State
+from putback.planning.plan import Plan, PlanSettings
+from putback.planning.rebuild.bound import least_setup
+from putback.planning.rebuild.facts import Edge, Strength, find_facts
+from putback.planning.rebuild.graph import Contradiction, Settled, settle
+from putback.planning.rebuild.network import Network, ranks
+from putback.planning.rebuild.order import Stuck, find_order
+from putback.planning.rebuild.stands import Stands
+from putback.planning.rebuild.steps import StepWriter, waits_for
+from putback.planning.rebuild.work import Node, Work, read_work
+from putback.progress import NoProgress, Progress
+from putback.vehicle.ids import JointId, split_ref
+from putback.vehicle.vehicle import Vehicle
+
+GOAL = "everything back on"
+
+
+def plan_rebuild(
+    vehicle: Vehicle,
+    state: State,
+    settings: PlanSettings = PlanSettings(),  # noqa: B008 - frozen
+    progress: Progress = NoProgress(),
+) -> Plan:
+    """Plan how everything that is off, undone or unfinished is put back.
+
+    Parameters
+    ----------
+    vehicle : Vehicle
+        What the vehicle is made of.
+    state : State
+        What the logbook says is done; a rebuild begun goes on from where it stands.
+    settings : PlanSettings
+        What a change of zone or tool costs [minutes].
+    progress : Progress
+        Told how far the work is; may stop it.
+
+    Returns
+    -------
+    Plan
+        Steps under the rules of the rebuild in ``docs/planning-rules.md``, times in [minutes].
+
+    Raises
+    ------
+    ImpossibleGoal
+        If the facts contradict each other; it names those that do.
+    """
+    work = read_work(vehicle, state)
+    progress.step(0, None, "finding what comes before what")
+    stands = Stands(work)
+    settled = _settle(work, stands)
+    late = _late(work, settled.edges)
+    network = Network(work, stands, settled.edges, settings, late)
+    try:
+        order = find_order(network, progress)
+    except Stuck as stuck:
+        raise ImpossibleGoal(tuple(_why_stuck(stuck, network)), GOAL) from stuck
+    steps = StepWriter(work, settled.edges, order).steps()
+    minutes = sum(step.minutes for step in steps)
+    return Plan(
+        goal=None,
+        steps=steps,
+        work_minutes=minutes,
+        setup_minutes=order.setup_minutes,
+        bound_minutes=minutes + least_setup(network),
+        waiting=work.waiting,
+        start=order.start,
+    )
+
+
+def _settle(work: Work, stands: Stands) -> Settled:
+    """Settle the facts; a joint that cannot be made on the bench is made on the vehicle."""
+    latest = ranks(work)
+    off_bench: frozenset[JointId] = frozenset()
+    while True:
+        facts = find_facts(work, stands, off_bench)
+        try:
+            return settle(work.nodes, facts, latest)
+        except Contradiction as contradiction:
+            moved = {
+                JointId(split_ref(edge.first.what)[1])
+                for edge in contradiction.edges
+                if edge.strength is Strength.BENCH
+            }
+            if not moved:
+                words = tuple(_say(work, edge) for edge in contradiction.edges)
+                raise ImpossibleGoal(words, GOAL) from contradiction
+            off_bench |= moved
+
+
+def _late(work: Work, edges: tuple[Edge, ...]) -> frozenset[Node]:
+    """What waits for something not here yet, and all that follows it."""
+    after: dict[Node, list[Node]] = {}
+    for edge in edges:
+        after.setdefault(edge.first, []).append(edge.then)
+    todo = [node for node in work.nodes if waits_for(work, node)]
+    late = set(todo)
+    while todo:
+        for then in after.get(todo.pop(), ()):
+            if then not in late:
+                late.add(then)
+                todo.append(then)
+    return frozenset(late)
+
+
+def _label(work: Work, node: Node) -> str:
+    return f"{node.action} {work.name(node.what)}"
+
+
+def _say(work: Work, edge: Edge) -> str:
+    why = f" ({edge.reason.words})" if edge.reason else ""
+    return f"{_label(work, edge.first)} before {_label(work, edge.then)}{why}"
+
+
+def _why_stuck(stuck: Stuck, network: Network) -> list[str]:
+    """Say of each step that waits for nothing else how the vehicle would have to stand for it."""
+    work, stands = network.work, network.stands
+    told = []
+    for node in stuck.ready:
+        allowed = stands.allowed(node)
+        names = " or ".join(f"“{stands.all[each].name}”" for each in sorted(allowed or ()))
+        where = f"only {names}, which cannot be entered then" if names else "in no standing"
+        told.append(f"{_label(work, node)}: {where}")
+    return told or [f"{_label(work, node)} is left over" for node in stuck.left[:5]]

@@ -1,0 +1,367 @@
+"""Write each step in full: what it takes, what to look at, what to take out first, and why here."""
+
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+
+from putback.logbook.entries.judging import Choice
+from putback.logbook.state import Common
+from putback.planning.plan import Action, Because, Reason, Step
+from putback.planning.rebuild.bleeding import bleeding_notes
+from putback.planning.rebuild.facts import Edge
+from putback.planning.rebuild.network import minutes_of, place_of
+from putback.planning.rebuild.order import Order
+from putback.planning.rebuild.work import FINISHING, Node, Work
+from putback.units.show import length_text, torque_text
+from putback.vehicle.facts import Obstruction
+from putback.vehicle.ids import (
+    AssemblyId,
+    FluidId,
+    JobId,
+    JointId,
+    PartId,
+    Ref,
+    joint_ref,
+    part_ref,
+    split_ref,
+)
+from putback.vehicle.job import JobKind
+from putback.vehicle.joint import Does, Joint
+
+
+def waits_for(work: Work, node: Node) -> str:
+    """Say what a step waits for that is not here yet; nothing if all is here."""
+    kind, identity = split_ref(node.what)
+    if node.action is Action.PUT_ON:
+        each = (_not_here(work, part) for part in work.unit_parts(node.what))
+        return "; ".join(filter(None, each))
+    if node.action is Action.MAKE and kind == "joint":
+        seen = work.state.joints.get(JointId(identity))
+        return _on_its_way(seen.common) if seen else ""
+    return ""
+
+
+def _not_here(work: Work, part: PartId) -> str:
+    seen = work.state.parts.get(part)
+    if seen is None:
+        return ""
+    common = seen.common
+    words = _on_its_way(common)
+    if not words and not common.arrived and not common.prepared:
+        if common.choice is Choice.MAKE:
+            words = "to be made"
+        elif common.choice is Choice.REPLACE:
+            words = "a new one, not on order yet"
+    return f"{work.name(part_ref(part))}: {words}" if words else ""
+
+
+def _on_its_way(common: Common) -> str:
+    words = []
+    for away, where in (
+        (common.sent_out, "at"),
+        *((each, "on order from") for each in common.ordered),
+    ):
+        if away is not None:
+            what = f" for {away.what}" if away.what and where == "at" else ""
+            due = f", due {away.due}" if away.due else ""
+            words.append(f"{where} {away.whither or 'somebody'}{what}{due}")
+    return "; ".join(words)
+
+
+class StepWriter:
+    """Writes the steps of an order."""
+
+    def __init__(self, work: Work, edges: Iterable[Edge], order: Order) -> None:
+        self.work = work
+        self.vehicle = work.vehicle
+        self.order = order
+        self.reasons: dict[Node, dict[tuple[Because, Ref, str], Reason]] = {}
+        for edge in edges:
+            if edge.reason is not None:
+                key = (edge.reason.because, edge.reason.first, edge.reason.fact)
+                self.reasons.setdefault(edge.then, {}).setdefault(key, edge.reason)
+        self.take_out = _TakingOut(work, [placed.node for placed in order.placed]).lines()
+
+    def steps(self) -> tuple[Step, ...]:
+        """Write them all."""
+        written: list[Step] = []
+        for placed in self.order.placed:
+            node = placed.node
+            zone, tool = place_of(self.work, node)
+            written.append(
+                Step(
+                    action=node.action,
+                    what=node.what,
+                    standing=placed.standing,
+                    zone=zone,
+                    tool=tool,
+                    minutes=minutes_of(self.work, node),
+                    setup_minutes=placed.setup_minutes,
+                    crew=self._crew(node),
+                    reasons=self._reasons(node, written),
+                    cautions=tuple(self._cautions(node)),
+                    prop_first=self._prop(node),
+                    renew=tuple(self._renew(node)),
+                    take_out=tuple(self.take_out.get(node, ())),
+                    waits_for=waits_for(self.work, node),
+                    torque=self._torque(node),
+                    notes=tuple(self._notes(node)),
+                )
+            )
+        return tuple(written)
+
+    def _joint(self, node: Node) -> Joint | None:
+        kind, identity = split_ref(node.what)
+        return self.work.joints[JointId(identity)] if kind == "joint" else None
+
+    def _crew(self, node: Node) -> int:
+        kind, identity = split_ref(node.what)
+        match kind:
+            case "joint":
+                return self.work.joints[JointId(identity)].crew
+            case "part":
+                return self.work.parts[PartId(identity)].crew
+            case "assembly":
+                return self.vehicle.assemblies[AssemblyId(identity)].crew
+            case "job":
+                return self.vehicle.jobs[JobId(identity)].crew
+            case _:
+                return 1
+
+    # -- why ----------------------------------------------------------------------------------
+
+    def _reasons(self, node: Node, before: Sequence[Step]) -> tuple[Reason, ...]:
+        found = list(self.reasons.get(node, {}).values())
+        loose = self.order.loose.get(node, ())
+        if loose:
+            first = next(ref for ref in map(joint_ref, loose) if ref != node.what)
+            words = f"the {len(loose)} joints that hold it now are all made loose first"
+            found.append(Reason(Because.LOOSE_FIRST, first, words))
+        if self._is_run(node) and before:
+            words = "all that need not wait for it is done first"
+            found.append(Reason(Because.BEFORE, before[-1].what, words))
+        if not found:
+            found.append(Reason(Because.GOAL, node.what, self._goal(node)))
+        return tuple(found)
+
+    def _is_run(self, node: Node) -> bool:
+        kind, identity = split_ref(node.what)
+        return kind == "job" and self.vehicle.jobs[JobId(identity)].kind is JobKind.RUN
+
+    def _goal(self, node: Node) -> str:
+        match node.action:
+            case Action.DO:
+                return "the rebuild asks for it"
+            case Action.PUT_ON:
+                return "it came off, so it goes back"
+            case Action.FILL | Action.BLEED:
+                return "it is out, so it goes in again"
+            case _:
+                return "it is not yet as it shall be"
+
+    # -- with care ----------------------------------------------------------------------------
+
+    def _cautions(self, node: Node) -> Iterator[str]:
+        kind, identity = split_ref(node.what)
+        if node.action is Action.PUT_ON:
+            if kind == "assembly":
+                yield from self.vehicle.assemblies[AssemblyId(identity)].cautions
+            for part in self.work.unit_parts(node.what):
+                yield from self.work.parts[part].cautions
+        elif kind == "job":
+            yield from self.vehicle.jobs[JobId(identity)].cautions
+        elif node.action is Action.MAKE:
+            joint = self.work.joints[JointId(identity)]
+            if joint.when_undone.does is Does.FLIES:
+                detail = joint.when_undone.detail or "it lets go at once"
+                yield f"a spring is under load: {detail}"
+        for fact in self.vehicle.obstructions_of.get(node.what, ()):
+            if node.action in (Action.MAKE, Action.PUT_ON) and self._came_back_too_soon(fact):
+                names = " and ".join(
+                    f"the {self.work.name(part_ref(each))}" for each in fact.any_of
+                )
+                yield f"{names} may have to come off again: in the way ({fact.why})"
+
+    def _came_back_too_soon(self, fact: Obstruction) -> bool:
+        seen = [self.work.state.parts.get(part) for part in fact.any_of]
+        on_again = any(each is not None and each.on for each in seen)
+        return on_again and self.work.off.isdisjoint(fact.any_of)
+
+    def _prop(self, node: Node) -> str:
+        """What has to hold a unit up until its joints are made."""
+        if node.action is not Action.PUT_ON:
+            return ""
+        found: dict[str, None] = {}
+        for part in self.work.unit_parts(node.what):
+            for each in self.vehicle.joints_of.get(part, ()):
+                undone = self.vehicle.joints[each].when_undone
+                if each in self.work.make and undone.does is not Does.STAYS and undone.prop_first:
+                    found[undone.prop_first] = None
+        return "; ".join(found)
+
+    def _renew(self, node: Node) -> Iterator[str]:
+        joint = self._joint(node)
+        if joint is None or node.action is not Action.MAKE:
+            return
+        count: Counter[str] = Counter()
+        for fixing in joint.fixings:
+            for piece in fixing.stack:
+                if piece.single_use:
+                    count[piece.spec.text] += fixing.count * piece.per_fixing
+        for spec, pieces in count.items():
+            yield f"{pieces} × {spec}"
+
+    def _torque(self, node: Node) -> str:
+        joint = self._joint(node)
+        if joint is None or node.action not in (Action.TIGHTEN, Action.FINISH, Action.CHECK):
+            return ""
+        words = torque_words(joint)
+        ref = joint_ref(joint.id)
+        waits = self.work.finished(joint.id) != Node(Action.TIGHTEN, ref)
+        if node.action is Action.TIGHTEN and waits:
+            return f"nip only; for good {joint.final_when}{f': {words}' if words else ''}"
+        return words
+
+    # -- what to look at ----------------------------------------------------------------------
+
+    def _notes(self, node: Node) -> Iterator[str]:
+        kind, identity = split_ref(node.what)
+        match node.action:
+            case Action.PUT_ON:
+                for part in self.work.unit_parts(node.what):
+                    yield from self._marks(part)
+                    yield from self._drawing(part)
+            case Action.MAKE:
+                yield from _fitting(self.work.joints[JointId(identity)])
+            case Action.TIGHTEN | Action.FINISH:
+                joint = self.work.joints[JointId(identity)]
+                if joint.tightening.sequence:
+                    yield joint.tightening.sequence
+                if joint.by_position and joint.id not in self.work.finish:
+                    yield "closed by position: propped at its laden angle while it is tightened"
+            case Action.DO:
+                job = self.vehicle.jobs[JobId(identity)]
+                if job.target:
+                    yield job.target
+                if job.kind in FINISHING:
+                    named = (self.work.joints.get(each) for each in job.joints)
+                    yield from (
+                        f"{joint.name}: {torque_words(joint) or joint.final_when}"
+                        for joint in named
+                        if joint is not None and joint.id in self.work.finished_by
+                    )
+                if job.kind is JobKind.BLEED and job.fluid and not job.target:
+                    yield from bleeding_notes(self.vehicle, job.fluid)
+            case Action.BLEED:
+                yield from bleeding_notes(self.vehicle, FluidId(identity))
+
+    def _marks(self, part: PartId) -> Iterator[str]:
+        seen = self.work.state.parts.get(part)
+        made = seen.marks if seen else ()
+        for mark in made or self.work.parts[part].marks:
+            where = f" at {mark.where}" if mark.where else ""
+            yield f"mark: {mark.how}{where}{f', {mark.record}' if mark.record else ''}"
+
+    def _drawing(self, part: PartId) -> Iterator[str]:
+        run = self.vehicle.runs.get(part)
+        if run is None:
+            return
+        if run.comes_out:
+            why = f" ({run.why})" if run.why else ""
+            yield f"drawn in from where it came out: {run.comes_out}{why}"
+        if run.route:
+            yield f"way: {'; '.join(run.route)}"
+        if run.fit_order:
+            yield f"fit: {'; '.join(run.fit_order)}"
+
+
+def torque_words(joint: Joint) -> str:
+    """Say how tight, in what condition of the thread and by whose word."""
+    tightening = joint.tightening
+    figures = [torque_text(tightening.torque_nm)] if tightening.torque_nm is not None else []
+    for stage in tightening.stages:
+        if stage.torque_nm is not None:
+            figures.append(f"stage {torque_text(stage.torque_nm)}")
+        if stage.angle_deg is not None:
+            figures.append(f"then {stage.angle_deg:g}°")
+    if not figures:
+        return ""
+    origin = f"{tightening.origin} figure" if tightening.origin else "origin not said"
+    return ", ".join(filter(None, (*figures, tightening.condition, origin)))
+
+
+def _fitting(joint: Joint) -> Iterator[str]:
+    """What goes where: heads, the order of a stack, shims, and what is used up."""
+    for fixing in joint.fixings:
+        if fixing.head:
+            yield f"heads: {fixing.head}"
+        if len(fixing.stack) > 2:
+            yield f"in this order: {' → '.join(piece.spec.text for piece in fixing.stack)}"
+    for pack in joint.shims:
+        shims = " + ".join(length_text(shim.thickness_m) for shim in pack.shims)
+        yield f"shims {pack.at}: {shims}{f', {pack.order}' if pack.order else ''}"
+    for used in joint.consumables:
+        yield f"{used.what}{f', {used.how}' if used.how else ''}"
+
+
+class _TakingOut:
+    """Which step takes which closure or temporary fit out."""
+
+    def __init__(self, work: Work, order: Sequence[Node]) -> None:
+        self.work = work
+        self.state = work.state
+        self.order = order
+        self.place = {node: index for index, node in enumerate(order)}
+        self.found: dict[Node, list[str]] = {}
+
+    def lines(self) -> Mapping[Node, list[str]]:
+        """Give the lines of each step that has any."""
+        if self.order:
+            for line, wanted in (*self._closures(), *self._fits()):
+                node = min(wanted, key=self.place.__getitem__, default=self._before_a_run())
+                self.found.setdefault(node, []).append(line)
+        return self.found
+
+    def _before_a_run(self) -> Node:
+        """The last step before anything runs."""
+        runs = {Ref(f"job:{job.id}") for job in self.work.jobs_of(JobKind.RUN)}
+        first = next((i for i, node in enumerate(self.order) if node.what in runs), None)
+        return self.order[max(0, first - 1) if first is not None else -1]
+
+    def _making(self, joints: Iterable[JointId]) -> list[Node]:
+        nodes = (Node(Action.MAKE, joint_ref(joint)) for joint in joints)
+        return [node for node in nodes if node in self.place]
+
+    def _closures(self) -> Iterator[tuple[str, list[Node]]]:
+        for opening, seen in self.state.openings.items():
+            described = self.work.vehicle.openings.get(opening)
+            ends = described.ends if described else 1
+            closed = ends if seen.all_closed else seen.closed
+            if closed:
+                what = (described.closed_with if described else "") or "closure"
+                name = self.state.name_of(f"opening:{opening}")
+                joints = described.joints if described else ()
+                yield f"{closed} × {what}: {name}", self._making(joints)
+
+    def _fits(self) -> Iterator[tuple[str, list[Node]]]:
+        for fit, seen in self.state.fits.items():
+            if seen.fitted and not seen.off:
+                yield seen.what or fit, self._stood_in_for(seen.on or "")
+
+    def _stood_in_for(self, subject: str) -> list[Node]:
+        kind, _, identity = subject.partition(":")
+        match kind:
+            case "part":
+                on = self.work.put_on(PartId(identity))
+                if on is not None:
+                    return [on]
+                joints = self.work.vehicle.joints_of.get(PartId(identity), ())
+                return self._making(joints)
+            case "joint":
+                return self._making([JointId(identity)])
+            case "opening":
+                openings = self.work.vehicle.openings
+                named = [each.joints for each in openings.values() if each.id == identity]
+                return self._making(joint for joints in named for joint in joints)
+            case _:
+                node = self.work.done(Ref(subject)) if subject else None
+                return [node] if node else []

@@ -1,0 +1,133 @@
+"""States in the middle of a strip, from random valid strips, for the tests of the rebuild.
+
+`stripped` follows the rules of the strip in their plainest form (standings aside) and knows nothing
+of planners: so what it took apart can be put together again, if the facts of the rebuild allow.
+"""
+
+from collections.abc import Iterator
+from random import Random
+
+from hypothesis import strategies as st
+
+from putback.logbook.state import State
+from putback.vehicle.facts import Phase
+from putback.vehicle.vehicle import Vehicle
+from tests.planning.hand_made import state_of
+from tests.strategies.vehicles import small_vehicles
+
+
+def stripped(vehicle: Vehicle, rng: Random, deeds: int | None = None) -> State:
+    """The state after a random strip of so many deeds, or until nothing more can be done."""
+    strip = _Strip(vehicle)
+    while deeds is None or len(strip.order) < deeds:
+        able = list(strip.able())
+        if not able:
+            break
+        strip.do(rng.choice(able))
+    standing = next((each.id for each in vehicle.standings.values() if not each.wrong), None)
+    return state_of(
+        vehicle,
+        off=strip.off,
+        undone=strip.undone,
+        done=strip.done,
+        order=strip.order,
+        standing=standing,
+    )
+
+
+class _Strip:
+    """What is off (and with which whole), undone and done, in its order."""
+
+    def __init__(self, vehicle: Vehicle) -> None:
+        self.vehicle = vehicle
+        self.off: dict[str, str | None] = {}
+        self.undone: list[str] = []
+        self.done: list[str] = []
+        self.order: list[str] = []
+
+    def able(self) -> Iterator[str]:
+        """Everything that could be done now, by its reference."""
+        for joint in self.vehicle.joints.values():
+            if joint.id not in self.undone and self._can_undo(joint):
+                yield f"joint:{joint.id}"
+        for part in self.vehicle.parts:
+            if part not in self.off and self._can_lift({part}):
+                yield f"part:{part}"
+        for whole in self.vehicle.assemblies.values():
+            parts = set(whole.parts) - self.off.keys()
+            if len(parts) > 1 and self._can_lift(parts):
+                yield f"assembly:{whole.id}"
+
+    def do(self, ref: str) -> None:
+        """Do it."""
+        kind, _, name = ref.partition(":")
+        if kind == "joint":
+            self.undone.append(name)
+            self.order.append(ref)
+        elif kind == "part":
+            self.off[name] = None
+            self.order.append(ref)
+        else:
+            for part in self.vehicle.assemblies[name].parts:
+                if part not in self.off:
+                    self.off[part] = name
+                    self.order.append(f"part:{part}")
+
+    def _is_cleared(self, ref: str) -> bool:
+        return ref.partition(":")[2] in {*self.off, *self.undone, *self.done}
+
+    def _is_its_turn(self, ref: str) -> bool:
+        return all(
+            self._is_cleared(fact.first)
+            for fact in self.vehicle.befores.values()
+            if fact.then == ref and fact.phase is not Phase.REBUILD
+        )
+
+    def _can_undo(self, joint) -> bool:
+        on = [part for part in joint.parts if part not in self.off]
+        blocked = (
+            fact.any_of for fact in self.vehicle.obstructions_of.get(f"joint:{joint.id}", ())
+        )
+        if on or not joint.parts:
+            free = all(any(part in self.off for part in any_of) for any_of in blocked)
+        else:
+            wholes = {self.off[part] for part in joint.parts}
+            whole = wholes.pop() if len(wholes) == 1 else None
+            if whole is None:
+                return False
+            inside = {part for part, each in self.off.items() if each == whole}
+            free = all(
+                any(not self._is_held(part, inside) for part in any_of)
+                for any_of in blocked
+                if inside.issuperset(any_of)
+            )
+        return free and self._is_its_turn(f"joint:{joint.id}")
+
+    def _is_held(self, part: str, inside: set[str]) -> bool:
+        return any(
+            joint not in self.undone and inside.issuperset(self.vehicle.joints[joint].parts)
+            for joint in self.vehicle.joints_of[part]
+        )
+
+    def _can_lift(self, unit: set[str]) -> bool:
+        away = unit | self.off.keys()
+        for joint in self.vehicle.joints.values():
+            parts = set(joint.parts)
+            if joint.id not in self.undone and parts & unit and parts - away:
+                return False
+        for part in unit:
+            for fact in self.vehicle.obstructions_of.get(f"part:{part}", ()):
+                if away.isdisjoint(fact.any_of):
+                    return False
+            if not self._is_its_turn(f"part:{part}"):
+                return False
+        return True
+
+
+@st.composite
+def stripped_vehicles(draw):
+    """A small vehicle that came apart as far as it would, or not quite so far."""
+    vehicle = draw(small_vehicles())
+    rng = Random(draw(st.integers(0, 2**32)))
+    deeds = draw(st.none() | st.integers(1, 12))
+    return vehicle, stripped(vehicle, rng, deeds)
