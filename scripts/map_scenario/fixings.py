@@ -47,6 +47,7 @@ GROUPS: dict[str, tuple[tuple[str, int, str], ...]] = {
         ("last nut of each lamp", 2, "gasket, shakeproof washer, stud nut"),
     ),
     "J013": (("feet", 2, "bolt, spring washer, rubber pad, sleeve, rubber pad"),),
+    "J015": (("upper bolts", 2, "bolt, spring washer"), ("lower bolts", 2, "bolt, spring washer")),
     **dict.fromkeys(
         ("J020", "J021", "J022", "J023"),
         (("hinge bolts", 6, "bolt, spring washer"), ("strap", 1, "clevis pin, split pin")),
