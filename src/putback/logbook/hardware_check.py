@@ -325,8 +325,10 @@ def sentences(check: HardwareCheck, name: Callable[[str], str]) -> tuple[str, ..
         said.append("the hardware check closes: nothing short, nothing left over")
     elif check.short or check.over:
         said.append(f"{check.short} short, {check.over} left over")
-    else:
+    elif check.to_go_on:
         said.append(f"{check.to_go_on} still to go on, nothing short")
+    elif any(not line.complete for line in check.lines):
+        said.append("nothing short, and parts are still off")
     return tuple(said)
 
 

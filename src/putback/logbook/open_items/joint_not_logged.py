@@ -45,5 +45,6 @@ def _when_off(part: PartState) -> Key:
 def _is_silent(situation: Situation, joint: Joint) -> bool:
     loose = any(not piece.stays for fixing in joint.fixings for piece in fixing.stack)
     counted = joint.level_of_care is not Care.ALL_THERE
-    untouched = situation.joint(joint.id).out == 0
+    state = situation.joint(joint.id)
+    untouched = state.out == 0 and state.times_made == 0
     return loose and counted and untouched and not situation.holds(joint.id)

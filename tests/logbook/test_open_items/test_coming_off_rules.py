@@ -1,0 +1,301 @@
+"""Open items on what is coming off: lifts, drops, leaks, open ends, half-done joints."""
+
+from dataclasses import replace
+
+import pytest
+
+from putback.logbook.entries.describing import Described
+from putback.logbook.entries.rebuilding import Bled, Filled
+from putback.logbook.entries.working import (
+    Drained,
+    OpeningClosed,
+    OpeningOpened,
+    StandingChanged,
+    TakenInHand,
+    TemporaryFitOn,
+)
+from putback.logbook.open_items import Danger
+from putback.vehicle.assembly import Assembly
+from putback.vehicle.job import Job, JobKind
+from putback.vehicle.joint import Does, WhenUndone
+from putback.vehicle.opening import Fluid, Opening
+from putback.vehicle.part import Part, PartKind
+from tests.logbook.planted import clear, only
+from tests.makers import ZONE, joint, standing, vehicle
+from tests.makers_logbook import Story
+
+
+def shell(**more):
+    """A body shell that two people and a hoist lift."""
+    return Part("shell", "shell", ZONE, crew=2, hoist="beams", mass_kg=165, **more)
+
+
+def dropping(line, does, **more):
+    """A joint that lets something go."""
+    return replace(joint(line), when_undone=WhenUndone(does, **more))
+
+
+def test_an_earth_strap_is_the_tie_that_is_left_before_the_lift():
+    """All mountings are out, and a strap still ties the body: named, and pressing in the lift."""
+    story = Story(
+        vehicle(
+            "mount 1 = shell - frame", "mount 2 = shell - frame", "strap = shell - frame",
+            shell(), datum="frame",
+        )
+    )  # fmt: skip
+    first, second = story("A: undone mount 1 1 of 1"), story("A: undone mount 2 1 of 1")
+    item = only(story, "ties left", Danger.NOW, first, second)
+    assert item.words == "1 tie left on shell before it lifts: strap"
+    story.says("A", TakenInHand(what="part:shell"))
+    item = only(story, "ties left", Danger.DANGER, first, second)
+    clear(story, item, "A: undone strap 1 of 1")
+
+
+def test_ties_are_not_counted_while_most_of_a_lift_is_still_tied():
+    """With more left than undone nobody is about to lift."""
+    story = Story(vehicle("a = shell - frame", "b = shell - frame", "c = shell - frame", shell()))
+    story("A: undone a 1 of 1")
+    assert not story.open("ties left")
+
+
+def test_what_one_person_lifts_off_is_not_counted_for_ties():
+    """A bracket on its last screw is no lift."""
+    story = Story(vehicle("a = bracket - frame", "b = bracket - frame"))
+    story("A: undone a 1 of 1")
+    assert not story.open("ties left")
+
+
+def test_what_goes_back_on_has_no_ties_left():
+    """In the rebuild joints still to be made are not ties before a lift."""
+    story = Story(vehicle("a = shell - frame", "b = shell - frame", shell(), datum="frame"))
+    story("A: undone a 1 of 1", "A: undone b 1 of 1", "A: off shell", "A: on shell")
+    story("A: made a final")
+    assert not story.open("ties left")
+
+
+def test_a_whole_stands_for_its_parts():
+    """Of an assembly that lifts as one, the ties are named once."""
+    engine = Part("engine", "engine", ZONE, mass_kg=120, hoist="crane")
+    unit = Assembly("unit", "engine unit", ("engine", "gearbox"), crew=2, hoist="crane")
+    story = Story(
+        vehicle("engine - gearbox", "a = engine - frame", "b = gearbox - frame", engine, unit)
+    )
+    undone = story("A: undone a 1 of 1")
+    item = only(story, "ties left", Danger.NOW, undone)
+    assert (item.subject, item.words) == (
+        "assembly:unit",
+        "1 tie left on engine unit before it lifts: b",
+    )
+
+
+@pytest.mark.parametrize(("crew", "limit"), [(1, 23), (2, 31), (3, 34)])
+def test_a_lift_over_what_its_people_lift_is_a_danger_until_a_hoist_is_named(crew, limit):
+    """NIOSH's 23 kg for one; two thirds of the sum for two, half for three (HSE L23)."""
+    heavy = Part("axle", "axle", ZONE, mass_kg=limit + 1, crew=crew)
+    story = Story(vehicle("axle - frame", heavy, datum="frame"))
+    undone = story("A: undone axle-frame 1 of 1")
+    item = only(story, "lift too heavy", Danger.DANGER, undone)
+    people = "1 person" if crew == 1 else f"{crew} people"
+    assert item.words == f"axle is {limit + 1} kg; {people} by hand lift about {limit} kg"
+    clear(story, item, Described(table="parts", id="axle", fields={"hoist": "crane"}))
+
+
+def test_a_lift_within_what_its_people_lift_is_none():
+    """The limit itself is still a lift for one."""
+    axle = Part("axle", "axle", ZONE, mass_kg=23, crew=1)
+    story = Story(vehicle("axle - frame", axle, datum="frame"))
+    story("A: undone axle-frame 1 of 1")
+    assert not story.open("lift too heavy")
+
+
+def test_the_last_joint_of_something_that_falls_names_the_prop():
+    """With one joint left the part drops when it goes; a logged prop clears it."""
+    story = Story(
+        vehicle(
+            "front = shaft - axle",
+            dropping("rear = shaft - axle", Does.FALLS, detail="on heads", prop_first="tie it"),
+            datum="axle",
+        )
+    )
+    assert not story.open("will drop")
+    undone = story("A: undone front 1 of 1")
+    item = only(story, "will drop", Danger.DANGER, undone)
+    assert (item.words, item.clears) == (
+        "shaft falls when rear goes (on heads)",
+        "prop first: tie it",
+    )
+    clear(story, item, TemporaryFitOn(fit="prop", what="strap", on="part:shaft"))
+
+
+def test_a_spring_is_a_danger_as_soon_as_its_joint_is_touched():
+    """A spring flies though other joints hold the part."""
+    story = Story(
+        vehicle(
+            dropping("cap = spring - arm: 2 bolt M8x30", Does.FLIES),
+            "other = spring - arm",
+            datum="arm",
+        )
+    )
+    undone = story("A: undone cap 1 of 2, tag 3CAH")
+    item = only(story, "will drop", Danger.DANGER, undone)
+    assert item.words == "spring flies: a spring lets go when cap goes"
+    clear(story, item, "A: undone cap 2 of 2, tag 3CAH")
+
+
+def test_a_stuck_nut_is_open_until_it_is_out():
+    """Three of four out and one stuck: soak it."""
+    story = Story(vehicle("lid - frame: 4 nut M8"))
+    undone = story("A: undone lid-frame 3 of 4, stuck 1, tag 3CAH")
+    item = only(story, "joint half undone", Danger.NOW, undone)
+    assert item.words == "lid-frame is left half way: 3 of 4 out, 1 stuck"
+    assert item.clears.startswith("soak what is stuck")
+    clear(story, item, "A: undone lid-frame 4 of 4, tag 3CAH")
+
+
+def test_a_joint_of_which_nothing_would_move_is_open_too():
+    """All stuck is half undone as well, and names who tried."""
+    story = Story(vehicle("lid - frame: 4 nut M8"))
+    tried = story("A: undone lid-frame 0 of 4, stuck 4")
+    only(story, "joint half undone", Danger.NOW, tried)
+
+
+def test_a_critical_joint_half_undone_is_a_danger():
+    """It holds by less than it should, on the way off and on the way back."""
+    story = Story(vehicle("wheel - hub: 4 wheel nut M12; critical"))
+    undone = story("A: undone wheel-hub 2 of 4, tag 3CAH")
+    only(story, "joint half undone", Danger.DANGER, undone)
+    story("A: undone wheel-hub 4 of 4, tag 3CAH")
+    made = story("A: made wheel-hub finger tight, made 3")
+    item = only(story, "joint half undone", Danger.DANGER, made, undone)
+    assert item.words == "wheel-hub is left half way: 3 of 4 in"
+    clear(story, item, "A: made wheel-hub final")
+
+
+@pytest.fixture
+def brake():
+    """A hose between a pipe and a caliper, its ends to be closed, and fluid in it."""
+    return Story(
+        vehicle(
+            "hose - caliper: 1 banjo bolt 3/8-24 UNF",
+            Opening(
+                "end",
+                "hose end",
+                "hose",
+                ("hose-caliper",),
+                ends=2,
+                closed_with="caps",
+                fluid="fluid",
+            ),
+            Fluid("fluid", "brake fluid", "hose", leaks_if_off=("hose",), hazard="strips paint"),
+            Job("bleed", "bleed the brakes", JobKind.BLEED, fluid="fluid"),
+            datum="caliper",
+        )
+    )
+
+
+def test_an_end_is_open_until_all_of_it_is_closed(brake):
+    """One of two ends closed leaves one open."""
+    undone = brake("A: undone hose-caliper 1 of 1, tag 3CAH")
+    item = only(brake, "end open", Danger.NOW, undone)
+    assert (item.words, item.clears) == ("hose end has 2 of 2 ends open", "close it with caps")
+    closed = brake.says("A", OpeningClosed(opening="end", ends=1))
+    item = only(brake, "end open", Danger.NOW, undone, closed)
+    assert item.words == "hose end has 1 of 2 ends open"
+    clear(brake, item, OpeningClosed(opening="end"))
+    opened = brake.says("A", OpeningOpened(opening="end"))
+    item = only(brake, "end open", Danger.NOW, undone, opened)
+    brake("A: made hose-caliper final")
+    assert not brake.open("end open")
+
+
+def test_an_end_is_open_too_when_only_the_part_was_logged(brake):
+    """Who says that the hose is off has said that its ends are open."""
+    off = brake("A: off hose")
+    only(brake, "end open", Danger.NOW, off)
+
+
+def test_a_fluid_that_would_run_out_is_asked_for_before(brake):
+    """The hose is free, and nobody drained."""
+    undone = brake("A: undone hose-caliper 1 of 1, tag 3CAH")
+    item = only(brake, "will leak", Danger.DANGER, undone)
+    assert item.words == "brake fluid is still in and runs out when hose comes off (strips paint)"
+    clear(brake, item, Drained(fluid="fluid"))
+
+
+def test_a_fluid_that_must_have_run_out_is_asked_for_after(brake):
+    """With the part off it is out, whoever forgot to say so."""
+    off = brake("A: off hose")
+    item = only(brake, "will leak", Danger.LATER, off)
+    assert item.words == "hose is off, and nobody said that brake fluid was drained"
+    clear(brake, item, Drained(fluid="fluid"))
+
+
+def test_a_drained_fluid_is_filled_once_it_can_be_and_bled_after(brake):
+    """Nothing is said in the strip; in the rebuild it waits for its joints, then presses."""
+    drained = brake.says("A", Drained(fluid="fluid"))
+    brake("A: undone hose-caliper 1 of 1, tag 3CAH", "A: off hose")
+    assert not brake.open("fluid out")
+    brake("A: on hose")
+    item = only(brake, "fluid out", Danger.LATER, drained)
+    brake("A: made hose-caliper final")
+    item = only(brake, "fluid out", Danger.NOW, drained)
+    assert item.words == "brake fluid is drained, and all is together to fill it"
+    clear(brake, item, Filled(fluid="fluid"))
+    (filled,) = [entry.id for entry in brake.entries if entry.kind == "filled"]
+    item = only(brake, "not bled", Danger.NOW, filled)
+    clear(brake, item, Bled(fluid="fluid"))
+
+
+def test_an_unbled_circuit_is_a_danger_on_the_wheels():
+    """On its wheels somebody may move it."""
+    wheel = Part("wheel", "wheel", ZONE, kind=PartKind.WHEEL)
+    story = Story(
+        vehicle(
+            "wheel - hub", wheel, standing("wheels", "wheel"), Fluid("fluid", "fluid", "hub"),
+            Job("bleed", "bleed", JobKind.BLEED, fluid="fluid"),
+        )
+    )  # fmt: skip
+    story.says("A", StandingChanged(standing="wheels"))
+    filled = story.says("A", Filled(fluid="fluid"))
+    only(story, "not bled", Danger.DANGER, filled)
+
+
+def test_a_part_off_before_what_is_in_its_way_points_at_the_contradiction():
+    """Reality is taken in; the description or the log is wrong."""
+    story = Story(vehicle("lid - frame", "bar - frame", "bar blocks lid", datum="frame"))
+    off = story("A: off lid")
+    item = only(story, "out of order", Danger.LATER, off)
+    assert item.words == "lid came off though bar is said to be in its way"
+    clear(story, item, "A: off bar")
+
+
+def test_a_part_forgotten_behind_what_is_back_on_presses():
+    """The lid cannot go back with the bar on again."""
+    story = Story(vehicle("lid - frame", "bar - frame", "bar blocks lid", datum="frame"))
+    story("A: off bar")
+    off, on = story("A: off lid"), story("A: on bar")
+    item = only(story, "out of order", Danger.NOW, off, on)
+    assert item.words == "lid is still off, and bar in its way is back on"
+    clear(story, item, "A: off bar")
+
+
+def test_joints_that_nobody_logged_are_asked_for_once():
+    """Off in one word is enough; where the bolts are is asked for later."""
+    story = Story(vehicle("lid - frame: 4 bolt M8x20", "lid - bar: 2 bolt M8x20"))
+    off = story("A: off lid, place shelf")
+    story("A: off bar, place shelf")
+    item = only(story, "joint not logged", Danger.LATER, off)
+    assert item.words == "lid is off; nobody said where the hardware of lid-bar and lid-frame is"
+    story("A: undone lid-bar 2 of 2, tag 3CAH")
+    clear(story, item, "A: undone lid-frame 4 of 4, tag 3CAH")
+
+
+def test_a_joint_made_to_a_part_that_is_off_asks_for_the_part():
+    """Made joints hold what is on."""
+    story = Story(vehicle("lid - frame: 4 bolt M8x20"))
+    off = story("A: off lid")
+    story("A: undone lid-frame 4 of 4, tag 3CAH")
+    made = story("A: made lid-frame final")
+    item = only(story, "made without part", Danger.LATER, off, made)
+    assert item.words == "lid-frame is made, yet lid is off in the logbook"
+    clear(story, item, "A: on lid")

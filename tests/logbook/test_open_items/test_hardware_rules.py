@@ -1,0 +1,141 @@
+"""Open items on nuts and bolts."""
+
+import pytest
+
+from putback.logbook.entries.base import Subject
+from putback.logbook.entries.describing import Described, OneAndSame
+from putback.logbook.entries.keeping import PutIn
+from putback.logbook.open_items import Danger
+from tests.logbook.planted import clear, only
+from tests.makers import vehicle
+from tests.makers_logbook import Story
+
+BOLT = "bolt M8x1.25 x 20 mm"
+
+
+@pytest.fixture
+def story():
+    """A lid on a frame by four bolts, and by nothing else."""
+    return Story(vehicle("lid - frame: 4 bolt M8x20"))
+
+
+def test_hardware_that_nobody_placed_is_open_until_it_is_in_a_bag(story):
+    """Bolts that came out without a word of where they went are asked for."""
+    undone = story("A: undone lid-frame 4 of 4")
+    item = only(story, "hardware nowhere", Danger.NOW, undone)
+    assert item.words == f"nobody said where the hardware of lid-frame is: 4 × {BOLT}"
+    assert item.subject == "joint:lid-frame"
+    story(f"A: pieces lid-frame: 1 {BOLT} from not recorded to lost")
+    assert "3 ×" in only(story, "hardware nowhere", Danger.NOW, undone).words
+    clear(story, item, f"A: pieces lid-frame: 3 {BOLT} from not recorded to tag 3CAH")
+
+
+def test_a_lost_bolt_is_short_until_a_new_one_is_bought(story):
+    """What a count finds missing is asked for, mildly while the strip goes on."""
+    story("A: undone lid-frame 4 of 4, tag 3CAH")
+    counted = story(f"B day 9: counted 3CAH 3 {BOLT}")
+    item = only(story, "hardware short", Danger.LATER, counted)
+    assert item.words == f"lid-frame is short of 1 × {BOLT}"
+    clear(story, item, f"A: bought 1 {BOLT} for lid-frame")
+
+
+def test_a_lost_bolt_is_no_longer_short_when_it_turns_up(story):
+    """Found again, it is not asked for."""
+    story("A: undone lid-frame 4 of 4, tag 3CAH", f"B day 9: counted 3CAH 3 {BOLT}")
+    (item,) = story.open("hardware short")
+    clear(story, item, f"A: pieces lid-frame: 1 {BOLT} from lost to tag 3CAH")
+
+
+def test_a_joint_made_with_a_bolt_short_presses_until_the_new_one_is_told_of(story):
+    """A sheared bolt and no new one: the joint is not whole, whatever was logged."""
+    undone = story("A: undone lid-frame 4 of 4, sheared 1, tag 3CAH")
+    story("A: off lid", "A: on lid", "A: made lid-frame final")
+    item = only(story, "hardware short", Danger.NOW, undone)
+    assert item.words == f"lid-frame was made with 1 × {BOLT} short"
+    clear(story, item, f"A: made lid-frame final, new 1 {BOLT}")
+    assert story.balances() == {f"back on: {BOLT}": 4, f"scrap: {BOLT}": 1}
+
+
+def test_a_critical_joint_made_with_a_bolt_short_is_a_danger():
+    """Of a joint that can hurt somebody a missing bolt is a danger."""
+    story = Story(vehicle("caliper - leg: 2 bolt M10x30; critical"))
+    undone = story("A: undone caliper-leg 2 of 2, cut 1, tag 3CAH")
+    story("A: made caliper-leg final, torque 25")
+    only(story, "hardware short", Danger.DANGER, undone)
+
+
+def test_pieces_used_once_are_not_short_while_the_joint_is_undone():
+    """A cut split pin is bought with all the others; nobody is asked for it in the strip."""
+    story = Story(vehicle("nut - shaft: 1 castle nut M14 + split pin 3 mm!"))
+    story("A: undone nut-shaft 1 of 1, tag 3CAH")
+    story("A: pieces nut-shaft: 1 split pin 3 mm from tag 3CAH to scrap")
+    assert not story.open("hardware short")
+
+
+def test_a_bolt_that_stays_in_the_bag_of_a_made_joint_is_left_over(story):
+    """Three go back with one new; the fourth old one is left over until it is scrap."""
+    undone = story("A: undone lid-frame 4 of 4, tag 3CAH")
+    made = story(f"A: made lid-frame final, new 1 {BOLT}")
+    item = only(story, "left over", Danger.NOW, undone, made)
+    assert item.words == f"lid-frame is made, and 1 × {BOLT} in 3CAH is left over"
+    clear(story, item, f"A: pieces lid-frame: 1 {BOLT} from tag 3CAH to scrap")
+
+
+def test_pieces_of_no_known_joint_are_left_over_in_their_bag(story):
+    """A count that finds a stranger in a bag says so, without pressing."""
+    story("A: undone lid-frame 4 of 4, tag 3CAH")
+    counted = story(f"A: counted 3CAH 4 {BOLT}, 1 plain washer M8")
+    item = only(story, "left over", Danger.LATER, counted)
+    assert item.words == "1 × plain washer M8 in 3CAH belong to no known joint"
+    clear(story, item, "A: pieces -: 1 plain washer M8 from tag 3CAH to scrap")
+
+
+def test_two_counts_of_one_joint_are_open_until_they_are_one_and_the_same(story):
+    """Three and four of one joint cannot both be; somebody looks again and says which."""
+    first = story("A: undone lid-frame 4 of 4, tag 3CAH")
+    second = story("B: undone lid-frame 3 of 4, tag 3CAH")
+    item = only(story, "counts disagree", Danger.NOW, first, second)
+    assert item.words == "counts of lid-frame disagree"
+    settled = OneAndSame(entries=item.causes, subject=item.subject, settled=3)
+    clear(story, item, settled)
+    assert story.balances() == {f"on vehicle: {BOLT}": 1, f"tag:3CAH: {BOLT}": 3}
+
+
+def test_a_count_against_the_description_is_open_until_the_description_is_mended(story):
+    """Five holes where four are described: the log is kept, and the contradiction shown."""
+    undone = story("A: undone lid-frame 5 of 5, tag 3CAH")
+    item = only(story, "counts disagree", Danger.NOW, undone)
+    assert item.words == "counts of lid-frame disagree with how it is described"
+    fixing = {"id": "a", "count": 5, "stack": [{"spec": BOLT}]}
+    clear(story, item, Described(table="joints", id="lid-frame", fields={"fixings": [fixing]}))
+
+
+def test_two_tellings_with_one_count_are_no_contradiction(story):
+    """The same joint logged by two people adds nothing, and nothing is open about it."""
+    story("A: undone lid-frame 4 of 4, tag 3CAH", "B: undone lid-frame 4 of 4, tag 3CAH")
+    assert not story.open("counts disagree")
+    assert story.balances() == {f"tag:3CAH: {BOLT}": 4}
+
+
+def test_a_bag_with_hardware_and_no_place_is_open_until_it_has_one(story):
+    """A bag that lies nobody knows where is asked for."""
+    undone = story("A: undone lid-frame 4 of 4, tag 3CAH")
+    item = only(story, "container nowhere", Danger.NOW, undone)
+    assert item.words == "bag 3CAH has no place"
+    clear(story, item, "A: moved tag:3CAH to shelf")
+
+
+def test_an_empty_bag_needs_no_place(story):
+    """Once the bolts are back in, the bag is of no more interest."""
+    story("A: undone lid-frame 4 of 4, tag 3CAH", "A: made lid-frame final")
+    assert not story.open("container nowhere")
+
+
+def test_a_bag_in_a_box_is_where_the_box_is(story):
+    """Of nested containers only the outermost is asked for."""
+    undone = story("A: undone lid-frame 4 of 4, tag 3CAH")
+    put = story.says("A", PutIn(what=Subject("tag:3CAH"), tag="B0X5"))
+    item = only(story, "container nowhere", Danger.NOW, put)
+    assert item.subject == "tag:B0X5"
+    assert undone not in item.causes
+    clear(story, item, "A: moved tag:B0X5 to shelf")
