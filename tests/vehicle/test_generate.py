@@ -21,6 +21,7 @@ from putback.vehicle.generate import (
     work_minutes,
 )
 from putback.vehicle.ids import JobId, JointId, PartId, Ref, joint_ref, part_ref, split_ref
+from putback.vehicle.part import PartKind
 from putback.vehicle.vehicle import Vehicle
 
 SIZES = (3, 4, 5, 7, 11, 12, 13, 20, 30, 60, 97, 400)
@@ -219,7 +220,9 @@ def test_shaped_like_a_real_vehicle() -> None:
     assert 50 <= len(vehicle.runs) <= 100
     assert all(run.ends for run in vehicle.runs.values())
     assert any(run.clips for run in vehicle.runs.values())
-    assert len(vehicle.standings) == 4
+    assert len(vehicle.standings) == 5
+    assert any(each.needs_off for each in vehicle.standings.values())
+    assert any(support.beside for each in vehicle.standings.values() for support in each.supports)
     assert any(support.hides for each in vehicle.standings.values() for support in each.supports)
     assert sum(len(fact.any_of) > 1 for fact in facts) >= 10
     assert len(facts) >= 100
@@ -235,6 +238,21 @@ def test_shaped_like_a_real_vehicle() -> None:
     assert vehicle.fluids
     assert vehicle.openings
     assert any(part.mass_kg is None for part in vehicle.parts.values())
+
+
+def test_a_hose_turns_at_the_end_undone_last() -> None:
+    """One end of each hose turns, and along the hidden order it is the last to be undone."""
+    drawn = draw(97, 1)
+    at = {step.ref: place for place, step in enumerate(drawn.steps) if step.act is Act.UNDO}
+    hoses = [
+        run
+        for run in drawn.vehicle.runs.values()
+        if drawn.vehicle.parts[run.part].kind is PartKind.HOSE
+    ]
+    assert hoses
+    for run in hoses:
+        *others, last = sorted(run.ends, key=lambda end: at[joint_ref(end.joint)])
+        assert [end.turns for end in (*others, last)] == [False] * len(others) + [True]
 
 
 def test_two_any_ofs_offer_a_real_choice() -> None:

@@ -13,6 +13,7 @@ from putback.vehicle.generate.order import (
     BLOCKS,
     RAISED,
     RAMPS,
+    SHELL_OFF,
     STANDS,
     TRESTLES,
     WHEELS,
@@ -41,6 +42,7 @@ from putback.vehicle.joint import Joint
 from putback.vehicle.minutes import Minutes
 from putback.vehicle.opening import Fluid, Opening
 from putback.vehicle.part import Part, PartKind
+from putback.vehicle.run import Run
 from putback.vehicle.standing import Standing, Support, Zone
 from putback.vehicle.vehicle import About, Vehicle
 
@@ -54,6 +56,8 @@ _CHANGES = {
     (WHEELS, STANDS): 30.0,
     (RAMPS, STANDS): 40.0,
     (STANDS, TRESTLES): 25.0,
+    (WHEELS, SHELL_OFF): 5.0,
+    (STANDS, SHELL_OFF): 30.0,
     (BLOCKS, RAISED): 12.0,
 }
 """Both ways [minutes]. Pairs that are missing cannot be changed directly."""
@@ -63,6 +67,7 @@ _NAMES = {
     RAMPS: "front on ramps",
     STANDS: "on four stands",
     TRESTLES: "frame on trestles",
+    SHELL_OFF: "chassis on its wheels, shell beside it",
     BLOCKS: "on blocks",
     RAISED: "raised on trestles",
 }
@@ -85,7 +90,7 @@ def assemble(parts: int, seed: int) -> tuple[Vehicle, tuple[Step, ...]]:
         },
         parts=_lifted(shape, order, rng),
         joints=joints,
-        runs=drawn.runs,
+        runs=_turning(shape, drawn, order),
         openings=openings,
         fluids=fluids,
         standings=_standings(shape, joints, order, rng),
@@ -172,10 +177,24 @@ def _standings_for(
     return (standing,) if rng.random() < 0.15 else ()
 
 
+def _turning(shape: Shape, drawn: Joints, order: Order) -> dict[PartId, Run]:
+    """Let each hose turn at the end that is undone last, which is how one comes off untwisted."""
+    when = {joint: place for place, joint in enumerate(order.undone())}
+    runs = dict(drawn.runs)
+    for run in drawn.runs.values():
+        if shape.items[run.part].part.kind is PartKind.HOSE:
+            last = max(run.ends, key=lambda end: when[end.joint])
+            ends = tuple(replace(end, turns=end is last) for end in run.ends)
+            runs[run.part] = replace(run, ends=ends)
+    return runs
+
+
 def _standings(
     shape: Shape, joints: Mapping[JointId, Joint], order: Order, rng: Random
 ) -> dict[StandingId, Standing]:
     used = dict.fromkeys(stage.standing for stage in order.stages)
+    if RAMPS in used:  # large enough to have a trolley for its shell
+        used[SHELL_OFF] = None
     return {
         standing: Standing(
             standing,
@@ -187,7 +206,7 @@ def _standings(
                 for other in pair
                 if standing in pair and other != standing and other in used
             },
-            needs_off=(shape.shell,) if standing == TRESTLES and shape.shell else (),
+            needs_off=(shape.shell,) if standing == SHELL_OFF and shape.shell else (),
         )
         for standing in used
     }
@@ -210,12 +229,15 @@ def _supports(
     ]
     for place, at in enumerate(feet):
         identity = SupportId(f"{standing}-{place + 1}")
-        if standing in (WHEELS, RAMPS):
+        if standing in (WHEELS, RAMPS, SHELL_OFF):
             kind = "ramp" if standing == RAMPS and place < 2 else "wheel"
             yield Support(identity, kind, shape.wheels[place], at)
         else:
             hides = (rng.choice(hideable),) if hideable and rng.random() < 0.5 else ()
             yield Support(identity, "stand", FRAME, at, rating_kg=2000.0, hides=hides)
+    if standing == SHELL_OFF and shape.shell:
+        trolley = SupportId(f"{standing}-trolley")
+        yield Support(trolley, "trolley", shape.shell, (1.3, 3.0), rating_kg=400.0, beside=True)
 
 
 def _worked_on(standing: StandingId, joints: Mapping[JointId, Joint], order: Order) -> set[PartId]:

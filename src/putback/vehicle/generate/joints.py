@@ -125,7 +125,6 @@ class Joints:
                         at=self.shape.items[on].part.name,
                         colours=(rng.choice(_COLOURS),) if part.kind is PartKind.LOOM else (),
                         passes=place > 0,
-                        turns=part.kind is PartKind.HOSE and place == 0,
                     )
                 )
         clips = tuple(self._joint(item, on, CLIP, rng.randint(1, 3)) for on in item.clipped_to)

@@ -27,6 +27,7 @@ WHEELS = StandingId("s-wheels")
 RAMPS = StandingId("s-ramps")
 STANDS = StandingId("s-stands")
 TRESTLES = StandingId("s-trestles")
+SHELL_OFF = StandingId("s-shell-off")
 BLOCKS = StandingId("s-blocks")
 RAISED = StandingId("s-raised")
 
@@ -84,6 +85,12 @@ class Order:
                 yield Step(Act.OFF, part_ref(part), stage.standing)
             for joint in self.cracked.get(number, ()):
                 yield Step(Act.CRACK, joint_ref(joint), stage.standing)
+
+    def undone(self) -> Iterator[JointId]:
+        """Name the joints in the order in which they are undone."""
+        return (
+            joint for stage in self.parts for part in stage for joint in self.undone_with[part]
+        )
 
     def stages_of_joints(self) -> dict[JointId, int]:
         """Say in which stage each joint is undone."""
