@@ -1,0 +1,105 @@
+"""What a rebuild must do before what, pair by pair: rules 5 and 10, and the hose end of rule 6."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from putback.planning.check.due import PREPARING, Due
+from putback.planning.check.fault import RebuildRule
+from putback.planning.check.when import forced_order, leads_to
+from putback.vehicle.facts import Phase
+from putback.vehicle.ids import (
+    JobId,
+    JointId,
+    PartId,
+    Ref,
+    job_ref,
+    joint_ref,
+    part_ref,
+    split_ref,
+)
+
+_ONLY_KNOWN = "it came off later, and nobody knows more"
+
+
+@dataclass(frozen=True, slots=True)
+class Order:
+    """``first`` is done before ``then`` is begun."""
+
+    rule: RebuildRule
+    first: Ref
+    then: Ref
+    why: str
+
+
+def orders_of(due: Due) -> tuple[Order, ...]:
+    """Give every pair whose order does not depend on the plan."""
+    return (*_befores(due), *_preparing(due), *_turning_ends(due), *_proven_order(due))
+
+
+def _befores(due: Due) -> Iterator[Order]:
+    for fact in due.vehicle.befores.values():
+        kind, identity = split_ref(fact.first)
+        unknown = kind == "job" and identity not in due.vehicle.jobs
+        as_one = _come_together(due, fact.first, fact.then)
+        if fact.phase is not Phase.STRIP and not unknown and not as_one:
+            yield Order(RebuildRule.BEFORE, fact.first, fact.then, fact.why)
+
+
+def _preparing(due: Due) -> Iterator[Order]:
+    for job in (due.vehicle.jobs[JobId(each)] for each in due.jobs):
+        if job.kind in PREPARING:
+            for then in (*map(joint_ref, job.joints), *map(part_ref, job.parts)):
+                yield Order(RebuildRule.BEFORE, job_ref(job.id), then, f"{job.kind} comes first")
+
+
+def _turning_ends(due: Due) -> Iterator[Order]:
+    for run in due.vehicle.runs.values():
+        ends = [end for end in run.ends if end.joint in due.make]
+        for turning in (end.joint for end in ends if end.turns):
+            for other in (end.joint for end in ends if not end.turns):
+                if turning != other:
+                    yield Order(
+                        RebuildRule.LOOSE_FIRST,
+                        joint_ref(turning),
+                        joint_ref(other),
+                        "the hose turns with that end",
+                    )
+
+
+def _proven_order(due: Due) -> Iterator[Order]:
+    """Turn the strip round for what nobody described, unless facts want it otherwise."""
+    off = [ref for ref in due.state.came_off if _goes_back(due, ref)]
+    unknown = {ref for ref in off if _is_unknown(due, ref)}
+    after = forced_order(due) if unknown else {}
+    known: dict[Ref, set[Ref]] = {}
+    for place, earlier in enumerate(off):
+        for later in off[place + 1 :]:
+            if not {earlier, later} & unknown or _come_together(due, earlier, later):
+                continue
+            if not _leads(known, after, earlier, later):
+                yield Order(RebuildRule.PROVEN_ORDER, later, earlier, _ONLY_KNOWN)
+
+
+def _leads(
+    known: dict[Ref, set[Ref]], after: Mapping[Ref, frozenset[Ref]], first: Ref, then: Ref
+) -> bool:
+    if first not in known:
+        known[first] = leads_to(after, first)
+    return then in known[first]
+
+
+def _goes_back(due: Due, ref: Ref) -> bool:
+    kind, identity = split_ref(ref)
+    return JointId(identity) in due.make if kind == "joint" else PartId(identity) in due.back
+
+
+def _is_unknown(due: Due, ref: Ref) -> bool:
+    kind, identity = split_ref(ref)
+    if kind == "joint":
+        return identity not in due.vehicle.joints
+    return identity not in due.vehicle.parts or not due.vehicle.joints_of.get(PartId(identity))
+
+
+def _come_together(due: Due, one: Ref, other: Ref) -> bool:
+    """Whether both are parts of one whole."""
+    return any({one, other} <= set(map(part_ref, parts)) for parts in due.wholes.values())
