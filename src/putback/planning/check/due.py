@@ -291,6 +291,7 @@ class Due:
             JobId(split_ref(ref)[1]) for ref in self.waiting if split_ref(ref)[0] == "job"
         }
         wanted -= barred
+        strip_jobs = {job.id for job in self.vehicle.jobs.values() if job.phase is Phase.STRIP}
         before = -1
         while len(wanted) != before:
             before = len(wanted)
@@ -302,7 +303,7 @@ class Due:
                 and fact.then in planned
                 and split_ref(fact.first)[0] == "job"
             }
-            wanted |= (asked & self.vehicle.jobs.keys()) - barred
+            wanted |= (asked & strip_jobs) - barred
         return frozenset(wanted)
 
     def _rebuild_jobs(self, *kinds: JobKind) -> Iterator[Job]:

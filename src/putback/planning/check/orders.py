@@ -41,8 +41,15 @@ def _befores(due: Due) -> Iterator[Order]:
         kind, identity = split_ref(fact.first)
         unknown = kind == "job" and identity not in due.vehicle.jobs
         as_one = _come_together(due, fact.first, fact.then)
-        if fact.phase is not Phase.STRIP and not unknown and not as_one:
+        says_nothing = unknown or as_one or (kind == "job" and _is_not_needed(due, identity))
+        if fact.phase is not Phase.STRIP and not says_nothing:
             yield Order(RebuildRule.BEFORE, fact.first, fact.then, fact.why)
+
+
+def _is_not_needed(due: Due, job: str) -> bool:
+    """Whether it is a job of the rebuild on what was never touched (1)."""
+    left = job not in due.jobs | due.state.jobs_done and f"job:{job}" not in due.waiting
+    return left and due.vehicle.jobs[JobId(job)].phase is not Phase.STRIP
 
 
 def _preparing(due: Due) -> Iterator[Order]:
