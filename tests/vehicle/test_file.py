@@ -191,8 +191,8 @@ def test_what_is_no_vehicle_file_is_refused(text: str, said: str) -> None:
 @pytest.mark.parametrize(
     ("line", "said"),
     [
-        ("parts = 3", "[parts], should be a table for each, headed [[parts]], not 3"),
-        ("parts = [1]", "[parts], should be a table for each, headed [[parts]], not a list of 1"),
+        ("parts = 3", "[parts], should be tables headed [[parts]], not 3"),
+        ("parts = [1]", "[parts], should be tables headed [[parts]], not a list of 1"),
         ('zones = [{ id = "z" }]', "[zones] z, name: is missing"),
         ('zones = [{ id = " z", name = "Z" }]', "id: should be one line without blanks at its"),
         (
@@ -252,10 +252,20 @@ def test_reads_from_a_path(tmp_path: Path) -> None:
     assert read("\ufeff" + write(one)) == one
 
 
+def test_about_is_one_table() -> None:
+    """What the vehicle is stands in one table, not in several."""
+    text = f'format = "{FORMAT}"\nabout = 3'
+    assert faults(text) == ["[about], should be a table headed [about], not a list of 1"]
+
+
 def test_a_file_that_cannot_be_read_says_why(tmp_path: Path) -> None:
     """A missing file and one that is not text are named with the reason, and the line."""
     with pytest.raises(UnreadableFile, match=r"none\.toml: No such file or directory"):
         read(tmp_path / "none.toml")
+    path = tmp_path / "large.toml"
+    path.write_bytes("é".encode() * LARGEST_BYTES)
+    with pytest.raises(UnreadableFile, match=r"large\.toml: is larger than 16 MB; is it a"):
+        read(path)
     path = tmp_path / "latin.toml"
     path.write_bytes(b"# one\n# B\xf6rge\n")
     with pytest.raises(UnreadableFile, match=r"latin\.toml, line 2: is not UTF-8 text; save it"):

@@ -100,6 +100,8 @@ def _text(path: Path) -> str:
             content = file.read(LARGEST_BYTES + 1)
     except OSError as error:
         raise UnreadableFile(path, None, error.strerror or "cannot be opened") from error
+    if len(content) > LARGEST_BYTES:
+        raise _too_large(path)
     try:
         return content.decode("utf-8-sig")
     except UnicodeDecodeError as error:
@@ -107,10 +109,14 @@ def _text(path: Path) -> str:
         raise UnreadableFile(path, line, "is not UTF-8 text", "save it as UTF-8") from error
 
 
+def _too_large(path: Path) -> UnreadableFile:
+    why = f"is larger than {LARGEST_BYTES // 2**20} MB"
+    return UnreadableFile(path, None, why, "is it a vehicle file?")
+
+
 def _parse(text: str, path: Path) -> dict[str, Any]:
     if len(text) > LARGEST_BYTES:
-        most = f"{LARGEST_BYTES // 2**20} MB"
-        raise UnreadableFile(path, None, f"is larger than {most}", "is it a vehicle file?")
+        raise _too_large(path)
     try:
         document = tomllib.loads(text)
     except RecursionError as error:
@@ -150,7 +156,7 @@ class _Reader:
 
     def tables(self) -> dict[str, Any]:
         """Read every table, its records by their identities."""
-        for name in self._document.keys() - TABLES.keys():
+        for name in (each for each in self._document if each not in TABLES):
             near = get_close_matches(name, TABLES, n=1)
             mend = f"did you mean {near[0]!r}?" if near else "see docs/vehicle-file.md"
             self._say(name, 0, "", FieldFault("", "is no table of a vehicle", mend=mend))
@@ -169,7 +175,8 @@ class _Reader:
             if not rows:
                 self._say(table, 0, "", FieldFault("", "is missing", mend="give id and name"))
         if not isinstance(rows, list) or not all(isinstance(row, dict) for row in rows):
-            wanted = f"should be a table for each, headed [[{table}]]"
+            one = "a table headed [about]" if table == "about" else f"tables headed [[{table}]]"
+            wanted = f"should be {one}"
             self._say(table, 0, "", FieldFault("", wanted, rows))
             return {}
         key = key_field(table)
