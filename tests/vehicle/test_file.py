@@ -258,14 +258,18 @@ def test_about_is_one_table() -> None:
     assert faults(text) == ["[about], should be a table headed [about], not a list of 1"]
 
 
-def test_a_file_that_cannot_be_read_says_why(tmp_path: Path) -> None:
-    """A missing file and one that is not text are named with the reason, and the line."""
+def test_a_file_that_cannot_be_read_says_why(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A missing file, a large one and one that is not text are named with the reason."""
     with pytest.raises(UnreadableFile, match=r"none\.toml: No such file or directory"):
         read(tmp_path / "none.toml")
-    path = tmp_path / "large.toml"
-    path.write_bytes("é".encode() * LARGEST_BYTES)
-    with pytest.raises(UnreadableFile, match=r"large\.toml: is larger than 16 MB; is it a"):
-        read(path)
+    with monkeypatch.context() as patched:
+        patched.setattr(vehicle_file, "LARGEST_BYTES", 2**20 + 1)
+        path = tmp_path / "large.toml"
+        path.write_bytes("é".encode() * 2**20)
+        with pytest.raises(UnreadableFile, match=r"large\.toml: is larger than 1 MB; is it a"):
+            read(path)
     path = tmp_path / "latin.toml"
     path.write_bytes(b"# one\n# B\xf6rge\n")
     with pytest.raises(UnreadableFile, match=r"latin\.toml, line 2: is not UTF-8 text; save it"):
