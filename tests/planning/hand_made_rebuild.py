@@ -376,10 +376,10 @@ def _place(vehicle: Vehicle, step: Step) -> tuple[str | None, str, float]:
         return job.zone, job.tool, job.minutes.likely
     if kind == "part" and name in vehicle.parts:
         part = vehicle.parts[name]
-        return part.zone, "", part.minutes.likely
+        return part.zone or None, "", part.minutes.likely
     if kind == "assembly" and name in vehicle.assemblies:
         whole = vehicle.assemblies[name]
-        return vehicle.parts[whole.parts[0]].zone, "", whole.minutes.likely
+        return vehicle.parts[whole.parts[0]].zone or None, "", whole.minutes.likely
     if kind == "fluid" and name in vehicle.fluids:
         fluid = vehicle.fluids[name]
         jobs = [
