@@ -5,8 +5,10 @@ from dataclasses import replace
 
 import pytest
 from hypothesis import given
+from hypothesis import strategies as st
 
 from putback.vehicle.check import RULES, Severity, check
+from putback.vehicle.codec import TABLES
 from putback.vehicle.facts import Obstruction, Phase
 from putback.vehicle.ids import part_ref
 from putback.vehicle.job import JobKind
@@ -16,7 +18,7 @@ from putback.vehicle.run import Passage, Run, RunEnd
 from putback.vehicle.standing import Support
 from putback.vehicle.vehicle import Vehicle
 from tests.makers import piece, standing, vehicle
-from tests.strategies.vehicles import generated_vehicles
+from tests.strategies.vehicles import generated_vehicles, records
 from tests.vehicle.plants import (
     Plant,
     add,
@@ -324,3 +326,12 @@ def test_without_a_goal_nothing_need_lead_anywhere() -> None:
 def test_generated_vehicles_are_clean(one: Vehicle) -> None:
     """No generated vehicle has a fault."""
     assert check(one) == ()
+
+
+@pytest.mark.parametrize("table", [table for table in TABLES if table != "about"])
+@given(st.data())
+def test_the_check_bears_any_description(table: str, data: st.DataObject) -> None:
+    """However little sense a record makes, it is answered with faults, never with a crash."""
+    record = data.draw(records(table))
+    for fault in check(add(by_hand(), record)):
+        assert str(fault)

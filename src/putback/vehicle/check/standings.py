@@ -35,9 +35,10 @@ def impossible_support(vehicle: Vehicle) -> Iterator[Fault]:
                 message = f"support {support.id!r} is rated at {support.rating_kg:g} kg"
                 yield error("standing", standing.id, message, "leave it out if not known")
     for jack in vehicle.temporary_supports.values():
-        if jack.rating_kg is not None and jack.rating_kg < (jack.load_kg or 0):
+        load_kg = jack.load_kg or 0.0
+        if jack.rating_kg is not None and jack.rating_kg < load_kg:
             message = (
-                f"{jack.kind} {jack.id!r} carries {jack.load_kg:g} kg, more than the "
+                f"{jack.kind} {jack.id!r} carries {load_kg:g} kg, more than the "
                 f"{jack.rating_kg:g} kg it is rated at"
             )
             yield error("temporary support", jack.id, message, "use a stronger one")
