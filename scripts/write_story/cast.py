@@ -82,11 +82,17 @@ class Cast:
         return [PartId(part) for part, of in self.scenario.removed_in.items() if of == task]
 
     def openings_of_task(self, task: str) -> list[OpeningId]:
-        """Give the openings that a task leaves open."""
+        """Give the openings that a task leaves open: holes by the scenario, pipe ends by joint."""
+        joints = set(self.joints_of_task(task))
+        holes = self.scenario.openings
         return [
-            OpeningId(row["id"])
-            for row in self.scenario.openings.values()
-            if row["opened_in"] == task and OpeningId(row["id"]) in self.vehicle.openings
+            each.id
+            for each in self.vehicle.openings.values()
+            if (
+                holes[each.id]["opened_in"] == task
+                if each.id in holes
+                else joints & set(each.joints)
+            )
         ]
 
     def loose(self, joint: JointId) -> bool:

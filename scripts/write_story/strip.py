@@ -340,6 +340,7 @@ class _Strip:
         for part in cast.parts_of_task("T028"):
             if part != "BS21":
                 self._off(part, cast.a)
+        self._close("T028", cast.a)
         self.script.ask("open", words="two counts of one joint")
         counts = [entry.id for entry in (*first, *second) if entry.kind == JointUndone.KIND]
         settled = OneAndSame(entries=tuple(counts), subject=Subject(f"joint:{joint}"), settled=18)
@@ -436,6 +437,8 @@ class _Strip:
         for task in ("T061", "T062", "T063"):
             self._task(task, a)
         self.script.send(a.act(OpeningOpened(opening=LEFT_OPEN, closed=0)))
+        self.script.ask("open", words="eleven closures on the record, ten counted")
+        self.script.send(a.act(cast.close(LEFT_OPEN)))
         for task in ("T064", "T065"):
             self._task(task, a)
         lost = cast.bags[LOST_FROM]

@@ -1,0 +1,315 @@
+"""Keeping: tags, copies of a logbook, backups, and whether all is well."""
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from putback.cli.context import AsJson, session
+from putback.cli.output import TerminalProgress, emit
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from putback.workshop.exchange import TakenIn
+
+
+def register(app: typer.Typer) -> None:
+    """Add the commands."""
+    tags = typer.Typer(help="Tags: the codes on bags and boxes.", no_args_is_help=True)
+    tags.command("reserve", help="Reserve the next tags for this machine.")(reserve)
+    tags.command("list", help="List the tags reserved for this machine.")(list_tags)
+    tags.command("check", help="Say whether a tag can have been issued, and what is in it.")(
+        check_tag
+    )
+    app.add_typer(tags, name="tags")
+    app.command("export", help="Write a logbook into a bundle.")(export)
+    app.command("import", help="Take over somebody's logbook from a bundle; you own it here.")(
+        take_over
+    )
+    app.command("merge", help="Take in what a bundle has and the copy here has not.")(merge)
+    app.command("check", help="Check a bundle without taking it in.")(check)
+    app.command("backup", help="Copy everything, photos included, to another place.")(backup)
+    app.command("restore", help="Fill an empty store from a backup.")(restore)
+    app.command("verify", help="Read everything in the store again and compare.")(verify)
+    app.command("doctor", help="Say how the store is, and whether all it needs is there.")(doctor)
+
+
+# -- tags ---------------------------------------------------------------------------------------
+
+
+def reserve(
+    context: typer.Context,
+    count: Annotated[int, typer.Argument(help="How many.", min=1)] = 20,
+    as_json: AsJson = False,
+) -> None:
+    """Reserve tags."""
+    run = session(context)
+    reserved = run.workshop.reserve_tags(run.device, count)
+
+    def say(out: "Console") -> None:
+        out.print("  ".join(reserved), markup=False)
+
+    emit("tags reserve", {"device": run.device, "tags": reserved}, say, as_json=as_json)
+
+
+def list_tags(context: typer.Context, as_json: AsJson = False) -> None:
+    """List the tags of this machine."""
+    run = session(context)
+    reserved = run.workshop.tags_of(run.device)
+
+    def say(out: "Console") -> None:
+        out.print("  ".join(reserved) or "None is reserved yet: putback tags reserve 20")
+
+    emit("tags list", {"device": run.device, "tags": reserved}, say, as_json=as_json)
+
+
+def check_tag(
+    context: typer.Context,
+    text: Annotated[str, typer.Argument(help="The four characters.")],
+    as_json: AsJson = False,
+) -> None:
+    """Check a tag."""
+    from putback.logbook.entries.base import TagCode
+    from putback.logbook.tags import Tag
+    from putback.workshop.whereabouts import whereabouts
+
+    tag = Tag(text)
+    run = session(context)
+    known: tuple[str, ...] = ()
+    if run.workshop.logbooks():
+        state = run.state
+        if TagCode(tag) in state.containers:
+            known = whereabouts(state, f"tag:{tag}")
+
+    def say(out: "Console") -> None:
+        out.print(f"{tag} checks.", markup=False)
+        for line in known or ("it is not in use on this vehicle",):
+            out.print(f"  {line}", markup=False)
+
+    emit("tags check", {"tag": tag, "holds": known}, say, as_json=as_json)
+
+
+# -- copies -------------------------------------------------------------------------------------
+
+
+def export(
+    context: typer.Context,
+    target: Annotated[Path, typer.Argument(help="The bundle to write.")],
+    since: Annotated[
+        Path | None, typer.Option(help="An earlier bundle that the receiver has.")
+    ] = None,
+    without_private: Annotated[
+        bool, typer.Option("--without-private", help="Leave out money and people's names.")
+    ] = False,
+    as_json: AsJson = False,
+) -> None:
+    """Export a logbook."""
+    from putback.workshop.exchange import export_bundle
+
+    run = session(context)
+    manifest = export_bundle(
+        run.workshop,
+        run.logbook,
+        target,
+        since=since,
+        without_private=without_private,
+        progress=TerminalProgress(),
+    )
+
+    def say(out: "Console") -> None:
+        out.print(f"Wrote {target}: {manifest.entries} entries.", markup=False)
+
+    emit("export", {"bundle": target, "manifest": manifest}, say, as_json=as_json)
+
+
+def take_over(
+    context: typer.Context,
+    path: Annotated[Path, typer.Argument(help="The bundle.")],
+    as_json: AsJson = False,
+) -> None:
+    """Take a bundle in: a new vehicle is yours here, a known one is merged."""
+    from putback.workshop.exchange import take_in
+
+    run = session(context)
+    taken = take_in(run.workshop, path, who=run.person, progress=TerminalProgress())
+    _say_taken("import", taken, as_json)
+
+
+def merge(
+    context: typer.Context,
+    path: Annotated[Path, typer.Argument(help="The bundle.")],
+    as_json: AsJson = False,
+) -> None:
+    """Merge a bundle into the copy here."""
+    from putback.logbook.bundle import read_bundle
+    from putback.workshop.exchange import take_in
+
+    run = session(context)
+    # A misnamed bundle must not silently begin a second vehicle: the copy has to be here.
+    run.workshop.store.position(read_bundle(path).logbook)
+    taken = take_in(run.workshop, path, who=run.person, progress=TerminalProgress())
+    _say_taken("merge", taken, as_json)
+
+
+def _say_taken(command: str, taken: "TakenIn", as_json: bool) -> None:
+    def say(out: "Console") -> None:
+        did = "Took over" if taken.is_new else "Merged into"
+        out.print(
+            f"{did} {taken.logbook}: {taken.entries} entries and {taken.photos} photos were new, "
+            f"{taken.known} entries known.",
+            markup=False,
+        )
+        if taken.photos_missing:
+            out.print(f"{len(taken.photos_missing)} photos are named but not here.")
+
+    emit(command, {"taken": taken}, say, as_json=as_json)
+
+
+def check(
+    path: Annotated[Path, typer.Argument(help="The bundle.")], as_json: AsJson = False
+) -> None:
+    """Check a bundle; exit with 1 if it is not sound."""
+    from putback.logbook.bundle import check_bundle
+
+    report = check_bundle(path, TerminalProgress())
+
+    def say(out: "Console") -> None:
+        for fault in report.faults:
+            out.print(str(fault), markup=False)
+        entries = len(report.bundle.entries)
+        verdict = "sound" if report.is_sound else f"{len(report.faults)} faults"
+        out.print(f"{path}: {entries} entries, {verdict}.", markup=False)
+        if report.bundle.photos_missing:
+            out.print(f"{len(report.bundle.photos_missing)} photos are not in it.")
+
+    document = {
+        "bundle": path,
+        "sound": report.is_sound,
+        "faults": report.faults,
+        "entries": len(report.bundle.entries),
+        "duplicates": report.duplicates,
+        "conflicts": report.conflicts,
+        "unread": report.unread,
+        "photos_missing": report.bundle.photos_missing,
+    }
+    emit("check", document, say, as_json=as_json)
+    if not report.is_sound:
+        raise typer.Exit(1)
+
+
+# -- backups ------------------------------------------------------------------------------------
+
+
+def backup(
+    context: typer.Context,
+    into: Annotated[Path, typer.Argument(help="A folder on another disk or machine.")],
+    as_json: AsJson = False,
+) -> None:
+    """Back everything up."""
+    from putback.workshop.backup import back_up
+
+    run = session(context)
+    made = back_up(
+        run.store.entries,
+        run.store.photos,
+        into,
+        run.workshop.clock.now(),
+        home=run.store.home,
+        progress=TerminalProgress(),
+    )
+
+    def say(out: "Console") -> None:
+        out.print(
+            f"Backed up to {made.folder}: {made.entries} entries, {len(made.photos)} photos.",
+            markup=False,
+        )
+
+    document = {"folder": made.folder, "entries": made.entries, "photos": len(made.photos)}
+    emit("backup", document, say, as_json=as_json)
+
+
+def restore(
+    context: typer.Context,
+    folder: Annotated[Path, typer.Argument(help="The backup.")],
+    as_json: AsJson = False,
+) -> None:
+    """Restore a backup."""
+    from putback.workshop.backup import restore as fill
+
+    run = session(context)
+    made = fill(folder, run.store.entries, run.store.photos, TerminalProgress())
+
+    def say(out: "Console") -> None:
+        out.print(
+            f"Restored {made.entries} entries and {len(made.photos)} photos to {run.store.home}.",
+            markup=False,
+        )
+
+    document = {"home": run.store.home, "entries": made.entries, "photos": len(made.photos)}
+    emit("restore", document, say, as_json=as_json)
+
+
+def verify(context: typer.Context, as_json: AsJson = False) -> None:
+    """Verify the store; exit with 1 if anything is not as it was written."""
+    from putback.workshop.verify import verify as read_all
+
+    run = session(context)
+    found = read_all(run.store.entries, run.store.photos, TerminalProgress())
+
+    def say(out: "Console") -> None:
+        for fault in found.faults:
+            out.print(str(fault), markup=False)
+        out.print(
+            f"{found.logbooks} logbooks, {found.entries} entries, {found.photos} photos: "
+            f"{'all sound' if found.is_sound else f'{len(found.faults)} faults'}."
+        )
+        if found.photos_not_here:
+            out.print(f"{len(found.photos_not_here)} photos are named but not here.")
+
+    emit("verify", {"sound": found.is_sound, "found": found}, say, as_json=as_json)
+    if not found.is_sound:
+        raise typer.Exit(1)
+
+
+def doctor(context: typer.Context, as_json: AsJson = False) -> None:
+    """Look at the store from outside; exit with 1 if something wants mending."""
+    import shutil
+
+    from putback import __version__
+
+    run = session(context)
+    store = run.store
+    note = run.workshop.last_backup()
+    free = shutil.disk_usage(store.home).free
+    logbooks = run.workshop.logbooks()
+    complaints = []
+    if free < LEAST_FREE_BYTES:
+        complaints.append(f"only {free // 1_000_000} MB are free where the store is")
+    if note is None and logbooks:
+        complaints.append("there is no backup elsewhere yet: putback backup FOLDER")
+    complaints += [str(each) for each in store.entries.faults()]
+
+    def say(out: "Console") -> None:
+        out.print(f"putback {__version__}, store {store.entries.name}", markup=False)
+        out.print(f"{len(logbooks)} vehicles, {free // 1_000_000} MB free", markup=False)
+        last = f"{note.at[:10]} to {note.place}" if note else "never"
+        out.print(f"last backup: {last}", markup=False)
+        for each in complaints or ["nothing wants mending"]:
+            out.print(f"- {each}", markup=False)
+
+    document = {
+        "version": __version__,
+        "store": store.entries.name,
+        "home": store.home,
+        "vehicles": len(logbooks),
+        "free_bytes": free,
+        "last_backup": note,
+        "complaints": complaints,
+    }
+    emit("doctor", document, say, as_json=as_json)
+    if complaints:
+        raise typer.Exit(1)
+
+
+LEAST_FREE_BYTES = 200_000_000

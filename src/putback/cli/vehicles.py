@@ -1,0 +1,305 @@
+"""Vehicles: begin one, describe it, bring its description in and out."""
+
+import json
+import re
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from putback.cli.context import AsJson, Session, session
+from putback.cli.output import emit
+from putback.errors import BadInput, UnreadableFile
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+
+def register(app: typer.Typer) -> None:
+    """Add the commands."""
+    app.command("new", help="Begin a vehicle: blank, from a file, from templates, or the demo.")(
+        new
+    )
+    app.command("vehicles", help="List the vehicles.")(vehicles)
+    app.command(
+        "describe",
+        help="Describe something: describe parts radiator name=Radiator zone=FE mass_kg=8.4. "
+        "Values are written as in a vehicle file.",
+    )(describe)
+    app.command("add", help='Add a sub-assembly in one step: add "drum brake, rear, left".')(add)
+    app.command("templates", help="List the sub-assemblies that can be added.")(templates)
+    app.command("import-parts", help="Import a list of parts from a CSV or XLSX file.")(
+        import_parts
+    )
+    app.command("describe-from", help="Take over the descriptions of a vehicle file.")(
+        describe_from
+    )
+    app.command("write-vehicle", help="Write the description as a vehicle file.")(write_vehicle)
+    app.command("check-vehicle", help="Check a vehicle file, or the description of a vehicle.")(
+        check_vehicle
+    )
+
+
+def new(
+    context: typer.Context,
+    name: Annotated[str, typer.Argument(help="What you call it in the garage.")] = "",
+    from_file: Annotated[
+        Path | None, typer.Option("--from", help="A vehicle file to begin from.")
+    ] = None,
+    template: Annotated[
+        list[str] | None, typer.Option(help='A sub-assembly: "drum brake, rear, left".')
+    ] = None,
+    demo: Annotated[bool, typer.Option("--demo", help="The invented demo vehicle.")] = False,
+    as_json: AsJson = False,
+) -> None:
+    """Begin a vehicle."""
+    from dataclasses import replace
+
+    from putback.vehicle import templates as known
+    from putback.vehicle.demo import demo_vehicle
+    from putback.vehicle.file import read
+    from putback.vehicle.ids import VehicleId
+    from putback.vehicle.vehicle import About, Vehicle
+
+    run = session(context)
+    if demo and from_file:
+        raise BadInput("a vehicle begins from one thing", mend="leave --demo or --from away")
+    if demo:
+        vehicle = demo_vehicle()
+    elif from_file:
+        vehicle = read(from_file)
+    else:
+        vehicle = Vehicle(About(VehicleId("new"), name))
+    if name:
+        vehicle = replace(vehicle, about=replace(vehicle.about, name=name))
+    for wanted in template or ():
+        asked = known.find(wanted)
+        vehicle = known.with_additions(
+            vehicle, known.add(vehicle, asked.template, side=asked.side, place=asked.place)
+        )
+    logbook = run.workshop.new_vehicle(vehicle, who=run.person, device=run.device)
+
+    def say(out: "Console") -> None:
+        out.print(f"Began {vehicle.about.name!r} ({logbook}).", markup=False)
+        if vehicle.about.notice:
+            out.print(vehicle.about.notice, style="dim", markup=False)
+        if not vehicle.parts:
+            out.print(
+                'Nothing is described yet, and need not be: putback log off "radiator" --new',
+                markup=False,
+            )
+
+    counts = {"parts": len(vehicle.parts), "joints": len(vehicle.joints)}
+    document = {"logbook": logbook, "name": vehicle.about.name, **counts}
+    emit("new", document, say, as_json=as_json)
+
+
+def vehicles(context: typer.Context, as_json: AsJson = False) -> None:
+    """List the vehicles."""
+    shelved = session(context).workshop.logbooks()
+
+    def say(out: "Console") -> None:
+        for each in shelved:
+            out.print(f"{each.name}  ({each.id}, {each.position} entries)", markup=False)
+        if not shelved:
+            out.print('There is none yet. Begin with: putback new "My old car"', markup=False)
+
+    emit("vehicles", {"vehicles": shelved}, say, as_json=as_json)
+
+
+def describe(
+    context: typer.Context,
+    table: Annotated[str, typer.Argument(help="parts, joints, zones, befores ...")],
+    identity: Annotated[str, typer.Argument(help="The identity of the record.")],
+    fields: Annotated[list[str], typer.Argument(help="name=value, as in a vehicle file.")],
+    as_json: AsJson = False,
+) -> None:
+    """Describe some fields of one record."""
+    given: dict[str, Any] = {}
+    for each in fields:
+        name, equals, text = each.partition("=")
+        if not equals:
+            raise BadInput(f"{each!r} is no field", mend="write name=value")
+        given[name] = _value(text)
+    _described(session(context), [(table, identity, given)], as_json)
+
+
+def _value(text: str) -> Any:
+    """Read a value as a vehicle file would: numbers, lists and tables, else plain text."""
+    if text == "":
+        return None
+    if re.match(r"^(-?\d|true$|false$|[\[{\"])", text):
+        try:
+            return json.loads(text)
+        except ValueError:
+            return text
+    return text
+
+
+def _described(
+    run: Session, records: list[tuple[str, str, dict[str, Any]]], as_json: bool
+) -> None:
+    from pydantic import ValidationError
+
+    from putback.logbook.entries.describing import Described
+
+    bodies: list[Described] = []
+    for table, identity, given in records:
+        try:
+            bodies.append(Described(table=table, id=identity, fields=given))
+        except ValidationError as error:
+            what = error.errors(include_url=False)[0]["msg"].removeprefix("Value error, ")
+            raise BadInput(what, f"{table} {identity}", "nothing was saved") from error
+    act = run.workshop.log(run.logbook, bodies, who=run.person, device=run.device)
+    count = len(bodies)
+
+    def say(out: "Console") -> None:
+        out.print(f"Described {count} record{'' if count == 1 else 's'}.", markup=False)
+
+    named = [{"table": each.table, "id": each.id} for each in bodies]
+    emit("describe", {"act": act.id, "records": named}, say, as_json=as_json)
+
+
+def add(
+    context: typer.Context,
+    what: Annotated[str, typer.Argument(help='For example "drum brake, rear, left".')],
+    part: Annotated[
+        list[str] | None, typer.Option(help="A part that is there already: hub='rear hub'.")
+    ] = None,
+    zone: Annotated[str | None, typer.Option(help="The zone it goes into.")] = None,
+    as_json: AsJson = False,
+) -> None:
+    """Add a sub-assembly."""
+    from putback.vehicle import templates as known
+    from putback.vehicle.codec import key_field, to_plain
+    from putback.vehicle.ids import PartId, ZoneId
+    from putback.workshop.names import find
+
+    run = session(context)
+    state = run.state
+    had = {}
+    for each in part or ():
+        key, _, named = each.partition("=")
+        had[key] = PartId(find(state, "part", named))
+    asked = known.find(what)
+    additions = known.add(
+        state.vehicle,
+        asked.template,
+        side=asked.side,
+        place=asked.place,
+        zone=ZoneId(find(state, "zone", zone)) if zone else None,
+        parts=had,
+    )
+    records = []
+    for table, record in additions:
+        plain = to_plain(table, record)
+        records.append((table, plain.pop(key_field(table)), plain))
+    _described(run, records, as_json)
+
+
+def templates(as_json: AsJson = False) -> None:
+    """List the templates."""
+    from putback.vehicle.templates import list_templates
+
+    known = list_templates()
+
+    def say(out: "Console") -> None:
+        for each in known:
+            side = ", left or right" if each.sided else ""
+            out.print(f"{each.name}{side}", markup=False)
+
+    rows = [{"id": each.id, "name": each.name, "sided": each.sided} for each in known]
+    emit("templates", {"templates": rows}, say, as_json=as_json)
+
+
+def import_parts(
+    context: typer.Context,
+    file: Annotated[Path, typer.Argument(help="CSV or XLSX.")],
+    column: Annotated[
+        list[str] | None, typer.Option(help="Which column holds what: name=Bezeichnung.")
+    ] = None,
+    as_json: AsJson = False,
+) -> None:
+    """Import a list of parts; all of it or nothing."""
+    from putback.vehicle.codec import to_plain
+    from putback.vehicle.table_import import import_parts as read_table
+
+    run = session(context)
+    chosen = {}
+    for each in column or ():
+        field, _, heading = each.partition("=")
+        chosen[field] = heading
+    imported = read_table(file, run.state.vehicle, chosen)
+    records = []
+    for table, found in (("zones", imported.zones), ("parts", imported.parts)):
+        for record in found:
+            plain = to_plain(table, record)
+            records.append((table, plain.pop("id"), plain))
+    if not imported.parts:
+        raise UnreadableFile(file, None, "has no parts in it", "give a list with a row a part")
+    _described(run, records, as_json)
+
+
+def describe_from(
+    context: typer.Context,
+    file: Annotated[Path, typer.Argument(help="A vehicle file.")],
+    as_json: AsJson = False,
+) -> None:
+    """Describe all that a vehicle file describes, but for what the vehicle itself is called."""
+    from putback.vehicle.file import read
+    from putback.workshop.describe import describe as described
+
+    run = session(context)
+    records = [
+        (body.table, body.id, dict(body.fields))
+        for body in described(read(file))
+        if body.table != "about"
+    ]
+    _described(run, records, as_json)
+
+
+def write_vehicle(
+    context: typer.Context,
+    target: Annotated[Path | None, typer.Argument(help="The file; else the terminal.")] = None,
+    as_json: AsJson = False,
+) -> None:
+    """Write the description as a vehicle file."""
+    from putback.vehicle.file import write
+
+    text = write(session(context).state.vehicle)
+    if target is None and not as_json:
+        typer.echo(text, nl=False)
+        return
+    if target is not None:
+        from putback.workshop.files import write_whole
+
+        write_whole(target, text.encode())
+
+    def say(out: "Console") -> None:
+        out.print(f"Wrote {target}.", markup=False)
+
+    document = {"file": target, "text": None if target else text}
+    emit("write-vehicle", document, say, as_json=as_json)
+
+
+def check_vehicle(
+    context: typer.Context,
+    file: Annotated[Path | None, typer.Argument(help="A vehicle file; else the vehicle.")] = None,
+    as_json: AsJson = False,
+) -> None:
+    """Check a description; exit with 1 if it contradicts itself."""
+    from putback.vehicle.check import Severity, check
+    from putback.vehicle.file import read
+
+    faults = check(read(file) if file else session(context).state.vehicle)
+    errors = [each for each in faults if each.severity is Severity.ERROR]
+
+    def say(out: "Console") -> None:
+        for each in faults:
+            out.print(f"{each.severity}: {each}", markup=False)
+        doubts = len(faults) - len(errors)
+        out.print(f"{len(errors)} contradictions, {doubts} doubts.", markup=False)
+
+    emit("check-vehicle", {"faults": faults}, say, as_json=as_json)
+    if errors:
+        raise typer.Exit(1)

@@ -1,0 +1,88 @@
+"""How far the work is, and what it is: a strip, a rebuild, or neither yet."""
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from putback.logbook.state import JointState, State
+from putback.vehicle.goal import Goal
+from putback.vehicle.ids import PartId
+
+
+class Way(StrEnum):
+    """Which way round the work goes."""
+
+    NOT_BEGUN = "not begun"
+    STRIP = "strip"
+    REBUILD = "rebuild"
+
+
+@dataclass(frozen=True, slots=True)
+class HowFar:
+    """Counts of what is off and undone; ``half_done`` joints were left between two sittings."""
+
+    way: Way
+    parts: int
+    parts_off: int
+    joints: int
+    joints_undone: int
+    joints_made_again: int
+    half_done: tuple[JointState, ...]
+
+
+def how_far(state: State) -> HowFar:
+    """Say how far the work is.
+
+    Which way round it goes is told by the latest hand on a part or joint.
+    """
+    undone = state.undone_joints
+    again = [each for each in state.joints.values() if each.times_made and not each.out]
+    return HowFar(
+        way=_latest(state) or Way.NOT_BEGUN,
+        parts=len(state.vehicle.parts.keys() | state.parts.keys()),
+        parts_off=len(state.parts_off),
+        joints=len(state.joints),
+        joints_undone=len(undone),
+        joints_made_again=len(again),
+        half_done=tuple(
+            each
+            for each in state.joints.values()
+            if 0 < each.out < each.of or (each.stuck and each.out < each.of)
+        ),
+    )
+
+
+def goal_in_hand(state: State) -> Goal | None:
+    """Give the goal that the strip is on the way to: the first that is not reached yet."""
+    goals = sorted(state.vehicle.goals.values(), key=lambda goal: len(wanted_off(state, goal)))
+    for goal in goals:
+        if not wanted_off(state, goal) <= state.parts_off:
+            return goal
+    return goals[-1] if goals else None
+
+
+def wanted_off(state: State, goal: Goal) -> frozenset[PartId]:
+    """Give the parts that are off when a goal is reached, those of goals before it included."""
+    vehicle = state.vehicle
+    wanted = set(goal.off)
+    if goal.off_rest:
+        wanted |= vehicle.parts.keys() - set(goal.on) - {goal.datum}
+    if goal.after is not None and goal.after in vehicle.goals:
+        wanted |= wanted_off(state, vehicle.goals[goal.after])
+    return frozenset(wanted)
+
+
+def _latest(state: State) -> Way | None:
+    """Which way the latest hand on a part or joint went."""
+    moments = [
+        (each.made.key, Way.REBUILD)
+        for each in state.joints.values()
+        if each.made is not None and each.times_made
+    ]
+    moments += [
+        (each.undone.key, Way.STRIP)
+        for each in state.joints.values()
+        if each.undone is not None and each.out
+    ]
+    moments += [(each.on.key, Way.REBUILD) for each in state.parts.values() if each.on]
+    moments += [(each.off.key, Way.STRIP) for each in state.parts.values() if each.off]
+    return max(moments)[1] if moments else None
