@@ -122,6 +122,10 @@ class Vehicle:
             "job": self.jobs,
             "opening": self.openings,
             "standing": self.standings,
+            "assembly": self.assemblies,
+            "fluid": self.fluids,
+            "goal": self.goals,
+            "zone": self.zones,
         }
         record = tables.get(kind, {}).get(identity)
         return record.name if record is not None else identity
