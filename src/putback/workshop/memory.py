@@ -56,14 +56,22 @@ class MemoryEntryStore:
             ]
         return tuple(sorted(shelved, key=lambda each: (each.name, each.id)))
 
-    def create_logbook(self, logbook: LogbookId, name: str, owner: PersonId) -> None:
-        """Open an empty logbook."""
+    def create_logbook(
+        self,
+        logbook: LogbookId,
+        name: str,
+        owner: PersonId,
+        entries: Sequence[Entry] = (),
+        received_from: str = "",
+    ) -> Appended:
+        """Open a logbook with its first entries."""
         with self._lock:
             if logbook in self._books:
                 raise AlreadyExists("logbook", logbook)
             self._books[logbook] = _Book(
                 name, in_utc(self._clock.now()), roles={owner: Role.OWNER}
             )
+            return self.append(logbook, entries, received_from)
 
     def append(self, logbook: LogbookId, entries: Sequence[Entry], received_from: str) -> Appended:
         """Add those entries that are not there yet."""

@@ -102,8 +102,15 @@ class EntryStore(Protocol):
     def logbooks(self) -> tuple[Shelved, ...]:
         """List the logbooks, the garage's included, by name."""
 
-    def create_logbook(self, logbook: LogbookId, name: str, owner: PersonId) -> None:
-        """Open an empty logbook, owned by ``owner``.
+    def create_logbook(
+        self,
+        logbook: LogbookId,
+        name: str,
+        owner: PersonId,
+        entries: Sequence[Entry] = (),
+        received_from: str = "",
+    ) -> Appended:
+        """Open a logbook, owned by ``owner``, with its first entries: all of it or nothing.
 
         Raises
         ------

@@ -126,6 +126,7 @@ class Workshop:
 
     def since(self, logbook: LogbookId, position: int = 0) -> Iterator[Stored]:
         """Give what arrived after a position, struck out or not, as it was received."""
+        self._open_garage(logbook)
         return self.store.read(logbook, position)
 
     def last_backup(self) -> BackupNote | None:
@@ -160,8 +161,8 @@ class Workshop:
         identity = logbook or self._new_logbook_id(name)
         if isinstance(vehicle, str):
             vehicle = Vehicle(About(VehicleId(identity), name))
-        self.store.create_logbook(identity, name, who)
-        self.log(identity, describe(vehicle), who=who, device=device)
+        act = self._act(identity, describe(vehicle), who, device)
+        self.store.create_logbook(identity, name, who, act.entries, device)
         return identity
 
     def log(
@@ -188,34 +189,10 @@ class Workshop:
         BadInput, MalformedEntry
             If it cannot be written as entries; nothing was saved.
         """
-        if not bodies:
-            raise BadInput("an act needs something that happened", logbook)
         self._open_garage(logbook)
-        now = self.clock.now()
-        now_ms = _ms(now)
-        logged_at = now.isoformat(timespec="milliseconds")
-        act = ActId(self._identities.next(now_ms))
-        self._remember_clock(device)
-        try:
-            entries = tuple(
-                encode(
-                    id=EntryId(self._identities.next(now_ms)),
-                    act=act,
-                    logbook=logbook,
-                    happened_at=logged_at if happened_at is None else happened_at,
-                    after=after,
-                    logged_at=logged_at,
-                    clock=self._hybrid.tick(now_ms),
-                    device=device,
-                    who=who,
-                    body=body,
-                )
-                for body in bodies
-            )
-        except ValueError as error:  # half a character, or a figure that is no number
-            raise BadInput(f"this cannot be written down: {error}") from error
-        self.store.append(logbook, entries, device)
-        return Act(act, logbook, entries)
+        act = self._act(logbook, bodies, who, device, happened_at, after)
+        self.store.append(logbook, act.entries, device)
+        return act
 
     def receive(
         self, logbook: LogbookId, lines: Iterable[bytes], *, received_from: str
@@ -229,12 +206,24 @@ class Workshop:
         BadInput
             If an entry is of another logbook.
         """
-        self._open_garage(logbook)
         entries = [decode(line, where=f"line {at}") for at, line in enumerate(lines, start=1)]
+        return self.take(logbook, entries, received_from=received_from)
+
+    def take(
+        self, logbook: LogbookId, entries: Sequence[Entry], *, received_from: str
+    ) -> Appended:
+        """Take in entries that were made elsewhere, all or none.
+
+        Raises
+        ------
+        BadInput
+            If an entry is of another logbook.
+        """
         for at, entry in enumerate(entries, start=1):
             if entry.logbook != logbook:
                 what = f"the entry is of the logbook {entry.logbook!r}, not of {logbook!r}"
                 raise BadInput(what, f"line {at}", "nothing was taken in; send it to its own")
+        self._open_garage(logbook)
         return self.store.append(logbook, entries, received_from)
 
     def strike(
@@ -297,6 +286,43 @@ class Workshop:
         )
 
     # -- inside -----------------------------------------------------------------------------
+
+    def _act(
+        self,
+        logbook: LogbookId,
+        bodies: Sequence[Body],
+        who: PersonId,
+        device: DeviceId,
+        happened_at: str | None = None,
+        after: EntryId | None = None,
+    ) -> Act:
+        """Write the entries of one act, without keeping them yet."""
+        if not bodies:
+            raise BadInput("an act needs something that happened", logbook)
+        now = self.clock.now()
+        now_ms = _ms(now)
+        logged_at = now.isoformat(timespec="milliseconds")
+        act = ActId(self._identities.next(now_ms))
+        self._remember_clock(device)
+        try:
+            entries = tuple(
+                encode(
+                    id=EntryId(self._identities.next(now_ms)),
+                    act=act,
+                    logbook=logbook,
+                    happened_at=logged_at if happened_at is None else happened_at,
+                    after=after,
+                    logged_at=logged_at,
+                    clock=self._hybrid.tick(now_ms),
+                    device=device,
+                    who=who,
+                    body=body,
+                )
+                for body in bodies
+            )
+        except ValueError as error:  # half a character, or a figure that is no number
+            raise BadInput(f"this cannot be written down: {error}") from error
+        return Act(act, logbook, entries)
 
     def _open_garage(self, logbook: LogbookId) -> None:
         """The garage's logbook is there as soon as anybody wants it."""

@@ -64,17 +64,27 @@ class DjangoEntryStore:
                 Shelved(LogbookId(row.id), row.name, row.created_at, row.position) for row in rows
             )
 
-    def create_logbook(self, logbook: LogbookId, name: str, owner: PersonId) -> None:
-        """Open an empty logbook, owned by ``owner``."""
-        try:
-            with self._writing():
-                row = LogbookRow(id=_column(logbook), name=_column(name), created_at=self._now())
-                row.save(using=self.alias, force_insert=True)
-                RoleRow.objects.using(self.alias).create(
-                    logbook=row, person=_column(owner), role=Role.OWNER
-                )
-        except IntegrityError as error:
-            raise AlreadyExists("logbook", logbook) from error
+    def create_logbook(
+        self,
+        logbook: LogbookId,
+        name: str,
+        owner: PersonId,
+        entries: Sequence[Entry] = (),
+        received_from: str = "",
+    ) -> Appended:
+        """Open a logbook, owned by ``owner``, with its first entries: all of it or nothing."""
+        with self._writing():
+            rows = LogbookRow.objects.using(self.alias)
+            if rows.filter(id=_column(logbook)).exists():
+                raise AlreadyExists("logbook", logbook)
+            try:
+                row = rows.create(id=_column(logbook), name=_column(name), created_at=self._now())
+            except IntegrityError as error:  # somebody else opened it in the same moment
+                raise AlreadyExists("logbook", logbook) from error
+            RoleRow.objects.using(self.alias).create(
+                logbook=row, person=_column(owner), role=Role.OWNER
+            )
+            return self._append(row, entries, received_from)
 
     def grant(self, logbook: LogbookId, person: PersonId, role: Role) -> None:
         """Give a person a role."""
@@ -95,37 +105,7 @@ class DjangoEntryStore:
     def append(self, logbook: LogbookId, entries: Sequence[Entry], received_from: str) -> Appended:
         """Add those entries that are not there yet, all of them or none."""
         with self._writing():
-            book = self._locked(logbook)
-            there = self._digests(book, [entry.id for entry in entries])
-            position, received_at, sender = book.position, self._now(), _column(received_from)
-            rows: list[EntryRow] = []
-            known: list[EntryId] = []
-            for entry in entries:
-                if (entry.id, entry.digest) in there:
-                    known.append(entry.id)
-                    continue
-                there.add((entry.id, entry.digest))
-                position += 1
-                rows.append(
-                    EntryRow(
-                        logbook=book,
-                        position=position,
-                        entry=entry.id,
-                        digest=entry.digest,
-                        kind=_column(entry.kind),
-                        device=_column(entry.device),
-                        clock_ms=_number(entry.clock[0]),
-                        clock_counter=_number(entry.clock[1]),
-                        raw=entry.raw,
-                        received_at=received_at,
-                        received_from=sender,
-                    )
-                )
-            if rows:
-                EntryRow.objects.using(self.alias).bulk_create(rows)
-                book.position = position
-                book.save(using=self.alias, update_fields=["position"])
-        return Appended(tuple(EntryId(row.entry) for row in rows), tuple(known), position)
+            return self._append(self._locked(logbook), entries, received_from)
 
     def read(
         self, logbook: LogbookId, after_position: int = 0, *, newest_first: bool = False
@@ -256,6 +236,39 @@ class DjangoEntryStore:
         if book is None:
             raise no_logbook(logbook, self.logbooks())
         return book
+
+    def _append(self, book: LogbookRow, entries: Sequence[Entry], received_from: str) -> Appended:
+        """Add to a logbook that is locked, within the transaction that locked it."""
+        there = self._digests(book, [entry.id for entry in entries])
+        position, received_at, sender = book.position, self._now(), _column(received_from)
+        rows: list[EntryRow] = []
+        known: list[EntryId] = []
+        for entry in entries:
+            if (entry.id, entry.digest) in there:
+                known.append(entry.id)
+                continue
+            there.add((entry.id, entry.digest))
+            position += 1
+            rows.append(
+                EntryRow(
+                    logbook=book,
+                    position=position,
+                    entry=entry.id,
+                    digest=entry.digest,
+                    kind=_column(entry.kind),
+                    device=_column(entry.device),
+                    clock_ms=_number(entry.clock[0]),
+                    clock_counter=_number(entry.clock[1]),
+                    raw=entry.raw,
+                    received_at=received_at,
+                    received_from=sender,
+                )
+            )
+        if rows:
+            EntryRow.objects.using(self.alias).bulk_create(rows)
+            book.position = position
+            book.save(using=self.alias, update_fields=["position"])
+        return Appended(tuple(EntryId(row.entry) for row in rows), tuple(known), position)
 
     def _digests(self, book: LogbookRow, ids: Sequence[EntryId]) -> set[tuple[str, str]]:
         rows = EntryRow.objects.using(self.alias).filter(logbook=book)

@@ -10,7 +10,7 @@ class LogbookRow(models.Model):
     """One logbook; ``position`` is that of its last entry, and its row is what writers lock."""
 
     id = models.CharField(primary_key=True, max_length=200)
-    name = models.CharField(max_length=200)
+    name = models.TextField()
     created_at = models.CharField(max_length=40)
     position = models.BigIntegerField(default=0)
 
@@ -34,7 +34,7 @@ class EntryRow(models.Model):
     clock_counter = models.BigIntegerField()
     raw = models.BinaryField()
     received_at = models.CharField(max_length=40)
-    received_from = models.CharField(max_length=200)
+    received_from = models.TextField()
 
     class Meta:
         db_table = "putback_entry"

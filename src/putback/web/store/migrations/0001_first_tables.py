@@ -31,7 +31,7 @@ class Migration(migrations.Migration):
             name="LogbookRow",
             fields=[
                 ("id", models.CharField(max_length=200, primary_key=True, serialize=False)),
-                ("name", models.CharField(max_length=200)),
+                ("name", models.TextField()),
                 ("created_at", models.CharField(max_length=40)),
                 ("position", models.BigIntegerField(default=0)),
             ],
@@ -95,7 +95,7 @@ class Migration(migrations.Migration):
                 ("clock_counter", models.BigIntegerField()),
                 ("raw", models.BinaryField()),
                 ("received_at", models.CharField(max_length=40)),
-                ("received_from", models.CharField(max_length=200)),
+                ("received_from", models.TextField()),
                 (
                     "logbook",
                     models.ForeignKey(
