@@ -12,8 +12,8 @@ from putback.errors import BadInput
 from putback.logbook.entries.base import DeviceId, LogbookId, PersonId
 
 if TYPE_CHECKING:
+    from putback.cli.wire import Opened
     from putback.logbook.state import State
-    from putback.web.store import Opened
     from putback.workshop.workshop import Workshop
 
 VEHICLE = "PUTBACK_VEHICLE"
