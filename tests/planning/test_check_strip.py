@@ -171,6 +171,11 @@ BAD = {
     "a hidden part": Bad(
         moved("take off part:pipe", "undo joint:nuts"), StripRule.UNDER, "a support hides the pipe"
     ),
+    "the part it stands on": Bad(
+        at("wheels", "take off part:wheel"),
+        StripRule.UNDER,
+        "the vehicle stands on the wheel",
+    ),
     "a standing without its wheel": Bad(
         at("wheels", "undo joint:strap"),
         StripRule.ENTERING,
