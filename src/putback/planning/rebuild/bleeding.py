@@ -1,7 +1,7 @@
 """In which order a circuit is bled where the maker did not say: the longest pipe first.
 
-Common practice: the end farthest from the master cylinder, along the pipe, holds the most air and is
-bled first, then the next nearer one.
+Common practice: the end farthest from the master cylinder, along the pipe, holds the most air and
+is bled first, then the next nearer one.
 """
 
 from heapq import heappop, heappush

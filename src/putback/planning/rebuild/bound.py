@@ -20,7 +20,7 @@ def least_setup(network: Network) -> float:
 
 
 def _standing(network: Network) -> float:
-    """The cheapest way to the dearest standing, as if every standing could be entered [minutes]."""
+    """The cheapest way to the dearest standing, if all could be entered [minutes]."""
     stands = network.stands
     if stands.start is None:
         return 0.0  # it may begin where that standing is

@@ -7,10 +7,12 @@ of several edges. Some edges only say what is usual: they give way where facts c
 
 from collections.abc import Iterable, Iterator
 from enum import IntEnum
+from itertools import pairwise
 from typing import NamedTuple
 
 from putback.planning.plan import Action, Because, Reason
 from putback.planning.rebuild.stands import Stands
+from putback.planning.rebuild.waiting import PREPARING
 from putback.planning.rebuild.work import (
     AFTER_RUN,
     CARRIED,
@@ -138,7 +140,7 @@ class _Facts:
                 Action.CHECK: (Because.SECOND_CHECK, "a second person looks at what is finished"),
             }
             steps = self._steps(joint.id)
-            for first, then in zip(steps, steps[1:], strict=False):
+            for first, then in pairwise(steps):
                 because, said = words[then.action]
                 yield Edge(first, then, Reason(because, ref, said))
             if joint.id in self.work.finished_by:
@@ -240,7 +242,7 @@ class _Facts:
 
     def preparing(self) -> Iterator[Edge]:
         """Prepare, prove and repair before anything is put together for good."""
-        for job in self.work.jobs_of(JobKind.PREPARE, JobKind.PROVE, JobKind.REPAIR):
+        for job in self.work.jobs_of(*PREPARING):
             reason = Reason(Because.BEFORE, job_ref(job.id), f"{job.name} comes first")
             begun = [self._first(joint) for joint in job.joints if joint in self.work.make]
             for then in (*begun, *map(self.work.put_on, job.parts)):
@@ -250,7 +252,7 @@ class _Facts:
     # -- runs (6) -----------------------------------------------------------------------------
 
     def run_ends(self) -> Iterator[Edge]:
-        """Start every end of a pipe before tightening one; begin a hose with the end that turns."""
+        """Start every end of a pipe before tightening one; fit a hose's turning end first."""
         for run in self.vehicle.runs.values():
             name = self.name(part_ref(run.part))
             ends = list(dict.fromkeys(end.joint for end in run.ends))
@@ -334,11 +336,10 @@ class _Facts:
         """Let a declared second check come after what it looks at is finished."""
         for joint, jobs in self.work.checked_by.items():
             finished = self.work.finished(joint)
-            for job in jobs if finished else ():
-                assert finished is not None
-                words = f"the {self.name(joint_ref(joint))} is finished first"
-                reason = Reason(Because.SECOND_CHECK, joint_ref(joint), words)
-                yield Edge(finished, do(job), reason)
+            words = f"the {self.name(joint_ref(joint))} is finished first"
+            reason = Reason(Because.SECOND_CHECK, joint_ref(joint), words)
+            if finished is not None:
+                yield from (Edge(finished, do(job), reason) for job in jobs)
 
     # -- fluids and first start (9) -----------------------------------------------------------
 
@@ -416,7 +417,7 @@ class _Facts:
                 befores = since or ([barrier] if barrier else [])
                 barrier, since = done, []
             for before in befores:
-                words = f"the {self.name(before.what)} came off after it, and nobody knows what ties them"
+                words = f"the {self.name(before.what)} came off after it; only that order is known"
                 reason = Reason(Because.ONLY_KNOWN_ORDER, before.what, words)
                 yield Edge(before, first, reason, Strength.PROVEN)
 

@@ -1,10 +1,11 @@
 """Settle what contradicts itself: which edges give way, which of several ways is taken.
 
 Turned round, a rebuild is a strip: a step may be taken back once all that comes after it is taken
-back, and for an `Either` one of its ways suffices. Taking back never spoils anything that could
-be taken back before, so going on greedily finds an order if there is one (the waiting conditions of
-Möhring, Skutella and Stork, "Scheduling with AND/OR precedence constraints", 2004). Where
-it ends early, every step that is left waits for another that is left: a contradiction.
+back, and for an `Either` one of its ways suffices. Taking back never spoils anything that could be
+taken back before, so going on greedily finds an order if there is one (the waiting conditions of
+Möhring, Skutella and Stork, "Scheduling with AND/OR precedence constraints", SIAM Journal on
+Computing 33, 2004; *from memory*). Where it ends early, every step that is left waits for another
+that is left: a contradiction.
 """
 
 from collections.abc import Iterable, Mapping, Sequence

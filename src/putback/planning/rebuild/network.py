@@ -1,6 +1,6 @@
 """The steps of a rebuild by number: all that the scheduling asks of them again and again."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from typing import NamedTuple
 
 from putback.planning.plan import Action, PlanSettings
@@ -112,10 +112,12 @@ class Network:
         places = [place_of(work, node) for node in self.nodes]
         self.zone = [zone for zone, _ in places]
         self.tool = [tool for _, tool in places]
+        self.tools = [frozenset({tool} if tool else ()) for tool in self.tool]
         self.allowed = [stands.allowed(node) for node in self.nodes]
         self._close()
         self.rank = self._ranks()
         self.late = [node in late for node in self.nodes]
+        self.has_late = any(self.late)
         self.only_in: dict[frozenset[StandingId], int] = {}
         """The steps that each set of standings allows, as sets of bits."""
         for node, allowed in enumerate(self.allowed):
@@ -123,6 +125,10 @@ class Network:
                 self.only_in[allowed] = self.only_in.get(allowed, 0) | 1 << node
         self.units = self._units()
         self.spans = tuple(self._spans())
+        self.spans_of: dict[int, list[int]] = {}
+        for span in self.spans:
+            for node in bits(span):
+                self.spans_of.setdefault(node, []).append(span)
         self.zone_size: dict[ZoneId | None, int] = {}
         for zone in self.zone:
             self.zone_size[zone] = self.zone_size.get(zone, 0) + 1
@@ -174,15 +180,18 @@ class Network:
             )
             touched = {other for joint in joints for other in work.joints[joint].parts} - {*parts}
             later = all(
-                ((on := work.put_on(part)) is None
-                and part in work.off)
-                or (on is not None
-                and self.leads_to[number] >> self.index[on] & 1)
+                ((on := work.put_on(part)) is None and part in work.off)
+                or (on is not None and self.leads_to[number] >> self.index[on] & 1)
                 for part in touched
             )
             found[number] = Unit(
                 parts,
                 tuple(joints),
+                {
+                    joint: work.joints[joint].tool
+                    for joint in joints
+                    if joint in work.make and work.whole_of(joint) is None
+                },
                 frozenset(touched),
                 not datums.isdisjoint(parts) or later,
                 groups.get(parts[0], frozenset()),
@@ -215,6 +224,8 @@ class Unit(NamedTuple):
 
     parts: tuple[PartId, ...]
     joints: tuple[JointId, ...]
+    fastens: Mapping[JointId, str]
+    """The open ones that hold it to something else, each with its tool."""
     touches: frozenset[PartId]
     is_free: bool
     """It need touch nothing: the datum, or something that goes on before all that it touches."""

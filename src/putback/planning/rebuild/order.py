@@ -1,12 +1,16 @@
 """One order of all steps, with little walking about: list scheduling with a look ahead.
 
-Within one standing, zone and tool go on as long as there is something to do; where nothing is left,
-look what each other zone and standing would yield before one had to leave again, and go
+Within one standing, zone and tool go on as long as there is something to do; where nothing is
+left, look what each other zone and standing would yield before one had to leave again, and go
 where it pays. Several rules of thumb for what pays are tried, and the cheapest order wins. Equal
 choices fall to the order of the strip, turned round, so that the same state gives the same plan.
+
+What is put on is fastened before anything else is taken up, and nothing is hung on a part that
+nothing holds yet.
 """
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections import Counter
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -40,13 +44,18 @@ class Order:
 class Stuck(Exception):
     """Nothing of what is left can be done; ``ready`` waits for nothing but its standing."""
 
-    def __init__(
-        self, left: Sequence[Node], ready: Sequence[Node], off: frozenset[PartId]
-    ) -> None:
-        super().__init__(left, ready, off)
+    def __init__(self, left: Sequence[Node], ready: Sequence[Node]) -> None:
+        super().__init__(left, ready)
         self.left = left
         self.ready = ready
-        self.off = off
+
+
+class Choice(NamedTuple):
+    """The next step by number, how to stand for it, and what that change costs [minutes]."""
+
+    node: int
+    standing: StandingId | None
+    minutes: float
 
 
 class Yield(NamedTuple):
@@ -74,14 +83,11 @@ def find_order(network: Network, progress: Progress) -> Order:
     Stuck
         If no standing that can be entered allows what is left.
     """
-    best: Order | None = None
+    found = []
     for number, pays in enumerate(_PAYS):
         progress.step(number, len(_PAYS), "putting the steps in order")
-        found = _Run(network, pays).order()
-        if best is None or found.setup_minutes < best.setup_minutes:
-            best = found
-    assert best is not None
-    return best
+        found.append(_Run(network, pays).order())
+    return min(found, key=lambda order: order.setup_minutes)
 
 
 class _Run:
@@ -97,8 +103,11 @@ class _Run:
         self.loose: dict[int, set[int]] = {}
         """What has to be made before each joint is tightened."""
         self.held_by: dict[int, list[int]] = {}
+        self.in_the_air: dict[PartId, frozenset[int]] = {}
+        """Parts put on that nothing holds yet, and the steps of which any one would."""
         self.placed: list[Placed] = []
         self.told: dict[Node, tuple[JointId, ...]] = {}
+        self.forgiving = False
         self.zone: ZoneId | None = None
         self.tool = ""
         self.left_in = dict(network.zone_size)
@@ -107,7 +116,7 @@ class _Run:
         self.start = self.standing
         for node, count in enumerate(self.waits):
             if not count:
-                self._is_ready(node)
+                self._add_ready(node)
         for part, seen in network.work.state.parts.items():
             if seen.on and part not in self.off:
                 self._loosen(network.work.vehicle.joints_of.get(part, ()))
@@ -119,8 +128,7 @@ class _Run:
         if stands.all and self.standing is None:
             self.start = self.standing = self._first_standing()
         while len(self.placed) < len(net.nodes):
-            step = self._next()
-            self._place(*step)
+            self._place(self._next())
         setup = sum(each.setup_minutes for each in self.placed)
         return Order(tuple(self.placed), self.start, setup, self.told)
 
@@ -133,126 +141,132 @@ class _Run:
             return next(iter(self.net.stands.all))
         return max(free, key=lambda each: self._look(each, self.net.zone_size.keys()).steps)
 
-    def _next(self) -> tuple[int, StandingId | None, float]:
-        for forgiving in (False, True):
-            able = self._able(forgiving)
-            if not able:
-                continue
-            on_time = {node for node in able if not self.net.late[node]} or able
-            spans = [span for span in self.net.spans if span & self.done and span & ~self.done]
-            if spans:
-                choice = self._choose_hanging(on_time, able, spans)
-            else:
-                choice = self._choose(on_time) or self._choose(able)
-            if choice is not None:
+    def _next(self) -> Choice:
+        """Choose the next step: what holds a part first, then what is at hand, then the rest."""
+        for self.forgiving in (False, True):
+            holding = frozenset[int]().union(*self.in_the_air.values())
+            if choice := self._here(filter(self._is_ready, holding)):
                 return choice
-        left = [n for i, n in enumerate(self.net.nodes) if not self.done >> i & 1]
-        ready = [self.net.nodes[n] for n in sorted(self._able(True))]
-        raise Stuck(left, ready, frozenset(self.off))
+            hanging = [span for span in self.net.spans if span & self.done and span & ~self.done]
+            for late in (False, True) if self.net.has_late else (True,):
+                if choice := self._hanging(hanging, late) if hanging else self._anywhere(late):
+                    return choice
+        left = [node for i, node in enumerate(self.net.nodes) if not self.done >> i & 1]
+        ready = [self.net.nodes[node] for these in self.ready.values() for node in sorted(these)]
+        raise Stuck(left, ready)
 
-    def _able(self, forgiving: bool) -> set[int]:
-        """Steps that wait for nothing but their standing.
+    def _is_ready(self, node: int) -> bool:
+        return not self.waits[node] and not self.done >> node & 1
 
-        ``forgiving`` lets a joint be tightened though another of its part cannot be made yet, a
-        part go on before anything that it touches, or shut a standing: where nothing else is left.
+    def _able(self, zones: Iterable[ZoneId | None], late: bool) -> Iterator[int]:
+        """Steps in these zones that wait only for their standing; late ones too if asked."""
+        for zone in zones:
+            for node in self.ready.get(zone, ()):
+                if (late or not self.net.late[node]) and self._is_able(node):
+                    yield node
+
+    def _is_able(self, node: int) -> bool:
+        """Whether it is loose before tight, touches what is on, and shuts no standing.
+
+        Where nothing else is left to do, that is forgiven.
         """
-        able = set()
-        for these in self.ready.values():
-            for node in these:
-                if forgiving or (
-                    not self.loose.get(node) and self._touches(node) and self._leaves_a_way(node)
-                ):
-                    able.add(node)
-        return self._one_beginning(able)
-
-    def _leaves_a_way(self, node: int) -> bool:
-        """Nothing goes on that would shut the only standings something else is done in."""
-        unit = self.net.units.get(node)
-        if unit is None or self.net.stands.shut_by.isdisjoint(unit.parts):
+        if self.forgiving:
             return True
-        shut = self.net.stands.shut(self.off.difference(unit.parts))
-        return not any(
-            steps & ~self.done for allowed, steps in self.net.only_in.items() if allowed <= shut
-        )
-
-    def _touches(self, node: int) -> bool:
+        if self.loose.get(node):
+            return False
         unit = self.net.units.get(node)
-        if unit is None or unit.is_free or not unit.joints:
-            return True
-        return not self.off.issuperset(unit.touches) or self.off.issuperset(unit.group)
+        return unit is None or (self._touches(node, unit) and self._leaves_a_way(unit))
 
-    def _one_beginning(self, able: set[int]) -> set[int]:
-        """Of a group of which nothing is on, begin with the one part that carries it."""
-        begins: dict[frozenset[PartId], list[int]] = {}
-        for node in able:
-            unit = self.net.units.get(node)
-            if unit and unit.joints and self.off.issuperset(unit.group):
-                begins.setdefault(unit.group, []).append(node)
-        for these in begins.values():
-            able -= {*these} - {min(these, key=self._carries)}
-        return able
+    def _touches(self, node: int, unit: Unit) -> bool:
+        if unit.is_free or not unit.joints:
+            return True
+        if any(part not in self.off and part not in self.in_the_air for part in unit.touches):
+            return True
+        return self.off.issuperset(unit.group) and node == self._beginning(unit.group)
+
+    def _beginning(self, group: frozenset[PartId]) -> int:
+        """Of a group of which nothing is on, the unit that carries the rest."""
+        ready = (node for these in self.ready.values() for node in these if node in self.net.units)
+        return min((n for n in ready if self.net.units[n].group is group), key=self._carries)
 
     def _carries(self, node: int) -> tuple[bool, float, float]:
         parts = [self.net.work.parts[part] for part in self.net.units[node].parts]
         structure = any(part.kind is PartKind.STRUCTURE for part in parts)
         return not structure, -sum(part.mass_kg or 0 for part in parts), self.net.rank[node]
 
-    def _choose_hanging(
-        self, on_time: set[int], able: set[int], spans: list[int]
-    ) -> tuple[int, StandingId | None, float] | None:
+    def _leaves_a_way(self, unit: Unit) -> bool:
+        """Whether it shuts no standing that something else has to be done in."""
+        if self.net.stands.shut_by.isdisjoint(unit.parts):
+            return True
+        shut = self.net.stands.shut(self.off.difference(unit.parts))
+        return not any(
+            steps & ~self.done for allowed, steps in self.net.only_in.items() if allowed <= shut
+        )
+
+    # -- choosing where -----------------------------------------------------------------------
+
+    def _hanging(self, spans: list[int], late: bool) -> Choice | None:
         """While something hangs, do what lets it down first; the standing does not change."""
         wanted = 0
         for span in spans:
             for node in bits(span & ~self.done):
                 wanted |= self.net.led_to_by[node] | 1 << node
-        urgent = {node for node in able if wanted >> node & 1}
-        for these in (urgent, on_time, able):
-            choice = self._choose_here(these)
-            if choice is not None:
-                return choice
-        return None
+        able = list(self._able(self.ready, late))
+        return self._here(node for node in able if wanted >> node & 1) or self._here(able)
 
-    def _choose(self, able: set[int]) -> tuple[int, StandingId | None, float] | None:
-        here = self._choose_here({n for n in able if self.net.zone[n] in (None, self.zone)})
-        if here is not None:
-            return here
-        ways = self._ways()
+    def _here(self, able: Iterable[int]) -> Choice | None:
+        """Choose among these as the vehicle stands, in this zone if there is anything to do."""
+        fit = [node for node in able if self._may(node, self.standing)]
+        near = [node for node in fit if self.net.zone[node] in (None, self.zone)]
+        return Choice(self._by_tool(near or fit), self.standing, 0.0) if fit else None
+
+    def _anywhere(self, late: bool) -> Choice | None:
+        """Go on here, else go where it pays."""
+        here = dict.fromkeys((self.zone, None))
+        if choice := self._here(self._able(here, late)):
+            return choice
+        able = list(self._able(self.ready, late))
         best: tuple[float, float, float, str, str] | None = None
-        found: tuple[StandingId | None, ZoneId | None, float] | None = None
-        for standing, minutes in ways.items():
-            able_so = [node for node in able if self._may(node, standing)]
-            for zone in {self.net.zone[node] for node in able_so}:
-                moved = zone not in (None, self.zone) and self.zone is not None
+        found: Choice | None = None
+        for standing, minutes in self._ways().items():
+            in_zone: dict[ZoneId | None, list[int]] = {}
+            for node in able:
+                if self._may(node, standing):
+                    in_zone.setdefault(self.net.zone[node], []).append(node)
+            for zone, fit in in_zone.items():
+                moved = zone is not None and self.zone not in (None, zone)
                 cost = minutes + self.net.settings.zone_minutes * moved
-                rank = min(self.net.rank[node] for node in able_so if self.net.zone[node] == zone)
-                what = self._look(standing, (zone or self.zone, None))
+                what = self._look(standing, tuple(dict.fromkeys((zone or self.zone, None))))
+                rank = min(self.net.rank[node] for node in fit)
                 key = (self.pays(cost, what), cost, rank, str(standing), str(zone))
                 if best is None or key < best:
-                    best, found = key, (standing, zone, minutes)
-        if found is None:
-            return None
-        standing, zone, minutes = found
-        fit = {n for n in able if self.net.zone[n] == zone and self._may(n, standing)}
-        return self._by_tool(fit), standing, minutes
+                    best, found = key, Choice(self._by_tool(fit), standing, minutes)
+        return found
 
-    def _choose_here(self, able: set[int]) -> tuple[int, StandingId | None, float] | None:
-        """Go on in this standing, in this zone if there is anything to do."""
-        fit = {node for node in able if self._may(node, self.standing)}
-        fit = {node for node in fit if self.net.zone[node] in (None, self.zone)} or fit
-        return (self._by_tool(fit), self.standing, 0.0) if fit else None
-
-    def _by_tool(self, fit: set[int]) -> int:
+    def _by_tool(self, fit: Iterable[int]) -> int:
         """Keep the tool in the hand, else take the one with most to do."""
-        tools: dict[str, int] = {}
-        for node in fit:
-            tools[self.net.tool[node]] = tools.get(self.net.tool[node], 0) + 1
+        tools = {node: self._tools(node) for node in fit}
+        count = Counter(tool for these in tools.values() for tool in these)
 
         def key(node: int) -> tuple[bool, int, float, int]:
-            tool = self.net.tool[node]
-            change = tool not in ("", self.tool)
-            return change, -tools[tool] if change else 0, self.net.rank[node], node
+            these = tools[node]
+            if not these or self.tool in these or not self.tool:
+                return False, 0, self.net.rank[node], node
+            return True, -max(count[tool] for tool in these), self.net.rank[node], node
 
-        return min(fit, key=key)
+        return min(tools, key=key)
+
+    def _tools(self, node: int) -> frozenset[str]:
+        """The tool it needs; of a unit, those of which any would fasten it."""
+        unit = self.net.units.get(node)
+        if unit is None:
+            return self.net.tools[node]
+        return frozenset(
+            tool
+            for joint, tool in unit.fastens.items()
+            if self.off.issuperset(unit.parts)
+            and self.off.intersection(self.net.work.joints[joint].parts) <= set(unit.parts)
+        )
 
     def _ways(self) -> Mapping[StandingId | None, float]:
         if self.standing is None:
@@ -264,12 +278,13 @@ class _Run:
         allowed = self.net.allowed[node]
         if allowed is not None and standing not in allowed:
             return False
-        return all(self._will_be_let_down(span, node, standing) for span in self.net.spans)
+        spans = self.net.spans_of.get(node, ())
+        return all(self._will_be_let_down(span, node, standing) for span in spans)
 
     def _will_be_let_down(self, span: int, node: int, standing: StandingId | None) -> bool:
         """Nothing is hung up that cannot be let down again as the vehicle stands."""
-        if not span >> node & 1 or span & self.done:
-            return True
+        if span & self.done:
+            return True  # it hangs already
         needed = 0
         for other in bits(span & ~(1 << node)):
             needed |= self.net.led_to_by[other] | 1 << other
@@ -279,10 +294,9 @@ class _Run:
                 return False
         return True
 
-    def _look(self, standing: StandingId | None, zones: Iterable[ZoneId | None]) -> Yield:
+    def _look(self, standing: StandingId | None, zones: Collection[ZoneId | None]) -> Yield:
         """What could be done there before one had to leave again."""
         net = self.net
-        zones = frozenset(zones)
         count, minutes = 0, 0.0
         fewer: dict[int, int] = {}
         todo = [node for zone in zones for node in self.ready.get(zone, ())]
@@ -302,8 +316,9 @@ class _Run:
 
     # -- doing --------------------------------------------------------------------------------
 
-    def _place(self, node: int, standing: StandingId | None, minutes: float) -> None:
+    def _place(self, choice: Choice) -> None:
         net = self.net
+        node, standing, minutes = choice
         zone, tool = net.zone[node], net.tool[node]
         setup = minutes if standing != self.standing else 0.0
         if zone is not None:
@@ -319,23 +334,27 @@ class _Run:
         self.left_in[zone] -= 1
         for tightened in self.held_by.pop(node, ()):
             self.loose[tightened].discard(node)
+        for part in [part for part, steps in self.in_the_air.items() if node in steps]:
+            del self.in_the_air[part]
         if node in net.units:
             self._put_on(net.units[node])
         for then in net.after[node]:
             self.waits[then] -= 1
             if not self.waits[then]:
-                self._is_ready(then)
+                self._add_ready(then)
 
-    def _is_ready(self, node: int) -> None:
+    def _add_ready(self, node: int) -> None:
         self.ready.setdefault(self.net.zone[node], set()).add(node)
 
     def _put_on(self, unit: Unit) -> None:
         self.off.difference_update(unit.parts)
         self.enter = self.net.stands.can_enter(self.off)
-        self._loosen(unit.joints)
+        holding = frozenset(self._loosen(unit.joints))
+        if holding:
+            self.in_the_air |= dict.fromkeys(unit.parts, holding)
 
-    def _loosen(self, joints: Iterable[JointId]) -> None:
-        """Of the joints that hold a part now, all are made before one is tightened (6)."""
+    def _loosen(self, joints: Iterable[JointId]) -> Iterable[int]:
+        """Give the joints that hold a part now: all are made before one is tightened (6)."""
         net = self.net
         made = {
             joint: net.index[node]
@@ -356,3 +375,4 @@ class _Run:
                 self.told[net.nodes[last]] = tuple(made)
                 for other in first:
                     self.held_by.setdefault(other, []).append(last)
+        return made.values()

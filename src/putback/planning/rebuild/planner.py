@@ -12,9 +12,10 @@ from putback.planning.rebuild.facts import Edge, Strength, find_facts
 from putback.planning.rebuild.graph import Contradiction, Settled, settle
 from putback.planning.rebuild.network import Network, ranks
 from putback.planning.rebuild.order import Stuck, find_order
+from putback.planning.rebuild.reading import read_work
 from putback.planning.rebuild.stands import Stands
 from putback.planning.rebuild.steps import StepWriter, waits_for
-from putback.planning.rebuild.work import Node, Work, read_work
+from putback.planning.rebuild.work import Node, Work
 from putback.progress import NoProgress, Progress
 from putback.vehicle.ids import JointId, split_ref
 from putback.vehicle.vehicle import Vehicle

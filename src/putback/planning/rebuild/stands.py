@@ -64,7 +64,7 @@ class Stands:
 
     @cached_property
     def lost(self) -> frozenset[StandingId]:
-        """Standings that cannot be entered again: what they need off is on, what they rest on, gone."""
+        """Standings never to be entered again: what they need off is on, what bears them gone."""
         work = self.work
         back = frozenset(work.back)
         return frozenset(

@@ -1,4 +1,4 @@
-"""Write each step in full: what it takes, what to look at, what to take out first, and why here."""
+"""Write each step in full: what it takes, what to look at, what to take out, and why here."""
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
@@ -224,7 +224,7 @@ class StepWriter:
     # -- what to look at ----------------------------------------------------------------------
 
     def _notes(self, node: Node) -> Iterator[str]:
-        kind, identity = split_ref(node.what)
+        identity = split_ref(node.what)[1]
         match node.action:
             case Action.PUT_ON:
                 for part in self.work.unit_parts(node.what):
@@ -317,7 +317,7 @@ class _TakingOut:
         """Give the lines of each step that has any."""
         if self.order:
             for line, wanted in (*self._closures(), *self._fits()):
-                node = min(wanted, key=self.place.__getitem__, default=self._before_a_run())
+                node = min((*wanted, self._before_a_run()), key=self.place.__getitem__)
                 self.found.setdefault(node, []).append(line)
         return self.found
 

@@ -16,6 +16,9 @@ from putback.vehicle.job import JobKind
 from putback.vehicle.joint import Joint
 from putback.vehicle.vehicle import Vehicle
 
+PREPARING = frozenset({JobKind.PREPARE, JobKind.PROVE, JobKind.REPAIR})
+"""Jobs done before what they name goes back."""
+
 
 @dataclass(frozen=True, slots=True)
 class Held:
@@ -123,6 +126,10 @@ class _Spreading:
                 and self._is_due(fact.then)
             ):
                 self._add([fact.then], f"the {self._name(fact.first)} comes first: {fact.why}")
+        for job in self.vehicle.jobs.values():
+            if job.kind in PREPARING and job_ref(job.id) in self.whys:
+                named = (*map(joint_ref, job.joints), *map(part_ref, job.parts))
+                self._add(filter(self._is_due, named), f"{job.name} comes first")
 
     def _is_due(self, ref: Ref) -> bool:
         """Whether it is still to be done."""

@@ -1,0 +1,378 @@
+"""Read from vehicle and state what has to be done: rule 1 of the rebuild, and what feeds the rest.
+
+What is open, slack, unfinished or unchecked; which declared jobs this rebuild needs, which of them
+finish or check which joints; which circuits are filled and bled, and by what.
+"""
+
+from collections.abc import Iterable, Iterator, Mapping
+
+from putback.logbook.state import JointState, Made, State
+from putback.planning.plan import Action
+from putback.planning.rebuild.waiting import Held, spread
+from putback.planning.rebuild.work import (
+    AFTER_RUN,
+    CARRIED,
+    FINISHING,
+    Node,
+    Work,
+    carrying,
+    do,
+    fluid_joints,
+    fluid_ref,
+)
+from putback.vehicle.facts import Phase
+from putback.vehicle.ids import (
+    AssemblyId,
+    FluidId,
+    JobId,
+    JointId,
+    PartId,
+    Ref,
+    ZoneId,
+    job_ref,
+    joint_ref,
+    part_ref,
+)
+from putback.vehicle.job import Job, JobKind
+from putback.vehicle.joint import FinalWhen, Joint
+from putback.vehicle.part import Part
+from putback.vehicle.vehicle import Vehicle
+
+
+def read_work(vehicle: Vehicle, state: State) -> Work:
+    """Read from vehicle and state what has to be done."""
+    return _Reading(vehicle, state).work()
+
+
+class _Leads:
+    """What the facts of the rebuild put after a thing, however far."""
+
+    def __init__(self, vehicle: Vehicle) -> None:
+        self._after: dict[Ref, list[Ref]] = {}
+        for fact in vehicle.befores.values():
+            if fact.phase is not Phase.STRIP:
+                self._after.setdefault(fact.first, []).append(fact.then)
+        for part, joints in vehicle.joints_of.items():
+            self._after.setdefault(part_ref(part), []).extend(map(joint_ref, joints))
+        self._known: dict[Ref, frozenset[Ref]] = {}
+
+    def __call__(self, first: Ref) -> frozenset[Ref]:
+        if first not in self._known:
+            found: set[Ref] = set()
+            todo = [first]
+            while todo:
+                for then in self._after.get(todo.pop(), ()):
+                    if then not in found:
+                        found.add(then)
+                        todo.append(then)
+            self._known[first] = frozenset(found)
+        return self._known[first]
+
+
+class _Reading:
+    """What is known while the work is being read; each property rests on those above it."""
+
+    def __init__(self, vehicle: Vehicle, state: State) -> None:
+        self.vehicle = vehicle
+        self.state = state
+        self.leads = _Leads(vehicle)
+        gone = {part for part, each in state.parts.items() if each.gone}
+        self.off = state.parts_off | gone
+        self.parts = dict(vehicle.parts) | {
+            part: Part(part, state.name_of(part_ref(part)), ZoneId(""))
+            for part in state.parts
+            if part in self.off and part not in vehicle.parts
+        }
+        self.joints = dict(vehicle.joints) | {
+            joint: Joint(joint, state.name_of(joint_ref(joint)), ())
+            for joint, each in state.joints.items()
+            if each.out and joint not in vehicle.joints
+        }
+        self.finishers: dict[JointId, list[Job]] = {}
+        for job in vehicle.jobs.values():
+            if job.kind in FINISHING and job.phase is not Phase.STRIP:
+                for joint in job.joints:
+                    self.finishers.setdefault(joint, []).append(job)
+
+    def work(self) -> Work:
+        """Read it all."""
+        held = self._held()
+        back = tuple(part for part in self.parts if part in self.off and part not in held.parts)
+        make, tighten, unfinished, unchecked = (
+            frozenset(these - held.joints) for these in self._joint_work()
+        )
+        touched = make | tighten | unfinished | unchecked
+        jobs = self._jobs(held, back, touched, make)
+        finished_by = self._finished_by(unfinished, jobs)
+        named, checked_by = self._second_checks(unchecked, finished_by, jobs)
+        fills, bleeds, bench = self._liquids(held, jobs, make)
+        return Work(
+            vehicle=self.vehicle,
+            state=self.state,
+            parts=self.parts,
+            joints=self.joints,
+            off=frozenset(self.off),
+            back=back,
+            wholes=self._wholes(back),
+            make=make,
+            tighten=tighten,
+            finish=unfinished - finished_by.keys(),
+            finished_by=finished_by,
+            after_run=self._after_run(unfinished, finished_by, jobs),
+            check=unchecked - named,
+            checked_by=checked_by,
+            jobs=jobs,
+            fills=fills,
+            bleeds=bleeds,
+            bench_bleeds=bench,
+            waiting=held.waiting,
+        )
+
+    # -- joints -------------------------------------------------------------------------------
+
+    def _joint_work(self) -> tuple[set[JointId], set[JointId], set[JointId], set[JointId]]:
+        """Joints to make, to tighten, to finish and to check."""
+        make: set[JointId] = set()
+        tighten: set[JointId] = set()
+        finish: set[JointId] = set()
+        check: set[JointId] = set()
+        for joint in self.joints.values():
+            seen = self.state.joints.get(joint.id, JointState(joint.id))
+            if seen.out or not self._are_together(joint):
+                make.add(joint.id)
+            if joint.id in make or self._is_slack(joint, seen):
+                tighten.add(joint.id)
+            if joint.id in tighten or self._is_unfinished(joint, seen):
+                if self._waits(joint):
+                    finish.add(joint.id)
+                if joint.critical:
+                    check.add(joint.id)
+            elif joint.critical and seen.made and not any(each.right for each in seen.checks):
+                check.add(joint.id)
+        return make, tighten, finish, check
+
+    def _are_together(self, joint: Joint) -> bool:
+        """Whether its parts are all on, or all off with one whole."""
+        whole = {
+            self.state.parts[part].whole if part in self.state.parts else None
+            for part in joint.parts
+            if part in self.off
+        }
+        on = any(part not in self.off for part in joint.parts)
+        return not whole if on else len(whole) == 1 and None not in whole
+
+    def _is_slack(self, joint: Joint, seen: JointState) -> bool:
+        slack = {Made.CRACKED, Made.FINGER_TIGHT, Made.STAGED}
+        return seen.stage in slack or (seen.stage is Made.NIPPED and not self._waits(joint))
+
+    def _is_unfinished(self, joint: Joint, seen: JointState) -> bool:
+        nearly = (Made.NIPPED, Made.TIGHTENED, Made.SET)
+        if seen.stage not in nearly or seen.made is None or not self._waits(joint):
+            return False
+        made = seen.made.key
+        done = (self.state.jobs[job.id].done for job in self._finishers_done(joint.id))
+        return not any(said and said.key > made for said in done)
+
+    def _finishers_done(self, joint: JointId) -> Iterator[Job]:
+        named = self.finishers.get(joint, ())
+        return (job for job in named if job.id in self.state.jobs_done)
+
+    def _waits(self, joint: Joint) -> bool:
+        if joint.final_when is FinalWhen.AS_FITTED:
+            return False
+        return not joint.by_position or joint.id in self.finishers
+
+    def _finished_by(
+        self, joints: Iterable[JointId], jobs: Iterable[JobId]
+    ) -> dict[JointId, JobId]:
+        """Choose the declared job that finishes each joint: the first that can."""
+        planned = [self.vehicle.jobs[job] for job in jobs]
+        runs = [job_ref(job.id) for job in planned if job.kind is JobKind.RUN]
+        on_wheels = set(carrying(self.vehicle))
+        after_runs = frozenset[Ref]().union(*map(self.leads, runs))
+
+        def can(job: Job, joint: Joint) -> bool:
+            if joint.final_when in CARRIED and on_wheels and job.standings:
+                return not on_wheels.isdisjoint(job.standings)
+            if joint.final_when in AFTER_RUN and runs:
+                return not self.leads(job_ref(job.id)).issuperset(runs)
+            return True
+
+        chosen = {}
+        for joint in (self.joints[each] for each in self.joints if each in joints):
+            those = [job for job in planned if job.kind in FINISHING and joint.id in job.joints]
+            able = [job for job in those if can(job, joint)]
+            if joint.final_when not in AFTER_RUN:
+                able = [job for job in able if job_ref(job.id) not in after_runs] or able
+            if able:
+                chosen[joint.id] = self._earliest([job.id for job in able])
+        return chosen
+
+    def _after_run(
+        self,
+        joints: Iterable[JointId],
+        finished_by: Mapping[JointId, JobId],
+        jobs: tuple[JobId, ...],
+    ) -> dict[JointId, JobId]:
+        """Choose the run after which a joint is finished: the first it can come after."""
+        runs = [job for job in jobs if self.vehicle.jobs[job].kind is JobKind.RUN]
+        found: dict[JointId, JobId] = {}
+        for joint in joints:
+            by = finished_by.get(joint)
+            ahead = self.leads(job_ref(by)) if by else frozenset()
+            able = [run for run in runs if job_ref(run) not in ahead]
+            if able and self.joints[joint].final_when in AFTER_RUN:
+                found[joint] = self._earliest(able)
+        return found
+
+    def _earliest(self, jobs: list[JobId]) -> JobId:
+        """The first of these jobs that facts put none of the others before."""
+        after = frozenset[Ref]().union(*(self.leads(job_ref(job)) for job in jobs))
+        return next((job for job in jobs if job_ref(job) not in after), jobs[0])
+
+    def _second_checks(
+        self,
+        joints: Iterable[JointId],
+        finished_by: Mapping[JointId, JobId],
+        jobs: tuple[JobId, ...],
+    ) -> tuple[set[JointId], dict[JointId, tuple[JobId, ...]]]:
+        """Joints that a declared second check looks at, and which."""
+        planned = [self.vehicle.jobs[job] for job in jobs]
+        checks = [job for job in planned if job.kind is JobKind.SECOND_CHECK]
+        runs = [job_ref(job.id) for job in planned if job.kind is JobKind.RUN]
+        found: dict[JointId, tuple[JobId, ...]] = {}
+        for joint in (each for each in self.joints if each in joints):
+            by = finished_by.get(joint)
+            late = any(by is not None and job_ref(by) in self.leads(run) for run in runs)
+            late |= by is None and bool(runs) and self.joints[joint].final_when in AFTER_RUN
+            named = [job.id for job in checks if joint in job.joints or not (job.joints or late)]
+            if named:
+                found[joint] = tuple(named)
+        return set(found), found
+
+    # -- parts --------------------------------------------------------------------------------
+
+    def _wholes(self, back: Iterable[PartId]) -> dict[AssemblyId, tuple[PartId, ...]]:
+        """What came off as one goes on as one."""
+        found: dict[AssemblyId, tuple[PartId, ...]] = {}
+        for part in back:
+            seen = self.state.parts.get(part)
+            whole = seen.whole if seen else None
+            if whole is not None and whole in self.vehicle.assemblies:
+                found[whole] = (*found.get(whole, ()), part)
+        return {assembly: parts for assembly, parts in found.items() if len(parts) > 1}
+
+    def _held(self) -> Held:
+        """What waits for a part that is gone, near and far."""
+        return spread(self.vehicle, self.state, self.off, self.joints)
+
+    # -- declared jobs ------------------------------------------------------------------------
+
+    def _jobs(
+        self,
+        held: Held,
+        back: tuple[PartId, ...],
+        touched: frozenset[JointId],
+        make: frozenset[JointId],
+    ) -> tuple[JobId, ...]:
+        """Jobs that this rebuild needs, and those that the facts ask for before them."""
+        vehicle, parts = self.vehicle, frozenset(back)
+        wet = [
+            fluid for fluid in vehicle.fluids if self._is_out(fluid) or self._to_bleed(fluid, make)
+        ]
+        if not (parts or touched or wet):
+            return ()
+        open_ends = {
+            opening.id
+            for opening in vehicle.openings.values()
+            if not make.isdisjoint(opening.joints)
+        }
+
+        def is_needed(job: Job) -> bool:
+            names = (*job.joints, *job.parts, *job.openings, *filter(None, (job.fluid,)))
+            return (
+                not names
+                or not touched.isdisjoint(job.joints)
+                or not parts.isdisjoint(job.parts)
+                or not open_ends.isdisjoint(job.openings)
+                or job.fluid in wet
+            )
+
+        done = self.state.jobs_done | held.jobs
+        needed = {
+            job.id
+            for job in vehicle.jobs.values()
+            if job.phase is not Phase.STRIP and job.id not in done and is_needed(job)
+        }
+        planned = {*map(job_ref, needed), *map(part_ref, back), *map(joint_ref, touched)}
+        skipped = {
+            job_ref(job.id): job.id
+            for job in vehicle.jobs.values()
+            if job.phase is Phase.STRIP and job.id not in done
+        }
+        asked = [fact for fact in vehicle.befores.values() if fact.phase is not Phase.STRIP]
+        while (
+            more := {
+                fact.first for fact in asked if fact.then in planned and fact.first in skipped
+            }
+            - planned
+        ):
+            planned |= more
+            needed |= {skipped[ref] for ref in more}
+        return tuple(job for job in vehicle.jobs if job in needed)
+
+    # -- fluids -------------------------------------------------------------------------------
+
+    def _is_out(self, fluid: FluidId) -> bool:
+        seen = self.state.fluids.get(fluid)
+        if seen is not None and (seen.drained or seen.filled):
+            return seen.is_out
+        return self.vehicle.fluids[fluid].drained_by in self.state.jobs_done
+
+    def _is_hydraulic(self, fluid: FluidId) -> bool:
+        return any(
+            job.kind is JobKind.BLEED and job.fluid == fluid for job in self.vehicle.jobs.values()
+        )
+
+    def _to_bleed(self, fluid: FluidId, make: frozenset[JointId]) -> bool:
+        """Whether air is in the circuit: emptied, opened, or filled and not bled since."""
+        if not self._is_hydraulic(fluid):
+            return False
+        if self._is_out(fluid) or not make.isdisjoint(fluid_joints(self.vehicle, fluid)):
+            return True
+        seen = self.state.fluids.get(fluid)
+        if seen is None or seen.filled is None:
+            return False
+        said = [seen.bled] + [
+            self.state.jobs[job].done
+            for job in self.state.jobs_done
+            if job in self.vehicle.jobs
+            and self.vehicle.jobs[job].kind is JobKind.BLEED
+            and self.vehicle.jobs[job].fluid == fluid
+        ]
+        filled = seen.filled.key
+        return not any(each and each.key > filled for each in said)
+
+    def _liquids(
+        self, held: Held, jobs: tuple[JobId, ...], make: frozenset[JointId]
+    ) -> tuple[dict[FluidId, tuple[Node, ...]], dict[FluidId, tuple[Node, ...]], frozenset[JobId]]:
+        """Give what fills and what bleeds each circuit, and the jobs that bleed on the bench."""
+        fills: dict[FluidId, tuple[Node, ...]] = {}
+        bleeds: dict[FluidId, tuple[Node, ...]] = {}
+        bench: set[JobId] = set()
+        planned = [self.vehicle.jobs[job] for job in jobs]
+        for fluid in self.vehicle.fluids:
+            if fluid in held.fluids:
+                continue
+            named = [job for job in planned if job.fluid == fluid]
+            if self._is_out(fluid):
+                by = tuple(do(job.id) for job in named if job.kind is JobKind.FILL)
+                fills[fluid] = by or (Node(Action.FILL, fluid_ref(fluid)),)
+            if self._to_bleed(fluid, make):
+                openers = {joint_ref(each) for each in fluid_joints(self.vehicle, fluid)}
+                these = [job.id for job in named if job.kind is JobKind.BLEED]
+                early = {job for job in these if self.leads(job_ref(job)) & openers}
+                bench |= early
+                late = tuple(do(job) for job in these if job not in early)
+                bleeds[fluid] = late or (Node(Action.BLEED, fluid_ref(fluid)),)
+        return fills, bleeds, frozenset(bench)
