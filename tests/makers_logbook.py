@@ -14,7 +14,6 @@ that day. What is not in the grammar of `_READERS` is said by its body.
 
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
@@ -52,21 +51,25 @@ LOGBOOK = LogbookId("v")
 FIRST_DAY = datetime(2031, 5, 1, tzinfo=UTC)
 
 
-@dataclass
 class Story:
     """A logbook told entry by entry, with its fold kept up to date."""
 
-    about: Vehicle = field(default_factory=vehicle)
-    entries: list[Entry] = field(default_factory=list)
-    now: datetime = FIRST_DAY + timedelta(hours=8)
-    fold: Fold = field(default_factory=lambda: Fold(LOGBOOK))
-
-    def __post_init__(self) -> None:
+    def __init__(self, about: Vehicle | None = None) -> None:
         """Describe the vehicle, record by record."""
+        self.about = about or vehicle()
+        self.entries: list[Entry] = []
+        self.now = FIRST_DAY + timedelta(hours=8)
+        self.fold = Fold(LOGBOOK)
         for table in TABLES:
             records = [] if table == "about" else getattr(self.about, table).values()
             for record in records:
                 self.describe(table, record)
+
+    def __repr__(self) -> str:
+        """Tell it, so that a failing example can be read; described records are left out."""
+        told = [entry for entry in self.entries if not isinstance(entry.body, Described)]
+        lines = [f"{each.id[:8]} {each.happened_at} {each.who}: {each.body!r}" for each in told]
+        return "\n".join(["Story", *lines])
 
     def describe(self, table: str, record: Any) -> EntryId:
         """Describe one record as it is, as a person does who mends the description."""

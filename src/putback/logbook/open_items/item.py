@@ -30,7 +30,7 @@ class OpenItem:
     words: str
     """What is open, in one sentence without a full stop."""
     causes: tuple[EntryId, ...]
-    """The entries that cause it; none only where it is time alone."""
+    """The entries that cause it; none only where it is time alone, or a bare photo."""
     clears: str
     """What clears it: an action, in the imperative."""
     by: tuple[type[Body], ...] = ()

@@ -1,7 +1,7 @@
 """Something was logged that nobody described yet: a bag, a zone and a photo, to be named later."""
 
 from collections.abc import Iterable, Iterator
-from dataclasses import fields
+from dataclasses import fields, is_dataclass
 from typing import Any
 
 from putback.logbook.entries.base import EntryId, Subject
@@ -20,7 +20,7 @@ def rule(situation: Situation) -> Iterable[OpenItem]:
             Danger.LATER,
             subject,
             f"{kind} {identity} is logged and not described yet",
-            tuple(dict.fromkeys(_told(_record(situation.state, subject)))),
+            tuple(dict.fromkeys(_told(situation.state, subject))),
             "say what it is, whenever there is time",
             (Described,),
         )
@@ -41,17 +41,22 @@ def _record(state: State, subject: Subject) -> Any:
             return state.jobs[JobId(identity)]
 
 
-def _told(record: Any) -> Iterator[EntryId]:
-    """Name every entry that the record, or a record inside it, was made by."""
+def _told(state: State, subject: Subject) -> Iterator[EntryId]:
+    """Name every entry that made its record so, as far as the state keeps who said it."""
+    record = _record(state, subject)
+    yield from _said(record)
+    yield from record.common.notes
+    yield from (each.entry for each in state.movements.get(subject, ()) if each.entry)
+
+
+def _said(record: Any) -> Iterator[EntryId]:
+    """Name the entries in a record, and in the records inside it."""
     for each in fields(record):
         for value in _members(getattr(record, each.name)):
             if isinstance(value, Said):
                 yield value.entry
-            elif hasattr(value, "__dataclass_fields__"):
-                yield from _told(value)
-    common = getattr(record, "common", None)
-    if common is not None:
-        yield from common.notes
+            elif is_dataclass(value):
+                yield from _said(value)
 
 
 def _members(value: Any) -> tuple[Any, ...]:
