@@ -9,7 +9,8 @@ not begun. A best-first search over such bouts then finds the cheapest sequence 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from heapq import heappop, heappush
-from itertools import count
+from itertools import count, groupby
+from operator import itemgetter
 
 from putback.planning.field import Field, Move, Rules
 from putback.progress import NoProgress, Progress
@@ -40,7 +41,8 @@ def arrange(rules: Rules, progress: Progress = NoProgress()) -> tuple[Bout, ...]
             return None
         field, more = reached
         bouts += more
-    return tuple(without_needless_cracks(rules, _joined(bouts)))
+    placed = [(move, bout.standing) for bout in bouts for move in bout.moves]
+    return tuple(without_needless_cracks(rules, bouts_of(placed)))
 
 
 def _arrange_stage(
@@ -117,20 +119,17 @@ def _bout(
             work += field.minutes(move)
             field.do(move)
             moves.append(move)
-        hanging = field.hangs() - at.done
-        if not hanging:
+        if not field.hangs():
             return (field, moves, work) if moves else None
-        not_begun |= hanging
+        not_begun |= {move for first, _ in field.ends_hanging() for move in first & field.done}
 
 
-def _joined(bouts: Sequence[Bout]) -> list[Bout]:
-    """Join bouts that follow one another in one standing."""
-    joined: list[Bout] = []
-    for bout in bouts:
-        if joined and joined[-1].standing == bout.standing:
-            bout = Bout(bout.standing, joined.pop().moves + bout.moves)
-        joined.append(bout)
-    return joined
+def bouts_of(placed: Sequence[tuple[Move, StandingId | None]]) -> list[Bout]:
+    """Cut a sequence of moves into bouts, where the standing changes."""
+    return [
+        Bout(standing, tuple(move for move, _ in these))
+        for standing, these in groupby(placed, key=itemgetter(1))
+    ]
 
 
 def without_needless_cracks(rules: Rules, bouts: Sequence[Bout]) -> Iterator[Bout]:

@@ -162,12 +162,13 @@ class _Choosing:
         self.minutes = minutes
         self.before = before
         self.targets = tuple(each for each in targets if before.isdisjoint(each.any_of))
-        taken = [problem.nodes[index] for index in before]
-        cleared = {ref for node in taken for ref in node.clears}
+        cleared = {ref for index in before for ref in problem.nodes[index].clears}
+        too_late = {order.first for order in problem.orders if order.then in before}
+        out = barred | before | too_late
         candidates = {
             index
             for index, node in enumerate(problem.nodes)
-            if index not in barred and index not in before and cleared.isdisjoint(node.clears)
+            if index not in out and cleared.isdisjoint(node.clears)
         }
         self.possible = frozenset(derive(problem, candidates, before, orders=False))
         self.candidates = candidates
@@ -203,7 +204,11 @@ class _Choosing:
         return forced
 
     def _fulfilled(self, chosen: set[int]) -> bool:
+        """Whether every clause is, and nothing is cleared in two ways."""
         done = chosen | self.before
+        cleared = [ref for index in chosen for ref in self.problem.nodes[index].clears]
+        if len(cleared) > len(set(cleared)):
+            return False
         clauses = [clause for index in chosen for clause in self.problem.nodes[index].clauses]
         return not any(done.isdisjoint(clause.any_of) for clause in [*self.targets, *clauses])
 

@@ -44,6 +44,10 @@ def _bound_to_standings(problem: Problem, wanted: frozenset[int]) -> Iterator[st
     for span in problem.spans:
         if wanted.intersection(span.first) and wanted.intersection(span.last):
             yield f"{span.words}: no change of standing meanwhile"
+    for standing in standings.values():
+        if standing.needs_off:
+            names = " and ".join(problem.name(part_ref(part)) for part in standing.needs_off)
+            yield f"“{standing.name}”: only with {names} off"
     for order in problem.orders:
         if order.then in wanted and order.cause.because is Because.STANDING:
             yield order.cause.words

@@ -6,12 +6,10 @@ patience ends first, nobody knows, and the error says so.
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
-from itertools import groupby
-from operator import itemgetter
+from dataclasses import dataclass, replace
 
 from putback.errors import PutbackError
-from putback.planning.arrange import Bout, without_needless_cracks
+from putback.planning.arrange import Bout, bouts_of, without_needless_cracks
 from putback.planning.choose import closure
 from putback.planning.field import Field, Move, Rules
 from putback.planning.problem import Clause, Problem
@@ -23,7 +21,6 @@ _PATIENCE = 20_000
 
 
 _Placed = tuple[Move, StandingId | None]
-_Made = tuple[_Placed, ...]
 
 
 @dataclass(eq=False)
@@ -42,6 +39,15 @@ class NoOrderFound(PutbackError):
         return "plan a goal on the way first, or look whether a fact asks for too much"
 
 
+@dataclass(frozen=True, slots=True)
+class _Tried:
+    """An order so far; ``barred`` are ends whose beginning saw a change of standing."""
+
+    field: Field
+    made: tuple[_Placed, ...] = ()
+    barred: frozenset[int] = frozenset()
+
+
 def exhaust(
     problem: Problem,
     targets: Sequence[Clause],
@@ -57,23 +63,21 @@ def exhaust(
     NoOrderFound
         If `patience` states were looked at without an answer.
     """
-    wanted = closure(problem, targets)
-    search = _Search(Rules(problem, [wanted], binding=False), targets)
-    seen: set[tuple[int, StandingId | None]] = set()
-    stack: list[tuple[Field, _Made]] = [(Field(search.rules), ())]
+    search = _Search(Rules(problem, [closure(problem, targets)], binding=False), targets)
+    seen: set[tuple[int, StandingId | None, frozenset[int]]] = set()
+    stack = [_Tried(Field(search.rules))]
     while stack:
-        field, made = stack.pop()
-        made = search.settle(field, made)
-        if search.is_reached(field):
-            return search.pruned(made)
-        key = (field.mask, field.standing)
+        tried = search.settle(stack.pop())
+        if search.is_reached(tried.field):
+            return search.pruned(tried.made)
+        key = (tried.field.mask, tried.field.standing, tried.barred)
         if key in seen:
             continue
         seen.add(key)
         if len(seen) > patience:
             raise NoOrderFound(goal, patience)
         progress.step(len(seen), patience, "trying every order")
-        stack += reversed(list(search.next(field, made)))
+        stack += reversed(list(search.next(tried)))
     return None
 
 
@@ -83,10 +87,10 @@ class _Search:
     def __init__(self, rules: Rules, targets: Sequence[Clause]) -> None:
         self.rules = rules
         self.targets = targets
-        problem = rules.problem
         self.virtual = {i for i in rules.wanted if not rules.nodes[i].kind.is_step}
+        problem = rules.problem
         self.ends: dict[int, set[int]] = {}
-        """What cannot be done any more after a node, by its orders and by other ways."""
+        """What cannot be done any more after a node, by its orders and as another way."""
         for order in problem.orders:
             if {order.first, order.then} <= rules.wanted:
                 self.ends.setdefault(order.then, set()).add(order.first)
@@ -105,64 +109,65 @@ class _Search:
         """Whether every target is fulfilled."""
         return not any(field.done.isdisjoint(target.any_of) for target in self.targets)
 
-    def _possible(self, field: Field) -> Iterator[Move]:
-        ended = {i for done in field.done for i in self.ends.get(done, ())}
-        for move in sorted(field.ready - ended):
-            if field.may(move):
-                yield move
+    def _possible(self, tried: _Tried) -> list[Move]:
+        ended = {i for done in tried.field.done for i in self.ends.get(done, ())}
+        ready = sorted(tried.field.ready - ended - tried.barred)
+        return [move for move in ready if tried.field.may(move, careful=False)]
 
-    def settle(self, field: Field, made: _Made) -> _Made:
+    def settle(self, tried: _Tried) -> _Tried:
         """Do all that can do no harm."""
-        more = list(made)
-        while harmless := [m for m in self._possible(field) if m in self.harmless]:
+        field, more = tried.field, list(tried.made)
+        while harmless := [move for move in self._possible(tried) if move in self.harmless]:
             for move in harmless:
                 field.do(move)
                 more.append((move, field.standing))
         for move in field.to_crack():
             field.do(move)
             more.append((move, field.standing))
-        return tuple(more)
+        return replace(tried, made=tuple(more))
 
-    def next(self, field: Field, made: _Made) -> Iterator[tuple[Field, _Made]]:
-        """Give what may be tried next."""
-        for move in self._possible(field):
-            after = field.copy()
-            after.do(move)
-            yield after, (*made, (move, field.standing))
-        if not field.hangs():
-            for standing in self.rules.problem.usable:
-                if standing != field.standing and field.enter_minutes(standing) is not None:
-                    after = field.copy()
-                    after.standing = standing
-                    yield after, made
+    def next(self, tried: _Tried) -> Iterator[_Tried]:
+        """Give what may be tried next: a step that may do harm, or another standing."""
+        for move in self._possible(tried):
+            field = tried.field.copy()
+            field.do(move)
+            yield replace(tried, field=field, made=(*tried.made, (move, field.standing)))
+        for standing in self.rules.problem.usable:
+            changed = self._changed(tried, standing)
+            if standing != tried.field.standing and changed is not None:
+                yield changed
 
-    def pruned(self, made: _Made) -> tuple[Rules, tuple[Bout, ...]]:
+    def _changed(self, tried: _Tried, standing: StandingId | None) -> _Tried | None:
+        """Change the standing; what that would leave hanging is given up for good."""
+        if tried.field.enter_minutes(standing) is None:
+            return None
+        field = tried.field.copy()
+        field.standing = standing
+        given_up = (i for _, last in field.ends_hanging() for i in last)
+        return replace(tried, field=field, barred=tried.barred.union(given_up))
+
+    def pruned(self, made: Sequence[_Placed]) -> tuple[Rules, tuple[Bout, ...]]:
         """Leave out what the targets can do without, the last first."""
         kept = list(made)
-        for one in reversed(made):
-            if one[0] >= 0:
-                fewer = [each for each in kept if each[0] not in (one[0], ~one[0])]
+        for one, _ in reversed(made):
+            if one >= 0:
+                fewer = [each for each in kept if each[0] not in (one, ~one)]
                 if self._works(fewer):
                     kept = fewer
-        rules = Rules(self.rules.problem, [{move for move, _ in kept if move >= 0} | self.virtual])
-        return rules, tuple(without_needless_cracks(rules, _bouts(kept)))
+        done = {move for move, _ in kept if move >= 0}
+        rules = Rules(self.rules.problem, [done | self.virtual])
+        return rules, tuple(without_needless_cracks(rules, bouts_of(kept)))
 
     def _works(self, made: Sequence[_Placed]) -> bool:
         """Whether moves can be made one after another and fulfil the targets."""
-        field = Field(self.rules)
+        tried = _Tried(Field(self.rules))
         for move, standing in made:
-            if standing != field.standing:
-                if field.hangs() or field.enter_minutes(standing) is None:
+            if standing != tried.field.standing:
+                changed = self._changed(tried, standing)
+                if changed is None:
                     return False
-                field.standing = standing
-            if move >= 0 and move not in self._possible(field):
+                tried = changed
+            if move >= 0 and move not in self._possible(tried):
                 return False
-            field.do(move)
-        return self.is_reached(field) and not field.hangs()
-
-
-def _bouts(made: Sequence[_Placed]) -> list[Bout]:
-    return [
-        Bout(standing, tuple(move for move, _ in these))
-        for standing, these in groupby(made, key=itemgetter(1))
-    ]
+            tried.field.do(move)
+        return self.is_reached(tried.field)

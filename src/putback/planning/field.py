@@ -5,7 +5,7 @@ A *move* does one node, or cracks a joint that is undone later; it is written as
 can try what comes next and think again.
 """
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 
 from putback.planning.problem import CRACK_SHARE, Kind, Problem
 from putback.planning.stand import Stands
@@ -134,8 +134,11 @@ class Field:
 
     # -- what may be done now -----------------------------------------------------------------
 
-    def may(self, move: Move) -> bool:
-        """Whether a node that is ready, or the cracking of one, may be done as it stands now."""
+    def may(self, move: Move, *, careful: bool = True) -> bool:
+        """Whether a node that is ready, or the cracking of one, may be done as it stands now.
+
+        With ``careful``, nothing is taken off whose absence ends a standing that is still needed.
+        """
         node = self.rules.nodes[max(move, ~move)]
         if move < 0:
             return (
@@ -144,11 +147,11 @@ class Field:
                 and ~move not in self.cracked
                 and ~move not in self.done
             )
-        if not node.allows(self.standing):
+        if not node.allows(self.standing) or (self.standing is None and self.rules.problem.usable):
             return False
         if node.crack_in not in (None, self.standing) and move not in self.cracked:
             return False
-        return move not in self.rules.kills or self._leaves_standings(move)
+        return not careful or move not in self.rules.kills or self._leaves_standings(move)
 
     def _leaves_standings(self, move: Move) -> bool:
         """Whether what remains can be done without the standings that a part's removal ends."""
@@ -167,15 +170,15 @@ class Field:
         """Joints that are still to be undone and may be cracked as it stands now."""
         return [~i for i in self.rules.bound_to if i not in self.done and self.may(~i)]
 
-    def hangs(self) -> frozenset[int]:
-        """What was begun and must not see a change of standing, since its end is not done."""
-        return frozenset(
-            index
-            for first, last in self.rules.spans
-            for begun, ended in ((first, last), (last, first))
-            if self.done.isdisjoint(ended)
-            for index in begun & self.done
-        )
+    def hangs(self) -> bool:
+        """Whether something is begun that must not see a change of standing before its end."""
+        return any(self.ends_hanging())
+
+    def ends_hanging(self) -> Iterator[tuple[frozenset[int], frozenset[int]]]:
+        """Give the beginnings that are done and the ends that are not (8)."""
+        for first, last in self.rules.spans:
+            if not self.done.isdisjoint(first) and self.done.isdisjoint(last):
+                yield first, last
 
     def enter_minutes(self, standing: StandingId | None) -> float | None:
         """What it costs to change to a standing now [minutes]; ``None`` if that cannot be."""

@@ -7,10 +7,9 @@ the same problem gives the same plan everywhere.
 """
 
 from collections.abc import Iterator, Sequence
-from itertools import groupby, pairwise
-from operator import itemgetter
+from itertools import pairwise
 
-from putback.planning.arrange import Bout
+from putback.planning.arrange import Bout, bouts_of
 from putback.planning.field import Move, Rules
 from putback.planning.plan import PlanSettings
 from putback.planning.price import CannotBeDone, Priced, price, total_minutes
@@ -42,20 +41,13 @@ def improve(
             progress.step(tried, attempts, "improving the order")
             tried += 1
             try:
-                priced = price(rules, _bouts(change), settings)
+                priced = price(rules, bouts_of(change), settings)
             except CannotBeDone:
                 continue
             if total_minutes(priced) < total_minutes(best) - 1e-9:
                 best, found_better = priced, True
                 break
     return best
-
-
-def _bouts(placed: Sequence[_Placed]) -> list[Bout]:
-    return [
-        Bout(standing, tuple(move for move, _ in these))
-        for standing, these in groupby(placed, key=itemgetter(1))
-    ]
 
 
 def _changes(rules: Rules, placed: list[_Placed]) -> Iterator[list[_Placed]]:

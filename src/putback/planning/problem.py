@@ -120,7 +120,7 @@ class Harder:
 
 @dataclass(frozen=True, slots=True)
 class Span:
-    """Between these two, either of several nodes each, the standing does not change."""
+    """From one thing to another, either by several nodes, the standing does not change."""
 
     first: tuple[int, ...]
     last: tuple[int, ...]
@@ -145,8 +145,6 @@ class Problem:
     start: StandingId | None = None
     usable: tuple[StandingId, ...] = ()
     parts_off: frozenset[PartId] = frozenset()
-    cracked: frozenset[Ref] = frozenset()
-    """Joints that are cracked already."""
     cracking: Mapping[Ref, tuple[int, ...]] = field(default_factory=dict)
     """The declared jobs that crack a joint where they are done in the standing it asks for."""
     kept: frozenset[PartId] = frozenset()

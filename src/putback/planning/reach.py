@@ -9,8 +9,9 @@ from dataclasses import dataclass
 
 from putback.errors import NotFound
 from putback.logbook.state import State
+from putback.planning.known import made_joints
 from putback.planning.plan import Because, PlanSettings, Step
-from putback.planning.pose import made_joints, pose
+from putback.planning.pose import pose
 from putback.planning.price import price
 from putback.planning.problem import Cause, Clause, Problem
 from putback.planning.steps import steps_of

@@ -24,10 +24,13 @@ class _Writing:
         self.rules = rules
         self.vehicle = rules.problem.vehicle
         self.priced = priced
-        self.asked: dict[int, list[Cause]] = {}
+        self.asked: dict[int, list[Reason]] = {}
+        """Why the goal wants a node; of a whole, for each part that is asked for."""
         for target in targets:
+            common = [set(rules.nodes[index].clears) for index in target.any_of]
             for index in target.any_of:
-                self.asked.setdefault(index, []).append(target.cause)
+                first = min(set.intersection(*common), default=rules.nodes[index].what)
+                self.asked.setdefault(index, []).append(_reason(target.cause, first))
         self.place: dict[int, int] = {each.move: at for at, each in enumerate(priced)}
 
     def steps(self) -> tuple[Step, ...]:
@@ -66,8 +69,7 @@ class _Writing:
 
     def _reasons(self, at: int, index: int) -> Iterator[Reason]:
         node = self.rules.nodes[index]
-        for cause in self.asked.get(index, ()):
-            yield _reason(cause, node.what)
+        yield from self.asked.get(index, ())
         for clause in node.clauses:
             yield from self._clause_reasons(at, clause)
         if ~index in self.place:

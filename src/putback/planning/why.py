@@ -55,8 +55,14 @@ def what_for(plan: Plan, what: Ref) -> tuple[Link, ...]:
 
 
 def _places(plan: Plan) -> dict[Ref, int]:
-    """Where each thing is done for good: the last step that names it."""
-    return {step.what: at for at, step in enumerate(plan.steps)}
+    """Where each thing is done for good: the last step that names it, or takes it off unnamed."""
+    places = {
+        reason.first: at
+        for at, step in enumerate(plan.steps)
+        for reason in step.reasons
+        if reason.because is Because.GOAL
+    }
+    return places | {step.what: at for at, step in enumerate(plan.steps)}
 
 
 def _is_asked_for(step: Step) -> bool:
