@@ -232,9 +232,10 @@ def stories(draw: st.DrawFn, body: st.SearchStrategy[Body] | None = None) -> Sto
     """A whole story, with strikes and settled counts."""
     story = Story(VEHICLE)
     described = len(story.entries)
-    bodies = body or st.booleans().flatmap(lambda hard: _HARDWARE if hard else _OTHER)
+    if body is None:
+        body = st.booleans().flatmap(lambda hard: _HARDWARE if hard else _OTHER)
     least = draw(st.sampled_from([0, 6, 12]))
-    for each in _followed(draw, draw(st.lists(bodies, min_size=least, max_size=24))):
+    for each in _followed(draw, draw(st.lists(body, min_size=least, max_size=24))):
         story.now += timedelta(hours=draw(st.sampled_from([0, 0, 30])))
         story.says(draw(st.sampled_from("AB")), each)
         doubles = [(j, s.doubles) for j, s in story.state.joints.items() if len(s.doubles) > 1]
