@@ -4,13 +4,16 @@ A part or joint goes by its identity or name; a tag, a place, a temporary fit by
 guessed: what is not found is answered with the nearest names.
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping, Sequence
+from contextlib import suppress
+from difflib import SequenceMatcher
 
 from putback.errors import BadInput, NotFound
 from putback.logbook.entries.base import Subject
 from putback.logbook.state import State
 from putback.logbook.tags import BadTag, Tag
 from putback.vehicle import nearest
+from putback.vehicle.ids import JointId
 
 Names = Mapping[str, tuple[str, ...]]
 """The names of each identity."""
@@ -24,7 +27,10 @@ def names_of(state: State, kind: str) -> Names:
     vehicle = state.vehicle
     match kind:
         case "part":
-            parts: Names = {each.id: (each.name, each.name_us) for each in vehicle.parts.values()}
+            parts: Names = {
+                each.id: (each.name, each.name_us, f"{each.name} {each.side}" if each.side else "")
+                for each in vehicle.parts.values()
+            }
             return {**dict.fromkeys(map(str, state.parts), ()), **parts}
         case "joint":
             joints: Names = {each.id: (each.name,) for each in vehicle.joints.values()}
@@ -63,10 +69,53 @@ def find(state: State, kind: str, text: str) -> str:
     SeveralMeant
         If more than one thing is.
     """
-    return nearest.find(kind, names_of(state, kind), text)
+    if not text.strip():
+        raise BadInput(f"the name of the {kind} is empty", mend="say which is meant")
+    try:
+        return nearest.find(kind, names_of(state, kind), text)
+    except nearest.SeveralMeant as error:
+        meant = tuple(_told_apart(state, kind, each) for each in error.meant)
+        raise nearest.SeveralMeant(kind, text, meant) from error
+    except NotFound as error:
+        raise NotFound(kind, text, error.nearest or _longer(state, kind, text)) from error
 
 
-def find_subject(state: State, text: str) -> Subject:
+def _longer(state: State, kind: str, text: str) -> tuple[str, ...]:
+    """Name the things whose names have all the words that were typed, and more."""
+    words = set(nearest.fold_words(text).split())
+    named = (each for own in names_of(state, kind).values() for each in own[:1])
+    longer = [each for each in named if words and words <= set(nearest.fold_words(each).split())]
+    return tuple(sorted(longer, key=len)[: nearest.MOST_OFFERED])
+
+
+def _told_apart(state: State, kind: str, identity: str) -> str:
+    """Say which of several things of one name this is."""
+    joint = state.vehicle.joints.get(JointId(identity)) if kind == "joint" else None
+    if joint is None:
+        return identity
+    return f"{identity} ({' to '.join(state.name_of(f'part:{part}') for part in joint.parts)})"
+
+
+def find_identity(identities: Iterable[str], text: str) -> str:
+    """Find an entry or act by its identity, or by how that ends: lists show the last eight.
+
+    Raises
+    ------
+    NotFound
+        If none ends so.
+    BadInput
+        If several do.
+    """
+    wanted = text.strip().casefold()
+    found = tuple(dict.fromkeys(each for each in identities if wanted and each.endswith(wanted)))
+    if not found:
+        raise NotFound("entry or act", text)
+    if len(found) > 1:
+        raise BadInput(f"{len(found)} entries end in {text!r}", mend="give more of its identity")
+    return found[0]
+
+
+def find_subject(state: State, text: str, kinds: Sequence[str] = KINDS) -> Subject:
     """Find anything: ``joint:...`` says the kind, a bare name is tried as every kind in turn.
 
     Raises
@@ -77,21 +126,30 @@ def find_subject(state: State, text: str) -> Subject:
         If more than one thing of the first kind that has any is.
     """
     kind, colon, rest = text.partition(":")
-    if colon and kind in KINDS:
+    if colon and kind in kinds:
         return Subject(
             f"tag:{Tag(rest)}" if kind == "tag" else f"{kind}:{find(state, kind, rest)}"
         )
-    for each in KINDS:
+    near: list[str] = []
+    for each in kinds:
         try:
             return Subject(f"{each}:{find(state, each, text)}")
-        except NotFound:
-            continue
-    try:
-        return Subject(f"tag:{Tag(text)}")
-    except BadTag:
-        everything = {
-            f"{each}:{identity}": names
-            for each in KINDS
-            for identity, names in names_of(state, each).items()
-        }
-        return Subject(nearest.find("part, joint, tag or job", everything, text))
+        except NotFound as error:
+            near += error.nearest
+    if "tag" in kinds:
+        with suppress(BadTag):
+            return Subject(f"tag:{Tag(text)}")
+    if len(kinds) > _FEW:
+        raise NotFound("part, joint, tag or job", text, _best(near, text))
+    raise NotFound(f"{', '.join(kinds[:-1])} or {kinds[-1]}", text, _best(near, text))
+
+
+_FEW = 4
+
+
+def _best(names: Iterable[str], text: str) -> tuple[str, ...]:
+    """Keep the names that are most alike."""
+    likeness = {
+        each: SequenceMatcher(None, text.casefold(), each.casefold()).ratio() for each in names
+    }
+    return tuple(sorted(likeness, key=likeness.__getitem__, reverse=True)[: nearest.MOST_OFFERED])
