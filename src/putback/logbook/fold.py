@@ -111,10 +111,10 @@ class Fold:
         if not dirty:
             return
         self._frozen = None
-        if Subject("same as") in dirty and self._realias():
-            dirty = self._index.subjects()
-        else:
-            dirty = {self._index.aliases.of(subject) for subject in dirty}
+        renamed = Subject("same as") in dirty and self._realias()
+        dirty = {self._index.aliases.of(subject) for subject in dirty}
+        if renamed:
+            dirty |= self._index.subjects()
         described_joints: set[Subject] = set()
         for subject in dirty:
             kind, _, identity = subject.partition(":")
@@ -171,7 +171,7 @@ class Fold:
         entries = self._index.in_order(members)
         described = self._tables.joints
         folded = fold_cluster(joints, tags, described, entries)
-        spoken = {subject for _, entry in entries for subject in entry.body.subjects()}
+        spoken = {subject for _, entry in entries for subject in entry.brief.subjects}
         for joint, state in folded.joints.items():
             if joint in described or f"joint:{joint}" in spoken:
                 self._cells.joint[joint] = state
@@ -262,7 +262,8 @@ class Fold:
 
     def _vehicle(self) -> Vehicle:
         if self._frozen_vehicle is None or "vehicle" in self._changed:
-            about = next(iter(self._tables.about.values()), None)
+            # Should several describe the vehicle, every copy goes by the same of them.
+            about = min(self._tables.about.values(), key=lambda each: each.id, default=None)
             tables = {
                 table: _sorted(getattr(self._tables, table))
                 for table in TABLES

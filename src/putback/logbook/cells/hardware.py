@@ -295,7 +295,9 @@ class JointBuilder:
             for spec, pieces in self._pieces(fixing, count):
                 old = self.ledger.laid_up(self.owner)
                 if spec in self._single_use and body.renewed:
-                    self.ledger.take(entry, self.owner, spec, pieces, old, SCRAP)
+                    self.ledger.take(
+                        entry, self.owner, spec, pieces, old, SCRAP, counted=self.keeps_count
+                    )
                     self._from_stock(entry, spec, pieces)
                     continue
                 fresh = min(new.get(spec, 0), pieces)
@@ -311,7 +313,9 @@ class JointBuilder:
         if body.renewed and not self.renewed:
             for spec in sorted(self._single_use):
                 count = sum(self.ledger.held(account, self.owner, spec) for account in on)
-                self.ledger.take(entry, self.owner, spec, count, on, SCRAP)
+                self.ledger.take(
+                    entry, self.owner, spec, count, on, SCRAP, counted=self.keeps_count
+                )
                 self._from_stock(entry, spec, count)
         new = by_spec(body.new)
         for spec, wanted in self._wanted_on().items():
@@ -339,8 +343,9 @@ class JointBuilder:
 
     def _from_stock(self, entry: Entry, spec: str, count: int) -> None:
         """Take new pieces; what no purchase is on record for was bought all the same."""
-        short = self.ledger.take(entry, self.owner, spec, count, (STOCK,), BACK_ON)
-        self.ledger.post(entry, self.owner, spec, short, BOUGHT, BACK_ON)
+        told = self.keeps_count
+        short = self.ledger.take(entry, self.owner, spec, count, (STOCK,), BACK_ON, counted=told)
+        self.ledger.post(entry, self.owner, spec, short, BOUGHT, BACK_ON, counted=told)
 
 
 def _fixings(way: tuple[Account, int]) -> int:
@@ -388,7 +393,7 @@ def fold_cluster(
                     ]
                     take_stock(ledger, placed[1], body, nameless)
             case _:
-                for subject in body.subjects():
+                for subject in placed[1].brief.subjects:
                     builder = by_subject.get(subject)
                     if builder is not None:
                         builder.apply(placed)
