@@ -50,6 +50,14 @@ PLANTS = {
         "cli-not-web",
         {"web/store/__init__.py": "", "cli/planted.py": "import putback.web.store"},
     ),
+    "the library uses a page of the web": Plant(
+        "cli-not-web",
+        {"web/planted.py": "", "face.py": "import putback.web.planted"},
+        "putback.face -> putback.web.planted",
+    ),
+    "a floor asks for a public name of the library": Plant(
+        "floors", {"workshop/planted.py": "from putback import PutbackError"}
+    ),
     "web uses the command line": Plant(
         "web-not-cli",
         {"cli/planted.py": "", "web/planted.py": "import putback.cli.planted"},

@@ -22,9 +22,9 @@ from os import fsync
 from pathlib import Path
 from typing import Any
 
-from putback import __version__
 from putback.errors import AlreadyExists, BadInput, Damaged, NotFound, UnreadableFile
 from putback.progress import NoProgress, Progress
+from putback.version import __version__
 from putback.workshop.files import disk_trouble, make_folder, sync_folder, write_whole
 from putback.workshop.ports import (
     ENTRY_TABLE,

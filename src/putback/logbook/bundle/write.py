@@ -8,7 +8,6 @@ from pathlib import Path
 from secrets import token_hex
 from zipfile import ZIP_DEFLATED, ZIP_STORED, ZipFile, ZipInfo
 
-from putback import __version__
 from putback.errors import Damaged
 from putback.logbook.bundle.archive import GARAGE, LOGBOOK, MANIFEST, README, open_archive
 from putback.logbook.bundle.lines import to_line
@@ -20,6 +19,7 @@ from putback.logbook.entries.base import Entry, EntryId, LogbookId, digest_of_se
 from putback.logbook.entries.registry import KINDS
 from putback.logbook.entries.working import PhotoTaken, SoundTaken
 from putback.progress import NoProgress, Progress
+from putback.version import __version__
 
 PhotoSource = Callable[[str], bytes | None]
 """Gives the bytes of a photo or sound by their SHA-256; nothing if they are not to be had."""

@@ -1,0 +1,320 @@
+"""The library's face: a garage, the logbooks of its vehicles, and what can be asked of one.
+
+A thin cover over the use cases in `putback.workshop`, for scripts and notebooks; its names are
+those of ``import putback``. Things go by what a person calls them, as on the command line.
+"""
+
+import shlex
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Self
+
+from putback.cli.wire import this_device, this_person
+from putback.errors import BadInput
+from putback.logbook.entries.base import (
+    ActId,
+    Body,
+    DeviceId,
+    Entry,
+    EntryId,
+    LogbookId,
+    PersonId,
+    Subject,
+)
+from putback.logbook.hardware_check import HardwareCheck, hardware_check
+from putback.logbook.open_items import OpenItem, open_items
+from putback.logbook.state import State
+from putback.vehicle.ids import GoalId, Ref
+from putback.vehicle.vehicle import Vehicle
+from putback.workshop.exchange import export_bundle, take_in
+from putback.workshop.how_far import goal_in_hand
+from putback.workshop.memory import MemoryEntryStore, MemoryPhotoStore
+from putback.workshop.names import find, find_subject
+from putback.workshop.situation import situation_of
+from putback.workshop.whereabouts import whereabouts
+from putback.workshop.workshop import Act, Workshop
+
+if TYPE_CHECKING:
+    from putback.logbook.bundle import Manifest
+    from putback.planning.plan import Plan
+    from putback.planning.reach import Reach
+
+When = datetime | date | str | None
+"""A moment, a day, ISO 8601 text (``"2031-05"`` for a month, ``""`` for unknown); else now."""
+
+
+def open_garage(
+    home: Path | str | None = None, *, url: str | None = None, who: str | None = None
+) -> "Garage":
+    """Open the garage kept on this machine, making it first where there is none.
+
+    Parameters
+    ----------
+    home : Path or str, optional
+        Its folder; else ``PUTBACK_HOME``, else this system's place for a person's data.
+    url : str, optional
+        Address of a PostgreSQL database; else ``PUTBACK_DATABASE_URL``, else SQLite in ``home``.
+    who : str, optional
+        Who logs; else ``PUTBACK_WHO``, else the name of the account.
+    """
+    from putback.web.store import setup  # loads Django and the database, which no bundle needs
+
+    opened = setup(home, url)
+    workshop = Workshop(opened.entries, opened.photos)
+    return Garage(workshop, _person(who), this_device(), opened.close)
+
+
+def garage_in_memory(*, who: str | None = None) -> "Garage":
+    """Make an empty garage that is gone when the program ends: to try things out."""
+    return Garage(Workshop(MemoryEntryStore(), MemoryPhotoStore()), _person(who), this_device())
+
+
+def open_bundle(path: Path | str, *, who: str | None = None) -> "VehicleLog":
+    """Open a bundle to look at, or to go on from: in memory, the file stays as it is.
+
+    Raises
+    ------
+    BundleError
+        If anything in the bundle is not as it was written.
+    """
+    return garage_in_memory(who=who).take_in(path)
+
+
+@dataclass(frozen=True, slots=True)
+class Garage:
+    """The logbooks of a garage; `open_garage` opens one.
+
+    It can be used in a ``with`` statement, which closes it.
+    """
+
+    workshop: Workshop
+    """The use cases, for what this face does not show."""
+    who: PersonId
+    device: DeviceId
+    _let_go: Callable[[], None] = field(default=lambda: None, repr=False)
+
+    def vehicles(self) -> "tuple[VehicleLog, ...]":
+        """List the vehicles, by name."""
+        return tuple(VehicleLog(self, each.id, each.name) for each in self.workshop.logbooks())
+
+    def vehicle(self, named: str) -> "VehicleLog":
+        """Find a vehicle by its name, or by how its identity begins.
+
+        Raises
+        ------
+        NotFound
+            If none is called so.
+        BadInput
+            If several are.
+        """
+        found = self.workshop.find(named)
+        return next(each for each in self.vehicles() if each.id == found)
+
+    def new_vehicle(self, vehicle: Vehicle | str) -> "VehicleLog":
+        """Begin a vehicle, of which no more than the name need be known."""
+        return self._log_of(self.workshop.new_vehicle(vehicle, who=self.who, device=self.device))
+
+    def take_in(self, bundle: Path | str) -> "VehicleLog":
+        """Take in a bundle: a vehicle that is new here becomes yours, a known one is merged.
+
+        Raises
+        ------
+        BundleError
+            If anything in the bundle is not as it was written; nothing was taken in.
+        """
+        return self._log_of(take_in(self.workshop, Path(bundle), who=self.who).logbook)
+
+    def close(self) -> None:
+        """Let go of the store."""
+        self._let_go()
+
+    def _log_of(self, logbook: LogbookId) -> "VehicleLog":
+        return next(each for each in self.vehicles() if each.id == logbook)
+
+    def __enter__(self) -> Self:
+        """Use it."""
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        """Close it."""
+        self.close()
+
+
+@dataclass(frozen=True, slots=True)
+class VehicleLog:
+    """The logbook of one vehicle: what was done is logged, what follows from it is asked."""
+
+    garage: Garage = field(repr=False)
+    id: LogbookId
+    name: str
+
+    # -- logging ----------------------------------------------------------------------------
+
+    def log(self, *bodies: Body, when: When = None, after: EntryId | None = None) -> Act:
+        """Log what happened, as one act: its entries stand, or are struck out, together.
+
+        Parameters
+        ----------
+        *bodies : Body
+            What happened, such as ``PartOff(part="radiator")``.
+        when : datetime, date or str, optional
+            When it happened, as exactly as is known; now where not given.
+        after : EntryId, optional
+            The entry behind which a late note belongs.
+
+        Raises
+        ------
+        BadInput, MalformedEntry
+            If it cannot be written down; nothing was saved.
+        """
+        return self.garage.workshop.log(
+            self.id,
+            bodies,
+            who=self.garage.who,
+            device=self.garage.device,
+            happened_at=_as_written(when),
+            after=after,
+        )
+
+    def say(self, line: str, *, when: When = None, new: bool = False) -> Act:
+        """Log a line as it is typed on the command line: ``undone "bumper irons" 3/4 tag=3CAH``.
+
+        ``new`` lets the line take off a part that nobody described yet.
+
+        Raises
+        ------
+        InputError
+            If the line cannot be meant; it says which word and how to mend it.
+        """
+        from putback.workshop.short_forms import read_line  # knows units, and so loads pint
+
+        try:
+            words = shlex.split(line)
+        except ValueError as error:
+            raise BadInput(f"{line!r} has a quote that does not end", mend="close it") from error
+        return self.log(*read_line(words, self.state(), new=new), when=when)
+
+    def strike(self, what: EntryId | ActId, why: str = "") -> Act:
+        """Strike out an entry, or all of an act; striking the strike out brings it back."""
+        return self.garage.workshop.strike(
+            self.id, what, who=self.garage.who, device=self.garage.device, why=why
+        )
+
+    # -- asking -----------------------------------------------------------------------------
+
+    def state(self) -> State:
+        """Tell where every part and fastener is now."""
+        return self.garage.workshop.state(self.id)
+
+    def find(self, named: str) -> Subject:
+        """Find a thing by what a person calls it: ``"radiator"`` is ``"part:radiator"``.
+
+        Raises
+        ------
+        NotFound
+            If nothing is called so; with the nearest names.
+        SeveralMeant
+            If several things are; ``"joint:..."`` says the kind.
+        """
+        return find_subject(self.state(), named)
+
+    def where(self, named: str) -> tuple[str, ...]:
+        """Say in plain lines where a thing is and how it is."""
+        state = self.state()
+        return whereabouts(state, find_subject(state, named))
+
+    def history(self, named: str) -> tuple[Entry, ...]:
+        """Give what was logged of a thing and stands, in the order in which it happened."""
+        return self.garage.workshop.history(self.id, self.find(named))
+
+    def open_items(self, now: datetime | None = None) -> tuple[OpenItem, ...]:
+        """List what is forgotten, contradictory or dangerous, dangers first."""
+        return open_items(situation_of(self.garage.workshop, self.id, now))
+
+    def hardware_check(self) -> HardwareCheck:
+        """Compare the hardware accounts with what belongs into each joint."""
+        return hardware_check(self.state())
+
+    # -- planning ---------------------------------------------------------------------------
+
+    def reach(self, named: str) -> "Reach":
+        """Find the least work that gets at one part or joint, or lets one job be done.
+
+        Raises
+        ------
+        ImpossibleGoal
+            If it cannot be reached; names the facts.
+        """
+        from putback.planning.reach import reach  # loads the solver
+
+        state = self.state()
+        return reach(state.vehicle, state, Ref(find_subject(state, named)))
+
+    def strip(self, goal: str | None = None) -> "Plan":
+        """Plan the strip to a goal, by its name; else to the first that is not reached yet.
+
+        Raises
+        ------
+        BadInput
+            If no goal is described.
+        ImpossibleGoal
+            If facts and goal contradict each other; names the facts.
+        """
+        from putback.planning.strip import plan_strip  # loads the solver
+
+        state = self.state()
+        goals = state.vehicle.goals
+        wanted = goals[GoalId(find(state, "goal", goal))] if goal else goal_in_hand(state)
+        if wanted is None:
+            raise BadInput("no goal is described yet", self.name, "describe one, or ask reach")
+        return plan_strip(state.vehicle, state, wanted)
+
+    def rebuild(self) -> "Plan":
+        """Plan how everything that is off goes back.
+
+        Raises
+        ------
+        ImpossibleGoal
+            If the facts of the rebuild contradict each other; names them.
+        """
+        from putback.planning.rebuild import plan_rebuild  # loads the solver
+
+        state = self.state()
+        return plan_rebuild(state.vehicle, state)
+
+    # -- handing over -----------------------------------------------------------------------
+
+    def export(
+        self, path: Path | str, *, since: Path | str | None = None, without_private: bool = False
+    ) -> "Manifest":
+        """Write the whole logbook and its photos into a bundle.
+
+        Parameters
+        ----------
+        path : Path or str
+            The file to write.
+        since : Path or str, optional
+            An earlier bundle that the receiver has: only what is not in it goes along.
+        without_private : bool
+            Leave out money and people's names.
+        """
+        return export_bundle(
+            self.garage.workshop,
+            self.id,
+            Path(path),
+            since=Path(since) if since is not None else None,
+            without_private=without_private,
+        )
+
+
+def _person(who: str | None) -> PersonId:
+    return PersonId(who) if who else this_person()
+
+
+def _as_written(when: When) -> str | None:
+    """Write a moment as an entry holds it; one without a zone is of this machine's."""
+    if isinstance(when, datetime):
+        return (when if when.tzinfo else when.astimezone()).isoformat()
+    return when.isoformat() if isinstance(when, date) else when

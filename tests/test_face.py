@@ -1,0 +1,196 @@
+"""The library's face: a garage is opened, a vehicle begun, logged, asked and handed over."""
+
+from datetime import UTC, date, datetime, timedelta
+
+import pytest
+
+from putback import (
+    ImpossibleGoal,
+    InputError,
+    JointUndone,
+    PartOff,
+    garage_in_memory,
+    open_bundle,
+    open_garage,
+)
+from tests.makers import vehicle
+
+PUMP = vehicle(
+    "lid - pump: 4 bolt M8x1.25x20",
+    "pump - frame: 2 bolt M8x1.25x30",
+    "lid blocks pump - frame",
+    datum="frame",
+)
+
+
+@pytest.fixture
+def garage():
+    """Ann's garage, with nothing in it."""
+    return garage_in_memory(who="Ann")
+
+
+@pytest.fixture
+def pump(garage):
+    """A frame, a pump on it and a lid on the pump, described and untouched."""
+    return garage.new_vehicle(PUMP)
+
+
+def test_a_garage_lists_and_finds_its_vehicles(garage):
+    """Vehicles go by name; one that is not there is answered with the nearest."""
+    garage.new_vehicle("Small van")
+    garage.new_vehicle("Big van")
+    assert [each.name for each in garage.vehicles()] == ["Big van", "Small van"]
+    assert garage.vehicle("small van").name == "Small van"
+    with pytest.raises(InputError, match="no logbook 'Smal van'; did you mean 'Small van'"):
+        garage.vehicle("Smal van")
+
+
+def test_what_is_logged_is_of_whoever_opened_the_garage(pump):
+    """Bodies of one call are one act, by the person and in the order given."""
+    act = pump.log(JointUndone(joint="lid-pump"), PartOff(part="lid"))
+    assert [entry.who for entry in act.entries] == ["Ann", "Ann"]
+    assert {entry.act for entry in act.entries} == {act.id}
+    assert pump.state().parts_off == {"lid"}
+    assert pump.where("lid")[0] == "off"
+
+
+def test_a_line_is_logged_as_on_the_command_line(pump):
+    """Words are parted as in a shell; a quote left open is a person's mistake."""
+    pump.say("undone lid-pump 3/4 stuck=1")
+    assert pump.state().joints["lid-pump"].out == 3
+    with pytest.raises(InputError, match="has a quote that does not end; close it"):
+        pump.say('off "lid')
+
+
+def test_a_part_may_be_new(garage):
+    """A vehicle that nobody described is logged all the same."""
+    van = garage.new_vehicle("Van")
+    with pytest.raises(InputError, match="no part 'radiator'"):
+        van.say("off radiator")
+    van.say("off radiator tag=3CAH", new=True)
+    assert van.where("radiator") == ("off", "in 3CAH")
+    assert van.find("radiator") == "part:radiator"
+
+
+@pytest.mark.parametrize(
+    ("when", "written"),
+    [
+        (datetime(2031, 5, 2, 8, 30, tzinfo=UTC), "2031-05-02T08:30:00+00:00"),
+        (date(2031, 5, 2), "2031-05-02"),
+        ("2031-05", "2031-05"),
+        ("", ""),
+    ],
+)
+def test_when_is_written_as_exactly_as_it_is_known(pump, when, written):
+    """A moment, a day, a month or unknown."""
+    (entry,) = pump.log(PartOff(part="lid"), when=when).entries
+    assert entry.happened_at == written
+
+
+def test_a_moment_without_a_zone_is_of_this_place(pump):
+    """It is written with the offset that this machine has on that day."""
+    moment = datetime(2031, 5, 2, 8, 30)  # noqa: DTZ001 - the case in question
+    (entry,) = pump.log(PartOff(part="lid"), when=moment).entries
+    assert datetime.fromisoformat(entry.happened_at) == moment.astimezone()
+
+
+def test_a_late_note_keeps_its_place(pump):
+    """An entry said to come after another stands behind it in the history."""
+    first = pump.log(JointUndone(joint="lid-pump", out=1, of=4))
+    pump.log(JointUndone(joint="lid-pump", out=4, of=4))
+    late = pump.log(JointUndone(joint="lid-pump", out=2, of=4), when="", after=first.entries[0].id)
+    order = [entry.id for entry in pump.history("joint:lid-pump")]
+    assert order.index(late.entries[0].id) > order.index(first.entries[0].id)
+
+
+def test_a_strike_takes_an_act_out_and_another_brings_it_back(pump):
+    """An act, then the strike itself, are struck out by identity."""
+    act = pump.log(PartOff(part="lid"))
+    strike = pump.strike(act.id, "it was the cover")
+    assert pump.state().parts_off == set()
+    assert pump.history("lid") == ()
+    pump.strike(strike.id)
+    assert pump.state().parts_off == {"lid"}
+
+
+def test_what_is_open_is_listed_for_an_hour(pump):
+    """Age counts: a logbook of today needs no backup yet, one of last year does."""
+    pump.log(JointUndone(joint="lid-pump"))
+    assert "hardware nowhere" in {item.rule for item in pump.open_items()}
+    assert "no backup" not in {item.rule for item in pump.open_items()}
+    later = datetime.now(UTC) + timedelta(days=365)
+    assert "no backup" in {item.rule for item in pump.open_items(later)}
+
+
+def test_the_hardware_check_counts_what_is_out(pump):
+    """Four bolts out of six are still to go on."""
+    assert pump.hardware_check().closes
+    pump.log(JointUndone(joint="lid-pump", tag="3CAH"))
+    check = pump.hardware_check()
+    assert (check.closes, check.to_go_on, check.short) == (False, 4, 0)
+
+
+def test_the_plans_are_of_the_state(pump):
+    """Reach and strip go through the lid; what is off goes back on."""
+    assert [step.what for step in pump.reach("pump-frame").steps] == [
+        "joint:lid-pump",
+        "part:lid",
+        "joint:pump-frame",
+    ]
+    whole = pump.strip()
+    assert whole == pump.strip(goal="bare frame")
+    assert {step.what for step in whole.steps} >= {"part:lid", "part:pump"}
+    pump.log(JointUndone(joint="lid-pump"), PartOff(part="lid"))
+    assert len(pump.strip().steps) == len(whole.steps) - 2
+    assert [str(step.action) for step in pump.rebuild().steps] == ["put on", "make", "tighten"]
+
+
+def test_a_strip_needs_a_goal(garage):
+    """Nothing is made up where none is described."""
+    with pytest.raises(InputError, match="Van: no goal is described yet"):
+        garage.new_vehicle("Van").strip()
+
+
+def test_an_impossible_wish_is_answered_with_the_facts(garage):
+    """Two parts in each other's way cannot be reached, and the answer names both."""
+    knot = garage.new_vehicle(
+        vehicle("a - frame", "b - frame", "a blocks b", "b blocks a", datum="frame")
+    )
+    with pytest.raises(ImpossibleGoal) as caught:
+        knot.reach("a")
+    assert len(caught.value.reasons) == 2
+
+
+def test_a_bundle_is_opened_and_taken_in(pump, tmp_path):
+    """The same state in memory and in another garage; then only what is new goes along."""
+    pump.log(PartOff(part="lid"))
+    first = tmp_path / "first.zip"
+    assert pump.export(first).entries == len(pump.garage.workshop.standing(pump.id))
+    looked_at = open_bundle(str(first))
+    assert (looked_at.name, looked_at.state()) == (pump.name, pump.state())
+
+    pump.log(JointUndone(joint="pump-frame"))
+    pump.export(tmp_path / "since.zip", since=first, without_private=True)
+    there = garage_in_memory(who="Ben")
+    there.take_in(first)
+    taken = there.take_in(tmp_path / "since.zip")
+    assert taken.state() == pump.state()
+    assert len(there.vehicles()) == 1
+
+
+def test_what_the_garage_keeps_is_there_again(tmp_path):
+    """A garage on disk, closed and opened again, holds the same; its folder was made."""
+    with open_garage(tmp_path / "new" / "garage", who="Ann") as garage:
+        garage.new_vehicle("Van").say("off radiator", new=True)
+    with open_garage(tmp_path / "new" / "garage") as again:
+        assert again.vehicle("Van").state().parts_off == {"radiator"}
+
+
+def test_who_logs_is_told_by_the_environment(tmp_path, monkeypatch):
+    """Folder and person of the environment hold where none is given."""
+    monkeypatch.setenv("PUTBACK_HOME", str(tmp_path))
+    monkeypatch.setenv("PUTBACK_WHO", "Cleo")
+    with open_garage() as garage:
+        garage.new_vehicle("Van")
+        assert garage.who == "Cleo"
+    assert (tmp_path / "putback.sqlite3").exists()
