@@ -25,7 +25,7 @@ from putback.logbook.accounts import (
     Account,
 )
 from putback.logbook.entries.base import EntryId, Subject, TagCode
-from putback.logbook.state import FitState, State
+from putback.logbook.state import ContainerState, FitState, State
 from putback.vehicle.ids import JointId
 from putback.vehicle.joint import Care, Joint
 
@@ -224,7 +224,7 @@ def _lines(state: State, owner: Subject, held: Mapping[str, Held]) -> Iterator[L
             wanted.get(spec, 0) if wanted or identity is None else seen,
             here,
             complete,
-            counted or _was_counted(state, owner, spec),
+            counted or _was_counted(state, owner, spec, here),
             spec in single_use,
         )
 
@@ -256,10 +256,18 @@ def _described(joint: Joint | None) -> tuple[Mapping[str, int], frozenset[str]]:
     return wanted, frozenset(single_use)
 
 
-def _was_counted(state: State, owner: Subject, spec: str) -> bool:
-    """Whether a stocktake or a piece in the hand bears the figures out."""
+def _was_counted(state: State, owner: Subject, spec: str, held: Held) -> bool:
+    """Whether somebody has counted what nobody usually counts, since it was last worked on."""
     moved = [each for each in state.movements.get(owner, ()) if each.spec == spec and each.entry]
-    return bool(moved) and moved[-1].counted
+    if moved and moved[-1].counted:
+        return True
+    identity = joint_of(owner)
+    record = state.joints.get(identity) if identity else None
+    bags = [account.removeprefix("tag:") for account in held if is_laid_up(account)]
+    if record is None or record.counted is None or not bags:
+        return False
+    counts = [state.containers.get(TagCode(bag), ContainerState(TagCode(bag))) for bag in bags]
+    return all(each.counted and each.counted.key > record.counted.key for each in counts)
 
 
 def _tags(state: State, lines: Iterable[Line]) -> Iterator[TagCheck]:

@@ -264,6 +264,7 @@ class ContainerState:
     name: str = ""
     made: Said | None = None
     counted: Said | None = None
+    """The last stocktake of all that is in it."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -57,7 +57,7 @@ def fold_container(tag: TagCode, entries: Iterable[Placed]) -> ContainerState:
         match placed[1].body:
             case ContainerMade() as body:
                 kind, name, made = body.container, body.name or name, said(placed)
-            case Counted():
+            case Counted(complete=True):
                 counted = said(placed)
             case _:
                 common.apply(placed)
