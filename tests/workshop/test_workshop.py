@@ -112,6 +112,13 @@ def test_the_garage_is_there_when_it_is_wanted(workshop):
     assert [each.id for each in workshop.logbooks()] == [ROVER]
 
 
+def test_two_processes_may_want_the_garage_at_once(workshop, monkeypatch):
+    """Whoever comes second finds it there."""
+    workshop.state(GARAGE)
+    monkeypatch.setattr(workshop.store, "logbooks", lambda: ())
+    assert workshop.state(GARAGE).places == {}
+
+
 # -- logging ------------------------------------------------------------------------------------
 
 
