@@ -160,10 +160,10 @@ class _Afterwards:
         if joint not in self.due.finish or not self.runs_at:
             return False
         record = self.due.joints[joint]
+        if record.final_when in AFTER_RUN:
+            return True
         jobs = [job_ref(job.id) for _, job in self._finishers(record)]
-        if not jobs:
-            return record.final_when in AFTER_RUN
-        return any(jobs[0] in after for after in self.after_runs.values())
+        return bool(jobs) and any(jobs[0] in after for after in self.after_runs.values())
 
     # -- fluids and runs (9) ----------------------------------------------------------------
 

@@ -16,6 +16,7 @@ from putback.planning.check.orders import Order, orders_of
 from putback.planning.check.price import minutes_of, place_of
 from putback.planning.check.when import NEVER, START, When, forced_order, leads_to
 from putback.planning.plan import Action, Plan, PlanSettings, Step
+from putback.vehicle.facts import Obstruction
 from putback.vehicle.ids import (
     AssemblyId,
     JobId,
@@ -65,6 +66,7 @@ class _Rebuild:
         self.ground = Ground(vehicle, state.standing.standing, plan)
         self.start = self.ground.standing
         self.expected = dict.fromkeys(self._expected())
+        self.units = [what for action, what in self.expected if action is Action.PUT_ON]
         self.off = set(self.due.off)
         self.made: set[JointId] = set()
         self.done: set[tuple[Action, Ref]] = set()
@@ -225,9 +227,7 @@ class _Rebuild:
             for obstruction in self.vehicle.obstructions_of.get(part_ref(part), ()):
                 if not set(obstruction.any_of) & set(parts):
                     self._way_is_clear(obstruction.any_of, obstruction.why)
-            self._stands_right(self.due.part(part).standings)
-            if self.ground.hides(part):
-                self._fault(RebuildRule.STANDINGS, f"a support hides the {self._part(part)}")
+            self._stands_right(self.due.part(part).standings, (part,))
             self._says_what_it_waits_for(step, part)
         self.off -= set(parts)
         held = {
@@ -249,8 +249,44 @@ class _Rebuild:
             return
         later = leads_to(self.forced, part_ref(parts[0]))
         rest = [part for part in touched if part in self.due.back]
-        if not rest or not all(part_ref(part) in later for part in rest):
+        if rest and all(part_ref(part) in later for part in rest):
+            return
+        if any(self._could_be_put_on(other) for other in self.units if other != unit):
             self._fault(RebuildRule.PUT_ON, f"{self._name(unit)} touches nothing that is on")
+
+    def _could_be_put_on(self, unit: Ref) -> bool:
+        """Whether a unit that touches something on could go on there and then."""
+        parts = self.when.unit(unit)
+        joints = {joint for part in parts for joint in self.vehicle.joints_of.get(part, ())}
+        touched = {part for joint in joints for part in self.due.joints[joint].parts} - set(parts)
+        return (
+            (Action.PUT_ON, unit) not in self.done
+            and not touched <= self.off
+            and not any(order for part in parts for order in self._not_yet(part_ref(part)))
+            and all(
+                set(obstruction.any_of) & set(parts) or self._is_clear(obstruction.any_of)
+                for part in parts
+                for obstruction in self.vehicle.obstructions_of.get(part_ref(part), ())
+            )
+            and all(self._may_stand(self.due.part(part).standings, parts) for part in parts)
+            and not any(self.ground.hides(part) or self.ground.carries(part) for part in parts)
+            and not any(
+                self._would_be_shut_in(each, parts) for each in self.vehicle.obstructions.values()
+            )
+        )
+
+    def _would_be_shut_in(self, obstruction: Obstruction, parts: tuple[PartId, ...]) -> bool:
+        """Whether these parts would shut the last way to something still to be done."""
+        kind, identity = split_ref(obstruction.of)
+        if kind == "joint":
+            pending = (Action.TIGHTEN, obstruction.of) in self.expected
+            pending = pending and (Action.TIGHTEN, obstruction.of) not in self.done
+            own = self.due.joints[JointId(identity)].parts if pending else ()
+        else:
+            pending = PartId(identity) in self.off - set(parts)
+            own = (PartId(identity),)
+        left = self.off & set(obstruction.any_of) - set(own)
+        return pending and bool(left) and left <= set(parts)
 
     def _group(self, parts: tuple[PartId, ...]) -> set[PartId]:
         """Give all that joints connect with these parts, near or far."""
@@ -325,7 +361,7 @@ class _Rebuild:
         record = self.due.joints[joint]
         return (
             self.off.isdisjoint(record.parts)
-            and self._may_stand(record.standings)
+            and self._may_stand(record.standings, record.parts)
             and not any(self.ground.hides(part) for part in record.parts)
             and not any(self._joint_obstructions(joint))
             and not any(self._not_yet(joint_ref(joint)))
@@ -336,10 +372,7 @@ class _Rebuild:
         for words in self._joint_obstructions(joint):
             self._fault(RebuildRule.IN_THE_WAY, words)
         if self._bench(joint) is None:
-            self._stands_right(record.standings)
-            for part in record.parts:
-                if self.ground.hides(part):
-                    self._fault(RebuildRule.STANDINGS, f"a support hides the {self._part(part)}")
+            self._stands_right(record.standings, record.parts)
 
     def _joint_obstructions(self, joint: JointId) -> Iterator[str]:
         """Say what is in the way of a joint by now."""
@@ -369,16 +402,27 @@ class _Rebuild:
 
     # -- standings (12) ---------------------------------------------------------------------
 
-    def _stands_right(self, standings: tuple[StandingId, ...]) -> None:
-        if not self._may_stand(standings):
-            self._fault(
-                RebuildRule.STANDINGS, f"{self._name(self.what)} is not reached in this standing"
-            )
+    def _stands_right(
+        self, standings: tuple[StandingId, ...], parts: tuple[PartId, ...] = ()
+    ) -> None:
+        for part in parts:
+            if self.ground.hides(part):
+                self._fault(RebuildRule.STANDINGS, f"a support hides the {self._part(part)}")
+        if not self._may_stand(standings, parts):
+            words = f"{self._name(self.what)} is not reached in this standing"
+            self._fault(RebuildRule.STANDINGS, words)
 
-    def _may_stand(self, standings: tuple[StandingId, ...]) -> bool:
-        """Whether this is one of the standings, as far as any can be entered again."""
-        possible = [each for each in standings if each == self.start or not self._is_lost(each)]
-        return not possible or self.ground.standing in standings
+    def _may_stand(self, standings: tuple[StandingId, ...], parts: tuple[PartId, ...]) -> bool:
+        """Whether this is one of the standings, as far as they can be entered and hide nothing."""
+        return self.ground.standing in standings or not any(
+            (each == self.start or not self._is_lost(each)) and not self._hides(each, parts)
+            for each in standings
+        )
+
+    def _hides(self, standing: StandingId, parts: tuple[PartId, ...]) -> bool:
+        record = self.vehicle.standings.get(standing)
+        supports = record.supports if record else ()
+        return any(not set(parts).isdisjoint(each.hides) for each in supports)
 
     def _is_lost(self, standing: StandingId) -> bool:
         record = self.vehicle.standings.get(standing)
@@ -389,14 +433,14 @@ class _Rebuild:
         return not bears.isdisjoint(never) or not self.due.off.issuperset(record.needs_off)
 
     def _carrying(self) -> frozenset[StandingId]:
-        """The standings in which the vehicle stands on its wheels and on nothing else."""
+        """Give the standings on the wheels and on nothing else, as far as any can be entered."""
         found = []
         for standing in self.vehicle.standings.values():
             bears = [each.bears_on for each in standing.supports if not each.beside]
             wheels = [part for part in bears if self.due.part(part).kind is PartKind.WHEEL]
             if bears and len(wheels) == len(bears) and not standing.wrong:
                 found.append(standing.id)
-        return frozenset(found)
+        return frozenset(each for each in found if each == self.start or not self._is_lost(each))
 
     def _hanging(self) -> None:
         pairs = [
