@@ -23,7 +23,7 @@ TESTS = sorted((ROOT / "tests").rglob("test_*.py"))
 TEXTS = sorted(
     path
     for path in [
-        *ROOT.glob("*.*"),
+        *(path for path in ROOT.glob("*.*") if not path.name.startswith(".coverage")),
         ROOT / "Makefile",
         *(path for folder in (".ci", "docs", "scripts", "src", "tests", "benchmarks")
           for path in (ROOT / folder).rglob("*")),
