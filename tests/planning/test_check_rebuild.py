@@ -748,7 +748,7 @@ def test_a_job_that_can_finish_a_joint_comes_when_it_can():
     """Nobody tightens hot what has not run; and a check may wait for the run with its joint."""
     vehicle = runner()
     state = state_of(vehicle, off=("pipe", "lid"), undone=("a", "b"))
-    early = [*PIPE_ON, "do job:all", "do job:hot", "do job:start"]
+    early = [*PIPE_ON, "do job:all", "do job:hot", "do job:start", "check joint:a"]
     assert only(says(vehicle, state, *early), RebuildRule.FINAL) == "a: nothing has run yet"
 
 
@@ -932,3 +932,59 @@ def test_a_job_that_facts_ask_for_belongs_to_the_plan():
     begun = ["put on part:lid", *both("a")]
     assert says(vehicle, state, "do job:clean", *begun) == ()
     assert only(says(vehicle, state, "do job:other", "do job:clean", *begun), RebuildRule.COMPLETE)
+
+
+def test_a_part_goes_on_in_the_air_when_nothing_better_can():
+    """Where all that touches something has to come later, a part need not touch anything."""
+    vehicle = cart(
+        Joint("a", "a", ("axle", "frame")),
+        Joint("b", "b", ("hub", "axle")),
+        Joint("c", "c", ("lid", "hub")),
+        befores=table(Before("x", "part:lid", "part:axle", "under it", Phase.REBUILD)),
+    )
+    state = state_of(vehicle, off=("axle", "hub", "lid"), undone="abc")
+    good = ["put on part:hub", "put on part:lid", *both("c"), "put on part:axle"]
+    ends = ["make joint:a", *both("b"), "tighten joint:a"]
+    assert says(vehicle, state, *good, *ends) == ()
+
+
+@pytest.mark.parametrize("of", ["part:hub", "joint:m"])
+def test_a_part_does_not_go_on_if_it_shuts_in_what_is_still_to_be_done(of):
+    """The last way to something is left open, even if a part goes on in the air for it."""
+    vehicle = cart(
+        Joint("a", "a", ("axle", "frame")),
+        Joint("b", "b", ("hub", "axle")),
+        Joint("l", "l", ("lid", "frame")),
+        Joint("m", "m", ("mat", "frame")),
+        obstructions=table(Obstruction("x", ("axle", "lid"), of, "no way in")),
+    )
+    state = state_of(vehicle, off=("axle", "hub", "lid", "mat"), undone="ablm")
+    begun = ["put on part:mat", "put on part:lid", *both("l")]
+    ends = ["put on part:axle", "make joint:a", *both("b"), "tighten joint:a"]
+    assert says(vehicle, state, *begun, "put on part:hub", *both("m"), *ends) == ()
+    free = vehicle.with_records(obstructions={})
+    faults = says(free, state, *begun, "put on part:hub", *both("m"), *ends)
+    assert only(faults, RebuildRule.PUT_ON) == "hub touches nothing that is on"
+
+
+def test_what_waits_for_lost_wheels_is_finished_in_any_standing():
+    """Where a wheel is gone for good, nothing waits for the vehicle to stand on it."""
+    vehicle = barrow().with_records(jobs={}, fluids={}, openings={}, temporary_supports={})
+    joint = JointState("bush1", made=said(1), tightness=Tightness.TIGHTENED)
+    lost = state_of(vehicle, off=("wheel",), gone=("wheel",), standing="stands")
+    state = replace(lost, joints={"bush1": joint})
+    waiting = (Waiting("part:wheel", "lost"), Waiting("joint:nuts", "the wheel waits"))
+    lines = ["finish joint:bush1 @ stands", "check joint:bush1 @ stands"]
+    assert told(lines, vehicle, state, waiting=waiting) == ()
+
+
+def test_a_joint_hidden_wherever_it_could_be_reached_is_made_elsewhere():
+    """Where the saddle sits on it in the only standing it names, it is made in another."""
+    vehicle = barrow()
+    screw = replace(vehicle.joints["screw"], standings=("beam",))
+    vehicle = vehicle.with_records(joints={**vehicle.joints, "screw": screw})
+    assert told(GOOD_REBUILD, vehicle) == ()
+    plain = replace(vehicle.standings["beam"], supports=())
+    vehicle = vehicle.with_records(standings={**vehicle.standings, "beam": plain})
+    faults = told(GOOD_REBUILD, vehicle)
+    assert "lamp screw is not reached in this standing" in only(faults, RebuildRule.STANDINGS)
