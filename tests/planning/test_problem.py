@@ -8,6 +8,7 @@ from putback.planning.known import made_joints
 from putback.planning.pose import pose, targets_of
 from putback.planning.problem import Kind
 from putback.vehicle.assembly import Assembly
+from putback.vehicle.facts import HarderAfter
 from putback.vehicle.goal import Goal
 from tests.makers import standing, vehicle
 from tests.planning.hand_made import likely, state_of
@@ -188,6 +189,19 @@ def test_minutes_know_what_the_state_has_done_to_them():
     a, b = (node(problem, Kind.UNDO, f"joint:{each}-frame") for each in "ab")
     assert (a.minutes, a.least) == (24.0, 12.0)
     assert (b.minutes, b.least) == (8.0, 8.0)
+
+
+def test_what_makes_a_whole_harder_counts_for_it_and_for_its_parts():
+    """A fact may speak of the whole, or of a part that comes off with it."""
+    v = vehicle("engine - frame", "lid - frame", "engine harder after lid x 3", UNIT)
+    fact = HarderAfter("h", "assembly:unit", "part:lid", 2.0)
+    v = v.with_records(harder_afters={**v.harder_afters, "h": fact})
+    problem = posed(v, off=["lid"])
+    assert node(problem, Kind.WHOLE, "assembly:unit").minutes == 20.0 * 3 * 2
+    other = posed(v)
+    spoken_of = {fact.factor: {other.nodes[i].what for i in fact.jobs} for fact in other.harder}
+    assert spoken_of == {3.0: {"part:engine", "assembly:unit"}, 2.0: {"assembly:unit"}}
+    assert other.name("assembly:unit") == "the unit"
 
 
 def test_the_goal_asks_for_what_is_not_done_yet():

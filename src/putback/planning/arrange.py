@@ -83,8 +83,8 @@ def _bouts(at: Field, stage: frozenset[int]) -> Iterator[tuple[float, Field, Bou
             if hold_back or held:
                 tried = _bout(at, standing, stage, hold_back, held)
                 if tried is not None:
-                    after, moves, work = tried
-                    yield change + work, after, Bout(standing, tuple(moves))
+                    after, moves, excess = tried
+                    yield change + excess, after, Bout(standing, tuple(moves))
 
 
 def _bout(
@@ -99,29 +99,38 @@ def _bout(
     while True:
         field = at.copy()
         field.standing = standing
-        moves: list[Move] = []
-        work = 0.0
-        while True:
-            ready = sorted((field.ready & stage) - not_begun)
-            free = [move for move in ready if field.may(move)]
-            if hold_back:
-                kept = {move for move in free if field.regret_minutes(move) > 0}
-                held |= kept
-                free = [move for move in free if move not in kept]
-            if not free:
-                break
-            for move in free:
-                if field.may(move) and not (hold_back and field.regret_minutes(move) > 0):
-                    work += field.minutes(move)
-                    field.do(move)
-                    moves.append(move)
+        moves, excess = _do_all(field, stage - not_begun, held if hold_back else None)
         for move in field.to_crack():  # what is left to be undone in another standing
-            work += field.minutes(move)
             field.do(move)
             moves.append(move)
         if not field.hangs():
-            return (field, moves, work) if moves else None
+            return (field, moves, excess) if moves else None
         not_begun |= {move for first, _ in field.ends_hanging() for move in first & field.done}
+
+
+def _do_all(
+    field: Field, among: frozenset[int], held: set[Move] | None
+) -> tuple[list[Move], float]:
+    """Do whatever may be done as it stands; with ``held``, what is regretted is held back."""
+    moves: list[Move] = []
+    excess = 0.0
+    waiting: list[Move] = []
+    todo = sorted(field.ready & among)
+    while todo:
+        before = len(moves)
+        for move in todo:
+            if not field.may(move):
+                waiting.append(move)
+            elif held is not None and field.regret_minutes(move) > 0:
+                held.add(move)
+                waiting.append(move)
+            else:
+                excess += field.excess_minutes(move)
+                todo += [fresh for fresh in field.do(move) if fresh in among]
+                moves.append(move)
+        # What had to wait is looked at again as long as anything was done meanwhile.
+        todo, waiting = (waiting, []) if len(moves) > before else ([], waiting)
+    return moves, excess
 
 
 def bouts_of(placed: Sequence[tuple[Move, StandingId | None]]) -> list[Bout]:

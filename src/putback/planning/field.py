@@ -188,15 +188,22 @@ class Field:
 
     def minutes(self, move: Move) -> float:
         """What a move takes now [minutes]."""
-        index = max(move, ~move)
+        if move < 0:
+            return self._minutes_by_facts(~move) * CRACK_SHARE
+        minutes = self._minutes_by_facts(move)
+        return minutes * (1 - CRACK_SHARE) if move in self.cracked else minutes
+
+    def _minutes_by_facts(self, index: int) -> float:
         minutes = self.rules.nodes[index].minutes
         for number in self.rules.hardened.get(index, ()):
             fact = self.rules.problem.harder[number]
             if not self.done.isdisjoint(fact.after):
                 minutes *= fact.factor
-        if move < 0:
-            return minutes * CRACK_SHARE
-        return minutes * (1 - CRACK_SHARE) if move in self.cracked else minutes
+        return minutes
+
+    def excess_minutes(self, index: int) -> float:
+        """How much longer a node takes now than it would at best [minutes]."""
+        return self._minutes_by_facts(index) - self.rules.nodes[index].least
 
     def regret_minutes(self, move: Move) -> float:
         """What doing this now costs later, or could save by waiting [minutes]."""
@@ -213,11 +220,11 @@ class Field:
                 regret += (1 - fact.factor) * rules.nodes[move].minutes
         return regret
 
-    def do(self, move: Move) -> None:
-        """Take note that a move is done."""
+    def do(self, move: Move) -> list[int]:
+        """Take note that a move is done, and give the nodes that are ready now."""
         if move < 0:
             self._crack(~move)
-            return
+            return []
         node = self.rules.nodes[move]
         self.ready.discard(move)
         if node.kind in (Kind.PART, Kind.WHOLE):
@@ -225,14 +232,15 @@ class Field:
         for undone in self.rules.cracked_by.get(move, ()):
             if self.rules.crack_in[undone] in (None, self.standing) and undone not in self.done:
                 self._crack(undone)
-        self._finish(move)
+        return self._finish(move)
 
     def _crack(self, index: int) -> None:
         self.cracked.add(index)
         self.mask |= 1 << (index + len(self.rules.nodes))
 
-    def _finish(self, index: int) -> None:
+    def _finish(self, index: int) -> list[int]:
         """Cross a node off, and find what that makes ready."""
+        fresh: list[int] = []
         todo = [index]
         while todo:
             index = todo.pop()
@@ -245,9 +253,11 @@ class Field:
                     self.missing[owner] -= 1
                     if not self.missing[owner]:
                         if self.rules.nodes[owner].kind.is_step:
-                            self.ready.add(owner)
+                            fresh.append(owner)
                         else:
                             todo.append(owner)
+        self.ready.update(fresh)
+        return fresh
 
     def _becomes_ready(self, index: int) -> None:
         if index in self.done:

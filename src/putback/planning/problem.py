@@ -15,7 +15,7 @@ from enum import StrEnum
 from functools import cached_property
 
 from putback.planning.plan import Action, Because
-from putback.vehicle.ids import AssemblyId, PartId, Ref, StandingId, ZoneId, part_ref, split_ref
+from putback.vehicle.ids import AssemblyId, PartId, Ref, StandingId, ZoneId, split_ref
 from putback.vehicle.vehicle import Vehicle
 
 CRACK_SHARE = 0.2
@@ -169,8 +169,3 @@ def name_of(vehicle: Vehicle, ref: Ref) -> str:
     if kind == "assembly":
         return vehicle.assemblies[AssemblyId(identity)].name
     return vehicle.name_of(ref)
-
-
-def off_by(problem: Problem, part: PartId) -> tuple[int, ...]:
-    """The nodes that take a part off, alone or with a whole."""
-    return problem.providers.get(part_ref(part), ())

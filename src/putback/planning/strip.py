@@ -22,7 +22,7 @@ from putback.progress import NoProgress, Progress
 from putback.vehicle.goal import Goal
 from putback.vehicle.vehicle import Vehicle
 
-_MOST_RIVALS = 6
+_MOST_RIVALS = 4
 """Wholes whose other way is tried as well."""
 
 _DEFAULT = PlanSettings()

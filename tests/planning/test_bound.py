@@ -1,0 +1,119 @@
+"""The simple bound: unavoidable things and set-up, on small vehicles and against networkx."""
+
+from dataclasses import replace
+
+import networkx as nx
+import pytest
+
+from putback.planning.bound import lower_bound, setup_bound, unavoidable
+from putback.planning.plan import PlanSettings
+from putback.planning.pose import pose, targets_of
+from putback.vehicle.generate import generate
+from putback.vehicle.goal import Goal
+from tests.makers import standing, vehicle
+from tests.planning.hand_made import state_of
+
+USUAL = PlanSettings()
+
+
+def problem_of(v, goal=None, **state):
+    """The problem and what the goal asks of it."""
+    goal = goal or next(iter(v.goals.values()))
+    now = state_of(v, **state)
+    problem = pose(v, now, {*goal.on, goal.datum})
+    return problem, targets_of(problem, now, goal)
+
+
+def test_work_counts_the_cheaper_of_two_ways_and_the_least_factor():
+    """Ten minutes for the pump's joint and four for the door, at half once the door is off."""
+    v = vehicle(
+        "lid - frame: 1 clip; 30 min",
+        "door - frame: 1 clip; 4 min",
+        "pump - frame: 1 clip; 10 min",
+        "lid or door blocks pump",
+        "pump - frame harder after door x 0.5",
+    )
+    goal = Goal("g", "pump off", "frame", off=("pump",))
+    assert lower_bound(*problem_of(v, goal), USUAL) == pytest.approx(9.0)
+
+
+def test_every_zone_and_tool_of_unavoidable_things_is_visited_once():
+    """Three zones take two walks, two tools one change."""
+    v = vehicle(
+        "a - frame: 1 clip; zone front; tool bar",
+        "b - frame: 1 clip; zone rear; tool key",
+        "c - frame: 1 clip; zone rear; tool bar",
+        datum="frame",
+    )
+    assert setup_bound(*problem_of(v), USUAL) == 2 * 5.0 + 2.0
+
+
+def test_what_can_be_avoided_adds_no_set_up():
+    """Either cover will do, so neither's zone is sure to be visited."""
+    v = vehicle(
+        "lid - frame: 1 clip; zone front",
+        "door - frame: 1 clip; zone rear",
+        "pump - frame: 1 clip; zone here",
+        "lid or door blocks pump",
+    )
+    goal = Goal("g", "pump off", "frame", off=("pump",))
+    problem, targets = problem_of(v, goal)
+    sure = {problem.nodes[index].what for index in unavoidable(problem, targets)}
+    assert sure == {"part:pump", "joint:pump-frame"}
+    assert setup_bound(problem, targets, USUAL) == 0.0
+
+
+def test_the_cheapest_walk_through_the_standings_that_must_be_entered_is_counted():
+    """From a, over b to c, costs less than to c at once, and b must be entered anyhow."""
+    v = vehicle(
+        "x - frame: 1 clip; in b",
+        "y - frame: 1 clip; in c",
+        standing("a", b=10.0, c=25.0),
+        standing("b", a=10.0, c=12.0),
+        standing("c", a=25.0, b=12.0),
+        datum="frame",
+    )
+    assert setup_bound(*problem_of(v, standing="a"), USUAL) == 22.0
+    assert setup_bound(*problem_of(v), USUAL) == 12.0
+
+
+def test_a_joint_to_crack_wants_its_standing_entered():
+    """It is cracked on the wheels, wherever it is undone then."""
+    v = vehicle(
+        "hub - frame: 1 nut M12; crack in wheels",
+        standing("stands", wheels=30.0),
+        standing("wheels", stands=30.0),
+        datum="frame",
+    )
+    assert setup_bound(*problem_of(v, standing="stands"), USUAL) == 30.0
+
+
+def test_of_very_many_standings_the_dearest_single_one_counts():
+    """Seven standings must be entered; the bound stays a bound without ordering them all."""
+    names = [f"s{n}" for n in range(8)]
+    v = vehicle(
+        *(f"p{n} - frame: 1 clip; in s{n}" for n in range(8)),
+        *(standing(s, **{o: 1.0 + n for n, o in enumerate(names) if o != s}) for s in names),
+        datum="frame",
+    )
+    assert setup_bound(*problem_of(v, standing="s0"), USUAL) == 8.0
+    assert setup_bound(*problem_of(v), USUAL) == 0.0
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_without_choices_the_unavoidable_is_what_a_graph_says_comes_before(seed):
+    """The ancestors that networkx finds are exactly the unavoidable things."""
+    v = generate(25, seed)
+    v = v.with_records(
+        assemblies={},
+        standings={},
+        obstructions={i: replace(o, any_of=o.any_of[:1]) for i, o in v.obstructions.items()},
+    )
+    goal = replace(v.goals["all-off"], after=None)
+    problem, targets = problem_of(v, goal)
+    graph = nx.DiGraph()
+    for index, node in enumerate(problem.nodes):
+        graph.add_edges_from((c.any_of[0], index) for c in node.clauses if c.any_of)
+    wanted = {target.any_of[0] for target in targets}
+    graph.add_nodes_from(wanted)
+    assert unavoidable(problem, targets) == wanted.union(*(nx.ancestors(graph, w) for w in wanted))

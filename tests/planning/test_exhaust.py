@@ -1,0 +1,102 @@
+"""Trying every order: only where arranging gets stuck, and honest where patience ends."""
+
+from dataclasses import replace
+
+import pytest
+
+from putback.errors import ImpossibleGoal
+from putback.planning.check import check_strip
+from putback.planning.exhaust import NoOrderFound, exhaust
+from putback.planning.pose import pose, targets_of
+from putback.planning.reach import reach
+from putback.planning.strip import plan_strip
+from putback.vehicle.goal import Goal
+from putback.vehicle.standing import TemporarySupport
+from tests.makers import standing, vehicle
+from tests.planning.hand_made import state_of
+
+# Taking the wheel off ends the wheels for good, and any of three parts may come before it.
+V = vehicle(
+    "wheel - frame: 1 clip; in stands",
+    *(f"p{n} - frame: 1 clip; in wheels" for n in range(3)),
+    "wheel before p0 - frame: so",
+    standing("wheels", "wheel", "p1", stands=30.0),
+    standing("stands", "p2", wheels=30.0),
+    datum="frame",
+)
+
+
+def tried(v, **more):
+    """What trying every order gives for the vehicle's goal."""
+    state = state_of(v, standing="wheels")
+    problem = pose(v, state, ["frame"])
+    return exhaust(problem, targets_of(problem, state, v.goals["bare"]), goal="bare", **more)
+
+
+def test_where_every_order_fails_there_is_none():
+    """The parts can only come off on the wheels, of which one is to be off before."""
+    assert tried(V) is None
+
+
+def test_where_patience_ends_first_nobody_knows():
+    """The error says how far it got, and does not call the goal impossible."""
+    with pytest.raises(
+        NoOrderFound, match="no order was found for 'bare' among the first 1 tried"
+    ):
+        tried(V, patience=1)
+
+
+def test_an_order_that_is_found_leaves_out_what_is_not_needed():
+    """The other cover is not taken off, though it could have been."""
+    v = vehicle("a - frame", "b - frame", "c - frame", "a or b blocks c", "d - frame")
+    v = v.with_records(goals={"bare": vehicle("c - frame", datum="frame").goals["bare"]})
+    state = state_of(v)
+    goal = replace(v.goals["bare"], off=("c",), off_rest=False)
+    problem = pose(v, state, ["frame"])
+    rules, bouts = exhaust(problem, targets_of(problem, state, goal))
+    taken = [problem.nodes[move].what for bout in bouts for move in bout.moves]
+    assert len(taken) == len(rules.steps) == 4
+    assert taken[-1] == "part:c"
+
+
+def test_the_planner_falls_back_on_it_where_the_cheapest_way_gets_stuck():
+    """The wheels bear on the cheap cover: without it nobody stands on them to undo the pump."""
+    v = vehicle(
+        "cheap - frame: 1 clip; 1 min; in stands",
+        "dear - frame: 1 clip; 9 min; in stands",
+        "pump - frame: 1 clip; in wheels",
+        "cheap or dear blocks pump - frame",
+        standing("wheels", "cheap", stands=30.0),
+        standing("stands", wheels=30.0),
+    )
+    goal = Goal("g", "pump off", "frame", off=("pump",))
+    state = state_of(v, standing="stands")
+    plan = plan_strip(v, state, goal)
+    assert check_strip(v, state, goal, plan) == ()
+    assert "part:dear" in {step.what for step in plan.steps}
+    found = reach(v, state, "part:pump")
+    assert (found.minutes, found.optimal) == (19.0, False)
+
+
+def test_what_binds_to_standings_that_shut_each_other_out_is_told():
+    """Jacks, needs, what is borne and what is cracked: all that may be at the bottom of it."""
+    v = vehicle(
+        "a - frame: 1 clip; in wheels",
+        "b - frame: 1 clip; in trolley; crack in wheels",
+        "c - frame",
+        standing("wheels", "c", trolley=30.0),
+        standing("trolley", wheels=30.0, needs_off=("c",)),
+        TemporarySupport("x", "jack", "a", "joint:a-frame", "joint:b-frame"),
+        datum="frame",
+    )
+    with pytest.raises(ImpossibleGoal) as refused:
+        plan_strip(v, state_of(v, standing="trolley"), v.goals["bare"])
+    assert set(refused.value.reasons) == {
+        "a is on a jack: no change of standing meanwhile",
+        "“trolley”: only with c off",
+        "“wheels” bears on c",
+        "c: only “trolley”",
+        "a-frame: only “wheels”",
+        "b-frame: only “trolley”",
+        "b-frame: cracked “wheels” first",
+    }
