@@ -1,6 +1,8 @@
 """Three stores and three processes on each: however entries travel, all come to one state."""
 
+from collections.abc import Sequence
 from itertools import count
+from pathlib import Path
 from random import Random
 
 import pytest
@@ -24,8 +26,10 @@ from putback.logbook.entries.keeping import PutIn
 from putback.logbook.entries.working import JointUndone, NoteMade, PartOff
 from putback.logbook.fold import Fold
 from putback.workshop import look
+from putback.workshop.exchange import export_bundle, take_in
 from putback.workshop.identity import Identities
 from putback.workshop.memory import MemoryEntryStore, MemoryPhotoStore
+from putback.workshop.ports import EntryStore
 from putback.workshop.workshop import Workshop
 from tests.stores import ANN, BEN, Phone
 
@@ -56,9 +60,10 @@ class StoresAgree(RuleBasedStateMachine):
 
     written = Bundle("written")
 
-    def __init__(self, stores) -> None:
+    def __init__(self, stores: Sequence[EntryStore], folder: Path) -> None:
         super().__init__()
         self.stores = stores
+        self.folder = folder
         self.logbook = LogbookId(f"vehicle-{next(_numbers)}")
         self.delivered: list[dict[tuple[str, str], Entry]] = [{} for _ in stores]
         self.all: dict[tuple[str, str], Entry] = {}
@@ -125,6 +130,16 @@ class StoresAgree(RuleBasedStateMachine):
             for key in [(stored.entry, stored.digest)]
         }
 
+    @rule(start=st.integers(0, 2), to=st.integers(0, 2))
+    def carry_over_by_bundle(self, start: int, to: int) -> None:
+        """All that a store has is handed over in a bundle and merged there."""
+        path = self.folder / "vehicle.zip"
+        export_bundle(self.processes[start][2], self.logbook, path)
+        taken = take_in(self.processes[to][0], path, who=BEN)
+        assert taken.entries == len(self.delivered[start].keys() - self.delivered[to].keys())
+        assert not taken.is_new
+        self.delivered[to] |= self.delivered[start]
+
     # -- looking ----------------------------------------------------------------------------
 
     @rule(at=st.integers(0, 2), process=st.integers(0, 2))
@@ -177,10 +192,10 @@ class StoresAgree(RuleBasedStateMachine):
         return state, facts
 
 
-def test_stores_and_processes_agree(opener, monkeypatch):
+def test_stores_and_processes_agree(opener, monkeypatch, tmp_path):
     """Memory, SQLite and PostgreSQL under any interleaving: one set of entries, one state."""
     monkeypatch.setattr(look, "SNAPSHOT_AFTER", 3)
     stores = [MemoryEntryStore(), opener.open("sqlite").entries, opener.open("postgresql").entries]
     run_state_machine_as_test(
-        lambda: StoresAgree(stores), settings=settings(stateful_step_count=30)
+        lambda: StoresAgree(stores, tmp_path), settings=settings(stateful_step_count=30)
     )
