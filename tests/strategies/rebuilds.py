@@ -5,12 +5,17 @@ of planners: so what it took apart can be put together again, if the facts of th
 """
 
 from collections.abc import Iterator
+from dataclasses import replace
 from random import Random
 
 from hypothesis import strategies as st
 
 from putback.logbook.state import State
-from putback.vehicle.facts import Phase
+from putback.vehicle.assembly import Assembly
+from putback.vehicle.facts import Before, Phase
+from putback.vehicle.ids import AssemblyId, FactId, JobId
+from putback.vehicle.job import Job, JobKind
+from putback.vehicle.joint import FinalWhen
 from putback.vehicle.vehicle import Vehicle
 from tests.planning.hand_made import state_of
 from tests.strategies.vehicles import small_vehicles
@@ -122,6 +127,67 @@ class _Strip:
             if not self._is_its_turn(f"part:{part}"):
                 return False
         return True
+
+
+@st.composite
+def torn_vehicles(draw, *, rebuild_facts: bool = False):
+    """A small vehicle with all sorts of joints and jobs, and its state in a random strip."""
+    vehicle = draw(small_vehicles())
+    names = list(vehicle.parts)
+    joints = {
+        joint: replace(
+            record,
+            critical=draw(st.booleans()),
+            final_when=draw(st.sampled_from(FinalWhen)),
+            by_position=draw(st.booleans()),
+        )
+        for joint, record in vehicle.joints.items()
+    }
+    some_joints = st.lists(st.sampled_from(list(joints)), max_size=3, unique=True)
+    some_parts = st.lists(st.sampled_from(names[1:]), max_size=2, unique=True)
+    jobs = {
+        kind.value: Job(
+            JobId(kind.value),
+            kind.value,
+            kind,
+            Phase.REBUILD,
+            joints=tuple(draw(some_joints)),
+            parts=tuple(draw(some_parts)) if kind is JobKind.PREPARE else (),
+        )
+        for kind in draw(st.lists(st.sampled_from(KINDS), unique=True))
+    }
+    assemblies = {}
+    if len(names) > 3 and draw(st.booleans()):
+        parts = draw(st.lists(st.sampled_from(names[1:]), min_size=2, max_size=3, unique=True))
+        assemblies["unit"] = Assembly(AssemblyId("unit"), "unit", tuple(parts))
+    vehicle = vehicle.with_records(joints=joints, jobs=jobs, assemblies=assemblies)
+    if rebuild_facts:
+        vehicle = with_rebuild_facts(vehicle, draw)
+    rng = Random(draw(st.integers(0, 2**32)))
+    return vehicle, stripped(vehicle, rng, draw(st.none() | st.integers(1, 14)))
+
+
+KINDS = (
+    JobKind.PREPARE,
+    JobKind.SET,
+    JobKind.TIGHTEN,
+    JobKind.WEIGH,
+    JobKind.RUN,
+    JobKind.SECOND_CHECK,
+)
+
+
+def with_rebuild_facts(vehicle: Vehicle, draw: st.DrawFn) -> Vehicle:
+    """The same vehicle with facts that the rebuild has to keep, or cannot."""
+    things = [f"part:{part}" for part in vehicle.parts]
+    things += [f"joint:{joint}" for joint in vehicle.joints]
+    pairs = st.tuples(st.sampled_from(things), st.sampled_from(things))
+    facts = {
+        f"r{number}": Before(FactId(f"r{number}"), first, then, "so", Phase.REBUILD)
+        for number, (first, then) in enumerate(draw(st.lists(pairs, max_size=3)))
+        if first != then
+    }
+    return vehicle.with_records(befores={**vehicle.befores, **facts})
 
 
 @st.composite

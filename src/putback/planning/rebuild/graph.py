@@ -8,12 +8,14 @@ Computing 33, 2004; *from memory*). Where it ends early, every step that is left
 that is left: a contradiction.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from heapq import heapify, heappop, heappush
+from itertools import chain
 
 from putback.planning.rebuild.facts import Edge, Either, Facts, Strength
-from putback.planning.rebuild.work import Node
+from putback.planning.rebuild.touch import Unit
+from putback.planning.rebuild.work import Node, Work
 
 
 @dataclass(frozen=True)
@@ -34,29 +36,36 @@ class Contradiction(Exception):
     edges: tuple[Edge, ...]
 
 
-def settle(nodes: Sequence[Node], facts: Facts, latest: Mapping[Node, float]) -> Settled:
+def settle(
+    work: Work, facts: Facts, latest: Mapping[Node, float], units: Mapping[Node, Unit]
+) -> Settled:
     """Drop what has to give way and choose among the ways.
 
     Parameters
     ----------
-    nodes : sequence of Node
+    work : Work
         All steps.
     facts : Facts
         What orders them.
     latest : mapping of Node to float
         Where each step stood in the strip, turned round: of two ways, the one that was gone
         earlier in the strip is taken, since that is known to work.
+    units : mapping of Node to Unit
+        What touches what: of two ways, rather one by which each unit touches something.
 
     Raises
     ------
     Contradiction
         If facts alone, without what may give way, cannot all hold.
     """
+    nodes = work.nodes
     edges = list(facts.edges)
     gone: list[Edge] = []
     while True:
         order = _taken_back(nodes, edges, facts.eithers, latest)
         if len(order) == len(nodes):
+            if facts.eithers:
+                order = _PuttingBack(work, edges, facts.eithers, units, order).order() or order
             chosen = [_best_way(either, order) for either in facts.eithers]
             return Settled((*edges, *(edge for way in chosen for edge in way)), tuple(gone))
         ring, forced = _ring(nodes, edges, facts.eithers, order)
@@ -121,8 +130,83 @@ def _taken_back(
 
 
 def _best_way(either: Either, order: Mapping[Node, int]) -> tuple[Edge, ...]:
-    """The way that was free first."""
+    """The way that is gone on latest."""
     return min(either.ways, key=lambda way: max(order[edge.then] for edge in way))
+
+
+class _PuttingBack:
+    """Goes through a rebuild by an order that works, but puts on first what touches something."""
+
+    def __init__(
+        self,
+        work: Work,
+        edges: Iterable[Edge],
+        eithers: Iterable[Either],
+        units: Mapping[Node, Unit],
+        taken_back: Mapping[Node, int],
+    ) -> None:
+        self.units = units
+        self.off = set(work.off)
+        self.waits = dict.fromkeys(work.nodes, 0)
+        self.after: dict[Node, list[Node]] = {node: [] for node in work.nodes}
+        for edge in edges:
+            self.waits[edge.then] += 1
+            self.after[edge.first].append(edge.then)
+        self.ways = {number: list(either.ways) for number, either in enumerate(eithers)}
+        """The ways still open of what is not done yet."""
+        self.of: dict[Node, list[int]] = {}
+        self.in_way: dict[Node, list[int]] = {}
+        for number, either in enumerate(eithers):
+            self.of.setdefault(either.of, []).append(number)
+            for then in dict.fromkeys(edge.then for way in either.ways for edge in way):
+                self.in_way.setdefault(then, []).append(number)
+        self.left = dict.fromkeys(sorted(work.nodes, key=lambda node: -taken_back[node]))
+
+    def order(self) -> dict[Node, int] | None:
+        """Each step with its place, counted from the end; none if that leads nowhere."""
+        order: dict[Node, int] = {}
+        while self.left:
+            first = next(filter(self._is_able, self.left), None)
+            if first is None:
+                return None
+            node = first if self._touches(first) else self._rather(first)
+            order[node] = -len(order)
+            self._do(node)
+        return order
+
+    def _rather(self, first: Node) -> Node:
+        """What touches something, and best of all what the first would then touch."""
+        able = [n for n in self.left if self._touches(n) and self._is_able(n)]
+        wanted = self.units[first].touches
+        near = (n for n in able if n in self.units and not wanted.isdisjoint(self.units[n].parts))
+        return next(chain(near, able), first)
+
+    def _is_able(self, node: Node) -> bool:
+        """Whether all before it is done, and it shuts no last way."""
+        return not self.waits[node] and all(
+            any(all(edge.then != node for edge in way) for way in self.ways[number])
+            for number in self.in_way.get(node, ())
+            if number in self.ways
+        )
+
+    def _touches(self, node: Node) -> bool:
+        unit = self.units.get(node)
+        if unit is None or unit.is_datum or not unit.joints:
+            return True
+        return not self.off.issuperset(unit.touches)
+
+    def _do(self, node: Node) -> None:
+        del self.left[node]
+        if node in self.units:
+            self.off.difference_update(self.units[node].parts)
+        for then in self.after[node]:
+            self.waits[then] -= 1
+        for number in self.of.get(node, ()):
+            self.ways.pop(number, None)
+        for number in self.in_way.get(node, ()):
+            if number in self.ways:
+                ways = self.ways[number]
+                self.ways[number] = [w for w in ways if all(edge.then != node for edge in w)]
 
 
 def _ring(

@@ -1,68 +1,14 @@
 """The steps of a rebuild by number: all that the scheduling asks of them again and again."""
 
 from collections.abc import Iterable, Iterator, Mapping
-from typing import NamedTuple
 
 from putback.planning.plan import Action, PlanSettings
 from putback.planning.rebuild.facts import Edge
+from putback.planning.rebuild.price import minutes_of, place_of
 from putback.planning.rebuild.stands import Stands
+from putback.planning.rebuild.touch import Unit
 from putback.planning.rebuild.work import Node, Work
-from putback.vehicle.ids import (
-    JobId,
-    JointId,
-    PartId,
-    Ref,
-    StandingId,
-    ZoneId,
-    split_ref,
-)
-
-FINISH_SHARE = 0.5
-"""Of a joint's minutes: one visit with a spanner, to make, to tighten or to finish it [-]."""
-CHECK_SHARE = 0.2
-"""Of a joint's minutes: a second person's look at it [-]."""
-
-
-def minutes_of(work: Work, node: Node) -> float:
-    """The likely minutes of a step [minutes]."""
-    kind, identity = split_ref(node.what)
-    vehicle = work.vehicle
-    match kind:
-        case "joint":
-            share = CHECK_SHARE if node.action is Action.CHECK else FINISH_SHARE
-            return work.joints[JointId(identity)].minutes.likely * share
-        case "part":
-            return work.parts[PartId(identity)].minutes.likely
-        case "assembly":
-            return next(a.minutes.likely for a in vehicle.assemblies.values() if a.id == identity)
-        case "job":
-            return vehicle.jobs[JobId(identity)].minutes.likely
-        case _:
-            fluid = next(each for each in vehicle.fluids.values() if each.id == identity)
-            if node.action is Action.FILL:
-                drained = vehicle.jobs.get(fluid.drained_by) if fluid.drained_by else None
-                return drained.minutes.likely if drained else 0.0
-            bleeding = (job for job in vehicle.jobs.values() if job.fluid == fluid.id)
-            return max((j.minutes.likely for j in bleeding if j.kind == "bleed"), default=0.0)
-
-
-def place_of(work: Work, node: Node) -> tuple[ZoneId | None, str]:
-    """The zone and the tool of a step."""
-    kind, identity = split_ref(node.what)
-    match kind:
-        case "joint":
-            joint = work.joints[JointId(identity)]
-            return joint.zone, "" if node.action is Action.CHECK else joint.tool
-        case "part":
-            return work.parts[PartId(identity)].zone or None, ""
-        case "assembly":
-            first = next(a for a in work.vehicle.assemblies.values() if a.id == identity).parts[0]
-            return work.parts[first].zone or None, ""
-        case "job":
-            job = work.vehicle.jobs[JobId(identity)]
-            return job.zone, job.tool
-        case _:
-            return None, ""
+from putback.vehicle.ids import JointId, Ref, StandingId, ZoneId, split_ref
 
 
 def ranks(work: Work) -> dict[Node, float]:
@@ -92,6 +38,7 @@ class Network:
         self,
         work: Work,
         stands: Stands,
+        units: Mapping[Node, Unit],
         edges: Iterable[Edge],
         settings: PlanSettings,
         late: frozenset[Node],
@@ -123,7 +70,8 @@ class Network:
         for node, allowed in enumerate(self.allowed):
             if allowed is not None:
                 self.only_in[allowed] = self.only_in.get(allowed, 0) | 1 << node
-        self.units = self._units()
+        self.units = {self.index[node]: unit for node, unit in units.items()}
+        self.free = {number for number, unit in self.units.items() if self._is_free(number, unit)}
         self.spans = tuple(self._spans())
         self.spans_of: dict[int, list[int]] = {}
         for span in self.spans:
@@ -164,39 +112,14 @@ class Network:
                 ahead[then] = max(ahead[then], found[node])
         return found
 
-    # -- what touches what (3) ----------------------------------------------------------------
-
-    def _units(self) -> dict[int, "Unit"]:
+    def _is_free(self, number: int, unit: Unit) -> bool:
+        """Whether it need touch nothing: the datum, or what goes on before all that it touches."""
         work = self.work
-        groups = _groups(work)
-        datums = {goal.datum for goal in work.vehicle.goals.values()}
-        found = {}
-        for number, node in enumerate(self.nodes):
-            if node.action is not Action.PUT_ON:
-                continue
-            parts = work.unit_parts(node.what)
-            joints = dict.fromkeys(
-                joint for part in parts for joint in work.vehicle.joints_of.get(part, ())
-            )
-            touched = {other for joint in joints for other in work.joints[joint].parts} - {*parts}
-            later = all(
-                ((on := work.put_on(part)) is None and part in work.off)
-                or (on is not None and self.leads_to[number] >> self.index[on] & 1)
-                for part in touched
-            )
-            found[number] = Unit(
-                parts,
-                tuple(joints),
-                {
-                    joint: work.joints[joint].tool
-                    for joint in joints
-                    if joint in work.make and work.whole_of(joint) is None
-                },
-                frozenset(touched),
-                not datums.isdisjoint(parts) or later,
-                groups.get(parts[0], frozenset()),
-            )
-        return found
+        return unit.is_datum or all(
+            ((on := work.put_on(part)) is None and part in work.off)
+            or (on is not None and self.leads_to[number] >> self.index[on] & 1)
+            for part in unit.touches
+        )
 
     # -- what hangs (8 of the strip) ----------------------------------------------------------
 
@@ -217,32 +140,6 @@ class Network:
     def _bits(self, ref: Ref) -> int:
         nodes = {self.work.begin(ref), self.work.done(ref)} - {None}
         return sum(1 << self.index[node] for node in nodes if node is not None)
-
-
-class Unit(NamedTuple):
-    """What is put on as one: its joints, and whatever they hold it to."""
-
-    parts: tuple[PartId, ...]
-    joints: tuple[JointId, ...]
-    fastens: Mapping[JointId, str]
-    """The open ones that hold it to something else, each with its tool."""
-    touches: frozenset[PartId]
-    is_free: bool
-    """It need touch nothing: the datum, or something that goes on before all that it touches."""
-    group: frozenset[PartId]
-
-
-def _groups(work: Work) -> dict[PartId, frozenset[PartId]]:
-    """The parts that joints connect with each part, near or far."""
-    found: dict[PartId, set[PartId]] = {}
-    for joint in work.joints.values():
-        together: set[PartId] = set()
-        for part in joint.parts:
-            together |= found.get(part, {part})
-        for part in together:
-            found[part] = together
-    frozen = {id(group): frozenset(group) for group in found.values()}
-    return {part: frozen[id(group)] for part, group in found.items()}
 
 
 def bits(number: int) -> Iterator[int]:

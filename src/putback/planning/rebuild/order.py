@@ -12,10 +12,12 @@ nothing holds yet.
 from collections import Counter
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from enum import IntEnum
 from typing import NamedTuple
 
 from putback.planning.plan import Action
-from putback.planning.rebuild.network import Network, Unit, bits
+from putback.planning.rebuild.network import Network, bits
+from putback.planning.rebuild.touch import Unit
 from putback.planning.rebuild.work import Node
 from putback.progress import Progress
 from putback.vehicle.ids import JointId, PartId, StandingId, ZoneId, joint_ref
@@ -48,6 +50,16 @@ class Stuck(Exception):
         super().__init__(left, ready)
         self.left = left
         self.ready = ready
+
+
+class Forgiving(IntEnum):
+    """What is forgiven where nothing else is left to do, each with all before it."""
+
+    NOTHING = 0
+    AIRY = 1  # a part goes on to another that nothing holds yet
+    TIGHT = 2  # a joint is tightened though another of its part cannot be made yet
+    SHUT = 3  # a part shuts a standing that something is to be done in
+    APART = 4  # a part touches nothing
 
 
 class Choice(NamedTuple):
@@ -107,7 +119,7 @@ class _Run:
         """Parts put on that nothing holds yet, and the steps of which any one would."""
         self.placed: list[Placed] = []
         self.told: dict[Node, tuple[JointId, ...]] = {}
-        self.forgiving = False
+        self.forgiving = Forgiving.NOTHING
         self.zone: ZoneId | None = None
         self.tool = ""
         self.left_in = dict(network.zone_size)
@@ -143,7 +155,7 @@ class _Run:
 
     def _next(self) -> Choice:
         """Choose the next step: what holds a part first, then what is at hand, then the rest."""
-        for self.forgiving in (False, True):
+        for self.forgiving in Forgiving:
             holding = frozenset[int]().union(*self.in_the_air.values())
             if choice := self._here(filter(self._is_ready, holding)):
                 return choice
@@ -166,21 +178,20 @@ class _Run:
                     yield node
 
     def _is_able(self, node: int) -> bool:
-        """Whether it is loose before tight, touches what is on, and shuts no standing.
-
-        Where nothing else is left to do, that is forgiven.
-        """
-        if self.forgiving:
-            return True
-        if self.loose.get(node):
+        """Whether it may be done now, but for what is forgiven."""
+        if self.loose.get(node) and self.forgiving < Forgiving.TIGHT:
             return False
         unit = self.net.units.get(node)
-        return unit is None or (self._touches(node, unit) and self._leaves_a_way(unit))
+        if unit is None:
+            return True
+        may_shut = self.forgiving >= Forgiving.SHUT or self._leaves_a_way(unit)
+        return may_shut and self._touches(node, unit)
 
     def _touches(self, node: int, unit: Unit) -> bool:
-        if unit.is_free or not unit.joints:
+        if node in self.net.free or not unit.joints or self.forgiving is Forgiving.APART:
             return True
-        if any(part not in self.off and part not in self.in_the_air for part in unit.touches):
+        airy = self.in_the_air if self.forgiving is Forgiving.NOTHING else ()
+        if any(part not in self.off and part not in airy for part in unit.touches):
             return True
         return self.off.issuperset(unit.group) and node == self._beginning(unit.group)
 
@@ -189,10 +200,12 @@ class _Run:
         ready = (node for these in self.ready.values() for node in these if node in self.net.units)
         return min((n for n in ready if self.net.units[n].group is group), key=self._carries)
 
-    def _carries(self, node: int) -> tuple[bool, float, float]:
-        parts = [self.net.work.parts[part] for part in self.net.units[node].parts]
+    def _carries(self, node: int) -> tuple[bool, bool, float, float]:
+        unit = self.net.units[node]
+        parts = [self.net.work.parts[part] for part in unit.parts]
         structure = any(part.kind is PartKind.STRUCTURE for part in parts)
-        return not structure, -sum(part.mass_kg or 0 for part in parts), self.net.rank[node]
+        mass_kg = sum(part.mass_kg or 0 for part in parts)
+        return not unit.is_datum, not structure, -mass_kg, self.net.rank[node]
 
     def _leaves_a_way(self, unit: Unit) -> bool:
         """Whether it shuts no standing that something else has to be done in."""

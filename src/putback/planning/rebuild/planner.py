@@ -4,6 +4,8 @@
 gives way and which way is taken, `find_order` puts it in one order, `StepWriter` writes it down.
 """
 
+from collections.abc import Mapping
+
 from putback.errors import ImpossibleGoal
 from putback.logbook.state import State
 from putback.planning.plan import Plan, PlanSettings
@@ -15,6 +17,7 @@ from putback.planning.rebuild.order import Stuck, find_order
 from putback.planning.rebuild.reading import read_work
 from putback.planning.rebuild.stands import Stands
 from putback.planning.rebuild.steps import StepWriter, waits_for
+from putback.planning.rebuild.touch import Unit, find_units
 from putback.planning.rebuild.work import Node, Work
 from putback.progress import NoProgress, Progress
 from putback.vehicle.ids import JointId, split_ref
@@ -55,9 +58,10 @@ def plan_rebuild(
     work = read_work(vehicle, state)
     progress.step(0, None, "finding what comes before what")
     stands = Stands(work)
-    settled = _settle(work, stands)
+    units = find_units(work)
+    settled = _settle(work, stands, units)
     late = _late(work, settled.edges)
-    network = Network(work, stands, settled.edges, settings, late)
+    network = Network(work, stands, units, settled.edges, settings, late)
     try:
         order = find_order(network, progress)
     except Stuck as stuck:
@@ -75,14 +79,14 @@ def plan_rebuild(
     )
 
 
-def _settle(work: Work, stands: Stands) -> Settled:
+def _settle(work: Work, stands: Stands, units: Mapping[Node, Unit]) -> Settled:
     """Settle the facts; a joint that cannot be made on the bench is made on the vehicle."""
     latest = ranks(work)
     off_bench: frozenset[JointId] = frozenset()
     while True:
         facts = find_facts(work, stands, off_bench)
         try:
-            return settle(work.nodes, facts, latest)
+            return settle(work, facts, latest, units)
         except Contradiction as contradiction:
             moved = {
                 JointId(split_ref(edge.first.what)[1])

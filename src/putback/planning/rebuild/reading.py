@@ -104,7 +104,7 @@ class _Reading:
         touched = make | tighten | unfinished | unchecked
         jobs = self._jobs(held, back, touched, make)
         finished_by = self._finished_by(unfinished, jobs)
-        named, checked_by = self._second_checks(unchecked, finished_by, jobs)
+        named, checked_by = self._second_checks(unchecked, unfinished, finished_by, jobs)
         fills, bleeds, bench = self._liquids(held, jobs, make)
         return Work(
             vehicle=self.vehicle,
@@ -182,14 +182,26 @@ class _Reading:
             return False
         return not joint.by_position or joint.id in self.finishers
 
+    def _late(self, finish: frozenset[JointId], planned: Iterable[Job]) -> frozenset[JobId]:
+        """Jobs that come after a run: by facts, or for the sake of a joint that they finish."""
+        runs = [job_ref(job.id) for job in planned if job.kind is JobKind.RUN]
+        after = frozenset[Ref]().union(*map(self.leads, runs))
+        hot = {each for each in finish if runs and self.joints[each].final_when in AFTER_RUN}
+        return frozenset(
+            job.id
+            for job in planned
+            if job_ref(job.id) in after
+            or (job.kind in FINISHING and not hot.isdisjoint(job.joints))
+        )
+
     def _finished_by(
-        self, joints: Iterable[JointId], jobs: Iterable[JobId]
+        self, joints: frozenset[JointId], jobs: Iterable[JobId]
     ) -> dict[JointId, JobId]:
         """Choose the declared job that finishes each joint: the first that can."""
         planned = [self.vehicle.jobs[job] for job in jobs]
         runs = [job_ref(job.id) for job in planned if job.kind is JobKind.RUN]
         on_wheels = set(carrying(self.vehicle))
-        after_runs = frozenset[Ref]().union(*map(self.leads, runs))
+        late = self._late(joints, planned)
 
         def can(job: Job, joint: Joint) -> bool:
             if joint.final_when in CARRIED and on_wheels and job.standings:
@@ -203,7 +215,7 @@ class _Reading:
             those = [job for job in planned if job.kind in FINISHING and joint.id in job.joints]
             able = [job for job in those if can(job, joint)]
             if joint.final_when not in AFTER_RUN:
-                able = [job for job in able if job_ref(job.id) not in after_runs] or able
+                able = [job for job in able if job.id not in late] or able
             if able:
                 chosen[joint.id] = self._earliest([job.id for job in able])
         return chosen
@@ -232,19 +244,21 @@ class _Reading:
 
     def _second_checks(
         self,
-        joints: Iterable[JointId],
+        joints: frozenset[JointId],
+        finish: frozenset[JointId],
         finished_by: Mapping[JointId, JobId],
         jobs: tuple[JobId, ...],
     ) -> tuple[set[JointId], dict[JointId, tuple[JobId, ...]]]:
         """Joints that a declared second check looks at, and which."""
         planned = [self.vehicle.jobs[job] for job in jobs]
         checks = [job for job in planned if job.kind is JobKind.SECOND_CHECK]
-        runs = [job_ref(job.id) for job in planned if job.kind is JobKind.RUN]
+        has_run = any(job.kind is JobKind.RUN for job in planned)
+        late_jobs = self._late(finish, planned)
         found: dict[JointId, tuple[JobId, ...]] = {}
         for joint in (each for each in self.joints if each in joints):
             by = finished_by.get(joint)
-            late = any(by is not None and job_ref(by) in self.leads(run) for run in runs)
-            late |= by is None and bool(runs) and self.joints[joint].final_when in AFTER_RUN
+            hot = has_run and joint in finish and self.joints[joint].final_when in AFTER_RUN
+            late = hot or by in late_jobs
             named = [job.id for job in checks if joint in job.joints or not (job.joints or late)]
             if named:
                 found[joint] = tuple(named)

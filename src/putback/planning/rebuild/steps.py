@@ -8,8 +8,8 @@ from putback.logbook.state import Common
 from putback.planning.plan import Action, Because, Reason, Step
 from putback.planning.rebuild.bleeding import bleeding_notes
 from putback.planning.rebuild.facts import Edge
-from putback.planning.rebuild.network import minutes_of, place_of
 from putback.planning.rebuild.order import Order
+from putback.planning.rebuild.price import minutes_of, place_of
 from putback.planning.rebuild.work import FINISHING, Node, Work
 from putback.units.show import length_text, torque_text
 from putback.vehicle.facts import Obstruction
