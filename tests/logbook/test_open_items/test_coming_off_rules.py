@@ -108,8 +108,16 @@ def test_a_lift_within_what_its_people_lift_is_none():
     assert not story.open("lift too heavy")
 
 
+def test_of_a_pair_one_is_lifted_at_a_time():
+    """Two seats of 30 kg together are no lift over one person's limit."""
+    seats = Part("seats", "seats", ZONE, quantity=2, mass_kg=30)
+    story = Story(vehicle("seats - floor", seats, datum="floor"))
+    story("A: undone seats-floor 1 of 1")
+    assert not story.open("lift too heavy")
+
+
 def test_the_last_joint_of_something_that_falls_names_the_prop():
-    """With one joint left the part drops when it goes; a logged prop clears it."""
+    """With one joint left the part drops when it goes: a danger once somebody begins with it."""
     story = Story(
         vehicle(
             "front = shaft - axle",
@@ -119,6 +127,8 @@ def test_the_last_joint_of_something_that_falls_names_the_prop():
     )
     assert not story.open("will drop")
     undone = story("A: undone front 1 of 1")
+    only(story, "will drop", Danger.NOW, undone)
+    story.says("A", TakenInHand(what="joint:rear"))
     item = only(story, "will drop", Danger.DANGER, undone)
     assert (item.words, item.clears) == (
         "shaft falls when rear goes (on heads)",
@@ -226,8 +236,19 @@ def test_a_fluid_that_must_have_run_out_is_asked_for_after(brake):
     """With the part off it is out, whoever forgot to say so."""
     off = brake("A: off hose")
     item = only(brake, "will leak", Danger.LATER, off)
-    assert item.words == "hose is off, and nobody said that brake fluid was drained"
+    assert item.words == "hose came off, and nobody said that brake fluid was drained"
     clear(brake, item, Drained(fluid="fluid"))
+
+
+def test_a_fluid_that_is_filled_without_what_keeps_it_in_is_asked_for(brake):
+    """Filled with the hose off: either it is not, or the hose is on."""
+    drained = brake.says("A", Drained(fluid="fluid"))
+    off = brake("A: off hose")
+    filled = brake.says("A", Filled(fluid="fluid"))
+    item = only(brake, "will leak", Danger.LATER, off, filled)
+    assert drained not in item.causes
+    assert item.words == "brake fluid is filled without hose, which keeps it in"
+    clear(brake, item, "A: on hose")
 
 
 def test_a_drained_fluid_is_filled_once_it_can_be_and_bled_after(brake):

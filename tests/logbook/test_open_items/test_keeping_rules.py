@@ -96,7 +96,17 @@ def test_a_photo_is_asked_for_until_it_is_taken(story):
     assert item.clears == "photograph it before it comes off: the gaps"
     off = story("A: off lid")
     item = only(story, "photo missing", Danger.LATER, off)
+    assert item.words == "1 part came off without a photo: lid"
     clear(story, item, PhotoTaken(photo="0" * 64, of=("part:lid",)))
+
+
+def test_parts_that_came_off_without_a_photo_are_one_item():
+    """It is too late to be told of each."""
+    parts = [Part(name, name, ZONE, photos=("it",)) for name in ("bar", "lid")]
+    story = Story(vehicle("lid - frame", "bar - frame", *parts))
+    causes = story("A: off lid"), story("A: off bar")
+    item = only(story, "photo missing", Danger.LATER, *causes)
+    assert item.words == "2 parts came off without a photo: bar and lid"
 
 
 def test_a_measurement_is_asked_for_until_it_is_taken(story):

@@ -51,6 +51,14 @@ def test_what_nobody_promised_a_day_for_is_not_late(story, due):
     assert not story.open("late", at=FIRST_DAY + timedelta(days=900))
 
 
+def test_what_did_not_come_back_is_history_once_the_part_is_on(story):
+    """Somebody made do, or the hardware accounts know better."""
+    story("A: off lid")
+    story.says("A", CameBack(what=("part:lid",), missing="two clips"))
+    (item,) = story.open("did not come back")
+    clear(story, item, "A: on lid")
+
+
 def test_what_did_not_come_back_is_open_until_it_did(story):
     """The firm is asked on the day."""
     back = story.says("A", CameBack(what=("part:lid",), missing="two clips"))

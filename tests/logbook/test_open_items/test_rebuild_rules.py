@@ -154,8 +154,11 @@ def test_a_critical_joint_without_a_thread_wants_no_torque():
 
 def test_a_critical_joint_wants_a_second_person():
     """The maker's own check counts on another day, as the weaker kind, and not on the same day."""
-    story = rebuilt("arm - frame: 1 bolt M12x60; critical")
+    story = rebuilt("arm - frame: 1 bolt M12x60; critical", "lid - frame")
+    story("A: off lid")
     made = story("A: made arm-frame final, torque 25")
+    only(story, "second check missing", Danger.LATER, made)
+    story("A: on lid")
     item = only(story, "second check missing", Danger.NOW, made)
     story("A: checked arm-frame right")
     only(story, "second check missing", Danger.NOW, made)

@@ -1,29 +1,34 @@
 """Parts of which nothing is recorded of what the description asks for before they come off."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 
-from putback.logbook.entries.base import EntryId, Subject
+from putback.logbook.entries.base import EntryId
 from putback.logbook.open_items.item import entries_of
-from putback.logbook.open_items.situation import Situation, part_subject
+from putback.logbook.open_items.situation import Situation
 from putback.vehicle.part import Part
 
-Unrecorded = tuple[Part, Subject, bool, tuple[EntryId, ...]]
-"""The part, the same as a subject, whether it is off already, and the entries that made it so."""
+Asks = Callable[[Situation, Part], bool]
+"""Whether a record of the part is asked for and there is none."""
 
 
-def unrecorded(
-    situation: Situation, is_asked: Callable[[Situation, Part], bool]
-) -> Iterator[Unrecorded]:
-    """Give parts of which a record is still asked: those that are off, and those free to go.
+def unrecorded_off(situation: Situation, asks: Asks) -> tuple[Part, ...]:
+    """Give parts that are off without their record; once back on, it is of no more use."""
+    described = situation.state.vehicle.parts
+    off = [described[each.part] for each in situation.off_parts if each.part in described]
+    return tuple(part for part in off if asks(situation, part))
 
-    Once a part is back on, the record is of no more use.
-    """
-    for part in situation.state.vehicle.parts.values():
-        state = situation.part(part.id)
-        if state.is_off and not state.gone and is_asked(situation, part):
-            yield part, part_subject(part.id), True, entries_of(state.off)
+
+def unrecorded_free(
+    situation: Situation, asks: Asks
+) -> Iterator[tuple[Part, tuple[EntryId, ...]]]:
+    """Give parts that come off next without their record, and what set them free."""
     for unit in situation.coming_off:
         if len(unit.parts) == 1 and not unit.ties:
             part = situation.state.vehicle.parts[unit.parts[0]]
-            if is_asked(situation, part):
-                yield part, part_subject(part.id), False, situation.begun_by(unit)
+            if asks(situation, part):
+                yield part, situation.begun_by(unit)
+
+
+def off_by(situation: Situation, parts: Iterable[Part]) -> tuple[EntryId, ...]:
+    """Name the entries by which parts came off."""
+    return entries_of(*(situation.part(part.id).off for part in parts))

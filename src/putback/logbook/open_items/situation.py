@@ -35,7 +35,7 @@ class Unit:
     crew: int
     hoist: str
     mass_kg: float | None
-    """Mass of what is on of it [kg]; ``None`` if none is known."""
+    """Mass of what is on of it, of one piece of a set [kg]; ``None`` if none is known."""
 
 
 @dataclass(frozen=True)
@@ -178,7 +178,12 @@ class Situation:
         undone = tuple(joint for joint in leading if not self.holds(joint))
         begun = any(self.is_begun(joint) for joint in leading)
         if undone or begun:
-            masses = [part.mass_kg for part in parts if part.mass_kg is not None]
+            # Of a set (a pair of seats) one is lifted at a time.
+            masses = [
+                part.mass_kg / (part.quantity if len(parts) == 1 else 1)
+                for part in parts
+                if part.mass_kg is not None
+            ]
             yield Unit(
                 subject,
                 name or parts[0].name,

@@ -18,7 +18,8 @@ _MOVES = {
 def rule(situation: Situation) -> Iterable[OpenItem]:
     """Find the one joint that still holds a part, if undoing it lets something go.
 
-    A spring is asked for as soon as its joint is touched, whatever else still holds.
+    A spring is asked for as soon as its joint is touched, whatever else still holds. It is a
+    danger once somebody has begun with the joint or the part.
     """
     propped = {fit.on for fit in situation.state.fits.values() if fit.fitted and not fit.off}
     units = {unit.parts[0]: unit for unit in situation.coming_off if len(unit.parts) == 1}
@@ -33,7 +34,7 @@ def rule(situation: Situation) -> Iterable[OpenItem]:
         when = joint.when_undone
         detail = f" ({when.detail})" if when.detail else ""
         yield OpenItem(
-            Danger.DANGER,
+            Danger.DANGER if _is_in_work(situation, joint, unit) else Danger.NOW,
             joint_subject(joint.id),
             f"{unit.name} {_MOVES[when.does]} when {joint.name} goes{detail}",
             situation.begun_by(unit),
@@ -48,3 +49,8 @@ def _goes_next(situation: Situation, joint: Joint, unit: Unit) -> bool:
     touched = situation.is_begun(joint.id)
     flies = joint.when_undone.does is Does.FLIES and touched
     return flies or (unit.ties == (joint.id,) and (touched or bool(unit.undone)))
+
+
+def _is_in_work(situation: Situation, joint: Joint, unit: Unit) -> bool:
+    commons = (situation.part(unit.parts[0]).common, situation.joint(joint.id).common)
+    return situation.is_begun(joint.id) or any(each.in_hand for each in commons)

@@ -3,9 +3,11 @@
 from collections.abc import Iterable
 
 from putback.logbook.entries.base import Subject
+from putback.logbook.entries.rebuilding import PartOn
 from putback.logbook.entries.working import Drained
 from putback.logbook.open_items.item import Danger, OpenItem, entries_of
 from putback.logbook.open_items.situation import Situation
+from putback.logbook.open_items.wording import listed
 from putback.logbook.state import FluidState
 
 
@@ -18,14 +20,16 @@ def rule(situation: Situation) -> Iterable[OpenItem]:
         subject = Subject(f"fluid:{fluid.id}")
         off = [part for part in fluid.leaks_if_off if situation.is_off(part)]
         if off:
-            names = ", ".join(situation.name(f"part:{part}") for part in off)
+            names = listed(situation.name(f"part:{part}") for part in off)
             yield OpenItem(
                 Danger.LATER,
                 subject,
-                f"{names} is off, and nobody said that {fluid.name} was drained",
+                f"{fluid.name} is filled without {names}, which keeps it in"
+                if state.filled
+                else f"{names} came off, and nobody said that {fluid.name} was drained",
                 entries_of(*(situation.part(part).off for part in off), state.filled),
-                "say that it is drained",
-                (Drained,),
+                "say that it is out" + (", or what keeps it in" if state.filled else ""),
+                (Drained, PartOn) if state.filled else (Drained,),
             )
             continue
         for unit in situation.coming_off:
