@@ -172,7 +172,7 @@ def test_a_lost_or_wrong_standing_is_not_used():
     problem = posed(v, off=["wheel"], standing="stands")
     assert problem.usable == ("stands",)
     assert asks(problem, node(problem, Kind.UNDO, "joint:lid-frame")) == [
-        ("there is no standing left to do it in", ())
+        ("there is no standing left to do it in: “wheels” bears on wheel, off now", ())
     ]
 
 

@@ -454,6 +454,39 @@ def test_generated_vehicles_come_apart_by_the_rules(parts, seed):
         planned(v, goal)
 
 
+def state_after(v, steps):
+    """The state that a logbook of these steps would give."""
+    off: dict[str, str | None] = {}
+    named: dict[Action, list[str]] = {action: [] for action in Action}
+    for step in steps:
+        kind, _, name = step.what.partition(":")
+        named[step.action].append(name)
+        if kind == "assembly":
+            off |= {p: name for p in v.assemblies[name].parts if p not in off}
+        elif kind == "part":
+            off[name] = None
+    cracked = set(named[Action.CRACK]) - set(named[Action.UNDO])
+    return {
+        "off": off,
+        "undone": named[Action.UNDO],
+        "done": named[Action.DO],
+        "cracked": cracked,
+        "standing": steps[-1].standing,
+    }
+
+
+@pytest.mark.parametrize("seed", [1, 2, 3])
+def test_after_any_part_of_a_plan_the_rest_can_be_planned_again(seed):
+    """Whenever somebody stops, what is left has a plan, and a bound below what was left."""
+    v = generate(30, seed)
+    goal = v.goals["all-off"]
+    whole = planned(v, goal)
+    for done in range(1, len(whole.steps), 9):
+        rest = planned(v, goal, **state_after(v, whole.steps[:done]))
+        left = sum(step.minutes for step in whole.steps[done:])
+        assert rest.bound_minutes <= left + sum(s.setup_minutes for s in whole.steps[done:]) + 1e-6
+
+
 @given(cases(standings=False, largest=5))
 def test_without_choices_order_and_circles_are_those_of_a_graph(case: Case):
     """A circle, as networkx finds them, is exactly what makes such a goal impossible."""

@@ -46,6 +46,8 @@ class Case:
         tables += ("assemblies", "standings", "temporary_supports")
         lines = [short(record) for table in tables for record in getattr(v, table).values()]
         lines += [f"undone {sorted(s.undone_joints)}, off {sorted(s.parts_off)}"]
+        lines += [f"wholes {[(p, each.whole) for p, each in s.parts.items() if each.whole]}"]
+        lines += [f"cracked {[j for j, each in s.joints.items() if each.cracked]}"]
         lines += [f"done {sorted(s.jobs_done)}, stands {s.standing.standing}", short(self.goal)]
         printer.text("\n".join(lines))
 
@@ -170,11 +172,17 @@ def cases(draw, standings: bool = True, jobs: int = 2, largest: int = 4) -> Case
     )
     undone = some([j.id for j in joints]) if draw(st.integers(0, 4)) == 0 else ()
     gone = some(parts[1:]) if draw(st.integers(0, 4)) == 0 else ()
+    out = {w.id: w.parts for w in wholes if draw(st.integers(0, 4)) == 0}
+    with_whole = {p: whole for whole, ps in out.items() for p in ps}
+    cracked = some([j.id for j in joints]) if draw(st.integers(0, 4)) == 0 else ()
     state = State(
         logbook="tiny",
         vehicle=vehicle,
-        joints={j: JointState(j, of=1, out=1, undone=SAID) for j in undone},
-        parts={p: PartState(p, off=SAID) for p in gone},
+        joints={
+            **{j: JointState(j, cracked=SAID) for j in cracked},
+            **{j: JointState(j, of=1, out=1, undone=SAID) for j in undone},
+        },
+        parts={p: PartState(p, off=SAID, whole=with_whole.get(p)) for p in (*gone, *with_whole)},
         jobs={t.id: JobState(t.id, done=SAID) for t in work if draw(st.integers(0, 5)) == 0},
         standing=StandingState(draw(st.sampled_from((None, *stands)))),
     )

@@ -7,7 +7,7 @@ Facts that the state settles become no clause. Numbers in brackets are rules of
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
 
-from putback.planning.known import with_why
+from putback.planning.known import bears_on, with_why
 from putback.planning.nodes import Nodes, assembly_ref
 from putback.planning.plan import Because
 from putback.planning.problem import Cause, Clause, Kind, Node
@@ -147,13 +147,23 @@ class Clauses:
         stands = self.nodes.stands
         if node.standings is not None and self.known.start not in node.standings:
             names = " or ".join(map(self.standing_name, sorted(node.standings)))
-            where = f"it is done {names}" if names else "there is no standing left to do it in"
+            where = f"it is done {names}" if names else self._no_standing()
             ways = tuple(stands[each] for each in sorted(node.standings))
             yield Clause(ways, Cause(Because.STANDING, where))
         if node.crack_in is not None and node.crack_in != self.known.start:
             words = f"it is cracked {self.standing_name(node.crack_in)}"
             ways = (stands[node.crack_in], *self.nodes.cracking.get(node.what, ()))
             yield Clause(ways, Cause(Because.CRACK_FIRST, words))
+
+    def _no_standing(self) -> str:
+        """Say that no standing is left to do a thing in, and which are lost for good."""
+        lost = [
+            f"{self.standing_name(standing.id)} bears on {self.known.names(gone, ' and ')}, off now"
+            for standing in self.vehicle.standings.values()
+            if standing.id not in self.known.usable and not standing.wrong
+            if (gone := sorted(bears_on(standing) & self.known.off))
+        ]
+        return with_why("there is no standing left to do it in", "; ".join(lost))
 
     def _to_enter(self, standing: Standing) -> Iterator[Clause]:
         """What must be off before a standing can be entered, and the way to it."""
