@@ -7,7 +7,7 @@ of three parts is one thing to undo, not three.
 from collections.abc import Collection, Iterable, Iterator, Mapping
 
 from putback.logbook.state import State
-from putback.planning.pose import made_joints
+from putback.planning.known import made_joints
 from putback.vehicle.ids import JointId, PartId, Ref, joint_ref, part_ref, split_ref
 from putback.vehicle.vehicle import Vehicle
 
