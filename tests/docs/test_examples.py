@@ -3,16 +3,16 @@
 import os
 import re
 import shlex
-import subprocess
-import sys
 from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
+from django.db import connections
+
+from putback.cli.main import main
 
 ROOT = Path(__file__).parents[2]
 PAGES = sorted([ROOT / "README.md", *(ROOT / "docs").glob("*.md")])
-PUTBACK = Path(sys.executable).with_name("putback")
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +73,7 @@ def test_the_python_of_a_page_runs(page, capsys):
 
 
 @pytest.mark.parametrize("page", pages_with("console"))
-def test_the_commands_of_a_page_run(page):
+def test_the_commands_of_a_page_run(page, capsys, monkeypatch):
     """Each `$ putback ...` exits as it should, and prints the lines below it, in their order.
 
     A line `...` stands for any lines, `...` at the end of a line for its rest, and `[1]` for an
@@ -83,14 +83,25 @@ def test_the_commands_of_a_page_run(page):
         if block.language != "console":
             continue
         for typed, _, shown in (each.partition("\n") for each in block.text.split("$ ")[1:]):
-            program, *words = shlex.split(typed)
-            assert program == "putback", typed
-            run = subprocess.run([PUTBACK, *words], capture_output=True, text=True)
+            monkeypatch.setattr("sys.argv", shlex.split(typed))
+            exit_code = run()
+            output = capsys.readouterr()
+            said = output.out + output.err
             code = re.search(r"^\[(\d)\]\n\Z", shown, re.MULTILINE)
-            assert run.returncode == int(code[1] if code else 0), f"{typed}\n{run.stderr}"
+            assert exit_code == int(code[1] if code else 0), f"{typed}\n{said}"
             wanted = shown.removesuffix(code[0]) if code else shown
-            said = run.stdout + run.stderr
             assert re.fullmatch(as_pattern(wanted), said), f"{typed}\n{said}"
+
+
+def run() -> int:
+    """Run the command line in this process, which spares loading it anew, and give its code."""
+    try:
+        main()
+    except SystemExit as end:
+        return int(end.code or 0)
+    finally:
+        connections.close_all()
+    return 0
 
 
 def as_pattern(shown: str) -> str:
