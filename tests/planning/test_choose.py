@@ -98,6 +98,12 @@ def test_the_contradiction_names_what_shuts_each_other_out():
     assert {index for index, _ in refused.value.blocked} == {0, 1, 2}
 
 
+def test_a_search_that_ends_without_an_answer_is_given_more():
+    """An effort of next to nothing is raised until there is an answer."""
+    posed = problem([[(1, 2)], [(0, 2)], []], {2: 50.0})
+    assert choose(posed, (0,), effort=1e-9).nodes == (2, 0)
+
+
 CLAUSES = st.lists(st.lists(st.integers(0, 6), min_size=1, max_size=3), max_size=2)
 
 

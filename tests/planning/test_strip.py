@@ -380,6 +380,15 @@ def test_a_goal_on_the_way_is_reached_first():
     assert place(plan, "part:axle") == 3
 
 
+def test_where_a_goal_on_the_way_cannot_be_reached_first_both_are_reached_together():
+    """The axle would have to stay on meanwhile, and is in the body's way: it comes off first."""
+    v = vehicle("body - frame", "axle - frame", "axle blocks body")
+    rolling = Goal("rolling", "rolling", "frame", off=("body",), on=("axle",))
+    bare = Goal("bare", "bare", "frame", off=("body", "axle"), after="rolling")
+    plan = planned(v.with_records(goals={"rolling": rolling, "bare": bare}), bare)
+    assert place(plan, "part:axle") < place(plan, "part:body")
+
+
 # -- impossible goals ---------------------------------------------------------------------------
 
 

@@ -18,6 +18,9 @@ from putback.planning.problem import Clause, Node, Order, Problem
 from putback.progress import NoProgress, Progress
 from putback.solvers import Choice
 
+_PATIENCE_S = 15.0
+"""Seconds allowed for each unit of the solver's effort, however slow the machine is [s]."""
+
 _SCALE = 1000
 """Minutes are counted in thousandths, rounded down: the bound stays a bound."""
 
@@ -256,12 +259,15 @@ class _Choosing:
             }
         )
         while True:
-            answer = choice.solve(effort=effort, progress=progress)
+            answer = choice.solve(effort=effort, seconds=_PATIENCE_S * effort, progress=progress)
             if answer.feasible is False:
                 raise self._contradiction()
+            if answer.feasible is None:  # neither found nor refuted: the search is complete, so
+                effort *= 8  # with more of it there is an answer
+                continue
             picked = {index for index in relevant if holds[index] in answer.chosen}
             order = derive(self.problem, picked, self.before)
-            if answer.feasible and self._fulfilled(set(order)):
+            if self._fulfilled(set(order)):
                 break
             choice.any_of(
                 -holds[index] if negative else holds[index]

@@ -158,7 +158,7 @@ class Clauses:
     def _no_standing(self) -> str:
         """Say that no standing is left to do a thing in, and which are lost for good."""
         lost = [
-            f"{self.standing_name(standing.id)} bears on {self.known.names(gone, ' and ')}, off now"
+            f"{self.standing_name(standing.id)} bears on {self.known.names(gone)}, off now"
             for standing in self.vehicle.standings.values()
             if standing.id not in self.known.usable and not standing.wrong
             if (gone := sorted(bears_on(standing) & self.known.off))

@@ -1,7 +1,7 @@
 """Find a way: nodes chosen by least work, arranged over the standings and put in sequence."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from putback.errors import ImpossibleGoal
 from putback.planning.arrange import Bout, arrange
@@ -53,19 +53,22 @@ def find_way(
     NoOrderFound
         If none was found although nothing proves that there is none.
     """
-    goal = stages[-1].name
+    goal = stages[-1]
     try:
         chosen = choose_stages(problem, stages, progress)
+        way = arranged(problem, chosen, settings, progress)
     except Contradiction as contradiction:
-        raise ImpossibleGoal(reasons_for(problem, contradiction), goal) from None
-    way = arranged(problem, chosen, settings, progress)
+        if len(stages) == 1:
+            raise ImpossibleGoal(reasons_for(problem, contradiction), goal.name) from None
+        way = None
     if way is not None:
         return way
-    targets = [target for stage in stages for target in stage.targets]
-    found = exhaust(problem, targets, goal=goal, progress=progress)
+    targets = tuple(target for stage in stages for target in stage.targets)
+    if len(stages) > 1:  # one goal after another does not work out; all of them together may
+        return find_way(problem, [replace(goal, targets=targets)], settings, progress)
+    found = exhaust(problem, targets, goal=goal.name, progress=progress)
     if found is None:
-        wanted = {index for each in chosen for index in each.nodes}
-        raise ImpossibleGoal(reasons_when_stuck(problem, wanted), goal)
+        raise ImpossibleGoal(reasons_when_stuck(problem, chosen[0].nodes), goal.name)
     rules, bouts = found
     return Way(rules, bouts, total_minutes(price(rules, bouts, settings)), cheapest=False)
 
