@@ -43,6 +43,15 @@ class Cast:
         """Take the next tag of a phone's block."""
         return phone.next_tag(but=frozenset({PROPOSED, USED}))
 
+    def ask(self, what: str, of: Subject, words: str = "") -> None:
+        """Have the program asked about a thing, by the name that a person calls it."""
+        kind, _, identity = of.partition(":")
+        tables = {"part": "parts", "joint": "joints", "opening": "openings"}
+        tables |= {"assembly": "assemblies"}
+        if kind in tables:
+            identity = getattr(self.vehicle, tables[kind])[identity].name
+        self.script.ask(what, of=f"{kind}:{identity}", words=words)
+
     # -- the garage -------------------------------------------------------------------------
 
     def describe_garage(self) -> None:

@@ -113,7 +113,7 @@ class _Rebuild:
         self._trial_build()
         self._at(330, "Day 330, body workshop", "the rebuild begins; Cleo was not at the strip")
         script.ask("rebuild")
-        script.ask("where", of="J015")
+        cast.ask("where", Subject("joint:J015"), "Cleo asks, who was not there")
         rest = [node for node in nodes if node not in repairs and node != "R202"]
         turn = rest.index("R104")
         for number, node in enumerate(rest[:turn]):
@@ -274,6 +274,7 @@ class _Rebuild:
             if joint == WITHOUT_PIN:
                 wrong = Checked(joint=joint, of=self.made[joint], right=False, note="no split pin")
                 self.script.send(other.act(wrong))
+                cast.ask("open", Subject(f"joint:{joint}"), "The second pair of eyes")
                 again = JointMade(
                     joint=joint,
                     tightness=Tightness.FINAL,
@@ -303,6 +304,7 @@ class _Rebuild:
                     what=spring, fits=False, misfit_m=0.003, note="eye wider than the bracket"
                 )
                 self.script.send(c.act(wide))
+                cast.ask("open", spring, "Offered up")
             else:
                 self.script.send(a.act(OfferedUp(what=Subject(f"joint:{joint}"), fits=True)))
         self.script.send(

@@ -116,10 +116,12 @@ class _Strip:
         self._brace()
         self._at(13, "Day 13, home garage", "radiator out, half its bolts back in their own holes")
         radiator = self._task("T032", a, J015=_own_holes)
+        cast.ask("where", Subject("joint:J015"), "Half went back into their holes")
         for task in ("T036", "T037", "T039", "T043"):
             self._task(task, a)
         self._at(14, "Day 14, home garage", "a late note; a bag is named at last")
         self._late_note(radiator)
+        cast.ask("history", Subject("part:EB14"), "The late note stands where it belongs")
         script.ask("reach", of="Gearbox with bellhousing")
         self._at(16, "Day 16, home garage", "wings off; two captive nuts spin")
         self._task("T030", b)
@@ -137,12 +139,14 @@ class _Strip:
         self._task("T025", b)
         self._at(24, "Day 24, home garage", "two people log one joint; another bag than proposed")
         self._task("T027", b, J035=_other_bag)
+        cast.ask("where", Subject("joint:J035"), "Another bag than proposed")
         self._two_log_one()
         self._task("T029", a)
         self._at(27, "Day 27, home garage", "on stands: exhaust, starter, propeller shaft")
         b.wrong_by = timedelta()  # Bert has set his clock right
         for task in ("T040", "T041", "T042", "T038", "T044"):
             self._task(task, a)
+        cast.ask("open", Subject(f"part:{FORGOTTEN_MARK}"), "Nobody marked it")
         self._at(30, "Day 30, home garage", "the clutch pipe's nut is seized: the pipe is cut")
         self._task("T045", b)
         self._cut_pipe()
@@ -244,6 +248,7 @@ class _Strip:
         wrong = self.script.send(self.cast.b.act(self.cast.take_off(PartId("BS10"))))
         struck = Struck(act=wrong[0].act, why="it was the front one")
         self.script.send(self.cast.b.act(struck))
+        self.cast.ask("where", Subject("part:BS10"), "Bert struck it out")
 
     def _thing_from_the_front(self) -> None:
         """A bag, a zone and a photo: complete, and named later."""
@@ -273,11 +278,13 @@ class _Strip:
         self.script.send(self.cast.a.act(*three_of_four(self.cast, self.cast.a, JointId("J006"))))
         soaked = NoteMade(text="soaked, left overnight", of=(Subject("joint:J006"),))
         self.script.send(self.cast.a.act(soaked))
+        self.cast.ask("where", Subject("joint:J006"), "Three came out, one is stuck")
 
     def _cut_bolt(self) -> None:
         joint = JointId("J006")
         cut = JointUndone(joint=joint, out=4, of=4, cut=1, tag=self.cast.bags[joint])
         self.script.send(self.cast.a.act(cut, minutes=25))
+        self.cast.ask("where", Subject("joint:J006"), "Cut and scrapped")
         self._task("T013", self.cast.a)
 
     def _bodge(self) -> None:
@@ -289,6 +296,7 @@ class _Strip:
                 )
             )
         )
+        self.cast.ask("open", Subject("part:BS01"), "A bodge comes to light")
         self.script.send(
             self.cast.a.act(
                 Decided(
@@ -341,10 +349,11 @@ class _Strip:
             if part != "BS21":
                 self._off(part, cast.a)
         self._close("T028", cast.a)
-        self.script.ask("open", words="two counts of one joint")
+        cast.ask("open", Subject(f"joint:{joint}"), "Two people counted")
         counts = [entry.id for entry in (*first, *second) if entry.kind == JointUndone.KIND]
         settled = OneAndSame(entries=tuple(counts), subject=Subject(f"joint:{joint}"), settled=18)
         self.script.send(cast.a.act(settled))
+        cast.ask("where", Subject(f"joint:{joint}"), "Settled: one and the same")
 
     def _cut_pipe(self) -> None:
         cast = self.cast
@@ -364,6 +373,7 @@ class _Strip:
                 Ordered(what=Subject("part:L08"), item="tube and nuts for a new clutch pipe")
             )
         )
+        cast.ask("where", Subject("part:L08"), "Cut, and kept to copy")
 
     def _engine(self) -> None:
         cast, unit = self.cast, AssemblyId("UNIT")
@@ -378,6 +388,7 @@ class _Strip:
                 self.script.send(cast.a.act(*cast.undo(cast.a, joint)))
         stopped = Found(what="the lift stops: an earth strap still holds", of=Subject("part:EB01"))
         found = self.script.send(cast.a.act(stopped))
+        cast.ask("ties", Subject(f"assembly:{unit}"), "The hoist is stopped")
         for joint in strap:
             self.done.add(joint)
             self.script.send(cast.a.act(*cast.undo(cast.a, joint)))
@@ -421,7 +432,7 @@ class _Strip:
             )
         )
         self.done.add(pads)
-        self.script.ask("open", words="an earth strap still ties the body")
+        cast.ask("ties", Subject("part:BS01"), "The rear will not rise")
         for strap in map(JointId, BODY_STRAP):
             if strap not in self.done:
                 self.done.add(strap)
@@ -437,7 +448,7 @@ class _Strip:
         for task in ("T061", "T062", "T063"):
             self._task(task, a)
         self.script.send(a.act(OpeningOpened(opening=LEFT_OPEN, closed=0)))
-        self.script.ask("open", words="eleven closures on the record, ten counted")
+        cast.ask("open", Subject(f"opening:{LEFT_OPEN}"), "Eleven closures, ten counted")
         self.script.send(a.act(cast.close(LEFT_OPEN)))
         for task in ("T064", "T065"):
             self._task(task, a)
@@ -453,6 +464,7 @@ class _Strip:
             if not piece.stays
         ]
         self.script.send(a.act(Counted(tag=lost, pieces=tuple(counted))))
+        cast.ask("where", Subject(f"joint:{LOST_FROM}"), "A count finds one bolt missing")
 
     def _move(self) -> None:
         cast, a = self.cast, self.cast.a
@@ -499,11 +511,14 @@ class _Strip:
         )
         cast.calendar.go_to(120)
         self.script.do("exchange", source="home", target="away")
+        cast.ask("where", crate, "The crate that stayed behind")
         self._at(205, "Day 205, machine shop", "the engine is back")
         self.script.send(a.act(CameBack(what=(Subject("part:EB01"),))))
         self._at(260, "Day 260, the plater", "plating back, one lamp rim missing")
         what = tuple(Subject(f"part:{part}") for part in ("BS09", "BS10", "BS11"))
         self.script.send(a.act(CameBack(what=what, missing="one lamp rim")))
+        cast.calendar.go_to(270)
+        self.script.do("exchange", source="home", target="away")
 
 
 def _broken_clips(cast: Cast, phone: Phone, joint: JointId) -> Iterator[Body]:

@@ -13,12 +13,13 @@ from putback.logbook.entries.base import DeviceId, LogbookId, PersonId
 
 if TYPE_CHECKING:
     from putback.cli.wire import Opened
+    from putback.logbook.open_items import Situation
     from putback.logbook.state import State
     from putback.workshop.workshop import Workshop
 
 VEHICLE = "PUTBACK_VEHICLE"
-
-AsJson = Annotated[bool, typer.Option("--json", help="Answer as JSON, for programs.")]
+GARAGE_NAME = "garage"
+MOST_NAMED = 6
 
 
 @dataclass
@@ -28,6 +29,7 @@ class Session:
     home: Path | None = None
     vehicle: str | None = None
     who: str | None = None
+    as_json: bool = False
 
     @cached_property
     def store(self) -> "Opened":
@@ -53,27 +55,55 @@ class Session:
 
     @cached_property
     def logbook(self) -> LogbookId:
-        """The logbook of the vehicle that is meant: the one named, or the only one."""
+        """The logbook that is meant: of the vehicle named, or of the only one; or the garage's."""
+        from putback.workshop.ports import GARAGE
+
         if self.vehicle:
+            if self.vehicle.casefold() == GARAGE_NAME:
+                return GARAGE
             return self.workshop.find(self.vehicle)
         shelved = self.workshop.logbooks()
         if len(shelved) == 1:
             return shelved[0].id
         if not shelved:
             raise BadInput("there is no vehicle yet", mend='begin with: putback new "My old car"')
-        names = ", ".join(repr(each.name) for each in shelved[:6])
+        names = ", ".join(repr(each.name) for each in shelved[:MOST_NAMED])
         raise BadInput(
             f"there are {len(shelved)} vehicles",
-            mend=f"say which with --vehicle: {names}",
+            mend=f"say which, as in: putback --vehicle NAME ...; they are {names}",
         )
 
     @property
     def state(self) -> "State":
-        """Where everything of that vehicle is now."""
-        return self.workshop.state(self.logbook)
+        """Where everything of that vehicle is now; places and people by the garage's names."""
+        from putback.workshop.garage import in_its_garage
+
+        return in_its_garage(self.workshop, self.logbook)
+
+    @property
+    def situation(self) -> "Situation":
+        """What the rules of open items look at."""
+        from dataclasses import replace
+
+        from putback.workshop.situation import situation_of
+
+        return replace(situation_of(self.workshop, self.logbook), state=self.state)
 
 
 def session(context: typer.Context) -> Session:
     """Give the session of the command that runs."""
     found = context.find_object(Session)
     return found if found is not None else Session()
+
+
+def _note_json(context: typer.Context, wanted: bool) -> bool:
+    """Remember it, so that a mistake is told as JSON as well."""
+    found = context.find_object(Session)
+    if found is not None and wanted:
+        found.as_json = True
+    return wanted
+
+
+AsJson = Annotated[
+    bool, typer.Option("--json", callback=_note_json, help="Answer as JSON, for programs.")
+]

@@ -5,12 +5,16 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from putback.cli.context import AsJson, session
-from putback.cli.output import TerminalProgress, emit
+from putback.cli.context import AsJson, Session, session
+from putback.cli.output import count as number_of
+from putback.cli.output import emit
+from putback.cli.plan import working
+from putback.errors import AlreadyExists, BadInput
 
 if TYPE_CHECKING:
     from rich.console import Console
 
+    from putback.workshop.backup import Backup
     from putback.workshop.exchange import TakenIn
 
 
@@ -35,12 +39,16 @@ def register(app: typer.Typer) -> None:
     app.command("doctor", help="Say how the store is, and whether all it needs is there.")(doctor)
 
 
+MOST_TAGS = 1000
+"""More than anybody writes on bags before the next look at the machine; there are few thousand."""
+
+
 # -- tags ---------------------------------------------------------------------------------------
 
 
 def reserve(
     context: typer.Context,
-    count: Annotated[int, typer.Argument(help="How many.", min=1)] = 20,
+    count: Annotated[int, typer.Argument(help="How many.", min=1, max=MOST_TAGS)] = 20,
     as_json: AsJson = False,
 ) -> None:
     """Reserve tags."""
@@ -102,23 +110,28 @@ def export(
     without_private: Annotated[
         bool, typer.Option("--without-private", help="Leave out money and people's names.")
     ] = False,
+    force: Annotated[bool, typer.Option("--force", help="Write over a file.")] = False,
     as_json: AsJson = False,
 ) -> None:
     """Export a logbook."""
     from putback.workshop.exchange import export_bundle
 
     run = session(context)
-    manifest = export_bundle(
-        run.workshop,
-        run.logbook,
-        target,
-        since=since,
-        without_private=without_private,
-        progress=TerminalProgress(),
-    )
+    if target.exists() and not force:
+        raise AlreadyExists("file", str(target), "name another, or write over it with --force")
+    with working() as progress:
+        manifest = export_bundle(
+            run.workshop,
+            run.logbook,
+            target,
+            since=since,
+            without_private=without_private,
+            progress=progress,
+        )
 
     def say(out: "Console") -> None:
-        out.print(f"Wrote {target}: {manifest.entries} entries.", markup=False)
+        entries = number_of(manifest.entries, "entry", "entries")
+        out.print(f"Wrote {target}: {entries}.", markup=False)
 
     emit("export", {"bundle": target, "manifest": manifest}, say, as_json=as_json)
 
@@ -132,8 +145,9 @@ def take_over(
     from putback.workshop.exchange import take_in
 
     run = session(context)
-    taken = take_in(run.workshop, path, who=run.person, progress=TerminalProgress())
-    _say_taken("import", taken, as_json)
+    with working() as progress:
+        taken = take_in(run.workshop, path, who=run.person, progress=progress)
+    _say_taken(run, "import", taken, as_json)
 
 
 def merge(
@@ -147,23 +161,36 @@ def merge(
 
     run = session(context)
     # A misnamed bundle must not silently begin a second vehicle: the copy has to be here.
-    run.workshop.store.position(read_bundle(path).logbook)
-    taken = take_in(run.workshop, path, who=run.person, progress=TerminalProgress())
-    _say_taken("merge", taken, as_json)
+    bundle = read_bundle(path)
+    if bundle.logbook not in {each.id for each in run.workshop.logbooks()}:
+        name = bundle.manifest.name or bundle.logbook
+        raise BadInput(
+            f"there is no copy of {name!r} here to merge it into",
+            str(path),
+            f"take it over as yours: putback import {path}",
+        )
+    with working() as progress:
+        taken = take_in(run.workshop, path, who=run.person, progress=progress)
+    _say_taken(run, "merge", taken, as_json)
 
 
-def _say_taken(command: str, taken: "TakenIn", as_json: bool) -> None:
+def _say_taken(run: Session, command: str, taken: "TakenIn", as_json: bool) -> None:
+    name = next(each.name for each in run.workshop.logbooks() if each.id == taken.logbook)
+
     def say(out: "Console") -> None:
         did = "Took over" if taken.is_new else "Merged into"
-        out.print(
-            f"{did} {taken.logbook}: {taken.entries} entries and {taken.photos} photos were new, "
-            f"{taken.known} entries known.",
-            markup=False,
-        )
-        if taken.photos_missing:
-            out.print(f"{len(taken.photos_missing)} photos are named but not here.")
+        entries = number_of(taken.entries, "new entry", "new entries")
+        photos = number_of(taken.photos, "new photo")
+        known = f", {taken.known} known already" if taken.known else ""
+        out.print(f"{did} {name!r}: {entries}{known}, {photos}.", markup=False)
+        _say_missing(out, len(taken.photos_missing))
 
-    emit(command, {"taken": taken}, say, as_json=as_json)
+    emit(command, {"name": name, "taken": taken}, say, as_json=as_json)
+
+
+def _say_missing(out: "Console", photos: int) -> None:
+    if photos:
+        out.print(f"{number_of(photos, 'photo is', 'photos are')} named but not here.")
 
 
 def check(
@@ -172,16 +199,18 @@ def check(
     """Check a bundle; exit with 1 if it is not sound."""
     from putback.logbook.bundle import check_bundle
 
-    report = check_bundle(path, TerminalProgress())
+    with working() as progress:
+        report = check_bundle(path, progress)
 
     def say(out: "Console") -> None:
         for fault in report.faults:
             out.print(str(fault), markup=False)
-        entries = len(report.bundle.entries)
-        verdict = "sound" if report.is_sound else f"{len(report.faults)} faults"
-        out.print(f"{path}: {entries} entries, {verdict}.", markup=False)
-        if report.bundle.photos_missing:
-            out.print(f"{len(report.bundle.photos_missing)} photos are not in it.")
+        entries = number_of(len(report.bundle.entries), "entry", "entries")
+        verdict = "sound" if report.is_sound else number_of(len(report.faults), "fault")
+        out.print(f"{path}: {entries}, {verdict}.", markup=False)
+        missing = len(report.bundle.photos_missing)
+        if missing:
+            out.print(f"{number_of(missing, 'photo is', 'photos are')} not in it.")
 
     document = {
         "bundle": path,
@@ -210,22 +239,28 @@ def backup(
     from putback.workshop.backup import back_up
 
     run = session(context)
-    made = back_up(
-        run.store.entries,
-        run.store.photos,
-        into,
-        run.workshop.clock.now(),
-        home=run.store.home,
-        progress=TerminalProgress(),
-    )
-
-    def say(out: "Console") -> None:
-        out.print(
-            f"Backed up to {made.folder}: {made.entries} entries, {len(made.photos)} photos.",
-            markup=False,
+    with working() as progress:
+        made = back_up(
+            run.store.entries,
+            run.store.photos,
+            into,
+            run.workshop.clock.now(),
+            home=run.store.home,
+            progress=progress,
         )
 
-    document = {"folder": made.folder, "entries": made.entries, "photos": len(made.photos)}
+    def say(out: "Console") -> None:
+        out.print(f"Backed up to {made.folder}: {_contents(made)}.", markup=False)
+        if made.left_out:
+            spoilt = number_of(len(made.left_out), "spoilt photo")
+            out.print(f"{spoilt} left out: putback verify names them.")
+
+    document = {
+        "folder": made.folder,
+        "entries": made.entries,
+        "photos": len(made.photos),
+        "left_out": made.left_out,
+    }
     emit("backup", document, say, as_json=as_json)
 
 
@@ -238,16 +273,19 @@ def restore(
     from putback.workshop.backup import restore as fill
 
     run = session(context)
-    made = fill(folder, run.store.entries, run.store.photos, TerminalProgress())
+    with working() as progress:
+        made = fill(folder, run.store.entries, run.store.photos, progress)
 
     def say(out: "Console") -> None:
-        out.print(
-            f"Restored {made.entries} entries and {len(made.photos)} photos to {run.store.home}.",
-            markup=False,
-        )
+        out.print(f"Restored to {run.store.home}: {_contents(made)}.", markup=False)
 
     document = {"home": run.store.home, "entries": made.entries, "photos": len(made.photos)}
     emit("restore", document, say, as_json=as_json)
+
+
+def _contents(made: "Backup") -> str:
+    entries = number_of(made.entries, "entry", "entries")
+    return f"{entries}, {number_of(len(made.photos), 'photo')}"
 
 
 def verify(context: typer.Context, as_json: AsJson = False) -> None:
@@ -255,17 +293,18 @@ def verify(context: typer.Context, as_json: AsJson = False) -> None:
     from putback.workshop.verify import verify as read_all
 
     run = session(context)
-    found = read_all(run.store.entries, run.store.photos, TerminalProgress())
+    with working() as progress:
+        found = read_all(run.store.entries, run.store.photos, progress)
 
     def say(out: "Console") -> None:
         for fault in found.faults:
             out.print(str(fault), markup=False)
         out.print(
-            f"{found.logbooks} logbooks, {found.entries} entries, {found.photos} photos: "
-            f"{'all sound' if found.is_sound else f'{len(found.faults)} faults'}."
+            f"{number_of(found.logbooks, 'logbook')}, "
+            f"{number_of(found.entries, 'entry', 'entries')}, {number_of(found.photos, 'photo')}: "
+            f"{'all sound' if found.is_sound else number_of(len(found.faults), 'fault')}."
         )
-        if found.photos_not_here:
-            out.print(f"{len(found.photos_not_here)} photos are named but not here.")
+        _say_missing(out, len(found.photos_not_here))
 
     emit("verify", {"sound": found.is_sound, "found": found}, say, as_json=as_json)
     if not found.is_sound:
@@ -276,7 +315,7 @@ def doctor(context: typer.Context, as_json: AsJson = False) -> None:
     """Look at the store from outside; exit with 1 if something wants mending."""
     import shutil
 
-    from putback import __version__
+    from putback.version import __version__
 
     run = session(context)
     store = run.store
@@ -292,7 +331,8 @@ def doctor(context: typer.Context, as_json: AsJson = False) -> None:
 
     def say(out: "Console") -> None:
         out.print(f"putback {__version__}, store {store.entries.name}", markup=False)
-        out.print(f"{len(logbooks)} vehicles, {free // 1_000_000} MB free", markup=False)
+        vehicles = number_of(len(logbooks), "vehicle")
+        out.print(f"{vehicles}, {free // 1_000_000} MB free", markup=False)
         last = f"{note.at[:10]} to {note.place}" if note else "never"
         out.print(f"last backup: {last}", markup=False)
         for each in complaints or ["nothing wants mending"]:

@@ -1,26 +1,34 @@
 """Logging: what happened, in one line."""
 
-import shlex
-from collections.abc import Iterable
-from datetime import datetime, timedelta
+import re
+from datetime import date, datetime, timedelta
+from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from putback.cli.context import AsJson, session
-from putback.cli.output import emit
-from putback.errors import BadInput
+from putback.cli.complete import complete_anything, complete_log
+from putback.cli.context import AsJson, Session, session
+from putback.cli.output import count, emit, sentence
+from putback.errors import BadInput, UnreadableFile
 
 if TYPE_CHECKING:
     from rich.console import Console
+
+    from putback.logbook.entries.base import Entry, EntryId, LogbookId
+    from putback.logbook.open_items import OpenItem
+    from putback.workshop.workshop import Act
+
+SHOWN_OF_AN_ID = 8
+MOST_OPEN = 3
 
 
 def register(app: typer.Typer) -> None:
     """Add the commands."""
     app.command(
         "log",
-        help='Log what happened: log undone "front bumper irons" 3/4 stuck=1 tag=3CAH. '
-        "`putback kinds` lists every kind of entry and an example.",
+        help='Log what happened: log undone "front bumper irons to chassis horns" 3/4 stuck=1 '
+        "tag=3CAH. `putback kinds` lists every kind of entry and an example.",
     )(log)
     app.command("kinds", help="List every kind of entry, with its short word and an example.")(
         kinds
@@ -42,23 +50,21 @@ def moment(said: str | None, now: datetime) -> str | None:
     """
     if said is None:
         return None
-    match said.casefold():
-        case "now":
-            return None
-        case "today":
-            return now.date().isoformat()
-        case "yesterday":
-            return (now - timedelta(days=1)).date().isoformat()
-        case "unknown":
-            return ""
-    for shape, length in (("%Y-%m-%d", 10), ("%Y-%m", 7)):
-        try:
-            return datetime.strptime(said, shape).replace(tzinfo=now.tzinfo).isoformat()[:length]
-        except ValueError:
-            continue
+    words = said.strip().casefold()
+    days_ago = {"today": 0, "yesterday": 1}.get(words)
+    if days_ago is not None:
+        return (now - timedelta(days=days_ago)).date().isoformat()
+    if words == "now":
+        return None
+    if words == "unknown":
+        return ""
     try:
-        stamp = datetime.fromisoformat(said)
-    except ValueError as error:
+        if re.fullmatch(r"\d{4}-\d\d", words):
+            return date.fromisoformat(f"{words}-01").isoformat()[:7]
+        if re.fullmatch(r"\d{4}-\d\d-\d\d", words):
+            return date.fromisoformat(words).isoformat()
+        stamp = datetime.fromisoformat(words.upper())
+    except (ValueError, OverflowError) as error:
         raise BadInput(
             f"{said!r} is no moment",
             mend="say now, today, yesterday, 2031-05-02, 2031-05, 2031-05-02T14:30 or unknown",
@@ -66,55 +72,100 @@ def moment(said: str | None, now: datetime) -> str | None:
     return (stamp if stamp.tzinfo else stamp.replace(tzinfo=now.tzinfo)).isoformat()
 
 
+When = Annotated[
+    str | None,
+    typer.Option(help="now, today, yesterday, a day, a month, an instant, unknown."),
+]
+After = Annotated[
+    str | None,
+    typer.Option(help="The entry that this late note comes after: the end of its identity."),
+]
+
+
 def log(
     context: typer.Context,
-    words: Annotated[list[str], typer.Argument(help="The kind, what it is about, details.")],
-    when: Annotated[
-        str | None,
-        typer.Option(help="now, today, yesterday, a day, a month, an instant, unknown."),
-    ] = None,
-    after: Annotated[
-        str | None, typer.Option(help="The entry that this late note comes after.")
-    ] = None,
+    words: Annotated[
+        list[str],
+        typer.Argument(help="The kind, what it is about, details.", autocompletion=complete_log),
+    ],
+    when: When = None,
+    after: After = None,
     new: Annotated[
-        bool, typer.Option("--new", help="A part nobody described yet: take its name from here.")
+        bool,
+        typer.Option(
+            "--new", help="A part or joint nobody described yet: take its name from here."
+        ),
     ] = False,
     as_json: AsJson = False,
 ) -> None:
     """Log one act."""
-    from putback.logbook.entries.base import EntryId
+    from putback.workshop.forms import ELSEWHERE, SHARED, form_of
+    from putback.workshop.ports import GARAGE
     from putback.workshop.short_forms import read_line
 
     run = session(context)
-    state = run.state
+    form = form_of(words[0]) if words[0].strip() else None
+    if form and form.kind in ELSEWHERE:
+        raise BadInput(f"{words[0]!r} has a command of its own", mend=ELSEWHERE[form.kind])
+    logbook = GARAGE if form and form.kind in SHARED else run.logbook
+    state = run.workshop.state(logbook) if logbook == GARAGE else run.state
     bodies = read_line(words, state, new=new)
     act = run.workshop.log(
-        run.logbook,
+        logbook,
         bodies,
         who=run.person,
         device=run.device,
         happened_at=moment(when, run.workshop.clock.now().astimezone()),
-        after=EntryId(after) if after else None,
+        after=_entry(run, logbook, after) if after is not None else None,
     )
-    told = run.state
-    sentences = [entry.body.sentence(told.name_of) for entry in act.entries]
+    _said(run, "log", logbook, act, as_json)
+
+
+def _said(run: Session, command: str, logbook: "LogbookId", act: "Act", as_json: bool) -> None:
+    """Say what was logged, and what is open by it."""
+    from putback.logbook.open_items import open_items
+    from putback.workshop.ports import GARAGE
+
+    shared = logbook == GARAGE
+    state = run.workshop.state(logbook) if shared else run.state
+    written = {entry.id for entry in act.entries}
+    found: tuple[OpenItem, ...] = () if shared else open_items(run.situation)
+    by_it = [each for each in found if written & set(each.causes)]
+    sentences = [entry.body.sentence(state.name_of) for entry in act.entries]
 
     def say(out: "Console") -> None:
-        for sentence in sentences:
-            out.print(f"{sentence[:1].upper()}{sentence[1:]}.", markup=False)
-        out.print(f"act {act.id}; `putback undo` strikes it out", style="dim", markup=False)
+        from putback.cli.look import say_open
+
+        for each in sentences:
+            out.print(sentence(each), markup=False)
+        say_open(out, by_it[:MOST_OPEN])
+        undo_it = "putback -v garage undo" if shared else "putback undo"
+        out.print(f"({_short(act.id)}; `{undo_it}` strikes it out)", style="dim", markup=False)
 
     entries = [
-        {"id": entry.id, "kind": entry.kind, "sentence": sentence}
-        for entry, sentence in zip(act.entries, sentences, strict=True)
+        {"id": entry.id, "kind": entry.kind, "sentence": each}
+        for entry, each in zip(act.entries, sentences, strict=True)
     ]
-    emit("log", {"act": act.id, "entries": entries}, say, as_json=as_json)
+    document = {"logbook": logbook, "act": act.id, "entries": entries, "open": by_it}
+    emit(command, document, say, as_json=as_json)
+
+
+def _short(identity: str) -> str:
+    return identity[-SHOWN_OF_AN_ID:]
+
+
+def _entry(run: Session, logbook: "LogbookId", text: str) -> "EntryId":
+    from putback.logbook.entries.base import EntryId
+    from putback.workshop.names import find_identity
+
+    ids = (stored.entry for stored in run.workshop.since(logbook))
+    return EntryId(find_identity(ids, text))
 
 
 def kinds(as_json: AsJson = False) -> None:
     """List the kinds of entry."""
     from putback.logbook.entries.registry import KINDS
-    from putback.workshop.short_forms import FORMS
+    from putback.workshop.forms import ELSEWHERE, FORMS
 
     short: dict[str, list[str]] = {}
     for word, form in FORMS.items():
@@ -125,93 +176,152 @@ def kinds(as_json: AsJson = False) -> None:
             "says": (body.__doc__ or "").strip().splitlines()[0],
             "words": short.get(kind, []),
             "examples": [FORMS[word].example for word in short.get(kind, [])],
+            "command": ELSEWHERE.get(kind, ""),
             "fields": list(body.model_fields),
         }
         for kind, body in KINDS.items()
     ]
 
     def say(out: "Console") -> None:
-        for row in rows:
-            out.print(f"[bold]{row['kind']}[/bold]  {row['says']}")
-            examples: Iterable[str] = row["examples"]
-            for example in examples:
-                out.print(f"    putback log {example}", markup=False)
-            if not row["examples"]:
-                kind = str(row["kind"]).replace(" ", "-")
-                out.print(f"    putback log {kind} ({', '.join(row['fields'])})", markup=False)
+        for kind, body in KINDS.items():
+            says = (body.__doc__ or "").strip().splitlines()[0].replace("``", "")
+            out.print(f"[bold]{kind}[/bold]  {says}")
+            for word in short.get(kind, []):
+                out.print(f"    putback log {FORMS[word].example}", markup=False)
+            if kind in ELSEWHERE:
+                out.print(f"    {ELSEWHERE[kind]}", markup=False)
+            elif kind not in short:
+                fields = " ".join(f"{name}=..." for name in body.model_fields)
+                out.print(f"    putback log {kind.replace(' ', '-')} {fields}", markup=False)
 
     emit("kinds", {"kinds": rows}, say, as_json=as_json)
 
 
 def strike(
     context: typer.Context,
-    what: Annotated[str, typer.Argument(help="The entry or act.")],
-    why: Annotated[str, typer.Option(help="The reason.")] = "",
+    what: Annotated[
+        str,
+        typer.Argument(help="An entry or act, by its identity or the end of it (see history)."),
+    ],
+    why: Annotated[str, typer.Option(help="Why.")] = "",
     as_json: AsJson = False,
 ) -> None:
     """Strike out an entry or an act."""
-    from putback.logbook.entries.base import EntryId
+    from putback.errors import NotFound
 
     run = session(context)
-    act = run.workshop.strike(
-        run.logbook, EntryId(what), who=run.person, device=run.device, why=why
-    )
-    _struck(run, act.id, what, as_json)
+    try:
+        meant = _entry(run, run.logbook, what)
+    except NotFound:
+        meant = _act(run, what)
+    act = run.workshop.strike(run.logbook, meant, who=run.person, device=run.device, why=why)
+    _struck(run, act, as_json)
+
+
+def _act(run: Session, text: str) -> "EntryId":
+    from putback.logbook.entries.base import EntryId
+    from putback.workshop.look import read_entry
+    from putback.workshop.names import find_identity
+
+    acts = (read_entry(stored).act for stored in run.workshop.since(run.logbook))
+    return EntryId(find_identity(acts, text))
 
 
 def undo(context: typer.Context, as_json: AsJson = False) -> None:
     """Strike out the last own act."""
     run = session(context)
     act = run.workshop.undo(run.logbook, who=run.person, device=run.device)
-    _struck(run, act.id, getattr(act.entries[0].body, "act", "") or "", as_json)
+    _struck(run, act, as_json)
 
 
-def _struck(run: object, act: str, what: str, as_json: bool) -> None:
-    facts = run.workshop.facts(run.logbook)  # type: ignore[attr-defined]
-    resting = list(facts.rest_on_struck)
+def _struck(run: Session, act: "Act", as_json: bool) -> None:
+    """Say what was struck out, in words, and what rests on it and stays."""
+    from putback.workshop.look import read_entry
+
+    target = act.entries[0].body.strikes().removeprefix("act:")
+    state = run.state
+    entries = [read_entry(stored) for stored in run.workshop.since(run.logbook)]
+    struck = [each for each in entries if target in {each.id, each.act}]
+    resting_ids = set(run.workshop.facts(run.logbook).rest_on_struck)
+    resting = [each for each in entries if each.id in resting_ids]
+
+    def line(entry: "Entry") -> str:
+        return f"{entry.body.sentence(state.name_of)} ({_short(entry.id)})"
 
     def say(out: "Console") -> None:
-        out.print(f"Struck out {what}.", markup=False)
+        for each in struck:
+            out.print(f"Struck out: {line(each)}.", markup=False)
         if resting:
-            out.print(f"{len(resting)} entries rest on what is struck out and stay:", markup=False)
-            out.print("  " + shlex.join(resting), markup=False)
+            stays = "rests" if len(resting) == 1 else "rest"
+            out.print(
+                f"{count(len(resting), 'entry', 'entries')} {stays} on what is struck out, and "
+                f"{'stays' if len(resting) == 1 else 'stay'}:"
+            )
+            for each in resting:
+                out.print(f"  {line(each)}", markup=False)
+        out.print(
+            f"(putback strike {_short(act.entries[0].id)} brings it back)",
+            style="dim",
+            markup=False,
+        )
 
-    emit("strike", {"act": act, "struck": what, "rest_on_struck": resting}, say, as_json=as_json)
+    document = {
+        "act": act.id,
+        "struck": [each.id for each in struck],
+        "rest_on_struck": [each.id for each in resting],
+    }
+    emit("strike", document, say, as_json=as_json)
 
 
 def photo(
     context: typer.Context,
-    file: Annotated[str, typer.Argument(help="The picture.")],
-    of: Annotated[list[str], typer.Argument(help="What it shows.")],
+    file: Annotated[Path, typer.Argument(help="The picture.")],
+    of: Annotated[
+        list[str], typer.Argument(help="What it shows.", autocompletion=complete_anything)
+    ],
     caption: Annotated[str, typer.Option(help="A line of text.")] = "",
     as_json: AsJson = False,
 ) -> None:
     """Store a photo, then log it."""
-    import mimetypes
-    from pathlib import Path
-
-    from putback.errors import UnreadableFile
     from putback.logbook.entries.working import PhotoTaken
     from putback.workshop.names import find_subject
 
     run = session(context)
     state = run.state
     subjects = tuple(find_subject(state, each) for each in of)
-    path = Path(file)
-    try:
-        content = path.read_bytes()
-    except OSError as error:
-        raise UnreadableFile(path, None, error.strerror or "cannot be read") from error
-    media_type = mimetypes.guess_type(path.name)[0] or "application/octet-stream"
-    if not media_type.startswith("image/"):
-        raise UnreadableFile(path, None, f"is {media_type}, no picture", "give a JPEG or PNG")
+    content = _read(file)
+    media_type = picture_type(content)
+    if media_type is None:
+        raise UnreadableFile(file, None, "is no picture", "give a JPEG, PNG, WebP, GIF or HEIC")
     # The picture is kept before the entry that names it, so that no entry points at nothing.
     photo_id = run.workshop.photos.put(content)
     body = PhotoTaken(photo=photo_id, of=subjects, media_type=media_type, caption=caption)
     act = run.workshop.log(run.logbook, [body], who=run.person, device=run.device)
-    sentence = body.sentence(state.name_of)
+    _said(run, "photo", run.logbook, act, as_json)
 
-    def say(out: "Console") -> None:
-        out.print(f"{sentence[:1].upper()}{sentence[1:]}.", markup=False)
 
-    emit("photo", {"act": act.id, "photo": photo_id, "sentence": sentence}, say, as_json=as_json)
+def _read(file: Path) -> bytes:
+    try:
+        return file.read_bytes()
+    except (OSError, ValueError) as error:
+        why = getattr(error, "strerror", None) or "cannot be read"
+        raise UnreadableFile(file, None, why[:1].lower() + why[1:]) from error
+
+
+def picture_type(content: bytes) -> str | None:
+    """Tell what sort of picture bytes are by how they begin, whatever the file is called.
+
+    The signatures are those of the formats' own specifications: JFIF, PNG (ISO/IEC 15948), GIF
+    89a, RIFF WebP and ISO/IEC 23008-12.
+    """
+    if content.startswith(b"\xff\xd8\xff"):
+        return "image/jpeg"
+    if content.startswith(b"\x89PNG\r\n\x1a\n"):
+        return "image/png"
+    if content.startswith((b"GIF87a", b"GIF89a")):
+        return "image/gif"
+    if content.startswith(b"RIFF") and content[8:12] == b"WEBP":
+        return "image/webp"
+    if content[4:8] == b"ftyp" and content[8:12] in {b"heic", b"heix", b"mif1", b"msf1"}:
+        return "image/heic"
+    return None

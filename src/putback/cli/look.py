@@ -1,18 +1,20 @@
 """Looking: the state, what is open, where a thing is, its hardware, its history."""
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
 from putback.cli.complete import complete_anything
-from putback.cli.context import AsJson, Session, session
-from putback.cli.output import emit, minutes_text
+from putback.cli.context import AsJson, session
+from putback.cli.output import count, emit, minutes_text, sentence
 
 if TYPE_CHECKING:
     from rich.console import Console
 
-    from putback.logbook.open_items import OpenItem, Settings, Situation
+    from putback.logbook.open_items import OpenItem
     from putback.logbook.state import State
+    from putback.workshop.how_far import HowFar
 
 Thing = Annotated[
     str, typer.Argument(help="A part, joint, tag, job ...", autocompletion=complete_anything)
@@ -33,6 +35,10 @@ def register(app: typer.Typer) -> None:
     )
 
 
+THREE_AT_A_TIME = 3
+SHOWN_OF_AN_ID = 8
+
+
 def state(
     context: typer.Context,
     what: Annotated[
@@ -44,19 +50,28 @@ def state(
     """Show the state."""
     from putback.workshop.how_far import how_far
     from putback.workshop.names import find_subject
+    from putback.workshop.whereabouts import cautions_of, whereabouts
 
     run = session(context)
     now = run.state
     if what is not None:
         subject = find_subject(now, what)
-        record = record_of(now, subject)
+        lines, cautions = whereabouts(now, subject), cautions_of(now.vehicle, subject)
 
         def say_one(out: "Console") -> None:
             out.print(now.name_of(subject), style="bold", markup=False)
-            for line in describe_record(now, subject):
+            for line in lines:
                 out.print(f"  {line}", markup=False)
+            for caution in cautions:
+                out.print(f"  caution: {caution}", style="red", markup=False)
 
-        document = {"subject": subject, "name": now.name_of(subject), "record": record}
+        document = {
+            "subject": subject,
+            "name": now.name_of(subject),
+            "says": lines,
+            "cautions": cautions,
+            "record": record_of(now, subject),
+        }
         emit("state", document, say_one, as_json=as_json)
         return
     far = how_far(now)
@@ -66,14 +81,12 @@ def state(
         out.print(now.vehicle.about.name, style="bold", markup=False)
         if now.vehicle.about.notice:
             out.print(now.vehicle.about.notice, style="dim", markup=False)
-        out.print(f"{far.way}: {far.parts_off} of {far.parts} parts off")
-        out.print(
-            f"{far.joints_undone} of {far.joints} joints undone, "
-            f"{far.joints_made_again} made again"
-        )
+        out.print(sentence(far_text(far)), markup=False)
         if now.standing.standing:
-            out.print(now.name_of(f"standing:{now.standing.standing}"), markup=False)
-        out.print(f"{facts.entries} entries, {len(facts.struck)} struck out", style="dim")
+            name = now.name_of(f"standing:{now.standing.standing}")
+            out.print(f"It stands: {name}.", markup=False)
+        struck = f", {len(facts.struck)} struck out" if facts.struck else ""
+        out.print(f"{count(facts.entries, 'entry', 'entries')}{struck}.", style="dim")
 
     document = {
         "logbook": run.logbook,
@@ -83,10 +96,24 @@ def state(
         "entries": facts.entries,
         "struck": len(facts.struck),
         "digest": facts.digest,
-        "parts": dict(now.parts),
-        "joints": dict(now.joints),
+        "parts": now.parts,
+        "joints": now.joints,
     }
     emit("state", document, say, as_json=as_json)
+
+
+def far_text(far: "HowFar") -> str:
+    """Say how far the work is, in one line."""
+    from putback.workshop.how_far import Way
+
+    if far.way is Way.NOT_BEGUN:
+        described = f"{count(far.parts, 'part')} and {count(far.joints, 'joint')} are described"
+        return f"not begun; {described}" if far.parts or far.joints else "nothing is described yet"
+    again = f", {far.joints_made_again} made again" if far.joints_made_again else ""
+    return (
+        f"{far.way}: {far.parts_off} of {count(far.parts, 'part')} off, "
+        f"{far.joints_undone} of {count(far.joints, 'joint')} undone{again}"
+    )
 
 
 def record_of(now: "State", subject: str) -> Any:
@@ -105,36 +132,6 @@ def record_of(now: "State", subject: str) -> Any:
     return tables.get(kind, {}).get(identity)
 
 
-def describe_record(now: "State", subject: str) -> list[str]:
-    """Say in a few lines how a thing is."""
-    from putback.workshop.whereabouts import whereabouts
-
-    return list(whereabouts(now, subject))
-
-
-def situation_of(run: Session) -> "Situation":
-    """Gather what the rules of open items look at."""
-    from putback.logbook.open_items import Situation
-
-    return Situation(
-        run.state,
-        run.workshop.facts(run.logbook),
-        run.workshop.clock.now(),
-        open_settings(run),
-    )
-
-
-def open_settings(run: Session) -> "Settings":
-    """Say since when there was no backup elsewhere: the last one, or the begin of the logbook."""
-    from datetime import datetime
-
-    from putback.logbook.open_items import Settings
-
-    note = run.workshop.last_backup()
-    begun = next(each.created_at for each in run.workshop.logbooks() if each.id == run.logbook)
-    return Settings(backed_up_at=datetime.fromisoformat(note.at if note else begun))
-
-
 def open_(
     context: typer.Context,
     everything: Annotated[
@@ -145,8 +142,7 @@ def open_(
     """Show what is open."""
     from putback.logbook.open_items import open_items
 
-    run = session(context)
-    items = open_items(situation_of(run))
+    items = open_items(session(context).situation)
     shown = items if everything else items[:THREE_AT_A_TIME]
 
     def say(out: "Console") -> None:
@@ -159,16 +155,13 @@ def open_(
     emit("open", {"open": items}, say, as_json=as_json)
 
 
-THREE_AT_A_TIME = 3
-
-
-def say_open(out: "Console", items: "tuple[OpenItem, ...]") -> None:
+def say_open(out: "Console", items: "Sequence[OpenItem]") -> None:
     """Print open items, each with what clears it."""
     colours = {"danger": "bold red", "now": "bold", "later": ""}
     for each in items:
-        out.print(f"[{colours[each.danger]}]{each.danger:<7}[/] ", end="")
-        out.print(f"{each.words}.", markup=False)
-        out.print(f"        {each.clears}", style="dim", markup=False)
+        out.print(f"{each.danger:<7}", style=colours[each.danger], end="", markup=False)
+        out.print(sentence(each.words), markup=False)
+        out.print(f"       {each.clears}", style="dim", markup=False)
 
 
 def where(context: typer.Context, what: Thing, as_json: AsJson = False) -> None:
@@ -203,7 +196,9 @@ def hardware(
     ] = None,
     as_json: AsJson = False,
 ) -> None:
-    """Check the hardware: of one thing, or of all."""
+    """Check the hardware: of one joint or tag, or of all; never refuses, always answers."""
+    from dataclasses import replace
+
     from putback.logbook.hardware_check import hardware_check, sentences
     from putback.workshop.names import find_subject
     from putback.workshop.whereabouts import whereabouts
@@ -211,18 +206,31 @@ def hardware(
     now = session(context).state
     check = hardware_check(now)
     if what is None:
+        name = ""
         lines = sentences(check, now.name_of)
-        document = {"closes": check.closes, "check": check, "says": lines}
+        document: dict[str, Any] = {"closes": check.closes, "says": lines, "check": check}
     else:
-        subject = find_subject(now, what)
+        subject = find_subject(now, what, ("joint", "tag"))
+        name = now.name_of(subject)
+        joints = tuple(each for each in check.joints if each.owner == subject)
+        tags = tuple(each for each in check.tags if f"tag:{each.tag}" == subject)
         lines = whereabouts(now, subject)
-        kept = [line for line in check.lines if line.owner == subject]
-        tags = [each for each in check.tags if f"tag:{each.tag}" == subject]
-        document = {"subject": subject, "lines": kept, "tags": tags, "says": lines}
+        if joints:
+            one = replace(check, joints=joints, tags=tags, specs=(), fits_in=())
+            lines += tuple(each for each in sentences(one, now.name_of) if ": " in each)
+        document = {
+            "subject": subject,
+            "name": name,
+            "says": lines,
+            "joints": joints,
+            "tags": tags,
+        }
 
     def say(out: "Console") -> None:
+        if name:
+            out.print(f"{name}:", style="bold", markup=False)
         for line in lines:
-            out.print(line, markup=False)
+            out.print(f"  {line}" if name else sentence(line), markup=False)
 
     emit("hardware", document, say, as_json=as_json)
 
@@ -238,6 +246,7 @@ def history(context: typer.Context, what: Thing, as_json: AsJson = False) -> Non
     rows = [
         {
             "id": each.id,
+            "act": each.act,
             "happened_at": each.happened_at,
             "who": each.who,
             "kind": each.kind,
@@ -248,14 +257,15 @@ def history(context: typer.Context, what: Thing, as_json: AsJson = False) -> Non
 
     def say(out: "Console") -> None:
         for row in rows:
-            out.print(
-                f"{row['happened_at'][:16] or 'some time':<16}  {row['who']}  {row['sentence']}",
-                markup=False,
-            )
+            moment = row["happened_at"][:16].replace("T", " ") or "some time"
+            who = now.name_of(f"person:{row['who']}")
+            out.print(row["id"][-SHOWN_OF_AN_ID:], style="dim", end="  ", markup=False)
+            out.print(f"{moment:<16}  {who}  {row['sentence']}", markup=False)
         if not rows:
-            out.print("Nothing was logged of it yet.")
+            out.print(f"Nothing was logged of {now.name_of(subject)} yet.", markup=False)
 
-    emit("history", {"subject": subject, "entries": rows}, say, as_json=as_json)
+    document = {"subject": subject, "name": now.name_of(subject), "entries": rows}
+    emit("history", document, say, as_json=as_json)
 
 
 def resume(
@@ -268,21 +278,14 @@ def resume(
     from putback.workshop.resume import resume as pick_up
 
     run = session(context)
-    now = run.state
+    now, situation = run.state, run.situation
     found = pick_up(
-        now,
-        run.workshop.facts(run.logbook),
-        run.workshop.clock.now(),
-        steps=steps,
-        open_settings=open_settings(run),
+        now, situation.log, situation.now, steps=steps, open_settings=situation.settings
     )
 
     def say(out: "Console") -> None:
         out.print(now.vehicle.about.name, style="bold", markup=False)
-        out.print(
-            f"{found.far.way}: {found.far.parts_off} of {found.far.parts} parts off, "
-            f"{found.far.joints_undone} of {found.far.joints} joints undone"
-        )
+        out.print(sentence(far_text(found.far)), markup=False)
         if found.far.half_done:
             out.print("Left half done:", style="bold")
             for each in found.far.half_done:
@@ -298,7 +301,23 @@ def resume(
             out.print(f"Next{towards} ({left} left):", style="bold", markup=False)
             for step in found.next:
                 say_step(out, now, step)
+        elif not found.stuck:
+            out.print(what_now(now, found.far), markup=False)
         for reason in found.stuck:
             out.print(f"Cannot be planned: {reason}", markup=False)
 
     emit("resume", {"resume": found}, say, as_json=as_json)
+
+
+def what_now(now: "State", far: "HowFar") -> str:
+    """Say what a person can do where no plan has a next step."""
+    from putback.workshop.how_far import Way
+
+    if far.way is Way.REBUILD:
+        return "Nothing is left to put back."
+    if not now.vehicle.goals:
+        return (
+            "No goal is described, so nothing is planned; go on logging what comes off: "
+            'putback log off "radiator" --new'
+        )
+    return "Every goal is reached."

@@ -6,26 +6,91 @@ mistake, told in one sentence. Nothing heavy is loaded until a command needs it.
 
 import os
 import sys
+from dataclasses import dataclass
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
+from typer.core import TyperGroup
 
-from putback import __version__
-from putback.cli import demo, keep, log, look, plan, vehicles
-from putback.cli.context import VEHICLE, Session
+from putback.cli import demo, keep, log, look, plan, serve, vehicles
+from putback.cli.complete import answering_the_shell, complete_vehicle
+from putback.cli.context import VEHICLE, Session, session
+from putback.cli.output import tell
 from putback.cli.wire import WHO
-from putback.errors import PutbackError
+from putback.errors import BadInput, PutbackError, StoreError
+from putback.version import __version__
+
+TRACEBACK = "PUTBACK_TRACEBACK"
+STOPPED = 130  # what shells give a program that Ctrl-C stopped
+
+
+@dataclass(eq=False)
+class ProgramFault(PutbackError):
+    """Something went wrong that nobody foresaw."""
+
+    error: Exception
+
+    def fault(self) -> str:
+        """What is wrong."""
+        return f"a fault of Putback, not yours: {type(self.error).__name__}: {self.error}"
+
+    def remedy(self) -> str:
+        """How to mend it."""
+        return (
+            "what was acknowledged before is saved; please report it with what "
+            f"{TRACEBACK}=1 putback ... says"
+        )
+
+
+class Commands(TyperGroup):
+    """Tells in one sentence whatever stops a command; nobody in a garage reads a traceback."""
+
+    def invoke(self, ctx: Any) -> Any:
+        """Run the command that was named."""
+        try:
+            return super().invoke(ctx)
+        except PutbackError as error:
+            stopped_by: PutbackError = error
+        except BrokenPipeError:
+            _nobody_listens()
+            raise typer.Exit(0) from None
+        except KeyboardInterrupt:
+            sys.stderr.write("\nstopped; what was acknowledged before is saved\n")
+            raise typer.Exit(STOPPED) from None
+        except OSError as error:
+            stopped_by = StoreError(str(error.filename or "this machine"), _of_system(error))
+        except UnicodeEncodeError:
+            stopped_by = BadInput("a word holds bytes that are no text", mend="type it in UTF-8")
+        except (typer.Exit, typer.Abort, typer.TyperException):
+            raise  # Typer's own
+        except Exception as error:
+            if os.environ.get(TRACEBACK):
+                raise
+            stopped_by = ProgramFault(error)
+        tell(stopped_by, as_json=session(ctx).as_json)
+        raise typer.Exit(stopped_by.exit_code)
+
+
+def _of_system(error: OSError) -> str:
+    return f"the system refuses: {error.strerror or error}"
+
+
+def _nobody_listens() -> None:
+    """Say nothing more: somebody piped into ``head``, and there is nobody left to tell."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+
 
 app = typer.Typer(
     name="putback",
+    cls=Commands,
     help="Log the strip of an old vehicle as you go, and the rebuild is planned for you.",
     no_args_is_help=True,
     pretty_exceptions_enable=False,
     rich_markup_mode=None,
     context_settings={"help_option_names": ["-h", "--help"]},
 )
-for module in (vehicles, log, look, plan, keep, demo):
+for module in (vehicles, log, look, plan, keep, demo, serve):
     module.register(app)
 
 
@@ -44,7 +109,11 @@ def _session(
     vehicle: Annotated[
         str | None,
         typer.Option(
-            "--vehicle", "-v", help="Which vehicle, by name or identity.", envvar=VEHICLE
+            "--vehicle",
+            "-v",
+            help="Which vehicle, by name or identity; 'garage' for what they share.",
+            envvar=VEHICLE,
+            autocompletion=complete_vehicle,
         ),
     ] = None,
     who: Annotated[str | None, typer.Option(help="Who logs.", envvar=WHO)] = None,
@@ -57,15 +126,12 @@ def _session(
 
 def main() -> None:
     """Run the command line."""
+    for stream in (sys.stdout, sys.stderr):
+        stream.reconfigure(errors="backslashreplace")  # type: ignore[union-attr]
     try:
-        app()
-    except PutbackError as error:
-        sys.stderr.write(f"{error}\n")
-        sys.exit(error.exit_code)
-    except KeyboardInterrupt:
-        sys.stderr.write("\nstopped; what was acknowledged before is saved\n")
-        sys.exit(130)
-    except BrokenPipeError:
-        # Somebody piped into head: there is nobody left to tell.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        sys.exit(0)
+        answering_the_shell(app)
+    finally:
+        try:
+            sys.stdout.flush()
+        except BrokenPipeError:
+            _nobody_listens()

@@ -8,9 +8,13 @@ import json
 import sys
 from collections.abc import Callable, Mapping
 from dataclasses import fields, is_dataclass
+from datetime import datetime
+from decimal import Decimal
 from enum import Enum
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
+
+from putback.errors import PutbackError
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -22,14 +26,18 @@ def plain(value: Any) -> Any:
     """Turn records into what JSON can hold."""
     if isinstance(value, Enum):
         return value.value
-    if is_dataclass(value) and not isinstance(value, type):
+    if isinstance(value, type):
+        return getattr(value, "KIND", value.__name__)  # a kind of entry goes by its name
+    if is_dataclass(value):
         return {each.name: plain(getattr(value, each.name)) for each in fields(value)}
     if isinstance(value, Mapping):
         return {_key(key): plain(each) for key, each in value.items()}
     if isinstance(value, (tuple, list, set, frozenset)):
         items = sorted(value) if isinstance(value, (set, frozenset)) else value
         return [plain(each) for each in items]
-    if isinstance(value, Path):
+    if isinstance(value, datetime):
+        return value.isoformat()
+    if isinstance(value, (Path, Decimal)):
         return str(value)
     return value
 
@@ -39,10 +47,11 @@ def _key(key: object) -> str:
 
 
 def console(*, stderr: bool = False) -> "Console":
-    """Give the terminal; plain text where it is none."""
+    """Give the terminal; plain text, in lines as long as they are, where it is none."""
     from rich.console import Console
 
-    return Console(stderr=stderr, highlight=False, soft_wrap=not sys.stdout.isatty())
+    stream = sys.stderr if stderr else sys.stdout
+    return Console(file=stream, highlight=False, soft_wrap=not stream.isatty())
 
 
 def emit(
@@ -50,10 +59,27 @@ def emit(
 ) -> None:
     """Print one answer, either way."""
     if as_json:
-        answer = {"putback": JSON_FORMAT, "command": command, **plain(document)}
-        sys.stdout.write(json.dumps(answer, ensure_ascii=False, indent=2) + "\n")
+        _print_json({"putback": JSON_FORMAT, "command": command, **plain(document)})
     else:
         say(console())
+
+
+def tell(error: PutbackError, *, as_json: bool) -> None:
+    """Tell what is wrong: a sentence for the person, and an object for the program."""
+    sys.stderr.write(f"{error}\n")
+    if as_json:
+        told = {
+            "kind": type(error).__name__,
+            "what": error.fault(),
+            "where": error.place(),
+            "mend": error.remedy(),
+            "nearest": getattr(error, "nearest", ()),
+        }
+        _print_json({"putback": JSON_FORMAT, "error": plain(told)})
+
+
+def _print_json(answer: Mapping[str, Any]) -> None:
+    sys.stdout.write(json.dumps(answer, ensure_ascii=False, indent=2, allow_nan=False) + "\n")
 
 
 class TerminalProgress:
@@ -71,11 +97,27 @@ class TerminalProgress:
                 sys.stderr.write("\r\x1b[2K")
             sys.stderr.flush()
 
+    def clear(self) -> None:
+        """Take the line away, so that the answer begins at its left."""
+        if self._shown:
+            sys.stderr.write("\r\x1b[2K")
+            sys.stderr.flush()
+
 
 def minutes_text(minutes: float) -> str:
-    """Say minutes as a person would: ``1 h 30 min``."""
+    """Say minutes as a person would: ``1 h 30 min``; nobody reads days of curing in minutes."""
     whole = round(minutes)
     hours, rest = divmod(whole, 60)
     if not hours:
         return f"{rest} min"
     return f"{hours} h {rest:02} min" if rest else f"{hours} h"
+
+
+def count(number: int, one: str, many: str = "") -> str:
+    """Say how many, in the right number: ``1 entry``, ``2 entries``."""
+    return f"{number} {one if number == 1 else many or f'{one}s'}"
+
+
+def sentence(words: str) -> str:
+    """Begin with a capital and end with a stop."""
+    return f"{words[:1].upper()}{words[1:]}{'' if words.endswith(('.', '?', '!')) else '.'}"

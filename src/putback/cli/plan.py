@@ -1,13 +1,16 @@
 """Planning: reach, strip, rebuild, and why a step stands where it stands."""
 
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from putback.cli.complete import complete_anything, complete_goal
+from putback.cli.complete import complete_goal, complete_step
 from putback.cli.context import AsJson, session
-from putback.cli.output import TerminalProgress, emit, minutes_text
+from putback.cli.output import TerminalProgress, count, emit, minutes_text, sentence
 from putback.errors import BadInput
+from putback.vehicle.ids import AssemblyId, Ref
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -26,25 +29,25 @@ def register(app: typer.Typer) -> None:
 
 AllSteps = Annotated[bool, typer.Option("--all", help="Every step, not the first few.")]
 FIRST_STEPS = 12
+STEPS_FOR = ("part", "joint", "job")
+"""What a plan has steps for."""
 
 
 def reach(
     context: typer.Context,
     what: Annotated[
-        str, typer.Argument(help="A part, joint or job.", autocompletion=complete_anything)
+        str, typer.Argument(help="A part, joint or job.", autocompletion=complete_step)
     ],
     as_json: AsJson = False,
 ) -> None:
     """Show what must come off to get at one thing."""
     from putback.planning.reach import reach as plan_reach
-    from putback.vehicle.ids import Ref
     from putback.workshop.names import find_subject
 
     now = session(context).state
-    subject = find_subject(now, what)
-    if subject.partition(":")[0] not in {"part", "joint", "job"}:
-        raise BadInput(f"{what!r} is no part, joint or job", mend="reach gets at one of these")
-    found = plan_reach(now.vehicle, now, Ref(subject), progress=TerminalProgress())
+    subject = find_subject(now, what, STEPS_FOR)
+    with working() as progress:
+        found = plan_reach(now.vehicle, now, Ref(subject), progress=progress)
 
     def say(out: "Console") -> None:
         name = now.name_of(subject)
@@ -53,12 +56,13 @@ def reach(
             return
         proved = "no way takes less" if found.optimal else "a shorter way may exist"
         out.print(
-            f"To get at {name}: {len(found.steps)} steps, "
+            f"To get at {name}: {count(len(found.steps), 'step')}, "
             f"{minutes_text(found.minutes)} of work ({proved}).",
             markup=False,
         )
         for step in found.steps:
             say_step(out, now, step)
+        say_maker_wins(out, found.steps)
 
     emit("reach", {"reach": found}, say, as_json=as_json)
 
@@ -82,13 +86,15 @@ def strip(
     if wanted is None:
         raise BadInput(
             "no goal is described yet",
-            mend="describe one: putback describe goals bare name=bare datum=frame off_rest=true",
+            mend="describe one, from the part that all else comes off: "
+            "putback describe goals bare name='bare frame' datum=frame off_rest=true",
         )
-    plan = plan_strip(now.vehicle, now, wanted, progress=TerminalProgress())
+    with working() as progress:
+        plan = plan_strip(now.vehicle, now, wanted, progress=progress)
 
     def say(out: "Console") -> None:
         out.print(f"Strip to {wanted.name}", style="bold", markup=False)
-        say_plan(out, now, plan, everything=everything)
+        say_plan(out, now, plan, most=None if everything else FIRST_STEPS)
 
     emit("strip", {"goal": wanted.id, "plan": plan}, say, as_json=as_json)
 
@@ -101,17 +107,20 @@ def rebuild(context: typer.Context, everything: AllSteps = False, as_json: AsJso
     )
 
     now = session(context).state
-    plan = plan_rebuild(now.vehicle, now, progress=TerminalProgress())
+    with working() as progress:
+        plan = plan_rebuild(now.vehicle, now, progress=progress)
     differences = differences_from_reversed_strip(plan, now, now.vehicle)
 
     def say(out: "Console") -> None:
         out.print("Rebuild", style="bold")
-        say_plan(out, now, plan, everything=everything)
+        say_plan(out, now, plan, most=None if everything else FIRST_STEPS)
         if differences:
             out.print("Not the strip reversed:", style="bold")
             shown = differences if everything else differences[:5]
             for each in shown:
-                out.print(f"  {each.words}", markup=False)
+                out.print(f"  {each}", markup=False)
+            if len(differences) > len(shown):
+                out.print(f"  {len(differences) - len(shown)} more: --all", style="dim")
 
     document = {"plan": plan, "differences": differences}
     emit("rebuild", document, say, as_json=as_json)
@@ -120,7 +129,7 @@ def rebuild(context: typer.Context, everything: AllSteps = False, as_json: AsJso
 def why(
     context: typer.Context,
     what: Annotated[
-        str, typer.Argument(help="A part, joint or job.", autocompletion=complete_anything)
+        str, typer.Argument(help="A part, joint or job.", autocompletion=complete_step)
     ],
     as_json: AsJson = False,
 ) -> None:
@@ -128,50 +137,90 @@ def why(
     from putback.planning.rebuild import plan_rebuild
     from putback.planning.strip import plan_strip
     from putback.planning.why import what_for, why_not_before
-    from putback.vehicle.ids import Ref
     from putback.workshop.how_far import Way, goal_in_hand, how_far
     from putback.workshop.names import find_subject
 
     now = session(context).state
-    subject = Ref(find_subject(now, what))
+    subject = Ref(find_subject(now, what, STEPS_FOR))
     goal = goal_in_hand(now)
-    if how_far(now).way is Way.REBUILD or goal is None:
-        plan = plan_rebuild(now.vehicle, now, progress=TerminalProgress())
-    else:
-        plan = plan_strip(now.vehicle, now, goal, progress=TerminalProgress())
-    before, after = why_not_before(plan, subject), what_for(plan, subject)
+    with working() as progress:
+        if how_far(now).way is Way.REBUILD or goal is None:
+            plan = plan_rebuild(now.vehicle, now, progress=progress)
+        else:
+            plan = plan_strip(now.vehicle, now, goal, progress=progress)
+    step = step_for(now, plan, subject)
+    meant = step.what if step else subject
+    before, after = why_not_before(plan, meant), what_for(plan, meant)
     name = now.name_of(subject)
 
     def say(out: "Console") -> None:
-        if all(step.what != subject for step in plan.steps):
-            out.print(f"{name} is not in the plan: nothing that is asked for needs it.")
+        if step is None:
+            out.print(
+                f"{name} is not in the plan: nothing that is asked for needs it.", markup=False
+            )
             return
-        out.print(f"{name} comes no earlier because:", style="bold", markup=False)
+        if meant != subject:
+            out.print(f"{name} comes with {now.name_of(meant)}.", markup=False)
+        out.print(f"{now.name_of(meant)} comes no earlier because:", style="bold", markup=False)
         for link in before:
             out.print(f"  {link.reason.words}", markup=False)
         if not before:
             out.print("  nothing: it could be the next job", markup=False)
         out.print("It is done for:", style="bold")
         for link in after:
-            out.print(f"  {link.reason.words}", markup=False)
+            out.print(f"  {now.name_of(link.step.what)}: {link.reason.words}", markup=False)
         if not after:
             out.print("  itself: the goal asks for it", markup=False)
 
-    document = {"subject": subject, "not_before": before, "what_for": after}
+    document = {
+        "subject": subject,
+        "name": name,
+        "in_plan": step is not None,
+        "comes_with": meant if meant != subject else None,
+        "not_before": before,
+        "what_for": after,
+    }
     emit("why", document, say, as_json=as_json)
 
 
-def say_plan(out: "Console", now: "State", plan: "Plan", *, everything: bool) -> None:
+def step_for(now: "State", plan: "Plan", subject: "Ref") -> "Step | None":
+    """Find the step that deals with a thing: its own, or that of an assembly it comes with."""
+    own = next((step for step in plan.steps if step.what == subject), None)
+    if own is not None:
+        return own
+    kind, _, identity = subject.partition(":")
+    for step in plan.steps:
+        whole = now.vehicle.assemblies.get(AssemblyId(step.what.removeprefix("assembly:")))
+        if whole and kind == "part" and identity in whole.parts:
+            return step
+    return None
+
+
+@contextmanager
+def working() -> Iterator[TerminalProgress]:
+    """Show progress while a plan is made, and take it away before the answer."""
+    progress = TerminalProgress()
+    try:
+        yield progress
+    finally:
+        progress.clear()
+
+
+def say_plan(out: "Console", now: "State", plan: "Plan", *, most: int | None) -> None:
     """Print a plan: what it costs, what bounds it, its steps."""
-    work, setup = minutes_text(plan.work_minutes), minutes_text(plan.setup_minutes)
-    out.print(f"{len(plan.steps)} steps: {work} of work and {setup} of getting there.")
-    if plan.bound_minutes is not None:
+    if not plan.steps:
+        out.print("Nothing is left to do.")
+    else:
+        work, setup = minutes_text(plan.work_minutes), minutes_text(plan.setup_minutes)
+        steps = count(len(plan.steps), "step")
+        out.print(f"{steps}: {work} of work and {setup} of getting there.")
+    if plan.bound_minutes is not None and plan.steps:
         out.print(
             f"No plan can take less than {minutes_text(plan.bound_minutes)} "
             "(a simple bound: the true least is somewhere between).",
             style="dim",
         )
-    shown = plan.steps if everything else plan.steps[:FIRST_STEPS]
+    shown = plan.steps[:most]
     standing = plan.start
     for step in shown:
         if step.standing is not None and step.standing != standing:
@@ -181,7 +230,8 @@ def say_plan(out: "Console", now: "State", plan: "Plan", *, everything: bool) ->
     if len(plan.steps) > len(shown):
         out.print(f"... {len(plan.steps) - len(shown)} more: --all", style="dim")
     for each in plan.waiting:
-        out.print(f"Waiting: {now.name_of(each.what)}: {each.why}", markup=False)
+        out.print(sentence(f"waiting: {now.name_of(each.what)}: {each.why}"), markup=False)
+    say_maker_wins(out, shown)
 
 
 def say_step(out: "Console", now: "State", step: "Step") -> None:
@@ -191,14 +241,38 @@ def say_step(out: "Console", now: "State", step: "Step") -> None:
     name, minutes = now.name_of(step.what), minutes_text(step.minutes)
     out.print(f"  {step.action:<8} {name} ({minutes}{people}){tool}", markup=False)
     if step.torque:
-        out.print(f"           {step.torque}", markup=False)
+        say_detail(out, step.torque)
     if step.prop_first:
-        out.print(f"           first: {step.prop_first}", style="bold", markup=False)
+        say_detail(out, f"first: {step.prop_first}", style="bold")
     for caution in step.cautions:
-        out.print(f"           caution: {caution}", style="red", markup=False)
+        say_detail(out, f"caution: {caution}", style="red")
     for each in step.take_out:
-        out.print(f"           take out: {each}", markup=False)
+        say_detail(out, f"take out: {each}")
     if step.renew:
-        out.print(f"           new: {', '.join(step.renew)}", markup=False)
+        say_detail(out, f"new: {', '.join(step.renew)}")
     if step.waits_for:
-        out.print(f"           waits for {step.waits_for}", markup=False)
+        say_detail(out, f"waits for {step.waits_for}")
+    for note in step.notes:
+        say_detail(out, note, style="dim")
+
+
+def say_detail(out: "Console", text: str, style: str = "") -> None:
+    """Print a line under a step, its further lines under its first."""
+    from rich.padding import Padding
+    from rich.text import Text
+
+    if out.soft_wrap:
+        out.print(f"{' ' * DETAILS_AT}{text}", style=style, markup=False)
+    else:
+        out.print(Padding(Text(text, style=style), (0, 0, 0, DETAILS_AT)))
+
+
+DETAILS_AT = 11
+
+
+def say_maker_wins(out: "Console", steps: "Sequence[Step]") -> None:
+    """Where work can hurt somebody, defer to who knows the vehicle."""
+    if any(step.cautions or step.torque or step.prop_first for step in steps):
+        out.print(
+            "Cautions and figures are what was described: the maker's data win.", style="dim"
+        )

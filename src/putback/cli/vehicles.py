@@ -2,14 +2,17 @@
 
 import json
 import re
+from collections import Counter
+from difflib import get_close_matches
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from putback.cli.complete import complete_table, complete_template
 from putback.cli.context import AsJson, Session, session
-from putback.cli.output import emit
-from putback.errors import BadInput, UnreadableFile
+from putback.cli.output import count, emit
+from putback.errors import AlreadyExists, BadInput, UnreadableFile
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -47,7 +50,10 @@ def new(
         Path | None, typer.Option("--from", help="A vehicle file to begin from.")
     ] = None,
     template: Annotated[
-        list[str] | None, typer.Option(help='A sub-assembly: "drum brake, rear, left".')
+        list[str] | None,
+        typer.Option(
+            help='A sub-assembly: "drum brake, rear, left".', autocompletion=complete_template
+        ),
     ] = None,
     demo: Annotated[bool, typer.Option("--demo", help="The invented demo vehicle.")] = False,
     as_json: AsJson = False,
@@ -70,8 +76,9 @@ def new(
         vehicle = read(from_file)
     else:
         vehicle = Vehicle(About(VehicleId("new"), name))
-    if name:
-        vehicle = replace(vehicle, about=replace(vehicle.about, name=name))
+    if name.strip():
+        vehicle = replace(vehicle, about=replace(vehicle.about, name=name.strip()))
+    same = [each.id for each in run.workshop.logbooks() if each.name == vehicle.about.name]
     for wanted in template or ():
         asked = known.find(wanted)
         vehicle = known.with_additions(
@@ -81,6 +88,11 @@ def new(
 
     def say(out: "Console") -> None:
         out.print(f"Began {vehicle.about.name!r} ({logbook}).", markup=False)
+        if vehicle.parts:
+            parts = count(len(vehicle.parts), "part")
+            out.print(f"{parts} and {count(len(vehicle.joints), 'joint')} are described.")
+        if same:
+            out.print(f"There is another of this name: {', '.join(same)}.", markup=False)
         if vehicle.about.notice:
             out.print(vehicle.about.notice, style="dim", markup=False)
         if not vehicle.parts:
@@ -100,7 +112,8 @@ def vehicles(context: typer.Context, as_json: AsJson = False) -> None:
 
     def say(out: "Console") -> None:
         for each in shelved:
-            out.print(f"{each.name}  ({each.id}, {each.position} entries)", markup=False)
+            entries = count(each.position, "entry", "entries")
+            out.print(f"{each.name}  ({each.id}, {entries})", markup=False)
         if not shelved:
             out.print('There is none yet. Begin with: putback new "My old car"', markup=False)
 
@@ -109,7 +122,10 @@ def vehicles(context: typer.Context, as_json: AsJson = False) -> None:
 
 def describe(
     context: typer.Context,
-    table: Annotated[str, typer.Argument(help="parts, joints, zones, befores ...")],
+    table: Annotated[
+        str,
+        typer.Argument(help="parts, joints, zones, befores ...", autocompletion=complete_table),
+    ],
     identity: Annotated[str, typer.Argument(help="The identity of the record.")],
     fields: Annotated[list[str], typer.Argument(help="name=value, as in a vehicle file.")],
     as_json: AsJson = False,
@@ -118,10 +134,10 @@ def describe(
     given: dict[str, Any] = {}
     for each in fields:
         name, equals, text = each.partition("=")
-        if not equals:
-            raise BadInput(f"{each!r} is no field", mend="write name=value")
+        if not equals or not name:
+            raise BadInput(f"{each!r} is no field", mend="write name=value, such as mass_kg=8.4")
         given[name] = _value(text)
-    _described(session(context), [(table, identity, given)], as_json)
+    _described(session(context), "describe", [(table, identity, given)], as_json)
 
 
 def _value(text: str) -> Any:
@@ -137,32 +153,53 @@ def _value(text: str) -> Any:
 
 
 def _described(
-    run: Session, records: list[tuple[str, str, dict[str, Any]]], as_json: bool
+    run: Session, command: str, records: list[tuple[str, str, dict[str, Any]]], as_json: bool
 ) -> None:
+    """Log descriptions as one act, and say whether the whole contradicts itself now."""
     from pydantic import ValidationError
 
+    from putback.errors import NotFound
     from putback.logbook.entries.describing import Described
+    from putback.vehicle.check import Severity, check
+    from putback.vehicle.codec import TABLES
 
     bodies: list[Described] = []
     for table, identity, given in records:
+        if table not in TABLES:
+            near = tuple(get_close_matches(table, TABLES, n=3))
+            raise NotFound("table of a vehicle's description", table, near or tuple(TABLES))
+        if not identity.strip():
+            raise BadInput("the identity is empty", table, "give it one, such as radiator")
         try:
             bodies.append(Described(table=table, id=identity, fields=given))
         except ValidationError as error:
             what = error.errors(include_url=False)[0]["msg"].removeprefix("Value error, ")
             raise BadInput(what, f"{table} {identity}", "nothing was saved") from error
     act = run.workshop.log(run.logbook, bodies, who=run.person, device=run.device)
-    count = len(bodies)
+    vehicle = run.state.vehicle
+    doubtful = [each for each in check(vehicle) if each.severity is Severity.ERROR]
 
     def say(out: "Console") -> None:
-        out.print(f"Described {count} record{'' if count == 1 else 's'}.", markup=False)
+        tables = Counter(each.table for each in bodies)
+        told = ", ".join(f"{number} in {table}" for table, number in tables.items())
+        out.print(f"Described {count(len(bodies), 'record')} ({told}).", markup=False)
+        if doubtful:
+            faults = count(len(doubtful), "contradiction")
+            out.print(f"{faults} in the description: putback check-vehicle")
 
     named = [{"table": each.table, "id": each.id} for each in bodies]
-    emit("describe", {"act": act.id, "records": named}, say, as_json=as_json)
+    document = {"act": act.id, "records": named, "contradictions": len(doubtful)}
+    emit(command, document, say, as_json=as_json)
 
 
 def add(
     context: typer.Context,
-    what: Annotated[str, typer.Argument(help='For example "drum brake, rear, left".')],
+    what: Annotated[
+        str,
+        typer.Argument(
+            help='For example "drum brake, rear, left".', autocompletion=complete_template
+        ),
+    ],
     part: Annotated[
         list[str] | None, typer.Option(help="A part that is there already: hub='rear hub'.")
     ] = None,
@@ -179,7 +216,9 @@ def add(
     state = run.state
     had = {}
     for each in part or ():
-        key, _, named = each.partition("=")
+        key, equals, named = each.partition("=")
+        if not equals:
+            raise BadInput(f"{each!r} is no part", "--part", "write hub='rear hub'")
         had[key] = PartId(find(state, "part", named))
     asked = known.find(what)
     additions = known.add(
@@ -194,7 +233,7 @@ def add(
     for table, record in additions:
         plain = to_plain(table, record)
         records.append((table, plain.pop(key_field(table)), plain))
-    _described(run, records, as_json)
+    _described(run, "add", records, as_json)
 
 
 def templates(as_json: AsJson = False) -> None:
@@ -227,7 +266,9 @@ def import_parts(
     run = session(context)
     chosen = {}
     for each in column or ():
-        field, _, heading = each.partition("=")
+        field, equals, heading = each.partition("=")
+        if not equals:
+            raise BadInput(f"{each!r} is no column", "--column", "write field=heading")
         chosen[field] = heading
     imported = read_table(file, run.state.vehicle, chosen)
     records = []
@@ -236,8 +277,8 @@ def import_parts(
             plain = to_plain(table, record)
             records.append((table, plain.pop("id"), plain))
     if not imported.parts:
-        raise UnreadableFile(file, None, "has no parts in it", "give a list with a row a part")
-    _described(run, records, as_json)
+        raise UnreadableFile(file, None, "it has no parts in it", "give a list with a row a part")
+    _described(run, "import-parts", records, as_json)
 
 
 def describe_from(
@@ -255,25 +296,30 @@ def describe_from(
         for body in described(read(file))
         if body.table != "about"
     ]
-    _described(run, records, as_json)
+    _described(run, "describe-from", records, as_json)
 
 
 def write_vehicle(
     context: typer.Context,
     target: Annotated[Path | None, typer.Argument(help="The file; else the terminal.")] = None,
+    force: Annotated[bool, typer.Option("--force", help="Write over a file.")] = False,
     as_json: AsJson = False,
 ) -> None:
     """Write the description as a vehicle file."""
     from putback.vehicle.file import write
 
-    text = write(session(context).state.vehicle)
+    vehicle = session(context).state.vehicle
+    text = write(vehicle)
     if target is None and not as_json:
         typer.echo(text, nl=False)
         return
     if target is not None:
-        from putback.workshop.files import write_whole
+        from putback.workshop.files import disk_trouble, write_whole
 
-        write_whole(target, text.encode())
+        if target.exists() and not force:
+            raise AlreadyExists("file", str(target), "name another, or write over it with --force")
+        with disk_trouble(target.parent):
+            write_whole(target, text.encode())
 
     def say(out: "Console") -> None:
         out.print(f"Wrote {target}.", markup=False)
@@ -297,9 +343,11 @@ def check_vehicle(
     def say(out: "Console") -> None:
         for each in faults:
             out.print(f"{each.severity}: {each}", markup=False)
-        doubts = len(faults) - len(errors)
-        out.print(f"{len(errors)} contradictions, {doubts} doubts.", markup=False)
+        doubts = count(len(faults) - len(errors), "doubt")
+        out.print(f"{count(len(errors), 'contradiction')}, {doubts}.", markup=False)
 
-    emit("check-vehicle", {"faults": faults}, say, as_json=as_json)
+    rows = [{"severity": each.severity, "words": str(each)} for each in faults]
+    document = {"sound": not errors, "faults": rows}
+    emit("check-vehicle", document, say, as_json=as_json)
     if errors:
         raise typer.Exit(1)

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from putback.logbook.entries.base import DeviceId, PersonId
 
 if TYPE_CHECKING:
-    from putback.web.store import Opened
+    from putback.web.store import Opened as Opened
     from putback.workshop.workshop import Workshop
 
 WHO = "PUTBACK_WHO"

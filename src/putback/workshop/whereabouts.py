@@ -4,9 +4,13 @@ from collections.abc import Iterator
 
 from putback.logbook.accounts import AT_REST, Account
 from putback.logbook.entries.base import Subject, TagCode
-from putback.logbook.hardware_check import is_laid_up
+from putback.logbook.hardware_check import is_laid_up, say_account
 from putback.logbook.state import State
-from putback.vehicle.ids import FluidId, JobId, JointId, OpeningId, PartId
+from putback.vehicle.assembly import Assembly
+from putback.vehicle.ids import AssemblyId, FluidId, JobId, JointId, OpeningId, PartId
+from putback.vehicle.joint import Does, Joint
+from putback.vehicle.part import Part
+from putback.vehicle.vehicle import Vehicle
 
 
 def whereabouts(state: State, subject: str) -> tuple[str, ...]:
@@ -16,6 +20,8 @@ def whereabouts(state: State, subject: str) -> tuple[str, ...]:
     match kind:
         case "part":
             lines += _of_part(state, PartId(identity))
+        case "assembly":
+            lines += _of_assembly(state, AssemblyId(identity))
         case "joint":
             lines += _of_joint(state, JointId(identity))
         case "tag":
@@ -31,6 +37,11 @@ def whereabouts(state: State, subject: str) -> tuple[str, ...]:
         case "fit":
             fit = state.fits.get(identity)
             lines.append("taken out" if fit and fit.off else "still in")
+        case "place":
+            lines += _at_place(state, identity)
+        case "standing":
+            here = state.standing.standing == identity
+            lines.append("the vehicle stands so" if here else "the vehicle does not stand so now")
     chain = state.chain_of(Subject(subject))
     if chain:
         lines.append("in " + ", in ".join(state.name_of(each) for each in chain))
@@ -44,6 +55,38 @@ def whereabouts(state: State, subject: str) -> tuple[str, ...]:
             lines.append(f"came back without {common.missing}")
         lines += [f"found: {each.what}" for each in common.findings if each.settled is None]
     return tuple(lines) or ("nobody said anything of it yet",)
+
+
+def cautions_of(vehicle: Vehicle, subject: str) -> tuple[str, ...]:
+    """Name what can hurt whoever works on a thing, as far as somebody described it."""
+    kind, _, identity = subject.partition(":")
+    match kind:
+        case "part" if part := vehicle.parts.get(PartId(identity)):
+            return (*part.cautions, *_lifting(part))
+        case "assembly" if whole := vehicle.assemblies.get(AssemblyId(identity)):
+            return (*whole.cautions, *_lifting(whole))
+        case "job" if job := vehicle.jobs.get(JobId(identity)):
+            return job.cautions
+        case "joint" if joint := vehicle.joints.get(JointId(identity)):
+            return tuple(_of_undoing(joint))
+    return ()
+
+
+def _lifting(lifted: Part | Assembly) -> Iterator[str]:
+    if lifted.crew > 1:
+        yield f"it takes {lifted.crew} people"
+    if lifted.hoist:
+        yield f"it takes a hoist: {lifted.hoist}"
+
+
+def _of_undoing(joint: Joint) -> Iterator[str]:
+    moves = joint.when_undone
+    if moves.does is not Does.STAYS:
+        yield f"undone, it {moves.does}{f': {moves.detail}' if moves.detail else ''}"
+    if moves.prop_first:
+        yield f"first: {moves.prop_first}"
+    if joint.critical:
+        yield "safety critical: a second person looks at it once it is made again"
 
 
 def _of_part(state: State, part: PartId) -> Iterator[str]:
@@ -62,12 +105,21 @@ def _of_part(state: State, part: PartId) -> Iterator[str]:
     joints = state.vehicle.joints_of.get(part, ())
     if joints:
         undone = sum(joint in state.undone_joints for joint in joints)
-        yield f"{undone} of {len(joints)} joints undone"
+        yield f"{undone} of its {len(joints)} {'joint' if len(joints) == 1 else 'joints'} undone"
+
+
+def _of_assembly(state: State, assembly: AssemblyId) -> Iterator[str]:
+    whole = state.vehicle.assemblies.get(assembly)
+    if whole is not None:
+        off = sum(part in state.parts_off for part in whole.parts)
+        yield f"{off} of its {len(whole.parts)} parts off"
+        yield from (f"of it: {state.name_of(f'part:{part}')}" for part in whole.parts)
 
 
 def _of_joint(state: State, joint: JointId) -> Iterator[str]:
     now = state.joints.get(joint)
     if now is None:
+        yield "as found"
         return
     yield f"{now.stage}: {now.out} of {now.of} out" if now.out else str(now.stage)
     if now.stuck:
@@ -97,6 +149,16 @@ def _of_tag(state: State, tag: TagCode) -> Iterator[str]:
             yield f"in it: {state.name_of(f'tag:{other}')}"
 
 
+def _at_place(state: State, place: str) -> Iterator[str]:
+    things: list[tuple[str, str | None]] = [
+        (f"tag:{tag}", each.common.place) for tag, each in state.containers.items()
+    ]
+    things += [(f"part:{part}", each.common.place) for part, each in state.parts.items()]
+    for subject, where in things:
+        if where == place:
+            yield f"here: {state.name_of(subject)}"
+
+
 def _of_opening(state: State, opening: OpeningId) -> Iterator[str]:
     now = state.openings.get(opening)
     described = state.vehicle.openings.get(opening)
@@ -113,4 +175,4 @@ _SHOWN = AT_REST - {Account("as built"), Account("bought"), Account("found")}
 
 
 def _account_name(state: State, account: Account) -> str:
-    return state.name_of(account) if account.startswith("tag:") else account
+    return state.name_of(account) if account.startswith("tag:") else say_account(account)
