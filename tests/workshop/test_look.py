@@ -11,6 +11,7 @@ from putback.logbook.entries.base import Subject
 from putback.logbook.entries.bookkeeping import Struck
 from putback.logbook.entries.working import PartOff
 from putback.logbook.fold import Fold
+from putback.workshop import look
 from putback.workshop.look import SNAPSHOT_AFTER, read_entry
 from putback.workshop.memory import MemoryEntryStore, MemoryPhotoStore
 from putback.workshop.ports import Snapshot
@@ -123,17 +124,18 @@ def test_a_full_disk_keeps_nobody_from_looking(watched, phone):
     assert watched.latest_snapshot(ROVER) is None
 
 
-def test_snapshots_grow_rarer_as_a_logbook_grows(watched, phone):
+def test_snapshots_grow_rarer_as_a_logbook_grows(watched, phone, monkeypatch):
     """All of them together stay cheap: each waits for a share of the whole to be new."""
+    monkeypatch.setattr(look, "SNAPSHOT_AFTER", 10)
     here = workshop_on(watched)
     positions = set()
     for _ in range(60):
-        watched.append(ROVER, phone.entries(200), "")
+        watched.append(ROVER, phone.entries(10), "")
         here.state(ROVER)
         positions.add(watched.latest_snapshot(ROVER).position)
     gaps = [later - sooner for sooner, later in pairwise(sorted(positions))]
-    assert gaps[0] == 200
-    assert gaps[-1] > 400
+    assert gaps[0] == 10
+    assert gaps[-1] > 20
     assert gaps == sorted(gaps)
 
 

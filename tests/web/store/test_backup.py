@@ -104,7 +104,7 @@ def test_a_backup_is_of_one_moment(full, kind, opener, tmp_path):
         """Stands for the other process, in the middle of the copying."""
 
         def step(self, done, total, what):
-            if what == "copying putback_entry":
+            if (done, what) == (350, "copying putback_entry"):
                 other.append(ROVER, late, "")
 
     backup = saved(full, tmp_path / "stick", progress=Appends())
