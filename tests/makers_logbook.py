@@ -71,6 +71,13 @@ class Story:
         lines = [f"{each.id[:8]} {each.happened_at} {each.who}: {each.body!r}" for each in told]
         return "\n".join(["Story", *lines])
 
+    def copy(self) -> "Story":
+        """Give the same story to be told on in another way."""
+        twin = Story()
+        twin.about, twin.entries, twin.now = self.about, list(self.entries), self.now
+        twin.fold.add(self.entries)
+        return twin
+
     def describe(self, table: str, record: Any) -> EntryId:
         """Describe one record as it is, as a person does who mends the description."""
         plain = to_plain(table, record)

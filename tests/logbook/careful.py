@@ -5,7 +5,6 @@ from putback.logbook.entries.keeping import Moved
 from putback.logbook.entries.rebuilding import Bled, Checked, Filled, JointMade, PartOn, Tightness
 from putback.logbook.entries.working import (
     Drained,
-    HungAside,
     JobDone,
     JointCracked,
     JointUndone,
@@ -45,9 +44,8 @@ class Careful:
         if kind == "job":
             self._job(JobId(identity))
         elif kind == "joint":
-            self._crack(JointId(identity)) if step.act is Act.CRACK else self._undo(
-                JointId(identity)
-            )
+            work = self._crack if step.act is Act.CRACK else self._undo
+            work(JointId(identity))
         elif kind == "part":
             self._off(PartId(identity))
         else:
@@ -148,6 +146,3 @@ class Careful:
             self.story.says("A", Filled(fluid=FluidId(fluid)))
             if fluid in hydraulic:
                 self.story.says("A", Bled(fluid=FluidId(fluid)))
-
-
-__all__ = ["Careful", "HungAside"]

@@ -216,6 +216,7 @@ def _other_bodies() -> st.SearchStrategy[Body]:
     )  # fmt: skip
 
 
+_DESCRIBED = Story(VEHICLE)
 _HARDWARE, _OTHER = hardware_bodies(), _other_bodies()
 
 
@@ -230,7 +231,7 @@ def _followed(draw: st.DrawFn, bodies: list[Body]) -> Iterator[Body]:
 @st.composite
 def stories(draw: st.DrawFn, body: st.SearchStrategy[Body] | None = None) -> Story:
     """A whole story, with strikes and settled counts."""
-    story = Story(VEHICLE)
+    story = _DESCRIBED.copy()
     described = len(story.entries)
     if body is None:
         body = st.booleans().flatmap(lambda hard: _HARDWARE if hard else _OTHER)
