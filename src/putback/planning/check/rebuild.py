@@ -16,7 +16,6 @@ from putback.planning.check.orders import Order, orders_of
 from putback.planning.check.price import minutes_of, place_of
 from putback.planning.check.when import NEVER, START, When, forced_order, leads_to
 from putback.planning.plan import Action, Plan, PlanSettings, Step
-from putback.vehicle.facts import Obstruction
 from putback.vehicle.ids import (
     AssemblyId,
     JobId,
@@ -240,28 +239,31 @@ class _Rebuild:
         self.groups.append(frozenset(held))
 
     def _touches(self, unit: Ref, parts: tuple[PartId, ...]) -> None:
-        joints = {joint for part in parts for joint in self.vehicle.joints_of.get(part, ())}
-        touched = {part for joint in joints for part in self.due.joints[joint].parts} - set(parts)
+        touched = self._touched(parts)
         datums = {goal.datum for goal in self.vehicle.goals.values()}
+        joints = any(self.vehicle.joints_of.get(part) for part in parts)
         if not joints or datums & set(parts) or not touched <= self.off:
             return
         if self._group(parts) <= self.off:
             return
         later = leads_to(self.forced, part_ref(parts[0]))
-        rest = [part for part in touched if part in self.due.back]
+        rest = touched & self.due.back
         if rest and all(part_ref(part) in later for part in rest):
             return
         if any(self._could_be_put_on(other) for other in self.units if other != unit):
             self._fault(RebuildRule.PUT_ON, f"{self._name(unit)} touches nothing that is on")
 
+    def _touched(self, parts: tuple[PartId, ...]) -> set[PartId]:
+        """Give the other parts that these share a joint with."""
+        joints = {joint for part in parts for joint in self.vehicle.joints_of.get(part, ())}
+        return {part for joint in joints for part in self.due.joints[joint].parts} - set(parts)
+
     def _could_be_put_on(self, unit: Ref) -> bool:
         """Whether a unit that touches something on could go on there and then."""
         parts = self.when.unit(unit)
-        joints = {joint for part in parts for joint in self.vehicle.joints_of.get(part, ())}
-        touched = {part for joint in joints for part in self.due.joints[joint].parts} - set(parts)
         return (
             (Action.PUT_ON, unit) not in self.done
-            and not touched <= self.off
+            and not self._touched(parts) <= self.off
             and not any(order for part in parts for order in self._not_yet(part_ref(part)))
             and all(
                 set(obstruction.any_of) & set(parts) or self._is_clear(obstruction.any_of)
@@ -271,22 +273,20 @@ class _Rebuild:
             and all(self._may_stand(self.due.part(part).standings, parts) for part in parts)
             and not any(self.ground.hides(part) or self.ground.carries(part) for part in parts)
             and not any(
-                self._would_be_shut_in(each, parts) for each in self.vehicle.obstructions.values()
+                set(each.any_of) & set(parts) and self._is_pending(each.of)
+                for each in self.vehicle.obstructions.values()
             )
         )
 
-    def _would_be_shut_in(self, obstruction: Obstruction, parts: tuple[PartId, ...]) -> bool:
-        """Whether these parts would shut the last way to something still to be done."""
-        kind, identity = split_ref(obstruction.of)
+    def _is_pending(self, ref: Ref) -> bool:
+        """Whether something is in the way of it still."""
+        kind, identity = split_ref(ref)
         if kind == "joint":
-            pending = (Action.TIGHTEN, obstruction.of) in self.expected
-            pending = pending and (Action.TIGHTEN, obstruction.of) not in self.done
-            own = self.due.joints[JointId(identity)].parts if pending else ()
-        else:
-            pending = PartId(identity) in self.off - set(parts)
-            own = (PartId(identity),)
-        left = self.off & set(obstruction.any_of) - set(own)
-        return pending and bool(left) and left <= set(parts)
+            return (Action.TIGHTEN, ref) in self.expected and (
+                Action.TIGHTEN,
+                ref,
+            ) not in self.done
+        return identity in self.off
 
     def _group(self, parts: tuple[PartId, ...]) -> set[PartId]:
         """Give all that joints connect with these parts, near or far."""
