@@ -988,3 +988,45 @@ def test_a_joint_hidden_wherever_it_could_be_reached_is_made_elsewhere():
     vehicle = vehicle.with_records(standings={**vehicle.standings, "beam": plain})
     faults = told(GOOD_REBUILD, vehicle)
     assert "lamp screw is not reached in this standing" in only(faults, RebuildRule.STANDINGS)
+
+
+@pytest.mark.parametrize("standing", ["wheels", "stands"])
+def test_a_tightening_job_finishes_what_its_standings_allow(standing):
+    """A job on the wheels stands for the final tightening there; one on stands does not."""
+    vehicle = barrow()
+    job = Job(
+        "torque",
+        "torque it",
+        JobKind.TIGHTEN,
+        Phase.REBUILD,
+        joints=("bush1",),
+        standings=(standing,),
+    )
+    vehicle = vehicle.with_records(jobs={**vehicle.jobs, "torque": job})
+    on_wheels = changed("finish joint:bush1 @ wheels", "do job:torque @ wheels")
+    on_stands = with_more("do job:torque @ stands", "do job:weigh")
+    edit = on_wheels if standing == "wheels" else on_stands
+    assert told(edit(list(GOOD_REBUILD)), vehicle) == ()
+    both_ways = all_of(on_wheels, with_more("finish joint:bush1 @ wheels", "do job:look"))
+    if standing == "wheels":
+        faults = told(both_ways(list(GOOD_REBUILD)), vehicle)
+        assert only(faults, RebuildRule.COMPLETE) == "front bush is finished by torque it"
+
+
+def test_what_a_hot_job_finishes_as_well_is_checked_after_the_run():
+    """A second look waits for the run if what it looks at is finished hot, along with the rest."""
+    look = Job("look", "look", JobKind.SECOND_CHECK, Phase.REBUILD, joints=("c",))
+    vehicle = runner(jobs=(look,))
+    late = Joint("c", "c", ("lid", "frame"), final_when=FinalWhen.LADEN, critical=True)
+    hot = replace(vehicle.jobs["hot"], joints=("a", "c"))
+    vehicle = vehicle.with_records(
+        joints={**vehicle.joints, "c": late}, jobs={**vehicle.jobs, "hot": hot}
+    )
+    state = state_of(vehicle, off=("pipe", "lid"), undone="abc")
+    begun = [*PIPE_ON[:4], "make joint:b", "make joint:c", "tighten joint:b", "tighten joint:c"]
+    ends = ["do job:all", "do job:start", "do job:hot", "check joint:a", "do job:look"]
+    assert says(vehicle, state, *begun, *ends) == ()
+    early = [*begun, "do job:look", *ends[:-1]]
+    assert only(says(vehicle, state, *early), RebuildRule.CHECK) == (
+        "c is checked before it is finished"
+    )
