@@ -5,7 +5,7 @@ portion which subjects have to be folded again; whatever came, the answers to it
 on nothing but the set of entries.
 """
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from operator import itemgetter
 
@@ -20,6 +20,7 @@ from putback.logbook.entries.base import (
     Subject,
     digest_of_set,
 )
+from putback.logbook.entries.bookkeeping import STRUCK_ACT
 from putback.logbook.order import Key, keys_for
 from putback.logbook.rings import components
 from putback.logbook.same import Aliases
@@ -88,6 +89,7 @@ class Index:
         new: list[EntryId] = []
         known = 0
         conflicts: list[EntryId] = []
+        spared: list[EntryId] = []
         dirty: set[Subject] = set()
         for entry in entries:
             brief = self._briefs.get(entry.id)
@@ -101,12 +103,14 @@ class Index:
                 self._conflicts.setdefault(entry.id, {brief.digest}).add(entry.digest)
                 if brief.digest < entry.digest:
                     continue
-                dirty |= self._withdraw(entry.id, brief)
+                self._withdraw(entry.id, brief)
+                dirty.update(brief.subjects)
+                spared += self._targets(brief)
             self._entries[entry.id] = entry
             self._enter(entry.id, entry.brief)
             dirty.update(entry.brief.subjects)
         arrived = [*new, *conflicts]
-        dirty |= self._restrike(arrived)
+        dirty |= self._restrike([*arrived, *spared])
         dirty |= self._replace_keys(arrived)
         return Added(tuple(new), known, tuple(conflicts)), dirty
 
@@ -122,7 +126,7 @@ class Index:
         if brief.links:
             self.clusters.join(brief.subjects)
 
-    def _withdraw(self, identity: EntryId, brief: Brief) -> set[Subject]:
+    def _withdraw(self, identity: EntryId, brief: Brief) -> None:
         """Take out an entry whose other body is the one to fold."""
         self._acts[brief.act].remove(identity)
         for each in brief.follows:
@@ -131,51 +135,54 @@ class Index:
             self._strikes[brief.strikes].remove(identity)
         for subject in brief.subjects:
             self._speaking[self.aliases.of(subject)].pop(identity, None)
-        dirty = set(brief.subjects)
-        for target in self._targets(brief):
-            dirty |= self._set_out(target, out=self._is_struck(target, {}))
-        return dirty
 
     # -- striking out -----------------------------------------------------------------------
 
     def _targets(self, brief: Brief) -> list[EntryId]:
-        if not brief.strikes:
-            return []
-        if brief.strikes in self._briefs:
-            return [EntryId(brief.strikes)]
-        return list(self._acts.get(ActId(brief.strikes), ()))
+        if brief.strikes.startswith(STRUCK_ACT):
+            return list(self._acts.get(ActId(brief.strikes.removeprefix(STRUCK_ACT)), ()))
+        return [EntryId(brief.strikes)] if brief.strikes in self._briefs else []
 
     def _strikers(self, identity: EntryId) -> list[EntryId]:
-        brief = self._briefs[identity]
-        return [*self._strikes.get(identity, ()), *self._strikes.get(brief.act, ())]
+        of_act = self._strikes.get(f"{STRUCK_ACT}{self._briefs[identity].act}", ())
+        return [*self._strikes.get(identity, ()), *of_act]
 
-    def _restrike(self, arrived: Iterable[EntryId]) -> set[Subject]:
-        """Work out anew who is struck out, as far as the arrived entries can matter."""
+    def _restrike(self, changed: Iterable[EntryId]) -> set[Subject]:
+        """Work out anew who is struck out, from the entries that may have changed that."""
         affected: dict[EntryId, None] = {}
-        queue = [each for each in arrived if self._strikes]
+        queue = list(changed) if self._strikes else []
         while queue:
             identity = queue.pop()
             if identity not in affected:
                 affected[identity] = None
                 queue.extend(self._targets(self._briefs[identity]))
+        verdicts: dict[EntryId, bool | None] = {}
+        for ring in components(filter(self._strikers, affected), self._strikers):
+            self._judge(ring, verdicts)
         dirty: set[Subject] = set()
-        verdicts: dict[EntryId, bool] = {}
         for identity in affected:
-            dirty |= self._set_out(identity, out=self._is_struck(identity, verdicts))
+            dirty |= self._set_out(identity, out=verdicts.get(identity, False) is True)
         return dirty
 
-    def _is_struck(self, identity: EntryId, verdicts: dict[EntryId, bool]) -> bool:
-        """Whether a standing strike names the entry; strikes in a ring strike nothing."""
-        if identity not in verdicts:
-            for ring in components([identity], self._strikers):
-                inside = set(ring)
-                for each in ring:
-                    verdicts[each] = any(
-                        not verdicts[striker]
-                        for striker in self._strikers(each)
-                        if striker not in inside
-                    )
-        return verdicts[identity]
+    def _judge(self, ring: Collection[EntryId], verdicts: dict[EntryId, bool | None]) -> None:
+        """Say who of a ring is struck out; ``None`` where a ring of strikes leaves it in doubt.
+
+        What stands for certain strikes, what is in doubt does not: the grounded extension of
+        Dung (Artificial Intelligence 77, 1995), with strikes as attacks. So whatever is struck
+        out for certain is as if it had never been made, also inside a ring.
+        """
+        verdicts.update(dict.fromkeys(ring))
+        settled = True
+        while settled:
+            settled = False
+            for identity in ring:
+                strikers = [verdicts[each] for each in self._strikers(identity)]
+                if verdicts[identity] is not None:
+                    continue
+                if any(out is False for out in strikers):
+                    verdicts[identity] = settled = True
+                elif all(strikers):
+                    verdicts[identity], settled = False, True
 
     def _set_out(self, identity: EntryId, *, out: bool) -> set[Subject]:
         if out == (identity in self._out):
@@ -250,7 +257,7 @@ class Index:
 
     def act(self, act: ActId) -> tuple[EntryId, ...]:
         """Give the entries of one act."""
-        return tuple(self._acts.get(act, ()))
+        return tuple(sorted(self._acts.get(act, ())))
 
     def facts(self) -> LogFacts:
         """Give the facts about the logbook itself."""
@@ -272,10 +279,12 @@ class Index:
             struck=frozenset(self._out),
             rest_on_struck=tuple(
                 sorted(
-                    follower
-                    for struck in self._out
-                    for follower in self._followers.get(struck, ())
-                    if follower not in self._out and not self._briefs[follower].strikes
+                    {
+                        follower
+                        for struck in self._out
+                        for follower in self._followers.get(struck, ())
+                        if follower not in self._out and not self._briefs[follower].strikes
+                    }
                 )
             ),
         )

@@ -5,6 +5,7 @@ from collections.abc import Iterable, Iterator
 from typing import Any
 
 from putback.logbook.entries.base import Entry, Unread
+from putback.logbook.entries.bookkeeping import STRUCK_ACT
 
 _SHARED = ("place", "person", "tag")
 """Subjects of the garage that a vehicle's entries name by their identity alone."""
@@ -32,7 +33,7 @@ class Mentions:
             if entry.brief.strikes:
                 strikes.append(entry)
             elif isinstance(entry.body, Unread) or self._names(entry):
-                taken |= {entry.id, entry.act}
+                taken |= {entry.id, f"{STRUCK_ACT}{entry.act}"}
                 yield entry
         found = True
         while found:  # a strike may itself be struck out
@@ -40,7 +41,7 @@ class Mentions:
             for entry in list(strikes):
                 if entry.brief.strikes in taken:
                     strikes.remove(entry)
-                    taken |= {entry.id, entry.act}
+                    taken |= {entry.id, f"{STRUCK_ACT}{entry.act}"}
                     found = True
                     yield entry
 

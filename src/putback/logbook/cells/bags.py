@@ -26,7 +26,9 @@ def move_pieces(ledger: Ledger, entry: Entry, body: HardwareMoved) -> None:
     to = account_of(body.to, body.to_tag)
     for spec, count in by_spec(body.pieces).items():
         if body.joint is None:
-            owners = ledger.owners_in(source, spec) or [STOCK_OWNER]
+            # Only a bag tells whose its pieces may be; what lies about is nobody's in particular.
+            in_bag = ledger.owners_in(source, spec) if body.source_tag is not None else []
+            owners = in_bag or [STOCK_OWNER]
             elsewhere: list[Account] = []
         else:
             owners = [Subject(f"joint:{body.joint}")]

@@ -84,7 +84,7 @@ class Body(BaseModel):
         raise NotImplementedError
 
     def strikes(self) -> str:
-        """Name the entry or act that it strikes out; empty for all but one kind."""
+        """Name the entry, or ``act:`` and the act, that it strikes; empty for all but one kind."""
         return ""
 
     def speaks_of(self) -> tuple[EntryId, ...]:

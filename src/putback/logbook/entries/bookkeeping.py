@@ -7,6 +7,10 @@ from pydantic import Field, model_validator
 
 from putback.logbook.entries.base import ActId, Body, EntryId, Naming, PersonId, Subject, subject
 
+STRUCK_ACT = "act:"
+"""What begins the name of an act where an entry could be meant as well: some phones give an act
+the identity of its first entry."""
+
 
 class TimeSpent(Body):
     """Work done [minutes], for something or in general."""
@@ -79,7 +83,7 @@ class Struck(Body):
         return ()
 
     def strikes(self) -> str:
-        return self.entry or self.act or ""
+        return self.entry or f"{STRUCK_ACT}{self.act}"
 
     def sentence(self, name: Naming) -> str:
         what = "an entry" if self.entry else "an act"
