@@ -162,8 +162,16 @@ class _Afterwards:
         record = self.due.joints[joint]
         if record.final_when in AFTER_RUN:
             return True
-        jobs = [job_ref(job.id) for _, job in self._finishers(record)]
-        return bool(jobs) and any(jobs[0] in after for after in self.after_runs.values())
+        jobs = [job for _, job in self._finishers(record)]
+        return bool(jobs) and self._is_late_job(jobs[0])
+
+    def _is_late_job(self, job: Job) -> bool:
+        """Whether a job comes after a run, by facts or for a joint that it finishes."""
+        hot = (self.due.joints[each].final_when in AFTER_RUN for each in self._finished_by(job))
+        return any(hot) or any(job_ref(job.id) in after for after in self.after_runs.values())
+
+    def _finished_by(self, job: Job) -> Iterator[JointId]:
+        return (joint for joint in job.joints if joint in self.due.finish)
 
     # -- fluids and runs (9) ----------------------------------------------------------------
 
@@ -223,7 +231,10 @@ class _Afterwards:
                 return not self._is_late(JointId(identity))
             case Action.DO:
                 job = self.due.vehicle.jobs.get(JobId(identity))
-                return job is not None and job.kind in _BEFORE_A_RUN
+                if job is None or job.kind not in _BEFORE_A_RUN:
+                    return False
+                looks = job.joints if job.kind is JobKind.SECOND_CHECK else ()
+                return not any(joint in self.due.check and self._is_late(joint) for joint in looks)
             case _:
                 return step.action in (Action.FILL, Action.BLEED)
 
