@@ -112,6 +112,19 @@ def test_the_garage_is_there_when_it_is_wanted(workshop):
     assert [each.id for each in workshop.logbooks()] == [ROVER]
 
 
+@pytest.mark.parametrize(
+    "ask",
+    [
+        lambda workshop: workshop.history(GARAGE, Subject("place:shelf")),
+        lambda workshop: workshop.standing(GARAGE),
+        lambda workshop: tuple(workshop.since(GARAGE)),
+    ],
+)
+def test_the_garage_may_be_asked_before_anything_is_in_it(workshop, ask):
+    """There is nothing yet, which is no fault."""
+    assert ask(workshop) == ()
+
+
 def test_two_processes_may_want_the_garage_at_once(workshop, monkeypatch):
     """Whoever comes second finds it there."""
     workshop.state(GARAGE)
