@@ -64,9 +64,12 @@ def settle(
     while True:
         order = _taken_back(nodes, edges, facts.eithers, latest)
         if len(order) == len(nodes):
-            if facts.eithers:
-                order = _PuttingBack(work, edges, facts.eithers, units, order).order() or order
-            chosen = [_best_way(either, order) for either in facts.eithers]
+            eithers = _rather(facts.eithers, units)
+            better = _taken_back(nodes, edges, eithers, latest)
+            if len(better) < len(nodes):
+                eithers, better = facts.eithers, order
+            order = _PuttingBack(work, edges, eithers, units, better).order() or better
+            chosen = [_best_way(either, order) for either in eithers]
             return Settled((*edges, *(edge for way in chosen for edge in way)), tuple(gone))
         ring, forced = _ring(nodes, edges, facts.eithers, order)
         weak = [edge for edge in ring if edge.strength is not Strength.FACT]
@@ -127,6 +130,20 @@ def _taken_back(
                 satisfied[number] = True
                 release(of[number])
     return order
+
+
+def _rather(eithers: Iterable[Either], units: Mapping[Node, Unit]) -> tuple[Either, ...]:
+    """Leave out ways by which a unit would go on before what holds it, where there are others."""
+    found = []
+    for either in eithers:
+        holding = units[either.of].touches if either.of in units else frozenset()
+        others = tuple(
+            way
+            for way in either.ways
+            if all(holding.isdisjoint(units[e.then].parts) for e in way if e.then in units)
+        )
+        found.append(Either(either.of, others or either.ways))
+    return tuple(found)
 
 
 def _best_way(either: Either, order: Mapping[Node, int]) -> tuple[Edge, ...]:
