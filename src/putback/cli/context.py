@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from putback.cli.wire import open_store, this_device, this_person
-from putback.errors import BadInput
+from putback.errors import BadInput, NotFound
 from putback.logbook.entries.base import DeviceId, LogbookId, PersonId
 
 if TYPE_CHECKING:
@@ -61,7 +61,7 @@ class Session:
         if self.vehicle:
             if self.vehicle.casefold() == GARAGE_NAME:
                 return GARAGE
-            return self.workshop.find(self.vehicle)
+            return self._named(self.vehicle)
         shelved = self.workshop.logbooks()
         if len(shelved) == 1:
             return shelved[0].id
@@ -72,6 +72,13 @@ class Session:
             f"there are {len(shelved)} vehicles",
             mend=f"say which, as in: putback --vehicle NAME ...; they are {names}",
         )
+
+    def _named(self, name: str) -> LogbookId:
+        try:
+            return self.workshop.find(name)
+        except NotFound as error:
+            names = tuple(each.name for each in self.workshop.logbooks()[:MOST_NAMED])
+            raise NotFound("vehicle", name, error.nearest or names) from error
 
     @property
     def state(self) -> "State":

@@ -6,10 +6,10 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from putback.cli.context import AsJson, Session, session
+from putback.cli.output import check_target, emit
 from putback.cli.output import count as number_of
-from putback.cli.output import emit
 from putback.cli.plan import working
-from putback.errors import AlreadyExists, BadInput
+from putback.errors import BadInput
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -22,7 +22,7 @@ def register(app: typer.Typer) -> None:
     """Add the commands."""
     tags = typer.Typer(help="Tags: the codes on bags and boxes.", no_args_is_help=True)
     tags.command("reserve", help="Reserve the next tags for this machine.")(reserve)
-    tags.command("list", help="List the tags reserved for this machine.")(list_tags)
+    tags.command("list", help="List the tags that this machine may still issue.")(list_tags)
     tags.command("check", help="Say whether a tag can have been issued, and what is in it.")(
         check_tag
     )
@@ -65,11 +65,16 @@ def list_tags(context: typer.Context, as_json: AsJson = False) -> None:
     """List the tags of this machine."""
     run = session(context)
     reserved = run.workshop.tags_of(run.device)
+    in_use = run.workshop.tags_in_use()
+    free = [tag for tag in reserved if tag not in in_use]
 
     def say(out: "Console") -> None:
-        out.print("  ".join(reserved) or "None is reserved yet: putback tags reserve 20")
+        out.print("  ".join(free) or "None is free: putback tags reserve 20", markup=False)
+        if len(reserved) > len(free):
+            out.print(f"{len(reserved) - len(free)} more are in use.", style="dim")
 
-    emit("tags list", {"device": run.device, "tags": reserved}, say, as_json=as_json)
+    document = {"device": run.device, "tags": reserved, "free": free}
+    emit("tags list", document, say, as_json=as_json)
 
 
 def check_tag(
@@ -117,8 +122,7 @@ def export(
     from putback.workshop.exchange import export_bundle
 
     run = session(context)
-    if target.exists() and not force:
-        raise AlreadyExists("file", str(target), "name another, or write over it with --force")
+    check_target(target, force)
     with working() as progress:
         manifest = export_bundle(
             run.workshop,

@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 
     from putback.logbook.entries.base import Entry, EntryId, LogbookId
     from putback.logbook.open_items import OpenItem
+    from putback.logbook.state import State
     from putback.workshop.workshop import Act
 
 SHOWN_OF_AN_ID = 8
@@ -118,11 +119,21 @@ def log(
         happened_at=moment(when, run.workshop.clock.now().astimezone()),
         after=_entry(run, logbook, after) if after is not None else None,
     )
-    _said(run, "log", logbook, act, as_json)
+    _said(run, "log", logbook, state, act, as_json)
 
 
-def _said(run: Session, command: str, logbook: "LogbookId", act: "Act", as_json: bool) -> None:
-    """Say what was logged, and what is open by it."""
+def _said(
+    run: Session,
+    command: str,
+    logbook: "LogbookId",
+    before: "State",
+    act: "Act",
+    as_json: bool,
+) -> None:
+    """Say what was logged, and what is open by it.
+
+    Names are those of the moment before; what was described only now has none but its new one.
+    """
     from putback.logbook.open_items import open_items
     from putback.workshop.ports import GARAGE
 
@@ -131,7 +142,12 @@ def _said(run: Session, command: str, logbook: "LogbookId", act: "Act", as_json:
     written = {entry.id for entry in act.entries}
     found: tuple[OpenItem, ...] = () if shared else open_items(run.situation)
     by_it = [each for each in found if written & set(each.causes)]
-    sentences = [entry.body.sentence(state.name_of) for entry in act.entries]
+
+    def name(subject: str) -> str:
+        was = before.name_of(subject)
+        return was if was != subject.partition(":")[2] else state.name_of(subject)
+
+    sentences = [entry.body.sentence(name) for entry in act.entries]
 
     def say(out: "Console") -> None:
         from putback.cli.look import say_open
@@ -214,8 +230,9 @@ def strike(
         meant = _entry(run, run.logbook, what)
     except NotFound:
         meant = _act(run, what)
+    before = run.state
     act = run.workshop.strike(run.logbook, meant, who=run.person, device=run.device, why=why)
-    _struck(run, act, as_json)
+    _struck(run, before, act, as_json)
 
 
 def _act(run: Session, text: str) -> "EntryId":
@@ -230,23 +247,23 @@ def _act(run: Session, text: str) -> "EntryId":
 def undo(context: typer.Context, as_json: AsJson = False) -> None:
     """Strike out the last own act."""
     run = session(context)
+    before = run.state
     act = run.workshop.undo(run.logbook, who=run.person, device=run.device)
-    _struck(run, act, as_json)
+    _struck(run, before, act, as_json)
 
 
-def _struck(run: Session, act: "Act", as_json: bool) -> None:
-    """Say what was struck out, in words, and what rests on it and stays."""
+def _struck(run: Session, before: "State", act: "Act", as_json: bool) -> None:
+    """Say what was struck out, in the words of the moment before, and what rests on it."""
     from putback.workshop.look import read_entry
 
     target = act.entries[0].body.strikes().removeprefix("act:")
-    state = run.state
     entries = [read_entry(stored) for stored in run.workshop.since(run.logbook)]
     struck = [each for each in entries if target in {each.id, each.act}]
     resting_ids = set(run.workshop.facts(run.logbook).rest_on_struck)
     resting = [each for each in entries if each.id in resting_ids]
 
     def line(entry: "Entry") -> str:
-        return f"{entry.body.sentence(state.name_of)} ({_short(entry.id)})"
+        return f"{entry.body.sentence(before.name_of)} ({_short(entry.id)})"
 
     def say(out: "Console") -> None:
         for each in struck:
@@ -297,7 +314,7 @@ def photo(
     photo_id = run.workshop.photos.put(content)
     body = PhotoTaken(photo=photo_id, of=subjects, media_type=media_type, caption=caption)
     act = run.workshop.log(run.logbook, [body], who=run.person, device=run.device)
-    _said(run, "photo", run.logbook, act, as_json)
+    _said(run, "photo", run.logbook, state, act, as_json)
 
 
 def _read(file: Path) -> bytes:

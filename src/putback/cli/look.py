@@ -50,6 +50,7 @@ def state(
     """Show the state."""
     from putback.workshop.how_far import how_far
     from putback.workshop.names import find_subject
+    from putback.workshop.ports import GARAGE
     from putback.workshop.whereabouts import cautions_of, whereabouts
 
     run = session(context)
@@ -64,6 +65,8 @@ def state(
                 out.print(f"  {line}", markup=False)
             for caution in cautions:
                 out.print(f"  caution: {caution}", style="red", markup=False)
+            if cautions:
+                out.print("  The maker's data win over what is described here.", style="dim")
 
         document = {
             "subject": subject,
@@ -81,7 +84,10 @@ def state(
         out.print(now.vehicle.about.name, style="bold", markup=False)
         if now.vehicle.about.notice:
             out.print(now.vehicle.about.notice, style="dim", markup=False)
-        out.print(sentence(far_text(far)), markup=False)
+        if run.logbook == GARAGE:
+            say_garage(out, now)
+        else:
+            out.print(sentence(far_text(far)), markup=False)
         if now.standing.standing:
             name = now.name_of(f"standing:{now.standing.standing}")
             out.print(f"It stands: {name}.", markup=False)
@@ -98,8 +104,19 @@ def state(
         "digest": facts.digest,
         "parts": now.parts,
         "joints": now.joints,
+        "places": now.places,
+        "people": now.people,
     }
     emit("state", document, say, as_json=as_json)
+
+
+def say_garage(out: "Console", now: "State") -> None:
+    """Print what the garage's vehicles share."""
+    for place in now.places.values():
+        fits = f": {place.fits}" if place.fits else ""
+        out.print(f"  {place.kind:<13} {place.name or place.place}{fits}", markup=False)
+    for person, name in now.people.items():
+        out.print(f"  {'person':<13} {name} ({person})", markup=False)
 
 
 def far_text(far: "HowFar") -> str:
@@ -207,8 +224,14 @@ def hardware(
     check = hardware_check(now)
     if what is None:
         name = ""
+        apart = len(now.parts_off), sum(bool(each.out) for each in now.joints.values())
         lines = sentences(check, now.name_of)
-        document: dict[str, Any] = {"closes": check.closes, "says": lines, "check": check}
+        if check.closes and any(apart):
+            # Nothing is known of this hardware: that it closes would be said of nothing.
+            off, undone = count(apart[0], "part"), count(apart[1], "joint")
+            lines = (f"nothing short of what was described; {off} off and {undone} undone",)
+        closes = check.closes and not any(apart)
+        document: dict[str, Any] = {"closes": closes, "says": lines, "check": check}
     else:
         subject = find_subject(now, what, ("joint", "tag"))
         name = now.name_of(subject)

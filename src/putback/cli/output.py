@@ -5,6 +5,7 @@ of the records, and only ever get more.
 """
 
 import json
+import re
 import sys
 from collections.abc import Callable, Mapping
 from dataclasses import fields, is_dataclass
@@ -14,7 +15,7 @@ from enum import Enum
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from putback.errors import PutbackError
+from putback.errors import AlreadyExists, PutbackError, UnreadableFile
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -66,11 +67,11 @@ def emit(
 
 def tell(error: PutbackError, *, as_json: bool) -> None:
     """Tell what is wrong: a sentence for the person, and an object for the program."""
-    sys.stderr.write(f"{error}\n")
+    sys.stderr.write(f"{shortened(str(error))}\n")
     if as_json:
         told = {
             "kind": type(error).__name__,
-            "what": error.fault(),
+            "what": shortened(error.fault()),
             "where": error.place(),
             "mend": error.remedy(),
             "nearest": getattr(error, "nearest", ()),
@@ -78,8 +79,30 @@ def tell(error: PutbackError, *, as_json: bool) -> None:
         _print_json({"putback": JSON_FORMAT, "error": plain(told)})
 
 
+def shortened(text: str) -> str:
+    """Cut what no person typed: a word of thousands of characters says no more than its begin."""
+    return _ENDLESS.sub(lambda found: f"{found[0][:60]}...", text)
+
+
+_ENDLESS = re.compile(r"\S{300,}")
+
+
 def _print_json(answer: Mapping[str, Any]) -> None:
     sys.stdout.write(json.dumps(answer, ensure_ascii=False, indent=2, allow_nan=False) + "\n")
+
+
+def check_target(target: Path, force: bool) -> None:
+    """Refuse a file to write that is there already, or whose folder is not.
+
+    Raises
+    ------
+    AlreadyExists, UnreadableFile
+        Nothing was written.
+    """
+    if target.is_dir() or (target.exists() and not force):
+        raise AlreadyExists("file", str(target), "name another, or write over it with --force")
+    if not target.parent.is_dir():
+        raise UnreadableFile(target.parent, None, "there is no such folder", "make it first")
 
 
 class TerminalProgress:

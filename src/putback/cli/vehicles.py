@@ -11,8 +11,8 @@ import typer
 
 from putback.cli.complete import complete_table, complete_template
 from putback.cli.context import AsJson, Session, session
-from putback.cli.output import count, emit
-from putback.errors import AlreadyExists, BadInput, UnreadableFile
+from putback.cli.output import check_target, count, emit
+from putback.errors import BadInput, UnreadableFile
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -316,8 +316,7 @@ def write_vehicle(
     if target is not None:
         from putback.workshop.files import disk_trouble, write_whole
 
-        if target.exists() and not force:
-            raise AlreadyExists("file", str(target), "name another, or write over it with --force")
+        check_target(target, force)
         with disk_trouble(target.parent):
             write_whole(target, text.encode())
 

@@ -98,7 +98,7 @@ FORMS: Mapping[str, Form] = {
         "one and the same", ("subject", "settled"), 'settled "radiator to support panel" 4'
     ),
     "place": Form("place described", ("name",), 'place "Dry store" kind=store fits=crates'),
-    "person": Form("person named", ("person", "name"), "person ann Ann"),
+    "person": Form("person named", ("person", "name"), 'person ann "Ann Smith"'),
 }
 """The short words, in the order of the work."""
 

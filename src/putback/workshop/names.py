@@ -4,6 +4,7 @@ A part or joint goes by its identity or name; a tag, a place, a temporary fit by
 guessed: what is not found is answered with the nearest names.
 """
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from contextlib import suppress
 from difflib import SequenceMatcher
@@ -71,13 +72,33 @@ def find(state: State, kind: str, text: str) -> str:
     """
     if not text.strip():
         raise BadInput(f"the name of the {kind} is empty", mend="say which is meant")
+    names = names_of(state, kind)
     try:
-        return nearest.find(kind, names_of(state, kind), text)
+        try:
+            return nearest.find(kind, names, text)
+        except NotFound:
+            return nearest.find(kind, _heads(names), text)
     except nearest.SeveralMeant as error:
-        meant = tuple(_told_apart(state, kind, each) for each in error.meant)
+        meant = tuple(_told_apart(state, kind, text, each) for each in error.meant)
         raise nearest.SeveralMeant(kind, text, meant) from error
     except NotFound as error:
-        raise NotFound(kind, text, error.nearest or _longer(state, kind, text)) from error
+        near = (*_longer(state, kind, text), *_named(state, kind, error.nearest))
+        raise NotFound(_SAID.get(kind, kind), text, _best(near, text)) from error
+
+
+def _heads(names: Names) -> Names:
+    """Give the names without what the trade adds behind a comma: ``Body shell, four-door``."""
+    return {one: tuple(re.split("[,:]", each)[0] for each in own) for one, own in names.items()}
+
+
+_SAID = {"fit": "temporary fit"}
+"""Kinds that go by another word in a sentence."""
+
+
+def _named(state: State, kind: str, near: Iterable[str]) -> tuple[str, ...]:
+    """Put names in the places of identities."""
+    names = names_of(state, kind)
+    return tuple(next(filter(None, names.get(each, ())), each) for each in near)
 
 
 def _longer(state: State, kind: str, text: str) -> tuple[str, ...]:
@@ -88,8 +109,11 @@ def _longer(state: State, kind: str, text: str) -> tuple[str, ...]:
     return tuple(sorted(longer, key=len)[: nearest.MOST_OFFERED])
 
 
-def _told_apart(state: State, kind: str, identity: str) -> str:
-    """Say which of several things of one name this is."""
+def _told_apart(state: State, kind: str, text: str, identity: str) -> str:
+    """Say which of several things of one name this is: by its full name, else by its identity."""
+    name = next(filter(None, names_of(state, kind)[identity]), identity)
+    if nearest.fold_words(name) != nearest.fold_words(text):
+        return repr(name)
     joint = state.vehicle.joints.get(JointId(identity)) if kind == "joint" else None
     if joint is None:
         return identity
@@ -148,8 +172,11 @@ _FEW = 4
 
 
 def _best(names: Iterable[str], text: str) -> tuple[str, ...]:
-    """Keep the names that are most alike."""
-    likeness = {
-        each: SequenceMatcher(None, text.casefold(), each.casefold()).ratio() for each in names
-    }
-    return tuple(sorted(likeness, key=likeness.__getitem__, reverse=True)[: nearest.MOST_OFFERED])
+    """Keep the names that are most alike; one that has all the words typed goes before others."""
+    words = set(nearest.fold_words(text).split())
+
+    def likeness(name: str) -> tuple[bool, float]:
+        has_all = bool(words) and words <= set(nearest.fold_words(name).split())
+        return has_all, SequenceMatcher(None, text.casefold(), name.casefold()).ratio()
+
+    return tuple(sorted(set(names), key=likeness, reverse=True)[: nearest.MOST_OFFERED])

@@ -5,6 +5,7 @@ about, and details as ``name=value``. Every kind of entry can be said so. Names 
 quantities are read in any unit, and nothing is guessed.
 """
 
+import math
 import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
@@ -44,6 +45,7 @@ _QUANTITIES: Mapping[str, Callable[[str], float]] = {
     "volume_m3": parse.volume_m3,
     "minutes": parse.duration_minutes,
 }
+_FIGURES = frozenset({"value", "low", "high"})
 _UNITS = ("_nm", "_m", "_m3")
 """Endings that a person leaves away: ``torque=`` for ``torque_nm``."""
 _LISTS = frozenset({("photo", "of"), ("note", "of"), ("sent out", "what"), ("came back", "what")})
@@ -87,6 +89,8 @@ def read_line(words: Sequence[str], state: State, *, new: bool = False) -> tuple
     """
     if not words or not words[0].strip():
         raise BadInput("nothing was said", mend=f"for example: {FORMS['off'].example}")
+    for word in words:
+        _check_text(word)
     line = _Line(words[0], form_of(words[0]), state, new)
     for word in words[1:]:
         line.take(word)
@@ -155,6 +159,8 @@ class _Line:
             values.setdefault(name, []).append(_pieces(text))
         elif name in _QUANTITIES:
             values[name] = _QUANTITIES[name](text)
+        elif name in _FIGURES:
+            values[name] = _figure(name, text)
         elif name == "due":
             values[name] = _day(text)
         elif (kind, name) in _LISTS:
@@ -267,6 +273,22 @@ def _unsettled(common: Common) -> list[EntryId]:
     return [each.entry for each in said]
 
 
+def _check_text(word: str) -> None:
+    """Refuse what no screen shows: bytes that are no text, and control characters."""
+    if any("\ud800" <= each <= "\udfff" or (each < " " and each not in "\t\n") for each in word):
+        raise BadInput(f"{word!a} holds characters that are no text", mend="type it anew")
+
+
+def _figure(name: str, text: str) -> float:
+    try:
+        figure = float(text)
+    except ValueError:
+        figure = math.nan
+    if not math.isfinite(figure):
+        raise BadInput(f"{text!r} is no number", name, "write it like 8.7, its unit after it")
+    return figure
+
+
 def _pieces(text: str) -> dict[str, Any]:
     found = _PIECES.fullmatch(text.strip())
     if found is None:
@@ -296,7 +318,7 @@ def _fault(error: ValidationError) -> str:
     said, limits = first["input"], first.get("ctx", {})
     match first["type"]:
         case "missing":
-            return f"it does not say the {name}"
+            return f"{name} is missing"
         case "int_parsing" | "int_from_float" | "int_parsing_size":
             return f"{name}: {said!r} is no whole number"
         case "float_parsing" | "decimal_parsing" | "finite_number":

@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Iterable, Iterator, Sequence
+from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -18,6 +19,7 @@ from putback.logbook.entries.base import (
 )
 from putback.logbook.entries.bookkeeping import Struck
 from putback.logbook.entries.registry import decode, encode
+from putback.logbook.fold import Fold
 from putback.logbook.index import LogFacts
 from putback.logbook.moments import SKEW_MS
 from putback.logbook.state import State
@@ -104,24 +106,22 @@ class Workshop:
 
     def state(self, logbook: LogbookId) -> State:
         """Tell where every part and fastener is now."""
-        self._open_garage(logbook)
-        with self._folds.up_to_date(logbook) as fold:
+        with self._fold(logbook) as fold:
             return fold.state()
 
     def facts(self, logbook: LogbookId) -> LogFacts:
         """Tell what can be said of the logbook itself: how many entries, which contradict."""
-        self._open_garage(logbook)
-        with self._folds.up_to_date(logbook) as fold:
+        with self._fold(logbook) as fold:
             return fold.log()
 
     def history(self, logbook: LogbookId, subject: Subject) -> tuple[Entry, ...]:
         """Give the standing entries that speak of one thing, in the order of the logbook."""
-        with self._folds.up_to_date(logbook) as fold:
+        with self._fold(logbook) as fold:
             return fold.history(subject)
 
     def standing(self, logbook: LogbookId) -> tuple[Entry, ...]:
         """Give every entry that is not struck out, in the order of the logbook."""
-        with self._folds.up_to_date(logbook) as fold:
+        with self._fold(logbook) as fold:
             return fold.standing_entries()
 
     def since(self, logbook: LogbookId, position: int = 0) -> Iterator[Stored]:
@@ -245,7 +245,7 @@ class Workshop:
         if any(self.store.load(logbook, [EntryId(what)])):
             body = Struck(entry=EntryId(what), why=why)
         else:
-            with self._folds.up_to_date(logbook) as fold:
+            with self._fold(logbook) as fold:
                 if not fold.act(ActId(what)):
                     raise NotFound("entry or act", what)
             body = Struck(act=ActId(what), why=why)
@@ -254,15 +254,18 @@ class Workshop:
     def undo(self, logbook: LogbookId, *, who: PersonId, device: DeviceId) -> Act:
         """Strike out the last act that this person wrote on this device and that stands.
 
+        The act that began the vehicle is left: who undoes once too often keeps the vehicle.
+
         Raises
         ------
         BadInput
             If there is none.
         """
         struck = self.facts(logbook).struck
+        begun = None if logbook == GARAGE else self._first_act(logbook)
         for stored in self.store.read(logbook, newest_first=True):
             entry = read_entry(stored)
-            is_own = entry.who == who and entry.device == device
+            is_own = entry.who == who and entry.device == device and entry.act != begun
             if is_own and entry.id not in struck and entry.kind != Struck.KIND:
                 body = Struck(act=entry.act, why="undone")
                 return self.log(logbook, [body], who=who, device=device)
@@ -270,11 +273,27 @@ class Workshop:
             "there is nothing of yours to undo", logbook, "strike an entry out by its identity"
         )
 
+    def _first_act(self, logbook: LogbookId) -> ActId | None:
+        first = next(iter(self.store.read(logbook)), None)
+        return read_entry(first).act if first else None
+
     # -- tags -------------------------------------------------------------------------------
 
     def reserve_tags(self, device: DeviceId, count: int) -> tuple[Tag, ...]:
-        """Reserve tags for a device, which it may then issue without a connection."""
-        return tuple(tag_at(place) for place in self.store.reserve_tags(device, count))
+        """Reserve tags for a device, which it may then issue without a connection.
+
+        Those that bags here bear already are passed over: they came with a vehicle from elsewhere.
+        """
+        borne = self.tags_in_use()
+        found: list[Tag] = []
+        while len(found) < count:
+            places = self.store.reserve_tags(device, count - len(found))
+            found += [tag for place in places if (tag := tag_at(place)) not in borne]
+        return tuple(found)
+
+    def tags_in_use(self) -> frozenset[str]:
+        """Tell which tags are on bags, boxes and crates of any vehicle here."""
+        return frozenset(tag for each in self.logbooks() for tag in self.state(each.id).containers)
 
     def tags_of(self, device: DeviceId) -> tuple[Tag, ...]:
         """List all tags that were ever reserved for a device, in the order of issue."""
@@ -323,6 +342,10 @@ class Workshop:
         except ValueError as error:  # half a character, or a figure that is no number
             raise BadInput(f"this cannot be written down: {error}") from error
         return Act(act, logbook, entries)
+
+    def _fold(self, logbook: LogbookId) -> AbstractContextManager[Fold]:
+        self._open_garage(logbook)
+        return self._folds.up_to_date(logbook)
 
     def _open_garage(self, logbook: LogbookId) -> None:
         """The garage's logbook is there as soon as anybody wants it."""
