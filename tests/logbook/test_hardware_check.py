@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given
 
 from putback.logbook.accounts import AT_REST
+from putback.logbook.entries.keeping import Scrapped
 from putback.logbook.entries.working import TemporaryFitOff, TemporaryFitOn
 from putback.logbook.hardware_check import hardware_check, is_laid_up, joint_of, sentences
 from putback.vehicle.joint import Care
@@ -173,7 +174,7 @@ def test_a_part_that_is_off_keeps_it_open(story):
     """Logged off in one word, its joint cannot be together whatever the accounts say."""
     story("A: off lid")
     assert not check(story).closes
-    assert told(story) == ("nothing short, and parts are still off",)
+    assert told(story) == ("nothing short, and not all is back together",)
     story("A: on lid")
     assert check(story).closes
 
@@ -187,6 +188,25 @@ def test_a_joint_that_only_the_logbook_knows_wants_back_what_came_out():
     assert check(story).short == 1
     story("A: made J final")
     assert not check(story).closes
+
+
+def test_what_nobody_described_keeps_it_open_too():
+    """A joint half undone and a part off, of which no piece is known."""
+    story = Story(vehicle())
+    story("A: undone J 3 of 4, tag 3CAH", "A: off fan")
+    assert check(story).apart == ("joint:J", "part:fan")
+    assert told(story) == ("nothing short, and not all is back together",)
+    story("A: made J final")
+    assert not check(story).closes
+    story("A: on fan")
+    assert check(story).closes
+
+
+def test_a_part_that_is_gone_is_not_waited_for(story):
+    """What went to scrap and is in no joint does not come back."""
+    story("A: off badge")
+    story.says("A", Scrapped(part="badge"))
+    assert check(story).closes
 
 
 def test_shims_of_a_joint_are_not_its_fasteners():
@@ -208,9 +228,8 @@ def test_it_closes_exactly_if_nothing_waits_anywhere(story):
     }
     if found.closes:
         assert not waiting
-        assert not any(
-            joint.out for joint in state.joints.values() if joint.joint in story.about.joints
-        )
+        assert not any(joint.out for joint in state.joints.values())
+        assert not any(part.is_off and not part.gone for part in state.parts.values())
         assert not any(fit.fitted and not fit.off for fit in state.fits.values())
     assert {account for account, _ in waiting} == {
         account for line in found.lines for account in line.laid_up if is_laid_up(account)

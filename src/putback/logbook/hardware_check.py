@@ -158,6 +158,8 @@ class HardwareCheck:
     specs: tuple[SpecCheck, ...]
     fits_in: tuple[FitState, ...]
     """Temporary fits that are still in."""
+    apart: tuple[Subject, ...] = ()
+    """Joints that are not whole and parts that are off, whatever is known of their hardware."""
 
     @cached_property
     def lines(self) -> tuple[Line, ...]:
@@ -182,8 +184,7 @@ class HardwareCheck:
     @property
     def closes(self) -> bool:
         """Whether all is back on, nothing is left over and no temporary fit is in."""
-        undone = any(not line.complete for line in self.lines)
-        return not (undone or self.to_go_on or self.over or self.fits_in)
+        return not (self.apart or self.to_go_on or self.over or self.fits_in)
 
 
 def hardware_check(state: State) -> HardwareCheck:
@@ -204,16 +205,32 @@ def hardware_check(state: State) -> HardwareCheck:
         tuple(_tags(state, lines)),
         tuple(_specs(lines)),
         tuple(fit for _, fit in sorted(state.fits.items()) if fit.fitted and fit.off is None),
+        tuple(_apart(state)),
     )
+
+
+def _apart(state: State) -> Iterator[Subject]:
+    """Name what is not back together: a part that is gone for good is not waited for."""
+    for joint in sorted({*state.vehicle.joints, *state.joints}):
+        if not _is_whole(state, joint):
+            yield Subject(f"joint:{joint}")
+    for part, record in sorted(state.parts.items()):
+        if record.is_off and record.gone is None:
+            yield Subject(f"part:{part}")
+
+
+def _is_whole(state: State, joint: JointId) -> bool:
+    """Whether none of its fixings is out, and its parts are together."""
+    record = state.joints.get(joint)
+    return not (record and record.out) and not _is_apart(state, state.vehicle.joints.get(joint))
 
 
 def _lines(state: State, owner: Subject, held: Mapping[str, Held]) -> Iterator[Line]:
     identity = joint_of(owner)
     joint = state.vehicle.joints.get(identity) if identity else None
-    record = state.joints.get(identity) if identity else None
     wanted, single_use = _described(joint)
     counted = joint is None or joint.level_of_care is not Care.ALL_THERE
-    complete = (record is None or record.out == 0) and not _is_apart(state, joint)
+    complete = identity is None or _is_whole(state, identity)
     for spec in dict.fromkeys((*wanted, *sorted(held))):
         here = held.get(spec, {})
         # What nobody described is wanted again as it was seen to come out.
@@ -335,8 +352,8 @@ def sentences(check: HardwareCheck, name: Callable[[str], str]) -> tuple[str, ..
         said.append(f"{check.short} short, {check.over} left over")
     elif check.to_go_on:
         said.append(f"{check.to_go_on} still to go on, nothing short")
-    elif any(not line.complete for line in check.lines):
-        said.append("nothing short, and parts are still off")
+    elif check.apart:
+        said.append("nothing short, and not all is back together")
     return tuple(said)
 
 
