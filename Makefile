@@ -7,7 +7,7 @@ PIP := $(BIN)/python -m pip --disable-pip-version-check --quiet
 PYTEST := $(BIN)/python -m pytest --numprocesses 2 --dist worksteal
 PACKAGES := postgresql $(if $(wildcard tests/browser),chromium)
 
-.PHONY: help demo serve test lint bench soak lock clean
+.PHONY: help demo serve test lint bench soak docs lock clean
 .DELETE_ON_ERROR:
 
 help: ## this list
@@ -33,6 +33,10 @@ bench: $(VENV)/dev.stamp ## measure; ARGS=--json for a machine to read
 
 soak: $(VENV)/dev.stamp packages ## the tests once more, for hours where it counts
 	HYPOTHESIS_PROFILE=soak $(PYTEST) -m 'not bench and not browser' $(ARGS)
+
+docs: $(VENV)/run.stamp ## write anew what the documentation takes from the program
+	$(BIN)/python -m scripts.docs_reference
+	$(BIN)/python -m scripts.draw_demo
 
 lock: ## write the lock files anew; ARGS=--upgrade to renew every pin
 	scripts/lock $(ARGS)

@@ -14,8 +14,8 @@ WRITTEN = [ROOT / "README.md", ROOT / "CONTRIBUTING.md", *sorted(DOCS.glob("*.md
 
 @pytest.mark.parametrize("name", PAGES)
 def test_a_reference_page_is_as_the_program_is(name):
-    """What commands and kinds say of themselves; if not: python -m scripts.docs_reference."""
-    assert (DOCS / name).read_text() == PAGES[name]()
+    """What commands and kinds of entry say of themselves."""
+    assert (DOCS / name).read_text() == PAGES[name](), "run: make docs"
 
 
 def test_every_setting_has_its_line():
