@@ -47,3 +47,10 @@ def anchors(page: Path) -> set[str]:
     """The headings of a page, as a link names them."""
     headings = re.findall(r"^#+ (.*)$", page.read_text(), re.MULTILINE)
     return {re.sub(r"[^\w\- ]", "", each).strip().lower().replace(" ", "-") for each in headings}
+
+
+@pytest.mark.parametrize("page", WRITTEN, ids=lambda page: page.name)
+def test_every_file_that_is_named_is_there(page):
+    """A path of the project in a page leads to a file or folder."""
+    named = re.findall(r"`((?:benchmarks|docs|scripts|src|tests)/[\w./-]*)`", page.read_text())
+    assert [path for path in named if not (ROOT / path).exists()] == []
