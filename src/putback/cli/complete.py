@@ -129,7 +129,7 @@ def answering_the_shell(run: Callable[[], None]) -> None:
         with redirect_stdout(answer):
             run()
     finally:
-        text = answer.getvalue()
+        text = answer.getvalue().lstrip("\n")
         sys.stdout.write(text if quoted else _with_strokes(text))
 
 

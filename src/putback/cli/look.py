@@ -8,6 +8,7 @@ import typer
 from putback.cli.complete import complete_anything
 from putback.cli.context import AsJson, session
 from putback.cli.output import count, emit, minutes_text, sentence
+from putback.cli.output import say as say_line
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -176,9 +177,9 @@ def say_open(out: "Console", items: "Sequence[OpenItem]") -> None:
     """Print open items, each with what clears it."""
     colours = {"danger": "bold red", "now": "bold", "later": ""}
     for each in items:
-        out.print(f"{each.danger:<7}", style=colours[each.danger], end="", markup=False)
-        out.print(sentence(each.words), markup=False)
-        out.print(f"       {each.clears}", style="dim", markup=False)
+        lead = f"{each.danger:<7}"
+        say_line(out, sentence(each.words), lead=lead, lead_style=colours[each.danger])
+        say_line(out, each.clears, "dim", lead=" " * len(lead))
 
 
 def where(context: typer.Context, what: Thing, as_json: AsJson = False) -> None:
@@ -224,14 +225,8 @@ def hardware(
     check = hardware_check(now)
     if what is None:
         name = ""
-        apart = len(now.parts_off), sum(bool(each.out) for each in now.joints.values())
         lines = sentences(check, now.name_of)
-        if check.closes and any(apart):
-            # Nothing is known of this hardware: that it closes would be said of nothing.
-            off, undone = count(apart[0], "part"), count(apart[1], "joint")
-            lines = (f"nothing short of what was described; {off} off and {undone} undone",)
-        closes = check.closes and not any(apart)
-        document: dict[str, Any] = {"closes": closes, "says": lines, "check": check}
+        document: dict[str, Any] = {"closes": check.closes, "says": lines, "check": check}
     else:
         subject = find_subject(now, what, ("joint", "tag"))
         name = now.name_of(subject)
@@ -282,8 +277,9 @@ def history(context: typer.Context, what: Thing, as_json: AsJson = False) -> Non
         for row in rows:
             moment = row["happened_at"][:16].replace("T", " ") or "some time"
             who = now.name_of(f"person:{row['who']}")
-            out.print(row["id"][-SHOWN_OF_AN_ID:], style="dim", end="  ", markup=False)
-            out.print(f"{moment:<16}  {who}  {row['sentence']}", markup=False)
+            lead = f"{row['id'][-SHOWN_OF_AN_ID:]}  "
+            told = f"{moment:<16}  {who}  {row['sentence']}"
+            say_line(out, told, lead=lead, lead_style="dim")
         if not rows:
             out.print(f"Nothing was logged of {now.name_of(subject)} yet.", markup=False)
 

@@ -60,16 +60,23 @@ class Commands(TyperGroup):
             raise typer.Exit(STOPPED) from None
         except OSError as error:
             stopped_by = StoreError(str(error.filename or "this machine"), _of_system(error))
-        except UnicodeEncodeError:
-            stopped_by = BadInput("a word holds bytes that are no text", mend="type it in UTF-8")
         except (typer.Exit, typer.Abort, typer.TyperException):
             raise  # Typer's own
         except Exception as error:
-            if os.environ.get(TRACEBACK):
+            strange = [ascii(each) for each in sys.argv if not _is_text(each)]
+            if os.environ.get(TRACEBACK) and not strange:
                 raise
-            stopped_by = ProgramFault(error)
+            stopped_by = (
+                BadInput(f"{strange[0]} holds characters that are no text", mend="type it anew")
+                if strange
+                else ProgramFault(error)
+            )
         tell(stopped_by, as_json=session(ctx).as_json)
         raise typer.Exit(stopped_by.exit_code)
+
+
+def _is_text(word: str) -> bool:
+    return not any("\ud800" <= each <= "\udfff" for each in word)
 
 
 def _of_system(error: OSError) -> str:

@@ -55,6 +55,26 @@ def console(*, stderr: bool = False) -> "Console":
     return Console(file=stream, highlight=False, soft_wrap=not stream.isatty())
 
 
+def say(
+    out: "Console", text: str, style: str = "", *, lead: str = "", lead_style: str = ""
+) -> None:
+    """Print text behind a lead, or indented by one of blanks; broken lines keep to its right.
+
+    Where there is no terminal a line is as long as it is, so that ``grep`` finds all of it.
+    """
+    from rich.table import Table
+    from rich.text import Text
+
+    if out.soft_wrap or not lead:
+        out.print(Text(lead, style=lead_style) + Text(text, style=style))
+        return
+    grid = Table.grid()
+    grid.add_column(width=len(lead), no_wrap=True)
+    grid.add_column()
+    grid.add_row(Text(lead, style=lead_style), Text(text, style=style))
+    out.print(grid)
+
+
 def emit(
     command: str, document: Mapping[str, Any], say: Callable[["Console"], None], *, as_json: bool
 ) -> None:

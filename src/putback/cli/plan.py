@@ -9,6 +9,7 @@ import typer
 from putback.cli.complete import complete_goal, complete_step
 from putback.cli.context import AsJson, session
 from putback.cli.output import TerminalProgress, count, emit, minutes_text, sentence
+from putback.cli.output import say as say_line
 from putback.errors import BadInput
 from putback.vehicle.ids import AssemblyId, Ref
 
@@ -239,7 +240,7 @@ def say_step(out: "Console", now: "State", step: "Step") -> None:
     people = f", {step.crew} people" if step.crew > 1 else ""
     tool = f" [{step.tool}]" if step.tool else ""
     name, minutes = now.name_of(step.what), minutes_text(step.minutes)
-    out.print(f"  {step.action:<8} {name} ({minutes}{people}){tool}", markup=False)
+    say_line(out, f"{name} ({minutes}{people}){tool}", lead=f"  {step.action:<8} ")
     if step.torque:
         say_detail(out, step.torque)
     if step.prop_first:
@@ -258,13 +259,7 @@ def say_step(out: "Console", now: "State", step: "Step") -> None:
 
 def say_detail(out: "Console", text: str, style: str = "") -> None:
     """Print a line under a step, its further lines under its first."""
-    from rich.padding import Padding
-    from rich.text import Text
-
-    if out.soft_wrap:
-        out.print(f"{' ' * DETAILS_AT}{text}", style=style, markup=False)
-    else:
-        out.print(Padding(Text(text, style=style), (0, 0, 0, DETAILS_AT)))
+    say_line(out, text, style, lead=" " * DETAILS_AT)
 
 
 DETAILS_AT = 11

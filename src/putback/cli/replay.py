@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from putback.cli.look import far_text
 from putback.cli.output import count, minutes_text, sentence
+from putback.cli.output import say as say_line
 from putback.cli.plan import say_plan
 from putback.cli.wire import open_store
 from putback.logbook.entries.base import DeviceId, PersonId
@@ -93,13 +94,7 @@ class Replay:
     def say(self, text: str, style: str = "", indent: int = 0) -> None:
         """Tell the person, if one listens."""
         if self.out:
-            from rich.padding import Padding
-            from rich.text import Text
-
-            if self.out.soft_wrap:
-                self.out.print(f"{' ' * indent}{text}", style=style, markup=False)
-            else:
-                self.out.print(Padding(Text(text, style=style), (0, 0, 0, indent)))
+            say_line(self.out, text, style, lead=" " * indent)
 
     def _take(self, event: story.Event) -> None:
         match event:

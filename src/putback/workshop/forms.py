@@ -89,7 +89,7 @@ FORMS: Mapping[str, Form] = {
         'made "radiator to support panel" final torque="18 N·m" locked=yes renewed=yes',
     ),
     "checked": Form("checked", ("joint",), 'checked "radiator to support panel" right=yes'),
-    "filled": Form("filled", ("fluid",), 'filled "engine oil" volume="7 pt"'),
+    "filled": Form("filled", ("fluid",), 'filled "engine oil" volume="7 imp pint"'),
     "bled": Form("bled", ("fluid",), 'bled "brake and clutch fluid"'),
     "time": Form("time", ("minutes", "of"), 'time "1 h 30" "radiator" people=2'),
     "money": Form("money", ("amount", "currency", "what"), 'money 12.50 GBP "split pins"'),

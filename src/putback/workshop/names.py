@@ -74,16 +74,23 @@ def find(state: State, kind: str, text: str) -> str:
         raise BadInput(f"the name of the {kind} is empty", mend="say which is meant")
     names = names_of(state, kind)
     try:
-        try:
-            return nearest.find(kind, names, text)
-        except NotFound:
-            return nearest.find(kind, _heads(names), text)
+        return _find_full_or_head(kind, names, text)
     except nearest.SeveralMeant as error:
         meant = tuple(_told_apart(state, kind, text, each) for each in error.meant)
         raise nearest.SeveralMeant(kind, text, meant) from error
     except NotFound as error:
         near = (*_longer(state, kind, text), *_named(state, kind, error.nearest))
         raise NotFound(_SAID.get(kind, kind), text, _best(near, text)) from error
+
+
+def _find_full_or_head(kind: str, names: Names, text: str) -> str:
+    try:
+        return nearest.find(kind, names, text)
+    except NotFound as error:
+        try:
+            return nearest.find(kind, _heads(names), text)
+        except NotFound:
+            raise error from None  # its nearest are full names
 
 
 def _heads(names: Names) -> Names:

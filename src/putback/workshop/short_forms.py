@@ -27,6 +27,7 @@ from putback.vehicle.ids import JointId
 from putback.workshop.forms import FORMS, Form, form_of, usage
 from putback.workshop.names import find, find_subject
 
+LONGEST_NAME = 120  # characters; what fits on a label and in a line of a terminal
 _COUNT = re.compile(r"([0-9]{1,5})\s*/\s*([0-9]{1,5})")
 _PIECES = re.compile(r"([0-9]{1,6})\s*[x×*]\s*(.+)", re.IGNORECASE | re.DOTALL)
 _DETAIL = re.compile(r"([a-z_]+)=(.*)", re.DOTALL)
@@ -161,6 +162,8 @@ class _Line:
             values[name] = _QUANTITIES[name](text)
         elif name in _FIGURES:
             values[name] = _figure(name, text)
+        elif name == "currency":
+            values[name] = text.upper()
         elif name == "due":
             values[name] = _day(text)
         elif (kind, name) in _LISTS:
@@ -187,6 +190,12 @@ class _Line:
                 raise
             if not self.new:
                 raise NotDescribed(name, text, error.nearest) from error
+        if len(text) > LONGEST_NAME:
+            raise BadInput(
+                f"a name of {len(text)} characters is too long",
+                self.word,
+                f"call the {name} by {LONGEST_NAME} at most, and note the rest",
+            ) from None
         identity = _slug(text)
         body = Described(table=_BY_NAME_ALONE[name], id=identity, fields={"name": text})
         self.described.append(body)
@@ -246,7 +255,7 @@ class _Line:
                 values.setdefault("entries", found.doubles if found else ())
                 if len(values["entries"]) < 2:
                     raise BadInput(
-                        "there are no counts that contradict each other",
+                        "there are no counts of it that contradict each other",
                         self.word,
                         "log the count",
                     )
@@ -329,6 +338,8 @@ def _fault(error: ValidationError) -> str:
             return f"{name}: {said!r} is none of {limits['expected']}"
         case "greater_than_equal":
             return f"{name}: {said} is less than {limits['ge']}"
+        case "string_pattern_mismatch" if name == "currency":
+            return f"{name}: {said!r} is not three letters, like GBP"
         case "value_error":
             return str(limits["error"])
         case _:

@@ -1,0 +1,117 @@
+"""Vehicles and their descriptions from the command line."""
+
+
+def test_two_vehicles_are_told_apart(blank):
+    """With more than one, a command asks which; a name or an identity says it."""
+    blank.ok("new 'Old Dunlin'")
+    assert blank.refused(line="state") == (
+        "there are 2 vehicles; say which, as in: putback --vehicle NAME ...; "
+        "they are 'Old Dunlin', 'Old Rover'"
+    )
+    assert blank.ok("--vehicle 'old rover' state").startswith("Old Rover\n")
+    assert blank.refused(line="-v 'Old Rovr' state").startswith(
+        "no vehicle 'Old Rovr'; did you mean 'Old Rover'"
+    )
+    assert "There is another of this name: " in blank.ok("new 'Old Rover'")
+
+
+def test_a_vehicle_needs_a_name(putback):
+    """Nothing begins without one."""
+    assert putback.refused(line="new ''") == (
+        "a vehicle needs a name; call it what you call it in the garage"
+    )
+    assert putback.refused(line="new --demo --from x").startswith(
+        "a vehicle begins from one thing"
+    )
+
+
+def test_a_vehicle_is_written_and_begun_again(demo, tmp_path):
+    """What is written as a file begins the same vehicle; a file that is there is kept."""
+    target = tmp_path / "dunlin.toml"
+    demo.ok(f"write-vehicle {target}")
+    assert demo.refused(line=f"write-vehicle {target}").endswith(
+        "already; name another, or write over it with --force"
+    )
+    demo.ok(f"write-vehicle {target} --force")
+    text = target.read_text()
+    assert demo.ok("write-vehicle") == text
+    demo.ok(f"new 'The other' --from {target}")
+    assert (
+        demo("-v", "The other", "write-vehicle", "--json")
+        .json["text"]
+        .replace("The other", "Tarnbeck Dunlin Fourteen")
+        == text
+    )
+    assert demo.refused(line="-v 'The other' write-vehicle /nowhere/x.toml") == (
+        "/nowhere: there is no such folder; make it first"
+    )
+
+
+def test_a_sub_assembly_comes_in_one_step(blank):
+    """By its name as people say it; a mistaken one is answered with the nearest."""
+    assert blank.ok("add 'drum brake, rear, left'").startswith("Described ")
+    assert "drum brake, left or right" in blank.ok("templates")
+    assert blank.refused(line="add 'drum brak'").startswith(
+        "no template 'drum brak'; did you mean 'drum brake'"
+    )
+    assert blank.refused(line="add 'drum brake, rear, left' --part hub").startswith(
+        "--part: 'hub'"
+    )
+    assert "Rear brake drum, left" in blank.ok("where 'rear brake drum, left'")
+
+
+def test_new_from_templates(putback):
+    """A vehicle can begin with sub-assemblies."""
+    said = putback.ok("new 'Trailer' --template 'drum brake, rear, left'")
+    assert said.startswith("Began 'Trailer' (trailer-")
+
+
+def test_a_description_is_checked_before_it_is_logged(blank):
+    """Each mistake names the field, and nothing is saved."""
+    blank.ok("describe zones FE name='Front end'")
+    blank.ok("describe parts radiator name=Radiator zone=FE mass_kg=8.4")
+    for line, said in {
+        "describe part x name=y": "no table of a vehicle's description 'part'; did you mean",
+        "describe parts '' name=x": "parts: the identity is empty; give it one",
+        "describe parts x name": "'name' is no field; write name=value",
+        "describe parts x =y": "'=y' is no field; write name=value",
+        "describe parts x mass_kg=heavy": "parts x: mass_kg: should be a number, not 'heavy'",
+        "describe parts x namee=y": "parts x: namee: is not a field here; did you mean 'name'",
+    }.items():
+        assert blank.refused(line=line).startswith(said)
+    assert blank("vehicles", "--json").json["vehicles"][0]["position"] == 3
+
+
+def test_a_description_that_contradicts_itself_is_told(blank):
+    """It is logged, since reality is never refused, and the check fails with exit code 1."""
+    assert "1 contradiction in the description: putback check-vehicle" in blank.ok(
+        "describe parts x name=Thing zone=nowhere"
+    )
+    answer = blank(line="check-vehicle")
+    assert answer.code == 1
+    assert "error: part 'x' names zone 'nowhere' under zone, and there is none" in answer.out
+    assert blank("check-vehicle", "--json").json["sound"] is False
+
+
+def test_a_list_of_parts_comes_in_whole_or_not_at_all(blank, tmp_path):
+    """Bad rows are reported with their numbers; nothing is half imported."""
+    table = tmp_path / "parts.csv"
+    table.write_text("name,zone\nRadiator,Front end\n,Front end\n")
+    assert "row 3, name: is empty" in blank.refused(line=f"import-parts {table}")
+    table.write_text("name,zone\nRadiator,Front end\nDynamo,Engine bay\n")
+    assert blank.ok(f"import-parts {table}").startswith(
+        "Described 4 records (2 in zones, 2 in parts)"
+    )
+    table.write_text("Teil,wo\nKühler,vorn\n")
+    assert "no column is headed like a name" in blank.refused(line=f"import-parts {table}")
+    blank.ok(f"import-parts {table} --column name=Teil --column zone=wo")
+    assert "Kühler" in blank.ok("where Kühler")
+
+
+def test_describe_from_a_vehicle_file(demo, tmp_path):
+    """All but what the vehicle itself is called comes over."""
+    target = tmp_path / "dunlin.toml"
+    demo.ok(f"write-vehicle {target}")
+    demo.ok("new 'Old Rover'")
+    demo.ok(f"-v 'Old Rover' describe-from {target}")
+    assert demo.ok("-v 'Old Rover' state").startswith("Old Rover\nNot begun; 122 parts and")
