@@ -8,6 +8,7 @@ from putback.errors import AlreadyExists, BadInput, NotFound
 from putback.logbook.entries.base import DeviceId, EntryId, MalformedEntry, Subject
 from putback.logbook.entries.bookkeeping import Struck
 from putback.logbook.entries.describing import PlaceDescribed
+from putback.logbook.entries.keeping import ContainerMade
 from putback.logbook.entries.working import JointUndone, Measured, NoteMade, PartOff
 from putback.logbook.tags import tag_at
 from putback.vehicle.generate import generate
@@ -293,6 +294,16 @@ def test_undo_strikes_ones_own_last_act(workshop):
     assert workshop.facts(ROVER).struck == struck
 
 
+def test_undo_keeps_the_vehicle(workshop):
+    """Who undoes once too often still has the vehicle, as it was described at the beginning."""
+    before = workshop.state(ROVER)
+    workshop.log(ROVER, [PartOff(part="wing")], **ann())
+    workshop.undo(ROVER, **ann())
+    with pytest.raises(BadInput, match="there is nothing of yours to undo"):
+        workshop.undo(ROVER, **ann())
+    assert workshop.state(ROVER) == before
+
+
 def test_when_nothing_is_left_undo_says_so(workshop):
     """Somebody who wrote nothing here has nothing to undo."""
     with pytest.raises(BadInput, match="there is nothing of yours to undo"):
@@ -310,6 +321,13 @@ def test_tags_are_issued_from_ones_own_block(workshop):
     assert [*mine, *others, *more] == [tag_at(place) for place in range(7)]
     assert workshop.tags_of(PHONE) == (*mine, *more)
     assert workshop.tags_of(DeviceId("nobody's")) == ()
+
+
+def test_a_tag_that_a_bag_bears_is_not_issued_again(workshop):
+    """It came with a vehicle from elsewhere, whose garage had issued it: it is passed over."""
+    workshop.log(ROVER, [ContainerMade(tag=tag_at(1))], **ann())
+    assert workshop.tags_in_use() == {tag_at(1)}
+    assert workshop.reserve_tags(PHONE, 3) == (tag_at(0), tag_at(2), tag_at(3))
 
 
 def test_the_last_backup_can_be_asked_for(workshop):
