@@ -79,11 +79,14 @@ def _proven_order(due: Due) -> Iterator[Order]:
     unknown = {ref for ref in off if _is_unknown(due, ref)}
     after = forced_order(due) if unknown else {}
     known: dict[Ref, set[Ref]] = {}
-    for place, earlier in enumerate(off):
-        for later in off[place + 1 :]:
+    for at, earlier in enumerate(off):
+        for place, later in enumerate(off[at + 1 :], at + 1):
             if not {earlier, later} & unknown or _come_together(due, earlier, later):
                 continue
-            if not _leads(known, after, earlier, later):
+            # Facts may turn this pair, or two things on either side of the unknown one.
+            firsts = off[: at + 1] if earlier in unknown else (earlier,)
+            lasts = off[place:] if later in unknown else (later,)
+            if not any(_leads(known, after, one, other) for one in firsts for other in lasts):
                 yield Order(RebuildRule.PROVEN_ORDER, later, earlier, _ONLY_KNOWN)
 
 
