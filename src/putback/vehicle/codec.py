@@ -157,14 +157,14 @@ def from_plain(table: str, plain: Mapping[str, Any]) -> Any:
     RecordFaults
         With every value that cannot be read, unknown fields included.
     """
-    faults = list(_unfit(plain))
+    faults = list(unfit(plain))
     if not faults:  # else a value may be too wild even to be shown
         try:
             record = _adapter(table).validate_python(dict(plain))
         except ValidationError as error:
             faults = list(_faults(error))
         else:
-            faults = list(_identity_faults(key_field(table), plain))
+            faults = list(identity_faults(key_field(table), plain[key_field(table)]))
     if faults:
         raise RecordFaults(table, tuple(faults))
     return record
@@ -183,8 +183,8 @@ def read_fields(table: str, plain: Mapping[str, Any]) -> dict[str, Any]:
     for name, value in plain.items():
         if name not in _hints(table):
             faults.append(_unknown(name))
-        elif unfit := list(_unfit(value, (name,))):
-            faults.extend(unfit)
+        elif wild := list(unfit(value, (name,))):
+            faults.extend(wild)
         else:
             try:
                 read[name] = _field_adapter(table, name).validate_python(value)
@@ -221,7 +221,7 @@ def _where(steps: tuple[int | str, ...]) -> str:
     return said.removeprefix(".")
 
 
-def _unfit(value: object, at: tuple[int | str, ...] = ()) -> Iterator[FieldFault]:
+def unfit(value: object, at: tuple[int | str, ...] = ()) -> Iterator[FieldFault]:
     """Find what no field can hold, before its type is looked at: it may come from anywhere."""
     match value:
         case str() if _UNWRITABLE.search(value):
@@ -232,14 +232,14 @@ def _unfit(value: object, at: tuple[int | str, ...] = ()) -> Iterator[FieldFault
             yield FieldFault(_where(at[:2]), f"is nested more than {DEEPEST} levels deep")
         case Mapping():
             for key, each in value.items():
-                yield from _unfit(each, (*at, str(key)))
+                yield from unfit(each, (*at, str(key)))
         case list() | tuple():
             for place, each in enumerate(value):
-                yield from _unfit(each, (*at, place))
+                yield from unfit(each, (*at, place))
 
 
-def _identity_faults(key: str, plain: Mapping[str, Any]) -> Iterator[FieldFault]:
-    identity = plain[key]
+def identity_faults(key: str, identity: str) -> Iterator[FieldFault]:
+    """Find what is wrong with an identity, which must be easy to type and to tell apart."""
     if not identity or identity != identity.strip() or "\n" in identity:
         yield FieldFault(key, "should be one line without blanks at its ends", identity)
     elif len(identity) > LONGEST_IDENTITY:

@@ -21,7 +21,7 @@ _NEEDED: Mapping[str, Mapping[str, Any]] = {
     "jobs": {"name": UNNAMED, "kind": "prepare"},
     "obstructions": {"any_of": (), "of": "joint:?"},
     "befores": {"first": "job:?", "then": "job:?", "why": ""},
-    "harder_afters": {"job": "job:?", "after": "job:?"},
+    "harder_afters": {"job": "job:?", "after": "job:?", "factor": None},
     "assemblies": {"name": UNNAMED, "parts": ()},
     "goals": {"name": UNNAMED, "datum": "?"},
 }

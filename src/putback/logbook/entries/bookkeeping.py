@@ -35,7 +35,7 @@ class MoneySpent(Body):
     KIND: ClassVar[str] = "money"
     PRIVATE: ClassVar[bool] = True
 
-    amount: Decimal
+    amount: Decimal = Field(max_digits=15, decimal_places=4)
     currency: str = Field(pattern=r"^[A-Z]{3}$")
     of: Subject | None = None
     what: str = ""

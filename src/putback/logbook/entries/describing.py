@@ -6,7 +6,7 @@ from typing import Any, ClassVar, Self
 from pydantic import Field, model_validator
 
 from putback.logbook.entries.base import Body, EntryId, Naming, PlaceId, Subject, subject
-from putback.vehicle.codec import TABLES, RecordFaults, read_fields
+from putback.vehicle.codec import TABLES, RecordFaults, identity_faults, read_fields
 from putback.vehicle.ids import PartId
 
 STANDARD_PLACE_KINDS = ("workshop", "store", "outside work")
@@ -29,6 +29,8 @@ class Described(Body):
     def _readable(self) -> Self:
         if self.table not in TABLES:
             raise ValueError(f"no table {self.table!r}; one of {', '.join(TABLES)}")
+        for fault in identity_faults("id", self.id):
+            raise ValueError(str(fault))
         try:
             read_fields(self.table, {k: v for k, v in self.fields.items() if v is not None})
         except RecordFaults as faults:

@@ -36,6 +36,7 @@ from putback.logbook.entries.base import (
 )
 from putback.logbook.entries.upcast import upcast
 from putback.logbook.moments import happened_ms, instant_ms
+from putback.vehicle.codec import unfit
 
 SKEW_MS = 10 * 60_000
 """A phone whose clocks disagree by more than this is reported [ms]."""
@@ -159,6 +160,8 @@ def read_body(kind: str, version: int, document: Mapping[str, Any]) -> Body | Un
         return Unread("unknown kind", kind)
     if not 1 <= version <= body_class.VERSION:
         return Unread("unknown version", f"{kind} version {version}")
+    for fault in unfit(document):
+        return Unread("malformed body", str(fault))
     try:
         return body_class.model_validate(upcast(kind, version, body_class.VERSION, document))
     except ValidationError as error:
@@ -180,7 +183,13 @@ def encode(
     body: Body,
     after: EntryId | None = None,
 ) -> Entry:
-    """Write a new entry; its bytes are the canonical form."""
+    """Write a new entry; its bytes are the canonical form.
+
+    Raises
+    ------
+    ValueError
+        If a value cannot be written down, or could not be read again.
+    """
     document = {
         "id": id,
         "act": act,
@@ -195,7 +204,10 @@ def encode(
         "version": body.VERSION,
         "body": body.model_dump(mode="json", exclude_defaults=True),
     }
-    return decode(canonical(document), where="the entry being written")
+    entry = decode(canonical(document), where="the entry being written")
+    if isinstance(entry.body, Unread):
+        raise ValueError(entry.body.detail)  # noqa: TRY004 - the value is at fault, not its type
+    return entry
 
 
 def _no_constant(name: str) -> float:
