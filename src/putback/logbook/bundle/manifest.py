@@ -15,7 +15,8 @@ from putback.logbook.entries.base import LogbookId
 FORMAT = "putback bundle 1"
 
 _Digest = Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{64}$")]
-_Line = Annotated[str, StringConstraints(max_length=200, pattern=r"^[^\x00-\x1f\x7f]*$")]
+_ONE_LINE = StringConstraints(max_length=200, pattern=r"^[^\x00-\x1f\x7f]*$")
+_Line = Annotated[str, _ONE_LINE]
 """A short text that can be shown as it is."""
 
 
@@ -27,7 +28,7 @@ class Manifest:
     `LogFacts.digest` of a logbook that holds the same.
     """
 
-    logbook: Annotated[LogbookId, _Line]
+    logbook: Annotated[LogbookId, _ONE_LINE]
     name: _Line = ""
     """What the vehicle is called."""
     made_at: _Line = ""

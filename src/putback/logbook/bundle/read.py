@@ -200,23 +200,25 @@ class _Reading:
     ) -> tuple[Entry, ...]:
         found: dict[tuple[EntryId, str], Entry] = {}
         digest = sha256()
-        try:
-            lines = archive.lines(name, LONGEST_LINE) if name in archive.members else iter(())
-            for at, line in enumerate(lines, start=1):
-                if at % 1000 == 0:
-                    self.progress.step(at, None, f"reading {name}")
-                digest.update(line)
-                entry = self._entry(name, at, line, logbook)
-                if entry is None:
-                    continue
-                if (entry.id, entry.digest) in found:
-                    self.duplicates += 1
+        for at, line in enumerate(self._lines(archive, name), start=1):
+            if at % 1000 == 1:
+                self.progress.step(at - 1, None, f"reading {name}")
+            digest.update(line)
+            entry = self._entry(name, at, line, logbook)
+            if entry is not None:
+                self.duplicates += (entry.id, entry.digest) in found
                 found.setdefault((entry.id, entry.digest), entry)
-        except BundleError as error:
-            self._pass_on(error, name)
-        else:
+        if name in archive.members:
             self._compare_digest(manifest, name, digest.hexdigest())
         return tuple(found.values())
+
+    def _lines(self, archive: Archive, name: str) -> Iterator[bytes]:
+        """Give the lines of a file as far as it can be read."""
+        if name in archive.members:
+            try:
+                yield from archive.lines(name, LONGEST_LINE)
+            except BundleError as error:
+                self.say(BundleFault(name, error.why))
 
     def _entry(self, name: str, at: int, line: bytes, logbook: LogbookId) -> Entry | None:
         if line.isspace():
@@ -260,7 +262,7 @@ class _Reading:
                 for piece in archive.pieces(name):
                     digest.update(piece)
             except BundleError as error:
-                self._pass_on(error, name)
+                self.say(BundleFault(name, error.why))
                 continue
             if digest.hexdigest() != wanted:
                 self.say(BundleFault(name, "is not the photo that was put in"))
@@ -272,7 +274,3 @@ class _Reading:
     def _compare_digest(self, manifest: Manifest, name: str, digest: str) -> None:
         if manifest.files.get(name, digest) != digest:
             self.say(BundleFault(name, "is not as it was written"))
-
-    def _pass_on(self, error: BundleError, name: str) -> None:
-        """Note that a file cannot be read to its end, and look at the others all the same."""
-        self.say(BundleFault(name, error.why))
