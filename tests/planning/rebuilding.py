@@ -1,14 +1,15 @@
 """Short ways to say a rebuild: what is apart, and in which order the plan puts it together."""
 
 from collections.abc import Iterable
-from dataclasses import replace
+from dataclasses import fields, replace
 
-from putback.logbook.state import State
+from putback.logbook.entries.rebuilding import Tightness
+from putback.logbook.state import Check, FluidState, JobState, JointState, State
 from putback.planning.check import check_rebuild
-from putback.planning.plan import Plan, Step
+from putback.planning.plan import Action, Plan, Step
 from putback.planning.rebuild import plan_rebuild
 from putback.vehicle.vehicle import Vehicle
-from tests.planning.hand_made import state_of
+from tests.planning.hand_made import said, state_of
 
 
 def apart(vehicle: Vehicle, *order: str, **more) -> State:
@@ -76,5 +77,40 @@ def with_states(state: State, table: str, records: Iterable) -> State:
     """The state with some of its records replaced; each is known by its first field."""
     own = dict(getattr(state, table))
     for record in records:
-        own[getattr(record, record.__dataclass_fields__.__iter__().__next__())] = record
+        own[getattr(record, fields(record)[0].name)] = record
     return replace(state, **{table: own})
+
+
+def carried_out(state: State, plan: Plan, count: int) -> State:
+    """The state after so many steps of a plan were done and logged."""
+    parts, joints = dict(state.parts), dict(state.joints)
+    jobs, fluids = dict(state.jobs), dict(state.fluids)
+    standing = state.standing
+    for at, step in enumerate(plan.steps[:count], 1000):
+        kind, _, name = step.what.partition(":")
+        when = said(at)
+        if step.action is Action.PUT_ON:
+            for part in [name] if kind == "part" else state.vehicle.assemblies[name].parts:
+                if kind == "part" or (part in parts and parts[part].whole == name):
+                    parts[part] = replace(parts[part], off=None, whole=None, on=when, gone=None)
+        elif step.action is Action.DO:
+            jobs[name] = JobState(name, done=when)
+        elif step.action in (Action.FILL, Action.BLEED):
+            key = "filled" if step.action is Action.FILL else "bled"
+            fluids[name] = replace(fluids.get(name, FluidState(name)), **{key: when})
+        else:
+            joint = joints.get(name, JointState(name))
+            joints[name] = replace(joint, out=0, **_made(step, joint, when))
+        standing = replace(standing, standing=step.standing)
+    return replace(state, parts=parts, joints=joints, jobs=jobs, fluids=fluids, standing=standing)
+
+
+def _made(step: Step, joint: JointState, when) -> dict:
+    if step.action is Action.CHECK:
+        return {"checks": (Check(when, right=True, second_person=True, note=""),)}
+    tightness = {
+        Action.MAKE: Tightness.FINGER_TIGHT,
+        Action.TIGHTEN: Tightness.TIGHTENED,
+        Action.FINISH: Tightness.FINAL,
+    }
+    return {"made": when, "tightness": tightness[step.action]}

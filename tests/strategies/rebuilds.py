@@ -190,10 +190,45 @@ def with_rebuild_facts(vehicle: Vehicle, draw: st.DrawFn) -> Vehicle:
     return vehicle.with_records(befores={**vehicle.befores, **facts})
 
 
+def forgotten(vehicle: Vehicle, draw: st.DrawFn) -> Vehicle:
+    """The vehicle as somebody describes it who does not know some of its joints and parts."""
+    lost = set(draw(st.lists(st.sampled_from(list(vehicle.joints)), unique=True, max_size=3)))
+    gone = set(draw(st.lists(st.sampled_from(list(vehicle.parts)[1:]), unique=True, max_size=1)))
+    joints = {
+        joint: record
+        for joint, record in vehicle.joints.items()
+        if joint not in lost and gone.isdisjoint(record.parts)
+    }
+    known = {f"joint:{joint}" for joint in joints}
+    known |= {f"part:{part}" for part in vehicle.parts if part not in gone}
+    return vehicle.with_records(
+        parts={part: record for part, record in vehicle.parts.items() if part not in gone},
+        joints=joints,
+        obstructions={
+            fact.id: fact
+            for fact in vehicle.obstructions.values()
+            if fact.of in known and gone.isdisjoint(fact.any_of)
+        },
+        befores={
+            fact.id: fact
+            for fact in vehicle.befores.values()
+            if fact.first in known and fact.then in known
+        },
+        jobs={
+            job.id: replace(
+                job,
+                joints=tuple(each for each in job.joints if each in joints),
+                parts=tuple(each for each in job.parts if each not in gone),
+            )
+            for job in vehicle.jobs.values()
+        },
+        assemblies={},
+    )
+
+
 @st.composite
-def stripped_vehicles(draw):
-    """A small vehicle that came apart as far as it would, or not quite so far."""
-    vehicle = draw(small_vehicles())
-    rng = Random(draw(st.integers(0, 2**32)))
-    deeds = draw(st.none() | st.integers(1, 12))
-    return vehicle, stripped(vehicle, rng, deeds)
+def half_known_vehicles(draw):
+    """A description with holes, and the state of a strip of the whole vehicle."""
+    vehicle, state = draw(torn_vehicles(rebuild_facts=draw(st.booleans())))
+    known = forgotten(vehicle, draw)
+    return known, replace(state, vehicle=known)

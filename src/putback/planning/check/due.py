@@ -4,6 +4,7 @@ from collections.abc import Iterator, Mapping
 from functools import cached_property
 
 from putback.logbook.entries.judging import Choice
+from putback.logbook.order import Key
 from putback.logbook.state import JointState, Made, State
 from putback.vehicle.facts import Phase
 from putback.vehicle.ids import (
@@ -98,7 +99,7 @@ class Due:
             nipped = seen.stage is Made.NIPPED and not waits
             is_slack = is_open or nipped or seen.stage in _SLACK
             is_left = is_slack or self._is_left(joint, seen)
-            right = any(each.right for each in seen.checks)
+            right = self._is_checked(joint, seen)
             if is_open:
                 make.add(joint.id)
             if is_slack:
@@ -120,12 +121,25 @@ class Due:
         """Whether it is tightened but for its final tightening."""
         if seen.stage not in (Made.NIPPED, Made.TIGHTENED, Made.SET) or seen.made is None:
             return False
-        done = (
+        return not any(key > seen.made.key for key in self._finished_by_jobs(joint))
+
+    def _is_checked(self, joint: Joint, seen: JointState) -> bool:
+        """Whether somebody found it right, or did a declared second check after all was done."""
+        if seen.made is None or any(each.right for each in seen.checks):
+            return seen.made is not None
+        last = max([seen.made.key, *(self._finished_by_jobs(joint) if self.waits(joint) else ())])
+        looks = (
             self.state.jobs[job.id].done
-            for job in self._rebuild_jobs(*FINISHING)
-            if joint.id in job.joints and job.id in self.state.jobs_done
+            for job in self._rebuild_jobs(JobKind.SECOND_CHECK)
+            if job.id in self.state.jobs_done and joint.id in (job.joints or (joint.id,))
         )
-        return not any(each and each.key > seen.made.key for each in done)
+        return any(each and each.key > last for each in looks)
+
+    def _finished_by_jobs(self, joint: Joint) -> Iterator[Key]:
+        for job in self._rebuild_jobs(*FINISHING):
+            done = self.state.jobs[job.id].done if job.id in self.state.jobs_done else None
+            if joint.id in job.joints and done:
+                yield done.key
 
     # -- waiting ----------------------------------------------------------------------------
 
@@ -246,16 +260,20 @@ class Due:
         )
 
     def _is_unbled(self, fluid: FluidId) -> bool:
-        """Whether it was filled again, and not bled since."""
+        """Whether it was filled or its circuit closed again, and not bled since."""
         seen = self.state.fluids.get(fluid)
-        if seen is None or seen.filled is None:
-            return False
-        bled = [seen.bled] + [
+        closed = [
+            each.made
+            for joint, each in self.state.joints.items()
+            if joint in self.joints_of_fluid(fluid)
+        ]
+        since = [each.key for each in (*closed, seen and seen.filled) if each]
+        bled = [seen and seen.bled] + [
             self.state.jobs[job.id].done
             for job in self.vehicle.jobs.values()
             if job.kind is JobKind.BLEED and job.fluid == fluid and job.id in self.state.jobs_done
         ]
-        return not any(each and each.key > seen.filled.key for each in bled)
+        return bool(since) and not any(each and each.key > max(since) for each in bled)
 
     def joints_of_fluid(self, fluid: FluidId) -> frozenset[JointId]:
         """Give the joints that an opening of this fluid names."""
@@ -270,22 +288,26 @@ class Due:
     def jobs(self) -> frozenset[JobId]:
         """Declared jobs that belong to the plan."""
         touched = self.make | self.tighten | self.finish | self.check
-        wet = self.out | self.to_bleed
-        if not (self.back or touched or wet):
+        joints = touched | {joint for joint, each in self.state.joints.items() if each.made}
+        parts = self.back | {part for part, each in self.state.parts.items() if each.on}
+        poured = {f for f, each in self.state.fluids.items() if each.drained or each.filled}
+        poured |= {fluid for fluid in self.vehicle.fluids if self._is_out(fluid)}
+        if not (parts or joints or poured & self.vehicle.fluids.keys()):
             return frozenset()
         opened = {
             opening.id
             for opening in self.vehicle.openings.values()
-            if not self.make.isdisjoint(opening.joints)
+            if not joints.isdisjoint(opening.joints)
         }
+        pours = {JobKind.FILL: self.out, JobKind.BLEED: self.to_bleed}
         wanted = {
             job.id
             for job in self._rebuild_jobs()
             if not (job.joints or job.parts or job.openings or job.fluid)
-            or not touched.isdisjoint(job.joints)
-            or not self.back.isdisjoint(job.parts)
+            or not joints.isdisjoint(job.joints)
+            or not parts.isdisjoint(job.parts)
             or not opened.isdisjoint(job.openings)
-            or job.fluid in wet
+            or job.fluid in pours.get(job.kind, poured)
         }
         barred = self.state.jobs_done | {
             JobId(split_ref(ref)[1]) for ref in self.waiting if split_ref(ref)[0] == "job"

@@ -6,6 +6,7 @@ finish or check which joints; which circuits are filled and bled, and by what.
 
 from collections.abc import Iterable, Iterator, Mapping
 
+from putback.logbook.order import Key
 from putback.logbook.state import JointState, Made, State
 from putback.planning.plan import Action
 from putback.planning.rebuild.waiting import Held, spread
@@ -147,7 +148,7 @@ class _Reading:
                     finish.add(joint.id)
                 if joint.critical:
                     check.add(joint.id)
-            elif joint.critical and seen.made and not any(each.right for each in seen.checks):
+            elif joint.critical and seen.made and not self._is_checked(joint, seen.made.key, seen):
                 check.add(joint.id)
         return make, tighten, finish, check
 
@@ -170,12 +171,28 @@ class _Reading:
         if seen.stage not in nearly or seen.made is None or not self._waits(joint):
             return False
         made = seen.made.key
-        done = (self.state.jobs[job.id].done for job in self._finishers_done(joint.id))
-        return not any(said and said.key > made for said in done)
+        return not any(key > made for key in self._finished(joint))
 
-    def _finishers_done(self, joint: JointId) -> Iterator[Job]:
-        named = self.finishers.get(joint, ())
-        return (job for job in named if job.id in self.state.jobs_done)
+    def _is_checked(self, joint: Joint, made: Key, seen: JointState) -> bool:
+        """Whether somebody looked at it, or did a declared second check since it was finished."""
+        finished = [made]
+        if self._waits(joint):
+            finished += self._finished(joint)
+        looks = self._done(
+            job.id
+            for job in self.vehicle.jobs.values()
+            if job.kind is JobKind.SECOND_CHECK and (joint.id in job.joints or not job.joints)
+        )
+        return any(each.right for each in seen.checks) or any(key > max(finished) for key in looks)
+
+    def _finished(self, joint: Joint) -> Iterator[Key]:
+        """When each declared job that finishes a joint was done, if it was."""
+        return self._done(job.id for job in self.finishers.get(joint.id, ()))
+
+    def _done(self, jobs: Iterable[JobId]) -> Iterator[Key]:
+        """When each of these jobs was done, if it was."""
+        said = (self.state.jobs[job].done for job in jobs if job in self.state.jobs)
+        return (each.key for each in said if each)
 
     def _waits(self, joint: Joint) -> bool:
         if joint.final_when is FinalWhen.AS_FITTED:
@@ -290,26 +307,29 @@ class _Reading:
         make: frozenset[JointId],
     ) -> tuple[JobId, ...]:
         """Jobs that this rebuild needs, and those that the facts ask for before them."""
-        vehicle, parts = self.vehicle, frozenset(back)
-        wet = [
-            fluid for fluid in vehicle.fluids if self._is_out(fluid) or self._to_bleed(fluid, make)
-        ]
-        if not (parts or touched or wet):
+        vehicle = self.vehicle
+        parts = {*back, *(part for part, each in self.state.parts.items() if each.on)}
+        joints = touched | {joint for joint, each in self.state.joints.items() if each.made}
+        dry = {fluid for fluid in vehicle.fluids if self._is_out(fluid)}
+        airy = {fluid for fluid in vehicle.fluids if self._to_bleed(fluid, make)}
+        wet = {fluid for fluid in vehicle.fluids if self._was_out(fluid)}
+        if not (parts or joints or wet):
             return ()
-        open_ends = {
+        ends = {
             opening.id
             for opening in vehicle.openings.values()
-            if not make.isdisjoint(opening.joints)
+            if not joints.isdisjoint(opening.joints)
         }
 
         def is_needed(job: Job) -> bool:
             names = (*job.joints, *job.parts, *job.openings, *filter(None, (job.fluid,)))
+            fluids = {JobKind.FILL: dry, JobKind.BLEED: airy}.get(job.kind, wet)
             return (
                 not names
-                or not touched.isdisjoint(job.joints)
+                or not joints.isdisjoint(job.joints)
                 or not parts.isdisjoint(job.parts)
-                or not open_ends.isdisjoint(job.openings)
-                or job.fluid in wet
+                or not ends.isdisjoint(job.openings)
+                or job.fluid in fluids
             )
 
         done = self.state.jobs_done | held.jobs
@@ -348,24 +368,28 @@ class _Reading:
             job.kind is JobKind.BLEED and job.fluid == fluid for job in self.vehicle.jobs.values()
         )
 
+    def _was_out(self, fluid: FluidId) -> bool:
+        seen = self.state.fluids.get(fluid)
+        poured = seen is not None and bool(seen.drained or seen.filled)
+        return poured or self._is_out(fluid)
+
     def _to_bleed(self, fluid: FluidId, make: frozenset[JointId]) -> bool:
-        """Whether air is in the circuit: emptied, opened, or filled and not bled since."""
+        """Whether air is in the circuit: emptied, open, or filled or closed and not bled since."""
+        openers = fluid_joints(self.vehicle, fluid)
         if not self._is_hydraulic(fluid):
             return False
-        if self._is_out(fluid) or not make.isdisjoint(fluid_joints(self.vehicle, fluid)):
+        if self._is_out(fluid) or not make.isdisjoint(openers):
             return True
         seen = self.state.fluids.get(fluid)
-        if seen is None or seen.filled is None:
-            return False
-        said = [seen.bled] + [
-            self.state.jobs[job].done
-            for job in self.state.jobs_done
-            if job in self.vehicle.jobs
-            and self.vehicle.jobs[job].kind is JobKind.BLEED
-            and self.vehicle.jobs[job].fluid == fluid
-        ]
-        filled = seen.filled.key
-        return not any(each and each.key > filled for each in said)
+        closed = [self.state.joints[each].made for each in openers if each in self.state.joints]
+        since = [said.key for said in (*closed, seen.filled if seen else None) if said]
+        bled = [seen.bled.key] if seen and seen.bled else []
+        bled += self._done(
+            job.id
+            for job in self.vehicle.jobs.values()
+            if job.kind is JobKind.BLEED and job.fluid == fluid
+        )
+        return bool(since) and not any(key > max(since) for key in bled)
 
     def _liquids(
         self, held: Held, jobs: tuple[JobId, ...], make: frozenset[JointId]
