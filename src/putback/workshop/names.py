@@ -89,8 +89,8 @@ def _find_full_or_head(kind: str, names: Names, text: str) -> str:
     except NotFound as error:
         try:
             return nearest.find(kind, _heads(names), text)
-        except NotFound:
-            raise error from None  # its nearest are full names
+        except NotFound as by_head:
+            raise NotFound(kind, text, (*error.nearest, *by_head.nearest)) from None
 
 
 def _heads(names: Names) -> Names:
@@ -103,9 +103,12 @@ _SAID = {"fit": "temporary fit"}
 
 
 def _named(state: State, kind: str, near: Iterable[str]) -> tuple[str, ...]:
-    """Put names in the places of identities."""
-    names = names_of(state, kind)
-    return tuple(next(filter(None, names.get(each, ())), each) for each in near)
+    """Put full names in the places of identities and of heads of names."""
+    full: dict[str, str] = {}
+    for identity, own in names_of(state, kind).items():
+        name = next(filter(None, own), identity)
+        full |= dict.fromkeys((identity, *_heads({identity: own})[identity]), name)
+    return tuple(full.get(each, each) for each in near)
 
 
 def _longer(state: State, kind: str, text: str) -> tuple[str, ...]:
@@ -186,4 +189,14 @@ def _best(names: Iterable[str], text: str) -> tuple[str, ...]:
         has_all = bool(words) and words <= set(nearest.fold_words(name).split())
         return has_all, SequenceMatcher(None, text.casefold(), name.casefold()).ratio()
 
-    return tuple(sorted(set(names), key=likeness, reverse=True)[: nearest.MOST_OFFERED])
+    ranked = sorted(set(names), key=likeness, reverse=True)[: nearest.MOST_OFFERED]
+    best = likeness(ranked[0]) if ranked else (False, 0.0)
+    return tuple(
+        each
+        for each in ranked
+        if likeness(each)[0] == best[0] and likeness(each)[1] >= _FAR_BEHIND * best[1]
+    )
+
+
+_FAR_BEHIND = 0.6
+"""What is less like it than that, beside the best, was not meant."""

@@ -1,0 +1,170 @@
+"""Where a thing is and how it is, and what can hurt whoever works on it."""
+
+from dataclasses import replace
+
+import pytest
+
+from putback.vehicle.assembly import Assembly
+from putback.vehicle.ids import AssemblyId, JobId, OpeningId, PartId
+from putback.vehicle.job import Job, JobKind
+from putback.vehicle.joint import Does, WhenUndone
+from putback.vehicle.opening import Opening
+from putback.vehicle.part import Part
+from putback.workshop.garage import in_its_garage
+from putback.workshop.ports import GARAGE
+from putback.workshop.short_forms import read_line
+from putback.workshop.whereabouts import cautions_of, whereabouts
+from tests.makers import ZONE, joint, standing, vehicle
+from tests.stores import ANN, PHONE
+from tests.workshop.lines import CAR, Lines
+
+SPRING = replace(
+    joint("spring - frame: 1 clip; critical"),
+    when_undone=WhenUndone(Does.FLIES, "the coil is loaded", "compressor on"),
+)
+ABOUT = vehicle(
+    "lid - frame: 4 bolt M8 x 20 + spring washer M8",
+    "pump - frame: 2 bolt M6 x 16",
+    SPRING,
+    Part(PartId("spring"), "spring", ZONE),
+    Part(PartId("drum"), "drum", ZONE, cautions=("linings may hold asbestos",), crew=2),
+    Assembly(
+        AssemblyId("unit"),
+        "lid with pump",
+        (PartId("lid"), PartId("pump")),
+        hoist="engine crane",
+        cautions=("suspended load",),
+    ),
+    Job(JobId("drain"), "drain it", JobKind.DRAIN, cautions=("fuel vapour",)),
+    Opening(OpeningId("inlet"), "inlet", PartId("pump"), ends=2),
+    standing("STANDS", "frame"),
+)
+
+
+@pytest.fixture
+def lines():
+    """A lid and a pump, together or apart."""
+    return Lines(ABOUT)
+
+
+def test_a_part_through_its_life(lines):
+    """As found, off, hung aside, kept as pattern, on again."""
+    seen = []
+    for line in ("hand lid", "undone lid-frame", "off lid", "aside lid", "on lid renewed=yes"):
+        lines(line)
+        seen.append(whereabouts(lines.state, "part:lid"))
+    assert seen[0] == ("on the vehicle, as found", "0 of its 1 joint undone")
+    assert seen[2] == ("off", "1 of its 1 joint undone")
+    assert "hung aside" in seen[3]
+    assert seen[4][0] == "back on the vehicle, renewed"
+    lines("off pump whole='lid with pump'")
+    assert whereabouts(lines.state, "part:pump")[0] == "off, with lid with pump"
+    assert whereabouts(lines.state, "assembly:unit") == (
+        "1 of its 2 parts off",
+        "of it: lid",
+        "of it: pump",
+    )
+    lines("pattern pump")
+    assert whereabouts(lines.state, "part:pump")[0] == "kept as pattern"
+
+
+def test_a_joint_and_its_hardware(lines):
+    """How far, what is stuck or broken, and every account that holds something."""
+    assert whereabouts(lines.state, "joint:lid-frame") == (
+        "as found",
+        "on vehicle: 4 × bolt M8x1.25 x 20 mm, 4 × spring washer M8",
+    )
+    lines("undone lid-frame 3/4 stuck=1 sheared=1 own=1 tag=3CAH")
+    said = whereabouts(lines.state, "joint:lid-frame")
+    assert said[:3] == ("part undone: 3 of 4 out", "1 stuck", "1 destroyed")
+    assert "in its own hole: 1 × bolt M8x1.25 x 20 mm, 1 × spring washer M8" in said
+    assert any(each.startswith("3CAH: 1 × bolt M8x1.25 x 20 mm") for each in said)
+    assert any(each.startswith("scrap: 1 × bolt M8x1.25 x 20 mm") for each in said)
+
+
+def test_a_bag_and_what_is_in_it(lines):
+    """Its name, parts, pieces, and bags within."""
+    lines("crate 3HNA cooling")
+    lines("bag 3CAH bolts")
+    lines("put tag:3CAH 3HNA")
+    lines("undone lid-frame 4/4 tag=3CAH")
+    lines("off lid tag=3HNA")
+    assert whereabouts(lines.state, "tag:3CAH") == (
+        "bag: bolts",
+        "4 × bolt M8x1.25 x 20 mm, of lid-frame",
+        "4 × spring washer M8, of lid-frame",
+        "in 3HNA (cooling)",
+    )
+    assert whereabouts(lines.state, "tag:3HNA") == (
+        "crate: cooling",
+        "lid",
+        "in it: 3CAH (bolts)",
+    )
+
+
+def test_a_place_of_the_garage(lines):
+    """What is there, by the garage's name of it; a vehicle without a garage is as it is."""
+    assert in_its_garage(lines.workshop, CAR) == lines.workshop.state(CAR)
+    bodies = read_line(["place", "Dry store"], lines.workshop.state(GARAGE))
+    lines.workshop.log(GARAGE, bodies, who=ANN, device=PHONE)
+    lines("off lid place='dry store'")
+    lines("bag 3CAH")
+    lines("moved tag:3CAH 'dry store'")
+    assert whereabouts(lines.state, "place:dry-store") == ("here: 3CAH", "here: lid")
+    assert "in Dry store" in whereabouts(lines.state, "part:lid")
+    assert lines.workshop.state(CAR).places == {}
+
+
+def test_openings_jobs_fits_and_standings(lines):
+    """Each says how it is, before and after."""
+    state = lines.state
+    assert whereabouts(state, "opening:inlet") == ("nothing logged",)
+    assert whereabouts(state, "job:drain") == ("not done yet",)
+    assert whereabouts(state, "standing:STANDS") == ("the vehicle does not stand so now",)
+    lines("closed inlet 1")
+    lines("done 'drain it'")
+    lines("standing STANDS")
+    lines("fit braces frame")
+    state = lines.state
+    assert whereabouts(state, "opening:inlet") == ("1 of 2 ends closed",)
+    assert whereabouts(state, "job:drain") == ("done",)
+    assert whereabouts(state, "standing:STANDS") == ("the vehicle stands so",)
+    assert whereabouts(state, "fit:braces") == ("still in",)
+    lines("closed inlet")
+    lines("unfit braces")
+    assert whereabouts(lines.state, "opening:inlet") == ("closed",)
+    assert whereabouts(lines.state, "fit:braces") == ("taken out",)
+    assert whereabouts(lines.state, "goal:none") == ("nobody said anything of it yet",)
+
+
+def test_what_is_away_or_wrong(lines):
+    """At the plater, on order, come back without something, with a finding."""
+    lines("sent lid Plater due=2031-06-01")
+    lines("ordered pump 'new pump' due=2031-07-01")
+    lines("ordered spring")
+    assert "out at Plater, due 2031-06-01" in whereabouts(lines.state, "part:lid")
+    assert "on order, due 2031-07-01" in whereabouts(lines.state, "part:pump")
+    assert "on order" in whereabouts(lines.state, "part:spring")
+    lines("back lid missing='one clip'")
+    lines("found cracked lid")
+    said = whereabouts(lines.state, "part:lid")
+    assert "came back without one clip" in said
+    assert "found: cracked" in said
+
+
+def test_cautions(lines):
+    """What can hurt somebody, of parts, wholes, jobs and joints; of other things nothing."""
+    about = lines.state.vehicle
+    assert cautions_of(about, "part:drum") == ("linings may hold asbestos", "it takes 2 people")
+    assert cautions_of(about, "assembly:unit") == (
+        "suspended load",
+        "it takes a hoist: engine crane",
+    )
+    assert cautions_of(about, "job:drain") == ("fuel vapour",)
+    assert cautions_of(about, f"joint:{SPRING.id}") == (
+        "undone, it flies: the coil is loaded",
+        "first: compressor on",
+        "safety critical: a second person looks at it once it is made again",
+    )
+    for subject in ("part:lid", "joint:lid-frame", "part:none", "tag:3CAH"):
+        assert cautions_of(about, subject) == ()
