@@ -1,6 +1,6 @@
 """When a plan of the rebuild does what, and what must come before what whatever the plan."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Set
 from math import inf
 
 from putback.planning.check.due import PREPARING, Due
@@ -118,14 +118,27 @@ def forced_order(due: Due) -> Mapping[Ref, frozenset[Ref]]:
             after.setdefault(job_ref(job.id), set()).update(
                 (*map(joint_ref, job.joints), *map(part_ref, job.parts))
             )
-    for obstruction in due.vehicle.obstructions.values():
-        off = [part_ref(part) for part in obstruction.any_of if part in due.off]
-        if len(off) == 1 and off[0] not in due.waiting:
-            after.setdefault(obstruction.of, set()).add(off[0])
+    growing = True
+    while growing:
+        growing = False
+        for of, ways in _ways_round(due):
+            reached = [{way} | leads_to(after, way) for way in ways]
+            open_ways = [those for those in reached if of not in those]
+            every_way = set.intersection(*(open_ways or reached))
+            growing |= not every_way <= after.setdefault(of, set())
+            after[of] |= every_way
     return {ref: frozenset(those) for ref, those in after.items()}
 
 
-def leads_to(after: Mapping[Ref, frozenset[Ref]], first: Ref) -> set[Ref]:
+def _ways_round(due: Due) -> Iterator[tuple[Ref, list[Ref]]]:
+    """Give what something is in the way of, and the parts of which one has to come later."""
+    for obstruction in due.vehicle.obstructions.values():
+        off = [part_ref(part) for part in obstruction.any_of if part in due.off]
+        if off and obstruction.of not in off and due.waiting.isdisjoint(off):
+            yield obstruction.of, off
+
+
+def leads_to(after: Mapping[Ref, Set[Ref]], first: Ref) -> set[Ref]:
     """Give all that comes after a thing in any plan."""
     found, queue = set[Ref](), [first]
     while queue:

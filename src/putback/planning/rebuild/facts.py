@@ -5,7 +5,7 @@ number stands beside it. An `Edge` puts one step before another; an `Either` ask
 of several edges. Some edges only say what is usual: they give way where facts contradict them.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from enum import IntEnum
 from itertools import pairwise
 from typing import NamedTuple
@@ -69,9 +69,15 @@ class Facts(NamedTuple):
     eithers: tuple[Either, ...]
 
 
-def find_facts(work: Work, stands: Stands, off_bench: frozenset[JointId]) -> Facts:
-    """Find what orders the steps; joints of ``off_bench`` are made after their whole is on."""
-    facts = _Facts(work, stands, off_bench)
+def find_facts(
+    work: Work, stands: Stands, off_bench: frozenset[JointId], *, pairwise: bool = False
+) -> Facts:
+    """Find what orders the steps.
+
+    Joints of ``off_bench`` are made after their whole is on. With ``pairwise``, each pair of the
+    proven order has an edge of its own, so that one can give way without the others.
+    """
+    facts = _Facts(work, stands, off_bench, pairwise)
     edges = dict.fromkeys(
         edge
         for rule in (
@@ -85,7 +91,6 @@ def find_facts(work: Work, stands: Stands, off_bench: frozenset[JointId]) -> Fac
             facts.second_checks,
             facts.fluids,
             facts.standings,
-            facts.proven_order,
         )
         for edge in rule()
         if edge.first != edge.then
@@ -96,12 +101,16 @@ def find_facts(work: Work, stands: Stands, off_bench: frozenset[JointId]) -> Fac
             edges |= dict.fromkeys(either.ways[0])
         elif either.ways:
             eithers.append(either)
+    edges |= dict.fromkeys(facts.proven_order(edges))
     edges |= dict.fromkeys(facts.runs_last(edges))
     return Facts(tuple(edges), tuple(eithers))
 
 
 class _Facts:
-    def __init__(self, work: Work, stands: Stands, off_bench: frozenset[JointId]) -> None:
+    def __init__(
+        self, work: Work, stands: Stands, off_bench: frozenset[JointId], pairwise: bool
+    ) -> None:
+        self.pairwise = pairwise
         self.work = work
         self.vehicle = work.vehicle
         self.stands = stands
@@ -366,17 +375,8 @@ class _Facts:
     def runs_last(self, edges: Iterable[Edge]) -> Iterator[Edge]:
         """Start the engine when all is done that need not wait for it."""
         runs = [do(job.id) for job in self.work.jobs_of(JobKind.RUN)]
-        after: dict[Node, list[Node]] = {}
-        for edge in edges if runs else ():
-            if edge.strength is not Strength.CUSTOM:
-                after.setdefault(edge.first, []).append(edge.then)
-        late = set(runs)
-        todo = list(runs)
-        while todo:
-            for then in after.get(todo.pop(), ()):
-                if then not in late:
-                    late.add(then)
-                    todo.append(then)
+        after = _after(edge for edge in edges if edge.strength is not Strength.CUSTOM)
+        late = _reached(runs, after)
         for node in self.work.nodes:
             if node not in late:
                 yield from (Edge(node, run, None, Strength.CUSTOM) for run in runs)
@@ -402,27 +402,84 @@ class _Facts:
 
     # -- what only the logbook knows (10) -----------------------------------------------------
 
-    def proven_order(self) -> Iterator[Edge]:
+    def proven_order(self, edges: Iterable[Edge]) -> Iterator[Edge]:
         """Keep the order of the strip, turned round, for what nobody described."""
-        barrier: Node | None = None
-        since: list[Node] = []
-        for ref in dict.fromkeys(reversed(self.work.state.came_off)):
-            first, done = self.work.begin(ref), self.work.done(ref)
-            if first is None or done is None:
-                continue
-            if self._is_described(ref):
-                since.append(done)
-                befores = [barrier] if barrier else []
-            else:
-                befores = since or ([barrier] if barrier else [])
-                barrier, since = done, []
-            for before in befores:
-                words = f"the {self.name(before.what)} came off after it; only that order is known"
-                reason = Reason(Because.ONLY_KNOWN_ORDER, before.what, words)
-                yield Edge(before, first, reason, Strength.PROVEN)
+        things = [
+            ref
+            for ref in dict.fromkeys(reversed(self.work.state.came_off))
+            if self.work.done(ref) is not None
+        ]
+        unknown = {ref for ref in things if not self._is_described(ref)}
+        pairs = self._pairs(things, unknown, edges) if self.pairwise else _chain(things, unknown)
+        for before, ref in pairs:
+            done, begun = self.work.done(before), self.work.begin(ref)
+            if done is not None and begun is not None:
+                words = f"the {self.name(before)} came off after it; only that order is known"
+                reason = Reason(Because.ONLY_KNOWN_ORDER, before, words)
+                yield Edge(done, begun, reason, Strength.PROVEN)
+
+    def _pairs(
+        self, things: list[Ref], unknown: set[Ref], edges: Iterable[Edge]
+    ) -> Iterator[tuple[Ref, Ref]]:
+        """Every pair of which one is unknown, but those that facts turn.
+
+        Facts turn a pair if they put its second before its first, or something that came off
+        before an unknown second before something that came off after an unknown first.
+        """
+        after = _after(edge for edge in edges if edge.strength is Strength.FACT)
+        bit = {self.work.done(ref): 1 << at for at, ref in enumerate(things)}
+        reached = [
+            sum(bit.get(node, 0) for node in _reached([self.work.begin(ref)], after))
+            for ref in things
+        ]
+        behind = 0
+        for at in reversed(range(len(things))):
+            behind |= reached[at]
+            leads = behind if things[at] in unknown else reached[at]
+            for before in range(at):
+                if unknown.isdisjoint((things[before], things[at])):
+                    continue
+                ahead = (2 << before) - 1 if things[before] in unknown else 1 << before
+                if not leads & ahead:
+                    yield things[before], things[at]
 
     def _is_described(self, ref: Ref) -> bool:
         kind, identity = split_ref(ref)
         if kind == "joint":
             return identity in self.vehicle.joints
         return bool(self.vehicle.joints_of.get(PartId(identity)))
+
+
+def _chain(things: list[Ref], unknown: set[Ref]) -> Iterator[tuple[Ref, Ref]]:
+    """What is unknown, and all between it and the next: the other pairs follow from these."""
+    last: list[Ref] = []
+    since: list[Ref] = []
+    for ref in things:
+        if ref in unknown:
+            yield from ((before, ref) for before in since or last)
+            last, since = [ref], []
+        else:
+            yield from ((before, ref) for before in last)
+            since.append(ref)
+
+
+def _after(edges: Iterable[Edge]) -> dict[Node | None, list[Node]]:
+    """What comes directly after each step."""
+    after: dict[Node | None, list[Node]] = {}
+    for edge in edges:
+        after.setdefault(edge.first, []).append(edge.then)
+    return after
+
+
+def _reached(
+    start: Iterable[Node | None], after: Mapping[Node | None, Iterable[Node]]
+) -> set[Node | None]:
+    """These steps and all that comes after them, however far."""
+    todo = list(start)
+    found = set(todo)
+    while todo:
+        for then in after.get(todo.pop(), ()):
+            if then not in found:
+                found.add(then)
+                todo.append(then)
+    return found

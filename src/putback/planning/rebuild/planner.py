@@ -83,10 +83,14 @@ def _settle(work: Work, stands: Stands, units: Mapping[Node, Unit]) -> Settled:
     """Settle the facts; a joint that cannot be made on the bench is made on the vehicle."""
     latest = ranks(work)
     off_bench: frozenset[JointId] = frozenset()
+    pairwise = False
     while True:
-        facts = find_facts(work, stands, off_bench)
+        facts = find_facts(work, stands, off_bench, pairwise=pairwise)
         try:
-            return settle(work, facts, latest, units)
+            settled = settle(work, facts, latest, units)
+            if pairwise or all(e.strength is not Strength.PROVEN for e in settled.given_way):
+                return settled
+            pairwise = True
         except Contradiction as contradiction:
             moved = {
                 JointId(split_ref(edge.first.what)[1])
