@@ -1,6 +1,7 @@
 """The rebuild, one story each, on vehicles of a few parts; every plan passes the checker."""
 
 from dataclasses import replace
+from itertools import pairwise
 
 import pytest
 
@@ -95,7 +96,7 @@ def test_half_of_the_bolts_are_out():
 
 
 def test_a_rebuild_begun_goes_on_where_it_stands():
-    """What is finger tight is tightened, what is tight is left, what is nipped and waits finished."""
+    """Finger tight is tightened, tight is left, nipped and waiting is finished."""
     car = vehicle("a - frame", "b - frame", "c - frame", "d - frame; critical", datum="frame")
     car = with_joint(car, "c-frame", final_when=FinalWhen.GAPS_SET)
     made = [
@@ -816,7 +817,7 @@ def test_what_is_described_is_bound_by_facts_alone():
         car = with_part(car, part, zone=zone)
     plan = plan_of(car, apart(car, "a-frame", "a", "b-frame", "b", "c-frame", "c"))
     zones = [step.zone for step in plan.steps]
-    assert sum(one != other for one, other in zip(zones, zones[1:], strict=False)) == 1
+    assert sum(one != other for one, other in pairwise(zones)) == 1
 
 
 def test_a_fact_outweighs_the_proven_order():
