@@ -164,3 +164,16 @@ def test_a_full_disk_is_told(demo, monkeypatch):
         f"{where}: the disk is full; nothing was saved; make room and try again\n",
     )
     assert not target.exists()
+
+
+@pytest.mark.slow
+@pytest.mark.postgres
+def test_the_same_on_postgresql(putback, postgres_url, monkeypatch):
+    """Begin, log, look, undo and verify on a real server."""
+    monkeypatch.setenv("PUTBACK_DATABASE_URL", postgres_url)
+    putback.ok("new 'Old Rover'")
+    putback.ok("log off radiator tag=3CAH --new")
+    assert putback.ok("where radiator") == "radiator:\n  off\n  in 3CAH\n"
+    assert "Struck out: took off radiator" in putback.ok("undo")
+    assert "1 logbook, 4 entries, 0 photos: all sound.\n" in putback.ok("verify")
+    assert "postgresql://" in putback("doctor").out

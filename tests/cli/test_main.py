@@ -141,6 +141,13 @@ def test_every_command_has_help(putback):
     assert putback.ok("--version").startswith("putback ")
 
 
+def test_the_list_of_commands_is_not_cut(putback, monkeypatch):
+    """In a terminal of 80 columns each command is told whole."""
+    monkeypatch.setenv("COLUMNS", "80")
+    monkeypatch.setenv("TERMINAL_WIDTH", "80")
+    assert "..." not in putback.ok("--help").partition("Commands:")[2]
+
+
 def complete(home: Path, line: str) -> list[str]:
     """What bash would offer at the end of a line."""
     words = line.split("\t")

@@ -5,10 +5,10 @@ from dataclasses import replace
 import pytest
 
 from putback.vehicle.assembly import Assembly
-from putback.vehicle.ids import AssemblyId, JobId, OpeningId, PartId
+from putback.vehicle.ids import AssemblyId, FluidId, JobId, OpeningId, PartId
 from putback.vehicle.job import Job, JobKind
 from putback.vehicle.joint import Does, WhenUndone
-from putback.vehicle.opening import Opening
+from putback.vehicle.opening import Fluid, Opening
 from putback.vehicle.part import Part
 from putback.workshop.garage import in_its_garage
 from putback.workshop.ports import GARAGE
@@ -135,6 +135,16 @@ def test_openings_jobs_fits_and_standings(lines):
     assert whereabouts(lines.state, "opening:inlet") == ("closed",)
     assert whereabouts(lines.state, "fit:braces") == ("taken out",)
     assert whereabouts(lines.state, "goal:none") == ("nobody said anything of it yet",)
+
+
+def test_a_fluid_is_in_or_drained():
+    """As somebody last said."""
+    lines = Lines(vehicle("lid - frame", Fluid(FluidId("oil"), "oil", PartId("lid"))))
+    assert whereabouts(lines.state, "fluid:oil") == ("in",)
+    lines("drained oil")
+    assert whereabouts(lines.state, "fluid:oil") == ("drained",)
+    lines("filled oil")
+    assert whereabouts(lines.state, "fluid:oil") == ("in",)
 
 
 def test_what_is_away_or_wrong(lines):

@@ -20,9 +20,11 @@ if TYPE_CHECKING:
 
 def register(app: typer.Typer) -> None:
     """Add the command."""
-    app.command("demo", help="Replay the demo vehicle's story: strip, rebuild, hardware check.")(
-        demo
-    )
+    app.command(
+        "demo",
+        help="Replay the demo vehicle's story: strip, rebuild, hardware check.",
+        short_help="Watch an invented vehicle come apart and go back.",
+    )(demo)
 
 
 def demo(

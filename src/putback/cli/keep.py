@@ -28,9 +28,11 @@ def register(app: typer.Typer) -> None:
     )
     app.add_typer(tags, name="tags")
     app.command("export", help="Write a logbook into a bundle.")(export)
-    app.command("import", help="Take over somebody's logbook from a bundle; you own it here.")(
-        take_over
-    )
+    app.command(
+        "import",
+        help="Take over somebody's logbook from a bundle; you own it here.",
+        short_help="Take over somebody's logbook from a bundle.",
+    )(take_over)
     app.command("merge", help="Take in what a bundle has and the copy here has not.")(merge)
     app.command("check", help="Check a bundle without taking it in.")(check)
     app.command("backup", help="Copy everything, photos included, to another place.")(backup)

@@ -30,13 +30,14 @@ def register(app: typer.Typer) -> None:
         "log",
         help='Log what happened: log undone "front bumper irons to chassis horns" 3/4 stuck=1 '
         "tag=3CAH. `putback kinds` lists every kind of entry and an example.",
+        short_help="Log what happened, in one line.",
     )(log)
-    app.command("kinds", help="List every kind of entry, with its short word and an example.")(
-        kinds
-    )
-    app.command("strike", help="Strike out an entry or an act; striking a strike brings it back.")(
-        strike
-    )
+    app.command("kinds", help="List what can be logged, each with an example.")(kinds)
+    app.command(
+        "strike",
+        help="Strike out an entry or an act; striking a strike brings it back.",
+        short_help="Strike out an entry or an act.",
+    )(strike)
     app.command("undo", help="Strike out the last thing you logged here.")(undo)
     app.command("photo", help="Store a photo and say what it shows.")(photo)
 

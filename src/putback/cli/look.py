@@ -31,9 +31,11 @@ def register(app: typer.Typer) -> None:
         hardware
     )
     app.command("history", help="What was logged of a thing.")(history)
-    app.command("resume", help="Pick up again: where things stand, what is open, what is next.")(
-        resume
-    )
+    app.command(
+        "resume",
+        help="Pick up again: where things stand, what is open, what is next.",
+        short_help="Pick up again: where it stands, what is next.",
+    )(resume)
 
 
 THREE_AT_A_TIME = 3

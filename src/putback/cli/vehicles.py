@@ -20,16 +20,23 @@ if TYPE_CHECKING:
 
 def register(app: typer.Typer) -> None:
     """Add the commands."""
-    app.command("new", help="Begin a vehicle: blank, from a file, from templates, or the demo.")(
-        new
-    )
+    app.command(
+        "new",
+        help="Begin a vehicle: blank, from a file, from templates, or the demo.",
+        short_help="Begin a vehicle, of which nothing need be known.",
+    )(new)
     app.command("vehicles", help="List the vehicles.")(vehicles)
     app.command(
         "describe",
         help="Describe something: describe parts radiator name=Radiator zone=FE mass_kg=8.4. "
         "Values are written as in a vehicle file.",
+        short_help="Describe a part, a joint, or anything else.",
     )(describe)
-    app.command("add", help='Add a sub-assembly in one step: add "drum brake, rear, left".')(add)
+    app.command(
+        "add",
+        help='Add a sub-assembly in one step: add "drum brake, rear, left".',
+        short_help="Add a sub-assembly in one step.",
+    )(add)
     app.command("templates", help="List the sub-assemblies that can be added.")(templates)
     app.command("import-parts", help="Import a list of parts from a CSV or XLSX file.")(
         import_parts

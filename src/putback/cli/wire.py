@@ -11,7 +11,6 @@ from putback.logbook.entries.base import DeviceId, PersonId
 
 if TYPE_CHECKING:
     from putback.web.store import Opened as Opened
-    from putback.workshop.workshop import Workshop
 
 WHO = "PUTBACK_WHO"
 
@@ -24,14 +23,6 @@ def open_store(home: Path | None = None) -> "Opened":
     from putback.web.store import setup
 
     return setup(home)
-
-
-def open_workshop(home: Path | None = None) -> "Workshop":
-    """Open the workshop over that store."""
-    from putback.workshop.workshop import Workshop
-
-    opened = open_store(home)
-    return Workshop(opened.entries, opened.photos)
 
 
 def this_person() -> PersonId:
