@@ -69,6 +69,33 @@ OWN_MINUTES = {
 """What no task of the scenario does: the crossmember, and the gearbox lowered by itself."""
 
 
+_READY = (
+    "everything that the lift needs is done before the hoist takes the weight, so that {} follows "
+    "at once; gear: engine hoist, load leveller, trolley jack with cradle"
+)
+_HANGS = (
+    "from here {} the unit hangs on the hoist and a jack: do not leave it, do not change the "
+    "standing"
+)
+WORDS = {
+    "clamp finally set with the engine's timing, R218": "clamp finally set with the timing",
+    "slack 13 mm at mid run; set in R214": "slack 13 mm at mid run",
+    "body mountings 1 to 12 (through pads BS22)": "body mountings 1 to 12 (through their pads)",
+    "down the bulkhead beside L01": "down the bulkhead beside the brake master cylinder's pipe",
+    _READY.format("T047"): _READY.format("the lift"),
+    _HANGS.format("to the end of T047"): _HANGS.format("until it is out and down"),
+    "On the wheels and laden: set door gaps at five places, then finally tighten body mountings "
+    "J080": "On the wheels and laden: set door gaps at five places, then finally tighten the body "
+    "mountings",
+    "Shell on its trolley carried at all twelve mounting positions, levelled; braces of T058 "
+    "still in": "Shell on its trolley carried at all twelve mounting positions, levelled; braces "
+    "still in",
+    "Measure the shell's diagonals against the record of T058": "Measure the shell's diagonals "
+    "against the record made before bracing",
+}
+"""Texts of the scenario that name a task or part by its identity, and what they mean."""
+
+
 def build(scenario: Scenario) -> tuple[Vehicle, list[facts.Kept]]:
     """Map the whole scenario."""
     joints, tasks = joints_and_tasks(scenario)
@@ -139,11 +166,16 @@ def _records(table: str, rows: Iterable[Mapping[str, Any]]) -> dict[Any, Any]:
 
 def _said(row: Mapping[str, Any]) -> dict[str, Any]:
     """Only what is said: a null is not a value of a vehicle file."""
-    return {
-        key: _said(value) if isinstance(value, dict) else value
-        for key, value in row.items()
-        if value is not None
-    }
+    return {key: _in_words(value) for key, value in row.items() if value is not None}
+
+
+def _in_words(value: Any) -> Any:
+    """Say in words what the scenario points at by an identity that nobody else knows."""
+    if isinstance(value, str):
+        return WORDS.get(value, value)
+    if isinstance(value, dict):
+        return _said(value)
+    return [_in_words(each) for each in value] if isinstance(value, list) else value
 
 
 def _about(scenario: Scenario) -> dict[str, Any]:

@@ -246,7 +246,11 @@ class _Rebuild:
             ]
             self.script.send(phone.act(*earths))
         elif node == "R220":
-            self.script.send(phone.act(Filled(fluid=FluidId("F05"), what="masters, on the bench")))
+            masters = [
+                Prepared(what=Subject(f"part:{part}"), how="filled and bled on the bench")
+                for part in ("EB18", "EB19")
+            ]
+            self.script.send(phone.act(*masters))
         self.script.send(phone.act(JobDone(job=job.id)))
 
     def _finish_joints(self, joints: Iterable[JointId], phone: Phone) -> None:

@@ -1,6 +1,8 @@
 """The demonstration vehicle: mapped, whole, and free of knots both ways."""
 
 import json
+import re
+import tomllib
 from collections.abc import Iterable, Mapping
 
 import networkx as nx
@@ -125,6 +127,36 @@ def test_it_says_that_it_is_invented() -> None:
     assert DEMO.about.notice.startswith("Wholly invented")
     torques = [joint.tightening for joint in DEMO.joints.values() if joint.tightening.torque_nm]
     assert all(tightening.origin == "invented" for tightening in torques)
+
+
+def test_no_text_points_by_an_identity() -> None:
+    """A restorer reads names; an identity in a sentence names nothing to anybody."""
+    words = {
+        "name",
+        "note",
+        "cautions",
+        "route",
+        "why",
+        "detail",
+        "prop_first",
+        "target",
+        "record",
+    }
+    identity = re.compile(r"\b[A-Z]{1,4}\d{2,3}[A-Z]{0,2}\b")
+
+    def texts(value: object, field: str) -> Iterable[str]:
+        if isinstance(value, dict):
+            for key, each in value.items():
+                yield from texts(each, key)
+        elif isinstance(value, list):
+            for each in value:
+                yield from texts(each, field)
+        elif isinstance(value, str) and field in words:
+            yield value
+
+    tables = tomllib.loads(demo_text())
+    found = [text for text in texts(tables, "") if identity.search(text)]
+    assert found == []
 
 
 def test_it_does_not_contradict_itself() -> None:
