@@ -87,6 +87,7 @@ def test_reach_and_why(demo):
     said = demo.ok("reach 'gear lever to gearbox turret'")
     assert said.startswith("To get at gear lever to gearbox turret: ")
     assert "of work (no way takes less)" in said
+    assert said.count("           for ") >= 1
     assert demo.refused(line="reach tyre").startswith("no part, joint or job 'tyre'")
     assert "comes no earlier because:" in demo.ok("why 'starter motor'")
     assert "is not in the plan" in demo.ok("why 'rear hub, left'")
@@ -107,6 +108,12 @@ def test_strip_to_a_goal(demo):
     assert demo.refused(line="strip --goal 'body of'") == (
         "no goal 'body of'; did you mean 'body off'?"
     )
+
+
+def test_a_plan_says_what_its_steps_wait_for(demo):
+    """Only when asked: it makes the list long."""
+    assert "waits: " not in demo.ok("strip --all")
+    assert demo.ok("strip --all --why").count("           waits: ") > 50
 
 
 def test_rebuild_is_not_the_strip_turned_round(demo):

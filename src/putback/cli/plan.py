@@ -11,6 +11,7 @@ from putback.cli.context import AsJson, session
 from putback.cli.output import TerminalProgress, count, emit, minutes_text, sentence
 from putback.cli.output import say as say_line
 from putback.errors import BadInput
+from putback.planning.plan import Because
 from putback.vehicle.ids import AssemblyId, Ref
 
 if TYPE_CHECKING:
@@ -29,6 +30,7 @@ def register(app: typer.Typer) -> None:
 
 
 AllSteps = Annotated[bool, typer.Option("--all", help="Every step, not the first few.")]
+Reasons = Annotated[bool, typer.Option("--why", help="What each step waits for.")]
 FIRST_STEPS = 12
 STEPS_FOR = ("part", "joint", "job")
 """What a plan has steps for."""
@@ -61,8 +63,10 @@ def reach(
             f"{minutes_text(found.minutes)} of work ({proved}).",
             markup=False,
         )
-        for step in found.steps:
+        for at, step in enumerate(found.steps):
             say_step(out, now, step)
+            for words in asked_for(now, found.steps, at)[:1]:
+                say_detail(out, words, style="dim")
         say_maker_wins(out, found.steps)
 
     emit("reach", {"reach": found}, say, as_json=as_json)
@@ -74,6 +78,7 @@ def strip(
         str | None, typer.Option(help="Which goal.", autocompletion=complete_goal)
     ] = None,
     everything: AllSteps = False,
+    reasons: Reasons = False,
     as_json: AsJson = False,
 ) -> None:
     """Plan the strip."""
@@ -95,12 +100,18 @@ def strip(
 
     def say(out: "Console") -> None:
         out.print(f"Strip to {wanted.name}", style="bold", markup=False)
-        say_plan(out, now, plan, most=None if everything else FIRST_STEPS)
+        most = None if everything else FIRST_STEPS
+        say_plan(out, now, plan, most=most, reasons=reasons)
 
     emit("strip", {"goal": wanted.id, "plan": plan}, say, as_json=as_json)
 
 
-def rebuild(context: typer.Context, everything: AllSteps = False, as_json: AsJson = False) -> None:
+def rebuild(
+    context: typer.Context,
+    everything: AllSteps = False,
+    reasons: Reasons = False,
+    as_json: AsJson = False,
+) -> None:
     """Plan the rebuild."""
     from putback.planning.rebuild import (
         differences_from_reversed_strip,
@@ -114,7 +125,8 @@ def rebuild(context: typer.Context, everything: AllSteps = False, as_json: AsJso
 
     def say(out: "Console") -> None:
         out.print("Rebuild", style="bold")
-        say_plan(out, now, plan, most=None if everything else FIRST_STEPS)
+        most = None if everything else FIRST_STEPS
+        say_plan(out, now, plan, most=most, reasons=reasons)
         if differences:
             out.print("Not the strip reversed:", style="bold")
             shown = differences if everything else differences[:5]
@@ -197,6 +209,18 @@ def step_for(now: "State", plan: "Plan", subject: "Ref") -> "Step | None":
     return None
 
 
+def asked_for(now: "State", steps: "Sequence[Step]", at: int) -> list[str]:
+    """Say what asks for a step: what the later ones wait for, and the goal itself."""
+    later = [
+        f"for {now.name_of(step.what)}: {reason.words}"
+        for step in steps[at + 1 :]
+        for reason in step.reasons
+        if reason.first == steps[at].what
+    ]
+    own = [reason.words for reason in steps[at].reasons if reason.because is Because.GOAL]
+    return later + own
+
+
 @contextmanager
 def working() -> Iterator[TerminalProgress]:
     """Show progress while a plan is made, and take it away before the answer."""
@@ -207,7 +231,9 @@ def working() -> Iterator[TerminalProgress]:
         progress.clear()
 
 
-def say_plan(out: "Console", now: "State", plan: "Plan", *, most: int | None) -> None:
+def say_plan(
+    out: "Console", now: "State", plan: "Plan", *, most: int | None, reasons: bool = False
+) -> None:
     """Print a plan: what it costs, what bounds it, its steps."""
     if not plan.steps:
         out.print("Nothing is left to do.")
@@ -228,6 +254,8 @@ def say_plan(out: "Console", now: "State", plan: "Plan", *, most: int | None) ->
             out.print(f"-- {now.name_of(f'standing:{step.standing}')}", style="bold", markup=False)
             standing = step.standing
         say_step(out, now, step)
+        for reason in step.reasons if reasons else ():
+            say_detail(out, f"waits: {reason.words}", style="dim")
     if len(plan.steps) > len(shown):
         out.print(f"... {len(plan.steps) - len(shown)} more: --all", style="dim")
     for each in plan.waiting:
