@@ -38,6 +38,14 @@ def test_what_was_logged_is_said_and_what_is_open_by_it(demo):
     assert re.search(r"\([0-9a-f]{8}; `putback undo` strikes it out\)\n$", said)
 
 
+def test_who_takes_a_job_in_hand_is_told_what_can_hurt(demo):
+    """Before the work, not after it."""
+    said = demo.ok("log hand 'rear brake drum, left'")
+    assert "caution: old friction linings may hold asbestos: wet them, never blow" in said
+    assert "The maker's data win over what is described here." in said
+    assert "caution" not in demo.ok("log hand grille")
+
+
 def test_a_part_nobody_described_is_logged_by_its_name(blank):
     """Without --new it is a mistake that names --new; with it, part and joint are described."""
     assert blank.refused(line="log off radiator") == (

@@ -135,14 +135,18 @@ def _said(
 
     Names are those of the moment before; what was described only now has none but its new one.
     """
+    from putback.logbook.entries.working import TakenInHand
     from putback.logbook.open_items import open_items
     from putback.workshop.ports import GARAGE
+    from putback.workshop.whereabouts import cautions_of
 
     shared = logbook == GARAGE
     state = run.workshop.state(logbook) if shared else run.state
     written = {entry.id for entry in act.entries}
     found: tuple[OpenItem, ...] = () if shared else open_items(run.situation)
     by_it = [each for each in found if written & set(each.causes)]
+    begun = [entry.body.what for entry in act.entries if isinstance(entry.body, TakenInHand)]
+    cautions = [each for what in begun for each in cautions_of(state.vehicle, what)]
 
     def name(subject: str) -> str:
         was = before.name_of(subject)
@@ -155,6 +159,10 @@ def _said(
 
         for each in sentences:
             out.print(sentence(each), markup=False)
+        for caution in cautions:
+            out.print(f"caution: {caution}", style="red", markup=False)
+        if cautions:
+            out.print("The maker's data win over what is described here.", style="dim")
         say_open(out, by_it[:MOST_OPEN])
         undo_it = "putback -v garage undo" if shared else "putback undo"
         out.print(f"({_short(act.id)}; `{undo_it}` strikes it out)", style="dim", markup=False)
@@ -163,7 +171,13 @@ def _said(
         {"id": entry.id, "kind": entry.kind, "sentence": each}
         for entry, each in zip(act.entries, sentences, strict=True)
     ]
-    document = {"logbook": logbook, "act": act.id, "entries": entries, "open": by_it}
+    document = {
+        "logbook": logbook,
+        "act": act.id,
+        "entries": entries,
+        "cautions": cautions,
+        "open": by_it,
+    }
     emit(command, document, say, as_json=as_json)
 
 

@@ -318,8 +318,8 @@ def resume(
             say_open(out, found.open[:THREE_AT_A_TIME])
         if found.next:
             towards = f" towards {found.goal.name}" if found.goal else ""
-            left = minutes_text(found.left_minutes or 0)
-            out.print(f"Next{towards} ({left} left):", style="bold", markup=False)
+            left = f" ({minutes_text(found.left_minutes)} left)" if found.left_minutes else ""
+            out.print(f"Next{towards}{left}:", style="bold", markup=False)
             for step in found.next:
                 say_step(out, now, step)
         elif not found.stuck:

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 
     from putback.logbook.state import State
     from putback.planning.plan import Plan, Step
+    from putback.workshop.effort import Effort
 
 
 def register(app: typer.Typer) -> None:
@@ -45,6 +46,7 @@ def reach(
 ) -> None:
     """Show what must come off to get at one thing."""
     from putback.planning.reach import reach as plan_reach
+    from putback.workshop.effort import effort
     from putback.workshop.names import find_subject
 
     now = session(context).state
@@ -57,10 +59,11 @@ def reach(
         if not found.steps:
             out.print(f"Nothing is in the way of {name}.", markup=False)
             return
+        asked = effort(now.vehicle, found.steps)
         proved = "no way takes less" if found.optimal else "a shorter way may exist"
         out.print(
-            f"To get at {name}: {count(len(found.steps), 'step')}, "
-            f"{minutes_text(found.minutes)} of work ({proved}).",
+            f"To get at {name}: {count(len(found.steps), 'step')}, {effort_words(asked)}"
+            f"{f' ({proved})' if asked.is_known else ''}.",
             markup=False,
         )
         for at, step in enumerate(found.steps):
@@ -232,19 +235,27 @@ def working() -> Iterator[TerminalProgress]:
 
 
 def say_plan(
-    out: "Console", now: "State", plan: "Plan", *, most: int | None, reasons: bool = False
+    out: "Console",
+    now: "State",
+    plan: "Plan",
+    *,
+    most: int | None,
+    reasons: bool = False,
+    how_to_see_all: str = ": --all",
 ) -> None:
     """Print a plan: what it costs, what bounds it, its steps."""
+    from putback.workshop.effort import effort
+
     if not plan.steps:
         out.print("Nothing is left to do.")
     else:
-        work, setup = minutes_text(plan.work_minutes), minutes_text(plan.setup_minutes)
-        steps = count(len(plan.steps), "step")
-        out.print(f"{steps}: {work} of work and {setup} of getting there.")
-    if plan.bound_minutes is not None and plan.steps:
+        asked = effort(now.vehicle, plan.steps)
+        steps, setup = count(len(plan.steps), "step"), minutes_text(plan.setup_minutes)
+        out.print(f"{steps}: {effort_words(asked)}; {setup} of getting there.")
+    if plan.bound_minutes and plan.steps:
         out.print(
             f"No plan can take less than {minutes_text(plan.bound_minutes)} "
-            "(a simple bound: the true least is somewhere between).",
+            "(a simple bound, waiting included: the true least is somewhere between).",
             style="dim",
         )
     shown = plan.steps[:most]
@@ -257,18 +268,31 @@ def say_plan(
         for reason in step.reasons if reasons else ():
             say_detail(out, f"waits: {reason.words}", style="dim")
     if len(plan.steps) > len(shown):
-        out.print(f"... {len(plan.steps) - len(shown)} more: --all", style="dim")
+        out.print(f"... {len(plan.steps) - len(shown)} more{how_to_see_all}", style="dim")
     for each in plan.waiting:
         out.print(sentence(f"waiting: {now.name_of(each.what)}: {each.why}"), markup=False)
     say_maker_wins(out, shown)
+
+
+def effort_words(asked: "Effort") -> str:
+    """Say what a plan asks of people; where nobody estimated, say that, and no sum of nothing."""
+    if not asked.estimated and asked.not_estimated:
+        return "no minutes on record"
+    words = f"{minutes_text(asked.work_minutes)} of work"
+    if asked.waiting_minutes:
+        words += f" and {minutes_text(asked.waiting_minutes)} of waiting"
+    if asked.not_estimated:
+        words += f", {count(asked.not_estimated, 'step')} without minutes on record"
+    return words
 
 
 def say_step(out: "Console", now: "State", step: "Step") -> None:
     """Print one step and what a person must know before doing it."""
     people = f", {step.crew} people" if step.crew > 1 else ""
     tool = f" [{step.tool}]" if step.tool else ""
-    name, minutes = now.name_of(step.what), minutes_text(step.minutes)
-    say_line(out, f"{name} ({minutes}{people}){tool}", lead=f"  {step.action:<8} ")
+    time = f"{minutes_text(step.minutes)}{people}" if step.minutes else people.removeprefix(", ")
+    name = now.name_of(step.what) + (f" ({time})" if time else "")
+    say_line(out, f"{name}{tool}", lead=f"  {step.action:<8} ")
     if step.torque:
         say_detail(out, step.torque)
     if step.prop_first:

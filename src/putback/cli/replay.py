@@ -84,17 +84,19 @@ class Replay:
         self.say(vehicle.about.notice, style="dim")
         self.say(
             f"{len(vehicle.parts)} parts, {len(vehicle.joints)} joints, "
-            f"{len(vehicle.runs)} runs, {len(vehicle.jobs)} jobs."
+            f"{len(vehicle.runs)} runs, {len(vehicle.jobs)} jobs. What two people's phones sent "
+            "while they took it apart, and put it back with a third, comes in as it was sent; "
+            "indented is what Putback makes of it."
         )
         for event in events:
             self._take(event)
         self._end_sitting()
         self._take_over_elsewhere()
 
-    def say(self, text: str, style: str = "", indent: int = 0) -> None:
+    def say(self, text: str, style: str = "", indent: int = 0, lead: str = "") -> None:
         """Tell the person, if one listens."""
         if self.out:
-            say_line(self.out, text, style, lead=" " * indent)
+            say_line(self.out, text, style, lead=lead or " " * indent, lead_style=style)
 
     def _take(self, event: story.Event) -> None:
         match event:
@@ -159,9 +161,9 @@ class Replay:
             self.rules_shown.add(rule)
             colour = {Danger.DANGER: "bold red", Danger.NOW: "bold", Danger.LATER: ""}
             more = f" And {len(others)} more like it." if others else ""
-            words = f"{first.danger:>6}: {sentence(first.words)}{more}"
-            self.say(words, style=colour[first.danger], indent=2)
-            self.say(first.clears, style="dim", indent=10)
+            lead = f"{first.danger:>8}: "
+            self.say(f"{sentence(first.words)}{more}", colour[first.danger], lead=lead)
+            self.say(first.clears, style="dim", indent=len(lead))
 
     def _situation(self) -> Situation:
         """Look at the copy where the story is, at the hour of its latest entry."""
@@ -298,10 +300,11 @@ class Replay:
         subject = Ref(find_subject(state, what))
         found = reach(state.vehicle, state, subject)
         self.found["reach"] = found
+        asked = effort(state.vehicle, found.steps)
         self.say(
             f"What must come off to get at {state.name_of(subject)}? "
-            f"{count(len(found.steps), 'step')}, {minutes_text(found.minutes)} of work"
-            f"{'; no way takes less' if found.optimal else ''}.",
+            f"{count(len(found.steps), 'step')}, {effort_words(asked)}"
+            f"{'; no way takes less' if found.optimal and asked.is_known else ''}.",
             style="bold",
             indent=2,
         )
@@ -314,7 +317,7 @@ class Replay:
         self.found["strip"] = plan
         self.say(f"The rest of the strip, to {goal.name}:", style="bold", indent=2)
         if self.out:
-            say_plan(self.out, state, plan, most=FIRST_STEPS)
+            say_plan(self.out, state, plan, most=FIRST_STEPS, how_to_see_all="")
 
     def _rebuild(self, state: "State") -> None:
         plan = plan_rebuild(state.vehicle, state)
@@ -323,7 +326,7 @@ class Replay:
         self.found["differences"] = differences
         self.say("The rebuild, planned from what was logged:", style="bold", indent=2)
         if self.out:
-            say_plan(self.out, state, plan, most=FIRST_STEPS)
+            say_plan(self.out, state, plan, most=FIRST_STEPS, how_to_see_all="")
         self.say(
             f"It is not the strip turned round: it differs in {len(differences)} places.",
             style="bold",
@@ -340,6 +343,10 @@ class Replay:
         self.say("")
         for line in sentences(check, state.name_of):
             self.say(sentence(line), style="bold")
+        if not check.fits_in:
+            self.say("Nothing temporary is left in.", style="bold")
+        for each in self.open_now(state):
+            self.say(f"Open still: {each.words}.")
 
 
 def most_telling(differences: Sequence[Difference]) -> list[Difference]:
