@@ -1,7 +1,8 @@
 """States in the middle of a strip, from random valid strips, for the tests of the rebuild.
 
 `stripped` follows the rules of the strip in their plainest form (standings aside) and knows
-nothing of planners: so what it took apart can be put together again, if the facts of the rebuild allow.
+nothing of planners: so what it took apart can be put together again, if the facts of the rebuild
+allow.
 """
 
 from collections.abc import Iterator

@@ -374,7 +374,7 @@ class _Run:
             for joint in joints
             if (node := Node(Action.MAKE, joint_ref(joint))) in net.index
             and self.off.isdisjoint(net.work.joints[joint].parts)
-            and net.work.whole_of(joint) is None
+            and not self.done >> net.index[node] & 1
         }
         for joint in made:
             last = net.index[Node(Action.TIGHTEN, joint_ref(joint))]
