@@ -9,9 +9,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from putback.cli.look import far_text
-from putback.cli.output import count, minutes_text, sentence
+from putback.cli.output import count, sentence
 from putback.cli.output import say as say_line
-from putback.cli.plan import say_plan
+from putback.cli.plan import effort_words, say_plan
 from putback.cli.wire import open_store
 from putback.logbook.entries.base import DeviceId, PersonId
 from putback.logbook.entries.registry import decode
@@ -24,6 +24,7 @@ from putback.planning.strip import plan_strip
 from putback.vehicle.demo import demo_vehicle
 from putback.vehicle.ids import AssemblyId, PartId, Ref
 from putback.workshop import story
+from putback.workshop.effort import effort
 from putback.workshop.exchange import export_bundle, take_in
 from putback.workshop.garage import in_its_garage
 from putback.workshop.how_far import goal_in_hand, how_far
@@ -345,7 +346,7 @@ class Replay:
             self.say(sentence(line), style="bold")
         if not check.fits_in:
             self.say("Nothing temporary is left in.", style="bold")
-        for each in self.open_now(state):
+        for each in open_items(self._situation()):
             self.say(f"Open still: {each.words}.")
 
 
