@@ -41,7 +41,7 @@ def test_cautions_stand_beside_what_can_hurt(demo):
     assert "caution: stored energy" in demo.ok("state 'front coil spring, left'")
     assert "safety critical" in demo.ok("state 'rear hub on half shaft, left'")
     assert "caution" not in demo.ok("state grille")
-    plan = demo.ok("strip --goal 'bare frame (stage 2)' --all")
+    plan = demo.ok("strip 'bare frame (stage 2)' --all")
     assert "caution: it flies" in plan
     assert "Cautions and figures are what was described: the maker's data win." in plan
 
@@ -104,8 +104,8 @@ def test_a_part_that_comes_with_an_assembly_is_explained_by_it(demo):
 
 def test_strip_to_a_goal(demo):
     """A goal by name; a mistaken one is answered with the nearest."""
-    assert demo.ok("strip --goal 'body off'").startswith("Strip to body off\n")
-    assert demo.refused(line="strip --goal 'body of'") == (
+    assert demo.ok("strip 'body off'").startswith("Strip to body off\n")
+    assert demo.refused(line="strip 'body of'") == (
         "no goal 'body of'; did you mean 'body off'?"
     )
 
@@ -153,6 +153,6 @@ def test_a_terminal_is_never_overrun(demo, monkeypatch, width):
         output, "console", lambda **_: Console(file=screen, width=width, highlight=False)
     )
     demo.ok("resume")
-    demo.ok("strip --goal 'bare frame (stage 2)' --all")
+    demo.ok("strip 'bare frame (stage 2)' --all")
     demo.ok("open --all")
     assert max(map(len, screen.getvalue().splitlines())) <= width

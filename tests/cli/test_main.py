@@ -180,7 +180,7 @@ def complete(home: Path, line: str) -> list[str]:
         ("putback\tlog\tund", ["undone"]),
         ("putback\tlog\tclosed\ttank", ["tank\\ outlet", "tank\\ vent"]),
         ("putback\tlog\tmoved\tgrille\trented", ["rented\\ dry\\ store"]),
-        ("putback\tstrip\t--goal\tbody", ["body\\ off"]),
+        ("putback\tstrip\tbody", ["body\\ off"]),
         ("putback\tadd\tdrum", ["drum\\ brake"]),
         ("putback\t--vehicle\ttarn", ["tarnbeck\\ Dunlin\\ Fourteen"]),
         ("putback\tdescribe\tpa", ["parts"]),

@@ -78,7 +78,8 @@ def reach(
 def strip(
     context: typer.Context,
     goal: Annotated[
-        str | None, typer.Option(help="Which goal.", autocompletion=complete_goal)
+        str | None,
+        typer.Argument(help="Which goal; else the next one.", autocompletion=complete_goal),
     ] = None,
     everything: AllSteps = False,
     reasons: Reasons = False,
