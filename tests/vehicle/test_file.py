@@ -315,3 +315,9 @@ def test_is_toml_that_others_can_read() -> None:
     """What is written is TOML by the standard library's own reader."""
     document = tomllib.loads(write(generate(97, 2)))
     assert len(document["parts"]) == 97
+
+
+def test_a_key_of_endless_steps_is_refused_at_once() -> None:
+    """A line of some kilobytes that would keep the parser busy for minutes is not parsed."""
+    with pytest.raises(UnreadableFile, match="line 5: has a key of too many steps"):
+        read(f"{HEAD}{'a.' * 50_000}a = 1\n")

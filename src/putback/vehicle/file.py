@@ -91,6 +91,12 @@ def read(source: str | Path) -> Vehicle:
     return Vehicle(about, **tables)
 
 
+_DEEP_KEY = re.compile(
+    r"""(?:^|[{,])[ \t[]*(?:(?:[\w-]+|"[^"\n]*"|'[^'\n]*')[ \t]*\.[ \t]*){50}""", re.MULTILINE
+)
+"""``a.b.c ...`` of more steps than any file has: tomllib takes the square of their number in time
+and memory."""
+
 # --- from bytes to plain values -----------------------------------------------------------------
 
 
@@ -117,6 +123,9 @@ def _too_large(path: Path) -> UnreadableFile:
 def _parse(text: str, path: Path) -> dict[str, Any]:
     if len(text) > LARGEST_BYTES:
         raise _too_large(path)
+    if deep := _DEEP_KEY.search(text):
+        at = text[: deep.end()].count("\n") + 1
+        raise UnreadableFile(path, at, "has a key of too many steps to be a vehicle file")
     try:
         document = tomllib.loads(text)
     except RecursionError as error:
