@@ -156,13 +156,21 @@ def test_a_decision_is_about_the_one_thing_that_waits(lines):
 
 def test_two_counts_are_settled_as_one(lines):
     """The entries that disagree are found by the joint."""
-    with pytest.raises(BadInput, match="there are no counts of it that contradict each other"):
+    with pytest.raises(BadInput, match="there are no entries on it that contradict each other"):
         lines.read("settled lid-frame 4")
     one = lines("undone lid-frame 4/4").entries[0].id
     other = lines("undone lid-frame 3/4", who="ben").entries[0].id
     (settled,) = lines.read("settled lid-frame 4")
     assert isinstance(settled, OneAndSame)
     assert (set(settled.entries), settled.settled) == ({one, other}, 4)
+
+
+def test_two_bags_of_one_joint_are_settled_as_one(lines):
+    """As counts are; an entry that disagrees in both is named once."""
+    one = lines("undone lid-frame 4/4 tag=3CAH").entries[0].id
+    other = lines("undone lid-frame 3/4 tag=APDC", who="ben").entries[0].id
+    (settled,) = lines.read("settled lid-frame")
+    assert (settled.entries, settled.settled) == ((one, other), None)
 
 
 def test_each_kind_goes_by_its_own_name_too(lines):

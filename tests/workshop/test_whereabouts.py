@@ -102,6 +102,40 @@ def test_a_bag_and_what_is_in_it(lines):
     )
 
 
+def test_hardware_that_nobody_described_is_found_again(lines):
+    """The joint names its bag and the bag its joint, though no piece of it is in the books."""
+    lines("undone 'front panel' 3/4 stuck=1 tag=3CAH", new=True)
+    joint = "joint:front-panel"
+    assert whereabouts(lines.state, joint) == (
+        "part undone: 3 of 4 out",
+        "1 stuck",
+        "its hardware is in 3CAH",
+    )
+    assert whereabouts(lines.state, "tag:3CAH") == ("hardware of front panel",)
+    lines("undone 'front panel' 3/4 tag=APDC", who="ben")
+    lines("bag APDC 'panel bolts'")
+    told = "its hardware is said to be in 3CAH and APDC (panel bolts)"
+    assert whereabouts(lines.state, joint)[-1] == told
+    for tag in ("tag:3CAH", "tag:APDC"):
+        assert "hardware of front panel" in whereabouts(lines.state, tag)
+    lines("counted 3CAH '3 x bolt M6 x 16'")
+    assert whereabouts(lines.state, "tag:3CAH") == ("3 × bolt M6x1 x 16 mm, of front panel",)
+    lines("shift 'front panel' '3 x bolt M6 x 16' source=3CAH to=scrap")
+    assert "3CAH" not in " ".join(whereabouts(lines.state, joint))
+
+
+def test_a_second_bag_for_described_hardware_is_named_as_well(lines):
+    """The books have it in the first; the other is only told of."""
+    lines("undone lid-frame 4/4 tag=3CAH")
+    lines("undone lid-frame 4/4 tag=APDC", who="ben")
+    said = whereabouts(lines.state, "joint:lid-frame")
+    assert said[1:] == (
+        "3CAH: 4 × bolt M8x1.25 x 20 mm, 4 × spring washer M8",
+        "its hardware is said to be in APDC",
+    )
+    assert whereabouts(lines.state, "tag:APDC") == ("hardware of lid-frame",)
+
+
 def test_a_place_of_the_garage(lines):
     """What is there, by the garage's name of it; a vehicle without a garage is as it is."""
     assert in_its_garage(lines.workshop, CAR) == lines.workshop.state(CAR)

@@ -225,6 +225,8 @@ class JointState:
     """Bags that its hardware was last put in."""
     doubles: tuple[EntryId, ...] = ()
     """Entries whose counts contradict each other and are not settled."""
+    in_two_bags: tuple[EntryId, ...] = ()
+    """Entries that put the same fixings in different bags and are not settled."""
 
     @property
     def is_undone(self) -> bool:

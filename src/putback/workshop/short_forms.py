@@ -252,10 +252,11 @@ class _Line:
             case "one and the same":
                 joint = JointId(str(values.get("subject", "")).removeprefix("joint:"))
                 found = self.state.joints.get(joint)
-                values.setdefault("entries", found.doubles if found else ())
+                told = (*found.doubles, *found.in_two_bags) if found else ()
+                values.setdefault("entries", tuple(dict.fromkeys(told)))
                 if len(values["entries"]) < 2:
                     raise BadInput(
-                        "there are no counts of it that contradict each other",
+                        "there are no entries on it that contradict each other",
                         self.word,
                         "log the count",
                     )

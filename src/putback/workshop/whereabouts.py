@@ -2,10 +2,11 @@
 
 from collections.abc import Iterator
 
-from putback.logbook.accounts import AT_REST, Account
+from putback.logbook.accounts import AT_REST, Account, in_tag
 from putback.logbook.entries.base import Subject, TagCode
 from putback.logbook.hardware_check import is_laid_up, say_account
-from putback.logbook.state import State
+from putback.logbook.open_items.wording import listed
+from putback.logbook.state import JointState, State
 from putback.vehicle.assembly import Assembly
 from putback.vehicle.ids import AssemblyId, FluidId, JobId, JointId, OpeningId, PartId
 from putback.vehicle.joint import Does, Joint
@@ -132,6 +133,20 @@ def _of_joint(state: State, joint: JointId) -> Iterator[str]:
             held.setdefault(account, []).append(f"{count} × {spec}")
     for account, pieces in held.items():
         yield f"{_account_name(state, account)}: {', '.join(pieces)}"
+    if bags := _only_told(state, now):
+        told = "is said to be" if now.in_two_bags else "is"
+        yield f"its hardware {told} in {listed(state.name_of(f'tag:{tag}') for tag in bags)}"
+
+
+def _only_told(state: State, joint: JointState) -> tuple[TagCode, ...]:
+    """Name bags its hardware was put in that no account shows: nobody said which pieces it has."""
+    described = state.vehicle.joints.get(joint.joint)
+    if described is not None and described.fixings and not joint.in_two_bags:
+        return ()
+    owner = Subject(f"joint:{joint.joint}")
+    moved = state.movements.get(owner, ())
+    shown = {account for each in moved for account in (each.source, each.to)}
+    return tuple(tag for tag in joint.tags if in_tag(tag) not in shown)
 
 
 def _of_tag(state: State, tag: TagCode) -> Iterator[str]:
@@ -144,6 +159,9 @@ def _of_tag(state: State, tag: TagCode) -> Iterator[str]:
     for (account, owner, spec), count in sorted(state.balances.items()):
         if account == f"tag:{tag}" and count > 0:
             yield f"{count} × {spec}, of {state.name_of(owner)}"
+    for joint, undone in state.joints.items():
+        if tag in _only_told(state, undone):
+            yield f"hardware of {state.name_of(f'joint:{joint}')}"
     for other, box in state.containers.items():
         if box.common.tag == tag:
             yield f"in it: {state.name_of(f'tag:{other}')}"

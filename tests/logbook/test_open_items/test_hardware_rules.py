@@ -3,6 +3,7 @@
 import pytest
 
 from putback.logbook.entries.base import Subject
+from putback.logbook.entries.bookkeeping import Struck
 from putback.logbook.entries.describing import Described, OneAndSame
 from putback.logbook.entries.keeping import PutIn
 from putback.logbook.open_items import Danger
@@ -115,6 +116,61 @@ def test_two_tellings_with_one_count_are_no_contradiction(story):
     story("A: undone lid-frame 4 of 4, tag 3CAH", "B: undone lid-frame 4 of 4, tag 3CAH")
     assert not story.open("counts disagree")
     assert story.balances() == {f"tag:3CAH: {BOLT}": 4}
+
+
+def test_two_bags_for_one_joint_are_open_until_one_is_struck_out(story):
+    """Two people cannot have put the same four bolts in two bags: the second telling is seen."""
+    first = story("A: undone lid-frame 4 of 4, tag 3CAH")
+    second = story("B: undone lid-frame 4 of 4, tag APDC")
+    item = only(story, "hardware in two bags", Danger.NOW, first, second)
+    assert item.words == "hardware of lid-frame is said to be in two bags: 3CAH and APDC"
+    clear(story, item, Struck(entry=first))
+    assert story.balances() == {f"tag:APDC: {BOLT}": 4}
+
+
+def test_two_bags_for_one_joint_may_be_one_event():
+    """Of a joint that nobody described as well; somebody looked, and some of it is in each."""
+    story = Story(vehicle("lid - frame"))
+    first = story("A: undone strap 3 of 4, tag 3CAH")
+    second = story("B: undone strap 3 of 4, tag APDC")
+    item = only(story, "hardware in two bags", Danger.NOW, first, second)
+    clear(story, item, OneAndSame(entries=item.causes, subject=item.subject))
+    assert story.state.joints["strap"].tags == ("3CAH", "APDC")
+
+
+def test_a_lower_count_into_another_bag_is_seen_both_ways(story):
+    """The count disagrees and so does the bag; settled once, both are."""
+    first = story("A: undone lid-frame 4 of 4, tag 3CAH")
+    second = story("B: undone lid-frame 3 of 4, tag APDC")
+    only(story, "counts disagree", Danger.NOW, first, second)
+    item = only(story, "hardware in two bags", Danger.NOW, first, second)
+    clear(story, item, OneAndSame(entries=item.causes, subject=item.subject, settled=4))
+    assert not story.open("counts disagree")
+
+
+@pytest.mark.parametrize(
+    "lines",
+    [
+        ("A: undone lid-frame 2 of 4, tag 3CAH", "B: undone lid-frame 4 of 4, tag APDC"),
+        ("A: undone lid-frame 4 of 4, 2 tag APDC, tag 3CAH", "B: undone lid-frame, tag APDC"),
+        ("A: undone lid-frame 4 of 4", "B: undone lid-frame 4 of 4, tag APDC"),
+        (
+            "A: undone lid-frame 4 of 4, tag 3CAH",
+            f"A: pieces lid-frame: 4 {BOLT} from tag 3CAH to tag APDC",
+            "B: undone lid-frame 4 of 4, tag APDC",
+        ),
+        (
+            "A: undone lid-frame 4 of 4, tag 3CAH",
+            "A: made lid-frame final",
+            "B: undone lid-frame 4 of 4, tag APDC",
+        ),
+    ],
+    ids=["the rest", "both named", "the first bag named", "moved there", "another strip"],
+)
+def test_two_bags_that_hold_together_are_no_contradiction(story, lines):
+    """Different fixings, pieces that went there since, or another strip altogether."""
+    story(*lines)
+    assert not story.open("hardware in two bags")
 
 
 def test_a_bag_with_hardware_and_no_place_is_open_until_it_has_one(story):

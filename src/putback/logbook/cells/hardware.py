@@ -68,8 +68,10 @@ class JointBuilder:
     renewed: bool | None = None
     checks: list[Check] = field(default_factory=list)
     times_made: int = 0
-    tags: list[TagCode] = field(default_factory=list)
+    tags: dict[TagCode, EntryId] = field(default_factory=dict)
+    """Bags its hardware was put in, and by which entry first."""
     doubles: list[EntryId] = field(default_factory=list)
+    in_two_bags: list[EntryId] = field(default_factory=list)
     counted: Said | None = None
 
     def __post_init__(self) -> None:
@@ -131,6 +133,7 @@ class JointBuilder:
             times_made=self.times_made,
             tags=tuple(self.tags),
             doubles=tuple(self.doubles),
+            in_two_bags=tuple(self.in_two_bags),
         )
 
     # -- undoing ----------------------------------------------------------------------------
@@ -142,14 +145,11 @@ class JointBuilder:
         out = self.of if body.out is None else body.out
         contradicts = out < self.out or (body.of is not None and body.of != self.of)
         if contradicts and self.counted is not None:
-            self._doubt(self.counted.entry)
+            _doubt(self.doubles, self.counted.entry)
         if contradicts:
-            self._doubt(entry.id)
+            _doubt(self.doubles, entry.id)
         newly = min(out, self.of) - self.out
-        if body.tag is not None or body.went:
-            for tag in (body.tag, *(went.tag for went in body.went)):
-                if tag is not None and tag not in self.tags:
-                    self.tags.append(tag)
+        self._put_in_bags(entry.id, body, again=newly <= 0)
         if newly < 0:
             return
         self.stuck = body.stuck
@@ -172,6 +172,18 @@ class JointBuilder:
             self._move_out(entry, fixings, body.fixing, account)
         if self.is_bare and self.is_out:
             self._move_all(entry, (ON_VEHICLE, BACK_ON), max(ways, key=_fixings)[0])
+
+    def _put_in_bags(self, entry: EntryId, body: JointUndone, *, again: bool) -> None:
+        """Note the bags it names; what was out before (``again``) lies in one bag, not in two."""
+        named = (tag for tag in (body.tag, *(went.tag for went in body.went)) if tag is not None)
+        other = {tag: entry for tag in named if tag not in self.tags}
+        if again and self.tags and not all(map(self._is_in, other)):
+            _doubt(self.in_two_bags, *self.tags.values(), entry)
+        self.tags |= other
+
+    def _is_in(self, tag: TagCode) -> bool:
+        """Whether the books have pieces of it in a bag already."""
+        return bool(self.ledger.specs_of(self.owner, (in_tag(tag),)))
 
     @property
     def is_out(self) -> bool:
@@ -227,18 +239,15 @@ class JointBuilder:
 
     # -- two people, one joint --------------------------------------------------------------
 
-    def _doubt(self, entry: EntryId) -> None:
-        if entry not in self.doubles:
-            self.doubles.append(entry)
-
     def _settle(self, placed: Placed, body: OneAndSame) -> None:
         self.doubles = [each for each in self.doubles if each not in body.entries]
+        self.in_two_bags = [each for each in self.in_two_bags if each not in body.entries]
         if body.settled is None or self.counted is None:
             return  # made again since then: how many were out is history
         self.counted = said(placed)
         settled = min(body.settled, self.of)
         if settled > self.out:
-            account = in_tag(self.tags[-1]) if self.tags else NOT_RECORDED
+            account = in_tag([*self.tags][-1]) if self.tags else NOT_RECORDED
             count, self.out = settled - self.out, settled
             self._move_out(placed[1], count, "", account)
         elif settled < self.out:
@@ -277,7 +286,8 @@ class JointBuilder:
             self._add_new(entry, body)
             self.renewed = self.renewed if body.renewed is None else body.renewed
         if self.out == 0:
-            self.undone, self.tags, self.doubles = None, [], []
+            self.undone, self.tags = None, {}
+            self.doubles, self.in_two_bags = [], []
             if self.is_bare:
                 self._move_all(entry, self.ledger.laid_up(self.owner), BACK_ON)
         if self.made is None or self.tightness is not body.tightness:
@@ -346,6 +356,11 @@ class JointBuilder:
         told = self.keeps_count
         short = self.ledger.take(entry, self.owner, spec, count, (STOCK,), BACK_ON, counted=told)
         self.ledger.post(entry, self.owner, spec, short, BOUGHT, BACK_ON, counted=told)
+
+
+def _doubt(open_: list[EntryId], *entries: EntryId) -> None:
+    """Add entries to those that contradict each other, each once."""
+    open_ += [each for each in entries if each not in open_]
 
 
 def _fixings(way: tuple[Account, int]) -> int:
