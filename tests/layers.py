@@ -30,7 +30,6 @@ LAYERS = {
     "web": Layer(each_s=120, all_s=120),
     "cli": Layer(each_s=120, all_s=120),
     "published": Layer(each_s=120, all_s=60),
-    "golden": Layer(each_s=60, all_s=30),
     "old_entries": Layer(each_s=30, all_s=10),
     "stateful": Layer(each_s=180, all_s=180),
     "faults": Layer(each_s=180, all_s=240),

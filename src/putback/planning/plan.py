@@ -30,7 +30,7 @@ class Action(StrEnum):
 class PlanSettings:
     """What a change of place costs the person at work [minutes].
 
-    Common practice for the order of size; a person sets their own.
+    Common practice for the order of size; whoever plans may give others.
     """
 
     zone_minutes: float = 5.0
