@@ -97,7 +97,7 @@ def test_a_mistaken_name_is_answered_with_the_nearest(demo):
             "log shift 'tunnel cover to floor' '1 x nut 1/4 UNF' source=x to=scrap",
             "source: 'x' is",
         ),
-        ("log settled 'tunnel cover to floor' 4", "settled: there are no counts of it"),
+        ("log settled 'tunnel cover to floor' 4", "settled: there are no entries on it"),
         ("log offered radiator", "offered: fits is missing; for example: offered"),
         ("log checked radiator", "no joint 'radiator'; did you mean"),
         ("log photo x", "'photo' has a command of its own; putback photo FILE"),
