@@ -165,6 +165,33 @@ def test_two_counts_are_settled_as_one(lines):
     assert (set(settled.entries), settled.settled) == ({one, other}, 4)
 
 
+def test_a_count_is_of_what_it_names_unless_somebody_says_that_it_is_all(lines):
+    """Two bolts found in a bag of bolts and washers lose no washer."""
+    lines("undone lid-frame 4/4 tag=3CAH")
+    bolts, washers = "bolt M8x1.25 x 20 mm", "spring washer M8"
+    (counted,) = lines.read(f"counted 3CAH '2 x {bolts}'")
+    assert counted.complete is False
+    assert counted.sentence(str) == f"counted in 3CAH: 2 × {bolts}"
+    lines(f"counted 3CAH '2 x {bolts}'")
+    balances = lines.state.balances
+    owner = "joint:lid-frame"
+    assert balances["lost", owner, bolts] == 2
+    assert balances["tag:3CAH", owner, washers] == 4
+    (counted,) = lines.read(f"counted 3CAH '2 x {bolts}' complete=yes")
+    assert counted.sentence(str) == f"counted 3CAH, all of it: 2 × {bolts}"
+    lines(f"counted 3CAH '2 x {bolts}' complete=yes")
+    assert lines.state.balances["lost", owner, washers] == 4
+
+
+def test_a_count_of_nothing_is_an_empty_bag_or_no_count(lines):
+    """That a bag is empty somebody must say."""
+    with pytest.raises(BadInput, match="nothing was counted") as refused:
+        lines.read("counted 3CAH")
+    assert "add complete=yes if it is empty" in refused.value.remedy()
+    (empty,) = lines.read("counted 3CAH complete=yes")
+    assert empty.sentence(str) == "counted 3CAH, all of it: empty"
+
+
 def test_two_bags_of_one_joint_are_settled_as_one(lines):
     """As counts are; an entry that disagrees in both is named once."""
     one = lines("undone lid-frame 4/4 tag=3CAH").entries[0].id

@@ -249,6 +249,14 @@ class _Line:
                 values.setdefault("fit", _slug(str(values.get("what", ""))))
             case "place described":
                 values.setdefault("place", _slug(str(values.get("name", ""))))
+            case "counted":
+                # What was not named is not said to be missing, unless somebody says so.
+                if not values.setdefault("complete", False) and not values.get("pieces"):
+                    raise BadInput(
+                        "nothing was counted",
+                        self.word,
+                        f"name it ({self.form.example}), or add complete=yes if it is empty",
+                    )
             case "one and the same":
                 joint = JointId(str(values.get("subject", "")).removeprefix("joint:"))
                 found = self.state.joints.get(joint)

@@ -120,7 +120,8 @@ class Moved(Body):
 class Counted(Body):
     """A stocktake of one container: so many of each. It dates a loss.
 
-    ``complete`` says that there is nothing in it beside what is listed.
+    ``complete`` says that there is nothing in it beside what is listed: what is not listed is lost
+    from then on. As a line it is said with complete=yes; else only what is named is compared.
     """
 
     KIND: ClassVar[str] = "counted"
@@ -134,7 +135,9 @@ class Counted(Body):
 
     def sentence(self, name: Naming) -> str:
         what = ", ".join(f"{each.count} × {each.spec}" for each in self.pieces)
-        return f"counted {self.tag}: {what or 'empty'}"
+        if self.complete:
+            return f"counted {self.tag}, all of it: {what or 'empty'}"
+        return f"counted in {self.tag}: {what or 'nothing named'}"
 
 
 class HandsLaidOn(Body):
