@@ -92,7 +92,7 @@ def read(source: str | Path) -> Vehicle:
 
 
 _DEEP_KEY = re.compile(
-    r"""(?:^|[{,])[ \t[]*(?:(?:[\w-]+|"[^"\n]*"|'[^'\n]*')[ \t]*\.[ \t]*){50}""", re.MULTILINE
+    r"""(?:^|[{,])[ \t[]*(?:(?:[\w-]+|"[^"\n]*"|'[^'\n]*')[ \t]*\.[ \t]*){200}""", re.MULTILINE
 )
 """``a.b.c ...`` of more steps than any file has: tomllib takes the square of their number in time
 and memory."""
