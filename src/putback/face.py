@@ -29,6 +29,7 @@ from putback.logbook.state import State
 from putback.vehicle.ids import GoalId, Ref
 from putback.vehicle.vehicle import Vehicle
 from putback.workshop.exchange import export_bundle, take_in
+from putback.workshop.garage import in_its_garage
 from putback.workshop.how_far import goal_in_hand
 from putback.workshop.memory import MemoryEntryStore, MemoryPhotoStore
 from putback.workshop.names import find, find_subject
@@ -206,7 +207,7 @@ class VehicleLog:
 
     def state(self) -> State:
         """Tell where every part and fastener is now."""
-        return self.garage.workshop.state(self.id)
+        return in_its_garage(self.garage.workshop, self.id)
 
     def find(self, named: str) -> Subject:
         """Find a thing by what a person calls it: ``"radiator"`` is ``"part:radiator"``.

@@ -90,11 +90,9 @@ class Session:
     @property
     def situation(self) -> "Situation":
         """What the rules of open items look at."""
-        from dataclasses import replace
-
         from putback.workshop.situation import situation_of
 
-        return replace(situation_of(self.workshop, self.logbook), state=self.state)
+        return situation_of(self.workshop, self.logbook)
 
 
 def session(context: typer.Context) -> Session:

@@ -172,7 +172,7 @@ class Replay:
         last = next(iter(copy.store.read(story.DEMO_VEHICLE, newest_first=True)))
         now = datetime.fromtimestamp(decode(last.raw).logged_ms / 1000, UTC)
         seen = situation_of(copy, story.DEMO_VEHICLE, now)
-        return Situation(in_its_garage(copy, story.DEMO_VEHICLE), seen.log, now)
+        return Situation(seen.state, seen.log, now)
 
     # -- copies -----------------------------------------------------------------------------
 

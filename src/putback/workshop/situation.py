@@ -4,6 +4,7 @@ from datetime import datetime
 
 from putback.logbook.entries.base import LogbookId
 from putback.logbook.open_items import Settings, Situation
+from putback.workshop.garage import in_its_garage
 from putback.workshop.workshop import Workshop
 
 
@@ -12,7 +13,7 @@ def situation_of(workshop: Workshop, logbook: LogbookId, now: datetime | None = 
 
     Where nothing was ever backed up, the age of the logbook counts: a young one needs none yet.
     """
-    state, facts = workshop.state(logbook), workshop.facts(logbook)
+    state, facts = in_its_garage(workshop, logbook), workshop.facts(logbook)
     note = workshop.last_backup()
     begun = next(each.created_at for each in workshop.logbooks() if each.id == logbook)
     settings = Settings(backed_up_at=datetime.fromisoformat(note.at if note else begun))
