@@ -127,7 +127,8 @@ class Due:
         """Whether somebody found it right, or did a declared second check after all was done."""
         if seen.made is None or any(each.right for each in seen.checks):
             return seen.made is not None
-        last = max([seen.made.key, *(self._finished_by_jobs(joint) if self.waits(joint) else ())])
+        by_jobs = self._finished_by_jobs(joint) if self.waits(joint) else ()
+        last = min((key for key in by_jobs if key > seen.made.key), default=seen.made.key)
         looks = (
             self.state.jobs[job.id].done
             for job in self._rebuild_jobs(JobKind.SECOND_CHECK)
@@ -224,6 +225,17 @@ class Due:
                 return parted or bool(seen and seen.out)
             case _:
                 return identity not in self.state.jobs_done
+
+    def is_left(self, ref: Ref) -> bool:
+        """Whether this rebuild has it still to do."""
+        kind, identity = split_ref(ref)
+        match kind:
+            case "part":
+                return identity in self.back
+            case "joint":
+                return identity in self.make | self.tighten
+            case _:
+                return identity in self.jobs
 
     # -- fluids and jobs --------------------------------------------------------------------
 

@@ -118,6 +118,7 @@ def forced_order(due: Due) -> Mapping[Ref, frozenset[Ref]]:
             after.setdefault(job_ref(job.id), set()).update(
                 (*map(joint_ref, job.joints), *map(part_ref, job.parts))
             )
+    after = {ref: set(filter(due.is_left, those)) for ref, those in after.items()}
     growing = True
     while growing:
         growing = False

@@ -175,15 +175,14 @@ class _Reading:
 
     def _is_checked(self, joint: Joint, made: Key, seen: JointState) -> bool:
         """Whether somebody looked at it, or did a declared second check since it was finished."""
-        finished = [made]
-        if self._waits(joint):
-            finished += self._finished(joint)
+        by_jobs = self._finished(joint) if self._waits(joint) else iter(())
+        finished = min((key for key in by_jobs if key > made), default=made)
         looks = self._done(
             job.id
             for job in self.vehicle.jobs.values()
             if job.kind is JobKind.SECOND_CHECK and (joint.id in job.joints or not job.joints)
         )
-        return any(each.right for each in seen.checks) or any(key > max(finished) for key in looks)
+        return any(each.right for each in seen.checks) or any(key > finished for key in looks)
 
     def _finished(self, joint: Joint) -> Iterator[Key]:
         """When each declared job that finishes a joint was done, if it was."""
