@@ -52,6 +52,7 @@ from putback.vehicle.ids import (
     PartId,
     Ref,
     StandingId,
+    ZoneId,
 )
 from tests.strategies.vehicles import records
 
@@ -105,6 +106,7 @@ _plain: Mapping[Any, st.SearchStrategy[Any]] = {
     JobId: st.sampled_from(tuple(VEHICLE.jobs)),
     StandingId: st.sampled_from(tuple(VEHICLE.standings)),
     AssemblyId: st.sampled_from(tuple(VEHICLE.assemblies)),
+    ZoneId: st.sampled_from(tuple(VEHICLE.zones)),
     LogbookId: st.sampled_from(["v", "other"]),
     str: _texts,
     bool: st.booleans(),
