@@ -11,7 +11,7 @@ from putback.errors import BadInput, InputError, NotFound
 from putback.logbook.entries.bookkeeping import TimeSpent
 from putback.logbook.entries.describing import Described, OneAndSame
 from putback.logbook.entries.judging import Decided, SentOut
-from putback.logbook.entries.keeping import Bought, HardwareMoved, Pieces
+from putback.logbook.entries.keeping import Bought, ContainerMade, HardwareMoved, Pieces
 from putback.logbook.entries.rebuilding import Checked, JointMade, OfferedUp, Tightness
 from putback.logbook.entries.registry import KINDS
 from putback.logbook.entries.working import (
@@ -23,6 +23,7 @@ from putback.logbook.entries.working import (
     Went,
     Whither,
 )
+from putback.vehicle.vehicle import About, Vehicle
 from putback.workshop.forms import ELSEWHERE, FORMS, form_of, usage
 from putback.workshop.short_forms import LONGEST_NAME, NotDescribed, read_line
 from tests.makers import vehicle
@@ -163,6 +164,24 @@ def test_two_counts_are_settled_as_one(lines):
     (settled,) = lines.read("settled lid-frame 4")
     assert isinstance(settled, OneAndSame)
     assert (set(settled.entries), settled.settled) == ({one, other}, 4)
+
+
+def test_a_bag_says_where_it_was_filled(lines):
+    """A zone goes by its name; one that is not there is answered with what is near."""
+    assert lines.read("bag 3CAH 'front bits' zone=here") == (
+        ContainerMade(tag="3CAH", name="front bits", zone="here"),
+    )
+    with pytest.raises(NotFound, match="no zone 'her'") as refused:
+        lines.read("bag 3CAH zone=her")
+    assert refused.value.nearest == ("here",)
+
+
+def test_before_any_zone_is_described_it_goes_by_what_it_is_called():
+    """Of a vehicle of which nothing is known, of a bag as of a part."""
+    lines = Lines(Vehicle(About(id="car", name="Car")))
+    assert lines.read("bag 3CAH zone='Front end'")[0].zone == "front-end"
+    described, _ = lines.read("off lid zone='Front end'", new=True)
+    assert described.fields["zone"] == "front-end"
 
 
 def test_a_count_is_of_what_it_names_unless_somebody_says_that_it_is_all(lines):

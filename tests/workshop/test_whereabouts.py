@@ -4,6 +4,8 @@ from dataclasses import replace
 
 import pytest
 
+from putback.logbook.entries.working import PhotoTaken
+from putback.logbook.open_items import open_items
 from putback.vehicle.assembly import Assembly
 from putback.vehicle.ids import AssemblyId, FluidId, JobId, OpeningId, PartId
 from putback.vehicle.job import Job, JobKind
@@ -13,6 +15,7 @@ from putback.vehicle.part import Part
 from putback.workshop.garage import in_its_garage
 from putback.workshop.ports import GARAGE
 from putback.workshop.short_forms import read_line
+from putback.workshop.situation import situation_of
 from putback.workshop.whereabouts import cautions_of, whereabouts
 from tests.makers import ZONE, joint, standing, vehicle
 from tests.stores import ANN, PHONE
@@ -134,6 +137,21 @@ def test_a_second_bag_for_described_hardware_is_named_as_well(lines):
         "its hardware is said to be in APDC",
     )
     assert whereabouts(lines.state, "tag:APDC") == ("hardware of lid-frame",)
+
+
+def test_a_bag_a_zone_and_a_photo_are_a_complete_entry(lines):
+    """Nothing else need be known: where the bag came from is said, and nothing is asked for."""
+    lines("bag 3CAH 'front bits' zone=here")
+    photo = PhotoTaken(photo="0" * 64, of=("tag:3CAH",))
+    lines.workshop.log(CAR, [photo], who=ANN, device=PHONE)
+    here = lines.state.name_of(f"zone:{ZONE}")
+    assert whereabouts(lines.state, "tag:3CAH") == ("bag: front bits", f"from {here}")
+    assert lines.state.containers["3CAH"].common.photos == ("0" * 64,)
+    assert not [
+        item
+        for item in open_items(situation_of(lines.workshop, CAR))
+        if item.subject == "tag:3CAH"
+    ]
 
 
 def test_a_place_of_the_garage(lines):

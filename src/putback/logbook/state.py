@@ -33,6 +33,7 @@ from putback.vehicle.ids import (
     PartId,
     Ref,
     StandingId,
+    ZoneId,
     joint_ref,
     part_ref,
 )
@@ -267,6 +268,8 @@ class ContainerState:
     made: Said | None = None
     counted: Said | None = None
     """The last stocktake of all that is in it."""
+    zone: ZoneId | None = None
+    """Where on the vehicle what it holds came off."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -51,7 +51,7 @@ FORMS: Mapping[str, Form] = {
     ),
     "drained": Form("drained", ("fluid",), 'drained "engine oil" volume=4l'),
     "done": Form("job done", ("job",), 'done "drain engine oil"'),
-    "bag": Form("container made", ("tag", "name"), 'bag 3CAH "bumper bolts"'),
+    "bag": Form("container made", ("tag", "name"), 'bag 3CAH "bumper bolts" zone="Front end"'),
     "box": Form("container made", ("tag", "name"), "box 3HNA", {"container": "box"}),
     "crate": Form("container made", ("tag", "name"), "crate 3HNA", {"container": "crate"}),
     "put": Form("put in", ("what", "tag"), 'put "radiator" 3HNA'),

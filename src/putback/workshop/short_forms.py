@@ -122,7 +122,7 @@ class _Line:
         elif detail and self.kind == "joint undone" and detail[1] in _WENT:
             self._add_went(detail[1], detail[2])
         elif detail and detail[1] == "zone" and self.new:
-            self.zone = find(self.state, "zone", detail[2])
+            self.zone = _zone(self.state, detail[2])
         elif count:
             self._add_count(int(count[1]), int(count[2]))
         elif self.bare:
@@ -172,6 +172,8 @@ class _Line:
             values[name] = find_subject(state, text)
         elif name == "fit" and kind == "temporary fit off":
             values[name] = find(state, "fit", text)
+        elif name == "zone":
+            values[name] = _zone(state, text)
         elif name in _ALSO_LOOKED_UP:
             values[name] = find(state, _ALSO_LOOKED_UP[name], text)
         elif name in _LOOKED_UP and kind != "place described":
@@ -289,6 +291,11 @@ def _unsettled(common: Common) -> list[EntryId]:
     said = [each.said for each in common.findings if each.settled is None]
     said += [each.said for each in common.readings if each.outside and each.settled is None]
     return [each.entry for each in said]
+
+
+def _zone(state: State, text: str) -> str:
+    """Find a zone; while none is described, it goes by whatever it is called."""
+    return find(state, "zone", text) if state.vehicle.zones else _slug(text)
 
 
 def _check_text(word: str) -> None:

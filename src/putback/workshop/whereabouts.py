@@ -153,6 +153,8 @@ def _of_tag(state: State, tag: TagCode) -> Iterator[str]:
     now = state.containers.get(tag)
     if now is not None and now.name:
         yield f"{now.container}: {now.name}"
+    if now is not None and now.zone:
+        yield f"from {state.name_of(f'zone:{now.zone}')}"
     for part, each in state.parts.items():
         if each.common.tag == tag:
             yield state.name_of(f"part:{part}")

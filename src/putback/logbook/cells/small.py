@@ -28,7 +28,7 @@ from putback.logbook.state import (
     Said,
     StandingState,
 )
-from putback.vehicle.ids import FluidId, JobId, OpeningId
+from putback.vehicle.ids import FluidId, JobId, OpeningId, ZoneId
 
 
 def fold_opening(opening: OpeningId, entries: Iterable[Placed]) -> OpeningState:
@@ -51,17 +51,19 @@ def fold_container(tag: TagCode, entries: Iterable[Placed]) -> ContainerState:
     """Fold what a bag or box is and where it is; its hardware is in the accounts."""
     common = CommonBuilder(Subject(f"tag:{tag}"))
     kind, name = "bag", ""
+    zone: ZoneId | None = None
     made: Said | None = None
     counted: Said | None = None
     for placed in entries:
         match placed[1].body:
             case ContainerMade() as body:
                 kind, name, made = body.container, body.name or name, said(placed)
+                zone = body.zone or zone
             case Counted(complete=True):
                 counted = said(placed)
             case _:
                 common.apply(placed)
-    return ContainerState(tag, common.freeze(), kind, name, made, counted)
+    return ContainerState(tag, common.freeze(), kind, name, made, counted, zone)
 
 
 def fold_fluid(fluid: FluidId, entries: Iterable[Placed]) -> FluidState:

@@ -17,7 +17,7 @@ from putback.logbook.entries.base import (
 )
 from putback.logbook.entries.working import Whither
 from putback.vehicle.fastener import parse
-from putback.vehicle.ids import JointId, PartId, joint_ref, part_ref
+from putback.vehicle.ids import JointId, PartId, ZoneId, joint_ref, part_ref
 
 
 class Pieces(Detail):
@@ -35,19 +35,25 @@ class Pieces(Detail):
 
 
 class ContainerMade(Body):
-    """A bag, box or crate was tagged."""
+    """A bag, box or crate was tagged; ``zone`` is where on the vehicle what it holds came off.
+
+    A bag, a zone and a photo make a complete entry: what is in it may be named later.
+    """
 
     KIND: ClassVar[str] = "container made"
 
     tag: TagCode
     container: str = "bag"
     name: str = ""
+    zone: ZoneId | None = None
 
     def subjects(self) -> tuple[Subject, ...]:
         return (subject("tag", self.tag),)
 
     def sentence(self, name: Naming) -> str:
-        return f"tagged a {self.container} {self.tag}{f', {self.name}' if self.name else ''}"
+        zone = f", from {name(f'zone:{self.zone}')}" if self.zone else ""
+        called = f", {self.name}" if self.name else ""
+        return f"tagged a {self.container} {self.tag}{called}{zone}"
 
 
 class PutIn(Body):
