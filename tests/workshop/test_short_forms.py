@@ -166,6 +166,16 @@ def test_two_counts_are_settled_as_one(lines):
     assert (set(settled.entries), settled.settled) == ({one, other}, 4)
 
 
+def test_one_tag_put_on_twice_is_settled_as_one_bag(lines):
+    """By the tag; of a bag that was tagged once there is nothing to settle."""
+    one = lines("bag 3CAH bolts").entries[0].id
+    with pytest.raises(BadInput, match="there are no entries on it that contradict each other"):
+        lines.read("settled 3CAH")
+    other = lines("bag 3CAH 'lid bolts'").entries[0].id
+    (settled,) = lines.read("settled 3CAH")
+    assert (settled.entries, settled.subject) == ((one, other), "tag:3CAH")
+
+
 def test_a_bag_says_where_it_was_filled(lines):
     """A zone goes by its name; one that is not there is answered with what is near."""
     assert lines.read("bag 3CAH 'front bits' zone=here") == (

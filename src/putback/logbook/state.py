@@ -258,6 +258,15 @@ class OpeningState:
 
 
 @dataclass(frozen=True, slots=True)
+class Tagging:
+    """A tag was put on a container."""
+
+    said: Said
+    container: str
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
 class ContainerState:
     """A bag, box or crate. Hardware in it is in the accounts."""
 
@@ -270,6 +279,8 @@ class ContainerState:
     """The last stocktake of all that is in it."""
     zone: ZoneId | None = None
     """Where on the vehicle what it holds came off."""
+    rivals: tuple[Tagging, ...] = ()
+    """Tellings that may be of several containers under one tag, and are not settled."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,7 @@ quantities are read in any unit, and nothing is guessed.
 
 import math
 import re
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -15,7 +15,7 @@ from typing import Any
 from pydantic import ValidationError
 
 from putback.errors import BadInput, NotFound
-from putback.logbook.entries.base import Body, EntryId
+from putback.logbook.entries.base import Body, EntryId, TagCode
 from putback.logbook.entries.describing import Described
 from putback.logbook.entries.registry import KINDS
 from putback.logbook.entries.working import Whither
@@ -260,9 +260,7 @@ class _Line:
                         f"name it ({self.form.example}), or add complete=yes if it is empty",
                     )
             case "one and the same":
-                joint = JointId(str(values.get("subject", "")).removeprefix("joint:"))
-                found = self.state.joints.get(joint)
-                told = (*found.doubles, *found.in_two_bags) if found else ()
+                told = _contradicting(self.state, str(values.get("subject", "")))
                 values.setdefault("entries", tuple(dict.fromkeys(told)))
                 if len(values["entries"]) < 2:
                     raise BadInput(
@@ -291,6 +289,15 @@ def _unsettled(common: Common) -> list[EntryId]:
     said = [each.said for each in common.findings if each.settled is None]
     said += [each.said for each in common.readings if each.outside and each.settled is None]
     return [each.entry for each in said]
+
+
+def _contradicting(state: State, subject: str) -> Iterator[EntryId]:
+    """Name the entries on a joint or a tag that contradict each other."""
+    kind, _, identity = subject.partition(":")
+    if kind == "joint" and (joint := state.joints.get(JointId(identity))):
+        yield from (*joint.doubles, *joint.in_two_bags)
+    if kind == "tag" and (container := state.containers.get(TagCode(identity))):
+        yield from (each.said.entry for each in container.rivals)
 
 
 def _zone(state: State, text: str) -> str:

@@ -5,7 +5,7 @@ import pytest
 from putback.logbook.entries.base import Subject
 from putback.logbook.entries.bookkeeping import Struck
 from putback.logbook.entries.describing import Described, OneAndSame
-from putback.logbook.entries.keeping import PutIn
+from putback.logbook.entries.keeping import ContainerMade, PutIn
 from putback.logbook.open_items import Danger
 from tests.logbook.planted import clear, only
 from tests.makers import vehicle
@@ -171,6 +171,36 @@ def test_two_bags_that_hold_together_are_no_contradiction(story, lines):
     """Different fixings, pieces that went there since, or another strip altogether."""
     story(*lines)
     assert not story.open("hardware in two bags")
+
+
+def test_one_tag_under_two_names_is_open_until_one_is_struck_out(story):
+    """Two bags under one tag would be one in the books."""
+    first = story.says("A", ContainerMade(tag="2237", name="front bits"))
+    second = story.says("A", ContainerMade(tag="2237", name="hinge bolts"))
+    item = only(story, "tag on two bags", Danger.NOW, first, second)
+    assert item.words == "tag 2237 was put on two bags: front bits and hinge bolts"
+    clear(story, item, Struck(entry=first))
+    assert story.state.containers["2237"].name == "hinge bolts"
+
+
+def test_one_tag_from_two_devices_may_be_one_bag(story):
+    """Two phones gave it out; the same name, or none, does not say that it is one bag."""
+    first = story.says("A", ContainerMade(tag="2237"))
+    second = story.says("B", ContainerMade(tag="2237"))
+    item = only(story, "tag on two bags", Danger.NOW, first, second)
+    assert item.words == (
+        "tag 2237 was put on two bags: a bag without a name (by A) and a bag without a name (by B)"
+    )
+    clear(story, item, OneAndSame(entries=item.causes, subject=item.subject))
+    third = story.says("C", ContainerMade(tag="2237", name="hinge bolts"))
+    only(story, "tag on two bags", Danger.NOW, first, third)
+
+
+def test_a_bag_told_of_again_is_one_bag(story):
+    """The same device repeats it, or gives the name or the zone later."""
+    for body in ({"name": "front bits"}, {"zone": "here"}, {"name": "front bits"}):
+        story.says("A", ContainerMade(tag="2237", **body))
+    assert not story.open("tag on two bags")
 
 
 def test_a_bag_with_hardware_and_no_place_is_open_until_it_has_one(story):

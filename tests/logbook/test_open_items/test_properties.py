@@ -97,7 +97,7 @@ def _clearing(story, item):
             return JointMade(joint=identity, tightness=tightness, **done)
         case "undescribed":
             return _described(item.subject)
-        case "hardware in two bags":
+        case "hardware in two bags" | "tag on two bags":
             return OneAndSame(entries=item.causes, subject=item.subject)
         case "counts disagree" if len(item.causes) > 1:
             return OneAndSame(entries=item.causes, subject=item.subject)

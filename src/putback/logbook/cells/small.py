@@ -1,12 +1,19 @@
 """The folds of openings, containers, fluids, temporary fits, jobs, the standing and the garage."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from decimal import Decimal
 
 from putback.logbook.cells.common import CommonBuilder, Placed, said
-from putback.logbook.entries.base import PersonId, PlaceId, Subject, TagCode
+from putback.logbook.entries.base import (
+    DeviceId,
+    EntryId,
+    PersonId,
+    PlaceId,
+    Subject,
+    TagCode,
+)
 from putback.logbook.entries.bookkeeping import MoneySpent, PersonNamed
-from putback.logbook.entries.describing import PlaceDescribed
+from putback.logbook.entries.describing import OneAndSame, PlaceDescribed
 from putback.logbook.entries.keeping import ContainerMade, Counted
 from putback.logbook.entries.rebuilding import Bled, Filled
 from putback.logbook.entries.working import (
@@ -27,6 +34,7 @@ from putback.logbook.state import (
     Place,
     Said,
     StandingState,
+    Tagging,
 )
 from putback.vehicle.ids import FluidId, JobId, OpeningId, ZoneId
 
@@ -54,16 +62,37 @@ def fold_container(tag: TagCode, entries: Iterable[Placed]) -> ContainerState:
     zone: ZoneId | None = None
     made: Said | None = None
     counted: Said | None = None
+    tagged: list[_Told] = []
+    settled: set[EntryId] = set()
     for placed in entries:
         match placed[1].body:
             case ContainerMade() as body:
+                tagged.append((placed[1].device, Tagging(said(placed), body.container, body.name)))
                 kind, name, made = body.container, body.name or name, said(placed)
                 zone = body.zone or zone
             case Counted(complete=True):
                 counted = said(placed)
+            case OneAndSame() as body:
+                settled.update(body.entries[1:])  # one of them still stands for the container
             case _:
                 common.apply(placed)
-    return ContainerState(tag, common.freeze(), kind, name, made, counted, zone)
+    rivals = _rivals([each for each in tagged if each[1].said.entry not in settled])
+    return ContainerState(tag, common.freeze(), kind, name, made, counted, zone, rivals)
+
+
+_Told = tuple[DeviceId, Tagging]
+"""A tagging, and on which device it was logged."""
+
+
+def _rivals(tagged: Sequence[_Told]) -> tuple[Tagging, ...]:
+    """Give the taggings that another one contradicts."""
+    return tuple(one[1] for one in tagged if any(_are_two(one, other) for other in tagged))
+
+
+def _are_two(one: _Told, other: _Told) -> bool:
+    """Whether two taggings may be of two containers: told by two devices, or by two names."""
+    names = {each.name for _, each in (one, other) if each.name}
+    return one[0] != other[0] or len(names) > 1
 
 
 def fold_fluid(fluid: FluidId, entries: Iterable[Placed]) -> FluidState:

@@ -14,6 +14,17 @@ def count(number: int, one: str, many: str = "") -> str:
     return f"{number} {one if number == 1 else many or one + 's'}"
 
 
+def bags(number: int) -> str:
+    """Say how many bags; two is what nearly always is meant.
+
+    Examples
+    --------
+    >>> bags(2), bags(3)
+    ('two bags', '3 bags')
+    """
+    return "two bags" if number == 2 else count(number, "bag")
+
+
 def listed(names: Iterable[str], most: int = 4) -> str:
     """List names, the first few of many.
 
