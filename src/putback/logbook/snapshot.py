@@ -158,6 +158,8 @@ def read_snapshot(blob: bytes) -> tuple[Snapshot, bytes]:
     if check != b"%08x" % zlib.crc32(content):
         raise SnapshotUnreadable(why="its check sum is wrong: it was not written to the end")
     length, _, rest = content.partition(b"\n")
+    if not length.isdigit():
+        raise SnapshotUnreadable(why="there is nothing in it")
     try:
         return _adapter().validate_json(rest[: int(length)]), rest[int(length) :]
     except ValidationError as error:
