@@ -467,7 +467,7 @@ def test_hardware_on_order_is_waited_for_too():
     state = apart(car, "a-frame", "a")
     wanted = Common(ordered=(Away(said(), ""),))
     state = with_states(state, "joints", [replace(state.joints["a-frame"], common=wanted)])
-    assert step_in(plan_of(car, state), "make a-frame").waits_for == "on order from somebody"
+    assert step_in(plan_of(car, state), "make a-frame").waits_for == "on order"
 
 
 def test_what_is_gone_waits_with_all_that_hangs_on_it():

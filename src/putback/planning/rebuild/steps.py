@@ -4,7 +4,7 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from putback.logbook.entries.judging import Choice
-from putback.logbook.state import Common
+from putback.logbook.state import Away, Common
 from putback.planning.plan import Action, Because, Reason, Step
 from putback.planning.rebuild.bleeding import bleeding_notes
 from putback.planning.rebuild.facts import Edge
@@ -56,15 +56,18 @@ def _not_here(work: Work, part: PartId) -> str:
 
 def _on_its_way(common: Common) -> str:
     words = []
-    for away, where in (
-        (common.sent_out, "at"),
-        *((each, "on order from") for each in common.ordered),
-    ):
-        if away is not None:
-            what = f" for {away.what}" if away.what and where == "at" else ""
-            due = f", due {away.due}" if away.due else ""
-            words.append(f"{where} {away.whither or 'somebody'}{what}{due}")
+    if (out := common.sent_out) is not None:
+        where = f"at {out.whither}" if out.whither else "out for work"
+        words.append(f"{where}{f' for {out.what}' if out.what else ''}{_due(out)}")
+    words += [
+        f"on order{f' from {order.whither}' if order.whither else ''}{_due(order)}"
+        for order in common.ordered
+    ]
     return "; ".join(words)
+
+
+def _due(away: Away) -> str:
+    return f", due {away.due}" if away.due else ""
 
 
 class StepWriter:
