@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from putback.vehicle.check import RULES, Severity, check
 from putback.vehicle.codec import TABLES
 from putback.vehicle.facts import Obstruction, Phase
-from putback.vehicle.ids import part_ref
+from putback.vehicle.ids import NOT_SAID, part_ref
 from putback.vehicle.job import JobKind
 from putback.vehicle.joint import Does, FinalWhen, Shim, ShimPack, Stage, Tightening, WhenUndone
 from putback.vehicle.part import PartKind, Side
@@ -287,6 +287,42 @@ def test_a_planted_fault_is_found(
     """A fault planted in a clean vehicle is found by its rule, and says what is wrong."""
     found = [str(fault) for fault in check(planted(vehicle_of())) if fault.rule == rule]
     assert any(message in each for each in found), found
+
+
+def test_a_zone_before_any_is_described_is_a_doubt() -> None:
+    """Where zones are described, another is a contradiction; where none are, it may be right."""
+    one = replace(by_hand(), zones={})
+    found = [fault for fault in check(one) if fault.rule == "nothing_by_that_name"]
+    assert found
+    assert {fault.severity for fault in found} == {Severity.DOUBT}
+    assert "and no zone is described yet; describe the zones" in str(found[0])
+
+
+def test_what_nobody_named_yet_is_a_doubt() -> None:
+    """A record that must name something stands with a mark in its place; nor is it a ring."""
+    open_ = f"job:{NOT_SAID}"
+    one = by_hand()
+    for planted in (
+        first("parts", zone=NOT_SAID),
+        first("befores", first=open_, then=open_),
+        first("harder_afters", job=open_, after=open_),
+        first("obstructions", any_of=()),
+    ):
+        one = planted(one)
+    found = check(one)
+    assert any("names no zone under zone yet; name it when you" in str(each) for each in found)
+    assert [each for each in found if each.is_error] == []
+    assert not [each for each in found if each.rule == "before_itself"]
+
+
+def test_what_names_too_few_contradicts_itself_and_what_names_none_is_not_known_yet() -> None:
+    """A joint or an assembly of one part is wrong; of no part, nobody has got to it."""
+    for table in ("joints", "assemblies"):
+        for parts, severity in (((), Severity.DOUBT), (("frame",), Severity.ERROR)):
+            one = first(table, parts=parts)(by_hand())
+            rules = {"joins_too_few", "no_assembly"}
+            found = [fault for fault in check(one) if fault.rule in rules]
+            assert [fault.severity for fault in found] == [severity]
 
 
 def test_every_rule_has_its_fault_planted() -> None:

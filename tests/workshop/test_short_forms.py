@@ -23,6 +23,7 @@ from putback.logbook.entries.working import (
     Went,
     Whither,
 )
+from putback.vehicle.check import Severity, check
 from putback.vehicle.vehicle import About, Vehicle
 from putback.workshop.forms import ELSEWHERE, FORMS, form_of, usage
 from putback.workshop.short_forms import LONGEST_NAME, NotDescribed, read_line
@@ -192,6 +193,20 @@ def test_before_any_zone_is_described_it_goes_by_what_it_is_called():
     assert lines.read("bag 3CAH zone='Front end'")[0].zone == "front-end"
     described, _ = lines.read("off lid zone='Front end'", new=True)
     assert described.fields["zone"] == "front-end"
+
+
+def test_what_is_described_by_its_name_alone_is_no_contradiction():
+    """Nothing being known is how every vehicle begins: the check has doubts, and no more."""
+    lines = Lines(Vehicle(About(id="car", name="Car")))
+    lines("undone 'radiator to front panel' 3/4 stuck=1 tag=3CAH", new=True)
+    lines("off radiator", new=True)
+    lines("off horn zone='Front end'", new=True)
+    faults = check(lines.state.vehicle)
+    assert {fault.severity for fault in faults} == {Severity.DOUBT}
+    assert {fault.ref for fault in faults if fault.rule == "nothing_by_that_name"} == {
+        "part:horn",
+        "part:radiator",
+    }
 
 
 def test_a_count_is_of_what_it_names_unless_somebody_says_that_it_is_all(lines):

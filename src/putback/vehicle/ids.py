@@ -23,6 +23,9 @@ VehicleId = NewType("VehicleId", str)
 Ref = NewType("Ref", str)
 """One thing of the vehicle: its kind, a colon, its identity."""
 
+NOT_SAID = "?"
+"""Stands for the identity of what a record must name and nobody named yet."""
+
 
 def part_ref(part: PartId) -> Ref:
     """Name a part: taking it off in the strip, putting it on in the rebuild."""

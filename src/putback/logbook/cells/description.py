@@ -6,24 +6,31 @@ from typing import Any
 from putback.logbook.cells.common import Placed
 from putback.logbook.entries.describing import Described
 from putback.vehicle.codec import RecordFaults, from_plain, key_field
+from putback.vehicle.ids import NOT_SAID
 
 UNNAMED = "not named yet"
+_JOB, _JOINT = f"job:{NOT_SAID}", f"joint:{NOT_SAID}"
 
 _NEEDED: Mapping[str, Mapping[str, Any]] = {
     "about": {"name": UNNAMED},
     "zones": {"name": UNNAMED},
-    "parts": {"name": UNNAMED, "zone": "?"},
+    "parts": {"name": UNNAMED, "zone": NOT_SAID},
     "joints": {"name": UNNAMED, "parts": ()},
-    "openings": {"name": UNNAMED, "part": "?"},
-    "fluids": {"name": UNNAMED, "part": "?"},
+    "openings": {"name": UNNAMED, "part": NOT_SAID},
+    "fluids": {"name": UNNAMED, "part": NOT_SAID},
     "standings": {"name": UNNAMED},
-    "temporary_supports": {"kind": UNNAMED, "bears_on": "?", "first": "job:?", "last": "job:?"},
+    "temporary_supports": {
+        "kind": UNNAMED,
+        "bears_on": NOT_SAID,
+        "first": _JOB,
+        "last": _JOB,
+    },
     "jobs": {"name": UNNAMED, "kind": "prepare"},
-    "obstructions": {"any_of": (), "of": "joint:?"},
-    "befores": {"first": "job:?", "then": "job:?", "why": ""},
-    "harder_afters": {"job": "job:?", "after": "job:?", "factor": None},
+    "obstructions": {"any_of": (), "of": _JOINT},
+    "befores": {"first": _JOB, "then": _JOB, "why": ""},
+    "harder_afters": {"job": _JOB, "after": _JOB, "factor": None},
     "assemblies": {"name": UNNAMED, "parts": ()},
-    "goals": {"name": UNNAMED, "datum": "?"},
+    "goals": {"name": UNNAMED, "datum": NOT_SAID},
 }
 """What stands for a field that a record must have and nobody gave yet."""
 

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from putback.vehicle.check.fault import Fault, doubt, error, named
 from putback.vehicle.check.graph import inner_joints, reached_from
-from putback.vehicle.ids import JointId, split_ref
+from putback.vehicle.ids import NOT_SAID, JointId, Ref, split_ref
 from putback.vehicle.job import JobKind
 from putback.vehicle.vehicle import Vehicle
 
@@ -16,7 +16,7 @@ def in_its_own_way(vehicle: Vehicle) -> Iterator[Fault]:
     for obstruction in vehicle.obstructions.values():
         if not obstruction.any_of:
             message = f"obstruction {obstruction.id!r} names nothing that is in the way"
-            yield error("obstruction", obstruction.id, message, "name the part")
+            yield doubt("obstruction", obstruction.id, message, "name the part")
             continue
         kind, identity = split_ref(obstruction.of)
         own: tuple[str, ...] = (identity,) if kind == "part" else ()
@@ -37,13 +37,18 @@ def in_its_own_way(vehicle: Vehicle) -> Iterator[Fault]:
 def before_itself(vehicle: Vehicle) -> Iterator[Fault]:
     """Find facts that put a thing before or after itself."""
     for before in vehicle.befores.values():
-        if before.first == before.then:
+        if before.first == before.then and not _is_open(before.first):
             message = f"before {before.id!r} puts {before.first!r} before itself"
             yield error("before", before.id, message, "name two different things")
     for harder in vehicle.harder_afters.values():
-        if harder.job == harder.after:
+        if harder.job == harder.after and not _is_open(harder.job):
             message = f"harder after {harder.id!r} makes {harder.job!r} harder after itself"
             yield error("harder after", harder.id, message, "name two different things")
+
+
+def _is_open(ref: Ref) -> bool:
+    """Whether nobody said yet what is meant."""
+    return split_ref(ref)[1] == NOT_SAID
 
 
 def impossible_factor(vehicle: Vehicle) -> Iterator[Fault]:
@@ -78,7 +83,8 @@ def no_assembly(vehicle: Vehicle) -> Iterator[Fault]:
         parts = {*assembly.parts}
         if len(parts) < 2:
             message = f"assembly {named(assembly)} has fewer than two parts"
-            yield error("assembly", assembly.id, message, "name the parts that come out as one")
+            report = error if parts else doubt  # of none nobody spoke yet
+            yield report("assembly", assembly.id, message, "name the parts that come out as one")
             continue
         inner = inner_joints(vehicle, assembly)
         loose = parts - reached_from(vehicle, [assembly.parts[0]], among=parts, by=inner)

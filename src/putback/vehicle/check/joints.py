@@ -18,7 +18,8 @@ def joins_too_few(vehicle: Vehicle) -> Iterator[Fault]:
         if len(set(joint.parts)) < 2:
             count = len(set(joint.parts))
             message = f"joint {named(joint)} joins {count} part{'' if count == 1 else 's'}"
-            yield error("joint", joint.id, message, "name the parts it holds together")
+            report = error if joint.parts else doubt  # of none nobody spoke yet
+            yield report("joint", joint.id, message, "name the parts it holds together")
 
 
 def same_part_twice(vehicle: Vehicle) -> Iterator[Fault]:

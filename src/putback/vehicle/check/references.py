@@ -10,9 +10,10 @@ from difflib import get_close_matches
 from functools import cache
 from typing import Any, get_args, get_type_hints
 
-from putback.vehicle.check.fault import Fault, error
+from putback.vehicle.check.fault import Fault, doubt, error
 from putback.vehicle.codec import TABLES, key_field
 from putback.vehicle.ids import (
+    NOT_SAID,
     FluidId,
     GoalId,
     JobId,
@@ -94,7 +95,13 @@ def _missing(
     else:
         described = getattr(vehicle, _TABLE_OF[type_])
         wanted = KINDS[_TABLE_OF[type_]]
-    if value not in described:
+    if value == NOT_SAID:
+        message = f"{kind} {identity!r} names no {wanted} under {where} yet"
+        yield doubt(kind, identity, message, "name it when you know it")
+    elif value not in described and type_ is ZoneId and not described:
+        message = f"{kind} {identity!r} is in zone {value!r}, and no zone is described yet"
+        yield doubt(kind, identity, message, "describe the zones of the vehicle")
+    elif value not in described:
         near = get_close_matches(value, described, n=1)
         yield error(
             kind,
