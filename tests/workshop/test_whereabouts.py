@@ -9,7 +9,7 @@ from putback.logbook.open_items import open_items
 from putback.vehicle.assembly import Assembly
 from putback.vehicle.ids import AssemblyId, FluidId, JobId, OpeningId, PartId
 from putback.vehicle.job import Job, JobKind
-from putback.vehicle.joint import Does, WhenUndone
+from putback.vehicle.joint import Care, Does, WhenUndone
 from putback.vehicle.opening import Fluid, Opening
 from putback.vehicle.part import Part
 from putback.workshop.garage import in_its_garage
@@ -137,6 +137,19 @@ def test_a_second_bag_for_described_hardware_is_named_as_well(lines):
         "its hardware is said to be in APDC",
     )
     assert whereabouts(lines.state, "tag:APDC") == ("hardware of lid-frame",)
+
+
+def test_what_nobody_counted_says_so_until_somebody_does():
+    """Of trim clips the figures are those of the description, by joint and by bag."""
+    lines = Lines(vehicle(replace(joint("trim - frame: 6 clip"), care=Care.ALL_THERE)))
+    as_built = "on vehicle: 6 × clip (not counted)"
+    assert whereabouts(lines.state, "joint:trim-frame") == ("as found", as_built)
+    lines("undone trim-frame tag=3CAH")
+    assert whereabouts(lines.state, "joint:trim-frame")[1] == "3CAH: 6 × clip (not counted)"
+    assert whereabouts(lines.state, "tag:3CAH") == ("6 × clip (not counted), of trim-frame",)
+    lines("counted 3CAH '5 x clip' complete=yes")
+    assert whereabouts(lines.state, "joint:trim-frame")[1:] == ("lost: 1 × clip", "3CAH: 5 × clip")
+    assert whereabouts(lines.state, "tag:3CAH") == ("5 × clip, of trim-frame",)
 
 
 def test_a_bag_a_zone_and_a_photo_are_a_complete_entry(lines):

@@ -229,7 +229,6 @@ def _lines(state: State, owner: Subject, held: Mapping[str, Held]) -> Iterator[L
     identity = joint_of(owner)
     joint = state.vehicle.joints.get(identity) if identity else None
     wanted, single_use = _described(joint)
-    counted = joint is None or joint.level_of_care is not Care.ALL_THERE
     complete = identity is None or _is_whole(state, identity)
     for spec in dict.fromkeys((*wanted, *sorted(held))):
         here = held.get(spec, {})
@@ -241,7 +240,7 @@ def _lines(state: State, owner: Subject, held: Mapping[str, Held]) -> Iterator[L
             wanted.get(spec, 0) if wanted or identity is None else seen,
             here,
             complete,
-            counted or _was_counted(state, owner, spec, here),
+            is_counted(state, owner, spec, here),
             spec in single_use,
         )
 
@@ -271,6 +270,19 @@ def _described(joint: Joint | None) -> tuple[Mapping[str, int], frozenset[str]]:
                 if piece.single_use:
                     single_use.add(spec)
     return wanted, frozenset(single_use)
+
+
+def is_counted(state: State, owner: Subject, spec: str, held: Held) -> bool:
+    """Whether somebody counted; else the figures are what the description says."""
+    identity = joint_of(owner)
+    joint = state.vehicle.joints.get(identity) if identity else None
+    counts = joint is None or joint.level_of_care is not Care.ALL_THERE
+    return counts or _was_counted(state, owner, spec, held)
+
+
+def said_of(counted: bool) -> str:
+    """Say beside figures that nobody counted them."""
+    return "" if counted else " (not counted)"
 
 
 def _was_counted(state: State, owner: Subject, spec: str, held: Held) -> bool:
@@ -358,7 +370,7 @@ def sentences(check: HardwareCheck, name: Callable[[str], str]) -> tuple[str, ..
 
 
 def _of_line(line: Line, name: Callable[[str], str]) -> Iterator[str]:
-    about = "" if line.counted else " (not counted)"
+    about = said_of(line.counted)
     if line.short:
         gone = ", ".join(f"{count} {account}" for account, count in sorted(line.gone.items()))
         yield f"{name(line.owner)}: {line.short} × {line.spec} short" + (

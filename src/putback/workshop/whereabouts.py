@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from putback.logbook.accounts import AT_REST, Account, in_tag
 from putback.logbook.entries.base import Subject, TagCode
-from putback.logbook.hardware_check import is_laid_up, say_account
+from putback.logbook.hardware_check import Held, is_counted, is_laid_up, said_of, say_account
 from putback.logbook.open_items.wording import listed
 from putback.logbook.state import JointState, State
 from putback.vehicle.assembly import Assembly
@@ -127,15 +127,26 @@ def _of_joint(state: State, joint: JointId) -> Iterator[str]:
         yield f"{now.stuck} stuck"
     if now.destroyed:
         yield f"{now.destroyed} destroyed"
+    own = Subject(f"joint:{joint}")
     held: dict[Account, list[str]] = {}
     for (account, owner, spec), count in sorted(state.balances.items()):
-        if owner == f"joint:{joint}" and count > 0 and (is_laid_up(account) or account in _SHOWN):
-            held.setdefault(account, []).append(f"{count} × {spec}")
+        if owner == own and count > 0 and (is_laid_up(account) or account in _SHOWN):
+            held.setdefault(account, []).append(_pieces(state, own, spec, count))
     for account, pieces in held.items():
         yield f"{_account_name(state, account)}: {', '.join(pieces)}"
     if bags := _only_told(state, now):
         told = "is said to be" if now.in_two_bags else "is"
         yield f"its hardware {told} in {listed(state.name_of(f'tag:{tag}') for tag in bags)}"
+
+
+def _pieces(state: State, owner: Subject, spec: str, count: int) -> str:
+    """Say so many pieces, and whether anybody counted them."""
+    held: Held = {
+        account: each
+        for (account, whose, what), each in state.balances.items()
+        if (whose, what) == (owner, spec)
+    }
+    return f"{count} × {spec}{said_of(is_counted(state, owner, spec, held))}"
 
 
 def _only_told(state: State, joint: JointState) -> tuple[TagCode, ...]:
@@ -160,7 +171,7 @@ def _of_tag(state: State, tag: TagCode) -> Iterator[str]:
             yield state.name_of(f"part:{part}")
     for (account, owner, spec), count in sorted(state.balances.items()):
         if account == f"tag:{tag}" and count > 0:
-            yield f"{count} × {spec}, of {state.name_of(owner)}"
+            yield f"{_pieces(state, owner, spec, count)}, of {state.name_of(owner)}"
     for joint, undone in state.joints.items():
         if tag in _only_told(state, undone):
             yield f"hardware of {state.name_of(f'joint:{joint}')}"
