@@ -35,7 +35,7 @@ class Pieces(Detail):
 
 
 class ContainerMade(Body):
-    """A bag, box or crate was tagged; ``zone`` is where on the vehicle what it holds came off.
+    """A bag, box or crate was tagged, with the zone of the vehicle from which it was filled.
 
     A bag, a zone and a photo make a complete entry: what is in it may be named later.
     """

@@ -85,10 +85,11 @@ class JointCracked(Body):
 
 
 class JointUndone(Body):
-    """The joint was found or made ``out`` of ``of`` fixings undone: a count, not a step.
+    """So many fixings of a joint are out, found so or taken out: a count, not a step.
 
-    Saying it twice adds nothing. ``out`` of ``None`` means all. ``cut``, ``sheared`` and
-    ``rounded`` are among those out and count as destroyed; ``stuck`` are still in.
+    Saying it twice adds nothing. ``out`` is how many are out and ``of`` how many there are;
+    ``out`` of ``None`` means all. ``cut``, ``sheared`` and ``rounded`` are among those out and
+    count as destroyed; ``stuck`` are still in.
     ``went`` says where pieces went; what it leaves unsaid goes to ``tag`` if there is one.
     ``fixing`` names the group of holes, where the joint has several and it matters.
     """
@@ -197,7 +198,10 @@ class MarkMade(Body):
 
 
 class OpeningClosed(Body):
-    """So many ends of an opening are closed now: a count, like joint undone. ``None`` is all."""
+    """So many ends of an opening are closed now: a count, as of fixings that are out.
+
+    ``ends`` of ``None`` means all.
+    """
 
     KIND: ClassVar[str] = "opening closed"
 
@@ -214,7 +218,10 @@ class OpeningClosed(Body):
 
 
 class OpeningOpened(Body):
-    """The closures were taken out again, or were found missing; ``closed`` ends are left."""
+    """Closures of an opening were taken out again, or were found missing.
+
+    ``closed`` is how many of its ends are closed still.
+    """
 
     KIND: ClassVar[str] = "opening opened"
 
@@ -295,7 +302,10 @@ class Found(Body):
 
 
 class Measured(Body):
-    """A reading as found; ``value``, ``low`` and ``high`` in ``unit``."""
+    """A reading as found, and the limits it should be within.
+
+    ``value``, ``low`` and ``high`` are all in ``unit``.
+    """
 
     KIND: ClassVar[str] = "measured as found"
 
