@@ -8,13 +8,17 @@ from functools import cached_property
 from itertools import chain
 from math import prod
 
-from putback.logbook.state import State
+from putback.logbook.state import Said, State
+from putback.vehicle.facts import Phase
 from putback.vehicle.ids import (
     AssemblyId,
+    FluidId,
+    JobId,
     JointId,
     PartId,
     Ref,
     StandingId,
+    job_ref,
     joint_ref,
     part_ref,
     split_ref,
@@ -77,7 +81,52 @@ class Known:
             case "joint":
                 return identity in self.vehicle.joints and identity not in self._made
             case _:
-                return identity in self.state.jobs_done
+                return identity in self.done
+
+    # -- jobs that still hold (Done) ----------------------------------------------------------
+
+    @cached_property
+    def done(self) -> frozenset[JobId]:
+        """The jobs that are done and that nothing put together since has made void."""
+        return frozenset(job for job in self.state.jobs_done if not self._is_void(job))
+
+    def _is_void(self, job: JobId) -> bool:
+        record, done = self.vehicle.jobs.get(job), self.state.jobs[job].done
+        if record is None or record.phase is Phase.REBUILD or record.kind is JobKind.SURVEY:
+            return False
+        what = job_ref(job)
+        emptied = {f.id for f in self.vehicle.fluids.values() if f.drained_by == job}
+        if record.kind is JobKind.DRAIN and record.fluid is not None:
+            emptied.add(record.fluid)
+        followers = {
+            fact.then
+            for fact in self.vehicle.befores.values()
+            if fact.first == what and fact.phase is not Phase.REBUILD
+        }
+        followers |= set(map(joint_ref, cracked_by(record)))
+        followers |= {
+            part_ref(support.bears_on)
+            for support in self.vehicle.temporary_supports.values()
+            if support.first == what
+        }
+        return any(self._is_filled_since(fluid, done) for fluid in emptied) or any(
+            self._is_back_since(ref, done) for ref in followers
+        )
+
+    def _is_filled_since(self, fluid: FluidId, then: Said | None) -> bool:
+        seen = self.state.fluids.get(fluid)
+        return seen is not None and is_later(seen.filled, then)
+
+    def _is_back_since(self, ref: Ref, then: Said | None) -> bool:
+        kind, identity = split_ref(ref)
+        if kind == "part":
+            part = self.state.parts.get(PartId(identity))
+            return part is not None and not part.is_off and is_later(part.on, then)
+        return kind == "joint" and self._is_made_since(JointId(identity), then)
+
+    def _is_made_since(self, joint: JointId, then: Said | None) -> bool:
+        seen = self.state.joints.get(joint)
+        return seen is not None and not seen.is_undone and is_later(seen.made, then)
 
     # -- joints -------------------------------------------------------------------------------
 
@@ -102,14 +151,19 @@ class Known:
             for job in self.state.jobs_done
             if job in self.vehicle.jobs
             for joint in cracked_by(self.vehicle.jobs[job])
+            if not self._is_made_since(joint, self.state.jobs[job].done)
         )
-        shown = (joint for joint, each in self.state.joints.items() if each.cracked)
+        shown = (
+            joint
+            for joint, each in self.state.joints.items()
+            if each.cracked and not self._is_made_since(joint, each.cracked)
+        )
         return frozenset(map(joint_ref, chain(by_jobs, shown)))
 
     def to_crack_in(self, joint: Joint) -> StandingId | None:
         """The standing in which a joint is still to be cracked, if it matters (7)."""
         seen = self.state.joints.get(joint.id)
-        touched = seen is not None and bool(seen.cracked or seen.undone or seen.out)
+        touched = seen is not None and bool(seen.undone or seen.out)
         if touched or joint_ref(joint.id) in self.cracked or joint.crack_in not in self.usable:
             return None
         return joint.crack_in
@@ -167,6 +221,11 @@ class Known:
     def names(self, parts: Iterable[PartId], between: str = " or ") -> str:
         """Say which parts, one after another."""
         return between.join(self.name(part_ref(part)) for part in parts)
+
+
+def is_later(said: Said | None, than: Said | None) -> bool:
+    """Whether the one was said, and after the other."""
+    return said is not None and than is not None and said.key > than.key
 
 
 def with_why(words: str, why: str) -> str:

@@ -52,7 +52,7 @@ class Nodes:
         """The node that takes a unit off."""
         vehicle = known.vehicle
         for job in vehicle.jobs.values():
-            if job.phase is not Phase.REBUILD and job.id not in known.state.jobs_done:
+            if job.phase is not Phase.REBUILD and job.id not in known.done:
                 self._add_job(job)
         for joint in known.made:
             self._add_joint(vehicle.joints[joint])

@@ -10,6 +10,7 @@ from math import prod
 from putback.logbook.state import State
 from putback.planning.check.fault import Fault, StripRule
 from putback.planning.check.ground import Ground, cost_faults, same_minutes
+from putback.planning.check.lasting import still_cracked, still_done
 from putback.planning.plan import Action, Plan, PlanSettings, Step
 from putback.vehicle.facts import Phase
 from putback.vehicle.goal import Goal
@@ -93,10 +94,8 @@ class _Strip:
         }
         self.torn: set[JointId] = set()
         """Joints that were to be undone first, and were not."""
-        self.done = set(state.jobs_done)
-        self.cracked = {joint for joint, each in state.joints.items() if each.cracked} | {
-            joint for job in state.jobs_done for joint in self._cracked_by(job)
-        }
+        self.done = still_done(vehicle, state)
+        self.cracked = still_cracked(vehicle, state)
         at_start = [*map(part_ref, self.off), *map(joint_ref, self.undone)]
         self.cleared = dict.fromkeys([*at_start, *map(job_ref, self.done)], -1)
         """What is cleared, and by which step; -1 at the start."""
@@ -280,7 +279,7 @@ class _Strip:
         if (
             wanted in (None, self.ground.standing)
             or joint in self.cracked
-            or (seen is not None and (seen.cracked or seen.undone or seen.out))
+            or (seen is not None and (seen.undone or seen.out))
         ):
             return
         record = self.vehicle.standings.get(wanted) if wanted else None
