@@ -105,9 +105,7 @@ def test_a_part_that_comes_with_an_assembly_is_explained_by_it(demo):
 def test_strip_to_a_goal(demo):
     """A goal by name; a mistaken one is answered with the nearest."""
     assert demo.ok("strip 'body off'").startswith("Strip to body off\n")
-    assert demo.refused(line="strip 'body of'") == (
-        "no goal 'body of'; did you mean 'body off'?"
-    )
+    assert demo.refused(line="strip 'body of'") == ("no goal 'body of'; did you mean 'body off'?")
 
 
 def test_a_plan_says_what_its_steps_wait_for(demo):
