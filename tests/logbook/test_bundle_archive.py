@@ -8,9 +8,9 @@ import zipfile
 import pytest
 
 from putback.errors import BundleError, UnsafeArchive
-from putback.logbook.bundle import Limits, read_bundle, write_bundle
+from putback.logbook.bundle import Limits, check_bundle, read_bundle, write_bundle
 from putback.logbook.bundle.archive import open_archive
-from tests.logbook.test_bundle import LOGBOOK, NoteMade, entry
+from tests.logbook.test_bundle import DIGEST, LOGBOOK, PHOTO, NoteMade, PhotoTaken, entry
 
 
 @pytest.fixture
@@ -154,4 +154,24 @@ def test_a_damaged_member_is_named(target):
     content[info.header_offset + 30 + len(info.filename) + info.compress_size // 2] ^= 0xFF
     target.write_bytes(content)
     with pytest.raises(BundleError, match=r"rover\.zip, logbook\.jsonl: is damaged: "):
+        read_bundle(target)
+
+
+def test_a_photo_that_is_damaged_is_named(tmp_path):
+    """A check names it and looks at the rest; reading refuses all."""
+    path = tmp_path / "photo.zip"
+    taken = entry(1, PhotoTaken(photo=DIGEST))
+    write_bundle(path, LOGBOOK, [taken], photos={DIGEST: PHOTO}.get)
+    path.write_bytes(path.read_bytes().replace(PHOTO, bytes(len(PHOTO))))
+    (fault,) = check_bundle(path).faults
+    assert str(fault).startswith(f"photos/{DIGEST}.jpg: is damaged: Bad CRC-32")
+    with pytest.raises(BundleError, match=r"is damaged: Bad CRC-32 .*nothing was imported"):
+        read_bundle(path)
+
+
+def test_a_member_whose_two_headers_disagree_is_damaged(target):
+    """What the directory calls the logbook calls itself otherwise."""
+    content = target.read_bytes()
+    target.write_bytes(content.replace(b"logbook.jsonl", b"another.jsonl", 1))
+    with pytest.raises(BundleError, match=r"logbook\.jsonl: is damaged: File name in directory"):
         read_bundle(target)
