@@ -5,10 +5,9 @@ from collections.abc import Iterator
 from pathlib import Path
 from time import perf_counter
 
-from putback.cli.wire import open_workshop
-
 from benchmarks.logbooks import LOGBOOK, logbook, work
 from benchmarks.measure import Figure, figure
+from putback.cli.wire import open_workshop
 from putback.logbook.entries.base import DeviceId, PersonId
 
 ENTRIES = 5_000

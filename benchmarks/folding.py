@@ -9,10 +9,9 @@ from datetime import timedelta
 from pathlib import Path
 from time import perf_counter
 
-from putback.cli.wire import open_workshop
-
 from benchmarks.logbooks import BEGIN, LOGBOOK, entry, logbook, work
 from benchmarks.measure import Figure, figure, timed
+from putback.cli.wire import open_workshop
 from putback.logbook.entries.base import Entry
 from putback.logbook.entries.bookkeeping import Struck
 from putback.logbook.entries.registry import decode

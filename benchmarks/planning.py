@@ -2,10 +2,6 @@
 
 from collections.abc import Iterator
 
-from putback.planning.reach import reach
-from putback.planning.rebuild import plan_rebuild
-from putback.planning.strip import plan_strip
-
 from benchmarks.logbooks import entry
 from benchmarks.measure import Figure, figure, timed
 from putback.logbook.entries.base import Body
@@ -13,6 +9,9 @@ from putback.logbook.entries.working import JobDone, JointUndone, PartOff
 from putback.logbook.fold import fold
 from putback.logbook.state import State
 from putback.planning.plan import Action, Plan
+from putback.planning.reach import reach
+from putback.planning.rebuild import plan_rebuild
+from putback.planning.strip import plan_strip
 from putback.vehicle.demo import demo_vehicle
 from putback.vehicle.generate import generate
 from putback.vehicle.ids import AssemblyId, JobId, JointId, PartId, part_ref
