@@ -8,8 +8,10 @@ import putback
 from putback.logbook.entries.rebuilding import Filled, JointMade, PartOn, Tightness
 from putback.logbook.entries.working import JobDone, JointUndone, PartOff
 from putback.logbook.state import FluidState, JobState, JointState, PartState
+from putback.planning.balance import fluids_out
 from putback.planning.check import StripRule, check_strip
-from putback.planning.known import Known
+from putback.planning.check.due import Due
+from putback.planning.known import Known, is_fluid_out
 from putback.planning.plan import Action
 from putback.planning.strip import plan_strip
 from putback.vehicle.facts import Before
@@ -138,3 +140,17 @@ def test_the_demo_vehicle_put_back_is_stripped_with_every_safety_job():
     diary.log(*[Filled(fluid=f.id) for f in v.fluids.values() if f.drained_by])
     assert {v.jobs[job].kind for job in first - jobs()} == {JobKind.SURVEY}
     assert jobs() <= first
+
+
+@pytest.mark.parametrize(("drained", "is_out"), [(3, True), (1, False)])
+def test_what_is_drained_again_is_out_again(drained, is_out):
+    """A fluid is out while its drain job was done later than it was last filled."""
+    v = wet()
+    state = replace(
+        state_of(v),
+        jobs={"drain": JobState("drain", done=said(drained))},
+        fluids={"petrol": FluidState("petrol", filled=said(2))},
+    )
+    assert is_fluid_out(v, state, "petrol") is is_out
+    assert ("petrol" in fluids_out(v, state)) is is_out
+    assert ("petrol" in Due(v, state).out) is is_out

@@ -11,6 +11,7 @@ from math import fsum, hypot
 from statistics import median
 
 from putback.logbook.state import State
+from putback.planning.known import is_fluid_out
 from putback.vehicle.ids import FluidId, PartId, StandingId, SupportId, ZoneId
 from putback.vehicle.part import Part, PartKind, Point
 from putback.vehicle.standing import Standing
@@ -131,13 +132,7 @@ def balance_of(
 
 def fluids_out(vehicle: Vehicle, state: State) -> frozenset[FluidId]:
     """Give the fluids that are drained, or whose draining job is done, and not filled since."""
-    found = set()
-    for fluid in vehicle.fluids.values():
-        seen = state.fluids.get(fluid.id)
-        drained = fluid.drained_by in state.jobs_done or (seen is not None and seen.drained)
-        if drained and not (seen is not None and seen.filled):
-            found.add(fluid.id)
-    return frozenset(found)
+    return frozenset(fluid for fluid in vehicle.fluids if is_fluid_out(vehicle, state, fluid))
 
 
 # -- formulas -------------------------------------------------------------------------------------

@@ -46,6 +46,16 @@ def _are_together(joint: Joint, state: State) -> bool:
     return len(joint.parts) < 2 or len(groups) > len(set(groups))
 
 
+def is_fluid_out(vehicle: Vehicle, state: State, fluid: FluidId) -> bool:
+    """Whether a fluid was drained, by itself or by its job, and not filled since."""
+    seen = state.fluids.get(fluid)
+    drain = vehicle.fluids[fluid].drained_by
+    job = state.jobs.get(drain) if drain is not None else None
+    drained = [each for each in (seen and seen.drained, job and job.done) if each]
+    filled = seen.filled if seen is not None else None
+    return any(not is_later(filled, each) for each in drained)
+
+
 class Known:
     """Vehicle and state, and what follows from the two."""
 

@@ -250,10 +250,9 @@ class Due:
 
     def _is_out(self, fluid: FluidId) -> bool:
         seen = self.state.fluids.get(fluid)
-        if seen and seen.filled:
-            return False
-        drained = self.vehicle.fluids[fluid].drained_by in self.state.jobs_done
-        return bool(drained or (seen and seen.drained))
+        job = self.state.jobs.get(self.vehicle.fluids[fluid].drained_by or JobId(""))
+        drained = [each.key for each in (job and job.done, seen and seen.drained) if each]
+        return bool(drained) and not (seen and seen.filled and seen.filled.key > max(drained))
 
     @cached_property
     def to_bleed(self) -> frozenset[FluidId]:

@@ -8,6 +8,7 @@ from collections.abc import Iterable, Iterator, Mapping
 
 from putback.logbook.order import Key
 from putback.logbook.state import JointState, Made, State
+from putback.planning.known import is_fluid_out
 from putback.planning.plan import Action
 from putback.planning.rebuild.waiting import Held, spread
 from putback.planning.rebuild.work import (
@@ -357,10 +358,7 @@ class _Reading:
     # -- fluids -------------------------------------------------------------------------------
 
     def _is_out(self, fluid: FluidId) -> bool:
-        seen = self.state.fluids.get(fluid)
-        if seen is not None and (seen.drained or seen.filled):
-            return seen.is_out
-        return self.vehicle.fluids[fluid].drained_by in self.state.jobs_done
+        return is_fluid_out(self.vehicle, self.state, fluid)
 
     def _is_hydraulic(self, fluid: FluidId) -> bool:
         return any(
