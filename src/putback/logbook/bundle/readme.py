@@ -46,7 +46,7 @@ Lengths are in metres, masses in kg, torques in N·m, times in minutes, volumes 
 
 A wrong entry was never changed. A later one of the kind "struck" names it (or its act): read on
 as if the struck one were not there. A "struck" entry may be struck out itself; then what it struck
-counts again.
+counts again. Where such entries strike each other in a ring, none of them strikes anything.
 
 ORDER
 
