@@ -7,7 +7,7 @@ from time import perf_counter
 
 from benchmarks.logbooks import LOGBOOK, logbook, work
 from benchmarks.measure import Figure, figure
-from putback.cli.wire import open_workshop
+from benchmarks.stores import open_workshop
 from putback.logbook.entries.base import DeviceId, PersonId
 
 ENTRIES = 5_000

@@ -11,7 +11,7 @@ from time import perf_counter
 
 from benchmarks.logbooks import BEGIN, LOGBOOK, entry, logbook, work
 from benchmarks.measure import Figure, figure, timed
-from putback.cli.wire import open_workshop
+from benchmarks.stores import open_workshop
 from putback.logbook.entries.base import Entry
 from putback.logbook.entries.bookkeeping import Struck
 from putback.logbook.entries.registry import decode
