@@ -50,16 +50,17 @@ clean: ## remove all that these targets made, the virtual environment too
 packages:
 	@scripts/debian $(PACKAGES)
 
-# The lock files pin every package by hash; Putback itself is installed in place, so that a change
-# in src needs no step in between.
+# The lock files pin every package by hash and are complete, so nothing is left to resolve: asked to,
+# pip 23 would fetch a newer release for a pin that is wanted with an extra, and refuse it. Putback
+# itself is installed in place, so that a change in src needs no step in between.
 $(VENV)/run.stamp: requirements.lock pyproject.toml
 	@echo "Setting up Putback (once; takes a minute or two) ..."
 	@scripts/venv $(VENV)
-	@$(PIP) install --require-hashes --requirement requirements.lock
+	@$(PIP) install --require-hashes --no-deps --requirement requirements.lock
 	@$(PIP) install --no-deps --no-build-isolation --editable .
 	@touch $@
 
 $(VENV)/dev.stamp: requirements-dev.lock $(VENV)/run.stamp
 	@echo "Setting up what the tests need ..."
-	@$(PIP) install --require-hashes --requirement requirements-dev.lock
+	@$(PIP) install --require-hashes --no-deps --requirement requirements-dev.lock
 	@touch $@
