@@ -9,6 +9,9 @@ from enum import StrEnum
 
 from putback.vehicle.ids import GoalId, Ref, StandingId, ZoneId
 
+_NOTHING = 1e-6
+"""Below this a time is rounding [minutes]."""
+
 
 class Action(StrEnum):
     """What a step does to the thing it names."""
@@ -24,17 +27,22 @@ class Action(StrEnum):
     CHECK = "check"  # by a second person
     FILL = "fill"
     BLEED = "bleed"
+    PREPARE = "prepare"  # threads chased, earths bared, faces clean, before a joint is made
 
 
 @dataclass(frozen=True, slots=True)
 class PlanSettings:
-    """What a change of place costs the person at work [minutes].
+    """What a change costs the person at work [minutes], and how surely the vehicle stands [m].
 
     Common practice for the order of size; whoever plans may give others.
     """
 
     zone_minutes: float = 5.0
     tool_minutes: float = 2.0
+    helper_minutes: float = 10.0
+    """To call the helpers together, once for each stretch of steps that want them."""
+    least_margin_m: float = 0.10
+    """How far inside its supports the centre of gravity stays; a convention of this project."""
 
 
 class Because(StrEnum):
@@ -87,6 +95,9 @@ class Step:
     reasons: tuple[Reason, ...] = ()
     cautions: tuple[str, ...] = ()
     prop_first: str = ""
+    """What to prop, hook up or hold before the step, as it lets something go."""
+    add_support: str = ""
+    """Which support to add, and where, as the vehicle would stand too near to tipping."""
     renew: tuple[str, ...] = ()
     """Single-use pieces to have new, as ``"2 × split pin 2.4 mm"``."""
     take_out: tuple[str, ...] = ()
@@ -122,8 +133,25 @@ class Plan:
     bound_minutes: float | None = None
     waiting: tuple[Waiting, ...] = ()
     start: StandingId | None = None
+    unavoidable_minutes: float | None = None
+    """What no plan can do without, each visit counted once: see *The unavoidable* in the rules."""
 
     @property
     def total_minutes(self) -> float:
         """Work and set-up together [minutes]."""
         return self.work_minutes + self.setup_minutes
+
+    @property
+    def avoidable_gap(self) -> float | None:
+        """How far the avoidable cost is above the bound's [-]: 0.25 is a quarter more.
+
+        ``None`` where no bound was computed, or where the bound proves nothing avoidable and the
+        plan has some: then there is nothing to compare with.
+        """
+        if self.bound_minutes is None or self.unavoidable_minutes is None:
+            return None
+        plan = self.total_minutes - self.unavoidable_minutes
+        bound = self.bound_minutes - self.unavoidable_minutes
+        if plan <= _NOTHING:
+            return 0.0
+        return plan / bound - 1 if bound > _NOTHING else None
