@@ -10,6 +10,7 @@ from django.db import connections
 from putback.logbook.entries.working import NoteMade, PartOff
 from putback.web.store import setup
 from putback.workshop.look import SNAPSHOT_AFTER, read_entry
+from putback.workshop.ports import KeptPlan
 from putback.workshop.verify import verify
 from putback.workshop.workshop import Workshop
 from tests.stores import ANN, PHONE, ROVER
@@ -31,6 +32,20 @@ def test_a_torn_snapshot_is_folded_anew(opener, kind, phone):
     assert store.latest_snapshot(ROVER) is None
     assert Workshop(store, opened.photos).state(ROVER) == state
     assert verify(store, opened.photos).faults == []
+
+
+def test_a_torn_plan_is_as_if_not_there(opener, kind):
+    """Half a kept plan in the database: planned afresh, and no fault of the store."""
+    opened = opener.open(kind)
+    store = opened.entries
+    store.create_logbook(ROVER, "Rover", ANN)
+    store.keep_plan(ROVER, "bare", KeptPlan(0, b"the whole of it"))
+    with connections[store.alias].cursor() as cursor:
+        cursor.execute("UPDATE putback_plan SET blob = %s", [b"the who"])
+    assert store.kept_plan(ROVER, "bare") is None
+    assert verify(store, opened.photos).faults == []
+    store.keep_plan(ROVER, "bare", KeptPlan(0, b"another"))
+    assert store.kept_plan(ROVER, "bare") == KeptPlan(0, b"another")
 
 
 def test_a_torn_log_of_the_database_leaves_no_half_act(opener, tmp_path):

@@ -13,6 +13,7 @@ from putback.workshop.ports import (
     Appended,
     BackupNote,
     Clock,
+    KeptPlan,
     PhotoId,
     Role,
     Shelved,
@@ -34,6 +35,7 @@ class _Book:
     by_id: dict[EntryId, list[Stored]] = field(default_factory=lambda: defaultdict(list))
     roles: dict[PersonId, Role] = field(default_factory=dict)
     snapshot: Snapshot | None = None
+    plans: dict[str, KeptPlan] = field(default_factory=dict)
 
 
 class MemoryEntryStore:
@@ -125,6 +127,23 @@ class MemoryEntryStore:
         """Give the newest snapshot."""
         with self._lock:
             return self._book(logbook).snapshot
+
+    def keep_plan(self, logbook: LogbookId, goal: str, plan: KeptPlan) -> None:
+        """Keep the plan to a goal, unless there is a newer one."""
+        with self._lock:
+            plans = self._book(logbook).plans
+            if goal not in plans or plans[goal].position <= plan.position:
+                plans[goal] = plan
+
+    def kept_plan(self, logbook: LogbookId, goal: str) -> KeptPlan | None:
+        """Give the plan kept for a goal."""
+        with self._lock:
+            return self._book(logbook).plans.get(goal)
+
+    def forget_plan(self, logbook: LogbookId, goal: str) -> None:
+        """Keep no plan for a goal."""
+        with self._lock:
+            self._book(logbook).plans.pop(goal, None)
 
     def reserve_tags(self, device: DeviceId, count: int) -> range:
         """Reserve the next tags of the garage."""

@@ -72,6 +72,14 @@ class Snapshot:
 
 
 @dataclass(frozen=True, slots=True)
+class KeptPlan:
+    """The last plan to a goal, as bytes: a cache made at ``position``, never the truth."""
+
+    position: int
+    blob: bytes = field(repr=False)
+
+
+@dataclass(frozen=True, slots=True)
 class BackupNote:
     """When and where the last backup went; ``at`` is an ISO 8601 instant in UTC."""
 
@@ -152,6 +160,15 @@ class EntryStore(Protocol):
 
     def latest_snapshot(self, logbook: LogbookId) -> Snapshot | None:
         """Give the newest snapshot that is whole; a torn one is as if it were not there."""
+
+    def keep_plan(self, logbook: LogbookId, goal: str, plan: KeptPlan) -> None:
+        """Keep the plan that is followed to a goal, unless a newer one is there."""
+
+    def kept_plan(self, logbook: LogbookId, goal: str) -> KeptPlan | None:
+        """Give the plan kept for a goal, if it is whole; a torn one is as if it were not there."""
+
+    def forget_plan(self, logbook: LogbookId, goal: str) -> None:
+        """Keep no plan for a goal any more."""
 
     def reserve_tags(self, device: DeviceId, count: int) -> range:
         """Reserve the next places in the order of tags for a device; no two blocks ever overlap.

@@ -10,7 +10,7 @@ import pytest
 from putback.errors import AlreadyExists, BadInput, Damaged, StoreError, UnreadableFile
 from putback.logbook.entries.base import DeviceId, LogbookId
 from putback.workshop.backup import back_up, back_up_tables, open_backup, restore
-from putback.workshop.ports import BackupNote, Role, Row
+from putback.workshop.ports import BackupNote, KeptPlan, Role, Row
 from putback.workshop.verify import verify
 from putback.workshop.workshop import Workshop
 from tests.stores import ANN, BEN, PHONE, ROVER, Phone, Watch
@@ -87,6 +87,27 @@ def test_the_last_backup_is_noted(full, tmp_path):
     backup = saved(full, tmp_path / "stick")
     note = full.entries.last_backup()
     assert note == BackupNote("2031-05-02T08:30:00.000Z", str(backup.folder), 703)
+
+
+def test_a_kept_plan_is_in_no_backup(full, opener, kind, tmp_path):
+    """It is a cache: who restores plans afresh."""
+    full.entries.keep_plan(ROVER, "bare", KeptPlan(3, b"a plan"))
+    backup = saved(full, tmp_path / "stick")
+    assert not (backup.folder / "tables" / "putback_plan.jsonl").exists()
+    elsewhere = opener.open(kind, "elsewhere")
+    restore(backup.folder, elsewhere.entries, elsewhere.photos)
+    assert elsewhere.entries.kept_plan(ROVER, "bare") is None
+    assert contents(elsewhere) == contents(full)
+
+
+def test_what_was_saved_before_plans_were_kept_is_restored(opener, kind):
+    """A copy of the first tables is brought up to date, and plans can be kept then."""
+    store = opener.open(kind).entries
+    logbook = {"id": "rover-1", "name": "Rover", "created_at": "", "position": 0}
+    store.restore({"store": "0001_first_tables"}, [Row("putback_logbook", logbook)])
+    assert store.shape() == {"store": "0002_plans"}
+    store.keep_plan(ROVER, "bare", KeptPlan(0, b"a plan"))
+    assert store.kept_plan(ROVER, "bare") == KeptPlan(0, b"a plan")
 
 
 def test_two_backups_in_one_second_have_two_names(full, tmp_path):
@@ -252,7 +273,7 @@ def test_tables_are_copied_before_they_are_changed(opener, kind, tmp_path):
     run_later_version(opened.home, url, "print(opened.entries.position('rover-1'))", says="4")
     [copied] = (opened.home / "backups").iterdir()
     backup = open_backup(copied)
-    assert (backup.entries, backup.shape) == (4, {"store": "0001_first_tables"})
+    assert (backup.entries, backup.shape) == (4, {"store": "0002_plans"})
     assert backup.photos == ()
     # A later program restores what this one saved, and brings it up to date.
     there = tmp_path / "there"
@@ -263,7 +284,7 @@ def test_tables_are_copied_before_they_are_changed(opener, kind, tmp_path):
         "from pathlib import Path; from putback.workshop.backup import restore;"
         f"restore(Path({str(old.folder)!r}), opened.entries, opened.photos);"
         "print(opened.entries.position('rover-1'), opened.entries.shape()['store'])",
-        says="4 0002_later",
+        says="4 0003_later",
     )
 
 

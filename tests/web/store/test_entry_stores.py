@@ -10,7 +10,7 @@ from putback.errors import AlreadyExists, BadInput, NotFound
 from putback.logbook.entries.base import DeviceId, EntryId, LogbookId, PersonId
 from putback.logbook.entries.working import NoteMade
 from putback.logbook.tags import TAG_COUNT
-from putback.workshop.ports import BackupNote, Role, Snapshot
+from putback.workshop.ports import BackupNote, KeptPlan, Role, Snapshot
 from tests.stores import ANN, BEN, PHONE, ROVER, Phone
 
 WAGON = LogbookId("wagon-1")
@@ -112,6 +112,9 @@ def test_logbooks_do_not_mix(store, phone):
         lambda store, entry: list(store.load("rover-l", [entry.id])),
         lambda store, _: store.save_snapshot("rover-l", Snapshot(1, b"")),
         lambda store, _: store.latest_snapshot("rover-l"),
+        lambda store, _: store.keep_plan("rover-l", "bare", KeptPlan(1, b"")),
+        lambda store, _: store.kept_plan("rover-l", "bare"),
+        lambda store, _: store.forget_plan("rover-l", "bare"),
         lambda store, _: store.grant("rover-l", BEN, Role.READER),
         lambda store, _: store.roles("rover-l"),
     ],
@@ -138,6 +141,23 @@ def test_a_newer_snapshot_replaces_an_older_one_only(store):
     assert store.latest_snapshot(ROVER) == Snapshot(200, b"\x00later\xff")
     store.save_snapshot(ROVER, Snapshot(300, b"last"))
     assert store.latest_snapshot(ROVER) == Snapshot(300, b"last")
+
+
+def test_the_last_plan_of_each_goal_is_kept(store):
+    """At one position the last word counts, an older plan never; each logbook has its own."""
+    store.create_logbook(WAGON, "Wagon", BEN)
+    assert store.kept_plan(ROVER, "bare") is None
+    store.keep_plan(ROVER, "bare", KeptPlan(7, b"\x00first\xff"))
+    store.keep_plan(ROVER, "bare", KeptPlan(7, b"another"))
+    store.keep_plan(ROVER, "bare", KeptPlan(6, b"from a slow worker"))
+    store.keep_plan(ROVER, "rolling\x00", KeptPlan(9, b"rolling"))
+    assert store.kept_plan(ROVER, "bare") == KeptPlan(7, b"another")
+    assert store.kept_plan(ROVER, "rolling\x00") == KeptPlan(9, b"rolling")
+    assert store.kept_plan(WAGON, "bare") is None
+    store.forget_plan(ROVER, "bare")
+    store.forget_plan(ROVER, "bare")
+    assert store.kept_plan(ROVER, "bare") is None
+    assert store.kept_plan(ROVER, "rolling\x00") == KeptPlan(9, b"rolling")
 
 
 def test_the_clock_of_a_device_is_its_latest(store, phone):

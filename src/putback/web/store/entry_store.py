@@ -14,6 +14,7 @@ from putback.web.store.models import (
     BackupRow,
     EntryRow,
     LogbookRow,
+    PlanRow,
     RoleRow,
     SnapshotRow,
     TagBlockRow,
@@ -23,6 +24,7 @@ from putback.workshop.ports import (
     Appended,
     BackupNote,
     Clock,
+    KeptPlan,
     Role,
     Shelved,
     Snapshot,
@@ -146,7 +148,7 @@ class DjangoEntryStore:
             last = rows.order_by("-clock_ms", "-clock_counter").first()
         return (last.clock_ms, last.clock_counter) if last else (0, 0)
 
-    # -- snapshots, tags, backups -----------------------------------------------------------
+    # -- snapshots, plans, tags, backups ------------------------------------------------------
 
     def save_snapshot(self, logbook: LogbookId, snapshot: Snapshot) -> None:
         """Keep a snapshot, unless there is a newer one."""
@@ -169,6 +171,39 @@ class DjangoEntryStore:
         if row is None or sha256(row.blob).hexdigest() != row.digest:
             return None
         return Snapshot(row.position, bytes(row.blob))
+
+    def keep_plan(self, logbook: LogbookId, goal: str, plan: KeptPlan) -> None:
+        """Keep the plan to a goal, unless there is a newer one."""
+        with self._writing():
+            book = self._locked(logbook)
+            there = PlanRow.objects.using(self.alias).filter(logbook=book, goal=_column(goal))
+            if there.filter(position__gt=plan.position).exists():
+                return
+            PlanRow.objects.using(self.alias).update_or_create(
+                logbook=book,
+                goal=_column(goal),
+                defaults={
+                    "position": plan.position,
+                    "digest": sha256(plan.blob).hexdigest(),
+                    "blob": plan.blob,
+                },
+            )
+
+    def kept_plan(self, logbook: LogbookId, goal: str) -> KeptPlan | None:
+        """Give the plan kept for a goal, if it is whole."""
+        self.position(logbook)
+        with self._trouble():
+            rows = PlanRow.objects.using(self.alias).filter(logbook=_column(logbook))
+            row = rows.filter(goal=_column(goal)).first()
+        if row is None or sha256(row.blob).hexdigest() != row.digest:
+            return None
+        return KeptPlan(row.position, bytes(row.blob))
+
+    def forget_plan(self, logbook: LogbookId, goal: str) -> None:
+        """Keep no plan for a goal any more."""
+        with self._writing():
+            book = self._locked(logbook)
+            PlanRow.objects.using(self.alias).filter(logbook=book, goal=_column(goal)).delete()
 
     def reserve_tags(self, device: DeviceId, count: int) -> range:
         """Reserve the next tags of the garage.

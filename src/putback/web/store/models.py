@@ -97,6 +97,25 @@ class SnapshotRow(models.Model):
         return f"{self.logbook_id} up to {self.position}"
 
 
+class PlanRow(models.Model):
+    """The plan last followed to a goal: a cache, never backed up; ``digest`` as of a snapshot."""
+
+    logbook = models.ForeignKey(LogbookRow, on_delete=models.CASCADE, db_index=False)
+    goal = models.CharField(max_length=200)
+    position = models.BigIntegerField()
+    digest = models.CharField(max_length=64)
+    blob = models.BinaryField()
+
+    class Meta:
+        db_table = "putback_plan"
+        constraints = [
+            models.UniqueConstraint(fields=["logbook", "goal"], name="one_plan_a_goal"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.logbook_id} to {self.goal}"
+
+
 class BackupRow(models.Model):
     """A backup that was made elsewhere."""
 

@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
     """Adds a colour to every logbook."""
 
-    dependencies = (("store", "0001_first_tables"),)
+    dependencies = (("store", "0002_plans"),)
     operations = (
         migrations.AddField("logbookrow", "colour", models.CharField(default="", max_length=20)),
     )
