@@ -19,6 +19,8 @@ class StripRule(StrEnum):
     HANGING = "strip 8"  # nothing hangs over a change of standing
     HARDER = "strip 9"
     GOAL = "strip 10"
+    IN_THE_AIR = "strip 11"  # what comes away is propped, and nothing is left hanging
+    STANDS = "strip 12"  # margin and ratings
     COST = "strip, cost"
 
 
