@@ -39,6 +39,7 @@ class Position:
     standing: str | None
     zone: str | None = None
     tool: str = ""
+    helped: bool = False
 
 
 class Brute:
@@ -167,7 +168,7 @@ class Brute:
                 yield from self.take_off(at, f"assembly:{whole.id}", members)
         for job in self.v.jobs.values():
             if job.phase is not Phase.REBUILD and self.stands_right(at, job.standings):
-                done = self.done(at, [f"job:{job.id}"], job.minutes.likely, job.zone, job.tool)
+                done = self.done(at, [f"job:{job.id}"], job.minutes.likely, place(job))
                 for cost, after in done:
                     cracked = {
                         j
@@ -191,7 +192,7 @@ class Brute:
             factor = self.factor(at, [f"joint:{joint.id}"])
             if factor is not None:  # else it cannot be undone any more either
                 minutes = 0.0 if self.plain else joint.minutes.likely * 0.2 * factor
-                cost, after = self.go(at, minutes, joint.zone, joint.tool)
+                cost, after = self.go(at, minutes, place(joint))
                 yield cost, replace(after, cracked=after.cracked | {joint.id})
 
     def undo(self, at: Position, joint) -> Iterator[tuple[float, Position]]:
@@ -216,7 +217,7 @@ class Brute:
             return
         cracked = self.start().cracked if self.plain else at.cracked
         left = 0.8 if joint.id in cracked else 1
-        yield from self.done(at, [ref], joint.minutes.likely * left, joint.zone, joint.tool)
+        yield from self.done(at, [ref], joint.minutes.likely * left, place(joint))
 
     def held_inside(self, at: Position, part: str, inside) -> bool:
         return any(
@@ -257,13 +258,14 @@ class Brute:
         record = self.v.assemblies[name] if is_whole else self.v.parts[name]
         zone = self.v.parts[record.parts[0]].zone if is_whole else record.zone
         clears = [f"part:{p}" for p in parts]
-        for cost, after in self.done(at, clears, record.minutes.likely, zone, "", unit):
+        where = (zone, "", record.crew)
+        for cost, after in self.done(at, clears, record.minutes.likely, where, unit):
             gone = {(p, name) for p in parts} if is_whole else set()
             yield cost, replace(after, whole_of=after.whole_of | gone)
 
     # -- what every step does -----------------------------------------------------------------
 
-    def done(self, at, clears, minutes, zone, tool, unit="") -> Iterator[tuple[float, Position]]:
+    def done(self, at, clears, minutes, where, unit="") -> Iterator[tuple[float, Position]]:
         if any(ref in at.cleared or ref in at.given_up for ref in clears):
             return
         for fact in self.v.befores.values():
@@ -273,7 +275,7 @@ class Brute:
         factor = self.factor(at, [*clears, unit])
         if factor is None:
             return
-        cost, after = self.go(at, minutes * factor, zone, tool)
+        cost, after = self.go(at, minutes * factor, where)
         new = frozenset(clears)
         yield cost, replace(after, cleared=at.cleared | new, begun=at.begun | new)
 
@@ -288,14 +290,23 @@ class Brute:
                     factor *= fact.factor
         return factor
 
-    def go(self, at: Position, minutes, zone, tool) -> tuple[float, Position]:
+    def go(self, at: Position, minutes, where) -> tuple[float, Position]:
         if self.plain:
             return minutes, at
-        setup = 0.0
+        zone, tool, crew = where
+        setup = self.settings.helper_minutes if crew > 1 and not at.helped else 0.0
         if zone is not None:
             setup += self.settings.zone_minutes * (at.zone not in (None, zone))
         if tool:
             setup += self.settings.tool_minutes * (at.tool not in ("", tool))
         return minutes + setup, replace(
-            at, zone=zone if zone is not None else at.zone, tool=tool or at.tool
+            at,
+            zone=zone if zone is not None else at.zone,
+            tool=tool or at.tool,
+            helped=crew > 1,
         )
+
+
+def place(record) -> tuple[str | None, str, int]:
+    """Where a joint or a job is worked on, with what, and by how many."""
+    return record.zone, record.tool, record.crew

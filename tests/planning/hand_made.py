@@ -272,7 +272,7 @@ def written(
     start: str | None = None,
 ) -> Plan:
     """A strip from its lines, each step with what it costs."""
-    steps, done, at, zone, tool = [], set[str](), start, None, ""
+    steps, done, at, zone, tool, helped = [], set[str](), start, None, "", False
     if state is not None:
         done |= {f"part:{each}" for each in state.parts_off}
         done |= {f"joint:{each}" for each in state.undone_joints}
@@ -293,10 +293,18 @@ def written(
             setup += settings.zone_minutes
         if with_what and tool and with_what != tool:
             setup += settings.tool_minutes
-        at, zone, tool = step.standing, where or zone, with_what or tool
+        crew = crew_of(vehicle, step)
+        if crew > 1 and not helped:
+            setup += settings.helper_minutes
+        at, zone, tool, helped = step.standing, where or zone, with_what or tool, crew > 1
         steps.append(
             replace(
-                step, zone=where, tool=with_what, minutes=minutes * factors, setup_minutes=setup
+                step,
+                zone=where,
+                tool=with_what,
+                crew=crew,
+                minutes=minutes * factors,
+                setup_minutes=setup,
             )
         )
         done.update(names)
@@ -307,6 +315,19 @@ def written(
         setup_minutes=sum(step.setup_minutes for step in steps),
         start=steps[0].standing if steps and start is None and not (state and at) else start,
     )
+
+
+def crew_of(vehicle: Vehicle, step: Step) -> int:
+    """How many people a step wants; one for what nobody knows."""
+    kind, name = split_ref(step.what)
+    tables = {
+        "joint": vehicle.joints,
+        "job": vehicle.jobs,
+        "part": vehicle.parts,
+        "assembly": vehicle.assemblies,
+    }
+    record = tables.get(kind, {}).get(name)
+    return record.crew if record else 1
 
 
 def _record(vehicle: Vehicle, step: Step, done: set[str]):

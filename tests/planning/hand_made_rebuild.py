@@ -28,7 +28,7 @@ from putback.vehicle.part import Part, PartKind
 from putback.vehicle.run import Run, RunEnd
 from putback.vehicle.standing import Standing, Support, TemporarySupport, Zone
 from putback.vehicle.vehicle import About, Vehicle
-from tests.planning.hand_made import USUAL, likely, said, state_of, step_of, table
+from tests.planning.hand_made import USUAL, crew_of, likely, said, state_of, step_of, table
 
 
 def barrow() -> Vehicle:
@@ -327,7 +327,7 @@ def put_back(
 ) -> Plan:
     """A rebuild from its lines, each step with what it costs."""
     steps: list[Step] = []
-    at, zone, tool = start, None, ""
+    at, zone, tool, helped = start, None, "", False
     for line in lines:
         deed, *more = line.split(" | ")
         said_more = {"out": [], "renew": [], "waits": []}
@@ -340,12 +340,15 @@ def put_back(
         setup = 0.0 if step.standing == at else change.get(step.standing, 0.0)
         setup += settings.zone_minutes if where and zone and where != zone else 0.0
         setup += settings.tool_minutes if with_what and tool and with_what != tool else 0.0
-        at, zone, tool = step.standing, where or zone, with_what or tool
+        crew = crew_of(vehicle, step)
+        setup += settings.helper_minutes if crew > 1 and not helped else 0.0
+        at, zone, tool, helped = step.standing, where or zone, with_what or tool, crew > 1
         steps.append(
             replace(
                 step,
                 zone=where,
                 tool=with_what,
+                crew=crew,
                 minutes=minutes,
                 setup_minutes=setup,
                 reasons=(_REASON,),

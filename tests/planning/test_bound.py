@@ -34,7 +34,7 @@ def test_work_counts_the_cheaper_of_two_ways_and_the_least_factor():
         "pump - frame harder after door x 0.5",
     )
     goal = Goal("g", "pump off", "frame", off=("pump",))
-    assert lower_bound(*problem_of(v, goal), USUAL) == pytest.approx(9.0)
+    assert lower_bound(*problem_of(v, goal), USUAL).minutes == pytest.approx(9.0)
 
 
 def test_every_zone_and_tool_of_unavoidable_things_is_visited_once():

@@ -394,6 +394,7 @@ def test_every_step_says_why():
         ("job:weigh", {"setup_minutes": 7.0}, "takes 30 minutes to get to, not 7"),
         ("joint:em", {"zone": "under"}, "it is worked on in top with no tool"),
         ("joint:nuts", {"tool": ""}, "it is worked on in under with brace"),
+        ("joint:nuts", {"crew": 2}, "it wants a crew of 1, not 2"),
     ],
 )
 def test_a_wrong_cost_of_a_step_is_told(what, change, words):

@@ -1,6 +1,7 @@
 """The checker of strips: a good plan passes; each way to be wrong is told, and nothing else."""
 
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import pytest
 
@@ -336,6 +337,7 @@ def good_plan():
         ("job:drain", {"setup_minutes": 7.0}, "takes 37 minutes to get to, not 7"),
         ("joint:mount", {"zone": "under"}, "it is worked on in bay with socket"),
         ("joint:mount", {"tool": ""}, "it is worked on in bay with socket"),
+        ("joint:mount", {"crew": 3}, "it wants a crew of 1, not 3"),
     ],
 )
 def test_a_wrong_cost_of_a_step_is_told(what, change, words):
@@ -376,6 +378,23 @@ def test_settings_of_the_person_count():
     plan = written(vehicle, GOOD_STRIP, goal="bare", state=state, settings=settings)
     assert check_strip(vehicle, state, BARE, plan, settings) == ()
     assert only(check_strip(vehicle, state, BARE, plan), StripRule.COST)
+
+
+def test_helpers_are_called_once_for_every_stretch_that_wants_them():
+    """Two lifts one after another take one call; with a job of one person between, two."""
+    vehicle, state, _ = good_plan()
+    heavy = {p: replace(part, crew=2) for p, part in vehicle.parts.items() if p == "wheel"}
+    pin = replace(vehicle.joints["union"], crew=3)
+    vehicle = vehicle.with_records(
+        parts={**vehicle.parts, **heavy}, joints={**vehicle.joints, "union": pin}
+    )
+    plan = written(vehicle, GOOD_STRIP, goal="bare", state=state)
+    assert check_strip(vehicle, state, BARE, plan) == ()
+    crews = [step.crew > 1 for step in plan.steps]
+    calls = sum(now and not before for before, now in pairwise([False, *crews]))
+    plain = written(*good_plan()[:1], GOOD_STRIP, goal="bare", state=state)
+    assert plan.setup_minutes == plain.setup_minutes + calls * 10.0 > plain.setup_minutes
+    assert only(check_strip(vehicle, state, BARE, plain), StripRule.COST)
 
 
 def test_a_harder_job_costs_more():

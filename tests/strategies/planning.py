@@ -28,6 +28,7 @@ from putback.vehicle.vehicle import About, Vehicle
 
 ZONES = ("front", "rear")
 TOOLS = ("", "spanner", "bar")
+CREWS = (1, 1, 1, 2)
 SAID = Said("e", "somebody", (0, 0, "e"))
 
 
@@ -91,13 +92,21 @@ def cases(draw, standings: bool = True, jobs: int = 2, largest: int = 4) -> Case
             minutes=minutes(draw),
             zone=draw(st.sampled_from((None, *ZONES))),
             tool=draw(st.sampled_from(TOOLS)),
+            crew=draw(st.sampled_from(CREWS)),
             standings=names(stands),
             crack_in=(names(stands) or (None,))[0],
         )
         for n, end in enumerate(ends)
     ]
     described = [
-        Part(p, p, draw(st.sampled_from(ZONES)), minutes=minutes(draw), standings=names(stands))
+        Part(
+            p,
+            p,
+            draw(st.sampled_from(ZONES)),
+            minutes=minutes(draw),
+            crew=draw(st.sampled_from(CREWS)),
+            standings=names(stands),
+        )
         for p in parts
     ]
     work = [
@@ -107,6 +116,7 @@ def cases(draw, standings: bool = True, jobs: int = 2, largest: int = 4) -> Case
             draw(st.sampled_from((JobKind.DRAIN, JobKind.CRACK))),
             minutes=minutes(draw),
             zone=draw(st.sampled_from((None, *ZONES))),
+            crew=draw(st.sampled_from(CREWS)),
             standings=names(stands),
             joints=some([j.id for j in joints]),
             same_sitting_as="t0" if n and draw(st.booleans()) else None,
@@ -130,7 +140,13 @@ def cases(draw, standings: bool = True, jobs: int = 2, largest: int = 4) -> Case
         for n in range(draw(st.integers(0, 2)))
     ]
     wholes = [
-        Assembly(f"w{n}", f"w{n}", tuple(draw(st.permutations(parts[1:]))[:2]), minutes(draw))
+        Assembly(
+            f"w{n}",
+            f"w{n}",
+            tuple(draw(st.permutations(parts[1:]))[:2]),
+            minutes(draw),
+            draw(st.sampled_from(CREWS)),
+        )
         for n in range(draw(st.integers(0, 1 if len(parts) > 2 else 0)))
     ]
     supports = [

@@ -8,6 +8,7 @@ counts work and set-up apart.
 """
 
 from collections.abc import Collection, Sequence
+from dataclasses import dataclass
 from itertools import pairwise, permutations
 from math import inf
 
@@ -21,15 +22,28 @@ _MOST_ORDERED = 6
 """Standings whose best order is looked for; of more, the dearest single one counts."""
 
 
+@dataclass(frozen=True, slots=True)
+class Bound:
+    """What every plan takes at least; times in [minutes].
+
+    ``unavoidable_minutes`` counts each visit that must be made once, ``minutes`` those too that
+    precedence makes one come back for.
+    """
+
+    minutes: float
+    unavoidable_minutes: float
+
+
 def lower_bound(
     problem: Problem,
     targets: Sequence[Clause],
     settings: PlanSettings,
     progress: Progress = NoProgress(),
-) -> float:
-    """Give the simple bound: what every plan takes at least [minutes]."""
+) -> Bound:
+    """Give the bound: what every plan takes at least."""
     work = cheapest(problem, targets, minutes=lambda node: node.least, progress=progress)
-    return work.bound + setup_bound(problem, targets, settings)
+    unavoidable_minutes = work.bound + setup_bound(problem, targets, settings)
+    return Bound(unavoidable_minutes, unavoidable_minutes)
 
 
 def setup_bound(
@@ -45,6 +59,7 @@ def setup_bound(
     return (
         max(len(zones) - 1, 0) * settings.zone_minutes
         + max(len(tools) - 1, 0) * settings.tool_minutes
+        + any(node.crew > 1 for node in nodes) * settings.helper_minutes
         + _standings_bound(problem, nodes)
     )
 

@@ -39,6 +39,7 @@ def price(rules: Rules, bouts: Sequence[Bout], settings: PlanSettings) -> tuple[
     field = Field(rules)
     zone: ZoneId | None = None
     tool = ""
+    helped = False
     stage = 0
     priced: list[Priced] = []
     for bout in bouts:
@@ -61,6 +62,8 @@ def price(rules: Rules, bouts: Sequence[Bout], settings: PlanSettings) -> tuple[
             if node.tool:
                 setup += settings.tool_minutes * (tool not in ("", node.tool))
                 tool = node.tool
+            setup += settings.helper_minutes * (node.crew > 1 and not helped)
+            helped = node.crew > 1
             priced.append(Priced(move, bout.standing, field.minutes(move), setup))
             field.do(move)
     return tuple(priced)

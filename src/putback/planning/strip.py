@@ -65,13 +65,15 @@ def plan_strip(
     priced = improve(best.rules, best.bouts, settings, progress=progress)
     targets = tuple(target for stage in stages for target in stage.targets)
     steps = steps_of(best.rules, priced, targets)
+    bound = lower_bound(problem, targets, settings, progress)
     return Plan(
         goal=goal.id,
         steps=steps,
         work_minutes=sum(step.minutes for step in steps),
         setup_minutes=sum(step.setup_minutes for step in steps),
-        bound_minutes=lower_bound(problem, targets, settings, progress),
+        bound_minutes=bound.minutes,
         start=problem.start or (steps[0].standing if steps else None),
+        unavoidable_minutes=bound.unavoidable_minutes,
     )
 
 

@@ -3,6 +3,7 @@
 from collections.abc import Collection
 from heapq import heappop, heappush
 from math import inf, isclose
+from typing import NamedTuple
 
 from putback.planning.plan import Plan, PlanSettings, Step
 from putback.vehicle.ids import PartId, StandingId, ZoneId
@@ -15,6 +16,28 @@ def same_minutes(one: float, other: float) -> bool:
     return isclose(one, other, rel_tol=1e-9, abs_tol=1e-6)
 
 
+class Place(NamedTuple):
+    """Where a step is done, with what, and by how many people."""
+
+    zone: ZoneId | None
+    tool: str
+    crew: int
+
+    @classmethod
+    def said_by(cls, step: Step) -> "Place":
+        """Take a step's word for it."""
+        return cls(step.zone, step.tool, step.crew)
+
+    def faults(self, step: Step) -> list[str]:
+        """Say where a step says otherwise."""
+        faults = []
+        if (step.zone, step.tool) != (self.zone, self.tool):
+            faults.append(f"it is worked on in {self.zone} with {self.tool or 'no tool'}")
+        if step.crew != self.crew:
+            faults.append(f"it wants a crew of {self.crew}, not {step.crew}")
+        return faults
+
+
 class Ground:
     """Where the vehicle stands now, and which places the work has been at."""
 
@@ -25,6 +48,8 @@ class Ground:
         self.standing = self.said or plan.start or first
         self.zone: ZoneId | None = None
         self.tool = ""
+        self.helped = False
+        """Whether the step before wanted more than one person."""
 
     @property
     def supports(self) -> tuple[Support, ...]:
@@ -74,9 +99,11 @@ class Ground:
             faults = [f"no way leads from {self._name(here)} to {self._name(there)}"]
         return minutes, faults
 
-    def place(self, zone: ZoneId | None, tool: str, settings: PlanSettings) -> float:
-        """Walk to a zone and take up a tool; say what that costs [min]."""
-        minutes = 0.0
+    def place(self, place: Place, settings: PlanSettings) -> float:
+        """Walk to a zone, take up a tool, call the helpers; say what that costs [min]."""
+        zone, tool, crew = place
+        minutes = settings.helper_minutes * (crew > 1 and not self.helped)
+        self.helped = crew > 1
         if zone is not None:
             minutes += settings.zone_minutes * (self.zone not in (None, zone))
             self.zone = zone

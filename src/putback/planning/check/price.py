@@ -1,8 +1,9 @@
-"""What a step of the rebuild takes, and where it is done."""
+"""What a step of the rebuild takes, where it is done, and by how many."""
 
 from putback.planning.check.due import Due
+from putback.planning.check.ground import Place
 from putback.planning.plan import Action, Step
-from putback.vehicle.ids import AssemblyId, FluidId, JobId, JointId, PartId, ZoneId, split_ref
+from putback.vehicle.ids import AssemblyId, FluidId, JobId, JointId, PartId, split_ref
 from putback.vehicle.job import JobKind
 
 _SHARES = {Action.MAKE: 0.5, Action.TIGHTEN: 0.5, Action.FINISH: 0.5, Action.CHECK: 0.2}
@@ -11,6 +12,8 @@ _SHARES = {Action.MAKE: 0.5, Action.TIGHTEN: 0.5, Action.FINISH: 0.5, Action.CHE
 
 def minutes_of(due: Due, step: Step) -> float:
     """Work out what a step takes [min]."""
+    if step.action is Action.PREPARE:
+        return 0.0
     kind, identity = split_ref(step.what)
     match kind:
         case "joint":
@@ -35,20 +38,24 @@ def _pouring(due: Due, action: Action, fluid: FluidId) -> float:
     return max((job.minutes.likely for job in bleeding), default=0.0)
 
 
-def place_of(due: Due, step: Step) -> tuple[ZoneId | None, str]:
-    """Say where a step is done, and with what."""
+def place_of(due: Due, step: Step) -> Place:
+    """Say where a step is done, with what, and by how many."""
+    if step.action is Action.PREPARE:
+        return Place(None, "", 1)
     kind, identity = split_ref(step.what)
     match kind:
         case "joint":
             joint = due.joints[JointId(identity)]
-            return joint.zone, "" if step.action is Action.CHECK else joint.tool
+            tool = "" if step.action is Action.CHECK else joint.tool
+            return Place(joint.zone, tool, joint.crew)
         case "job":
             job = due.vehicle.jobs[JobId(identity)]
-            return job.zone, job.tool
+            return Place(job.zone, job.tool, job.crew)
         case "assembly":
-            first = due.vehicle.assemblies[AssemblyId(identity)].parts[0]
-            return due.part(first).zone or None, ""
+            whole = due.vehicle.assemblies[AssemblyId(identity)]
+            return Place(due.part(whole.parts[0]).zone or None, "", whole.crew)
         case "part":
-            return due.part(PartId(identity)).zone or None, ""
+            part = due.part(PartId(identity))
+            return Place(part.zone or None, "", part.crew)
         case _:
-            return None, ""
+            return Place(None, "", 1)

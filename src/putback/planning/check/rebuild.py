@@ -11,7 +11,7 @@ from putback.logbook.state import State
 from putback.planning.check.afterwards import after_faults
 from putback.planning.check.due import Due
 from putback.planning.check.fault import Fault, RebuildRule
-from putback.planning.check.ground import Ground, cost_faults, same_minutes
+from putback.planning.check.ground import Ground, Place, cost_faults, same_minutes
 from putback.planning.check.orders import Order, orders_of
 from putback.planning.check.price import minutes_of, place_of
 from putback.planning.check.when import NEVER, START, When, forced_order, leads_to
@@ -23,7 +23,6 @@ from putback.vehicle.ids import (
     PartId,
     Ref,
     StandingId,
-    ZoneId,
     job_ref,
     joint_ref,
     part_ref,
@@ -105,7 +104,7 @@ class _Rebuild:
         for words in faults:
             self._fault(RebuildRule.STANDINGS, words)
         if not self._is_due(step):
-            self._cost(step, step.minutes, change, (step.zone, step.tool))
+            self._cost(step, step.minutes, change, Place.said_by(step))
             return
         self._cost(step, minutes_of(self.due, step), change, place_of(self.due, step))
         for order in self._outstanding(step):
@@ -477,13 +476,10 @@ class _Rebuild:
             if f"{count} × {text}" not in step.renew:
                 self._fault(RebuildRule.RENEW, f"does not renew {count} × {text}")
 
-    def _cost(
-        self, step: Step, minutes: float, change: float | None, place: tuple[ZoneId | None, str]
-    ) -> None:
-        if (step.zone, step.tool) != place:
-            zone, tool = place
-            self._fault(RebuildRule.COST, f"it is worked on in {zone} with {tool or 'no tool'}")
-        setup = self.ground.place(*place, self.settings)
+    def _cost(self, step: Step, minutes: float, change: float | None, place: Place) -> None:
+        for words in place.faults(step):
+            self._fault(RebuildRule.COST, words)
+        setup = self.ground.place(place, self.settings)
         if not same_minutes(step.minutes, minutes):
             self._fault(RebuildRule.COST, f"takes {minutes:g} minutes, not {step.minutes:g}")
         if change is not None and not same_minutes(step.setup_minutes, change + setup):

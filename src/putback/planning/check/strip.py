@@ -9,7 +9,7 @@ from math import prod
 
 from putback.logbook.state import State
 from putback.planning.check.fault import Fault, StripRule
-from putback.planning.check.ground import Ground, cost_faults, same_minutes
+from putback.planning.check.ground import Ground, Place, cost_faults, same_minutes
 from putback.planning.check.lasting import still_cracked, still_done
 from putback.planning.plan import Action, Plan, PlanSettings, Step
 from putback.vehicle.facts import Phase
@@ -437,22 +437,24 @@ class _Strip:
             case _:
                 return self.vehicle.jobs[JobId(identity)].minutes.likely
 
-    def _place(self, ref: Ref) -> tuple[ZoneId | None, str]:
-        """Say where a thing is worked on, and with what."""
+    def _place(self, ref: Ref) -> Place:
+        """Say where a thing is worked on, with what, and by how many."""
         kind, identity = split_ref(ref)
         if kind == "joint":
             joint = self.vehicle.joints[JointId(identity)]
-            return joint.zone, joint.tool
+            return Place(joint.zone, joint.tool, joint.crew)
         if kind == "job":
             job = self.vehicle.jobs[JobId(identity)]
-            return job.zone, job.tool
-        return self._record(self._members(ref)[0]).zone or None, ""
+            return Place(job.zone, job.tool, job.crew)
+        first = self._record(self._members(ref)[0])
+        lifted = self.vehicle.assemblies[AssemblyId(identity)] if kind == "assembly" else first
+        return Place(first.zone or None, "", lifted.crew)
 
     def _cost(self, step: Step, minutes: float, change: float | None) -> None:
-        zone, tool = self._place(step.what) if self._exists(step.what) else (step.zone, step.tool)
-        if (step.zone, step.tool) != (zone, tool):
-            self._fault(StripRule.COST, f"it is worked on in {zone} with {tool or 'no tool'}")
-        setup = self.ground.place(zone, tool, self.settings)
+        place = self._place(step.what) if self._exists(step.what) else Place.said_by(step)
+        for words in place.faults(step):
+            self._fault(StripRule.COST, words)
+        setup = self.ground.place(place, self.settings)
         if not same_minutes(step.minutes, minutes):
             self._fault(StripRule.COST, f"takes {minutes:g} minutes, not {step.minutes:g}")
         if change is not None and not same_minutes(step.setup_minutes, change + setup):

@@ -6,8 +6,8 @@ from putback.planning.rebuild.network import Network
 def least_setup(network: Network) -> float:
     """The least set-up that any order of the steps needs [minutes].
 
-    Each further zone is entered once, each further tool taken up once, and the dearest standing
-    to get to has to be got to once.
+    Each further zone is entered once, each further tool taken up once, the helpers are called once
+    if anything wants them, and the dearest standing to get to has to be got to once.
     """
     zones = {zone for zone in network.zone if zone is not None}
     tools = {tool for tool in network.tool if tool}
@@ -15,6 +15,7 @@ def least_setup(network: Network) -> float:
     return (
         settings.zone_minutes * max(0, len(zones) - 1)
         + settings.tool_minutes * max(0, len(tools) - 1)
+        + settings.helper_minutes * any(network.helped)
         + _standing(network)
     )
 

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Iterator, Mapping
 
 from putback.planning.plan import Action, PlanSettings
 from putback.planning.rebuild.facts import Edge
-from putback.planning.rebuild.price import minutes_of, place_of
+from putback.planning.rebuild.price import crew_of, minutes_of, place_of
 from putback.planning.rebuild.stands import Stands
 from putback.planning.rebuild.touch import Unit
 from putback.planning.rebuild.work import Node, Work
@@ -59,6 +59,8 @@ class Network:
         places = [place_of(work, node) for node in self.nodes]
         self.zone = [zone for zone, _ in places]
         self.tool = [tool for _, tool in places]
+        self.helped = [crew_of(work, node) > 1 for node in self.nodes]
+        """Whether a step wants more than one person."""
         self.tools = [frozenset({tool} if tool else ()) for tool in self.tool]
         self.allowed = [stands.allowed(node) for node in self.nodes]
         self._close()

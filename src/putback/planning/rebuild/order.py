@@ -122,6 +122,7 @@ class _Run:
         self.forgiving = Forgiving.NOTHING
         self.zone: ZoneId | None = None
         self.tool = ""
+        self.helped = False
         self.left_in = dict(network.zone_size)
         self.enter = network.stands.can_enter(self.off)
         self.standing = network.stands.start
@@ -340,6 +341,8 @@ class _Run:
         if tool:
             setup += net.settings.tool_minutes * (self.tool not in ("", tool))
             self.tool = tool
+        setup += net.settings.helper_minutes * (net.helped[node] and not self.helped)
+        self.helped = net.helped[node]
         self.standing = standing
         self.placed.append(Placed(net.nodes[node], standing, setup))
         self.done |= 1 << node

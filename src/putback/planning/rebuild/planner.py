@@ -68,14 +68,16 @@ def plan_rebuild(
         raise ImpossibleGoal(tuple(_why_stuck(stuck, network)), GOAL) from stuck
     steps = StepWriter(work, settled.edges, order).steps()
     minutes = sum(step.minutes for step in steps)
+    unavoidable = minutes + least_setup(network)
     return Plan(
         goal=None,
         steps=steps,
         work_minutes=minutes,
         setup_minutes=order.setup_minutes,
-        bound_minutes=minutes + least_setup(network),
+        bound_minutes=unavoidable,
         waiting=work.waiting,
         start=order.start,
+        unavoidable_minutes=unavoidable,
     )
 
 

@@ -1,4 +1,4 @@
-"""What a step takes: minutes, zone and tool."""
+"""What a step takes: minutes, zone, tool and crew."""
 
 from putback.planning.plan import Action
 from putback.planning.rebuild.work import Node, Work
@@ -20,7 +20,9 @@ CHECK_SHARE = 0.2
 
 
 def minutes_of(work: Work, node: Node) -> float:
-    """The likely minutes of a step [minutes]."""
+    """The likely minutes of a step [minutes]; nobody said how long it takes to make ready."""
+    if node.action is Action.PREPARE:
+        return 0.0
     kind, identity = split_ref(node.what)
     vehicle = work.vehicle
     match kind:
@@ -49,8 +51,28 @@ def _pouring(work: Work, action: Action, fluid: FluidId) -> float:
     return max(alike, default=0.0)
 
 
+def crew_of(work: Work, node: Node) -> int:
+    """How many people a step wants."""
+    if node.action is Action.PREPARE:
+        return 1
+    kind, identity = split_ref(node.what)
+    match kind:
+        case "joint":
+            return work.joints[JointId(identity)].crew
+        case "part":
+            return work.parts[PartId(identity)].crew
+        case "assembly":
+            return work.vehicle.assemblies[AssemblyId(identity)].crew
+        case "job":
+            return work.vehicle.jobs[JobId(identity)].crew
+        case _:
+            return 1
+
+
 def place_of(work: Work, node: Node) -> tuple[ZoneId | None, str]:
-    """The zone and the tool of a step."""
+    """The zone and the tool of a step; what is made ready is made so wherever it lies."""
+    if node.action is Action.PREPARE:
+        return None, ""
     kind, identity = split_ref(node.what)
     match kind:
         case "joint":

@@ -9,7 +9,7 @@ from putback.planning.plan import Action, Because, Reason, Step
 from putback.planning.rebuild.bleeding import bleeding_notes
 from putback.planning.rebuild.facts import Edge
 from putback.planning.rebuild.order import Order
-from putback.planning.rebuild.price import minutes_of, place_of
+from putback.planning.rebuild.price import crew_of, minutes_of, place_of
 from putback.planning.rebuild.work import FINISHING, Node, Work
 from putback.units.show import length_text, torque_text
 from putback.vehicle.facts import Obstruction
@@ -99,7 +99,7 @@ class StepWriter:
                     tool=tool,
                     minutes=minutes_of(self.work, node),
                     setup_minutes=placed.setup_minutes,
-                    crew=self._crew(node),
+                    crew=crew_of(self.work, node),
                     reasons=self._reasons(node, written),
                     cautions=tuple(self._cautions(node)),
                     prop_first=self._prop(node),
@@ -115,20 +115,6 @@ class StepWriter:
     def _joint(self, node: Node) -> Joint | None:
         kind, identity = split_ref(node.what)
         return self.work.joints[JointId(identity)] if kind == "joint" else None
-
-    def _crew(self, node: Node) -> int:
-        kind, identity = split_ref(node.what)
-        match kind:
-            case "joint":
-                return self.work.joints[JointId(identity)].crew
-            case "part":
-                return self.work.parts[PartId(identity)].crew
-            case "assembly":
-                return self.vehicle.assemblies[AssemblyId(identity)].crew
-            case "job":
-                return self.vehicle.jobs[JobId(identity)].crew
-            case _:
-                return 1
 
     # -- why ----------------------------------------------------------------------------------
 
