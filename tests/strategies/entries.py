@@ -71,6 +71,7 @@ SUBJECTS = tuple(
         *(f"joint:{joint}" for joint in JOINTS[:2]),
         *("tag:3CAH", "tag:K7F4", "opening:inlet", "fluid:oil", "fit:dolly", "job:survey"),
         *("place:barn", "person:ann", "zone:bay", "standing", "stock", "same as", "the engine"),
+        *("weighing", f"assembly:{next(iter(VEHICLE.assemblies))}"),
     )
 )
 
@@ -98,7 +99,9 @@ _plain: Mapping[Any, st.SearchStrategy[Any]] = {
     PlaceId: st.sampled_from(["barn", "shed"]).map(PlaceId),
     PersonId: st.sampled_from(["ann", "ben"]).map(PersonId),
     Subject: st.sampled_from(SUBJECTS),
-    Ref: st.sampled_from([each for each in SUBJECTS if each.startswith(("part", "joint", "job"))]),
+    Ref: st.sampled_from(
+        [each for each in SUBJECTS if each.startswith(("part", "joint", "job", "ass"))]
+    ),
     EntryId: _ids,
     ActId: _acts,
     OpeningId: st.sampled_from(["inlet", "outlet"]),
@@ -122,6 +125,10 @@ _by_name: Mapping[tuple[str, str], st.SearchStrategy[Any]] = {
     ("temporary fit on", "fit"): st.sampled_from(["dolly", "brace"]),
     ("temporary fit off", "fit"): st.sampled_from(["dolly", "brace"]),
     ("joint undone", "fixing"): st.sampled_from(["", "a", "b"]),
+    ("weighed", "loads_kg"): st.dictionaries(
+        st.sampled_from(["front axle", "rear axle", "stand 1"]), st.floats(0, 2e3), min_size=1
+    ),
+    ("put off", "until"): st.sampled_from(["", "2031-05-03"]),
 }
 """Fields with a rule that their type does not tell, by kind and name."""
 

@@ -28,6 +28,7 @@ from putback.logbook.cells.small import (
     fold_person,
     fold_place,
     fold_standing,
+    fold_weighings,
 )
 from putback.logbook.entries.base import (
     ActId,
@@ -48,13 +49,14 @@ from putback.logbook.snapshot import (
     read_snapshot,
     write_snapshot,
 )
-from putback.logbook.state import Common, StandingState, State
+from putback.logbook.state import StandingState, State, Weighing
 from putback.vehicle.codec import TABLES
 from putback.vehicle.ids import JointId, VehicleId
 from putback.vehicle.vehicle import About, Vehicle
 
 if TYPE_CHECKING:
     from putback.logbook.accounts import Movement
+    from putback.logbook.common import Common
 
 
 class Fold:
@@ -69,6 +71,7 @@ class Fold:
         self._movements: dict[Subject, tuple[Movement, ...]] = {}
         self._others: dict[Subject, Common] = {}
         self._standing = StandingState()
+        self._weighings: tuple[Weighing, ...] = ()
         self._money: dict[str, str] = {}
         self._frozen: State | None = None
         self._frozen_vehicle: Vehicle | None = None
@@ -155,6 +158,8 @@ class Fold:
                 cells.pop(identity, None)
         elif kind == "standing":
             self._standing = fold_standing(entries)
+        elif kind == "weighing":
+            self._weighings = fold_weighings(entries, self._index.aliases)
         elif kind == "money":
             self._money = fold_money(entries)
         elif kind not in {"same as", "stock"}:
@@ -210,6 +215,7 @@ class Fold:
                 vehicle=self._vehicle(),
                 others=_sorted(self._others),
                 standing=self._standing,
+                weighings=self._weighings,
                 money=self._money,
                 movements=self._shared("movements", self._movements),
                 **{
@@ -234,6 +240,7 @@ class Fold:
                 movements=self._movements,
                 others=self._others,
                 standing=self._standing,
+                weighings=self._weighings,
                 money=self._money,
             ),
             index.columns(),
@@ -256,6 +263,7 @@ class Fold:
         folded._movements = snapshot.movements
         folded._others = snapshot.others
         folded._standing = snapshot.standing
+        folded._weighings = snapshot.weighings
         folded._money = snapshot.money
         folded._columns = columns
         return folded

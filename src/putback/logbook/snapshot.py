@@ -12,6 +12,7 @@ from pydantic import TypeAdapter, ValidationError
 
 from putback.errors import Damaged
 from putback.logbook.accounts import Movement
+from putback.logbook.common import Common
 from putback.logbook.entries.base import (
     ActId,
     EntryId,
@@ -23,7 +24,6 @@ from putback.logbook.entries.base import (
     TagCode,
 )
 from putback.logbook.state import (
-    Common,
     ContainerState,
     FitState,
     FluidState,
@@ -33,6 +33,7 @@ from putback.logbook.state import (
     PartState,
     Place,
     StandingState,
+    Weighing,
 )
 from putback.vehicle.assembly import Assembly
 from putback.vehicle.facts import Before, HarderAfter, Obstruction
@@ -46,7 +47,7 @@ from putback.vehicle.run import Run
 from putback.vehicle.standing import Standing, TemporarySupport, Zone
 from putback.vehicle.vehicle import About
 
-FORMAT = 6
+FORMAT = 7
 """Raised whenever anything that is folded or written here changes."""
 
 _MAGIC = b"putback snapshot %d\n" % FORMAT
@@ -124,6 +125,7 @@ class Snapshot:
     movements: dict[Subject, tuple[Movement, ...]]
     others: dict[Subject, Common]
     standing: StandingState
+    weighings: tuple[Weighing, ...]
     money: dict[str, str]
 
 

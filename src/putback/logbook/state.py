@@ -13,6 +13,7 @@ from types import MappingProxyType
 from typing import Any
 
 from putback.logbook.accounts import Account, Movement
+from putback.logbook.common import NOTHING, Common, NotNow, Said
 from putback.logbook.entries.base import (
     EntryId,
     LogbookId,
@@ -21,7 +22,6 @@ from putback.logbook.entries.base import (
     Subject,
     TagCode,
 )
-from putback.logbook.entries.judging import Choice
 from putback.logbook.entries.rebuilding import Tightness
 from putback.logbook.order import Key
 from putback.vehicle.ids import (
@@ -41,15 +41,6 @@ from putback.vehicle.vehicle import Vehicle
 
 
 @dataclass(frozen=True, slots=True)
-class Said:
-    """Which entry says so, who, and where it stands in the order."""
-
-    entry: EntryId
-    who: PersonId
-    key: Key
-
-
-@dataclass(frozen=True, slots=True)
 class MarkSeen:
     """A mark that was made."""
 
@@ -59,55 +50,6 @@ class MarkSeen:
     record: str
 
 
-@dataclass(frozen=True, slots=True)
-class Finding:
-    """A fault or surprise, and the decision that settles it."""
-
-    said: Said
-    what: str
-    settled: EntryId | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Reading:
-    """A measurement; value and limits in ``unit``."""
-
-    said: Said
-    what: str
-    value: float
-    unit: str
-    low: float | None
-    high: float | None
-    settled: EntryId | None = None
-
-    @property
-    def outside(self) -> bool:
-        """Whether it is beyond its limits."""
-        return (self.low is not None and self.value < self.low) or (
-            self.high is not None and self.value > self.high
-        )
-
-
-@dataclass(frozen=True, slots=True)
-class Away:
-    """Out for work, or on order; ``due`` is a day or empty."""
-
-    said: Said
-    whither: str
-    what: str = ""
-    due: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class Offer:
-    """Tried in its place; misfit [m]."""
-
-    said: Said
-    fits: bool
-    misfit_m: float | None
-    note: str
-
-
 class Gone(StrEnum):
     """Why a part will not go back as it is."""
 
@@ -115,38 +57,6 @@ class Gone(StrEnum):
     PATTERN = "kept as pattern"
     LOST = "lost"
     OTHER_VEHICLE = "on another vehicle"
-
-
-@dataclass(frozen=True, slots=True)
-class Common:
-    """What any subject can carry: photos, notes, findings, readings and the like."""
-
-    photos: tuple[str, ...] = ()
-    notes: tuple[EntryId, ...] = ()
-    findings: tuple[Finding, ...] = ()
-    readings: tuple[Reading, ...] = ()
-    choice: Choice | None = None
-    chosen: Said | None = None
-    sent_out: Away | None = None
-    came_back: Said | None = None
-    missing: str = ""
-    """What did not come back with it, in words."""
-    ordered: tuple[Away, ...] = ()
-    """Orders that have not arrived."""
-    arrived: int = 0
-    prepared: tuple[Said, ...] = ()
-    offers: tuple[Offer, ...] = ()
-    in_hand: Said | None = None
-    seen: Said | None = None
-    """Somebody last had it in the hand, counted it or put it where it is."""
-    tag: TagCode | None = None
-    """The container it is in."""
-    place: PlaceId | None = None
-    """Where it was last said to be, when it is in no container."""
-    minutes: float = 0.0
-
-
-NOTHING = Common()
 
 
 @dataclass(frozen=True, slots=True)
@@ -226,6 +136,8 @@ class JointState:
     """Bags that its hardware was last put in."""
     doubles: tuple[EntryId, ...] = ()
     """Entries whose counts contradict each other and are not settled."""
+    seen_free: Said | None = None
+    """Somebody last looked before a lift and saw it free; ``None`` once it is made again."""
     in_two_bags: tuple[EntryId, ...] = ()
     """Entries that put the same fixings in different bags and are not settled."""
 
@@ -330,6 +242,27 @@ class StandingState:
     looked: PersonId | None = None
 
 
+FRONT_AXLE, REAR_AXLE = "front axle", "rear axle"
+"""What a weighing calls the loads of all wheels of an axle together."""
+
+
+@dataclass(frozen=True, slots=True)
+class Weighing:
+    """The vehicle was weighed, with these parts off and these fluids out at that moment.
+
+    Loads are by support of the standing, or by `FRONT_AXLE` and `REAR_AXLE` [kg]; the uncertainty
+    is that of each load, ``None`` where nobody said how good the scales are [kg].
+    """
+
+    said: Said
+    loads_kg: Mapping[str, float]
+    standing: StandingId | None = None
+    uncertainty_kg: float | None = None
+    off: tuple[PartId, ...] = ()
+    fluids_out: tuple[FluidId, ...] = ()
+    note: str = ""
+
+
 @dataclass(frozen=True, slots=True)
 class Place:
     """A place of the garage."""
@@ -357,6 +290,8 @@ class State:
     others: Mapping[Subject, Common] = field(default_factory=dict)
     """What was said of any other subject: the engine number, the garage, the work as a whole."""
     standing: StandingState = StandingState()
+    weighings: tuple[Weighing, ...] = ()
+    """Every weighing, in the order in which they were done."""
     places: Mapping[PlaceId, Place] = field(default_factory=dict)
     people: Mapping[PersonId, str] = field(default_factory=dict)
     money: Mapping[str, str] = field(default_factory=dict)
@@ -408,6 +343,48 @@ class State:
         ]
         keyed += [(each.off.key, part_ref(part)) for part, each in self.parts.items() if each.off]
         return tuple(ref for _, ref in sorted(keyed))
+
+    @cached_property
+    def put_off(self) -> Mapping[Subject, NotNow]:
+        """What is put off now: joints, parts, assemblies and jobs.
+
+        An assembly, or a joint of which only the parts were spoken of since, was worked on when
+        one of these came off or went back on.
+        """
+        found: dict[Subject, NotNow] = {}
+        tables: list[tuple[str, Mapping[Any, Any]]] = [
+            ("joint", self.joints),
+            ("part", self.parts),
+            ("job", self.jobs),
+        ]
+        for kind, cells in tables:
+            for identity, cell in cells.items():
+                if cell.common.put_off is not None:
+                    found[Subject(f"{kind}:{identity}")] = cell.common.put_off
+        for subject, common in self.others.items():
+            if common.put_off is not None:
+                found[subject] = common.put_off
+        return MappingProxyType(
+            {what: each for what, each in found.items() if not self._is_moved(what, each.said.key)}
+        )
+
+    def _is_moved(self, what: Subject, since: Key) -> bool:
+        """Whether a part of a joint or an assembly came off or went on later than that."""
+        kind, _, identity = what.partition(":")
+        tables: dict[str, Mapping[Any, Any]] = {
+            "joint": self.vehicle.joints,
+            "assembly": self.vehicle.assemblies,
+        }
+        described = tables.get(kind, {}).get(identity)
+        parts: tuple[PartId, ...] = described.parts if described is not None else ()
+        said = [
+            moved
+            for part in parts
+            if (seen := self.parts.get(part))
+            for moved in (seen.off, seen.on)
+            if moved is not None
+        ]
+        return any(each.key > since for each in said)
 
     # -- hardware ---------------------------------------------------------------------------
 

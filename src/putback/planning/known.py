@@ -8,7 +8,8 @@ from functools import cached_property
 from itertools import chain
 from math import prod
 
-from putback.logbook.state import Said, State
+from putback.logbook.common import Said
+from putback.logbook.state import State
 from putback.vehicle.facts import Phase
 from putback.vehicle.ids import (
     AssemblyId,

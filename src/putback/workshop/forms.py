@@ -28,6 +28,11 @@ FORMS: Mapping[str, Form] = {
     "undone": Form(
         "joint undone", ("joint",), 'undone "radiator to support panel" 3/4 stuck=1 tag=3CAH'
     ),
+    "free": Form(
+        "seen free",
+        ("joint", "before"),
+        'free "earth strap, body to chassis: chassis earth stud" "body shell"',
+    ),
     "off": Form("part off", ("part",), 'off "radiator" tag=3CAH'),
     "aside": Form("hung aside", ("part",), 'aside "brake caliper, left" on="the upper wishbone"'),
     "mark": Form("mark made", ("part",), 'mark "propeller shaft" how=punch where="both flanges"'),
@@ -48,6 +53,9 @@ FORMS: Mapping[str, Form] = {
         "standing changed",
         ("standing",),
         'standing "front on ramps, wheels carrying" rock_tested=yes looked=Ann',
+    ),
+    "weighed": Form(
+        "weighed", (), "weighed front-axle=512 rear-axle=498 standing=WHEELS uncertainty=2"
     ),
     "drained": Form("drained", ("fluid",), 'drained "engine oil" volume=4l'),
     "done": Form("job done", ("job",), 'done "drain engine oil"'),
@@ -73,6 +81,9 @@ FORMS: Mapping[str, Form] = {
     "bought": Form("bought", ("pieces",), 'bought "4 x split pin 2.4 mm x 25 mm"'),
     "decided": Form(
         "decided", ("of", "choice"), 'decided "rear leaf spring, left" replace why="cracked"'
+    ),
+    "not-now": Form(
+        "put off", ("what", "why"), 'not-now "radiator" no-helper until=2031-06-01 note="by two"'
     ),
     "sent": Form("sent out", ("what", "firm"), 'sent "grille" Polisher due=2031-06-01'),
     "back": Form("came back", ("what",), 'back "grille"'),

@@ -15,15 +15,17 @@ from typing import Any
 from pydantic import ValidationError
 
 from putback.errors import BadInput, NotFound
+from putback.logbook.common import Common
 from putback.logbook.entries.base import Body, EntryId, TagCode
 from putback.logbook.entries.describing import Described
 from putback.logbook.entries.registry import KINDS
 from putback.logbook.entries.working import Whither
-from putback.logbook.state import Common, State
+from putback.logbook.state import State
 from putback.logbook.tags import BadTag, Tag
 from putback.units import parse
 from putback.vehicle.fastener import parse as parse_fastener
 from putback.vehicle.ids import JointId
+from putback.workshop import weighing
 from putback.workshop.forms import FORMS, Form, form_of, usage
 from putback.workshop.names import find, find_subject
 
@@ -45,12 +47,16 @@ _QUANTITIES: Mapping[str, Callable[[str], float]] = {
     "misfit_m": parse.length_m,
     "volume_m3": parse.volume_m3,
     "minutes": parse.duration_minutes,
+    "uncertainty_kg": lambda text: parse.mass_kg(text, bare="kg"),
 }
 _FIGURES = frozenset({"value", "low", "high"})
-_UNITS = ("_nm", "_m", "_m3")
+_UNITS = ("_nm", "_m", "_m3", "_kg")
 """Endings that a person leaves away: ``torque=`` for ``torque_nm``."""
 _LISTS = frozenset({("photo", "of"), ("note", "of"), ("sent out", "what"), ("came back", "what")})
-_SUBJECTS = frozenset({"of", "on", "what", "subject"})
+_MANY = {"off": "part", "fluids_out": "fluid"}
+"""Fields that hold several things of one kind, each said by itself."""
+_CHOICES = frozenset({("joint made", "tightness"), ("decided", "choice"), ("put off", "why")})
+_SUBJECTS = frozenset({"of", "on", "what", "subject", "before"})
 _NO_SUBJECTS = frozenset(
     {
         ("checked", "of"),  # the entry by which it was made
@@ -109,6 +115,7 @@ class _Line:
         self.bare = list(form.bare)
         self.described: list[Body] = []
         self.zone: str | None = None
+        self.loads: list[str] = []
 
     # -- word by word -----------------------------------------------------------------------
 
@@ -117,10 +124,12 @@ class _Line:
         detail = _DETAIL.fullmatch(word)
         name = self._field(detail[1]) if detail else ""
         count = _COUNT.fullmatch(word) if self.kind in {"joint undone", "joint made"} else None
-        if detail and name:
+        if detail and name and name != "loads_kg":
             self._add(name, detail[2])
         elif detail and self.kind == "joint undone" and detail[1] in _WENT:
             self._add_went(detail[1], detail[2])
+        elif self.kind == "weighed" and "=" in word:
+            self.loads.append(word)
         elif detail and detail[1] == "zone" and self.new:
             self.zone = _zone(self.state, detail[2])
         elif count:
@@ -146,7 +155,7 @@ class _Line:
         names = [
             each.removesuffix(next((unit for unit in _UNITS if each.endswith(unit)), ""))
             for each in self.body.model_fields
-            if each not in {"went", *self.form.bare, *self.form.fixed}
+            if each not in {"went", "loads_kg", *self.form.bare, *self.form.fixed}
         ]
         return names + (list(_WENT) if self.kind == "joint undone" else [])
 
@@ -164,8 +173,10 @@ class _Line:
             values[name] = _figure(name, text)
         elif name == "currency":
             values[name] = text.upper()
-        elif name == "due":
-            values[name] = _day(text)
+        elif name in {"due", "until"}:
+            values[name] = _day(name, text)
+        elif name in _MANY:
+            values.setdefault(name, []).append(find(state, _MANY[name], text))
         elif (kind, name) in _LISTS:
             values.setdefault(name, []).append(find_subject(state, text))
         elif name in _SUBJECTS and (kind, name) not in _NO_SUBJECTS:
@@ -181,7 +192,7 @@ class _Line:
         elif text.casefold() in _YES and self._is_flag(name):
             values[name] = _YES[text.casefold()]
         else:
-            is_choice = name in {"tightness", "choice"}
+            is_choice = (kind, name) in _CHOICES
             values[name] = text.casefold().replace("-", " ") if is_choice else text
 
     def _look_up(self, name: str, text: str) -> str:
@@ -268,6 +279,8 @@ class _Line:
                         self.word,
                         "log the count",
                     )
+            case "weighed":
+                weighing.fill_in(values, self.loads, self.state)
             case "checked" if found := self.state.joints.get(values.get("joint", "")):
                 values.setdefault("of", found.made.entry if found.made else None)
             case "decided":
@@ -329,11 +342,11 @@ def _pieces(text: str) -> dict[str, Any]:
     return {"spec": parse_fastener(found[2]).text, "count": int(found[1])}
 
 
-def _day(text: str) -> str:
+def _day(name: str, text: str) -> str:
     try:
         return date.fromisoformat(text).isoformat()
     except ValueError as error:
-        raise BadInput(f"{text!r} is no day", "due", "write it as 2031-06-01") from error
+        raise BadInput(f"{text!r} is no day", name, "write it as 2031-06-01") from error
 
 
 def _slug(text: str) -> str:

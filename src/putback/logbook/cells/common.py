@@ -4,9 +4,18 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any
 
+from putback.logbook.common import NOTHING, Away, Common, Finding, NotNow, Offer, Reading, Said
 from putback.logbook.entries.base import Entry, EntryId, PlaceId, Subject, TagCode
 from putback.logbook.entries.bookkeeping import TimeSpent
-from putback.logbook.entries.judging import Arrived, CameBack, Choice, Decided, Ordered, SentOut
+from putback.logbook.entries.judging import (
+    Arrived,
+    CameBack,
+    Choice,
+    Decided,
+    Ordered,
+    PutOff,
+    SentOut,
+)
 from putback.logbook.entries.keeping import HandsLaidOn, Moved, PutIn
 from putback.logbook.entries.rebuilding import OfferedUp, Prepared
 from putback.logbook.entries.working import (
@@ -18,7 +27,6 @@ from putback.logbook.entries.working import (
     TakenInHand,
 )
 from putback.logbook.order import Key
-from putback.logbook.state import NOTHING, Away, Common, Finding, Offer, Reading, Said
 
 Placed = tuple[Key, Entry]
 """An entry with its place in the order."""
@@ -44,11 +52,13 @@ class CommonBuilder:
     sent_out: Away | None = None
     came_back: Said | None = None
     missing: str = ""
+    returned: list[Away] = field(default_factory=list)
     ordered: list[Away] = field(default_factory=list)
     arrived: int = 0
     prepared: list[Said] = field(default_factory=list)
     offers: list[Offer] = field(default_factory=list)
     in_hand: Said | None = None
+    put_off: NotNow | None = None
     seen: Said | None = None
     tag: TagCode | None = None
     place: PlaceId | None = None
@@ -76,6 +86,11 @@ class CommonBuilder:
         """Take the subject out of wherever it was kept: it is back on the vehicle."""
         self.touched = True
         self.tag, self.place, self.sent_out, self.seen = None, None, None, said(placed)
+        self.returned = []
+
+    def worked_on(self) -> None:
+        """Somebody worked on it: it is put off no longer."""
+        self.put_off = None
 
     def freeze(self) -> Common:
         """Close the record."""
@@ -91,11 +106,13 @@ class CommonBuilder:
             sent_out=self.sent_out,
             came_back=self.came_back,
             missing=self.missing,
+            returned=tuple(self.returned),
             ordered=tuple(self.ordered),
             arrived=self.arrived,
             prepared=tuple(self.prepared),
             offers=tuple(self.offers),
             in_hand=self.in_hand,
+            put_off=self.put_off,
             seen=self.seen,
             tag=self.tag,
             place=self.place,
@@ -148,6 +165,9 @@ def _sent_out(cell: CommonBuilder, placed: Placed, body: SentOut) -> None:
 
 
 def _came_back(cell: CommonBuilder, placed: Placed, body: CameBack) -> None:
+    out = cell.sent_out
+    firm, work = (out.whither, out.what) if out else ("", "")
+    cell.returned.append(Away(said(placed), firm, work))
     cell.sent_out, cell.missing = None, body.missing
     cell.came_back = cell.seen = said(placed)
 
@@ -173,7 +193,11 @@ def _offered(cell: CommonBuilder, placed: Placed, body: OfferedUp) -> None:
 
 
 def _in_hand(cell: CommonBuilder, placed: Placed, body: TakenInHand) -> None:
-    cell.in_hand = said(placed)
+    cell.in_hand, cell.put_off = said(placed), None
+
+
+def _put_off(cell: CommonBuilder, placed: Placed, body: PutOff) -> None:
+    cell.put_off = NotNow(said(placed), body.why, body.note, body.until)
 
 
 def _hands(cell: CommonBuilder, placed: Placed, body: HandsLaidOn) -> None:
@@ -209,6 +233,7 @@ _HANDLERS: Mapping[type, Callable[[CommonBuilder, Placed, Any], None]] = {
     Prepared: _prepared,
     OfferedUp: _offered,
     TakenInHand: _in_hand,
+    PutOff: _put_off,
     HandsLaidOn: _hands,
     PutIn: _put_in,
     Moved: _moved,

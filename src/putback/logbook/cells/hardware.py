@@ -27,12 +27,13 @@ from putback.logbook.accounts import (
 from putback.logbook.cells.bags import move_pieces, take_stock
 from putback.logbook.cells.common import CommonBuilder, Placed, said
 from putback.logbook.cells.ledger import STOCK_OWNER, Ledger, account_of, by_spec
+from putback.logbook.common import Said
 from putback.logbook.entries.base import Entry, EntryId, Subject, TagCode
 from putback.logbook.entries.describing import OneAndSame
 from putback.logbook.entries.keeping import Bought, Counted, HardwareMoved
 from putback.logbook.entries.rebuilding import Checked, JointMade, Tightness
-from putback.logbook.entries.working import JointCracked, JointUndone
-from putback.logbook.state import Check, JointState, Said
+from putback.logbook.entries.working import JointCracked, JointUndone, SeenFree
+from putback.logbook.state import Check, JointState
 from putback.vehicle.ids import JointId
 from putback.vehicle.joint import Care, Fixing, Joint
 
@@ -73,6 +74,7 @@ class JointBuilder:
     doubles: list[EntryId] = field(default_factory=list)
     in_two_bags: list[EntryId] = field(default_factory=list)
     counted: Said | None = None
+    seen_free: Said | None = None
 
     def __post_init__(self) -> None:
         """Enter what the description says was there as built."""
@@ -103,6 +105,9 @@ class JointBuilder:
                 self._make(placed, body)
             case JointCracked():
                 self.cracked = said(placed)
+                self.common.worked_on()
+            case SeenFree():
+                self.seen_free = said(placed)
             case Checked() as body:
                 second = self.made is None or self.made.who != entry.who
                 self.checks.append(Check(said(placed), body.right, second, body.note))
@@ -133,6 +138,7 @@ class JointBuilder:
             times_made=self.times_made,
             tags=tuple(self.tags),
             doubles=tuple(self.doubles),
+            seen_free=self.seen_free,
             in_two_bags=tuple(self.in_two_bags),
         )
 
@@ -156,6 +162,7 @@ class JointBuilder:
         self.counted = said(placed)
         if newly == 0:
             return
+        self.common.worked_on()
         self.undone = self.undone or said(placed)
         self.made, self.tightness, self.torque_nm = None, None, None
         self.locked, self.renewed, self.curing_until, self.checks = None, None, "", []
@@ -293,7 +300,8 @@ class JointBuilder:
         if self.made is None or self.tightness is not body.tightness:
             self.checks = []
         self.made = said(placed)
-        self.counted = None
+        self.counted = self.seen_free = None
+        self.common.worked_on()
         self.tightness = body.tightness
         self.torque_nm = body.torque_nm if body.torque_nm is not None else self.torque_nm
         self.locked = body.locked if body.locked is not None else self.locked

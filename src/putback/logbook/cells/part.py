@@ -1,14 +1,18 @@
 """The fold of one part's entries."""
 
 from collections.abc import Iterable
+from typing import TYPE_CHECKING
 
 from putback.logbook.cells.common import CommonBuilder, Placed, said
 from putback.logbook.entries.base import Subject
 from putback.logbook.entries.keeping import KeptAsPattern, Lost, MovedBetweenVehicles, Scrapped
 from putback.logbook.entries.rebuilding import PartOn
 from putback.logbook.entries.working import HungAside, MarkMade, PartOff
-from putback.logbook.state import Gone, MarkSeen, PartState, Said
+from putback.logbook.state import Gone, MarkSeen, PartState
 from putback.vehicle.ids import AssemblyId, PartId
+
+if TYPE_CHECKING:
+    from putback.logbook.common import Said
 
 
 def fold_part(part: PartId, entries: Iterable[Placed]) -> PartState:
@@ -24,6 +28,8 @@ def fold_part(part: PartId, entries: Iterable[Placed]) -> PartState:
     marks: list[MarkSeen] = []
     for placed in entries:
         body = placed[1].body
+        if isinstance(body, PartOn | HungAside) or (isinstance(body, PartOff) and not off):
+            common.worked_on()
         match body:
             case PartOff():
                 # Said twice, the first telling keeps its place in the proven order.

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 from decimal import Decimal
+from typing import TYPE_CHECKING
 
 from putback.logbook.cells.common import CommonBuilder, Placed, said
 from putback.logbook.entries.base import (
@@ -24,7 +25,9 @@ from putback.logbook.entries.working import (
     StandingChanged,
     TemporaryFitOff,
     TemporaryFitOn,
+    Weighed,
 )
+from putback.logbook.same import Aliases
 from putback.logbook.state import (
     ContainerState,
     FitState,
@@ -32,11 +35,14 @@ from putback.logbook.state import (
     JobState,
     OpeningState,
     Place,
-    Said,
     StandingState,
     Tagging,
+    Weighing,
 )
 from putback.vehicle.ids import FluidId, JobId, OpeningId, ZoneId
+
+if TYPE_CHECKING:
+    from putback.logbook.common import Said
 
 
 def fold_opening(opening: OpeningId, entries: Iterable[Placed]) -> OpeningState:
@@ -139,6 +145,7 @@ def fold_job(job: JobId, entries: Iterable[Placed]) -> JobState:
     for placed in entries:
         if isinstance(placed[1].body, JobDone):
             done = done or said(placed)
+            common.worked_on()
         else:
             common.apply(placed)
     return JobState(job, common.freeze(), done)
@@ -151,6 +158,23 @@ def fold_standing(entries: Iterable[Placed]) -> StandingState:
         if isinstance(body := placed[1].body, StandingChanged):
             standing = StandingState(body.standing, said(placed), body.rock_tested, body.looked)
     return standing
+
+
+def fold_weighings(entries: Iterable[Placed], aliases: Aliases) -> tuple[Weighing, ...]:
+    """Fold every weighing, in order; parts go by the one name that they have today."""
+    return tuple(
+        Weighing(
+            said(placed),
+            dict(sorted(body.loads_kg.items())),
+            body.standing,
+            body.uncertainty_kg,
+            tuple(dict.fromkeys(aliases.names.get(part, part) for part in body.off)),
+            body.fluids_out,
+            body.note,
+        )
+        for placed in entries
+        if isinstance(body := placed[1].body, Weighed)
+    )
 
 
 def fold_place(place: PlaceId, entries: Iterable[Placed]) -> Place:

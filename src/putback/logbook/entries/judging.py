@@ -5,7 +5,8 @@ from typing import ClassVar
 
 from pydantic import Field
 
-from putback.logbook.entries.base import Body, EntryId, Naming, Subject
+from putback.logbook.entries.base import Body, EntryId, Naming, Subject, of_ref
+from putback.vehicle.ids import Ref
 
 
 class Choice(StrEnum):
@@ -35,6 +36,38 @@ class Decided(Body):
 
     def sentence(self, name: Naming) -> str:
         return f"decided on {name(self.of)}: {self.choice}{f' ({self.why})' if self.why else ''}"
+
+
+class Hindrance(StrEnum):
+    """Why a job is not done now."""
+
+    STUCK = "stuck"
+    NO_PART = "no part"
+    NO_TOOL = "no tool"
+    NO_HELPER = "no helper"
+    NOT_TODAY = "not today"
+
+
+class PutOff(Body):
+    """Not now: a joint, part, assembly or job is put off; ``until`` is a day, if one is known.
+
+    It holds until somebody takes it in hand or works on it all the same.
+    """
+
+    KIND: ClassVar[str] = "put off"
+
+    what: Ref
+    why: Hindrance
+    note: str = ""
+    until: str = Field(default="", pattern=r"^([0-9]{4}-[0-9]{2}-[0-9]{2})?$")
+
+    def subjects(self) -> tuple[Subject, ...]:
+        return (of_ref(self.what),)
+
+    def sentence(self, name: Naming) -> str:
+        until = f" until {self.until}" if self.until else ""
+        note = f": {self.note}" if self.note else ""
+        return f"put {name(self.what)} off{until} ({self.why}{note})"
 
 
 class SentOut(Body):

@@ -1,7 +1,8 @@
 """Working: what was done to the vehicle, and what was seen while doing it."""
 
+from collections.abc import Mapping
 from enum import StrEnum
-from typing import ClassVar, Self
+from typing import Annotated, ClassVar, Self
 
 from pydantic import Field, model_validator
 
@@ -141,6 +142,26 @@ class JointUndone(Body):
             if number
         )
         return f"undid {joint}{count}{f' ({trouble})' if trouble else ''}"
+
+
+class SeenFree(Body):
+    """Somebody looked before a lift, and nothing holds at this joint any more.
+
+    ``before`` is what is to be lifted. It undoes nothing: what still holds is logged undone. Once
+    the joint is made again it says nothing more.
+    """
+
+    KIND: ClassVar[str] = "seen free"
+
+    joint: JointId
+    before: Ref | None = None
+
+    def subjects(self) -> tuple[Subject, ...]:
+        return (of_ref(joint_ref(self.joint)),)
+
+    def sentence(self, name: Naming) -> str:
+        before = f" before {name(self.before)} is lifted" if self.before else ""
+        return f"saw {name(joint_ref(self.joint))} free{before}"
 
 
 class PartOff(Body):
@@ -376,6 +397,36 @@ class StandingChanged(Body):
     def sentence(self, name: Naming) -> str:
         tested = ", rock-tested" if self.rock_tested else ""
         return f"now {name(f'standing:{self.standing}')}{tested}"
+
+
+LoadKg = Annotated[float, Field(ge=0)]
+
+
+class Weighed(Body):
+    """The vehicle was weighed: what stood on each support, or on each axle, at one moment.
+
+    ``loads_kg`` is by support of the standing, or of ``front axle`` and ``rear axle`` [kg];
+    ``uncertainty_kg`` is that of the scales, for each load [kg]. ``off`` are the parts that were
+    off and ``fluids_out`` the fluids that were out at that moment, so that it stands by itself;
+    unless they are given, they are as the logbook has them when it is logged.
+    """
+
+    KIND: ClassVar[str] = "weighed"
+
+    loads_kg: Mapping[str, LoadKg] = Field(min_length=1)
+    standing: StandingId | None = None
+    uncertainty_kg: float | None = Field(default=None, ge=0)
+    off: tuple[PartId, ...] = ()
+    fluids_out: tuple[FluidId, ...] = ()
+    note: str = ""
+
+    def subjects(self) -> tuple[Subject, ...]:
+        return (Subject("weighing"),)
+
+    def sentence(self, name: Naming) -> str:
+        loads = ", ".join(f"{place} {load:g} kg" for place, load in self.loads_kg.items())
+        stood = f", {name(f'standing:{self.standing}')}" if self.standing else ""
+        return f"weighed {loads}{stood}"
 
 
 class Drained(Body):

@@ -2,11 +2,11 @@
 
 from collections.abc import Iterable
 
+from putback.logbook.common import Said
 from putback.logbook.entries.base import Subject
 from putback.logbook.entries.working import JobDone, JointUndone, PartOff
 from putback.logbook.open_items.item import Danger, OpenItem, entries_of
 from putback.logbook.open_items.situation import Situation, standing_subject
-from putback.logbook.state import Said
 from putback.vehicle.ids import JobId, JointId, PartId, Ref
 from putback.vehicle.standing import Standing
 

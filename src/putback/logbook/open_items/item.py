@@ -4,8 +4,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
 
+from putback.logbook.common import Said
 from putback.logbook.entries.base import Body, EntryId, Subject
-from putback.logbook.state import Said
 
 
 class Danger(StrEnum):

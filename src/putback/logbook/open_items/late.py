@@ -2,12 +2,12 @@
 
 from collections.abc import Iterable
 
+from putback.logbook.common import Away
 from putback.logbook.entries.judging import Arrived, CameBack
 from putback.logbook.moments import moment_at
 from putback.logbook.open_items.item import Danger, OpenItem, entries_of
 from putback.logbook.open_items.situation import Situation
 from putback.logbook.open_items.wording import count
-from putback.logbook.state import Away
 
 
 def rule(situation: Situation) -> Iterable[OpenItem]:

@@ -2,11 +2,11 @@
 
 from collections.abc import Iterable
 
+from putback.logbook.common import Reading
 from putback.logbook.entries.judging import Decided
 from putback.logbook.entries.working import Measured
 from putback.logbook.open_items.item import Danger, OpenItem, entries_of
 from putback.logbook.open_items.situation import Situation
-from putback.logbook.state import Reading
 
 
 def rule(situation: Situation) -> Iterable[OpenItem]:

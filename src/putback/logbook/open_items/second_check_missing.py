@@ -2,11 +2,12 @@
 
 from collections.abc import Iterable
 
+from putback.logbook.common import Said
 from putback.logbook.entries.rebuilding import Checked
 from putback.logbook.open_items.item import Danger, OpenItem, entries_of
 from putback.logbook.open_items.situation import Situation, joint_subject
 from putback.logbook.open_items.tight import is_final
-from putback.logbook.state import JointState, Said
+from putback.logbook.state import JointState
 
 _DAY_MS = 24 * 3600 * 1000
 

@@ -7,11 +7,12 @@ from functools import cached_property
 from operator import itemgetter
 from typing import Any
 
+from putback.logbook.common import NOTHING, Common
 from putback.logbook.entries.base import EntryId, Subject, of_ref
 from putback.logbook.hardware_check import HardwareCheck, hardware_check
 from putback.logbook.index import LogFacts
 from putback.logbook.open_items.item import USUAL, Settings, entries_of
-from putback.logbook.state import NOTHING, Common, JointState, Made, PartState, State
+from putback.logbook.state import JointState, Made, PartState, State
 from putback.vehicle.ids import JobId, JointId, PartId, Ref, StandingId, joint_ref, part_ref
 from putback.vehicle.joint import Joint
 from putback.vehicle.part import Part, PartKind

@@ -4,11 +4,12 @@ from collections.abc import Iterable, Iterator
 from dataclasses import fields, is_dataclass
 from typing import Any
 
+from putback.logbook.common import Said
 from putback.logbook.entries.base import EntryId, Subject
 from putback.logbook.entries.describing import Described
 from putback.logbook.open_items.item import Danger, OpenItem
 from putback.logbook.open_items.situation import Situation
-from putback.logbook.state import Said, State
+from putback.logbook.state import State
 from putback.vehicle.ids import FluidId, JobId, JointId, OpeningId, PartId
 
 

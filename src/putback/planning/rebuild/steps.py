@@ -3,8 +3,8 @@
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
+from putback.logbook.common import Away, Common
 from putback.logbook.entries.judging import Choice
-from putback.logbook.state import Away, Common
 from putback.planning.plan import Action, Because, Reason, Step
 from putback.planning.rebuild.bleeding import bleeding_notes
 from putback.planning.rebuild.facts import Edge
