@@ -8,15 +8,8 @@ other, so that a plan with a fault planted in it is still costed right.
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
-from putback.logbook.state import (
-    Gone,
-    JobState,
-    JointState,
-    PartState,
-    Said,
-    StandingState,
-    State,
-)
+from putback.logbook.common import Said
+from putback.logbook.state import Gone, JobState, JointState, PartState, StandingState, State
 from putback.planning.plan import Action, Plan, PlanSettings, Step
 from putback.vehicle.assembly import Assembly
 from putback.vehicle.facts import Before, HarderAfter, Obstruction, Phase

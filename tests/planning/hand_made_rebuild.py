@@ -7,14 +7,8 @@ dolly | waits the plater | renew 2 × split pin 2.4 mm``.
 from collections.abc import Iterable
 from dataclasses import replace
 
-from putback.logbook.state import (
-    Away,
-    Common,
-    FitState,
-    FluidState,
-    OpeningState,
-    State,
-)
+from putback.logbook.common import Away, Common
+from putback.logbook.state import FitState, FluidState, OpeningState, State
 from putback.planning.plan import Action, Because, Plan, PlanSettings, Reason, Step, Waiting
 from putback.vehicle.assembly import Assembly
 from putback.vehicle.facts import Before, Obstruction, Phase

@@ -4,18 +4,10 @@ from dataclasses import dataclass, replace
 
 import pytest
 
+from putback.logbook.common import Away, Common
 from putback.logbook.entries.judging import Choice
 from putback.logbook.entries.rebuilding import Tightness
-from putback.logbook.state import (
-    Away,
-    Check,
-    Common,
-    FitState,
-    FluidState,
-    JobState,
-    JointState,
-    OpeningState,
-)
+from putback.logbook.state import Check, FitState, FluidState, JobState, JointState, OpeningState
 from putback.planning.check import Fault, RebuildRule, check_rebuild
 from putback.planning.plan import PlanSettings, Waiting
 from putback.vehicle.assembly import Assembly

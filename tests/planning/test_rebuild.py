@@ -6,12 +6,11 @@ from itertools import pairwise
 import pytest
 
 from putback.errors import ImpossibleGoal, Stopped
+from putback.logbook.common import Away, Common
 from putback.logbook.entries.judging import Choice
 from putback.logbook.entries.rebuilding import Tightness
 from putback.logbook.state import (
-    Away,
     Check,
-    Common,
     FitState,
     FluidState,
     Gone,

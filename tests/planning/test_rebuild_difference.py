@@ -2,7 +2,8 @@
 
 from dataclasses import replace
 
-from putback.logbook.state import Away, Common, FluidState, OpeningState
+from putback.logbook.common import Away, Common
+from putback.logbook.state import FluidState, OpeningState
 from putback.planning.rebuild import Difference, differences_from_reversed_strip, plan_rebuild
 from putback.planning.rebuild.difference import Kind
 from putback.vehicle.assembly import Assembly

@@ -8,14 +8,8 @@ from dataclasses import dataclass, fields
 
 from hypothesis import strategies as st
 
-from putback.logbook.state import (
-    JobState,
-    JointState,
-    PartState,
-    Said,
-    StandingState,
-    State,
-)
+from putback.logbook.common import Said
+from putback.logbook.state import JobState, JointState, PartState, StandingState, State
 from putback.vehicle.assembly import Assembly
 from putback.vehicle.facts import Before, HarderAfter, Obstruction
 from putback.vehicle.goal import Goal
