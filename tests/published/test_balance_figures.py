@@ -15,8 +15,9 @@ from hypothesis import strategies as st
 from scipy.optimize import lsq_linear
 from scipy.spatial import ConvexHull
 
-from putback.planning.balance import balance_of, loads_kg, margin_m
+from putback.planning.balance import balance_of
 from putback.vehicle.demo import demo_vehicle
+from putback.vehicle.statics import loads_kg, margin_m
 from tests.published.reference import DATA
 
 with (DATA / "m_demo_balance.csv").open(encoding="utf-8", newline="") as _table:
