@@ -6,7 +6,7 @@ those of ``import putback``. Things go by what a person calls them, as on the co
 
 import shlex
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Self
@@ -196,6 +196,23 @@ class VehicleLog:
         except ValueError as error:
             raise BadInput(f"{line!r} has a quote that does not end", mend="close it") from error
         return self.log(*read_line(words, self.state(), new=new), when=when)
+
+    def suppose(self, *lines: str) -> "VehicleLog":
+        """Give the log as if these lines had been logged: ask it anything, nothing is kept.
+
+        Lines are as for `say`. It takes nothing that is logged to it afterwards; it can itself be
+        asked to suppose more.
+
+        Raises
+        ------
+        InputError
+            If a line cannot be meant.
+        """
+        from putback.workshop.what_if import suppose  # knows units, and so loads pint
+
+        garage = self.garage
+        supposed = suppose(garage.workshop, self.id, lines, who=garage.who, device=garage.device)
+        return replace(self, garage=replace(garage, workshop=supposed))
 
     def strike(self, what: EntryId | ActId, why: str = "") -> Act:
         """Strike out an entry, or all of an act; striking the strike out brings it back."""

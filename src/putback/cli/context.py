@@ -1,4 +1,4 @@
-"""What every command shares: where the store is, which vehicle is meant, who speaks."""
+"""What every command shares: the store, which vehicle is meant, who speaks, what is supposed."""
 
 from dataclasses import dataclass
 from functools import cached_property
@@ -30,6 +30,8 @@ class Session:
     vehicle: str | None = None
     who: str | None = None
     as_json: bool = False
+    supposed: tuple[str, ...] = ()
+    """Lines that are taken to have happened; nothing of them is ever written."""
 
     @cached_property
     def store(self) -> "Opened":
@@ -37,11 +39,22 @@ class Session:
         return open_store(self.home)
 
     @cached_property
-    def workshop(self) -> "Workshop":
+    def _stored(self) -> "Workshop":
         """The workshop over the store."""
         from putback.workshop.workshop import Workshop
 
         return Workshop(self.store.entries, self.store.photos)
+
+    @cached_property
+    def workshop(self) -> "Workshop":
+        """The workshop over the store; with what is supposed, if anything is."""
+        if not self.supposed:
+            return self._stored
+        from putback.workshop.what_if import suppose
+
+        return suppose(
+            self._stored, self.logbook, self.supposed, who=self.person, device=self.device
+        )
 
     @property
     def person(self) -> PersonId:
@@ -62,7 +75,7 @@ class Session:
             if self.vehicle.casefold() == GARAGE_NAME:
                 return GARAGE
             return self._named(self.vehicle)
-        shelved = self.workshop.logbooks()
+        shelved = self._stored.logbooks()
         if len(shelved) == 1:
             return shelved[0].id
         if not shelved:
@@ -75,9 +88,9 @@ class Session:
 
     def _named(self, name: str) -> LogbookId:
         try:
-            return self.workshop.find(name)
+            return self._stored.find(name)
         except NotFound as error:
-            names = tuple(each.name for each in self.workshop.logbooks()[:MOST_NAMED])
+            names = tuple(each.name for each in self._stored.logbooks()[:MOST_NAMED])
             raise NotFound("vehicle", name, error.nearest or names) from error
 
     @property

@@ -16,12 +16,22 @@ from typer.core import TyperGroup
 from putback.cli import demo, keep, log, look, plan, serve, vehicles
 from putback.cli.complete import answering_the_shell, complete_vehicle
 from putback.cli.context import VEHICLE, Session, session
-from putback.cli.output import tell
+from putback.cli.output import mark_as_supposed, tell
 from putback.cli.wire import WHO
 from putback.errors import BadInput, PutbackError, StoreError
 from putback.version import __version__
 
 TRACEBACK = "PUTBACK_TRACEBACK"
+WRITING = frozenset(
+    {
+        *("new", "describe", "add", "import-parts", "describe-from", "write-vehicle", "log"),
+        *("strike", "undo", "photo", "export", "import", "merge", "backup", "restore", "demo"),
+        *("check", "verify", "doctor", "serve"),
+    }
+)
+"""Commands that write, or that ask about the store itself: nothing can be supposed with them."""
+
+AS_JSON = "putback.as_json"
 STOPPED = 130  # what shells give a program that Ctrl-C stopped
 
 
@@ -48,6 +58,7 @@ class Commands(TyperGroup):
 
     def invoke(self, ctx: Any) -> Any:
         """Run the command that was named."""
+        ctx.meta[AS_JSON] = "--json" in ctx.args  # before the command itself is read
         try:
             return super().invoke(ctx)
         except PutbackError as error:
@@ -124,11 +135,29 @@ def _session(
         ),
     ] = None,
     who: Annotated[str | None, typer.Option(help="Who logs.", envvar=WHO)] = None,
+    supposed: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--suppose",
+            metavar="LINE",
+            help="Answer as if this had been logged, as in: --suppose 'off radiator'. "
+            "May be given several times; nothing is written.",
+        ),
+    ] = None,
     version: Annotated[
         bool, typer.Option("--version", callback=_version, is_eager=True, help="Say the version.")
     ] = False,
 ) -> None:
-    context.obj = Session(home, vehicle, who)
+    lines = tuple(supposed or ())
+    context.obj = Session(home, vehicle, who, supposed=lines)
+    mark_as_supposed(lines)
+    if lines and context.invoked_subcommand in WRITING:
+        context.obj.as_json = context.meta[AS_JSON]
+        raise BadInput(
+            f"nothing can be supposed with putback {context.invoked_subcommand}: "
+            "it writes, or asks about the store",
+            mend="leave --suppose away",
+        )
 
 
 def main() -> None:

@@ -7,7 +7,8 @@ of the records, and only ever get more.
 import json
 import re
 import sys
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
+from contextvars import ContextVar
 from dataclasses import fields, is_dataclass
 from datetime import datetime
 from decimal import Decimal
@@ -21,6 +22,9 @@ if TYPE_CHECKING:
     from rich.console import Console
 
 JSON_FORMAT = 1
+
+_supposed: ContextVar[tuple[str, ...]] = ContextVar("supposed", default=())
+"""What this run of the command line only supposes: every answer says so."""
 
 
 def plain(value: Any) -> Any:
@@ -78,11 +82,24 @@ def say(
 def emit(
     command: str, document: Mapping[str, Any], say: Callable[["Console"], None], *, as_json: bool
 ) -> None:
-    """Print one answer, either way."""
+    """Print one answer, either way; what rests on something supposed says so."""
+    supposed = _supposed.get()
     if as_json:
-        _print_json({"putback": JSON_FORMAT, "command": command, **plain(document)})
-    else:
-        say(console())
+        marked = {"supposed": supposed} if supposed else {}
+        answer = {"putback": JSON_FORMAT, "command": command, **marked, **document}
+        _print_json(plain(answer))
+        return
+    out = console()
+    for line in supposed:
+        out.print(f"Supposed: {line}", style="bold", markup=False)
+    if supposed:
+        out.print("Nothing of this is logged.", style="dim")
+    say(out)
+
+
+def mark_as_supposed(lines: Sequence[str]) -> None:
+    """Say with every answer from now on that these lines are only supposed."""
+    _supposed.set(tuple(lines))
 
 
 def tell(error: PutbackError, *, as_json: bool) -> None:
