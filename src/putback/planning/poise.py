@@ -194,7 +194,7 @@ class Poise:
 
     @property
     def anchor(self) -> PartId | None:
-        """The part that what counts as the vehicle is one with (*the margin*); ``None`` if none."""
+        """The part with which what stands is one (*the margin*); ``None`` if none is on."""
         return next((part for part in self._known.anchors if self.is_on(part)), None)
 
     @property
