@@ -1,0 +1,266 @@
+"""What holds what up: the joints that still hold, as a graph to what the vehicle stands on.
+
+The words are those of *What holds what up* in ``docs/planning-rules.md``: a joint of which a part
+is a run (pipe, hose, cable, loom) holds loosely, any other stiffly; a part is held if stiff joints
+lead from it to one that a support bears on. `Links` is what was made at the start, by numbers;
+`Hold` is what is left of it, small enough to be copied for every thing that a search tries.
+
+A search for the ground tries the neighbour first that was nearest to it at the start. So it
+usually walks straight there, over two or three joints, and looks at all that came away only where
+something does.
+"""
+
+from collections.abc import Collection, Iterable, Iterator
+from dataclasses import dataclass
+
+from putback.vehicle.ids import JointId, PartId, StandingId
+from putback.vehicle.part import RUN_KINDS
+from putback.vehicle.vehicle import Vehicle
+
+_Ways = tuple[tuple[tuple[int, int], ...], ...]
+"""For each part its stiff joints, each with the part it leads to."""
+
+
+@dataclass(frozen=True, slots=True)
+class OnRun:
+    """A run that something hangs on: its joints with what hangs, and all its others."""
+
+    run: int
+    near: tuple[int, ...]
+    far: tuple[int, ...]
+
+
+class Links:
+    """The joints that held at the start, and the parts that were on, by numbers."""
+
+    def __init__(
+        self, vehicle: Vehicle, made: Iterable[JointId], off: Collection[PartId] = ()
+    ) -> None:
+        """Read the joints; what is ``off`` holds nothing."""
+        self.joints = tuple(made)
+        self.joint_at = {joint: at for at, joint in enumerate(self.joints)}
+        named = (part for joint in self.joints for part in vehicle.joints[joint].parts)
+        self.parts = tuple(dict.fromkeys(named))
+        self.part_at = {part: at for at, part in enumerate(self.parts)}
+        self.on = bytes(part not in off for part in self.parts)
+        self.is_run = bytes(
+            (record := vehicle.parts.get(part)) is not None and record.kind in RUN_KINDS
+            for part in self.parts
+        )
+        self.parts_of = tuple(
+            tuple(self.part_at[part] for part in vehicle.joints[joint].parts)
+            for joint in self.joints
+        )
+        self.is_loose = bytes(any(self.is_run[p] for p in parts) for parts in self.parts_of)
+        stiff: list[list[tuple[int, int]]] = [[] for _ in self.parts]
+        loose: list[list[int]] = [[] for _ in self.parts]
+        for joint, parts in enumerate(self.parts_of):
+            for part in dict.fromkeys(parts):
+                if self.is_loose[joint]:
+                    loose[part].append(joint)
+                else:
+                    stiff[part] += [(joint, other) for other in parts if other != part]
+        self._stiff = stiff
+        self.loose_of = tuple(map(tuple, loose))
+        self._ways: dict[frozenset[int], _Ways] = {}
+        self._under = {
+            standing.id: self.numbers(
+                each.bears_on for each in standing.supports if not each.beside
+            )
+            for standing in vehicle.standings.values()
+        }
+
+    def numbers(self, parts: Iterable[PartId]) -> frozenset[int]:
+        """The numbers of those parts that have joints."""
+        return frozenset(self.part_at[part] for part in parts if part in self.part_at)
+
+    def under(self, standing: StandingId | None) -> frozenset[int]:
+        """The parts that the supports of a standing bear on."""
+        return self._under.get(standing, frozenset()) if standing is not None else frozenset()
+
+    def ways(self, ground: frozenset[int]) -> _Ways:
+        """Sort the neighbours of each part, the nearest to the ground first."""
+        if ground not in self._ways:
+            far = len(self.parts)
+            level = dict.fromkeys(ground, 0)
+            queue = list(ground)
+            for part in queue:
+                for _, other in self._stiff[part]:
+                    if other not in level:
+                        level[other] = level[part] + 1
+                        queue.append(other)
+            self._ways[ground] = tuple(
+                tuple(sorted(these, key=lambda way: level.get(way[1], far)))
+                for these in self._stiff
+            )
+        return self._ways[ground]
+
+
+class Hold:
+    """Which joints still hold, which parts are on, and what all of it rests on."""
+
+    __slots__ = ("borne", "ground", "links", "made", "on", "ways")
+
+    def __init__(self, links: Links) -> None:
+        """Begin as it was at the start, resting on nothing yet."""
+        self.links = links
+        self.made = bytearray(b"\1") * len(links.joints)
+        self.on = bytearray(links.on)
+        self.ground: frozenset[int] = frozenset()
+        self.borne: frozenset[int] = frozenset()
+        """What temporary supports bear on."""
+        self.ways = links.ways(self.ground)
+
+    def copy(self) -> "Hold":
+        """Make a copy to try something on."""
+        twin = object.__new__(Hold)
+        twin.links = self.links
+        twin.made = self.made[:]
+        twin.on = self.on[:]
+        twin.ground = self.ground
+        twin.borne = self.borne
+        twin.ways = self.ways
+        return twin
+
+    def rest_on(self, parts: frozenset[int]) -> None:
+        """Let it rest on these parts."""
+        self.ground = parts
+        self.ways = self.links.ways(parts)
+
+    def undo(self, joint: JointId) -> None:
+        """A joint holds no more."""
+        at = self.links.joint_at.get(joint)
+        if at is not None:
+            self.made[at] = 0
+
+    def take_off(self, parts: Iterable[PartId]) -> None:
+        """Parts are off."""
+        for part in parts:
+            at = self.links.part_at.get(part)
+            if at is not None:
+                self.on[at] = 0
+
+    # -- what holds it -----------------------------------------------------------------------
+
+    def unheld(self, part: int, *without: int) -> set[int] | None:
+        """All that stiff joints still hold together with a part; ``None`` if that is held.
+
+        ``without`` are joints that are thought undone.
+        """
+        ground, borne, on, made = self.ground, self.borne, self.on, self.made
+        if part in ground or part in borne:
+            return None
+        seen = {part}
+        walk = [iter(self.ways[part])]
+        while walk:
+            for joint, other in walk[-1]:
+                if made[joint] and on[other] and joint not in without and other not in seen:
+                    if other in ground or other in borne:
+                        return None
+                    seen.add(other)
+                    walk.append(iter(self.ways[other]))
+                    break
+            else:
+                walk.pop()
+        return seen
+
+    def is_held(self, part: int, *without: int) -> bool:
+        """Whether stiff joints lead from a part to the ground."""
+        return self.unheld(part, *without) is None
+
+    def lets_go(self, joint: int) -> list[set[int]]:
+        """Give what comes away if a joint is undone now: in pieces, each one piece still."""
+        if self.links.is_loose[joint] or not self.made[joint]:
+            return []
+        pieces: list[set[int]] = []
+        something_holds = False
+        for part in self.links.parts_of[joint]:
+            if self.on[part] and not any(part in piece for piece in pieces):
+                piece = self.unheld(part, joint)
+                if piece is None:
+                    something_holds = True
+                else:
+                    pieces.append(piece)
+        return pieces if something_holds else []
+
+    def hangs_on(self, piece: Collection[int], *without: int) -> list[OnRun]:
+        """Give the runs by which something that is not held still hangs on what is."""
+        links, found = self.links, list[OnRun]()
+        near: dict[int, list[int]] = {}
+        for part in sorted(piece):
+            for joint in links.loose_of[part]:
+                if self.made[joint] and joint not in without:
+                    for run in links.parts_of[joint]:
+                        if links.is_run[run] and self.on[run] and run not in piece:
+                            near.setdefault(run, []).append(joint)
+        for run, joints in near.items():
+            if self._leads_up(run, piece, without):
+                tied = dict.fromkeys(joints)
+                far = (
+                    joint
+                    for joint in links.loose_of[run]
+                    if self.made[joint] and joint not in tied and self._joins_on(joint, run)
+                )
+                found.append(OnRun(run, tuple(tied), tuple(far)))
+        return found
+
+    def _joins_on(self, joint: int, run: int) -> bool:
+        return any(part != run and self.on[part] for part in self.links.parts_of[joint])
+
+    def _leads_up(self, run: int, piece: Collection[int], without: tuple[int, ...]) -> bool:
+        """Whether joints of any sort lead from a run to something held, past what hangs."""
+        seen, queue = {run}, [run]
+        for part in queue:
+            if part in self.ground or part in self.borne:
+                return True
+            if not self.links.is_run[part] and self.is_held(part, *without):
+                return True
+            for other in self._next_to(part, without):
+                if other not in seen and other not in piece:
+                    seen.add(other)
+                    queue.append(other)
+        return False
+
+    def _next_to(self, part: int, without: tuple[int, ...]) -> Iterator[int]:
+        """The parts that joints of any sort join to a part."""
+        for joint, other in self.ways[part]:
+            if self.made[joint] and joint not in without and self.on[other]:
+                yield other
+        for joint in self.links.loose_of[part]:
+            if self.made[joint] and joint not in without:
+                yield from (p for p in self.links.parts_of[joint] if p != part and self.on[p])
+
+    def hinge(self, joint: int, part: int, one_fixing: Collection[int]) -> int | None:
+        """The one joint that alone still holds a part once another is undone, and did not before.
+
+        Only joints of ``one_fixing`` are asked for: on more than one nothing swings.
+        """
+        for other in self._way_to_the_ground(part, joint):
+            if (
+                other in one_fixing
+                and not self.is_held(part, joint, other)
+                and self.is_held(part, other)
+            ):
+                return other
+        return None
+
+    def _way_to_the_ground(self, part: int, without: int) -> list[int]:
+        """The joints of one way by which a part is held; none where it needs none."""
+        if part in self.ground or part in self.borne:
+            return []
+        seen, path = {part}, list[int]()
+        walk = [iter(self.ways[part])]
+        while walk:
+            for joint, other in walk[-1]:
+                if self.made[joint] and self.on[other] and joint != without and other not in seen:
+                    path.append(joint)
+                    if other in self.ground or other in self.borne:
+                        return path
+                    seen.add(other)
+                    walk.append(iter(self.ways[other]))
+                    break
+            else:
+                walk.pop()
+                if path:
+                    path.pop()
+        return []
