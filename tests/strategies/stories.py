@@ -14,7 +14,16 @@ from hypothesis import strategies as st
 from putback.logbook.entries.base import Body, Subject
 from putback.logbook.entries.bookkeeping import Struck
 from putback.logbook.entries.describing import OneAndSame
-from putback.logbook.entries.judging import Arrived, CameBack, Choice, Decided, Ordered, SentOut
+from putback.logbook.entries.judging import (
+    Arrived,
+    CameBack,
+    Choice,
+    Decided,
+    Hindrance,
+    Ordered,
+    PutOff,
+    SentOut,
+)
 from putback.logbook.entries.keeping import (
     Bought,
     Counted,
@@ -47,6 +56,7 @@ from putback.logbook.entries.working import (
     OpeningClosed,
     OpeningOpened,
     PartOff,
+    SeenFree,
     StandingChanged,
     TakenInHand,
     TemporaryFitOff,
@@ -197,6 +207,11 @@ def _other_bodies() -> st.SearchStrategy[Body]:
         ),
         st.builds(JobDone, job=st.sampled_from(["lower", "bleed", "unknown"])),
         st.builds(TakenInHand, what=_parts.map(lambda part: f"part:{part}")),
+        st.builds(SeenFree, joint=_joints),
+        st.builds(
+            PutOff, what=_joints.map(lambda joint: f"joint:{joint}"),
+            why=st.sampled_from(Hindrance), until=_days,
+        ),
         st.builds(Moved, what=_subjects, place=st.just("shelf")),
         st.builds(PutIn, what=_subjects, tag=_tags),
         st.builds(Lost, part=_parts),

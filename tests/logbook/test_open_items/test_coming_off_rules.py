@@ -10,6 +10,7 @@ from putback.logbook.entries.working import (
     Drained,
     OpeningClosed,
     OpeningOpened,
+    SeenFree,
     StandingChanged,
     TakenInHand,
     TemporaryFitOn,
@@ -71,6 +72,37 @@ def test_what_goes_back_on_has_no_ties_left():
     story("A: undone a 1 of 1", "A: undone b 1 of 1", "A: off shell", "A: on shell")
     story("A: made a final")
     assert not story.open("ties left")
+
+
+def test_before_a_lift_somebody_looks_at_each_undone_tie():
+    """One of two seen free leaves the other; in the lift it presses; made again it is no tie."""
+    story = Story(vehicle("a = shell - frame", "b = shell - frame", shell(), datum="frame"))
+    first, second = story("A: undone a 1 of 1"), story("A: undone b 1 of 1")
+    item = only(story, "not seen free", Danger.LATER, first, second)
+    assert item.words == "2 undone ties of shell not seen free before it lifts: a and b"
+    story.says("A", SeenFree(joint="a", before="part:shell"))
+    story.says("A", TakenInHand(what="part:shell"))
+    item = only(story, "not seen free", Danger.NOW, first, second)
+    assert item.words == "1 undone tie of shell not seen free before it lifts: b"
+    clear(story, item, SeenFree(joint="b"))
+    story("A: made a final", "A: undone a 1 of 1")
+    assert story.open("not seen free")[0].words.endswith("lifts: a")
+
+
+@pytest.mark.parametrize(
+    ("part", "undone"),
+    [
+        (Part("shell", "shell", ZONE, mass_kg=60), ["a", "b", "c"]),
+        (shell(), ["a"]),
+    ],
+    ids=["a heavy part that one lifts", "more is tied than undone"],
+)
+def test_nobody_is_sent_round_where_no_lift_by_several_or_a_hoist_is_near(part, undone):
+    """Only before such a lift is the walk-round asked for."""
+    story = Story(vehicle("a = shell - frame", "b = shell - frame", "c = shell - frame", part))
+    for joint_ in undone:
+        story(f"A: undone {joint_} 1 of 1")
+    assert not story.open("not seen free")
 
 
 def test_a_whole_stands_for_its_parts():

@@ -8,9 +8,25 @@ import pytest
 from putback.logbook.entries.base import Subject, canonical
 from putback.logbook.entries.bookkeeping import Struck
 from putback.logbook.entries.describing import Described
-from putback.logbook.entries.judging import Arrived, CameBack, Choice, Decided, Ordered, SentOut
+from putback.logbook.entries.judging import (
+    Arrived,
+    CameBack,
+    Choice,
+    Decided,
+    Hindrance,
+    Ordered,
+    PutOff,
+    SentOut,
+)
 from putback.logbook.entries.registry import decode
-from putback.logbook.entries.working import Found, JobDone, Measured, NoteMade, PhotoTaken
+from putback.logbook.entries.working import (
+    Found,
+    JobDone,
+    Measured,
+    NoteMade,
+    PhotoTaken,
+    TakenInHand,
+)
 from putback.logbook.open_items import Danger
 from tests.logbook.planted import clear, only
 from tests.makers import vehicle
@@ -49,6 +65,31 @@ def test_what_nobody_promised_a_day_for_is_not_late(story, due):
     """Without a day that can be read there is nothing to be late for."""
     story.says("A", SentOut(what=("part:lid",), firm="Plater", due=due))
     assert not story.open("late", at=FIRST_DAY + timedelta(days=900))
+
+
+def test_what_was_put_off_is_asked_for_again_on_its_day(story):
+    """Until the third, and on the third the helper may be there."""
+    said = story.says(
+        "A",
+        PutOff(what="part:lid", why=Hindrance.NO_HELPER, note="by two", until="2031-05-03"),
+    )
+    assert not story.open("put off over", at=FIRST_DAY + timedelta(days=1))
+    there = {"at": FIRST_DAY + timedelta(days=2)}
+    item = only(story, "put off over", Danger.NOW, said, **there)
+    assert item.words == (
+        "lid was put off until 2031-05-03 (no helper: by two), and the day is here"
+    )
+    clear(story, item, TakenInHand(what="part:lid"), **there)
+    story.says("A", PutOff(what="part:lid", why=Hindrance.STUCK, until="2031-05-03"))
+    (item,) = story.open("put off over", **there)
+    clear(story, item, PutOff(what="part:lid", why=Hindrance.STUCK, until="2031-05-04"), **there)
+
+
+@pytest.mark.parametrize("until", ["", "2031-02-31"])
+def test_what_is_put_off_without_a_day_is_not_asked_for(story, until):
+    """Nor is it on a day that no calendar has."""
+    story.says("A", PutOff(what="part:lid", why=Hindrance.STUCK, until=until))
+    assert not story.open("put off over", at=FIRST_DAY + timedelta(days=900))
 
 
 def test_what_did_not_come_back_is_history_once_the_part_is_on(story):
