@@ -1,0 +1,254 @@
+"""Weighings: statics decide what a load says, least squares what it changes, and a lie is told."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from scipy.linalg import lstsq
+
+from putback.logbook.state import Weighing
+from putback.planning.weighing import LEAST_SCALES_KG, weighed
+from putback.vehicle.demo import demo_vehicle
+from putback.vehicle.ids import StandingId
+from putback.vehicle.masses import DESCRIBED_PLACE_M, DESCRIBED_SHARE, GUESSED_SHARE
+from putback.vehicle.opening import Fluid
+from putback.vehicle.part import Part
+from putback.vehicle.standing import Standing, Support
+from putback.vehicle.statics import loads_kg
+from putback.vehicle.vehicle import About, Vehicle
+from tests.planning.hand_made import said, table
+
+WHEELS = StandingId("wheels")
+CORNERS = {"fl": (0.0, -0.6), "fr": (0.0, 0.6), "rl": (2.0, -0.6), "rr": (2.0, 0.6)}
+TRIPOD = {"nose": (0.0, 0.0), "rl": (2.0, -0.6), "rr": (2.0, 0.6)}
+
+
+def cart(*parts: Part, feet=CORNERS, base: float | None = 2.0) -> Vehicle:
+    """A cart of these parts on these feet, with a keg of ale at the back."""
+    return Vehicle(
+        About("cart", "cart", wheelbase_m=base),
+        parts=table(*parts),
+        fluids=table(Fluid("ale", "ale", "keg", mass_kg=20.0, cg_m=(1.8, 0.1, 0.5))),
+        standings=table(
+            Standing(
+                WHEELS,
+                "on its wheels",
+                tuple(Support(name, "wheel", "bed", at) for name, at in feet.items()),
+            )
+        ),
+    )
+
+
+BED = Part("bed", "bed", "all", mass_kg=100.0, cg_m=(0.9, 0.0, 0.4))
+BOX = Part("box", "box", "all", cg_m=(0.3, 0.2, 0.8))
+KEG = Part("keg", "keg", "all", mass_kg=10.0, cg_m=(1.8, 0.1, 0.5))
+
+
+def read(loads, **other) -> Weighing:
+    """A weighing by good scales."""
+    return Weighing(said(), loads, **{"standing": WHEELS, "uncertainty_kg": 0.1} | other)
+
+
+def totals(hefts, off=(), out=()):
+    """Mass [kg] and moments along x and y [kg·m] of what is on."""
+    on = [heft for part, heft in hefts.parts.items() if part not in off]
+    on += [heft for fluid, heft in hefts.fluids.items() if fluid not in out]
+    masses = np.array([heft.mass_kg for heft in on])
+    return masses.sum(), masses @ [h.cg_m[0] for h in on], masses @ [h.cg_m[1] for h in on]
+
+
+# -- what was weighed comes out ---------------------------------------------------------------
+
+
+def test_without_a_weighing_nothing_is_changed():
+    """What was described and guessed stands."""
+    found = weighed(cart(BED, BOX, KEG))
+    assert found.hefts is found.prior
+    assert (found.ties, found.verdicts) == ({}, ())
+
+
+def test_an_unknown_mass_is_found_by_the_axles():
+    """A box of 55 kg that was guessed at 2 comes out where exact sums put it, and is surer."""
+    vehicle = cart(BED, replace(BOX, mass_kg=None), KEG)
+    mass, along = 100 + 55 + 10 + 20, 100 * 0.9 + 55 * 0.3 + 30 * 1.8
+    axles = {"rear axle": along / 2, "front axle": mass - along / 2}
+    wide = replace(vehicle.parts["box"], quantity=20)  # twenty boxes, guessed at 40 ± 20 kg
+    vehicle = vehicle.with_records(parts=table(BED, wide, KEG))
+    found = weighed(vehicle, [read(axles)])
+    box = found.hefts.parts["box"]
+    assert box.mass_kg == pytest.approx(55, abs=5)
+    assert box.mass_sigma_kg < found.prior.parts["box"].mass_sigma_kg / 2
+    got = totals(found.hefts)
+    assert got[0] == pytest.approx(mass, abs=0.05)
+    assert got[1] == pytest.approx(along, abs=0.2)
+    assert found.verdicts[0].off_by < 3
+
+
+def test_a_height_is_not_corrected_and_left_and_right_need_wheels():
+    """Level scales tell nothing of z, and axles nothing of y; wheel loads do."""
+    vehicle = cart(BED, BOX, KEG)
+    total = sum(totals(weighed(vehicle).prior)[:1])
+    axles = {"front axle": total * 0.6, "rear axle": total * 0.5}
+    by_axle = weighed(vehicle, [read(axles)])
+    for part, heft in by_axle.hefts.parts.items():
+        was = by_axle.prior.parts[part]
+        assert heft.cg_m[1:] == pytest.approx(was.cg_m[1:])
+        assert heft.cg_sigma_m[2] * heft.mass_kg == pytest.approx(was.cg_sigma_m[2] * was.mass_kg)
+    wheels = loads_kg(total, (1.0, 0.1), list(CORNERS.values()))
+    by_wheel = weighed(vehicle, [read(dict(zip(CORNERS, wheels, strict=True)))])
+    assert totals(by_wheel.hefts)[2] / total == pytest.approx(0.1, abs=0.01)
+
+
+def test_what_was_off_and_out_is_not_corrected():
+    """A weighing without the box and the ale says nothing of them."""
+    vehicle = cart(BED, BOX, KEG)
+    found = weighed(
+        vehicle, [read({"front axle": 70, "rear axle": 60}, off=("box",), fluids_out=("ale",))]
+    )
+    assert found.hefts.parts["box"] == found.prior.parts["box"]
+    assert found.hefts.fluids["ale"] == found.prior.fluids["ale"]
+    assert totals(found.hefts, off={"box"}, out={"ale"})[0] == pytest.approx(130, abs=0.3)
+
+
+def test_two_weighings_tell_a_part_by_the_difference():
+    """With the box on and with it off: the difference is the box."""
+    many = replace(BOX, quantity=10)  # guessed at 20 ± 10 kg
+    vehicle = cart(BED, many, KEG)
+    with_box = read({"front axle": 110.0, "rear axle": 55.0})
+    without = read({"front axle": 82.8, "rear axle": 50.2}, off=("box",))
+    box = weighed(vehicle, [with_box, without]).hefts.parts["box"]
+    assert box.mass_kg == pytest.approx(32.0, abs=0.4)
+    assert box.mass_sigma_kg < 0.4
+
+
+# -- what statics decide ----------------------------------------------------------------------
+
+
+def test_one_axle_alone_says_something_and_one_wheel_of_four_nothing():
+    """Moments about the other axle decide an axle; the load of one wheel hangs on the springs."""
+    vehicle = cart(BED, BOX, KEG)
+    assert weighed(vehicle, [read({"rear axle": 70})]).ties
+    alone = weighed(vehicle, [read({"rl": 30.0})])
+    assert alone.ties == {}
+    assert alone.verdicts[0].off_by is None
+    assert alone.verdicts[0].words.startswith("these loads alone decide nothing")
+    assert weighed(vehicle, [read({"rl": 30.0, "rr": 30.0})]).ties
+
+
+def test_one_foot_of_three_says_something():
+    """On a tripod statics alone decide every load."""
+    vehicle = cart(BED, BOX, KEG, feet=TRIPOD)
+    found = weighed(vehicle, [read({"nose": 75.0})])
+    mass, along, _ = totals(found.hefts)
+    assert mass - along / 2 == pytest.approx(75.0, abs=0.1)
+
+
+@pytest.mark.parametrize(
+    ("loads", "standing", "words"),
+    [
+        ({"rl": 30.0}, None, "nobody said on which supports it stood, nor the wheelbase"),
+        ({"kitchen": 30.0}, WHEELS, "it does not stand on kitchen there"),
+    ],
+)
+def test_a_weighing_that_cannot_be_used_says_why(loads, standing, words):
+    """No place, no statics."""
+    found = weighed(cart(BED), [read(loads, standing=standing)])
+    assert found.verdicts[0].words == words
+    assert not found.verdicts[0].contradicts
+
+
+def test_a_weighing_against_the_description_is_told():
+    """Half as much again as described is no scatter: somebody misread, or a mass is wrong."""
+    vehicle = cart(BED, replace(BOX, mass_kg=10.0), KEG)
+    fair = weighed(vehicle, [read({"front axle": 70.0, "rear axle": 72.0})]).verdicts[0]
+    wild = weighed(vehicle, [read({"front axle": 110.0, "rear axle": 110.0})]).verdicts[0]
+    assert not fair.contradicts
+    assert wild.contradicts
+    assert wild.words.startswith("it contradicts what is described: ")
+
+
+def test_the_demo_weighed_as_described_keeps_its_masses():
+    """Loads that agree with the description change nothing but how sure it is."""
+    vehicle = demo_vehicle()
+    mass, along, _ = totals(weighed(vehicle).prior)
+    rear = along / vehicle.about.wheelbase_m
+    found = weighed(
+        vehicle, [Weighing(said(), {"front axle": mass - rear, "rear axle": rear}, None, 2.0)]
+    )
+    for part, heft in found.hefts.parts.items():
+        assert heft.mass_kg == pytest.approx(found.prior.parts[part].mass_kg)
+    body = found.hefts.parts["BS01"], found.prior.parts["BS01"]
+    assert body[0].mass_sigma_kg < body[1].mass_sigma_kg
+    assert found.verdicts[0].off_by == pytest.approx(0, abs=1e-6)
+
+
+# -- least squares ----------------------------------------------------------------------------
+
+places = st.tuples(*(st.floats(-1, 3).map(lambda metres: round(metres, 2)) for _ in "xyz"))
+parts_of = st.lists(
+    st.tuples(st.one_of(st.none(), st.floats(1, 200)), st.one_of(st.none(), places)),
+    min_size=1,
+    max_size=6,
+)
+loads_of = st.lists(st.floats(20, 300), min_size=4, max_size=4)
+
+
+@given(parts_of, st.lists(st.tuples(loads_of, st.sets(st.integers(0, 5))), min_size=1, max_size=3))
+def test_it_is_the_least_squares_of_the_whitened_stack(parts, weighings):
+    """scipy.linalg.lstsq on prior and readings, each over its uncertainty, finds the same."""
+    records = [
+        Part(f"p{n}", "part", "all", mass_kg=mass, cg_m=at) for n, (mass, at) in enumerate(parts)
+    ]
+    vehicle = cart(*records)
+    read_so = [
+        read(
+            dict(zip(CORNERS, loads, strict=True)),
+            off=tuple(f"p{n}" for n in off),
+            uncertainty_kg=1.0,
+        )
+        for loads, off in weighings
+    ]
+    found = weighed(vehicle, read_so)
+    prior = list(found.prior.parts.values())
+    rows, wanted = [], []
+    sigmas = [
+        sigma
+        for heft in prior
+        for sigma in (heft.mass_sigma_kg, *(heft.mass_kg * s for s in heft.cg_sigma_m[:2]))
+    ]
+    for n, sigma in enumerate(sigmas):  # unknowns: mass, moment along x, moment along y
+        rows.append([0.0] * n + [1 / sigma] + [0.0] * (len(sigmas) - n - 1))
+        wanted.append(prior[n // 3].mass_kg / sigma if n % 3 == 0 else 0.0)
+    feet = np.array([[1.0] * 4, *zip(*CORNERS.values(), strict=True)])
+    for loads, off in weighings:
+        noise = np.linalg.inv(np.linalg.cholesky(feet @ feet.T))
+        there = [float(f"p{n}" in vehicle.parts and n not in off) for n in range(len(prior))]
+        columns = [
+            on * np.array(column)
+            for on, heft in zip(there, prior, strict=True)
+            for column in ((1, *heft.cg_m[:2]), (0, 1, 0), (0, 0, 1))
+        ]
+        rows += list(noise @ np.array(columns).T)
+        wanted += list(noise @ feet @ np.array(loads))
+    stack = np.array(rows)
+    solved = lstsq(stack, np.array(wanted))[0]
+    masses = [heft.mass_kg for heft in found.hefts.parts.values()]
+    assert LEAST_SCALES_KG < 1.0
+    for n, mass in enumerate(masses):
+        if solved[3 * n] > 1e-6:
+            assert mass == pytest.approx(solved[3 * n], rel=1e-5, abs=1e-5)
+    spread = np.sqrt(np.diag(np.linalg.inv(stack.T @ stack)))
+    for n, heft in enumerate(found.hefts.parts.values()):
+        assert heft.mass_sigma_kg == pytest.approx(spread[3 * n], rel=1e-4, abs=1e-6)
+
+
+def test_conventions_of_uncertainty():
+    """A guess is far less sure than a description."""
+    vehicle = cart(BED, BOX)
+    prior = weighed(vehicle).prior
+    bed, box = prior.parts["bed"], prior.parts["box"]
+    assert bed.mass_sigma_kg == DESCRIBED_SHARE * 100
+    assert box.mass_sigma_kg == GUESSED_SHARE * box.mass_kg
+    assert bed.cg_sigma_m == (DESCRIBED_PLACE_M,) * 3
