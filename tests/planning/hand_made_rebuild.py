@@ -239,6 +239,9 @@ def in_pieces(vehicle: Vehicle, **other: object) -> State:
 
 
 GOOD_REBUILD = (
+    "prepare part:wheel @ stands | note take the masking out, plugs and tape and wax"
+    " | waits the plater",
+    "prepare part:master @ stands | note pipe seat stood open",
     "do job:paint @ stands",
     "put on part:box @ stands",
     "make joint:plate @ stands",
@@ -324,7 +327,7 @@ def put_back(
     at, zone, tool, helped = start, None, "", False
     for line in lines:
         deed, *more = line.split(" | ")
-        said_more = {"out": [], "renew": [], "waits": []}
+        said_more = {"out": [], "renew": [], "waits": [], "note": []}
         for each in more:
             word, _, rest = each.partition(" ")
             said_more[word].append(rest)
@@ -349,6 +352,7 @@ def put_back(
                 take_out=tuple(said_more["out"]),
                 renew=tuple(said_more["renew"]),
                 waits_for="; ".join(said_more["waits"]),
+                notes=tuple(said_more["note"]),
             )
         )
     return Plan(
@@ -364,6 +368,8 @@ def put_back(
 def _place(vehicle: Vehicle, step: Step) -> tuple[str | None, str, float]:
     """Zone, tool and minutes of a step; nothing for what nobody knows."""
     kind, name = split_ref(step.what)
+    if step.action is Action.PREPARE:
+        return None, "", 0.0
     if kind == "joint" and name in vehicle.joints:
         joint = vehicle.joints[name]
         tool = "" if step.action is Action.CHECK else joint.tool

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from dataclasses import fields, replace
 
 from putback.logbook.entries.rebuilding import Tightness
-from putback.logbook.state import Check, FluidState, JobState, JointState, State
+from putback.logbook.state import Check, FluidState, JobState, JointState, PartState, State
 from putback.planning.check import check_rebuild
 from putback.planning.plan import Action, Plan, Step
 from putback.planning.rebuild import plan_rebuild
@@ -93,6 +93,11 @@ def carried_out(state: State, plan: Plan, count: int) -> State:
             for part in [name] if kind == "part" else state.vehicle.assemblies[name].parts:
                 if kind == "part" or (part in parts and parts[part].whole == name):
                     parts[part] = replace(parts[part], off=None, whole=None, on=when, gone=None)
+        elif step.action is Action.PREPARE:
+            kept = parts if kind == "part" else joints
+            record = kept.get(name) or (PartState if kind == "part" else JointState)(name)
+            prepared = (*record.common.prepared, when)
+            kept[name] = replace(record, common=replace(record.common, prepared=prepared))
         elif step.action is Action.DO:
             jobs[name] = JobState(name, done=when)
         elif step.action in (Action.FILL, Action.BLEED):

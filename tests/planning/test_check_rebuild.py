@@ -373,10 +373,10 @@ def test_what_waits_is_listed():
 def test_every_step_says_why():
     """A step without a reason is told."""
     plan = put_back(barrow(), GOOD_REBUILD)
-    steps = (*plan.steps[:3], replace(plan.steps[3], reasons=()), *plan.steps[4:])
+    steps = (*plan.steps[:5], replace(plan.steps[5], reasons=()), *plan.steps[6:])
     faults = told(GOOD_REBUILD, steps=steps)
     assert only(faults, RebuildRule.RENEW) == "nothing says why clutch plate is done here"
-    assert faults[0].step == 3
+    assert faults[0].step == 5
 
 
 @pytest.mark.parametrize(
@@ -767,7 +767,7 @@ def test_a_circuit_that_was_opened_is_bled():
         openings=table(Opening("o", "o", "pipe", ("a",), fluid="f")),
     )
     state = state_of(vehicle, off=("pipe",), undone=("a",), done=("bleed",))
-    begun = ["put on part:pipe", *both("a")]
+    begun = ["prepare part:pipe @ - | note o stood open", "put on part:pipe", *both("a")]
     assert says(vehicle, state, *begun, "bleed fluid:f") == ()
     assert only(says(vehicle, state, *begun), RebuildRule.FLUIDS) == "f is never bled"
 

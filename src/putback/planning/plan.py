@@ -5,6 +5,7 @@ against them.
 """
 
 from dataclasses import dataclass
+from datetime import date
 from enum import StrEnum
 
 from putback.vehicle.ids import GoalId, Ref, StandingId, ZoneId
@@ -43,6 +44,8 @@ class PlanSettings:
     """To call the helpers together, once for each stretch of steps that want them."""
     least_margin_m: float = 0.10
     """How far inside its supports the centre of gravity stays; a convention of this project."""
+    today: date | None = None
+    """The day of planning: what is put off until a day is so before it; ``None`` for ever."""
 
 
 class Because(StrEnum):
@@ -61,6 +64,7 @@ class Because(StrEnum):
     SECOND_CHECK = "second check"
     FLUID = "fluid"
     TEMPORARY = "temporary fit"
+    PREPARED = "made ready first"
 
 
 @dataclass(frozen=True, slots=True)

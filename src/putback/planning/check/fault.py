@@ -40,6 +40,9 @@ class RebuildRule(StrEnum):
     TEMPORARY = "rebuild 11"
     STANDINGS = "rebuild 12"
     RENEW = "rebuild 13"
+    STANDS = "rebuild 14"  # margin and ratings
+    PREPARE = "rebuild 15"  # made ready before it goes back
+    TRIAL = "rebuild 16"  # the trial build, and the stages
     COST = "rebuild, cost"
 
 

@@ -1,6 +1,6 @@
 """What a rebuild must do before what, pair by pair: rules 5 and 10, and the hose end of rule 6."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from putback.planning.check.due import PREPARING, Due
@@ -78,24 +78,14 @@ def _proven_order(due: Due) -> Iterator[Order]:
     off = [ref for ref in due.state.came_off if _goes_back(due, ref)]
     unknown = {ref for ref in off if _is_unknown(due, ref)}
     after = forced_order(due) if unknown else {}
-    known: dict[Ref, set[Ref]] = {}
+    led_to: set[Ref] = set()
+    """What facts put after this thing, or after what came off before it."""
     for at, earlier in enumerate(off):
-        for place, later in enumerate(off[at + 1 :], at + 1):
-            if not {earlier, later} & unknown or _come_together(due, earlier, later):
-                continue
-            # Facts may turn this pair, or two things on either side of the unknown one.
-            firsts = off[: at + 1] if earlier in unknown else (earlier,)
-            lasts = off[place:] if later in unknown else (later,)
-            if not any(_leads(known, after, one, other) for one in firsts for other in lasts):
+        led_to |= leads_to(after, earlier)
+        for later in off[at + 1 :]:
+            binds = {earlier, later} & unknown and not _come_together(due, earlier, later)
+            if binds and later not in led_to:
                 yield Order(RebuildRule.PROVEN_ORDER, later, earlier, _ONLY_KNOWN)
-
-
-def _leads(
-    known: dict[Ref, set[Ref]], after: Mapping[Ref, frozenset[Ref]], first: Ref, then: Ref
-) -> bool:
-    if first not in known:
-        known[first] = leads_to(after, first)
-    return then in known[first]
 
 
 def _goes_back(due: Due, ref: Ref) -> bool:

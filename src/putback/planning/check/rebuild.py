@@ -12,6 +12,7 @@ from putback.planning.check.afterwards import after_faults
 from putback.planning.check.due import Due
 from putback.planning.check.fault import Fault, RebuildRule
 from putback.planning.check.ground import Ground, Place, cost_faults, same_minutes
+from putback.planning.check.made_ready import ready_faults, wanted
 from putback.planning.check.orders import Order, orders_of
 from putback.planning.check.price import minutes_of, place_of
 from putback.planning.check.when import NEVER, START, When, forced_order, leads_to
@@ -65,6 +66,10 @@ class _Rebuild:
         self.start = self.ground.standing
         self.expected = dict.fromkeys(self._expected())
         self.units = [what for action, what in self.expected if action is Action.PUT_ON]
+        self.ready: dict[str, set[str]] = {}
+        """What has to be made ready, by kind."""
+        for kind, identity in map(split_ref, wanted(self.due)):
+            self.ready.setdefault(kind, set()).add(identity)
         self.off = set(self.due.off)
         self.made: set[JointId] = set()
         self.done: set[tuple[Action, Ref]] = set()
@@ -135,6 +140,7 @@ class _Rebuild:
             self.faults.append(Fault(RebuildRule.COMPLETE, None, what, words))
         self._waiting()
         self._hanging()
+        self.faults += ready_faults(self.due, self.when)
         self.faults += after_faults(self.due, self.when, self._carrying())
         for words in cost_faults(self.plan):
             self._fault(RebuildRule.COST, words)
@@ -168,6 +174,7 @@ class _Rebuild:
         may = {
             (Action.FINISH, "joint"): due.finish,
             (Action.CHECK, "joint"): due.check,
+            (Action.PREPARE, kind): self.ready.get(kind, ()),
             (Action.FILL, "fluid"): due.out,
             (Action.BLEED, "fluid"): due.to_bleed,
         }

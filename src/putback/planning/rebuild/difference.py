@@ -281,7 +281,7 @@ class _Compared:
     def not_here(self) -> Iterator[Difference]:
         """Parts that are away, on order or gone, and what they hold up."""
         for step in self.plan.steps:
-            if step.waits_for:
+            if step.waits_for and step.action is not Action.PREPARE:
                 yield Difference(
                     Kind.WAITS,
                     self._name(step.what),

@@ -1,16 +1,23 @@
 """What comes before what in a rebuild, and why.
 
 Each rule of ``docs/planning-rules.md`` that orders two steps is a method of `_Facts` here; its
-number stands beside it. An `Edge` puts one step before another; an `Either` asks for at least one
-of several edges. Some edges only say what is usual: they give way where facts contradict them.
+number stands beside it. Some edges only say what is usual: they give way where facts contradict
+them.
 """
 
-from collections.abc import Iterable, Iterator, Mapping
-from enum import IntEnum
+from collections.abc import Iterable, Iterator
 from itertools import pairwise
-from typing import NamedTuple
 
 from putback.planning.plan import Action, Because, Reason
+from putback.planning.rebuild.edges import (
+    Edge,
+    Either,
+    Facts,
+    Strength,
+    after_of,
+    reached_from,
+)
+from putback.planning.rebuild.proven import proven_order
 from putback.planning.rebuild.stands import Stands
 from putback.planning.rebuild.waiting import PREPARING
 from putback.planning.rebuild.work import (
@@ -36,39 +43,6 @@ from putback.vehicle.joint import FinalWhen, Joint
 from putback.vehicle.part import PartKind
 
 
-class Strength(IntEnum):
-    """How firmly an edge stands: the higher, the sooner it gives way."""
-
-    FACT = 0  # never
-    BENCH = 1  # made on the bench, unless facts want the whole on first
-    PROVEN = 2  # the order of the strip, turned round
-    LOOSE = 3  # both ends of a pipe started before one is tightened
-    CUSTOM = 4  # what is usual where nobody said anything
-
-
-class Edge(NamedTuple):
-    """``first`` before ``then``; without a reason where it goes without saying."""
-
-    first: Node
-    then: Node
-    reason: Reason | None = None
-    strength: Strength = Strength.FACT
-
-
-class Either(NamedTuple):
-    """At least one of the ways holds, each of them one edge or several that begin at ``of``."""
-
-    of: Node
-    ways: tuple[tuple[Edge, ...], ...]
-
-
-class Facts(NamedTuple):
-    """All that orders the steps."""
-
-    edges: tuple[Edge, ...]
-    eithers: tuple[Either, ...]
-
-
 def find_facts(
     work: Work, stands: Stands, off_bench: frozenset[JointId], *, pairwise: bool = False
 ) -> Facts:
@@ -77,7 +51,7 @@ def find_facts(
     Joints of ``off_bench`` are made after their whole is on. With ``pairwise``, each pair of the
     proven order has an edge of its own, so that one can give way without the others.
     """
-    facts = _Facts(work, stands, off_bench, pairwise)
+    facts = _Facts(work, stands, off_bench)
     edges = dict.fromkeys(
         edge
         for rule in (
@@ -85,6 +59,7 @@ def find_facts(
             facts.parts_on,
             facts.befores,
             facts.preparing,
+            facts.made_ready,
             facts.run_ends,
             facts.passages,
             facts.final_tightening,
@@ -101,16 +76,13 @@ def find_facts(
             edges |= dict.fromkeys(either.ways[0])
         elif either.ways:
             eithers.append(either)
-    edges |= dict.fromkeys(facts.proven_order(edges))
+    edges |= dict.fromkeys(proven_order(work, edges, pairwise=pairwise))
     edges |= dict.fromkeys(facts.runs_last(edges))
     return Facts(tuple(edges), tuple(eithers))
 
 
 class _Facts:
-    def __init__(
-        self, work: Work, stands: Stands, off_bench: frozenset[JointId], pairwise: bool
-    ) -> None:
-        self.pairwise = pairwise
+    def __init__(self, work: Work, stands: Stands, off_bench: frozenset[JointId]) -> None:
         self.work = work
         self.vehicle = work.vehicle
         self.stands = stands
@@ -258,6 +230,22 @@ class _Facts:
                 if then is not None:
                     yield Edge(do(job.id), then, reason)
 
+    def made_ready(self) -> Iterator[Edge]:
+        """Make ready what went through something before it goes back (15)."""
+        for ref in self.work.calls:
+            kind, identity = split_ref(ref)
+            if kind == "part":
+                joints = self.vehicle.joints_of.get(PartId(identity), ())
+                on = self.work.put_on(PartId(identity))
+            else:
+                joints, on = (JointId(identity),), None
+            begun = [self._first(each) for each in joints if each in self.work.make]
+            ready = Node(Action.PREPARE, ref)
+            words = f"the {self.name(ref)} is made ready first"
+            for then in (on, *begun):
+                if then is not None:
+                    yield Edge(ready, then, Reason(Because.PREPARED, ref, words))
+
     # -- runs (6) -----------------------------------------------------------------------------
 
     def run_ends(self) -> Iterator[Edge]:
@@ -375,8 +363,8 @@ class _Facts:
     def runs_last(self, edges: Iterable[Edge]) -> Iterator[Edge]:
         """Start the engine when all is done that need not wait for it."""
         runs = [do(job.id) for job in self.work.jobs_of(JobKind.RUN)]
-        after = _after(edge for edge in edges if edge.strength is not Strength.CUSTOM)
-        late = _reached(runs, after)
+        after = after_of(edge for edge in edges if edge.strength is not Strength.CUSTOM)
+        late = reached_from(runs, after)
         for node in self.work.nodes:
             if node not in late:
                 yield from (Edge(node, run, None, Strength.CUSTOM) for run in runs)
@@ -399,87 +387,3 @@ class _Facts:
                 if on is not None:
                     words = "it can only be done as the vehicle stands without it"
                     yield Edge(node, on, Reason(Because.STANDING, node.what, words))
-
-    # -- what only the logbook knows (10) -----------------------------------------------------
-
-    def proven_order(self, edges: Iterable[Edge]) -> Iterator[Edge]:
-        """Keep the order of the strip, turned round, for what nobody described."""
-        things = [
-            ref
-            for ref in dict.fromkeys(reversed(self.work.state.came_off))
-            if self.work.done(ref) is not None
-        ]
-        unknown = {ref for ref in things if not self._is_described(ref)}
-        pairs = self._pairs(things, unknown, edges) if self.pairwise else _chain(things, unknown)
-        for before, ref in pairs:
-            done, begun = self.work.done(before), self.work.begin(ref)
-            if done is not None and begun is not None:
-                words = f"the {self.name(before)} came off after it; only that order is known"
-                reason = Reason(Because.ONLY_KNOWN_ORDER, before, words)
-                yield Edge(done, begun, reason, Strength.PROVEN)
-
-    def _pairs(
-        self, things: list[Ref], unknown: set[Ref], edges: Iterable[Edge]
-    ) -> Iterator[tuple[Ref, Ref]]:
-        """Every pair of which one is unknown, but those that facts turn.
-
-        Facts turn a pair if they put its second before its first, or something that came off
-        before an unknown second before something that came off after an unknown first.
-        """
-        after = _after(edge for edge in edges if edge.strength is Strength.FACT)
-        bit = {self.work.done(ref): 1 << at for at, ref in enumerate(things)}
-        reached = [
-            sum(bit.get(node, 0) for node in _reached([self.work.begin(ref)], after))
-            for ref in things
-        ]
-        behind = 0
-        for at in reversed(range(len(things))):
-            behind |= reached[at]
-            leads = behind if things[at] in unknown else reached[at]
-            for before in range(at):
-                if unknown.isdisjoint((things[before], things[at])):
-                    continue
-                ahead = (2 << before) - 1 if things[before] in unknown else 1 << before
-                if not leads & ahead:
-                    yield things[before], things[at]
-
-    def _is_described(self, ref: Ref) -> bool:
-        kind, identity = split_ref(ref)
-        if kind == "joint":
-            return identity in self.vehicle.joints
-        return bool(self.vehicle.joints_of.get(PartId(identity)))
-
-
-def _chain(things: list[Ref], unknown: set[Ref]) -> Iterator[tuple[Ref, Ref]]:
-    """What is unknown, and all between it and the next: the other pairs follow from these."""
-    last: list[Ref] = []
-    since: list[Ref] = []
-    for ref in things:
-        if ref in unknown:
-            yield from ((before, ref) for before in since or last)
-            last, since = [ref], []
-        else:
-            yield from ((before, ref) for before in last)
-            since.append(ref)
-
-
-def _after(edges: Iterable[Edge]) -> dict[Node | None, list[Node]]:
-    """What comes directly after each step."""
-    after: dict[Node | None, list[Node]] = {}
-    for edge in edges:
-        after.setdefault(edge.first, []).append(edge.then)
-    return after
-
-
-def _reached(
-    start: Iterable[Node | None], after: Mapping[Node | None, Iterable[Node]]
-) -> set[Node | None]:
-    """These steps and all that comes after them, however far."""
-    todo = list(start)
-    found = set(todo)
-    while todo:
-        for then in after.get(todo.pop(), ()):
-            if then not in found:
-                found.add(then)
-                todo.append(then)
-    return found

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from heapq import heapify, heappop, heappush
 from itertools import chain
 
-from putback.planning.rebuild.facts import Edge, Either, Facts, Strength
+from putback.planning.rebuild.edges import Edge, Either, Facts, Strength
 from putback.planning.rebuild.touch import Unit
 from putback.planning.rebuild.work import Node, Work
 

@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Iterator, Mapping
 
 from putback.planning.plan import Action, PlanSettings
-from putback.planning.rebuild.facts import Edge
+from putback.planning.rebuild.edges import Edge
 from putback.planning.rebuild.price import crew_of, minutes_of, place_of
 from putback.planning.rebuild.stands import Stands
 from putback.planning.rebuild.touch import Unit

@@ -10,7 +10,8 @@ from putback.errors import ImpossibleGoal
 from putback.logbook.state import State
 from putback.planning.plan import Plan, PlanSettings
 from putback.planning.rebuild.bound import least_setup
-from putback.planning.rebuild.facts import Edge, Strength, find_facts
+from putback.planning.rebuild.edges import Edge, Strength
+from putback.planning.rebuild.facts import find_facts
 from putback.planning.rebuild.graph import Contradiction, Settled, settle
 from putback.planning.rebuild.network import Network, ranks
 from putback.planning.rebuild.order import Stuck, find_order

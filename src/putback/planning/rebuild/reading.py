@@ -10,6 +10,7 @@ from putback.logbook.order import Key
 from putback.logbook.state import JointState, Made, State
 from putback.planning.known import is_fluid_out
 from putback.planning.plan import Action
+from putback.planning.rebuild.preparing import find_calls
 from putback.planning.rebuild.waiting import Held, spread
 from putback.planning.rebuild.work import (
     AFTER_RUN,
@@ -127,6 +128,7 @@ class _Reading:
             fills=fills,
             bleeds=bleeds,
             bench_bleeds=bench,
+            calls=find_calls(self.vehicle, self.state, self.parts, back, make, jobs),
             waiting=held.waiting,
         )
 

@@ -35,6 +35,8 @@ class Stands:
         if not self.all:
             return None
         kind, identity = split_ref(node.what)
+        if node.action is Action.PREPARE:
+            return self._only(())
         match kind:
             case "joint":
                 return self._for_joint(node.action, JointId(identity))

@@ -7,7 +7,7 @@ from putback.logbook.common import Away, Common
 from putback.logbook.entries.judging import Choice
 from putback.planning.plan import Action, Because, Reason, Step
 from putback.planning.rebuild.bleeding import bleeding_notes
-from putback.planning.rebuild.facts import Edge
+from putback.planning.rebuild.edges import Edge
 from putback.planning.rebuild.order import Order
 from putback.planning.rebuild.price import crew_of, minutes_of, place_of
 from putback.planning.rebuild.work import FINISHING, Node, Work
@@ -31,6 +31,8 @@ from putback.vehicle.joint import Does, Joint
 def waits_for(work: Work, node: Node) -> str:
     """Say what a step waits for that is not here yet; nothing if all is here."""
     kind, identity = split_ref(node.what)
+    if node.action is Action.PREPARE:
+        return _not_here(work, PartId(identity)) if kind == "part" else ""
     if node.action is Action.PUT_ON:
         each = (_not_here(work, part) for part in work.unit_parts(node.what))
         return "; ".join(filter(None, each))
@@ -144,6 +146,8 @@ class StepWriter:
                 return "it came off, so it goes back"
             case Action.FILL | Action.BLEED:
                 return "it is out, so it goes in again"
+            case Action.PREPARE:
+                return "the logbook says what it went through"
             case _:
                 return "it is not yet as it shall be"
 
@@ -151,7 +155,9 @@ class StepWriter:
 
     def _cautions(self, node: Node) -> Iterator[str]:
         kind, identity = split_ref(node.what)
-        if node.action is Action.PUT_ON:
+        if node.action is Action.PREPARE:
+            yield from self.work.calls[node.what].cautions
+        elif node.action is Action.PUT_ON:
             if kind == "assembly":
                 yield from self.vehicle.assemblies[AssemblyId(identity)].cautions
             for part in self.work.unit_parts(node.what):
@@ -219,6 +225,8 @@ class StepWriter:
                 for part in self.work.unit_parts(node.what):
                     yield from self._marks(part)
                     yield from self._drawing(part)
+            case Action.PREPARE:
+                yield from self.work.calls[node.what].lines
             case Action.MAKE:
                 yield from _fitting(self.work.joints[JointId(identity)])
             case Action.TIGHTEN | Action.FINISH:

@@ -11,6 +11,7 @@ from typing import NamedTuple
 
 from putback.logbook.state import State
 from putback.planning.plan import Action, Waiting
+from putback.planning.rebuild.preparing import Call
 from putback.vehicle.ids import (
     AssemblyId,
     FluidId,
@@ -90,6 +91,8 @@ class Work:
     bleeds: Mapping[FluidId, tuple[Node, ...]]
     bench_bleeds: frozenset[JobId]
     """Bleed jobs done before the circuit is closed."""
+    calls: Mapping[Ref, Call]
+    """What has to be made ready before it goes back."""
     waiting: tuple[Waiting, ...]
 
     @cached_property
@@ -106,6 +109,7 @@ class Work:
             ):
                 if joint in these:
                     found.append(Node(action, joint_ref(joint)))
+        found += [Node(Action.PREPARE, ref) for ref in self.calls]
         found += [do(job) for job in self.jobs]
         liquids = (*self.fills.values(), *self.bleeds.values())
         found += [node for nodes in liquids for node in nodes if node.action is not Action.DO]
