@@ -1,0 +1,132 @@
+"""Looking ahead: what to do now for later jobs."""
+
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from putback.cli.complete import complete_goal
+from putback.cli.context import AsJson, session
+from putback.cli.output import count, emit, minutes_text, sentence
+from putback.cli.output import say as say_line
+from putback.cli.plan import working
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from putback.logbook.state import State
+    from putback.planning.ahead import Line
+    from putback.vehicle.goal import Goal
+
+MOST_LINES = 4
+INDENT = "  "
+
+
+def register(app: typer.Typer) -> None:
+    """Add the commands."""
+    app.command(
+        "ahead",
+        help="What to do now for later jobs: soak, order, borrow, ask people, decide and measure.",
+        short_help="What to soak, order, borrow, ask for and decide now.",
+    )(ahead)
+
+
+Towards = Annotated[
+    str | None,
+    typer.Option("--goal", help="Which goal; else the next one.", autocompletion=complete_goal),
+]
+
+
+def wanted_goal(now: "State", named: str | None) -> "Goal | None":
+    """Find the goal that is named; none if none is."""
+    from putback.vehicle.ids import GoalId
+    from putback.workshop.names import find
+
+    return now.vehicle.goals[GoalId(find(now, "goal", named))] if named else None
+
+
+def ahead(
+    context: typer.Context,
+    sittings: Annotated[
+        int | None, typer.Option(help="Look so many sittings ahead, this one included.", min=1)
+    ] = None,
+    days: Annotated[
+        float | None, typer.Option(help="Look so many days of work ahead.", min=0.1)
+    ] = None,
+    goal: Towards = None,
+    everything: Annotated[
+        bool, typer.Option("--all", help="To the end of the plan, and every line.")
+    ] = False,
+    as_json: AsJson = False,
+) -> None:
+    """Show what to do now for later jobs."""
+    from putback.planning.ahead import Horizon, Sort, look_ahead
+    from putback.workshop.at_hand import plan_at_hand
+
+    now = session(context).state
+    with working() as progress:
+        at_hand = plan_at_hand(now, wanted_goal(now, goal), progress=progress)
+    horizon = Horizon(sittings, days, everything)
+    found = look_ahead(now.vehicle, now, at_hand.plan, horizon)
+
+    def say(out: "Console") -> None:
+        towards = f"Ahead towards {at_hand.goal.name}" if at_hand.goal else "Ahead in the rebuild"
+        out.print(towards, style="bold", markup=False)
+        for sort in Sort:
+            lines = found.of(sort)
+            if lines:
+                out.print(HEADS[sort], style="bold")
+            shown = lines if everything else lines[:MOST_LINES]
+            for line in shown:
+                say_ahead(out, line)
+            if len(lines) > len(shown):
+                out.print(f"{INDENT}{len(lines) - len(shown)} more: --all", style="dim")
+        if not found.lines:
+            out.print("Nothing wants doing now for later jobs, as far as anybody wrote down.")
+        if found.of(Sort.SOAK):
+            out.print(OIL, style="dim")
+
+    document = {
+        "goal": at_hand.goal.id if at_hand.goal else None,
+        "horizon": horizon,
+        "ahead": found,
+    }
+    emit("ahead", document, say, as_json=as_json)
+
+
+HEADS = {
+    "soak": "Soak now",
+    "order": "Order now",
+    "borrow": "Borrow",
+    "ask": "Ask people",
+    "settle": "Decide, measure",
+}
+OIL = (
+    "Oil: small drops where the thread goes in, and time; keep it off brakes and rubber, and heat "
+    "away from fuel. Cautions are of what was described: look first, and the maker's data win. "
+    "Wipe threads dry before they go back: torques are for dry threads unless they say otherwise."
+)
+
+
+def say_ahead(out: "Console", line: "Line") -> None:
+    """Print one line of the look-ahead: what, when, why and what to beware of."""
+    where = f" ({line.where})" if line.where else ""
+    say_line(out, sentence(f"{line.what}{where}: {when_text(line)}"), lead=INDENT)
+    say_line(out, line.why, "dim", lead=INDENT * 2)
+    if line.not_yet:
+        say_line(out, f"not yet: {line.not_yet}", "dim", lead=INDENT * 2)
+    for caution in line.cautions:
+        say_line(out, f"caution: {caution}", "red", lead=INDENT * 2)
+
+
+def when_text(line: "Line") -> str:
+    """Say how soon: in which sitting, after how much work."""
+    soon = f"in {count(line.sittings, 'sitting')}" if line.sittings else "this sitting"
+    if not line.minutes and not line.not_estimated:
+        return "next" if line.sittings == 0 else soon
+    after = f", after {minutes_text(line.minutes)} of work" if line.minutes else ""
+    unknown = (
+        f", {count(line.not_estimated, 'step')} without minutes before it"
+        if line.not_estimated
+        else ""
+    )
+    return f"{soon}{after}{unknown}"
