@@ -6,7 +6,7 @@ from random import Random
 import networkx as nx
 import pytest
 
-from putback.planning.connectivity import holds_to_datum, still_tied
+from putback.planning.tied import OTHER, drawn_together, reached, still_tied, web_of
 from putback.vehicle.generate import generate
 from putback.vehicle.joint import Joint
 from tests.planning.hand_made import buggy, state_of
@@ -23,6 +23,12 @@ def graph_of(vehicle, made) -> nx.Graph:
     return graph
 
 
+def held_to(vehicle, made, datum: str) -> set[str]:
+    """The parts that made joints lead to one part, over whatever is between."""
+    nodes = reached(web_of(vehicle, made, drawn_together((), (datum,))), [OTHER])
+    return {node.removeprefix("part:") for node in nodes if node.startswith("part:")} | {datum}
+
+
 def half_undone(vehicle, rng: Random, share: float) -> tuple[str, ...]:
     """Some of the joints, at random."""
     return tuple(joint for joint in vehicle.joints if rng.random() < share)
@@ -37,7 +43,7 @@ def test_what_is_held_is_the_connected_component(parts, seed):
     made = [joint for joint in vehicle.joints if joint not in undone]
     component = nx.node_connected_component(graph_of(vehicle, made), ("part", "p1"))
     expected = {name for kind, name in component if kind == "part"}
-    assert holds_to_datum(vehicle, made, "p1") == expected
+    assert held_to(vehicle, made, "p1") == expected
 
 
 @pytest.mark.parametrize("seed", range(6))
@@ -87,7 +93,7 @@ def test_undoing_all_ties_parts_the_groups():
     assert ties
     made = [joint for joint in vehicle.joints if joint not in ties]
     for datum in ("p1", "p2"):
-        assert holds_to_datum(vehicle, made, datum).isdisjoint(group)
+        assert held_to(vehicle, made, datum).isdisjoint(group)
 
 
 def test_a_cable_ties_what_its_ends_join():
@@ -110,7 +116,7 @@ def test_a_joint_of_three_parts_is_one_tie():
         joints={"bolt": Joint("bolt", "long bolt", ("hood", "cap", "frame"))}
     )
     assert still_tied(vehicle, state_of(vehicle), {"hood", "cap"}, {"frame"}) == ("bolt",)
-    assert holds_to_datum(vehicle, ["bolt"], "frame") == {"hood", "cap", "frame"}
+    assert held_to(vehicle, ["bolt"], "frame") == {"hood", "cap", "frame"}
 
 
 def test_a_chain_as_long_as_a_vehicle_is_walked():
