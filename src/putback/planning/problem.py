@@ -149,6 +149,8 @@ class Problem:
     """The declared jobs that crack a joint where they are done in the standing it asks for."""
     kept: frozenset[PartId] = frozenset()
     """Parts that the goal keeps on."""
+    put_off: frozenset[Ref] = frozenset()
+    """What is to be done as late as it can be."""
 
     @cached_property
     def orders_onto(self) -> Mapping[int, tuple[Order, ...]]:

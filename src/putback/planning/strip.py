@@ -14,9 +14,8 @@ from putback.planning.bound import lower_bound
 from putback.planning.choose import Contradiction, closure
 from putback.planning.improve import improve
 from putback.planning.plan import Because, Plan, PlanSettings
-from putback.planning.pose import pose, targets_of
 from putback.planning.problem import Cause, Clause, Kind, Problem
-from putback.planning.steps import steps_of
+from putback.planning.task import set_task, written
 from putback.planning.way import Stage, Way, arranged, choose_stages, find_way
 from putback.progress import NoProgress, Progress
 from putback.vehicle.goal import Goal
@@ -59,34 +58,11 @@ def plan_strip(
     Stopped
         If `progress` wants the work to end.
     """
-    problem = pose(vehicle, state, {*goal.on, goal.datum})
-    stages = tuple(_stages(problem, state, goal))
-    best = _best_way(problem, stages, settings, progress)
+    task = set_task(vehicle, state, goal, settings)
+    best = _best_way(task.problem, task.stages, settings, progress)
     priced = improve(best.rules, best.bouts, settings, progress=progress)
-    targets = tuple(target for stage in stages for target in stage.targets)
-    steps = steps_of(best.rules, priced, targets)
-    bound = lower_bound(problem, targets, settings, progress)
-    return Plan(
-        goal=goal.id,
-        steps=steps,
-        work_minutes=sum(step.minutes for step in steps),
-        setup_minutes=sum(step.setup_minutes for step in steps),
-        bound_minutes=bound.minutes,
-        start=problem.start or (steps[0].standing if steps else None),
-        unavoidable_minutes=bound.unavoidable_minutes,
-    )
-
-
-def _stages(problem: Problem, state: State, goal: Goal) -> Iterator[Stage]:
-    """Give the goal and those to be reached before it, the first first."""
-    chain = [goal]
-    goals = problem.vehicle.goals
-    while (before := chain[0].after) and (earlier := goals.get(before)) and earlier not in chain:
-        chain.insert(0, earlier)
-    for each in chain:
-        kept = {*each.on, each.datum}
-        barred = (i for i, node in enumerate(problem.nodes) if node.unit and node.parts & kept)
-        yield Stage(each.name, targets_of(problem, state, each), frozenset(barred))
+    bound = lower_bound(task.problem, task.targets, settings, progress)
+    return written(task, best.rules, priced, bound)
 
 
 def _best_way(

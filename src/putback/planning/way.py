@@ -12,6 +12,7 @@ from putback.planning.field import Rules
 from putback.planning.plan import PlanSettings
 from putback.planning.price import price, total_minutes
 from putback.planning.problem import Clause, Problem
+from putback.planning.put_off import in_stages
 from putback.planning.sequence import sequence
 from putback.progress import NoProgress, Progress
 
@@ -97,9 +98,17 @@ def arranged(
     settings: PlanSettings,
     progress: Progress = NoProgress(),
 ) -> Way | None:
-    """Arrange chosen nodes; ``None`` if that gets stuck, which proves nothing."""
-    rules = Rules(problem, [each.nodes for each in chosen])
-    bouts = arrange(rules, progress)
+    """Arrange chosen nodes; ``None`` if that gets stuck, which proves nothing.
+
+    What is put off comes last in its stage, unless that gets stuck.
+    """
+    stages = [frozenset(each.nodes) for each in chosen]
+    bouts = None
+    for some in dict.fromkeys((tuple(in_stages(problem, stages, problem.put_off)), tuple(stages))):
+        rules = Rules(problem, some)
+        bouts = arrange(rules, progress)
+        if bouts is not None:
+            break
     if bouts is None:
         return None
     bouts = sequence(rules, bouts)
