@@ -9,7 +9,7 @@ from dataclasses import replace
 
 from putback.logbook.common import Away, Common
 from putback.logbook.state import FitState, FluidState, OpeningState, State
-from putback.planning.plan import Action, Because, Plan, PlanSettings, Reason, Step, Waiting
+from putback.planning.plan import Action, Because, Plan, PlanSettings, Reason, Stage, Step, Waiting
 from putback.vehicle.assembly import Assembly
 from putback.vehicle.facts import Before, Obstruction, Phase
 from putback.vehicle.fastener import parse
@@ -357,12 +357,35 @@ def put_back(
         )
     return Plan(
         goal=None,
-        steps=tuple(steps),
+        steps=staged(vehicle, steps),
         work_minutes=sum(step.minutes for step in steps),
         setup_minutes=sum(step.setup_minutes for step in steps),
         waiting=waiting,
         start=start,
     )
+
+
+def staged(vehicle: Vehicle, steps: Iterable[Step]) -> tuple[Step, ...]:
+    """The steps with their stages, where proving comes first and the paint is dry."""
+    found, running = [], False
+    for step in steps:
+        job = vehicle.jobs.get(split_ref(step.what)[1]) if step.action is Action.DO else None
+        running |= job is not None and job.kind is JobKind.RUN
+        stage = Stage.READY if step.action is Action.PREPARE else Stage.BUILD
+        if job is not None and job.kind is JobKind.PROVE:
+            stage = Stage.TRIAL
+        elif job is not None and "paint" in job.name:
+            stage = Stage.PAINT
+        found.append(replace(step, stage=Stage.RUN if running else stage))
+    last = max((at for at, each in enumerate(found) if _runs(vehicle, each)), default=len(found))
+    return tuple(
+        replace(each, stage=Stage.AFTER) if at > last else each for at, each in enumerate(found)
+    )
+
+
+def _runs(vehicle: Vehicle, step: Step) -> bool:
+    kind, name = split_ref(step.what)
+    return kind == "job" and name in vehicle.jobs and vehicle.jobs[name].kind is JobKind.RUN
 
 
 def _place(vehicle: Vehicle, step: Step) -> tuple[str | None, str, float]:

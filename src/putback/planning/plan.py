@@ -67,6 +67,17 @@ class Because(StrEnum):
     PREPARED = "made ready first"
 
 
+class Stage(StrEnum):
+    """Which stage of a rebuild a step belongs to."""
+
+    READY = "making ready"
+    TRIAL = "trial build"
+    PAINT = "paint and coating"
+    BUILD = "final build"
+    RUN = "first run"
+    AFTER = "after the first run"
+
+
 @dataclass(frozen=True, slots=True)
 class Reason:
     """One fact: ``first`` before this step, in the trade's words.
@@ -112,6 +123,8 @@ class Step:
     """The figure to tighten to, its condition and origin, in words."""
     notes: tuple[str, ...] = ()
     """What to look at: marks, the way of a run, the order of a stack, shims."""
+    stage: Stage | None = None
+    """Of a rebuild; ``None`` in a strip."""
 
 
 @dataclass(frozen=True, slots=True)

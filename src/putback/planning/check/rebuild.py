@@ -15,6 +15,7 @@ from putback.planning.check.ground import Ground, Place, cost_faults, same_minut
 from putback.planning.check.made_ready import ready_faults, wanted
 from putback.planning.check.orders import Order, orders_of
 from putback.planning.check.price import minutes_of, place_of
+from putback.planning.check.staged import proof_faults, stage_faults
 from putback.planning.check.when import NEVER, START, When, forced_order, leads_to
 from putback.planning.plan import Action, Plan, PlanSettings, Step
 from putback.vehicle.ids import (
@@ -141,6 +142,8 @@ class _Rebuild:
         self._waiting()
         self._hanging()
         self.faults += ready_faults(self.due, self.when)
+        self.faults += stage_faults(self.due, self.when)
+        self.faults += proof_faults(self.due, self.when, self.before, self.forced)
         self.faults += after_faults(self.due, self.when, self._carrying())
         for words in cost_faults(self.plan):
             self._fault(RebuildRule.COST, words)

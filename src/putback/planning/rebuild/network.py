@@ -42,6 +42,7 @@ class Network:
         edges: Iterable[Edge],
         settings: PlanSettings,
         late: frozenset[Node],
+        trial: frozenset[Node],
     ) -> None:
         self.work = work
         self.stands = stands
@@ -67,6 +68,8 @@ class Network:
         self.rank = self._ranks()
         self.late = [node in late for node in self.nodes]
         self.has_late = any(self.late)
+        self.trial = {self.index[node] for node in trial}
+        """The steps of the trial build."""
         self.only_in: dict[frozenset[StandingId], int] = {}
         """The steps that each set of standings allows, as sets of bits."""
         for node, allowed in enumerate(self.allowed):

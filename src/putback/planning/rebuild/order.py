@@ -120,6 +120,8 @@ class _Run:
         self.placed: list[Placed] = []
         self.told: dict[Node, tuple[JointId, ...]] = {}
         self.forgiving = Forgiving.NOTHING
+        self.trial_left = set(network.trial)
+        self.trial_only = False
         self.zone: ZoneId | None = None
         self.tool = ""
         self.helped = False
@@ -161,12 +163,20 @@ class _Run:
             if choice := self._here(filter(self._is_ready, holding)):
                 return choice
             hanging = [span for span in self.net.spans if span & self.done and span & ~self.done]
-            for late in (False, True) if self.net.has_late else (True,):
+            for late, trial_only in self._kinds_of_step():
+                self.trial_only = trial_only
                 if choice := self._hanging(hanging, late) if hanging else self._anywhere(late):
                     return choice
         left = [node for i, node in enumerate(self.net.nodes) if not self.done >> i & 1]
         ready = [self.net.nodes[node] for these in self.ready.values() for node in sorted(these)]
         raise Stuck(left, ready)
+
+    def _kinds_of_step(self) -> Iterator[tuple[bool, bool]]:
+        """Whether what waits for parts may be chosen, and whether only the trial build may be."""
+        for late in (False, True) if self.net.has_late else (True,):
+            if self.trial_left:
+                yield late, True
+            yield late, False
 
     def _is_ready(self, node: int) -> bool:
         return not self.waits[node] and not self.done >> node & 1
@@ -180,6 +190,8 @@ class _Run:
 
     def _is_able(self, node: int) -> bool:
         """Whether it may be done now, but for what is forgiven."""
+        if self.trial_only and node not in self.net.trial:
+            return False
         if self.loose.get(node) and self.forgiving < Forgiving.TIGHT:
             return False
         unit = self.net.units.get(node)
@@ -346,6 +358,7 @@ class _Run:
         self.standing = standing
         self.placed.append(Placed(net.nodes[node], standing, setup))
         self.done |= 1 << node
+        self.trial_left.discard(node)
         self.ready[zone].discard(node)
         self.left_in[zone] -= 1
         for tightened in self.held_by.pop(node, ()):

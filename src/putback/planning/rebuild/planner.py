@@ -16,6 +16,7 @@ from putback.planning.rebuild.graph import Contradiction, Settled, settle
 from putback.planning.rebuild.network import Network, ranks
 from putback.planning.rebuild.order import Stuck, find_order
 from putback.planning.rebuild.reading import read_work
+from putback.planning.rebuild.stages import trial_build
 from putback.planning.rebuild.stands import Stands
 from putback.planning.rebuild.steps import StepWriter, waits_for
 from putback.planning.rebuild.touch import Unit, find_units
@@ -62,12 +63,13 @@ def plan_rebuild(
     units = find_units(work)
     settled = _settle(work, stands, units)
     late = _late(work, settled.edges)
-    network = Network(work, stands, units, settled.edges, settings, late)
+    trial = trial_build(work, settled.edges)
+    network = Network(work, stands, units, settled.edges, settings, late, trial)
     try:
         order = find_order(network, progress)
     except Stuck as stuck:
         raise ImpossibleGoal(tuple(_why_stuck(stuck, network)), GOAL) from stuck
-    steps = StepWriter(work, settled.edges, order).steps()
+    steps = StepWriter(work, settled.edges, order, trial).steps()
     minutes = sum(step.minutes for step in steps)
     unavoidable = minutes + least_setup(network)
     return Plan(

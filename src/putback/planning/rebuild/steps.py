@@ -2,6 +2,7 @@
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
 
 from putback.logbook.common import Away, Common
 from putback.logbook.entries.judging import Choice
@@ -10,6 +11,7 @@ from putback.planning.rebuild.bleeding import bleeding_notes
 from putback.planning.rebuild.edges import Edge
 from putback.planning.rebuild.order import Order
 from putback.planning.rebuild.price import crew_of, minutes_of, place_of
+from putback.planning.rebuild.stages import stages_of
 from putback.planning.rebuild.work import FINISHING, Node, Work
 from putback.units.show import length_text, torque_text
 from putback.vehicle.facts import Obstruction
@@ -24,7 +26,7 @@ from putback.vehicle.ids import (
     part_ref,
     split_ref,
 )
-from putback.vehicle.job import JobKind
+from putback.vehicle.job import Job, JobKind
 from putback.vehicle.joint import Does, Joint
 
 
@@ -75,7 +77,9 @@ def _due(away: Away) -> str:
 class StepWriter:
     """Writes the steps of an order."""
 
-    def __init__(self, work: Work, edges: Iterable[Edge], order: Order) -> None:
+    def __init__(
+        self, work: Work, edges: Iterable[Edge], order: Order, trial: frozenset[Node]
+    ) -> None:
         self.work = work
         self.vehicle = work.vehicle
         self.order = order
@@ -84,12 +88,14 @@ class StepWriter:
             if edge.reason is not None:
                 key = (edge.reason.because, edge.reason.first, edge.reason.fact)
                 self.reasons.setdefault(edge.then, {}).setdefault(key, edge.reason)
-        self.take_out = _TakingOut(work, [placed.node for placed in order.placed]).lines()
+        nodes = [placed.node for placed in order.placed]
+        self.take_out = _TakingOut(work, nodes).lines()
+        self.stages = stages_of(work, nodes, trial)
 
     def steps(self) -> tuple[Step, ...]:
         """Write them all."""
         written: list[Step] = []
-        for placed in self.order.placed:
+        for placed, stage in zip(self.order.placed, self.stages, strict=True):
             node = placed.node
             zone, tool = place_of(self.work, node)
             written.append(
@@ -110,6 +116,7 @@ class StepWriter:
                     waits_for=waits_for(self.work, node),
                     torque=self._torque(node),
                     notes=tuple(self._notes(node)),
+                    stage=stage,
                 )
             )
         return tuple(written)
@@ -163,7 +170,9 @@ class StepWriter:
             for part in self.work.unit_parts(node.what):
                 yield from self.work.parts[part].cautions
         elif kind == "job":
-            yield from self.vehicle.jobs[JobId(identity)].cautions
+            job = self.vehicle.jobs[JobId(identity)]
+            yield from job.cautions
+            yield from self._not_here_to_prove(job) if job.kind is JobKind.PROVE else ()
         elif node.action is Action.MAKE:
             joint = self.work.joints[JointId(identity)]
             if joint.when_undone.does is Does.FLIES:
@@ -175,6 +184,18 @@ class StepWriter:
                     f"the {self.work.name(part_ref(each))}" for each in fact.any_of
                 )
                 yield f"{names} may have to come off again: in the way ({fact.why})"
+
+    def _not_here_to_prove(self, job: Job) -> Iterator[str]:
+        """Name what is away while it should be offered up."""
+        named = [*job.parts]
+        for joint in job.joints:
+            named += self.work.joints[joint].parts if joint in self.work.joints else ()
+        for part in dict.fromkeys(named):
+            seen = self.work.state.parts.get(part)
+            if seen is not None and seen.common.sent_out is not None:
+                words = _on_its_way(replace(seen.common, ordered=()))
+                name = self.work.name(part_ref(part))
+                yield f"the {name} is not here to be offered up: {words}"
 
     def _came_back_too_soon(self, fact: Obstruction) -> bool:
         seen = [self.work.state.parts.get(part) for part in fact.any_of]

@@ -1,0 +1,67 @@
+"""The stages of a rebuild: making ready, trial build, paint, final build, first run and after.
+
+Rule 16 of the rebuild in ``docs/planning-rules.md``.
+"""
+
+import re
+from collections.abc import Iterable, Sequence
+
+from putback.planning.plan import Action, Stage
+from putback.planning.rebuild.edges import Edge
+from putback.planning.rebuild.work import Node, Work
+from putback.vehicle.ids import JobId, split_ref
+from putback.vehicle.job import Job, JobKind
+
+PAINT = re.compile(r"\b(?:paint|primer|coat|lacquer|enamel|spray)")
+"""How the words of a job begin that paints or coats."""
+_PAINTS = frozenset({JobKind.PREPARE, JobKind.REPAIR, JobKind.CURE})
+
+
+def trial_build(work: Work, edges: Iterable[Edge]) -> frozenset[Node]:
+    """The planned *prove* jobs, and all that comes before them."""
+    before: dict[Node, list[Node]] = {}
+    for edge in edges:
+        before.setdefault(edge.then, []).append(edge.first)
+    todo = [node for node in work.nodes if _is(work, node, JobKind.PROVE)]
+    found = set(todo)
+    while todo:
+        for first in before.get(todo.pop(), ()):
+            if first not in found:
+                found.add(first)
+                todo.append(first)
+    return frozenset(found)
+
+
+def stages_of(work: Work, order: Sequence[Node], trial: frozenset[Node]) -> tuple[Stage, ...]:
+    """Say of each step in turn which stage it belongs to."""
+    runs = [at for at, node in enumerate(order) if _is(work, node, JobKind.RUN)]
+    first, last = (runs[0], runs[-1]) if runs else (len(order), len(order))
+    found = []
+    for at, node in enumerate(order):
+        if at >= first:
+            stage = Stage.RUN if at <= last else Stage.AFTER
+        elif node.action is Action.PREPARE:
+            stage = Stage.READY
+        elif node in trial:
+            stage = Stage.TRIAL
+        elif (job := _job(work, node)) is not None and is_painting(job):
+            stage = Stage.PAINT
+        else:
+            stage = Stage.BUILD
+        found.append(stage)
+    return tuple(found)
+
+
+def is_painting(job: Job) -> bool:
+    """Whether a job paints or coats, or lets that dry."""
+    return job.kind in _PAINTS and PAINT.search(job.name.lower()) is not None
+
+
+def _is(work: Work, node: Node, kind: JobKind) -> bool:
+    job = _job(work, node)
+    return job is not None and job.kind is kind
+
+
+def _job(work: Work, node: Node) -> Job | None:
+    kind, identity = split_ref(node.what)
+    return work.vehicle.jobs[JobId(identity)] if kind == "job" else None
