@@ -95,10 +95,11 @@ def test_what_stands_beside_carries_nothing():
     vehicle = cart()
     four = vehicle.standings["four"]
     trolley = Support("t", "trolley", "box", (9.0, 9.0), beside=True)
-    with_trolley = replace(four, supports=(*four.supports, trolley))
-    assert balance_of(vehicle, (), (), with_trolley) == balance_of(vehicle, (), (), four)
-    only = replace(four, supports=(trolley,))
-    assert balance_of(vehicle, (), (), only).margin_m is None
+    both = replace(four, id="both", supports=(*four.supports, trolley))
+    only = replace(four, id="only", supports=(trolley,))
+    vehicle = vehicle.with_records(standings=table(four, both, only))
+    assert balance_of(vehicle, (), (), "both") == balance_of(vehicle, (), (), "four")
+    assert balance_of(vehicle, (), (), "only").margin_m is None
 
 
 # -- fluids -----------------------------------------------------------------------------------

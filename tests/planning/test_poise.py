@@ -50,7 +50,7 @@ OIL = Fluid("oil", "oil", "aft", mass_kg=20.0, cg_m=(1.8, 0.5, 0.5))
 def same(poise: Poise, vehicle: Vehicle, off, out, standing=None) -> None:
     """The poise says what a fresh sum says."""
     record = vehicle.standings.get(standing)
-    fresh = balance_of(vehicle, off, out, record)
+    fresh = balance_of(vehicle, off, out, standing)
     assert poise.mass_kg == pytest.approx(fresh.mass_kg, abs=1e-6)
     if fresh.mass_kg:
         assert poise.cg_m == pytest.approx(fresh.cg_m, abs=1e-6)

@@ -41,8 +41,7 @@ def test_mass_centre_and_axle_share_of_the_demo(row):
 def test_margin_and_stand_loads_of_the_demo(row, letter):
     """Demo scenario, section 2 and support sets: margin to 1 mm, stand loads to 0.1 kg."""
     vehicle = demo_vehicle()
-    standing = vehicle.standings[SETS[letter]]
-    found = balance_of(vehicle, row["off"].split(), row["out"].split(), standing)
+    found = balance_of(vehicle, row["off"].split(), row["out"].split(), SETS[letter])
     assert f"{found.margin_m:.3f}" == row[f"margin_{letter}_m"]
     assert [f"{each.load_kg:.1f}" for each in found.loads] == row[f"loads_{letter}_kg"].split()
     assert found.overloaded == ()

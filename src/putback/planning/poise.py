@@ -9,7 +9,7 @@ from collections.abc import Callable, Collection, Iterator
 from dataclasses import dataclass
 from math import inf
 
-from putback.vehicle.ids import FluidId, PartId, StandingId, SupportId
+from putback.vehicle.ids import FluidId, PartId, Ref, StandingId, SupportId, part_ref
 from putback.vehicle.masses import Heft, Hefts, hefts_of
 from putback.vehicle.part import PartKind, Point
 from putback.vehicle.standing import Support
@@ -129,6 +129,11 @@ class Poise:
         bit = self._known.bit_of.get(part)
         return bit is not None and bool(self._on & bit)
 
+    def is_in(self, fluid: FluidId) -> bool:
+        """Whether a fluid is in a part that is on."""
+        bit = self._known.fluid_bit_of.get(fluid)
+        return bit is not None and not self._out & bit and self.is_on(self._known.holder_of[fluid])
+
     def take_off(self, part: PartId) -> None:
         """Take a part off, with what is in it; nothing happens if it is off or unknown."""
         if self.is_on(part):
@@ -147,7 +152,7 @@ class Poise:
         bit = self._known.fluid_bit_of.get(fluid)
         if bit is not None and not self._out & bit:
             if self.is_on(self._known.holder_of[fluid]):
-                self._moves(self._known.hefts.fluids[fluid], -1)
+                self._fluid_moves(fluid, -1)
             self._out |= bit
 
     def fill(self, fluid: FluidId) -> None:
@@ -156,17 +161,21 @@ class Poise:
         if bit is not None and self._out & bit:
             self._out ^= bit
             if self.is_on(self._known.holder_of[fluid]):
-                self._moves(self._known.hefts.fluids[fluid], 1)
+                self._fluid_moves(fluid, 1)
 
     def _part_moves(self, part: PartId, sign: int) -> None:
         known = self._known
-        self._moves(known.hefts.parts[part], sign)
+        self._moves(part_ref(part), known.hefts.parts[part], sign)
         self._places += sign * known.has_place[part]
         for fluid in known.fluids_in.get(part, ()):
             if not self._out & known.fluid_bit_of[fluid]:
-                self._moves(known.hefts.fluids[fluid], sign)
+                self._fluid_moves(fluid, sign)
 
-    def _moves(self, heft: Heft, sign: int) -> None:
+    def _fluid_moves(self, fluid: FluidId, sign: int) -> None:
+        self._moves(Ref(f"fluid:{fluid}"), self._known.hefts.fluids[fluid], sign)
+
+    def _moves(self, what: Ref, heft: Heft, sign: int) -> None:
+        """Add a thing's mass and moments; ``what`` it is matters to who keeps up more."""
         mass, (x, y, z) = sign * heft.mass_kg, heft.cg_m
         self._mass += mass
         self._mx += mass * x
@@ -179,6 +188,11 @@ class Poise:
     def vehicle(self) -> Vehicle:
         """The vehicle whose parts these are."""
         return self._known.vehicle
+
+    @property
+    def hefts(self) -> Hefts:
+        """What each part and fluid weighs, and where it lies."""
+        return self._known.hefts
 
     @property
     def mass_kg(self) -> float:

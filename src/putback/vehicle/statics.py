@@ -111,13 +111,35 @@ class Feet:
 
     def loads_kg(self, mass_kg: float, above: Place) -> tuple[float, ...]:
         """Share a weight among them; nothing if they cannot hold it [kg]."""
+        found = self._pressing(above)
+        return tuple(max(0.0, share) * mass_kg for share in found[1]) if found else ()
+
+    def load_rates(self, above: Place) -> tuple[tuple[float, float, float], ...]:
+        """Say how the load of each grows with the mass [-] and with its moments [1/m].
+
+        As long as the same feet press: in small, a load is a plain sum of the three.
+        """
+        found = self._pressing(above)
+        if found is None:
+            return ()
+        sharing = found[0]
+        at_origin, along, across = map(sharing.plane, ((0.0, 0.0), (1.0, 0.0), (0.0, 1.0)))
+        rates = []
+        for number, (x, y) in enumerate(self.places):
+            own, by_x, by_y = (a + b * x + c * y for a, b, c in (at_origin, along, across))
+            presses = number in sharing.standing
+            rates.append((own, by_x - own, by_y - own) if presses else (0.0, 0.0, 0.0))
+        return tuple(rates)
+
+    def _pressing(self, above: Place) -> "tuple[_Sharing, list[float]] | None":
+        """Find the feet that press, and the share at each foot; none if it is outside them."""
         for sharing in self._each_sharing():
             a, b, c = sharing.plane(above)
             shares = [a + b * x + c * y for x, y in self.places]
             pressing = tuple(at for at, share in enumerate(shares) if share >= -ROUNDING)
             if pressing == sharing.standing:  # the frame has risen off the others
-                return tuple(max(0.0, share) * mass_kg for share in shares)
-        return ()
+                return sharing, shares
+        return None
 
     def _each_sharing(self) -> "Iterator[_Sharing]":
         """Go through the sets of feet that may carry it, the larger first."""
