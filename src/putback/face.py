@@ -5,7 +5,7 @@ those of ``import putback``. Things go by what a person calls them, as on the co
 """
 
 import shlex
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from pathlib import Path
@@ -26,7 +26,7 @@ from putback.logbook.entries.base import (
 from putback.logbook.hardware_check import HardwareCheck, hardware_check
 from putback.logbook.open_items import OpenItem, open_items
 from putback.logbook.state import State
-from putback.vehicle.ids import GoalId, Ref
+from putback.vehicle.ids import GoalId, PartId, Ref
 from putback.vehicle.vehicle import Vehicle
 from putback.workshop.exchange import export_bundle, take_in
 from putback.workshop.garage import in_its_garage
@@ -41,6 +41,7 @@ if TYPE_CHECKING:
     from putback.logbook.bundle import Manifest
     from putback.planning.plan import Plan
     from putback.planning.reach import Reach
+    from putback.planning.ties import Ties
 
 When = datetime | date | str | None
 """A moment, a day, ISO 8601 text (``"2031-05"`` for a month, ``""`` for unknown); else now."""
@@ -269,6 +270,28 @@ class VehicleLog:
 
         state = self.state()
         return reach(state.vehicle, state, Ref(find_subject(state, named)))
+
+    def ties(self, *lift: str, apart_from: Sequence[str] = ()) -> "Ties":
+        """Find what still ties parts or assemblies before they are lifted, and what goes along.
+
+        Parameters
+        ----------
+        *lift : str
+            What is lifted together, as a person calls it.
+        apart_from : sequence of str, optional
+            The parts it is lifted off; else the one that the goals are about.
+
+        Raises
+        ------
+        BadInput
+            If all of it is off already, or nothing is left to lift it off.
+        """
+        from putback.planning.ties import ties  # what only this asks for
+
+        state = self.state()
+        refs = [Ref(find_subject(state, each, ("part", "assembly"))) for each in lift]
+        rest = [PartId(find(state, "part", each)) for each in apart_from]
+        return ties(state.vehicle, state, *refs, apart_from=rest)
 
     def strip(self, goal: str | None = None) -> "Plan":
         """Plan the strip to a goal, by its name; else to the first that is not reached yet.

@@ -30,6 +30,21 @@ def complete_step(context: typer.Context, incomplete: str) -> list[str]:
     return _named(context, ("part", "joint", "job"), incomplete)
 
 
+def complete_lift(context: typer.Context, incomplete: str) -> list[str]:
+    """Offer what can be lifted: parts and assemblies."""
+    return _named(context, ("part", "assembly"), incomplete)
+
+
+def complete_part(context: typer.Context, incomplete: str) -> list[str]:
+    """Offer parts."""
+    return _named(context, ("part",), incomplete)
+
+
+def complete_joint(context: typer.Context, incomplete: str) -> list[str]:
+    """Offer joints."""
+    return _named(context, ("joint",), incomplete)
+
+
 def complete_goal(context: typer.Context, incomplete: str) -> list[str]:
     """Offer goals."""
     return _named(context, ("goal",), incomplete)
@@ -63,7 +78,7 @@ def complete_log(context: typer.Context, incomplete: str) -> list[str]:
     except PutbackError:
         return []
     field = bare[len(words) - 1] if len(words) <= len(bare) else ""
-    if field in {"of", "what", "on", "subject"}:
+    if field in {"of", "what", "on", "subject", "before"}:
         return complete_anything(context, incomplete)
     kinds = {"same_as": "part", "fit": "fit", "tag": "tag"}
     looked_up = ("part", "joint", "opening", "fluid", "job", "standing", "place")

@@ -1,0 +1,236 @@
+"""Ties before a lift: the walk-round, its ticks, what goes along, and the cheapest cut."""
+
+from collections.abc import Iterable
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from putback.cli.complete import complete_joint, complete_lift, complete_part
+from putback.cli.context import AsJson, Session, session
+from putback.cli.output import count, emit, minutes_text
+from putback.cli.output import say as say_line
+from putback.errors import BadInput
+from putback.vehicle.ids import PartId, Ref, part_ref
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from putback.logbook.state import State
+    from putback.planning.ties import Along, Ties
+    from putback.planning.walk import Tie
+    from putback.workshop.workshop import Act
+
+BOXES = {"made": "[ ] ", "half undone": "[/] ", "undone": "[?] ", "seen free": "[x] "}
+"""The box of each line, as it would be ticked on paper."""
+KEY = "[ ] holds   [/] half undone   [?] undone, not looked at   [x] seen free"
+CAUTION = (
+    "Guide only: look at every tie yourself, and lift a little before you lift. Lifting points,"
+    " slings, hoist and stands as their makers say; nobody under what hangs."
+)
+MOST_NAMED = 8
+
+
+def register(app: typer.Typer) -> None:
+    """Add the command."""
+    app.command(
+        "ties",
+        help="What still ties a part or assembly before it is lifted: a list to walk round with, "
+        "what goes along, and the least to undo. --tick says that a joint is free: it is logged "
+        "undone if it held, and seen free if it was undone already.",
+        short_help="What ties a lift: the walk-round, and its ticks.",
+    )(ties)
+
+
+def ties(
+    context: typer.Context,
+    lift: Annotated[
+        list[str],
+        typer.Argument(
+            help="The parts or assemblies lifted together.", autocompletion=complete_lift
+        ),
+    ],
+    apart_from: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--from",
+            metavar="PART",
+            help="What they are lifted off; else the part that the goals are about.",
+            autocompletion=complete_part,
+        ),
+    ] = None,
+    tick: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--tick",
+            metavar="JOINT",
+            help="This joint is free. May be given several times.",
+            autocompletion=complete_joint,
+        ),
+    ] = None,
+    everything: Annotated[
+        bool, typer.Option("--all", help="Ties further off too, by way of other parts.")
+    ] = False,
+    as_json: AsJson = False,
+) -> None:
+    """Show what ties a lift; log what is ticked first."""
+    run = session(context)
+    if tick and run.supposed:
+        raise BadInput("a tick is logged, and nothing can be logged that is only supposed",
+                       mend="leave --suppose or --tick away")  # fmt: skip
+    found = _found(run, lift, apart_from or ())
+    act = _tick(run, found, tick) if tick else None
+    if act is not None:
+        found = _found(run, lift, apart_from or ())
+    now = run.state
+    logged = [
+        {"id": each.id, "kind": each.kind, "sentence": each.body.sentence(now.name_of)}
+        for each in (act.entries if act else ())
+    ]
+
+    def say(out: "Console") -> None:
+        for each in logged:
+            kind = "undone" if each["kind"] == "joint undone" else each["kind"]
+            out.print(f"Logged {kind}: {each['sentence']}.", style="bold", markup=False)
+        if act is not None:
+            out.print(f"(`putback undo` strikes {'it' if len(logged) == 1 else 'them'} out)")
+        _say(out, now, found, everything)
+
+    document = {
+        "act": act.id if act else None,
+        "logged": logged,
+        "ties": found,
+        "left": [tie.joint for tie in found.left],
+        "to_look_at": [tie.joint for tie in found.to_look_at],
+    }
+    emit("ties", document, say, as_json=as_json)
+
+
+def _found(run: Session, lift: Iterable[str], apart_from: Iterable[str]) -> "Ties":
+    from putback.planning.ties import ties as find_ties
+    from putback.workshop.names import find, find_subject
+
+    now = run.state
+    refs = [Ref(find_subject(now, each, ("part", "assembly"))) for each in lift]
+    rest = [PartId(find(now, "part", each)) for each in apart_from]
+    return find_ties(now.vehicle, now, *refs, apart_from=rest)
+
+
+def _tick(run: Session, found: "Ties", named: Iterable[str]) -> "Act":
+    from putback.vehicle.ids import JointId
+    from putback.workshop.names import find
+    from putback.workshop.walk_round import ticked
+
+    joints = [JointId(find(run.state, "joint", each)) for each in named]
+    bodies = ticked(run.state, found, joints)
+    return run.workshop.log(run.logbook, bodies, who=run.person, device=run.device)
+
+
+# -- for people ---------------------------------------------------------------------------------
+
+
+def _say(out: "Console", now: "State", found: "Ties", everything: bool) -> None:
+    lift = ", ".join(now.name_of(ref) for ref in found.lift)
+    out.print(
+        f"Ties of {lift}, lifted off {_names(now, found.apart_from)}", style="bold", markup=False
+    )
+    seen = len(found.ties) - len(found.left) - len(found.to_look_at)
+    if found.ties:
+        out.print(
+            f"{len(found.left)} still hold, {len(found.to_look_at)} undone and not looked at,"
+            f" {seen} seen free.",
+            markup=False,
+        )
+        out.print(KEY, style="dim", markup=False)
+    else:
+        out.print("Nothing that is described ties it.")
+    far = 0
+    for stop in found.walk:
+        shown = [tie for tie in stop.ties if everything or tie.near or tie.advised]
+        far += len(stop.ties) - len(shown)
+        if shown:
+            out.print(stop.name or "No zone", style="bold", markup=False)
+        for tie in shown:
+            _say_tie(out, now, tie)
+    if far:
+        further = f"{count(far, 'tie')} further off, by way of other parts: --all shows them."
+        out.print(further, style="dim", markup=False)
+    _say_along(out, now, found)
+    _say_cut(out, now, found)
+    out.print(CAUTION, style="dim", markup=False)
+
+
+def _say_tie(out: "Console", now: "State", tie: "Tie") -> None:
+    said = [tie.name, " to ".join(now.name_of(part_ref(part)) for part in tie.parts)]
+    if tie.tick == "half undone":
+        stuck = f", {tie.stuck} stuck" if tie.stuck else ""
+        said.append(f"{tie.out} of {tie.of} out{stuck}")
+    if tie.holds:
+        said += [tie.tool, minutes_text(tie.minutes) if tie.minutes else ""]
+    if tie.seen_by:
+        unlogged = ", but not logged undone" if tie.holds else ""
+        said.append(f"seen free by {now.people.get(tie.seen_by, tie.seen_by)}{unlogged}")
+    if tie.advised:
+        said.append("advised")
+    say_line(out, " - ".join(filter(None, said)), lead=f"  {BOXES[tie.tick]}")
+    details = []
+    if tie.holds and tie.prop_first:
+        details.append(f"prop first: {tie.prop_first}")
+    if tie.holds and tie.lets_go != "stays":
+        details.append(f"when it goes, something {tie.lets_go}")
+    if tie.holds and tie.standings and now.standing.standing not in tie.standings:
+        stood = " or ".join(now.name_of(f"standing:{each}") for each in tie.standings)
+        details.append(f"reached only: {stood}")
+    if tie.openings:
+        ends = ", ".join(dict.fromkeys(now.name_of(f"opening:{each}") for each in tie.openings))
+        details.append(f"close after it: {ends}")
+    for each in details:
+        say_line(out, each, style="dim", lead="      ")
+
+
+def _say_along(out: "Console", now: "State", found: "Ties") -> None:
+    unknown = f", of {count(len(found.unweighed), 'part')} nobody knows" if found.unweighed else ""
+    out.print(f"In all {found.mass_kg:.0f} kg{unknown}.", markup=False)
+    fastened = [each for each in found.along if not each.rests]
+    resting = [each for each in found.along if each.rests]
+    for lead, these in (
+        ("Goes along: ", fastened),
+        ("Only sits on it, and goes along: ", resting),
+    ):
+        if these:
+            say_line(out, "; ".join(_along(now, each) for each in these), lead=lead)
+    unlisted = [each.part for each in found.unlisted]
+    if unlisted:
+        named = _names(now, unlisted, most=None)
+        say_line(out, named, lead="On no list, not to be forgotten: ")
+    if found.loose:
+        named = _names(now, found.loose, most=None)
+        say_line(out, named, lead="Held by nothing that is described, look where they lie: ")
+
+
+def _along(now: "State", each: "Along") -> str:
+    mass = f" ({each.mass_kg:g} kg)" if each.mass_kg is not None else ""
+    return f"{now.name_of(part_ref(each.part))}{mass}"
+
+
+def _say_cut(out: "Console", now: "State", found: "Ties") -> None:
+    cut = found.cut
+    if not cut.joints:
+        return
+    long = f", {minutes_text(cut.minutes)}" if cut.minutes else ""
+    before = " Before them:" if cut.first_off else ""
+    out.print(
+        f"Advice: {count(len(cut.joints), 'joint')}{long}, marked above, would free it.{before}",
+        markup=False,
+    )
+    for each in cut.first_off:
+        say_line(out, each.words, lead="  ")
+    if cut.then_along:
+        kept = "--from keeps a part where it is"
+        say_line(out, f"{_names(now, cut.then_along)} ({kept})", lead="Goes along as well then: ")
+
+
+def _names(now: "State", parts: Iterable[PartId], most: int | None = MOST_NAMED) -> str:
+    names = [now.name_of(part_ref(part)) for part in parts]
+    shown = names[:most]
+    more = f" and {len(names) - len(shown)} more" if len(names) > len(shown) else ""
+    return ", ".join(shown) + more
