@@ -257,14 +257,26 @@ class Damaged(StoreError):
 
 @dataclass(eq=False)
 class ImpossibleGoal(PutbackError):
-    """Facts and goal contradict each other; `reasons` is a smallest set that does so."""
+    """Facts and goal contradict each other: each of `reasons` does its part in it.
+
+    No smaller set of facts does so if `smallest`. Each of `changes` would be enough to reach it,
+    said as things would have to be, with the fewest facts changed; none if that is not known.
+    """
 
     reasons: tuple[str, ...]
     goal: str = ""
+    smallest: bool = True
+    changes: tuple[str, ...] = ()
 
     def fault(self) -> str:
         what = f"the goal {self.goal!r}" if self.goal else "the goal"
-        return "\n  - ".join([f"{what} cannot be reached:", *self.reasons])
+        lines = [f"{what} cannot be reached:", *self.reasons]
+        if not self.smallest:
+            lines.append("(fewer facts may be enough to say so)")
+        return "\n  - ".join(lines)
+
+    def remedy(self) -> str:
+        return f"it could be, if {', or if '.join(self.changes)}" if self.changes else ""
 
 
 @dataclass(eq=False)

@@ -45,6 +45,8 @@ class Position:
 class Brute:
     """Everything that can be done with a tiny vehicle."""
 
+    most_positions = MOST_POSITIONS
+
     def __init__(
         self, vehicle: Vehicle, state: State, settings: PlanSettings, kept=(), plain: bool = False
     ) -> None:
@@ -96,9 +98,13 @@ class Brute:
                 if cost + more < best.get(after, float("inf")):
                     best[after] = cost + more
                     heappush(queue, (cost + more, next(number), after))
-            if len(best) > MOST_POSITIONS:
+            if len(best) > self.most_positions:
                 raise TooMany
         return None
+
+    def holds(self, joint) -> bool:
+        """Whether a joint that is made holds its parts together."""
+        return True
 
     def reached(self, goal: Goal) -> Callable[[Position], bool]:
         wanted = {f"part:{p}" for p in goal.off} | {f"job:{t}" for t in goal.jobs}
@@ -108,6 +114,7 @@ class Brute:
         def is_reached(at: Position) -> bool:
             return wanted <= at.cleared and not any(
                 f"joint:{j.id}" not in at.cleared
+                and self.holds(j)
                 and len({f"part:{p}" in at.cleared for p in j.parts}) == 2
                 for j in self.v.joints.values()
             )
@@ -221,7 +228,10 @@ class Brute:
 
     def held_inside(self, at: Position, part: str, inside) -> bool:
         return any(
-            part in j.parts and inside.issuperset(j.parts) and f"joint:{j.id}" not in at.cleared
+            part in j.parts
+            and inside.issuperset(j.parts)
+            and f"joint:{j.id}" not in at.cleared
+            and self.holds(j)
             for j in self.v.joints.values()
         )
 
@@ -244,7 +254,7 @@ class Brute:
         for joint in self.v.joints.values():
             others = [p for p in joint.parts if p not in parts and f"part:{p}" not in at.cleared]
             leads_out = len(others) < len(joint.parts) and others and set(parts) & set(joint.parts)
-            if leads_out and f"joint:{joint.id}" not in at.cleared:
+            if leads_out and f"joint:{joint.id}" not in at.cleared and self.holds(joint):
                 return
         carried = {each.bears_on for each in self.supports(at) if not each.beside}
         hidden = {p for each in self.supports(at) for p in each.hides}

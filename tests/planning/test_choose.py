@@ -58,11 +58,11 @@ def test_an_order_binds_only_where_both_are_chosen():
 
 
 def test_orders_against_one_another_are_a_contradiction():
-    """Each before the other, both asked for: the orders are handed on as the reasons."""
+    """Each before the other, both asked for; one alone can be had."""
     posed = problem([[], [], [(0, 1)]], orders=[(0, 1), (1, 0)])
-    with pytest.raises(Contradiction) as refused:
+    with pytest.raises(Contradiction):
         choose(posed, (0,), (1,), (2,))
-    assert len(refused.value.orders) == 2
+    assert choose(posed, (0,), (2,)).nodes == (0, 2)
 
 
 def test_an_order_can_make_the_dear_way_the_only_one():
@@ -91,11 +91,10 @@ def test_what_comes_before_something_done_is_too_late():
     assert choose(posed, (0, 1), before=[2]).nodes == (1,)
 
 
-def test_the_contradiction_names_what_shuts_each_other_out():
-    """A circle without a way in: every node of it, with the clause that never can be."""
-    with pytest.raises(Contradiction) as refused:
+def test_a_circle_without_a_way_in_is_a_contradiction():
+    """Two that wait for one another wait for ever, and so does what waits for them."""
+    with pytest.raises(Contradiction):
         choose(problem([[(1,)], [(2,)], [(1,)]]), (0,))
-    assert {index for index, _ in refused.value.blocked} == {0, 1, 2}
 
 
 def test_a_search_that_ends_without_an_answer_is_given_more():

@@ -114,7 +114,7 @@ def test_what_cannot_be_reached_is_refused_with_the_facts():
     v = vehicle("a - frame", "b - frame", "a blocks b", "b blocks a")
     with pytest.raises(ImpossibleGoal) as refused:
         reached(v, "part:a")
-    assert set(refused.value.reasons) == {"a: b in the way", "b: a in the way"}
+    assert set(refused.value.reasons) == {"b in the way of a", "a in the way of b"}
 
 
 def test_reach_can_be_stopped():

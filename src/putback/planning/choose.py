@@ -14,9 +14,10 @@ such clause cuts off the choice just made, and there are finitely many.
 from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import dataclass
 
-from putback.planning.problem import Clause, Node, Order, Problem
+from putback.planning.problem import Clause, Node, Problem
 from putback.progress import NoProgress, Progress
 from putback.solvers import Choice
+from putback.vehicle.ids import part_ref
 
 _PATIENCE_S = 15.0
 """Seconds allowed for each unit of the solver's effort, however slow the machine is [s]."""
@@ -38,13 +39,8 @@ class Chosen:
     optimal: bool
 
 
-@dataclass(eq=False)
-class Contradiction(Exception):  # caught and worded by whoever knows the goal
-    """No choice fulfils the targets; ``blocked`` are nodes with a clause that never can be."""
-
-    targets: tuple[Clause, ...]
-    blocked: tuple[tuple[int, Clause], ...]
-    orders: tuple[Order, ...] = ()
+class Contradiction(Exception):  # caught and worded by `contradict.impossible`
+    """No choice fulfils the targets."""
 
 
 def cheapest(
@@ -102,17 +98,29 @@ def derive(
 def closure(
     problem: Problem, targets: Iterable[Clause], before: Collection[int] = ()
 ) -> frozenset[int]:
-    """Give all nodes that some way to the targets may need."""
+    """Give all nodes that some way to the targets may need; what can never be done is none."""
     seen: set[int] = set()
     todo = [by for target in targets for by in target.any_of]
+    back = _way_back(problem)
     while todo:
         index = todo.pop()
-        if index not in seen:
+        node = problem.nodes[index]
+        if index not in seen and all(clause.any_of for clause in node.clauses):
             seen.add(index)
-            for clause in problem.nodes[index].clauses:
+            for clause in node.clauses:
                 if not any(by in before for by in clause.any_of):
                     todo += clause.any_of
+            if node.standings is not None or node.crack_in is not None:
+                todo += back
+                back = ()
     return frozenset(seen)
+
+
+def _way_back(problem: Problem) -> tuple[int, ...]:
+    """What takes off what must be off before the standing of now can be entered again."""
+    now = problem.vehicle.standings[problem.start] if problem.start is not None else None
+    needs_off = now.needs_off if now is not None else ()
+    return tuple(by for part in needs_off for by in problem.providers.get(part_ref(part), ()))
 
 
 class _Readiness:
@@ -179,7 +187,7 @@ class _Choosing:
     def choose(self, effort: float, progress: Progress) -> Chosen:
         """Choose, by propagation alone where that suffices."""
         if any(self.possible.isdisjoint(target.any_of) for target in self.targets):
-            raise self._contradiction()
+            raise Contradiction
         forced = self._forced()
         order = derive(self.problem, forced, self.before)
         if len(order) == len(forced) and self._fulfilled(forced):
@@ -261,7 +269,7 @@ class _Choosing:
         while True:
             answer = choice.solve(effort=effort, seconds=_PATIENCE_S * effort, progress=progress)
             if answer.feasible is False:
-                raise self._contradiction()
+                raise Contradiction
             if answer.feasible is None:  # neither found nor refuted: the search is complete, so
                 effort *= 8  # with more of it there is an answer
                 continue
@@ -307,37 +315,6 @@ class _Choosing:
                 return clause.any_of, False
         waits = self.problem.orders_onto[index]
         return next((o.first,) for o in waits if o.first in picked and o.first not in ready), True
-
-    # -- nothing fulfils the targets -----------------------------------------------------------
-
-    def _contradiction(self) -> Contradiction:
-        """Collect nodes and clauses that shut each other out: of each node one such clause."""
-        targets = [t for t in self.targets if self.possible.isdisjoint(t.any_of)][:1]
-        blocked: dict[int, Clause] = {}
-        todo = [by for target in targets for by in target.any_of]
-        while todo:
-            index = todo.pop(0)
-            if index in blocked or index not in self.candidates:
-                continue
-            shut = [
-                clause
-                for clause in self.problem.nodes[index].clauses
-                if self.possible.isdisjoint(clause.any_of)
-                and self.before.isdisjoint(clause.any_of)
-            ]
-            clause = min(shut, key=lambda each: len(set(each.any_of) - blocked.keys()))
-            blocked[index] = clause
-            todo += clause.any_of
-        orders = (
-            ()
-            if targets
-            else tuple(
-                order
-                for order in self.problem.orders
-                if order.first in self.possible and order.then in self.possible
-            )
-        )
-        return Contradiction(tuple(targets), tuple(blocked.items()), orders)
 
 
 def _closed(nodes: set[int], leads_to: dict[int, list[int]]) -> set[int]:

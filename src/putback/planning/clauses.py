@@ -7,6 +7,7 @@ Facts that the state settles become no clause. Numbers in brackets are rules of
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
 
+from putback.planning.fact import Fact, Sort
 from putback.planning.known import bears_on, with_why
 from putback.planning.nodes import Nodes, assembly_ref
 from putback.planning.plan import Because
@@ -52,6 +53,7 @@ class Clauses:
                 yield from self._on_the_bench(node)
             case Kind.JOB:
                 pass
+        yield from self._kept(node)
         if node.kind.is_step:
             yield from self._after(index)
             yield from self._to_stand(node)
@@ -86,7 +88,14 @@ class Clauses:
     def _undone(self, node: Node, joint: JointId, words: str) -> Clause:
         ways = self.nodes.by(joint_ref(joint))
         fitting = tuple(by for by in ways if not node.excludes(self.nodes.all[by]))
-        return Clause(fitting, Cause(Because.HOLDS, words))
+        return Clause(fitting, Cause(Because.HOLDS, words, source=Fact(Sort.HOLDS, joint)))
+
+    def _kept(self, node: Node) -> Iterator[Clause]:
+        """The parts that stay on cannot be taken off (10)."""
+        if node.kind in (Kind.PART, Kind.WHOLE):
+            for part in sorted(node.parts & self.nodes.kept):
+                words = f"{self.known.name(part_ref(part))} is to stay on"
+                yield Clause((), Cause(Because.GOAL, words, source=Fact(Sort.KEPT, part)))
 
     def _in_the_way(self, index: int, of: Ref) -> Iterator[Clause]:
         """What is in the way, neither off nor in the same unit."""
@@ -121,7 +130,7 @@ class Clauses:
 
     def _way_cause(self, fact: Obstruction) -> Cause:
         words = with_why(f"{self.known.names(fact.any_of)} in the way", fact.why)
-        return Cause(Because.IN_THE_WAY, words, fact.id)
+        return Cause(Because.IN_THE_WAY, words, fact.id, Fact(Sort.IN_THE_WAY, fact.id))
 
     # -- before, and too late (4, 9) ----------------------------------------------------------
 
@@ -129,7 +138,8 @@ class Clauses:
         for ref in self.nodes.all[index].clears:
             for fact in self._befores.get(ref, ()):
                 words = with_why(f"{self.known.name(fact.first)} comes first", fact.why)
-                cause = Cause(Because.BEFORE, words, fact.id)
+                source = Fact(Sort.BEFORE, fact.id)
+                cause = Cause(Because.BEFORE, words, fact.id, source)
                 yield self._clause(index, [fact.first], cause)
         for late in self._too_late.get(index, ()):
             yield Clause((), self.too_late(late))
@@ -138,7 +148,8 @@ class Clauses:
         """Say that a job cannot be done any more after another."""
         job, after = self.known.name(fact.job), self.known.name(fact.after)
         words = with_why(f"{job} cannot be done any more after {after}", fact.why)
-        return Cause(Because.HARDER_AFTER, words, fact.id)
+        source = Fact(Sort.NEVER_AFTER, fact.id)
+        return Cause(Because.HARDER_AFTER, words, fact.id, source)
 
     # -- standings (2, 3, 5 to 7) -------------------------------------------------------------
 
@@ -153,7 +164,8 @@ class Clauses:
         if node.crack_in is not None and node.crack_in != self.known.start:
             words = f"it is cracked {self.standing_name(node.crack_in)}"
             ways = (stands[node.crack_in], *self.nodes.cracking.get(node.what, ()))
-            yield Clause(ways, Cause(Because.CRACK_FIRST, words))
+            source = Fact(Sort.CRACK_FIRST, _id(node.what))
+            yield Clause(ways, Cause(Because.CRACK_FIRST, words, source=source))
 
     def _no_standing(self) -> str:
         """Say that no standing is left to do a thing in, and which are lost for good."""
@@ -171,7 +183,9 @@ class Clauses:
         for part in standing.needs_off:
             if part not in self.known.off:
                 words = f"to stand {name}, {self.known.name(part_ref(part))} must be off"
-                yield Clause(self.nodes.by(part_ref(part)), Cause(Because.STANDING, words))
+                source = Fact(Sort.NEEDS_OFF, standing.id, part)
+                cause = Cause(Because.STANDING, words, source=source)
+                yield Clause(self.nodes.by(part_ref(part)), cause)
         if self.known.start and standing.id not in self._leads_to(self.known.start):
             ways = tuple(
                 index
@@ -179,7 +193,8 @@ class Clauses:
                 if standing.id in self._leads_to(each)
             )
             words = f"no change leads to {name} directly"
-            yield Clause(ways, Cause(Because.STANDING, words))
+            source = Fact(Sort.NO_CHANGE, standing.id)
+            yield Clause(ways, Cause(Because.STANDING, words, source=source))
 
     def _leads_to(self, standing: StandingId) -> Iterable[StandingId]:
         return self.vehicle.standings[standing].change_minutes

@@ -1,60 +1,243 @@
-"""Say in words why a goal cannot be reached: the facts that shut each other out."""
+"""Why a goal cannot be reached: the smallest set of facts that contradict one another.
 
-from collections.abc import Collection, Iterator
+Facts can be given up one by one (`putback.planning.relax`); a set of them *contradicts itself* when
+no plan reaches the goal although no other facts are so. What shuts itself out by what must come
+before what is found at once, and the smallest such set exactly (`putback.planning.andor`). What
+takes more than that (what must not come after what, standings, what hangs on a jack) is found by
+trying to plan. The smallest set of all is then found as in *Smallest MUS extraction with minimal
+hitting set dualization* (Ignatiev, Previti, Liffiton and Marques-Silva, CP 2015): every set that
+contradicts itself has a fact in common with what must be given up to reach the goal; the smallest
+set that meets all such ways of giving up is tried, and if the goal can be reached with it, one more
+way of giving up is found. Until it cannot: then no smaller set contradicts itself.
+"""
 
-from putback.planning.choose import Contradiction
-from putback.planning.plan import Because
+from collections.abc import Sequence, Set
+from dataclasses import dataclass
+
+from putback.errors import ImpossibleGoal
+from putback.planning.andor import Proof, any_proof, smallest_proof
+from putback.planning.arrange import arrange
+from putback.planning.choose import Contradiction, cheapest, closure
+from putback.planning.exhaust import NoOrderFound, exhaust
+from putback.planning.fact import Fact, Sort, Wording
+from putback.planning.field import Rules
+from putback.planning.grounds import grounds_of
+from putback.planning.hitting import smallest_hitting_set
 from putback.planning.problem import Clause, Problem
-from putback.vehicle.ids import FactId, part_ref
+from putback.planning.relax import facts_of, relaxed
+from putback.progress import NoProgress, Progress
+
+_EFFORT = 12_000_000
+"""After trying this often, counted as the square of the nodes in question, no more is tried."""
+_PATIENCE = 2_000
+"""States looked at before one try to plan gives up."""
+_SURE = 3
+"""So few facts that shut each other out are the smallest set: all else takes as many."""
 
 
-def reasons_for(problem: Problem, contradiction: Contradiction) -> tuple[str, ...]:
-    """Name each fact of a contradiction, beginning at what the goal asks for."""
-    lines = [
-        f"{target.cause.words}, and nothing can do it"
-        for target in contradiction.targets
-        if not target.any_of
-    ]
-    for index, clause in contradiction.blocked:
-        name = problem.name(problem.nodes[index].what)
-        lines.append(f"{name}: {clause.cause.words}{_no_way(problem, clause)}")
-    lines += (order.cause.words for order in contradiction.orders)
-    return tuple(dict.fromkeys(lines))
+@dataclass(frozen=True, slots=True)
+class Contradicting:
+    """Facts that together make a goal impossible: without any of them they would not.
+
+    ``smallest`` is whether no smaller set does. Each of ``changes`` is a smallest set of facts
+    without which the goal could be reached; there are none where that is not known.
+    """
+
+    facts: tuple[Fact, ...]
+    smallest: bool
+    changes: tuple[tuple[Fact, ...], ...] = ()
 
 
-def _no_way(problem: Problem, clause: Clause) -> str:
-    """Say why a clause has no way at all: it would need what is to stay on."""
-    if clause.any_of:
-        return ""
-    fact = problem.vehicle.obstructions.get(FactId(clause.cause.fact))
-    kept = [part for part in fact.any_of if part in problem.kept] if fact else []
-    if kept:
-        names = " and ".join(problem.name(part_ref(part)) for part in kept)
-        return f" ({names} is to stay on)"
-    return "" if clause.cause.because is Because.HARDER_AFTER else " (which cannot be done)"
+def impossible(
+    problem: Problem, targets: Sequence[Clause], goal: str, progress: Progress = NoProgress()
+) -> ImpossibleGoal:
+    """Give the error that says why targets cannot be reached, in words."""
+    found = smallest_contradiction(problem, targets, progress=progress)
+    say = Wording(problem.vehicle)
+    nothing = {t.cause.source for t in targets if not t.any_of}
+    reasons = tuple(
+        f"{say.is_so(fact)}{', and nothing can do it' if fact in nothing else ''}"
+        for fact in found.facts
+    )
+    return ImpossibleGoal(
+        reasons or ("nothing can do it",),
+        goal,
+        found.smallest,
+        tuple(" and ".join(map(say.otherwise, change)) for change in found.changes),
+    )
 
 
-def reasons_when_stuck(problem: Problem, wanted: Collection[int]) -> tuple[str, ...]:
-    """Name what binds the chosen steps to standings that shut each other out."""
-    return tuple(dict.fromkeys(_bound_to_standings(problem, frozenset(wanted))))
+def smallest_contradiction(
+    problem: Problem,
+    targets: Sequence[Clause],
+    *,
+    effort: int = _EFFORT,
+    progress: Progress = NoProgress(),
+) -> Contradicting:
+    """Find the smallest set of facts for which the targets cannot be reached, given they cannot.
+
+    Parameters
+    ----------
+    problem : Problem
+        What can be done.
+    targets : sequence of Clause
+        What is to be fulfilled at the end.
+    effort : int
+        After how much trying to be content with a set of which no fact can be left out [-].
+    progress : Progress
+        Asked whether to go on.
+    """
+    return _Search(problem, targets, effort, progress).smallest()
 
 
-def _bound_to_standings(problem: Problem, wanted: frozenset[int]) -> Iterator[str]:
-    standings = problem.vehicle.standings
-    for span in problem.spans:
-        if wanted.intersection(span.first) and wanted.intersection(span.last):
-            yield f"{span.words}: no change of standing meanwhile"
-    for standing in standings.values():
-        if standing.needs_off:
-            names = " and ".join(problem.name(part_ref(part)) for part in standing.needs_off)
-            yield f"“{standing.name}”: only with {names} off"
-    for order in problem.orders:
-        if order.then in wanted and order.cause.because is Because.STANDING:
-            yield order.cause.words
-    for index in sorted(wanted):
-        node = problem.nodes[index]
-        if node.standings is not None:
-            names = " or ".join(f"“{standings[each].name}”" for each in sorted(node.standings))
-            yield f"{problem.name(node.what)}: only {names}"
-        if node.crack_in is not None:
-            yield f"{problem.name(node.what)}: cracked “{standings[node.crack_in].name}” first"
+class _Given(Exception):  # never leaves this module
+    """The effort is spent, or a try ended without an answer."""
+
+
+class _Search:
+    def __init__(
+        self, problem: Problem, targets: Sequence[Clause], effort: int, progress: Progress
+    ) -> None:
+        self.problem = problem
+        self.targets = targets
+        self.effort = effort
+        self.progress = progress
+        self.grounds = grounds_of(problem, targets)
+        self.all = frozenset(facts_of(problem, targets))
+
+    def smallest(self) -> Contradicting:
+        """Begin with what shuts itself out, and look for less."""
+        proof = smallest_proof(self.grounds.graph, self.grounds.goal, progress=self.progress)
+        try:
+            best = proof.facts if proof else tuple(sorted(self._shrunk(self.all)))
+        except _Given:
+            return Contradicting((), smallest=False)
+        try:
+            best, smallest = self._less_than(best, proof), True
+        except _Given:
+            smallest = False
+        return Contradicting(best, smallest, self._changes(best))
+
+    def _less_than(self, best: tuple[Fact, ...], proof: Proof | None) -> tuple[Fact, ...]:
+        """Give the smallest set of all, or ``best`` if it is."""
+        if proof is not None and proof.smallest and len(best) <= _SURE:
+            return best
+        ways: list[frozenset[Fact]] = []
+        while True:
+            tried = smallest_hitting_set(ways, self.progress)
+            if not tried.smallest:
+                raise _Given
+            if len(tried.facts) >= len(best):
+                return best
+            if not self._can_be_reached(tried.facts):
+                return tuple(sorted(tried.facts))
+            ways.append(self.all - self._grown(tried.facts))
+
+    def _changes(self, facts: tuple[Fact, ...]) -> tuple[tuple[Fact, ...], ...]:
+        """Give what to change; all facts of which any alone would do, where one would."""
+        change = self._change()
+        if len(change) != 1:
+            return (change,) if change else ()
+        others = (fact for fact in facts if fact.sort is not Sort.ASKED)
+        try:
+            enough = [(f,) for f in others if self._can_be_reached(self.all - {f})]
+        except _Given:
+            enough = []
+        return tuple(enough) or (change,)
+
+    def _change(self) -> tuple[Fact, ...]:
+        """The fewest facts to give up: what meets every contradiction, until the goal is reached.
+
+        Empty where the effort does not suffice.
+        """
+        cores: list[frozenset[Fact]] = []
+        try:
+            while True:
+                change = smallest_hitting_set(cores, self.progress)
+                left = self.all - change.facts
+                if self._can_be_reached(left):
+                    return tuple(sorted(change.facts)) if change.smallest else ()
+                core = self._core(left)
+                if not core:
+                    return ()
+                cores.append(core)
+        except _Given:
+            return ()
+
+    # -- trying -------------------------------------------------------------------------------
+
+    def _core(self, facts: Set[Fact]) -> frozenset[Fact]:
+        """Some of the facts, which contradict one another, given that all of them do."""
+        proof = any_proof(self.grounds.graph.without(self.all - facts), self.grounds.goal)
+        return frozenset(proof.facts) if proof else self._shrunk(facts)
+
+    def _grown(self, facts: frozenset[Fact]) -> frozenset[Fact]:
+        """Add facts for as long as the goal can be reached."""
+        graph = self.grounds.graph
+        given_up: list[Fact] = []
+        while proof := any_proof(graph.without(given_up), self.grounds.goal):
+            given_up.append(next(fact for fact in reversed(proof.facts) if fact not in facts))
+        grown = self.all.difference(given_up)
+        if not self._can_be_reached(grown):
+            grown = self._added(facts, sorted(grown - facts))
+        for fact in given_up:
+            if self._can_be_reached(grown | {fact}):
+                grown |= {fact}
+        return grown
+
+    def _added(self, base: frozenset[Fact], more: Sequence[Fact]) -> frozenset[Fact]:
+        """Add as many as can be, in halves."""
+        if not more or self._can_be_reached(base.union(more)):
+            return base.union(more)
+        if len(more) == 1:
+            return base
+        half = len(more) // 2
+        return self._added(self._added(base, more[:half]), more[half:])
+
+    def _shrunk(self, facts: Set[Fact]) -> frozenset[Fact]:
+        """Leave out of contradicting facts whatever they contradict one another without."""
+        left = sorted(facts)
+        size = len(left)
+        while size > 0:
+            size = (size + 1) // 2 if size > 1 else 0
+            at = 0
+            while size and at < len(left):
+                fewer = left[:at] + left[at + size :]
+                if self._can_be_reached(frozenset(fewer)):
+                    at += size
+                else:
+                    left = fewer
+        return frozenset(left)
+
+    def _can_be_reached(self, facts: frozenset[Fact]) -> bool:
+        """Whether a plan reaches the goal where no other facts are so.
+
+        Raises
+        ------
+        _Given
+            If that is not known.
+        """
+        graph = self.grounds.graph
+        if self.grounds.goal not in graph.possible(only=facts):
+            return False
+        problem, targets = relaxed(self.problem, self.targets, facts)
+        self.effort -= len(closure(problem, targets)) ** 2
+        if self.effort < 0:
+            raise _Given
+        try:
+            chosen = cheapest(
+                problem, targets, minutes=lambda node: node.minutes, progress=self.progress
+            )
+        except Contradiction:
+            return False
+        rules = Rules(problem, [chosen.nodes])
+        stands = problem.start is not None or not problem.usable
+        if stands and not rules.bound_to and not rules.spans:
+            return True
+        if arrange(rules, self.progress) is not None:
+            return True
+        try:
+            found = exhaust(problem, targets, patience=_PATIENCE, progress=self.progress)
+        except NoOrderFound:
+            raise _Given from None
+        return found is not None

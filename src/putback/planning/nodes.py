@@ -39,7 +39,7 @@ class Nodes:
     """All nodes, without what each asks for, and where to find them."""
 
     def __init__(self, known: Known, kept: frozenset[PartId]) -> None:
-        """Make a node of everything that may be done while the parts of ``kept`` stay on."""
+        """Make a node of everything; taking off what is ``kept`` can then never be done."""
         self.known = known
         self.kept = kept
         self.all: list[Node] = []
@@ -57,8 +57,7 @@ class Nodes:
         for joint in known.made:
             self._add_joint(vehicle.joints[joint])
         for part in known.parts:
-            if part not in kept:
-                self._add_part(part)
+            self._add_part(part)
         for whole in vehicle.assemblies.values():
             self._add_whole(whole)
         for gone in sorted({w for p in known.off if (w := known.state.parts[p].whole)}):
@@ -175,7 +174,7 @@ class Nodes:
         what = assembly_ref(whole.id)
         left = [part for part in whole.parts if part not in known.off]
         parts = frozenset(left)
-        if len(parts) < 2 or parts & self.kept:
+        if len(parts) < 2:
             return
         clears = tuple(map(part_ref, left))
         named = [self._record(part).standings for part in left]

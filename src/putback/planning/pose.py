@@ -9,10 +9,13 @@ from math import prod
 from types import MappingProxyType
 
 from putback.logbook.state import State
+from putback.planning.balance import fluids_out
 from putback.planning.clauses import Clauses
+from putback.planning.fact import Fact, Sort
 from putback.planning.known import Known, bears_on, with_why
 from putback.planning.nodes import Nodes
 from putback.planning.plan import Because
+from putback.planning.poise import Poise
 from putback.planning.problem import (
     CRACK_SHARE,
     Cause,
@@ -53,6 +56,7 @@ def pose(vehicle: Vehicle, state: State, kept: Iterable[PartId] = ()) -> Problem
         parts_off=known.off,
         cracking=nodes.cracking,
         kept=nodes.kept,
+        poise=Poise(vehicle, known.off, fluids_out(vehicle, state)),
     )
 
 
@@ -66,14 +70,18 @@ def targets_of(problem: Problem, state: State, goal: Goal) -> tuple[Clause, ...]
             part_ref(part) for part in known.vehicle.parts if part not in spared
         )
     wanted |= dict.fromkeys(map(job_ref, goal.jobs))
-    asked = Cause(Because.GOAL, f"“{goal.name}” asks for it")
+    asked = f"“{goal.name}” asks for it"
     targets = [
-        Clause(problem.providers.get(ref, ()), asked)
+        Clause(
+            problem.providers.get(ref, ()),
+            Cause(Because.GOAL, asked, source=Fact(Sort.ASKED, ref)),
+        )
         for ref in wanted
         if not known.is_cleared(ref)
     ]
-    tied = Cause(Because.HOLDS, "it still ties a part that is off")
     for joint in known.made:
+        source = Fact(Sort.HOLDS, joint)
+        tied = Cause(Because.HOLDS, "it still ties a part that is off", source=source)
         on = sorted(known.on_of(joint))
         if len(on) < len(known.vehicle.joints[joint].parts):
             undone = problem.providers[joint_ref(joint)]
@@ -97,7 +105,8 @@ def _in_time(nodes: Nodes, clauses: Clauses) -> Iterator[Order]:
             ref = part_ref(part)
             words = f"{clauses.standing_name(standing)} bears on {known.name(ref)}"
             for then in nodes.by(ref):
-                yield Order(index, then, Cause(Because.STANDING, words))
+                source = Fact(Sort.BEARS, standing, part)
+                yield Order(index, then, Cause(Because.STANDING, words, source=source))
 
 
 def _never_after(nodes: Nodes, clauses: Clauses) -> Iterator[Order]:
@@ -138,10 +147,12 @@ def _spans(nodes: Nodes) -> Iterator[Span]:
     for support in vehicle.temporary_supports.values():
         if support.first != support.last:
             words = f"{name(part_ref(support.bears_on))} is on a {support.kind}"
-            yield Span(nodes.by(support.first), nodes.by(support.last), words)
+            source = Fact(Sort.SPAN, support.id)
+            yield Span(nodes.by(support.first), nodes.by(support.last), words, source)
     for job in vehicle.jobs.values():
         if job.same_sitting_as is not None:
             other = job_ref(job.same_sitting_as)
             words = f"{job.name} and {name(other)} are of one sitting"
             one, two = nodes.by(job_ref(job.id)), nodes.by(other)
-            yield from (Span(one, two, words), Span(two, one, words))
+            source = Fact(Sort.SAME_SITTING, job.id)
+            yield from (Span(one, two, words, source), Span(two, one, words, source))

@@ -14,8 +14,10 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from functools import cached_property
 
+from putback.planning.fact import Fact, name_of
 from putback.planning.plan import Action, Because
-from putback.vehicle.ids import AssemblyId, PartId, Ref, StandingId, ZoneId, split_ref
+from putback.planning.poise import Poise
+from putback.vehicle.ids import PartId, Ref, StandingId, ZoneId
 from putback.vehicle.vehicle import Vehicle
 
 CRACK_SHARE = 0.2
@@ -50,11 +52,15 @@ ACTIONS = {
 
 @dataclass(frozen=True, slots=True)
 class Cause:
-    """The fact behind a clause, in words; ``fact`` is its identity where it has one."""
+    """The fact behind a clause, in words; ``fact`` is its identity where it has one.
+
+    ``source`` is the same fact wherever it counts, ``None`` for what the rules themselves say.
+    """
 
     because: Because
     words: str
     fact: str = ""
+    source: Fact | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,6 +131,7 @@ class Span:
     first: tuple[int, ...]
     last: tuple[int, ...]
     words: str
+    source: Fact
 
 
 @dataclass(frozen=True)
@@ -151,6 +158,8 @@ class Problem:
     """Parts that the goal keeps on."""
     put_off: frozenset[Ref] = frozenset()
     """What is to be done as late as it can be."""
+    poise: Poise | None = None
+    """What is on at the start, as a weight; ``None`` where nobody asks how it stands."""
 
     @cached_property
     def orders_onto(self) -> Mapping[int, tuple[Order, ...]]:
@@ -163,11 +172,3 @@ class Problem:
     def name(self, ref: Ref) -> str:
         """Say what a reference stands for."""
         return name_of(self.vehicle, ref)
-
-
-def name_of(vehicle: Vehicle, ref: Ref) -> str:
-    """Say what a reference stands for, assemblies included."""
-    kind, identity = split_ref(ref)
-    if kind == "assembly":
-        return vehicle.assemblies[AssemblyId(identity)].name
-    return vehicle.name_of(ref)

@@ -3,10 +3,9 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from putback.errors import ImpossibleGoal
 from putback.planning.arrange import Bout, arrange
 from putback.planning.choose import Chosen, Contradiction, cheapest
-from putback.planning.contradict import reasons_for, reasons_when_stuck
+from putback.planning.contradict import impossible
 from putback.planning.exhaust import exhaust
 from putback.planning.field import Rules
 from putback.planning.plan import PlanSettings
@@ -58,9 +57,9 @@ def find_way(
     try:
         chosen = choose_stages(problem, stages, progress)
         way = arranged(problem, chosen, settings, progress)
-    except Contradiction as contradiction:
+    except Contradiction:
         if len(stages) == 1:
-            raise ImpossibleGoal(reasons_for(problem, contradiction), goal.name) from None
+            raise impossible(problem, goal.targets, goal.name, progress) from None
         way = None
     if way is not None:
         return way
@@ -69,7 +68,7 @@ def find_way(
         return find_way(problem, [replace(goal, targets=targets)], settings, progress)
     found = exhaust(problem, targets, goal=goal.name, progress=progress)
     if found is None:
-        raise ImpossibleGoal(reasons_when_stuck(problem, chosen[0].nodes), goal.name)
+        raise impossible(problem, targets, goal.name, progress)
     rules, bouts = found
     return Way(rules, bouts, total_minutes(price(rules, bouts, settings)), cheapest=False)
 

@@ -1,0 +1,54 @@
+"""The smallest set of facts that make a goal impossible, against trying all sets of them."""
+
+from itertools import combinations
+from math import comb
+
+import pytest
+from hypothesis import event, given
+
+from putback.planning.contradict import smallest_contradiction
+from putback.planning.pose import pose, targets_of
+from putback.planning.relax import facts_of
+from tests.planning.brute import TooMany
+from tests.planning.brute_facts import in_reach
+from tests.strategies.planning import Case, cases
+
+MOST_SETS = 300
+
+
+def posed(case: Case):
+    """The problem of a case, and what is asked for."""
+    problem = pose(case.vehicle, case.state, {*case.goal.on, case.goal.datum})
+    return problem, targets_of(problem, case.state, case.goal)
+
+
+@pytest.mark.timeout(300)
+@given(cases(jobs=1, largest=3))
+def test_no_smaller_set_contradicts_itself_and_no_smaller_change_would_do(case):
+    """Of all sets with one fact less, with each the goal is in reach; and as for the change."""
+    problem, targets = posed(case)
+    facts = facts_of(problem, targets)
+
+    def reaches(only) -> bool:
+        return in_reach(case.vehicle, case.state, case.goal, set(only))
+
+    try:
+        if not reaches(facts):
+            look_at(facts, smallest_contradiction(problem, targets), reaches)
+    except TooMany:
+        event("too many positions to try")
+
+
+def look_at(facts, found, reaches) -> None:
+    """Whether what was found is what trying every set finds."""
+    assert found.smallest
+    assert not reaches(found.facts)
+    event(f"{len(found.facts)} of {len(facts)} facts, {len(found.changes[0])} to change")
+    if comb(len(facts), len(found.facts) - 1) <= MOST_SETS:
+        assert all(map(reaches, combinations(facts, len(found.facts) - 1)))
+    for change in found.changes:
+        assert reaches(set(facts).difference(change))
+    fewer = len(found.changes[0]) - 1
+    if comb(len(facts), fewer) <= MOST_SETS:
+        for change in combinations(facts, fewer):
+            assert not reaches(set(facts).difference(change))
