@@ -1,0 +1,44 @@
+"""Ticks of a walk-round, and the entries that they mean."""
+
+import pytest
+
+from putback.errors import BadInput
+from putback.logbook.entries.working import JointUndone, SeenFree
+from putback.planning.ties import ties
+from putback.workshop.walk_round import ticked
+from tests.makers import vehicle
+from tests.workshop.lines import Lines
+
+
+@pytest.fixture
+def lines():
+    """A shell on a frame by a mounting and a strap of two screws; its door."""
+    return Lines(
+        vehicle(
+            "mount = shell - frame",
+            "strap = shell - frame: 2 screw M6x12",
+            "hinge = door - shell",
+            datum="frame",
+        )
+    )
+
+
+def test_a_tick_undoes_what_holds_and_sees_free_what_is_undone(lines):
+    """Half undone holds as well; ticked twice is ticked once."""
+    lines("undone mount 1/1")
+    lines("undone strap 1/2")
+    found = ties(lines.state.vehicle, lines.state, "part:shell")
+    assert ticked(lines.state, found, ["strap", "mount", "strap"]) == (
+        JointUndone(joint="strap"),
+        SeenFree(joint="mount", before="part:shell"),
+    )
+
+
+def test_what_does_not_tie_the_lift_is_not_ticked(lines):
+    """The hinge of its door: nothing of the whole gesture is logged."""
+    found = ties(lines.state.vehicle, lines.state, "part:shell")
+    with pytest.raises(BadInput) as refused:
+        ticked(lines.state, found, ["strap", "hinge"])
+    assert str(refused.value) == (
+        "'hinge' does not tie shell; name joints of the walk-round; nothing was logged"
+    )
