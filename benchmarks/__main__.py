@@ -1,4 +1,4 @@
-"""Run the benchmarks: ``python -m benchmarks [--json] [fold] [append] [plan]``."""
+"""Run the benchmarks: ``python -m benchmarks [--json] [fold] [append] [plan] [questions]``."""
 
 import argparse
 import importlib
@@ -6,7 +6,12 @@ import sys
 
 from benchmarks.measure import show
 
-BENCHMARKS = {"fold": "folding", "append": "appending", "plan": "planning"}
+BENCHMARKS = {
+    "fold": "folding",
+    "append": "appending",
+    "plan": "planning",
+    "questions": "questions",
+}
 
 
 def main() -> int:
