@@ -4,9 +4,10 @@ Zones are walked from front to rear where all of them have a place, else as they
 within a zone from the left to the right.
 """
 
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import cached_property
 from statistics import fmean
 
 from putback.logbook.entries.base import PersonId
@@ -167,7 +168,7 @@ class Walk:
             tool=joint.tool,
             minutes=joint.minutes.likely,
             standings=joint.standings,
-            openings=tuple(self._openings(joint.id)),
+            openings=tuple(self._openings.get(joint.id, ())),
             lets_go=joint.when_undone.does,
             prop_first=joint.when_undone.prop_first,
             seen_by=seen.seen_free.who if seen.seen_free else None,
@@ -175,12 +176,16 @@ class Walk:
             advised=joint.id in self.advised,
         )
 
-    def _openings(self, joint: JointId) -> Iterator[OpeningId]:
+    @cached_property
+    def _openings(self) -> Mapping[JointId, Sequence[OpeningId]]:
+        """The openings to close once each joint is undone, but for those that are closed."""
+        found: dict[JointId, list[OpeningId]] = {}
         for opening in self.vehicle.openings.values():
             seen = self.state.openings.get(opening.id)
             closed = seen is not None and (seen.all_closed or seen.closed >= opening.ends)
-            if joint in opening.joints and opening.needs_closing and not closed:
-                yield opening.id
+            for joint in opening.joints if opening.needs_closing and not closed else ():
+                found.setdefault(joint, []).append(opening.id)
+        return found
 
 
 def _along_it(place: Point | None) -> tuple[bool, float, float]:
