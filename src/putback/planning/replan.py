@@ -1,0 +1,261 @@
+"""Plan again after an entry, and leave the order as it was as long as it is still right.
+
+What is done is dropped; what is needed now and was not before is slotted in where it costs least;
+the rest keeps its order. It is planned anew only where that saves clearly (`Steadiness`), and even
+then not within the sitting in hand. Whatever changed is told, with the entry or fact behind it.
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import takewhile
+
+from putback.logbook.common import Said
+from putback.logbook.entries.base import Entry
+from putback.logbook.state import State
+from putback.planning.bound import Bound, lower_bound
+from putback.planning.changes import Change, changes_between, planned_anew
+from putback.planning.choose import Contradiction, cheapest
+from putback.planning.field import Rules
+from putback.planning.keep import Wish, fitted, left_of, slotted
+from putback.planning.plan import Plan, PlanSettings
+from putback.planning.price import Priced, total_minutes
+from putback.planning.put_off import in_stages
+from putback.planning.strip import plan_strip
+from putback.planning.task import Task, set_task, written
+from putback.progress import NoProgress, Progress
+from putback.vehicle.goal import Goal
+from putback.vehicle.ids import ZoneId
+from putback.vehicle.vehicle import Vehicle
+
+_ROUNDING = 1e-6
+
+
+@dataclass(frozen=True, slots=True)
+class Steadiness:
+    """How much a fresh plan must save of what is left before the order is changed for it.
+
+    Both together: ``share`` of the minutes left [-], and ``minutes`` [min]; conventions of this
+    project. ``pinned`` holds on to the order whatever a fresh plan would save.
+    """
+
+    share: float = 0.05
+    minutes: float = 10.0
+    pinned: bool = False
+
+    def least_saving(self, total_minutes: float) -> float:
+        """What a fresh plan must save to be followed [minutes]."""
+        return max(self.share * total_minutes, self.minutes)
+
+
+@dataclass(frozen=True, slots=True)
+class Replanned:
+    """A plan that follows on from the last one, and what is different in it."""
+
+    plan: Plan
+    changes: tuple[Change, ...] = ()
+    kept: bool = True
+    """Whether the order of the last plan was kept to."""
+    in_hand: int = 0
+    """So many steps at the beginning are the sitting in hand, whose order stays as it was."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Order:
+    """Moves in an order that works, priced."""
+
+    rules: Rules
+    priced: tuple[Priced, ...]
+
+    @property
+    def total_minutes(self) -> float:
+        return total_minutes(self.priced)
+
+    @property
+    def wishes(self) -> list[Wish]:
+        return [(each.move, each.standing) for each in self.priced]
+
+
+_DEFAULT = PlanSettings()
+_STEADY = Steadiness()
+
+
+def replan(
+    vehicle: Vehicle,
+    state: State,
+    goal: Goal,
+    last: Plan,
+    settings: PlanSettings = _DEFAULT,
+    progress: Progress = NoProgress(),
+    *,
+    since: Sequence[Entry] = (),
+    steadiness: Steadiness = _STEADY,
+) -> Replanned:
+    """Plan the strip to a goal from the state as it is now, close to the last plan.
+
+    Parameters
+    ----------
+    vehicle, state, goal, settings, progress
+        As for `plan_strip`.
+    last : Plan
+        The plan to the same goal that was followed until now.
+    since : sequence of Entry
+        What was logged since the last plan, to name it where something changed.
+    steadiness : Steadiness
+        From what saving on the order is changed.
+
+    Raises
+    ------
+    ImpossibleGoal, NoOrderFound, Stopped
+        As `plan_strip` does.
+    """
+    task = set_task(vehicle, state, goal, settings)
+    left = left_of(task.problem, last.steps)
+    kept = _kept(task, left, settings, progress)
+    if kept is None:
+        plan = plan_strip(vehicle, state, goal, settings, progress)
+        return Replanned(plan, changes_between(last, plan, state, since), kept=False)
+    bound = lower_bound(task.problem, task.targets, settings, progress)
+    in_hand = _sitting(kept, state)
+    if not _is_as_before(kept, left, last) and not steadiness.pinned:
+        better = _clearly_better(task, state, kept, in_hand, bound, settings, steadiness, progress)
+        if better is not None:
+            saved = kept.total_minutes - better.total_minutes
+            anew = planned_anew(saved, kept.total_minutes, state, since)
+            told = changes_between(last, better, state, since, anew=anew)
+            return Replanned(better, told, kept=False, in_hand=len(in_hand))
+    plan = written(task, kept.rules, kept.priced, bound)
+    return Replanned(plan, changes_between(last, plan, state, since), in_hand=len(in_hand))
+
+
+def _kept(
+    task: Task, left: Sequence[Wish], settings: PlanSettings, progress: Progress
+) -> _Order | None:
+    """Keep to what is left of an order, with what it lacks now, without what it needs no more."""
+    there = {id(task.problem.nodes[max(move, ~move)]) for move, _ in left}
+    try:
+        chosen = cheapest(
+            task.problem,
+            task.targets,
+            # Any step more is worse than none: what was to be done anyway costs nothing here.
+            minutes=lambda node: 0.0 if id(node) in there else node.minutes + 1.0,
+            progress=progress,
+        )
+    except Contradiction:
+        return None
+    return _in_order(task, chosen.nodes, left, settings)
+
+
+def _in_order(
+    task: Task, nodes: Sequence[int], wishes: Sequence[Wish], settings: PlanSettings
+) -> _Order | None:
+    """Put nodes in the order wished for; ``None`` if that cannot be done."""
+    problem = task.problem
+    split = tuple(in_stages(problem, [nodes], problem.put_off))
+    for stages in dict.fromkeys((split, (frozenset(nodes),))):
+        rules = Rules(problem, stages)
+        placed = fitted(rules, wishes)
+        if placed is None:
+            continue
+        named = {move for move, _ in wishes}
+        fresh = {move for move, _ in placed if move >= 0 and move not in named}
+        priced = slotted(rules, placed, fresh, settings)
+        if priced is None:
+            continue
+        order = _Order(rules, priced)
+        if _keeps_stages(task, order.wishes) or not _keeps_stages(task, wishes):
+            return order
+    return None
+
+
+def _keeps_stages(task: Task, wishes: Sequence[Wish]) -> bool:
+    """Whether what an earlier goal keeps on stays on until that goal is reached."""
+    place = {move: at for at, (move, _) in enumerate(wishes)}
+    for stage in task.stages[:-1]:
+        done = [
+            min((place[by] for by in target.any_of if by in place), default=len(place))
+            for target in stage.targets
+        ]
+        reached = max(done, default=-1)
+        if any(place.get(index, reached + 1) <= reached for index in stage.barred):
+            return False
+    return True
+
+
+def _is_as_before(kept: _Order, left: Sequence[Wish], last: Plan) -> bool:
+    """Whether the last plan was followed step by step, and the rest takes what it took."""
+    if kept.wishes != list(left):
+        return False
+    nodes, end = kept.rules.nodes, last.steps[len(last.steps) - len(left) :]
+    things = [nodes[max(move, ~move)].what for move, _ in left]
+    if things != [step.what for step in end]:
+        return False
+    minutes = sum(step.minutes for step in end)
+    return abs(minutes - sum(each.minutes for each in kept.priced)) < _ROUNDING
+
+
+def _clearly_better(
+    task: Task,
+    state: State,
+    kept: _Order,
+    in_hand: Sequence[Wish],
+    bound: Bound,
+    settings: PlanSettings,
+    steadiness: Steadiness,
+    progress: Progress,
+) -> Plan | None:
+    """Plan afresh, behind the sitting in hand, if that saves enough to upset the order."""
+    least = steadiness.least_saving(kept.total_minutes)
+    if kept.total_minutes - bound.minutes <= least:
+        return None
+    fresh = plan_strip(task.problem.vehicle, state, task.goal, settings, progress)
+    if kept.total_minutes - fresh.total_minutes <= least:
+        return None
+    frozen = list(in_hand)
+    wishes = left_of(task.problem, fresh.steps)
+    if wishes[: len(frozen)] == frozen:
+        return fresh
+    moves = {move for move, _ in wishes}
+    if not moves.issuperset(move for move, _ in frozen if move >= 0):
+        return None  # the fresh plan goes another way; it can wait for the end of the sitting
+    now = {move for move, _ in frozen}
+    behind = [wish for wish in wishes if wish[0] not in now]
+    order = _kept(task, [*frozen, *behind], settings, progress)
+    if order is None or kept.total_minutes - order.total_minutes <= least:
+        return None
+    return written(task, order.rules, order.priced, bound)
+
+
+def _sitting(kept: _Order, state: State) -> list[Wish]:
+    """What is next in the sitting in hand: as the vehicle stands now, in the zone worked in."""
+    zone = _zone_in_hand(state)
+    if zone is None:
+        return []
+    nodes, standing = kept.rules.nodes, state.standing.standing
+
+    def belongs(wish: Wish) -> bool:
+        same = nodes[max(wish[0], ~wish[0])].zone in (None, zone)
+        return same and standing in (None, wish[1])
+
+    return list(takewhile(belongs, kept.wishes))
+
+
+def _zone_in_hand(state: State) -> ZoneId | None:
+    """The zone in which the latest piece of work was done."""
+    latest = max(_worked(state), key=lambda each: each[0].key, default=None)
+    return latest[1] if latest else None
+
+
+def _worked(state: State) -> Iterator[tuple[Said, ZoneId | None]]:
+    """Every piece of work that is known, and in which zone it was done."""
+    vehicle = state.vehicle
+    for joint, seen in state.joints.items():
+        if joint in vehicle.joints:
+            for said in (seen.cracked, seen.counted, seen.undone):
+                if said is not None:
+                    yield said, vehicle.joints[joint].zone
+    for part, each in state.parts.items():
+        if part in vehicle.parts and each.off is not None:
+            yield each.off, vehicle.parts[part].zone
+    for job, finished in state.jobs.items():
+        if job in vehicle.jobs and finished.done is not None:
+            yield finished.done, vehicle.jobs[job].zone

@@ -1,0 +1,291 @@
+"""Planning again after an entry: the order stays as it was as long as it is right."""
+
+from dataclasses import replace
+
+import pytest
+from hypothesis import event, given
+from hypothesis import strategies as st
+
+from putback.errors import ImpossibleGoal
+from putback.logbook.entries.judging import Hindrance, PutOff
+from putback.logbook.entries.working import JointUndone, PartOff
+from putback.planning.changes import Sort, changes_between
+from putback.planning.check import check_strip
+from putback.planning.plan import PlanSettings
+from putback.planning.replan import Replanned, Steadiness, replan
+from putback.planning.strip import plan_strip
+from putback.vehicle.assembly import Assembly
+from putback.vehicle.facts import Obstruction
+from putback.vehicle.generate import generate
+from tests.makers import vehicle
+from tests.makers_logbook import Story
+from tests.planning.hand_made import likely, state_of
+from tests.planning.logging import did, logged
+from tests.planning.test_put_off import put_off
+from tests.strategies.planning import cases
+
+SETTINGS = PlanSettings(zone_minutes=3.0, tool_minutes=1.0)
+STEADY = Steadiness(share=0.05, minutes=0.5)
+
+
+def again(v, state, goal, last, **more) -> Replanned:
+    """Planned again, and held against the rules."""
+    replanned = replan(v, state, goal, last, SETTINGS, **more)
+    assert check_strip(v, state, goal, replanned.plan, SETTINGS) == ()
+    plan = replanned.plan
+    assert plan.bound_minutes is None or plan.bound_minutes <= plan.total_minutes + 1e-6
+    return replanned
+
+
+def order(steps) -> list[tuple[str, str]]:
+    """What is done, in its order."""
+    return [(step.action, step.what) for step in steps]
+
+
+# -- the next step ------------------------------------------------------------------------------
+
+
+@given(cases(), st.integers(0, 6))
+def test_who_does_what_is_planned_keeps_the_rest_of_the_order(case, steps):
+    """After each planned step all that is left stands as it stood, and nothing is told."""
+    try:
+        plan = plan_strip(case.vehicle, case.state, case.goal, SETTINGS)
+    except ImpossibleGoal:
+        return
+    state = case.state
+    for done in range(min(steps, len(plan.steps))):
+        state = did(state, plan.steps[done])
+        replanned = again(case.vehicle, state, case.goal, plan)
+        assert order(replanned.plan.steps) == order(plan.steps[done + 1 :])
+        assert replanned.changes == ()
+        assert replanned.kept
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_a_generated_vehicle_is_stripped_step_by_step_in_one_order(seed):
+    """Planned again after every tenth step, each time from the plan before."""
+    v = generate(40, seed=seed)
+    goal = max(v.goals.values(), key=lambda each: (each.off_rest, len(each.off)))
+    state = state_of(v)
+    plan = plan_strip(v, state, goal, SETTINGS)
+    left = order(plan.steps)
+    for done, step in enumerate(plan.steps, start=1):
+        state = did(state, step)
+        if done % 10 == 0:
+            replanned = again(v, state, goal, plan)
+            assert order(replanned.plan.steps) == left[done:]
+            assert replanned.changes == ()
+
+
+# -- out of order -------------------------------------------------------------------------------
+
+
+@given(cases(), st.data())
+def test_whatever_is_logged_a_right_plan_follows(case, data):
+    """Legal or out of order: the checker accepts it, and what is possible is still planned."""
+    try:
+        plan = plan_strip(case.vehicle, case.state, case.goal, SETTINGS)
+    except ImpossibleGoal:
+        return
+    things = [f"joint:{each}" for each in case.vehicle.joints]
+    things += [f"part:{each}" for each in case.vehicle.parts if each != case.goal.datum]
+    things += [f"job:{each}" for each in case.vehicle.jobs]
+    things += [f"assembly:{each}" for each in case.vehicle.assemblies]
+    state = case.state
+    for what in data.draw(st.lists(st.sampled_from(things), min_size=1, max_size=3, unique=True)):
+        state = logged(state, what)
+    if case.vehicle.standings and data.draw(st.booleans()):
+        standing = data.draw(st.sampled_from(sorted(case.vehicle.standings)))
+        state = replace(state, standing=replace(state.standing, standing=standing))
+    try:
+        fresh = plan_strip(case.vehicle, state, case.goal, SETTINGS)
+    except ImpossibleGoal:
+        with pytest.raises(ImpossibleGoal):
+            replan(case.vehicle, state, case.goal, plan, SETTINGS)
+        return
+    replanned = again(case.vehicle, state, case.goal, plan, steadiness=STEADY)
+    event("kept" if replanned.kept else "planned anew")
+    if replanned.changes and not replanned.in_hand:
+        least = STEADY.least_saving(replanned.plan.total_minutes)
+        assert replanned.plan.total_minutes <= fresh.total_minutes + least + 1e-6
+
+
+@given(cases(), st.data())
+def test_what_is_put_off_comes_behind_the_rest_and_the_rest_keeps_its_order(case, data):
+    """Whoever puts something off finds the rest as it was; a new plan is as right as the old."""
+    try:
+        plan = plan_strip(case.vehicle, case.state, case.goal, SETTINGS)
+    except ImpossibleGoal:
+        return
+    if not plan.steps:
+        return
+    thing = data.draw(st.sampled_from([step.what for step in plan.steps]))
+    state = put_off(case.state, thing)
+    replanned = again(case.vehicle, state, case.goal, plan)
+    if not replanned.kept:
+        event("planned anew")
+        return
+    kept = order(replanned.plan.steps)
+    assert {what for _, what in kept} == {what for _, what in order(plan.steps)}
+    late = kept.index(next(key for key in kept if key[1] == thing and key[0] != "crack"))
+    before = [key for key in order(plan.steps) if key in kept[:late] and key[1] != thing]
+    event(f"{len(before)} before it")
+
+
+# -- what changed, and why ----------------------------------------------------------------------
+
+CAR = vehicle(
+    "shell - frame: 1 bolt M8; 10 min",
+    "door - shell; 10 min",
+    "hinge cover - door; 2 min",
+    "heater - frame; 10 min",
+    "lamp - frame; 3 min",
+    Assembly("body", "the body", ("shell", "door", "hinge cover"), likely(5)),
+    datum="frame",
+)
+
+
+def told(*lines: str, about=CAR, bodies=()) -> tuple[Replanned, list[str]]:
+    """A plan for the whole, then what is logged, then what is said to have changed."""
+    story = Story(about)
+    (goal,) = story.state.vehicle.goals.values()
+    last = plan_strip(story.state.vehicle, story.state, goal, SETTINGS)
+    begun = len(story.entries)
+    for body in bodies:
+        story.says("A", body)
+    for line in lines:
+        story(line)
+    replanned = again(story.state.vehicle, story.state, goal, last, since=story.entries[begun:])
+    ids = {entry.id for entry in story.entries[begun:]}
+    assert all(change.entry in {None, *ids} for change in replanned.changes)
+    return replanned, [str(change) for change in replanned.changes]
+
+
+def test_jobs_that_went_with_a_whole_are_told_as_fewer():
+    """The door was to come off first; the shell was lifted with the door on it."""
+    v = vehicle(
+        "shell - frame; 10 min",
+        "door - shell; 1 min",
+        Assembly("body", "the body", ("shell", "door"), likely(90)),
+        datum="frame",
+    )
+    bodies = [PartOff(part="shell", whole="body"), PartOff(part="door", whole="body")]
+    replanned, changes = told(about=v, bodies=[JointUndone(joint="shell-frame"), *bodies])
+    assert replanned.plan.steps == ()
+    assert changes == ["3 jobs less: door-shell, door and shell: went with the body"]
+
+
+def test_a_joint_made_again_is_told_as_more_and_names_the_entry():
+    """It was undone and is made again: one job more, because of that entry."""
+    story = Story(CAR)
+    (goal,) = story.state.vehicle.goals.values()
+    story("A: undone heater-frame")
+    last = plan_strip(story.state.vehicle, story.state, goal, SETTINGS)
+    made = story("A: made heater-frame tightened")
+    replanned = again(story.state.vehicle, story.state, goal, last, since=story.entries[-1:])
+    (change,) = replanned.changes
+    assert (change.sort, change.entry) == (Sort.MORE, made)
+    assert str(change).startswith("1 job more: heater-frame: you logged: ")
+    kept = [key for key in order(replanned.plan.steps) if key != ("undo", "joint:heater-frame")]
+    assert kept == order(last.steps)
+
+
+def test_a_new_fact_moves_what_it_speaks_of_and_is_named():
+    """The heater turns out to be in the way of the lamp: it comes before it now, so says why."""
+    story = Story(CAR)
+    (goal,) = story.state.vehicle.goals.values()
+    last = plan_strip(story.state.vehicle, story.state, goal, SETTINGS)
+    first, then = sorted(("lamp", "heater"), key=lambda part: _at(last, part))
+    entry = story.describe(
+        "obstructions", Obstruction("late", (then,), f"joint:{first}-frame", "it sits on it")
+    )
+    replanned = again(story.state.vehicle, story.state, goal, last, since=story.entries[-1:])
+    assert _at(replanned.plan, then) < _at(replanned.plan, first)
+    changes = [each for each in replanned.changes if each.sort in (Sort.EARLIER, Sort.LATER)]
+    assert changes
+    assert {each.entry for each in changes} == {entry}
+    assert "in the way: it sits on it (described since)" in changes[0].why
+
+
+def _at(plan, part: str) -> int:
+    return order(plan.steps).index(("take off", f"part:{part}"))
+
+
+def test_what_takes_longer_now_is_told_with_what_was_logged():
+    """The lamp is harder once the heater is off, and the heater came off first."""
+    v = vehicle(
+        "heater - frame; 10 min",
+        "lamp - frame; 10 min",
+        "lamp-frame harder after heater x 3",
+        datum="frame",
+    )
+    _, changes = told("A: undone heater-frame", "A: off heater", about=v)
+    assert changes == ["lamp-frame takes 30 minutes, not 10: you logged: took off heater"]
+
+
+def test_what_is_put_off_is_told_with_its_reason():
+    """It comes after the rest now, since somebody put it off."""
+    body = PutOff(what="joint:heater-frame", why=Hindrance.NO_TOOL, note="puller")
+    story = Story(CAR)
+    (goal,) = story.state.vehicle.goals.values()
+    last = plan_strip(story.state.vehicle, story.state, goal, SETTINGS)
+    replanned, changes = told(bodies=[body])
+    if order(last.steps)[-2:] != [("undo", "joint:heater-frame"), ("take off", "part:heater")]:
+        assert any("put off, no tool: puller" in change for change in changes)
+    assert order(replanned.plan.steps)[-2:] == [
+        ("undo", "joint:heater-frame"),
+        ("take off", "part:heater"),
+    ]
+
+
+# -- steadiness ---------------------------------------------------------------------------------
+
+
+def test_the_order_is_given_up_only_for_a_clear_saving_and_never_when_pinned():
+    """Three zones walked to and fro: a fresh plan saves 5 walks, which is told."""
+    v = vehicle(
+        *(f"{zone}{n} - frame; zone {zone}; 1 min" for n in range(4) for zone in "abc"),
+        datum="frame",
+    )
+    (goal,) = v.goals.values()
+    good = plan_strip(v, state_of(v), goal, SETTINGS)
+    names = [f"{zone}{n}" for n in range(4) for zone in "abc"]
+    steps = {(step.action, step.what): step for step in good.steps}
+    walked = [
+        steps[key]
+        for name in names
+        for key in (("undo", f"joint:{name}-frame"), ("take off", f"part:{name}"))
+    ]
+    bad = replace(good, steps=tuple(walked))
+    state = logged(state_of(v), "part:c3")
+    pinned = again(v, state, goal, bad, steadiness=Steadiness(pinned=True))
+    assert order(pinned.plan.steps) == order(walked[:-2])
+    easy = again(v, state, goal, bad, steadiness=Steadiness(minutes=1000.0))
+    assert order(easy.plan.steps) == order(walked[:-2])
+    anew = again(v, state, goal, bad)
+    assert not anew.kept
+    assert anew.changes[0].sort is Sort.NEW_ORDER
+    assert anew.plan.total_minutes < pinned.plan.total_minutes - 10
+
+
+def test_the_sitting_in_hand_keeps_its_order_when_the_rest_is_planned_anew():
+    """Work went on in zone c last: what comes first there still comes first, in its order."""
+    v = vehicle(
+        *(f"{zone}{n} - frame; zone {zone}; 1 min" for n in range(4) for zone in "abc"),
+        datum="frame",
+    )
+    (goal,) = v.goals.values()
+    good = plan_strip(v, state_of(v), goal, SETTINGS)
+    steps = {step.what: step for step in good.steps}
+    names = ["c0", "c3", "c2", "a0", "b0", "c1", *(f"{z}{n}" for n in (1, 2, 3) for z in "ab")]
+    walked = [steps[f"joint:{name}-frame"] for name in names]
+    walked += [steps[f"part:{name}"] for name in names]
+    bad = replace(good, steps=tuple(walked))
+    state = logged(logged(state_of(v), "part:b3"), "joint:c0-frame")
+    anew = again(v, state, goal, bad)
+    assert not anew.kept
+    assert [step.what for step in anew.plan.steps[: anew.in_hand]] == [
+        "joint:c3-frame",
+        "joint:c2-frame",
+    ]
+    assert changes_between(bad, bad, state) == ()
