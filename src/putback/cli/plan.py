@@ -1,4 +1,4 @@
-"""Planning: reach, strip, rebuild, and why a step stands where it stands."""
+"""Planning: reach, strip, and why a step stands where it stands."""
 
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
@@ -11,7 +11,7 @@ from putback.cli.context import AsJson, session
 from putback.cli.output import TerminalProgress, count, emit, minutes_text, sentence
 from putback.cli.output import say as say_line
 from putback.errors import BadInput
-from putback.planning.plan import Because
+from putback.planning.plan import Because, Stage
 from putback.vehicle.ids import AssemblyId, Ref
 
 if TYPE_CHECKING:
@@ -26,7 +26,6 @@ def register(app: typer.Typer) -> None:
     """Add the commands."""
     app.command("reach", help="What must come off to get at one part or joint, and why.")(reach)
     app.command("strip", help="Plan the strip to a goal.")(strip)
-    app.command("rebuild", help="Plan how everything goes back.")(rebuild)
     app.command("why", help="Why a part, joint or job comes where it does in the plan.")(why)
 
 
@@ -108,39 +107,6 @@ def strip(
         say_plan(out, now, plan, most=most, reasons=reasons)
 
     emit("strip", {"goal": wanted.id, "plan": plan}, say, as_json=as_json)
-
-
-def rebuild(
-    context: typer.Context,
-    everything: AllSteps = False,
-    reasons: Reasons = False,
-    as_json: AsJson = False,
-) -> None:
-    """Plan the rebuild."""
-    from putback.planning.rebuild import (
-        differences_from_reversed_strip,
-        plan_rebuild,
-    )
-
-    now = session(context).state
-    with working() as progress:
-        plan = plan_rebuild(now.vehicle, now, progress=progress)
-    differences = differences_from_reversed_strip(plan, now, now.vehicle)
-
-    def say(out: "Console") -> None:
-        out.print("Rebuild", style="bold")
-        most = None if everything else FIRST_STEPS
-        say_plan(out, now, plan, most=most, reasons=reasons)
-        if differences:
-            out.print("Not the strip reversed:", style="bold")
-            shown = differences if everything else differences[:5]
-            for each in shown:
-                out.print(f"  {each}", markup=False)
-            if len(differences) > len(shown):
-                out.print(f"  {len(differences) - len(shown)} more: --all", style="dim")
-
-    document = {"plan": plan, "differences": differences}
-    emit("rebuild", document, say, as_json=as_json)
 
 
 def why(
@@ -247,13 +213,15 @@ def say_plan(
     """Print a plan: what it costs, what bounds it, its steps."""
     from putback.workshop.effort import effort
 
+    is_known = False
     if not plan.steps:
         out.print("Nothing is left to do.")
     else:
         asked = effort(now.vehicle, plan.steps)
-        steps, setup = count(len(plan.steps), "step"), minutes_text(plan.setup_minutes)
-        out.print(f"{steps}: {effort_words(asked)}; {setup} of getting there.")
-    if plan.bound_minutes and plan.steps:
+        is_known = bool(asked.estimated)
+        setup = f"; {minutes_text(plan.setup_minutes)} of getting there" if is_known else ""
+        out.print(f"{count(len(plan.steps), 'step')}: {effort_words(asked)}{setup}.")
+    if plan.bound_minutes and is_known:
         out.print(
             f"No plan can take less than {minutes_text(plan.bound_minutes)} "
             "(a simple bound, waiting included: the true least is somewhere between).",
@@ -261,7 +229,12 @@ def say_plan(
         )
     shown = plan.steps[:most]
     standing = plan.start
+    stages = {step.stage for step in plan.steps} - {None, Stage.READY, Stage.BUILD}
+    stage = None
     for step in shown:
+        if stages and step.stage is not stage:
+            out.print(f"== {step.stage}", style="bold", markup=False)
+            stage = step.stage
         if step.standing is not None and step.standing != standing:
             out.print(f"-- {now.name_of(f'standing:{step.standing}')}", style="bold", markup=False)
             standing = step.standing

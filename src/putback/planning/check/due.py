@@ -1,6 +1,7 @@
 """What a rebuild has to do, read from vehicle and state alone: rule 1 of the rebuild."""
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from functools import cached_property
 
 from putback.logbook.entries.judging import Choice
@@ -30,6 +31,11 @@ _SLACK = (Made.CRACKED, Made.FINGER_TIGHT, Made.STAGED)
 PREPARING = (JobKind.PREPARE, JobKind.PROVE, JobKind.REPAIR)
 
 
+def _words_of(name: str) -> list[str]:
+    """Split a name into its words."""
+    return "".join(c if c.isalnum() else " " for c in name.casefold()).split()
+
+
 class Due:
     """What is off and open, what goes back, and what waits for something that is gone."""
 
@@ -38,15 +44,39 @@ class Due:
         self.state = state
         gone = {part for part, each in state.parts.items() if each.gone}
         self.off = frozenset(state.parts_off | gone)
-        self.joints: Mapping[JointId, Joint] = dict(vehicle.joints) | {
-            joint: Joint(joint, str(joint), ())
+        self.joints: dict[JointId, Joint] = dict(vehicle.joints) | {
+            joint: Joint(joint, state.name_of(joint_ref(joint)), ())
             for joint, each in state.joints.items()
             if each.out and joint not in vehicle.joints
         }
+        for joint, record in self.joints.items():
+            if not record.parts:
+                self.joints[joint] = replace(record, parts=self._named(record.name))
         self.make, self.tighten, self.finish, self.check = (
             frozenset(joint for joint in these if joint_ref(joint) not in self.waiting)
             for these in self._joints()
         )
+
+    def _named(self, name: str) -> tuple[PartId, ...]:
+        """Give the parts whose names stand in that of a joint: all that is known of it."""
+        names = {
+            part: self.state.name_of(part_ref(part)) for part in (*self.off, *self.vehicle.parts)
+        }
+        words = _words_of(name)
+        found: dict[PartId, list[int]] = {}
+        for part, called in names.items():
+            own = _words_of(called)
+            starts = [at for at in range(len(words)) if own and words[at : at + len(own)] == own]
+            if starts and len(called) > 2:
+                found[part] = [place for at in starts for place in range(at, at + len(own))]
+        longest = sorted(found, key=lambda part: (-len(names[part]), part))
+        taken: set[int] = set()
+        chosen = []
+        for part in longest:
+            if not taken.issuperset(found[part]) and taken.isdisjoint(found[part]):
+                chosen.append(part)
+                taken.update(found[part])
+        return tuple(chosen)
 
     def part(self, part: PartId) -> Part:
         """Give what is known of a part: nothing but its name, if nobody described it."""

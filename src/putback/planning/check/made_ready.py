@@ -112,7 +112,7 @@ class _Wants:
             joints = [j for j in self.vehicle.joints_of.get(part, ()) if j in self.due.make]
             if part in self.due.back or joints:
                 yield from (Wanted(part_ref(part), words) for words in self._part(part, joints))
-        for joint in self.due.make & self.vehicle.joints.keys():
+        for joint in sorted(self.due.make):
             yield from (Wanted(joint_ref(joint), words) for words in self._joint(joint))
 
     # -- a part -----------------------------------------------------------------------------
@@ -193,7 +193,7 @@ class _Wants:
                     return
 
     def _is(self, sort: str, joint: JointId) -> bool:
-        record = self.vehicle.joints[joint]
+        record = self.due.joints[joint]
         pieces = [piece for fixing in record.fixings for piece in fixing.stack]
         if sort == "threads":
             return any(piece.spec.kind.is_threaded for piece in pieces)
@@ -217,7 +217,8 @@ class _Wants:
         if seen is None:
             return
         broken = seen.counted is not None and not _ready(seen.common, seen.counted.key)
-        if seen.destroyed and broken and self._is("threads", joint):
+        unknown = not self.due.joints[joint].fixings
+        if seen.destroyed and broken and (unknown or self._is("threads", joint)):
             yield f"{seen.destroyed} of its fixings did not come out whole"
         yield from self._said_of(seen.common)
 

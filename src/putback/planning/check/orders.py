@@ -96,7 +96,8 @@ def _goes_back(due: Due, ref: Ref) -> bool:
 def _is_unknown(due: Due, ref: Ref) -> bool:
     kind, identity = split_ref(ref)
     if kind == "joint":
-        return identity not in due.vehicle.joints
+        described = due.vehicle.joints.get(JointId(identity))
+        return described is None or not described.parts
     return identity not in due.vehicle.parts or not due.vehicle.joints_of.get(PartId(identity))
 
 

@@ -11,6 +11,7 @@ from enum import StrEnum
 
 from putback.logbook.state import State
 from putback.planning.plan import Action, Because, Plan, Reason, Step
+from putback.planning.rebuild.finals import WHY_LATER
 from putback.vehicle.facts import Phase
 from putback.vehicle.ids import (
     AssemblyId,
@@ -234,7 +235,7 @@ class _Compared:
             what,
             "tightened at once",
             f"nipped when made, tightened for good {when}",
-            _WHY_LATER[self._final_when(joints[0])],
+            WHY_LATER[self._final_when(joints[0])],
         )
 
     def loose_first(self) -> Iterator[Difference]:
@@ -377,15 +378,6 @@ class _Compared:
 
 
 _TURNING = (Because.BEFORE, Because.IN_THE_WAY, Because.STANDING)
-
-_WHY_LATER: Mapping[FinalWhen, str] = {
-    FinalWhen.LADEN: "rubber tightened out of its place is twisted for the rest of its life",
-    FinalWhen.ON_WHEELS: "the tyres hold what would turn",
-    FinalWhen.GAPS_SET: "a panel tightened before the gaps are right has to be slackened again",
-    FinalWhen.RENIPPED_HOT: "it finds its place when it gets hot",
-    FinalWhen.AFTER_FIRST_RUN: "it settles when it has run",
-}
-"""Why a final tightening waits."""
 
 _WHY_MORE: Mapping[JobKind, str] = {
     JobKind.PREPARE: "threads, faces and earths are made ready before anything is clamped on them",

@@ -89,6 +89,7 @@ def find_calls(
     vehicle: Vehicle,
     state: State,
     parts: Mapping[PartId, Part],
+    joints: Mapping[JointId, Joint],
     back: Iterable[PartId],
     make: frozenset[JointId],
     jobs: Iterable[JobId],
@@ -99,8 +100,8 @@ def find_calls(
     ----------
     vehicle, state : Vehicle, State
         What there is, and what the logbook says of it.
-    parts : mapping of PartId to Part
-        All parts, those that only the logbook knows too.
+    parts, joints : mapping of PartId to Part, of JointId to Joint
+        All of them, those that only the logbook knows too.
     back : iterable of PartId
         Parts that go back on.
     make : frozenset of JointId
@@ -112,10 +113,10 @@ def find_calls(
     goes_back = frozenset(back)
     found = []
     for part in parts.values():
-        joints = [each for each in vehicle.joints_of.get(part.id, ()) if each in make]
-        if part.id in goes_back or joints:
-            found.append(reading.of_part(part, joints))
-    found += [reading.of_joint(vehicle.joints[each]) for each in vehicle.joints if each in make]
+        its_joints = [each for each in vehicle.joints_of.get(part.id, ()) if each in make]
+        if part.id in goes_back or its_joints:
+            found.append(reading.of_part(part, its_joints))
+    found += [reading.of_joint(joint) for joint in joints.values() if joint.id in make]
     return {call.of: call for call in found if call.lines}
 
 
@@ -250,7 +251,8 @@ class _Reading:
         lines: list[str] = []
         if seen is not None:
             broken = seen.destroyed and seen.counted and not _after(seen.common, seen.counted.key)
-            if broken and any(kind.is_threaded for kind in _kinds(joint)):
+            kinds = _kinds(joint)
+            if broken and (not kinds or any(kind.is_threaded for kind in kinds)):
                 lines.append(
                     f"{seen.destroyed} of its fixings did not come out whole: "
                     "get out what is left, chase or mend the thread"

@@ -9,7 +9,7 @@ from collections.abc import Iterable, Iterator
 from putback.planning.plan import Because, Reason
 from putback.planning.rebuild.edges import Edge, Strength, after_of, reached_from
 from putback.planning.rebuild.work import Work
-from putback.vehicle.ids import PartId, Ref, split_ref
+from putback.vehicle.ids import JointId, PartId, Ref, split_ref
 
 
 def proven_order(work: Work, known: Iterable[Edge], *, pairwise: bool) -> Iterator[Edge]:
@@ -64,7 +64,8 @@ class _Proven:
     def _is_described(self, ref: Ref) -> bool:
         kind, identity = split_ref(ref)
         if kind == "joint":
-            return identity in self.work.vehicle.joints
+            described = self.work.vehicle.joints.get(JointId(identity))
+            return described is not None and bool(described.parts)
         return bool(self.work.vehicle.joints_of.get(PartId(identity)))
 
 

@@ -5,11 +5,13 @@ finish or check which joints; which circuits are filled and bled, and by what.
 """
 
 from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import replace
 
 from putback.logbook.order import Key
 from putback.logbook.state import JointState, Made, State
 from putback.planning.known import is_fluid_out
 from putback.planning.plan import Action
+from putback.planning.rebuild.name_says import parts_in
 from putback.planning.rebuild.preparing import find_calls
 from putback.planning.rebuild.waiting import Held, spread
 from putback.planning.rebuild.work import (
@@ -86,10 +88,15 @@ class _Reading:
             for part in state.parts
             if part in self.off and part not in vehicle.parts
         }
-        self.joints = dict(vehicle.joints) | {
+        blank = {
             joint: Joint(joint, state.name_of(joint_ref(joint)), ())
             for joint, each in state.joints.items()
             if each.out and joint not in vehicle.joints
+        }
+        names = {part: each.name for part, each in self.parts.items()}
+        self.joints = {
+            joint.id: joint if joint.parts else replace(joint, parts=parts_in(joint.name, names))
+            for joint in (*vehicle.joints.values(), *blank.values())
         }
         self.finishers: dict[JointId, list[Job]] = {}
         for job in vehicle.jobs.values():
@@ -128,7 +135,7 @@ class _Reading:
             fills=fills,
             bleeds=bleeds,
             bench_bleeds=bench,
-            calls=find_calls(self.vehicle, self.state, self.parts, back, make, jobs),
+            calls=find_calls(self.vehicle, self.state, self.parts, self.joints, back, make, jobs),
             waiting=held.waiting,
         )
 
@@ -162,7 +169,7 @@ class _Reading:
             for part in joint.parts
             if part in self.off
         }
-        on = any(part not in self.off for part in joint.parts)
+        on = not joint.parts or any(part not in self.off for part in joint.parts)
         return not whole if on else len(whole) == 1 and None not in whole
 
     def _is_slack(self, joint: Joint, seen: JointState) -> bool:

@@ -12,8 +12,9 @@ from putback.planning.rebuild.edges import Edge
 from putback.planning.rebuild.order import Order
 from putback.planning.rebuild.price import crew_of, minutes_of, place_of
 from putback.planning.rebuild.stages import stages_of
+from putback.planning.rebuild.torque import torque_words
 from putback.planning.rebuild.work import FINISHING, Node, Work
-from putback.units.show import length_text, torque_text
+from putback.units.show import length_text
 from putback.vehicle.facts import Obstruction
 from putback.vehicle.ids import (
     AssemblyId,
@@ -61,7 +62,7 @@ def _not_here(work: Work, part: PartId) -> str:
 def _on_its_way(common: Common) -> str:
     words = []
     if (out := common.sent_out) is not None:
-        where = f"at {out.whither}" if out.whither else "out for work"
+        where = f"at {out.whither.removeprefix('to ')}" if out.whither else "out for work"
         words.append(f"{where}{f' for {out.what}' if out.what else ''}{_due(out)}")
     words += [
         f"on order{f' from {order.whither}' if order.whither else ''}{_due(order)}"
@@ -292,28 +293,19 @@ class StepWriter:
             yield f"fit: {'; '.join(run.fit_order)}"
 
 
-def torque_words(joint: Joint) -> str:
-    """Say how tight, in what condition of the thread and by whose word."""
-    tightening = joint.tightening
-    figures = [torque_text(tightening.torque_nm)] if tightening.torque_nm is not None else []
-    for stage in tightening.stages:
-        if stage.torque_nm is not None:
-            figures.append(f"stage {torque_text(stage.torque_nm)}")
-        if stage.angle_deg is not None:
-            figures.append(f"then {stage.angle_deg:g}°")
-    if not figures:
-        return ""
-    origin = f"{tightening.origin} figure" if tightening.origin else "origin not said"
-    return ", ".join(filter(None, (*figures, tightening.condition, origin)))
-
-
 def _fitting(joint: Joint) -> Iterator[str]:
     """What goes where: heads, the order of a stack, shims, and what is used up."""
+    said: dict[str, list[str]] = {}
     for fixing in joint.fixings:
         if fixing.head:
-            yield f"heads: {fixing.head}"
+            lead = "" if "head" in fixing.head else "heads: "
+            said.setdefault(f"{lead}{fixing.head}", []).append(fixing.id)
         if len(fixing.stack) > 2:
-            yield f"in this order: {' → '.join(piece.spec.text for piece in fixing.stack)}"
+            stack = " → ".join(piece.spec.text for piece in fixing.stack)
+            said.setdefault(f"in this order: {stack}", []).append(fixing.id)
+    for words, fixings in said.items():
+        is_all = len(fixings) == len(joint.fixings)
+        yield words if is_all else f"{words} ({', '.join(fixings)})"
     for pack in joint.shims:
         shims = " + ".join(length_text(shim.thickness_m) for shim in pack.shims)
         yield f"shims {pack.at}: {shims}{f', {pack.order}' if pack.order else ''}"

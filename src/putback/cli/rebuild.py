@@ -1,0 +1,211 @@
+"""The rebuild: the plan, what to see to before it begins, and what stays open after it."""
+
+from collections.abc import Sequence
+from datetime import UTC, datetime
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from putback.cli.context import AsJson, session
+from putback.cli.output import count, emit, say
+from putback.cli.plan import FIRST_STEPS, AllSteps, Reasons, say_detail, say_plan, working
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from putback.logbook.state import State
+    from putback.planning.plan import Plan
+    from putback.planning.rebuild import HeldUp, OpenFinal, ToHave, Unseen, UsedUp
+    from putback.vehicle.ids import JointId
+
+FIRST_DIFFERENCES = 5
+MOST_NAMED = 3
+"""Of many things, how many are named in one line."""
+
+
+def register(app: typer.Typer) -> None:
+    """Add the command."""
+    app.command("rebuild", help="Plan how everything goes back.")(rebuild)
+
+
+def rebuild(
+    context: typer.Context,
+    everything: AllSteps = False,
+    reasons: Reasons = False,
+    finals: Annotated[
+        bool, typer.Option("--finals", help="Only the joints not tightened for good yet.")
+    ] = False,
+    new: Annotated[
+        bool, typer.Option("--to-have", help="Only what to have new, by specification.")
+    ] = False,
+    hands: Annotated[
+        bool, typer.Option("--hands", help="Only the parts to lay hands on first.")
+    ] = False,
+    as_json: AsJson = False,
+) -> None:
+    """Plan the rebuild."""
+    from putback.planning.rebuild import (
+        differences_from_reversed_strip,
+        held_up,
+        open_finals,
+        plan_rebuild,
+        to_have,
+        unseen,
+        used_up,
+    )
+
+    now = session(context).state
+    with working() as progress:
+        plan = plan_rebuild(now.vehicle, now, progress=progress)
+    differences = differences_from_reversed_strip(plan, now, now.vehicle)
+    waiting = open_finals(now.vehicle, now)
+    pieces, supplies = to_have(plan, now), used_up(plan, now)
+    not_seen = unseen(now.vehicle, now, datetime.now(UTC).date())
+    away = held_up(plan)
+
+    def say_all(out: "Console") -> None:
+        if finals:
+            _say_finals(out, now, waiting)
+        if new:
+            _say_to_have(out, now, pieces, supplies)
+        if hands:
+            _say_hands(out, now, not_seen)
+        if finals or new or hands:
+            return
+        out.print("Rebuild", style="bold")
+        _say_known(out, now, plan)
+        _say_before(out, now, pieces, not_seen, away)
+        say_plan(out, now, plan, most=None if everything else FIRST_STEPS, reasons=reasons)
+        if waiting:
+            joints = count(len(waiting), "joint")
+            out.print(f"To be tightened for good later: {joints}: --finals", style="dim")
+        if differences:
+            out.print("Not the strip reversed:", style="bold")
+            shown = differences if everything else differences[:FIRST_DIFFERENCES]
+            for each in shown:
+                out.print(f"  {each}", markup=False)
+            if len(differences) > len(shown):
+                out.print(f"  {len(differences) - len(shown)} more: --all", style="dim")
+
+    document = {
+        "plan": plan,
+        "differences": differences,
+        "finals": waiting,
+        "to_have": pieces,
+        "used_up": supplies,
+        "lay_hands_on": not_seen,
+        "not_here": away,
+    }
+    emit("rebuild", document, say_all, as_json=as_json)
+
+
+def _say_known(out: "Console", now: "State", plan: "Plan") -> None:
+    """Say what the order rests on, where little is described."""
+    if plan.steps and not any(each.parts for each in now.vehicle.joints.values()):
+        out.print(
+            "The order is that of the strip, turned round: the one order proven to work. "
+            "Nobody described what is fixed to what."
+        )
+
+
+def _say_before(
+    out: "Console",
+    now: "State",
+    pieces: "Sequence[ToHave]",
+    not_seen: "Sequence[Unseen]",
+    away: "Sequence[HeldUp]",
+) -> None:
+    """Say what to see to before the first step."""
+    if not_seen:
+        parts = count(len(not_seen), "part")
+        out.print(f"First lay hands on {parts} that nobody has seen for long: --hands")
+    to_buy = sum(each.to_buy for each in pieces)
+    if to_buy:
+        kinds = count(sum(each.to_buy > 0 for each in pieces), "specification")
+        out.print(f"To buy: {count(to_buy, 'piece')} of {kinds}: --to-have")
+    for each in away:
+        behind = f"; {count(len(each.then), 'thing')} after it" if each.then else ""
+        say(out, f"{each.waits_for}{behind}", lead="Not here yet: ")
+        if each.only_by_order:
+            name = now.name_of(each.what)
+            only = count(len(each.only_by_order), "of them waits", "of them wait")
+            say_detail(
+                out,
+                f"{only} only because nobody described what {name} is fixed to: describe that, "
+                "and they need not",
+                style="dim",
+            )
+
+
+def _say_finals(out: "Console", now: "State", waiting: "Sequence[OpenFinal]") -> None:
+    """Print the list that stays open: what is nipped now, then what will be."""
+    if not waiting:
+        out.print("No joint waits for its final tightening.")
+        return
+    for made in (True, False):
+        these = [each for each in waiting if (each.nipped is not None) == made]
+        if not these:
+            continue
+        out.print(
+            "Nipped, not final:" if made else "Apart still, to be final later:", style="bold"
+        )
+        when = None
+        for each in these:
+            if each.when is not when:
+                out.print(f"  {each.when}: {each.why}", markup=False)
+                when = each.when
+            torque = f": {each.torque}" if each.torque else ": no torque on record"
+            say(out, f"{now.name_of(f'joint:{each.joint}')}{torque}", lead="    ")
+            if each.now:
+                say_detail(out, "it stands so now: it can be done", style="bold")
+            if each.by:
+                say_detail(out, f"by “{now.name_of(f'job:{each.by}')}”", style="dim")
+            if each.or_else:
+                say_detail(out, each.or_else, style="dim")
+    out.print("Figures are what was described: the maker's data win.", style="dim")
+
+
+def _say_to_have(
+    out: "Console", now: "State", pieces: "Sequence[ToHave]", supplies: "Sequence[UsedUp]"
+) -> None:
+    """Print the order list."""
+    if not pieces and not supplies:
+        out.print("Nothing is to be had new, as far as anybody described.")
+        return
+    for each in pieces:
+        here = f", {each.here} here" if each.here else ""
+        why = "" if each.single_use else " (lost, scrap or kept as a pattern)"
+        say(
+            out,
+            f"{each.spec}{here}{why}: {_named(now, each.joints)}",
+            lead=f"  {each.to_buy:>3} × ",
+        )
+    if supplies:
+        out.print("Used up:", style="bold")
+        for used in supplies:
+            out.print(f"  {used.what}: {_named(now, used.joints)}", markup=False)
+
+
+def _say_hands(out: "Console", now: "State", not_seen: "Sequence[Unseen]") -> None:
+    """Print the parts to look for, place by place."""
+    if not not_seen:
+        out.print("Every part has been in somebody's hand lately.")
+        return
+    out.print("Lay hands on these before the rebuild begins:", style="bold")
+    at: Sequence[str] | None = None
+    for each in not_seen:
+        if each.where != at:
+            where = ", in ".join(map(now.name_of, each.where)) or "nobody said where"
+            out.print(f"  {where}", markup=False)
+            at = each.where
+        look = f"; {each.look}" if each.look else ""
+        name = now.name_of(f"part:{each.part}")
+        say(out, f"{name} (last seen {each.last}){look}", lead="    ")
+    out.print('Log each one found: putback log hands "radiator"', style="dim")
+
+
+def _named(now: "State", joints: "Sequence[JointId]") -> str:
+    """Name a few joints; of more, their number."""
+    names = ", ".join(now.name_of(f"joint:{each}") for each in joints[:MOST_NAMED])
+    more = len(joints) - MOST_NAMED
+    return f"{names} and {more} more" if more > 0 else names
