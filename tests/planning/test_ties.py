@@ -7,14 +7,23 @@ import pytest
 
 from putback.errors import BadInput, NotFound
 from putback.logbook.entries.rebuilding import JointMade, Tightness
-from putback.logbook.entries.working import JobDone, OpeningClosed, SeenFree, StandingChanged
+from putback.logbook.entries.working import (
+    Drained,
+    HungAside,
+    JobDone,
+    OpeningClosed,
+    SeenFree,
+    StandingChanged,
+    TemporaryFitOff,
+    TemporaryFitOn,
+)
 from putback.planning.tied import still_tied
 from putback.planning.ties import Ties, ties
 from putback.planning.walk import Tick
 from putback.vehicle.assembly import Assembly
 from putback.vehicle.generate import generate
 from putback.vehicle.job import Job, JobKind
-from putback.vehicle.opening import Opening
+from putback.vehicle.opening import Fluid, Opening
 from putback.vehicle.part import Part, PartKind
 from putback.vehicle.standing import Zone
 from tests.makers import ZONE, standing, vehicle
@@ -275,6 +284,30 @@ def test_a_part_that_nothing_holds_any_more_is_named_until_it_is_logged_off():
     assert of(story).loose == ("door",)
     story("A: off door")
     assert of(story).loose == ()
+
+
+def test_what_hangs_aside_what_is_fitted_for_now_and_what_is_full_is_named():
+    """None of these is a joint, and each can tie, come along or run out."""
+    story = on_frame(
+        "engine - shell",
+        "caliper - frame",
+        "wheel - frame",
+        Part("shell", "shell", ZONE, mass_kg=100.0),
+        Part("engine", "engine", ZONE, mass_kg=120.0),
+        Fluid("oil", "oil", "engine", mass_kg=4.0),
+        Fluid("water", "water", "engine", mass_kg=6.0),
+        Fluid("petrol", "petrol", "frame", mass_kg=30.0),
+    )
+    for fit, on in (("brace", "part:shell"), ("dolly", "part:frame"), ("strap", None)):
+        story.says("A", TemporaryFitOn(fit=fit, what=fit, on=on))
+    story.says("A", TemporaryFitOn(fit="wedge", what="wedge", on="joint:rear mount"))
+    story.says("A", TemporaryFitOn(fit="cap", what="cap", on="part:engine"))
+    story.says("A", TemporaryFitOff(fit="cap"))
+    story.says("A", HungAside(part="caliper"))
+    story.says("A", Drained(fluid="water"))
+    found = of(story)
+    assert (found.hung, found.fits) == (("caliper",), ("brace", "strap", "wedge"))
+    assert (found.fluids, found.mass_kg) == (("oil",), 224.0)
 
 
 # -- the walk-round -----------------------------------------------------------------------------

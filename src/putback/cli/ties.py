@@ -202,6 +202,13 @@ def _say_along(out: "Console", now: "State", found: "Ties") -> None:
     if unlisted:
         named = _names(now, unlisted, most=None)
         say_line(out, named, lead="On no list, not to be forgotten: ")
+    for lead, subjects in (
+        ("Hung aside, look on what: ", map(part_ref, found.hung)),
+        ("Fitted for now, and still in: ", (f"fit:{each}" for each in found.fits)),
+        ("Still full of: ", (f"fluid:{each}" for each in found.fluids)),
+    ):
+        if still := ", ".join(map(now.name_of, subjects)):
+            say_line(out, still, lead=lead)
     if found.loose:
         named = _names(now, found.loose, most=None)
         say_line(out, named, lead="Held by nothing that is described, look where they lie: ")

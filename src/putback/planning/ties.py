@@ -10,9 +10,9 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from putback.errors import BadInput, NotFound
-from putback.logbook.state import State
+from putback.logbook.state import FitState, PartState, State
 from putback.planning.cut import cheapest_cut
-from putback.planning.known import Known, with_why
+from putback.planning.known import Known, is_fluid_out, with_why
 from putback.planning.tied import (
     GROUP,
     OTHER,
@@ -26,6 +26,7 @@ from putback.vehicle.facts import Before, Phase
 from putback.vehicle.fastener_kind import FastenerKind
 from putback.vehicle.ids import (
     AssemblyId,
+    FluidId,
     JointId,
     PartId,
     Ref,
@@ -91,9 +92,15 @@ class Ties:
     along: tuple[Along, ...]
     loose: tuple[PartId, ...]
     """Parts that are on with nothing described that holds them: look where they lie."""
+    hung: tuple[PartId, ...]
+    """Parts hung aside: look on what."""
+    fits: tuple[str, ...]
+    """Temporary fits still in: on what is lifted or goes along, or nobody knows on what."""
+    fluids: tuple[FluidId, ...]
+    """Still in what is lifted or goes along."""
     cut: Cut
     mass_kg: float
-    """Of what is lifted and goes along, as far as it is known."""
+    """Of what is lifted and goes along, fluids included, as far as it is known."""
     unweighed: tuple[PartId, ...]
     """Those among them whose mass nobody knows."""
 
@@ -241,6 +248,8 @@ class _Finder:
             part: record.mass_kg if (record := self.vehicle.parts.get(part)) else None
             for part in (*self.group, *self.along)
         }
+        fluids = tuple(self._fluids())
+        full_kg = sum(self.vehicle.fluids[each].mass_kg for each in fluids)
         return Ties(
             lift=self.lift,
             parts=self.group,
@@ -248,8 +257,11 @@ class _Finder:
             walk=self._walk(cut.joints),
             along=along,
             loose=self._loose(),
+            hung=tuple(part for part, seen in self.state.parts.items() if self._hangs(seen)),
+            fits=tuple(fit for fit, seen in self.state.fits.items() if self._is_in(seen)),
+            fluids=fluids,
             cut=cut,
-            mass_kg=sum(filter(None, masses.values())),
+            mass_kg=sum(filter(None, masses.values())) + full_kg,
             unweighed=tuple(part for part, mass_kg in masses.items() if mass_kg is None),
         )
 
@@ -328,6 +340,24 @@ class _Finder:
             and part not in self.group
             and part not in self.other
         )
+
+    def _hangs(self, seen: PartState) -> bool:
+        return seen.hung is not None and seen.part not in self.group
+
+    def _is_in(self, seen: FitState) -> bool:
+        """Whether a temporary fit is still in that may go along, or tie."""
+        if seen.off is not None or seen.fitted is None:
+            return False
+        kind, identity = split_ref(Ref(seen.on or ""))
+        joint = self.vehicle.joints.get(JointId(identity)) if kind == "joint" else None
+        whole = self.vehicle.assemblies.get(AssemblyId(identity)) if kind == "assembly" else None
+        parts = joint.parts if joint else whole.parts if whole else (PartId(identity),)
+        return seen.on is None or not self.ours.isdisjoint(parts)
+
+    def _fluids(self) -> Iterator[FluidId]:
+        for fluid in self.vehicle.fluids.values():
+            if fluid.part in self.ours and not is_fluid_out(self.vehicle, self.state, fluid.id):
+                yield fluid.id
 
     def _listed(self) -> frozenset[PartId]:
         """What an assembly that has all of the lift names, and what a goal wants off."""
