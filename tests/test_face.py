@@ -145,6 +145,19 @@ def test_the_plans_are_of_the_state(pump):
     assert [str(step.action) for step in pump.rebuild().steps] == ["put on", "make", "tighten"]
 
 
+def test_ties_are_found_and_ticked(pump):
+    """What held is logged undone, and then seen free before that lift."""
+    found = pump.ties("pump", apart_from=["frame"])
+    assert ([tie.joint for tie in found.left], found.along[0].part) == (["pump-frame"], "lid")
+    act = pump.tick(found, "pump-frame")
+    assert [entry.kind for entry in act.entries] == ["joint undone"]
+    act = pump.tick(pump.ties("pump"), "pump-frame")
+    assert act.entries[0].body.before == "part:pump"
+    assert [tie.seen_by for tie in pump.ties("pump").ties] == ["Ann"]
+    with pytest.raises(InputError, match="'lid-pump' does not tie pump"):
+        pump.tick(pump.ties("pump"), "lid-pump")
+
+
 def test_a_strip_needs_a_goal(garage):
     """Nothing is made up where none is described."""
     with pytest.raises(InputError, match="Van: no goal is described yet"):

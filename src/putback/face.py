@@ -26,7 +26,7 @@ from putback.logbook.entries.base import (
 from putback.logbook.hardware_check import HardwareCheck, hardware_check
 from putback.logbook.open_items import OpenItem, open_items
 from putback.logbook.state import State
-from putback.vehicle.ids import GoalId, PartId, Ref
+from putback.vehicle.ids import GoalId, JointId, PartId, Ref
 from putback.vehicle.vehicle import Vehicle
 from putback.workshop.exchange import export_bundle, take_in
 from putback.workshop.garage import in_its_garage
@@ -214,6 +214,22 @@ class VehicleLog:
         garage = self.garage
         supposed = suppose(garage.workshop, self.id, lines, who=garage.who, device=garage.device)
         return replace(self, garage=replace(garage, workshop=supposed))
+
+    def tick(self, found: "Ties", *joints: str) -> Act:
+        """Log that ties are free: those that held as undone, those undone as seen free.
+
+        Raises
+        ------
+        NotFound
+            If nothing is called so; with the nearest names.
+        BadInput
+            If a joint does not tie that lift.
+        """
+        from putback.workshop.walk_round import ticked  # what only this asks for
+
+        state = self.state()
+        named = [JointId(find(state, "joint", each)) for each in joints]
+        return self.log(*ticked(state, found, named))
 
     def strike(self, what: EntryId | ActId, why: str = "") -> Act:
         """Strike out an entry, or all of an act; striking the strike out brings it back."""

@@ -243,3 +243,26 @@ def test_cautions(lines):
     )
     for subject in ("part:lid", "joint:lid-frame", "part:none", "tag:3CAH"):
         assert cautions_of(about, subject) == ()
+
+
+def test_what_is_put_off_says_so_with_its_reason():
+    """A part, a joint, an assembly; until when only if that is known."""
+    lines = Lines(ABOUT)
+    lines("not-now lid 'no tool' note='long reach' until=2031-06-01")
+    lines("not-now 'lid with pump' stuck")
+    assert "put off until 2031-06-01 (no tool: long reach)" in whereabouts(lines.state, "part:lid")
+    assert "put off (stuck)" in whereabouts(lines.state, "assembly:unit")
+    lines("hand lid")
+    assert not any(each.startswith("put off") for each in whereabouts(lines.state, "part:lid"))
+
+
+def test_a_joint_that_was_seen_free_says_by_whom():
+    """Until it is made again."""
+    lines = Lines(ABOUT)
+    lines("undone lid-frame 4/4")
+    lines("free lid-frame lid")
+    assert f"seen free by {ANN}" in whereabouts(lines.state, "joint:lid-frame")
+    lines("made lid-frame final")
+    assert not any(
+        each.startswith("seen free") for each in whereabouts(lines.state, "joint:lid-frame")
+    )

@@ -43,6 +43,10 @@ def whereabouts(state: State, subject: str) -> tuple[str, ...]:
         case "standing":
             here = state.standing.standing == identity
             lines.append("the vehicle stands so" if here else "the vehicle does not stand so now")
+    if put_off := state.put_off.get(Subject(subject)):
+        until = f" until {put_off.until}" if put_off.until else ""
+        note = f": {put_off.note}" if put_off.note else ""
+        lines.append(f"put off{until} ({put_off.why}{note})")
     chain = state.chain_of(Subject(subject))
     if chain:
         lines.append("in " + ", in ".join(state.name_of(each) for each in chain))
@@ -125,6 +129,8 @@ def _of_joint(state: State, joint: JointId) -> Iterator[str]:
     yield f"{now.stage}: {now.out} of {now.of} out" if now.out else str(now.stage)
     if now.stuck:
         yield f"{now.stuck} stuck"
+    if now.seen_free:
+        yield f"seen free by {state.people.get(now.seen_free.who, now.seen_free.who)}"
     if now.destroyed:
         yield f"{now.destroyed} destroyed"
     own = Subject(f"joint:{joint}")
