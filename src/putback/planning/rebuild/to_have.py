@@ -54,7 +54,7 @@ def to_have(plan: Plan, state: State) -> tuple[ToHave, ...]:
         for spec in (*once, *(spec for spec in lines if spec not in once)):
             line = lines.get(spec)
             new = line.new if line else 0
-            count = once.get(spec, 0) or (line.short + new if line else 0)
+            count = once.get(spec, 0) or (_gone(line) if line else 0)
             if count:
                 key = spec, spec in once
                 wanted[key] += count
@@ -90,6 +90,12 @@ def _lines_of(
     by_joint: dict[JointId | None, tuple[Line, ...]], joint: JointId | None
 ) -> tuple[Line, ...]:
     return by_joint.get(joint, ())
+
+
+def _gone(line: Line) -> int:
+    """Pieces that are gone for good, as far as the joint wants them."""
+    left = line.wanted - line.on - sum(line.laid_up.values())
+    return max(0, min(sum(line.gone.values()), left))
 
 
 def _single_use(state: State, joint: JointId) -> Counter[str]:
