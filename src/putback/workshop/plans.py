@@ -1,0 +1,167 @@
+"""The plan that is followed: kept from one asking to the next, so that the order stays.
+
+It is kept as a cache beside the logbook, never as the truth: where it is not there, torn, of
+another version or from a logbook that went back in time, the strip is planned afresh. One that a
+person chose is *pinned*: it is left only when the rules do not allow it any more.
+"""
+
+import zlib
+from collections.abc import Sequence
+from contextlib import suppress
+from dataclasses import dataclass, replace
+from functools import cache
+
+from pydantic import TypeAdapter, ValidationError
+
+from putback.errors import BadInput, StoreError
+from putback.logbook.entries.base import Entry, LogbookId
+from putback.logbook.state import State
+from putback.planning.plan import Plan, PlanSettings
+from putback.planning.replan import Replanned, Steadiness, replan
+from putback.planning.strip import plan_strip
+from putback.progress import NoProgress, Progress
+from putback.vehicle.goal import Goal
+from putback.vehicle.ids import GoalId
+from putback.workshop.garage import in_its_garage
+from putback.workshop.how_far import goal_in_hand
+from putback.workshop.look import read_entry
+from putback.workshop.names import find
+from putback.workshop.ports import KeptPlan
+from putback.workshop.workshop import Workshop
+
+_USUAL = PlanSettings()
+
+
+@dataclass(frozen=True, slots=True)
+class Followed:
+    """A plan that somebody follows; ``pinned`` if they chose it themselves."""
+
+    plan: Plan
+    pinned: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Continued:
+    """The plan from here on, and what changed since it was last asked for."""
+
+    plan: Replanned
+    pinned: bool = False
+    is_first: bool = False
+    """No plan was kept before: there is nothing that could have changed."""
+
+
+def goal_called(state: State, named: str | None) -> Goal:
+    """Find a goal by its name; the one in hand where none is named.
+
+    Raises
+    ------
+    BadInput
+        If no goal is described.
+    NotFound
+        If none is called so.
+    """
+    if named is not None:
+        return state.vehicle.goals[GoalId(find(state, "goal", named))]
+    wanted = goal_in_hand(state)
+    if wanted is None:
+        raise BadInput(
+            "no goal is described yet",
+            mend="describe one, from the part that all else comes off: "
+            "putback describe goals bare name='bare frame' datum=frame off_rest=true",
+        )
+    return wanted
+
+
+def settings_of_today(workshop: Workshop, settings: PlanSettings = _USUAL) -> PlanSettings:
+    """Plan on the day that the workshop's clock shows, unless the settings say one."""
+    return replace(settings, today=settings.today or workshop.clock.now().date())
+
+
+def follow(
+    workshop: Workshop,
+    logbook: LogbookId,
+    goal: Goal,
+    *,
+    settings: PlanSettings = _USUAL,
+    progress: Progress = NoProgress(),
+    afresh: bool = False,
+) -> Continued:
+    """Plan the strip to a goal, close to the plan that was last followed to it, and keep it.
+
+    Parameters
+    ----------
+    afresh : bool
+        Forget the last plan, a pinned one as well.
+
+    Raises
+    ------
+    ImpossibleGoal, NoOrderFound, Stopped
+        As `plan_strip` does; the last plan stays kept.
+    """
+    position = workshop.store.position(logbook)
+    state = in_its_garage(workshop, logbook)
+    wanted = settings_of_today(workshop, settings)
+    last = None if afresh else _last(workshop, logbook, goal)
+    if last is None or last[0] > position:
+        plan = plan_strip(state.vehicle, state, goal, wanted, progress)
+        found = Continued(Replanned(plan), is_first=True)
+    else:
+        since, followed = _since(workshop, logbook, last[0]), last[1]
+        steadiness = Steadiness(pinned=followed.pinned)
+        again = replan(
+            state.vehicle,
+            state,
+            goal,
+            followed.plan,
+            wanted,
+            progress,
+            since=since,
+            steadiness=steadiness,
+        )
+        found = Continued(again, pinned=followed.pinned and again.kept)
+    keep(workshop, logbook, Followed(found.plan.plan, found.pinned), position)
+    return found
+
+
+def keep(workshop: Workshop, logbook: LogbookId, followed: Followed, position: int) -> None:
+    """Keep a plan as the one that is followed; a full disk is told to whoever logs, not here."""
+    goal = followed.plan.goal
+    if goal is not None:
+        with suppress(StoreError):
+            workshop.store.keep_plan(logbook, goal, KeptPlan(position, to_bytes(followed)))
+
+
+def pin(workshop: Workshop, logbook: LogbookId, plan: Plan) -> None:
+    """Pin a plan: the order that a person chose is the one followed from now on."""
+    keep(workshop, logbook, Followed(plan, pinned=True), workshop.store.position(logbook))
+
+
+@cache
+def _adapter() -> TypeAdapter[Followed]:
+    return TypeAdapter(Followed)
+
+
+def to_bytes(followed: Followed) -> bytes:
+    """Write a plan down compactly."""
+    return zlib.compress(_adapter().dump_json(followed, exclude_defaults=True))
+
+
+def from_bytes(blob: bytes) -> Followed | None:
+    """Read a plan; ``None`` if it is of another version, or spoilt."""
+    try:
+        return _adapter().validate_json(zlib.decompress(blob))
+    except (zlib.error, ValidationError):
+        return None
+
+
+def _last(workshop: Workshop, logbook: LogbookId, goal: Goal) -> tuple[int, Followed] | None:
+    kept = workshop.store.kept_plan(logbook, goal.id)
+    followed = from_bytes(kept.blob) if kept is not None else None
+    if kept is None or followed is None or followed.plan.goal != goal.id:
+        return None
+    return kept.position, followed
+
+
+def _since(workshop: Workshop, logbook: LogbookId, position: int) -> Sequence[Entry]:
+    """What was logged since, in the order of arrival."""
+    return [read_entry(stored) for stored in workshop.since(logbook, position)]
