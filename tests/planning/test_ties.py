@@ -455,6 +455,15 @@ def test_while_no_time_is_known_the_fewest_joints_are_advised():
     assert of(story).cut.joints == ("c",)
 
 
+def test_fewer_joints_never_outweigh_less_time():
+    """Three joints of two minutes together beat one that takes a thousandth longer."""
+    near = [f"{name} = cable - shell; {minutes} min" for name, minutes in
+            (("a", "1"), ("b", "0.5"), ("c", "0.5"))]  # fmt: skip
+    for longer, advised in (("2.001", ("a", "b", "c")), ("2", ("far",))):
+        story = Story(vehicle(*near, f"far = cable - frame; {longer} min", datum="frame"))
+        assert of(story).cut.joints == advised
+
+
 # -- what it is lifted off ----------------------------------------------------------------------
 
 
