@@ -46,6 +46,7 @@ def standings(scenario: Scenario) -> list[dict[str, Any]]:
             "id": "STANDS-B",
             "name": wrong["name"],
             "supports": [_support(supports[each]) for each in wrong["supports"]],
+            "change_minutes": {"WHEELS": 30, "STANDS": 25},
             "wrong": True,
             "note": "tips tail-down once the engine and gearbox are out",
         }

@@ -50,6 +50,11 @@ def complete_goal(context: typer.Context, incomplete: str) -> list[str]:
     return _named(context, ("goal",), incomplete)
 
 
+def complete_standing(context: typer.Context, incomplete: str) -> list[str]:
+    """Offer standings."""
+    return _named(context, ("standing",), incomplete)
+
+
 def complete_vehicle(context: typer.Context, incomplete: str) -> list[str]:
     """Offer the vehicles."""
     try:

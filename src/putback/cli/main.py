@@ -13,7 +13,20 @@ from typing import Annotated, Any
 import typer
 from typer.core import TyperGroup
 
-from putback.cli import ahead, demo, keep, log, look, plan, rebuild, serve, ties, vehicles
+from putback.cli import (
+    ahead,
+    balance,
+    demo,
+    keep,
+    log,
+    look,
+    plan,
+    rebuild,
+    serve,
+    ties,
+    vehicles,
+    why,
+)
 from putback.cli.complete import answering_the_shell, complete_vehicle
 from putback.cli.context import VEHICLE, Session, session
 from putback.cli.output import mark_as_supposed, tell
@@ -108,7 +121,7 @@ app = typer.Typer(
     rich_markup_mode=None,
     context_settings={"help_option_names": ["-h", "--help"]},
 )
-for module in (vehicles, log, look, plan, rebuild, ties, ahead, keep, demo, serve):
+for module in (vehicles, log, look, plan, rebuild, why, ties, ahead, balance, keep, demo, serve):
     module.register(app)
 
 

@@ -1,0 +1,291 @@
+"""Balance: what carries the vehicle, how far it is from tipping, now or along a plan."""
+
+from collections.abc import Iterator
+from enum import StrEnum
+from math import degrees
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from putback.cli.complete import complete_goal, complete_standing
+from putback.cli.context import AsJson, session
+from putback.cli.output import count, emit, sentence
+from putback.cli.output import say as say_line
+from putback.cli.plan import AllSteps, working
+from putback.errors import BadInput
+from putback.vehicle.ids import GoalId, StandingId
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from putback.logbook.state import State
+    from putback.planning.balance import Balance
+    from putback.planning.balance_over import StepBalance
+    from putback.planning.plan import Plan
+    from putback.planning.weighing import Verdict
+
+SURELY = 2
+"""Uncertainties are shown as so many standard uncertainties: what is outside is rare."""
+
+
+class Which(StrEnum):
+    """Along which plan."""
+
+    STRIP = "strip"
+    REBUILD = "rebuild"
+
+
+def register(app: typer.Typer) -> None:
+    """Add the command."""
+    app.command(
+        "balance",
+        help="Mass, centre of gravity, loads and margin to tipping: now, or along a plan.",
+        short_help="What carries the vehicle, and how far it is from tipping.",
+    )(balance)
+
+
+def balance(
+    context: typer.Context,
+    standing: Annotated[
+        str | None,
+        typer.Option(
+            help="How it stands; else as it was logged.", autocompletion=complete_standing
+        ),
+    ] = None,
+    plan: Annotated[Which | None, typer.Option(help="Along this plan, step by step.")] = None,
+    goal: Annotated[
+        str | None,
+        typer.Option(help="Goal of the strip; else the next one.", autocompletion=complete_goal),
+    ] = None,
+    everything: AllSteps = False,
+    as_json: AsJson = False,
+) -> None:
+    """Show the balance."""
+    from putback.planning.balance import balance as balance_now
+    from putback.planning.balance import support_now
+    from putback.planning.balance_over import balance_over, first_too_far, worst
+    from putback.planning.plan import PlanSettings
+    from putback.planning.weighing import weighed
+    from putback.workshop.names import find
+
+    now = session(context).state
+    stood = StandingId(find(now, "standing", standing)) if standing else now.standing.standing
+    found = balance_now(now.vehicle, now, stood)
+    add = support_now(now.vehicle, now, stood)
+    verdicts = weighed(now.vehicle, now.weighings).verdicts
+    document = {
+        "standing": stood,
+        "balance": found,
+        "add": add,
+        "weighings": verdicts,
+        "least_margin_m": PlanSettings().least_margin_m,
+    }
+    if plan is None:
+
+        def say(out: "Console") -> None:
+            say_now(out, now, found, stood)
+            if add is not None:
+                say_line(out, add.words, "red", lead="  ")
+            say_weighings(out, verdicts)
+            out.print(LOOK, style="dim")
+
+        emit("balance", document, say, as_json=as_json)
+        return
+    with working():
+        planned = _planned(now, plan, goal)
+    steps = balance_over(now.vehicle, now, planned)
+    too_far, least = first_too_far(steps), worst(steps)
+
+    def say_plan(out: "Console") -> None:
+        say_along(out, now, planned, steps, everything=everything)
+        if least is not None:
+            out.print(
+                sentence(f"least: {margin_words(least.after)}, after {named(now, least)}"),
+                markup=False,
+            )
+        if too_far is not None:
+            words = too_far.add.words if too_far.add else "stand it otherwise"
+            say_line(out, f"first too far: {named(now, too_far)}: {words}", "red")
+        say_weighings(out, verdicts)
+        out.print(LOOK, style="dim")
+
+    along = {"plan": plan, "goal": planned.goal, "steps": steps, "first": too_far, "least": least}
+    emit("balance", document | along, say_plan, as_json=as_json)
+
+
+LOOK = (
+    "A computed balance never replaces looking: rock it before anybody goes under it, and keep to "
+    "the stands' own instructions."
+)
+
+
+def _planned(now: "State", which: Which, goal: str | None) -> "Plan":
+    """Make the plan that is asked for."""
+    from putback.planning.rebuild import plan_rebuild
+    from putback.planning.strip import plan_strip
+    from putback.workshop.how_far import goal_in_hand
+    from putback.workshop.names import find
+
+    if which is Which.REBUILD:
+        return plan_rebuild(now.vehicle, now)
+    wanted = now.vehicle.goals[GoalId(find(now, "goal", goal))] if goal else goal_in_hand(now)
+    if wanted is None:
+        raise BadInput("no goal is described yet", mend="describe one, or ask for the rebuild")
+    return plan_strip(now.vehicle, now, wanted)
+
+
+def say_now(out: "Console", now: "State", found: "Balance", stood: StandingId | None) -> None:
+    """Print one balance."""
+    if found.cg_m is None:
+        out.print("Nothing that is on has a mass.")
+        return
+    out.print(
+        now.name_of(f"standing:{stood}") if stood else "Nobody said how it stands.", style="bold"
+    )
+    for line in _sums(found):
+        out.print(f"  {line}", markup=False)
+    for load in found.loads:
+        bears = next(
+            each.bears_on
+            for each in now.vehicle.standings[stood or StandingId("")].supports
+            if each.id == load.support
+        )
+        of = f" of {load.rating_kg:.0f}" if load.rating_kg else ""
+        style = "red" if load.support in found.overloaded else ""
+        out.print(
+            f"  {load.support:<12} {load.load_kg:6.0f} ± {SURELY * load.sigma_kg:.0f} kg{of}"
+            f"  {now.name_of(f'part:{bears}')}",
+            style=style,
+            markup=False,
+        )
+    for support in found.loose:
+        out.print(f"  {support:<12} carries nothing of it", style="red", markup=False)
+    if found.margin_m is not None or found.loose:
+        out.print(sentence(margin_words(found)), markup=False)
+    for words in doubts(now, found):
+        say_line(out, words, lead="  ")
+
+
+def _sums(found: "Balance") -> Iterator[str]:
+    from putback.planning.add_support import place_words
+
+    yield f"{found.mass_kg:.0f} ± {SURELY * found.mass_sigma_kg:.0f} kg"
+    if found.cg_m is not None:
+        x, y, z = found.cg_m
+        yield f"centre of gravity {place_words((x, y))}, {z:.2f} m up"
+    if found.front_share is not None:
+        yield f"{100 * found.front_share:.0f} % on the front axle"
+
+
+def margin_words(found: "Balance") -> str:
+    """Say how far it is from tipping."""
+    if found.margin_m is None:
+        return "nothing that it stands on is one with the vehicle" if found.loose else "no margin"
+    where = "inside" if found.margin_m >= 0 else "OUTSIDE"
+    sure = f" ± {1000 * SURELY * (found.margin_sigma_m or 0):.0f}"
+    words = f"its weight is {1000 * abs(found.margin_m):.0f}{sure} mm {where} the supports"
+    if found.tips_at_rad is not None and found.margin_m > 0:
+        words += f", and a slope of {degrees(found.tips_at_rad):.0f}° would tip it"
+    return words
+
+
+def doubts(now: "State", found: "Balance") -> Iterator[str]:
+    """Say what rests on guesses, and what would make the margin surer."""
+    if found.guessed or found.placed:
+        yield (
+            f"{count(len(found.guessed), 'mass', 'masses')} and "
+            f"{count(len(found.placed), 'place')} are guessed"
+        )
+    if found.margin_m is not None and found.doubtful:
+        asked = " and ".join(
+            f"the {'mass' if each.is_mass else 'place'} of {now.name_of(each.what)}"
+            for each in found.doubtful
+        )
+        yield f"caution: the margin may be less than it seems: weigh the axles, or give {asked}"
+
+
+def say_weighings(out: "Console", verdicts: "tuple[Verdict, ...]") -> None:
+    """Print what became of each weighing."""
+    for each in verdicts:
+        day = each.weighing.said.entry[:8]
+        style = "red" if each.contradicts else "dim"
+        say_line(out, each.words, style, lead=f"weighed {day}: ")
+
+
+def say_along(
+    out: "Console",
+    now: "State",
+    plan: "Plan",
+    steps: "tuple[StepBalance, ...]",
+    *,
+    everything: bool,
+) -> None:
+    """Print a table: the steps at which loads change, standing by standing."""
+    shown: list[StepBalance] = []
+    for each in steps:
+        if everything or not shown or not each.holds or _differs(shown[-1], each):
+            shown.append(each)
+    at: StandingId | None = StandingId("")
+    for each in shown:
+        if each.standing != at:
+            at = each.standing
+            out.print(
+                now.name_of(f"standing:{at}") if at else "Anyhow", style="bold", markup=False
+            )
+            _say_row(out, "step", "", "kg", [s.support for s in each.after.loads], "mm", "tips at")
+        found = each.after
+        name = f"{each.action} {now.name_of(each.what)}"
+        tips = found.tips_at_rad
+        _say_row(
+            out,
+            str(each.index + 1),
+            name if len(name) <= _NAME_WIDTH else f"{name[: _NAME_WIDTH - 3]}...",
+            f"{found.mass_kg:.0f}",
+            [f"{load.load_kg:.0f}" for load in found.loads],
+            "" if found.margin_m is None else f"{1000 * found.margin_m:.0f}",
+            "" if tips is None or tips < 0 else f"{degrees(tips):.0f}°",
+            style="" if each.holds else "red",
+        )
+    if not shown:
+        out.print("Nothing is left to do.")
+    hidden = len(steps) - len(shown)
+    if hidden:
+        words = (
+            f"... {count(hidden, 'step')} that change less than {_LEAST_SHOWN_KG:.0f} kg: --all"
+        )
+        out.print(words, style="dim", markup=False)
+
+
+def _say_row(
+    out: "Console",
+    step: str,
+    name: str,
+    mass: str,
+    loads: "list[str]",
+    margin: str,
+    tips: str,
+    style: str = "",
+) -> None:
+    """Print one line of the table: kg on each support, the margin in mm, the slope."""
+    columns = "".join(f"{load:>{_LOAD_WIDTH}}" for load in loads)
+    line = f"{step:>4}  {name:<{_NAME_WIDTH}} {mass:>5}{columns} {margin:>5} {tips:>7}"
+    out.print(line.rstrip(), style=style, markup=False, soft_wrap=True)
+
+
+_LOAD_WIDTH = 9
+_NAME_WIDTH = 32
+_LEAST_SHOWN_KG = 10.0
+_LEAST_SHOWN_M = 0.02
+
+
+def _differs(last: "StepBalance", step: "StepBalance") -> bool:
+    """Whether a step is worth a line: it changes the standing, or mass or margin by something."""
+    one, other = last.after, step.after
+    lighter = abs(one.mass_kg - other.mass_kg) >= _LEAST_SHOWN_KG
+    moved = abs((one.margin_m or 0.0) - (other.margin_m or 0.0)) >= _LEAST_SHOWN_M
+    return step.standing != last.standing or lighter or moved or one.loose != other.loose
+
+
+def named(now: "State", step: "StepBalance") -> str:
+    """Name a step in a sentence."""
+    return f"step {step.index + 1}, {step.action} {now.name_of(step.what)}"
