@@ -90,3 +90,17 @@ def test_a_lift_that_is_off_is_refused(demo):
     """There is nothing to walk round for."""
     demo.ok(f"log off {SHELL}")
     assert demo.refused(line=f"ties {SHELL}").endswith("is off already; name what is still on")
+
+
+def test_of_a_vehicle_with_nothing_described_it_says_what_it_cannot_know(blank):
+    """A joint logged by its name may tie; parts that nothing holds may lie anywhere."""
+    for line in ("off radiator", "undone 'bonnet stay' 0/1"):
+        blank.ok(f"log {line} --new")
+    for number in range(20):
+        blank.ok(f"describe parts p{number} name='Panel {number}' zone=here")
+    said = blank.ok("ties 'Panel 0' --from 'Panel 1'")
+    assert "Nothing that is described ties it." in said
+    assert "Nobody said what these joints hold: bonnet stay\n" in said
+    assert "look where they lie: Panel 10, Panel 11" in said
+    assert (said.count("Panel"), " and 6 more\n" in said) == (2 + 12, True)
+    assert blank.ok("ties 'Panel 0' --from 'Panel 1' --all").count("Panel") == 2 + 18

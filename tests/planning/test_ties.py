@@ -23,6 +23,7 @@ from putback.planning.walk import Tick
 from putback.vehicle.assembly import Assembly
 from putback.vehicle.generate import generate
 from putback.vehicle.job import Job, JobKind
+from putback.vehicle.joint import Joint
 from putback.vehicle.opening import Fluid, Opening
 from putback.vehicle.part import Part, PartKind
 from putback.vehicle.standing import Zone
@@ -308,6 +309,15 @@ def test_what_hangs_aside_what_is_fitted_for_now_and_what_is_full_is_named():
     found = of(story)
     assert (found.hung, found.fits) == (("caliper",), ("brace", "strap", "wedge"))
     assert (found.fluids, found.mass_kg) == (("oil",), 224.0)
+
+
+def test_a_joint_of_which_nobody_said_what_it_holds_may_be_a_tie():
+    """Described by its name alone, or only spoken of; undone it is none."""
+    story = on_frame(Joint("j1", "odd bolts", ()), Joint("j2", "one-sided", ("shell",)))
+    story("A: undone j9 1 of 3", "A: undone j8 2 of 2")
+    assert of(story).unknown == ("j1", "j2", "j9")
+    story("A: undone j1 1 of 1")
+    assert of(story).unknown == ("j2", "j9")
 
 
 # -- the walk-round -----------------------------------------------------------------------------

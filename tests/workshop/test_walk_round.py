@@ -34,6 +34,13 @@ def test_a_tick_undoes_what_holds_and_sees_free_what_is_undone(lines):
     )
 
 
+def test_a_joint_of_which_nobody_said_what_it_holds_is_ticked_undone(lines):
+    """It may be a tie."""
+    lines("cracked 'Horn bolts'", new=True)
+    found = ties(lines.state.vehicle, lines.state, "part:shell")
+    assert ticked(lines.state, found, ["horn-bolts"]) == (JointUndone(joint="horn-bolts"),)
+
+
 def test_what_does_not_tie_the_lift_is_not_ticked(lines):
     """The hinge of its door: nothing of the whole gesture is logged."""
     found = ties(lines.state.vehicle, lines.state, "part:shell")

@@ -10,7 +10,7 @@ from putback.cli.context import AsJson, Session, session
 from putback.cli.output import count, emit, minutes_text
 from putback.cli.output import say as say_line
 from putback.errors import BadInput
-from putback.vehicle.ids import PartId, Ref, part_ref
+from putback.vehicle.ids import PartId, Ref, joint_ref, part_ref
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -28,6 +28,8 @@ CAUTION = (
     " slings, hoist and stands as their makers say; nobody under what hangs."
 )
 MOST_NAMED = 8
+MOST_LOOSE = 12
+"""Of a vehicle of which no joint is described yet every part is loose."""
 
 
 def register(app: typer.Typer) -> None:
@@ -68,7 +70,8 @@ def ties(
         ),
     ] = None,
     everything: Annotated[
-        bool, typer.Option("--all", help="Ties further off too, by way of other parts.")
+        bool,
+        typer.Option("--all", help="Ties further off too, by way of other parts, and every name."),
     ] = False,
     as_json: AsJson = False,
 ) -> None:
@@ -154,7 +157,7 @@ def _say(out: "Console", now: "State", found: "Ties", everything: bool) -> None:
     if far:
         further = f"{count(far, 'tie')} further off, by way of other parts: --all shows them."
         out.print(further, style="dim", markup=False)
-    _say_along(out, now, found)
+    _say_along(out, now, found, everything)
     _say_cut(out, now, found)
     out.print(CAUTION, style="dim", markup=False)
 
@@ -187,7 +190,7 @@ def _say_tie(out: "Console", now: "State", tie: "Tie") -> None:
         say_line(out, each, style="dim", lead="      ")
 
 
-def _say_along(out: "Console", now: "State", found: "Ties") -> None:
+def _say_along(out: "Console", now: "State", found: "Ties", everything: bool) -> None:
     unknown = f", of {count(len(found.unweighed), 'part')} nobody knows" if found.unweighed else ""
     out.print(f"In all {found.mass_kg:.0f} kg{unknown}.", markup=False)
     fastened = [each for each in found.along if not each.rests]
@@ -203,6 +206,7 @@ def _say_along(out: "Console", now: "State", found: "Ties") -> None:
         named = _names(now, unlisted, most=None)
         say_line(out, named, lead="On no list, not to be forgotten: ")
     for lead, subjects in (
+        ("Nobody said what these joints hold: ", map(joint_ref, found.unknown)),
         ("Hung aside, look on what: ", map(part_ref, found.hung)),
         ("Fitted for now, and still in: ", (f"fit:{each}" for each in found.fits)),
         ("Still full of: ", (f"fluid:{each}" for each in found.fluids)),
@@ -210,7 +214,7 @@ def _say_along(out: "Console", now: "State", found: "Ties") -> None:
         if still := ", ".join(map(now.name_of, subjects)):
             say_line(out, still, lead=lead)
     if found.loose:
-        named = _names(now, found.loose, most=None)
+        named = _names(now, found.loose, most=None if everything else MOST_LOOSE)
         say_line(out, named, lead="Held by nothing that is described, look where they lie: ")
 
 

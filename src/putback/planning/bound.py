@@ -1,13 +1,14 @@
-"""The simple lower bound: how long every plan takes at least.
+"""The lower bound: how long every plan takes at least.
 
 Work: the cheapest set of steps that could reach the goal, each at the least factor that facts
 allow it. Set-up: what every plan must visit. A thing is unavoidable when no way to the goal is
 without it; each zone and each tool of such things is visited at least once, and the vehicle stands
-at least once in each standing that alone will do for one of them. The two may be added, for a plan
-counts work and set-up apart.
+at least once in each standing that alone will do for one of them. So much is *unavoidable*. What
+precedence makes one come back to is counted in *stretches*. Work and set-up may be added, for a
+plan counts them apart.
 """
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise, permutations
 from math import inf
@@ -15,6 +16,7 @@ from math import inf
 from putback.planning.choose import cheapest, closure, derive
 from putback.planning.plan import PlanSettings
 from putback.planning.problem import Clause, Node, Problem
+from putback.planning.stretches import Landmarks, Stretches
 from putback.progress import NoProgress, Progress
 from putback.vehicle.ids import StandingId
 
@@ -41,9 +43,14 @@ def lower_bound(
     progress: Progress = NoProgress(),
 ) -> Bound:
     """Give the bound: what every plan takes at least."""
-    work = cheapest(problem, targets, minutes=lambda node: node.least, progress=progress)
-    unavoidable_minutes = work.bound + setup_bound(problem, targets, settings)
-    return Bound(unavoidable_minutes, unavoidable_minutes)
+    before = what_comes_before(problem, targets)
+    sure = _sure(targets, before)
+    nodes = [problem.nodes[index] for index in sure]
+    work = cheapest(problem, targets, minutes=lambda node: node.least, progress=progress).bound
+    unavoidable_minutes = work + _once(problem, nodes, settings)
+    again_minutes = _Again(problem, before, sure, settings, progress).minutes()
+    late = _late(problem, before, sure)
+    return Bound(max(unavoidable_minutes, work + again_minutes) + late, unavoidable_minutes)
 
 
 def setup_bound(
@@ -52,24 +59,24 @@ def setup_bound(
     settings: PlanSettings,
     barred: Collection[int] = (),
 ) -> float:
-    """Give the set-up that no plan can do without [minutes]."""
+    """Give the set-up that no plan can do without, each visit counted once [minutes]."""
     nodes = [problem.nodes[index] for index in unavoidable(problem, targets, barred)]
-    zones = {node.zone for node in nodes if node.zone is not None}
-    tools = {node.tool for node in nodes if node.tool}
-    return (
-        max(len(zones) - 1, 0) * settings.zone_minutes
-        + max(len(tools) - 1, 0) * settings.tool_minutes
-        + any(node.crew > 1 for node in nodes) * settings.helper_minutes
-        + _standings_bound(problem, nodes)
-    )
+    return _once(problem, nodes, settings)
 
 
 def unavoidable(
     problem: Problem, targets: Sequence[Clause], barred: Collection[int] = ()
 ) -> frozenset[int]:
-    """Give the nodes that every way to the targets contains.
+    """Give the nodes that every way to the targets contains."""
+    return _sure(targets, what_comes_before(problem, targets, barred))
 
-    The landmarks of a node are itself and, for each of its clauses, whatever all ways of that
+
+def what_comes_before(
+    problem: Problem, targets: Sequence[Clause], barred: Collection[int] = ()
+) -> dict[int, int]:
+    """Give of each node that can be done what is always done before, itself with it, as bits.
+
+    These landmarks of a node are itself and, for each of its clauses, whatever all ways of that
     clause have in common: the greatest solution of these equations, found by taking away.
     """
     relevant = closure(problem, targets) - frozenset(barred)
@@ -85,19 +92,39 @@ def unavoidable(
                 now |= _common(marks, clause, everything)
             if now != marks[index]:
                 marks[index], changed = now, True
+    return marks
+
+
+def _sure(targets: Sequence[Clause], before: Mapping[int, int]) -> frozenset[int]:
+    everything = sum(1 << index for index in before)
     common = 0
     for target in targets:
-        common |= _common(marks, target, everything)
-    return frozenset(index for index in order if common >> index & 1)
+        common |= _common(before, target, everything)
+    return frozenset(index for index in before if common >> index & 1)
 
 
-def _common(marks: dict[int, int], clause: Clause, everything: int) -> int:
+def _common(marks: Mapping[int, int], clause: Clause, everything: int) -> int:
     """What all ways that are open to a clause have in common."""
     common = everything
     for by in clause.any_of:
         if by in marks:
             common &= marks[by]
     return common
+
+
+# -- each once ------------------------------------------------------------------------------------
+
+
+def _once(problem: Problem, nodes: Sequence[Node], settings: PlanSettings) -> float:
+    """Each zone, tool and standing visited once, and the helpers called once [minutes]."""
+    zones = {node.zone for node in nodes if node.zone is not None}
+    tools = {node.tool for node in nodes if node.tool}
+    return (
+        max(len(zones) - 1, 0) * settings.zone_minutes
+        + max(len(tools) - 1, 0) * settings.tool_minutes
+        + any(node.crew > 1 for node in nodes) * settings.helper_minutes
+        + _standings_bound(problem, nodes)
+    )
 
 
 def _standings_bound(problem: Problem, nodes: Sequence[Node]) -> float:
@@ -130,3 +157,88 @@ def _least_changes(problem: Problem) -> dict[tuple[StandingId, StandingId], floa
             for b in standings:
                 least[a, b] = min(least[a, b], least[a, via] + least[via, b])
     return least
+
+
+# -- what must be come back to --------------------------------------------------------------------
+
+
+class _Again:
+    """The least set-up with everything that one must come back to."""
+
+    def __init__(
+        self,
+        problem: Problem,
+        before: Mapping[int, int],
+        sure: Collection[int],
+        settings: PlanSettings,
+        progress: Progress,
+    ) -> None:
+        self.problem = problem
+        self.settings = settings
+        self.nodes = [problem.nodes[index] for index in sure]
+        helped = [index for index in sure if problem.nodes[index].crew > 1]
+        marks = Landmarks(problem, tuple(before), before)
+        count = marks.count
+        self.zones = count(sure, lambda node: (node.zone,), progress)
+        self.tools = count(sure, lambda node: (node.tool or None,), progress)
+        self.places = count(sure, lambda node: (node.zone, node.tool or None), progress)
+        self.people = count(sure, lambda node: (node.zone, node.crew > 1), progress)
+        self.moments = count(helped, lambda node: (node.crew > 1,), progress)
+
+    def minutes(self) -> float:
+        """The least over all numbers of changes of standing [minutes]."""
+        walk = _standings_bound(self.problem, self.nodes)
+        step = min(
+            (
+                minutes
+                for standing in self.problem.vehicle.standings.values()
+                for minutes in standing.change_minutes.values()
+            ),
+            default=0.0,
+        )
+        counts = (self.zones, self.tools, self.places, self.people, self.moments)
+        most = max(count.cut - count.uncut for count in counts)
+        return min(
+            max(walk, changes * step) + self._without_standings(changes)
+            for changes in range(most + 1)
+        )
+
+    def _without_standings(self, changes: int) -> float:
+        """Zones, tools and helpers, where the standing changes so often [minutes].
+
+        From one stretch to the next of zone and tool, one of the two changes; of zone and
+        helpers, the zone changes or helpers come or go, and they go no oftener than they come.
+        """
+        settings = self.settings
+
+        def between(count: Stretches) -> int:
+            return max(count.least(changes) - 1, 0)
+
+        zones, tools = between(self.zones), between(self.tools)
+        places, people = between(self.places), between(self.people)
+        moments = self.moments.least(changes)
+        return min(
+            walks * settings.zone_minutes
+            + max(tools, places - walks) * settings.tool_minutes
+            + max(moments, -(-(people - walks) // 2)) * settings.helper_minutes
+            for walks in range(zones, max(zones, places, people) + 1)
+        )
+
+
+def _late(problem: Problem, before: Mapping[int, int], sure: Collection[int]) -> float:
+    """What is harder, or not made easier, in whatever order: precedence has it so [minutes]."""
+    more = 0.0
+    for index in sure:
+        factor = 1.0
+        for fact in problem.harder:
+            if index not in fact.jobs:
+                continue
+            forced = any(before[index] >> by & 1 for by in fact.after if by != index)
+            if fact.factor > 1 and forced:
+                factor *= fact.factor
+            elif fact.factor < 1 and all(
+                before[by] >> index & 1 for by in fact.after if by in before
+            ):
+                factor /= fact.factor
+        more += problem.nodes[index].least * (factor - 1)
+    return more

@@ -92,6 +92,8 @@ class Ties:
     along: tuple[Along, ...]
     loose: tuple[PartId, ...]
     """Parts that are on with nothing described that holds them: look where they lie."""
+    unknown: tuple[JointId, ...]
+    """Joints that hold, of which nobody said what they join: each may be a tie."""
     hung: tuple[PartId, ...]
     """Parts hung aside: look on what."""
     fits: tuple[str, ...]
@@ -257,6 +259,7 @@ class _Finder:
             walk=self._walk(cut.joints),
             along=along,
             loose=self._loose(),
+            unknown=tuple(self._unknown()),
             hung=tuple(part for part, seen in self.state.parts.items() if self._hangs(seen)),
             fits=tuple(fit for fit, seen in self.state.fits.items() if self._is_in(seen)),
             fluids=fluids,
@@ -340,6 +343,14 @@ class _Finder:
             and part not in self.group
             and part not in self.other
         )
+
+    def _unknown(self) -> Iterator[JointId]:
+        """Joints that were only named, in the description or by somebody who touched them."""
+        for joint in dict.fromkeys((*self.vehicle.joints, *self.state.joints)):
+            record = self.vehicle.joints.get(joint)
+            parts = record.parts if record is not None else ()
+            if len(parts) < 2 and joint not in self.state.undone_joints:
+                yield joint
 
     def _hangs(self, seen: PartState) -> bool:
         return seen.hung is not None and seen.part not in self.group

@@ -24,13 +24,13 @@ def ticked(state: State, found: Ties, joints: Iterable[JointId]) -> tuple[Body, 
     ties = {tie.joint: tie for tie in found.ties}
     bodies: list[Body] = []
     for joint in dict.fromkeys(joints):
-        if joint not in ties:
+        if joint not in ties and joint not in found.unknown:
             lift = ", ".join(map(state.name_of, found.lift))
             raise BadInput(
                 f"{state.name_of(joint_ref(joint))!r} does not tie {lift}",
                 mend="name joints of the walk-round; nothing was logged",
             )
-        if ties[joint].holds:
+        if joint not in ties or ties[joint].holds:
             bodies.append(JointUndone(joint=joint))
         else:
             bodies.append(SeenFree(joint=joint, before=found.lift[0]))
