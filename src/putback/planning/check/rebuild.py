@@ -12,12 +12,15 @@ from putback.planning.check.afterwards import after_faults
 from putback.planning.check.due import Due
 from putback.planning.check.fault import Fault, RebuildRule
 from putback.planning.check.ground import Ground, Place, cost_faults, same_minutes
+from putback.planning.check.hanging import hanging_faults
 from putback.planning.check.made_ready import ready_faults, wanted
 from putback.planning.check.orders import Order, orders_of
 from putback.planning.check.price import minutes_of, place_of
 from putback.planning.check.staged import proof_faults, stage_faults
-from putback.planning.check.when import NEVER, START, When, forced_order, leads_to
+from putback.planning.check.steady import steady_faults
+from putback.planning.check.when import NEVER, When, forced_order, leads_to
 from putback.planning.plan import Action, Plan, PlanSettings, Step
+from putback.vehicle.facts import Phase
 from putback.vehicle.ids import (
     AssemblyId,
     JobId,
@@ -140,7 +143,11 @@ class _Rebuild:
         for what, words in self._missing():
             self.faults.append(Fault(RebuildRule.COMPLETE, None, what, words))
         self._waiting()
-        self._hanging()
+        self.faults += hanging_faults(self.due, self.when, self.changes)
+        for at, words in steady_faults(
+            self.vehicle, self.state, self.plan, self.settings, Phase.REBUILD
+        ):
+            self.faults.append(Fault(RebuildRule.STANDS, at, self.plan.steps[at].what, words))
         self.faults += ready_faults(self.due, self.when)
         self.faults += stage_faults(self.due, self.when)
         self.faults += proof_faults(self.due, self.when, self.before, self.forced)
@@ -450,28 +457,6 @@ class _Rebuild:
             if bears and len(wheels) == len(bears) and not standing.wrong:
                 found.append(standing.id)
         return frozenset(each for each in found if each == self.start or not self._is_lost(each))
-
-    def _hanging(self) -> None:
-        pairs = [
-            (each.first, each.last, f"a {each.kind} bears")
-            for each in self.vehicle.temporary_supports.values()
-        ]
-        pairs += [
-            (job_ref(job.id), job_ref(job.same_sitting_as), "the two are done in one sitting")
-            for job in self.vehicle.jobs.values()
-            if job.same_sitting_as is not None
-        ]
-        for one, other, words in pairs:
-            ends = [self.when.begun(each) for each in (one, other)]
-            ends += [self.when.done(each) for each in (one, other)]
-            places = [each for each in ends if each not in (START, NEVER)]
-            both = all(self.when.done(each) not in (START, NEVER) for each in (one, other))
-            if both and any(min(places) < change <= max(places) for change in self.changes):
-                self._fault(
-                    RebuildRule.STANDINGS,
-                    f"the standing changes between {self._name(one)} and {self._name(other)}, "
-                    f"while {words}",
-                )
 
     # -- single-use pieces and cost (13) ----------------------------------------------------
 

@@ -4,6 +4,7 @@ from collections.abc import Iterator, Mapping, Sequence, Set
 
 from putback.planning.check.due import Due
 from putback.planning.check.fault import Fault, RebuildRule
+from putback.planning.check.hanging import pairs_of
 from putback.planning.check.orders import Order
 from putback.planning.check.when import START, When, leads_to
 from putback.planning.plan import Action, Stage, Step
@@ -49,14 +50,7 @@ def proof_faults(
 
 def _hangs(due: Due, when: When, at: int) -> bool:
     """Whether something hangs on a temporary support, or a sitting is not over."""
-    vehicle = due.vehicle
-    pairs = [(each.first, each.last) for each in vehicle.temporary_supports.values()]
-    pairs += [
-        (job_ref(job.id), job_ref(job.same_sitting_as))
-        for job in vehicle.jobs.values()
-        if job.same_sitting_as
-    ]
-    ends = (sorted(map(when.done, pair)) for pair in pairs)
+    ends = (sorted(map(when.done, pair[:2])) for pair in pairs_of(due))
     return any(first < at < last and first != START for first, last in ends)
 
 

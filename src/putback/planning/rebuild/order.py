@@ -16,6 +16,7 @@ from enum import IntEnum
 from typing import NamedTuple
 
 from putback.planning.plan import Action
+from putback.planning.rebuild.bearing import Bearing
 from putback.planning.rebuild.network import Network, bits
 from putback.planning.rebuild.touch import Unit
 from putback.planning.rebuild.work import Node
@@ -126,6 +127,7 @@ class _Run:
         self.tool = ""
         self.helped = False
         self.left_in = dict(network.zone_size)
+        self.bearing = Bearing(network.work, network.settings.least_margin_m)
         self.enter = network.stands.can_enter(self.off)
         self.standing = network.stands.start
         self.start = self.standing
@@ -154,7 +156,8 @@ class _Run:
         free = [each for each in self.net.stands.all if each in self.enter]
         if not free:
             return next(iter(self.net.stands.all))
-        return max(free, key=lambda each: self._look(each, self.net.zone_size.keys()).steps)
+        zones = self.net.zone_size.keys()
+        return max(free, key=lambda at: (self.bearing.holds(at), self._look(at, zones).steps))
 
     def _next(self) -> Choice:
         """Choose the next step: what holds a part first, then what is at hand, then the rest."""
@@ -252,9 +255,10 @@ class _Run:
         if choice := self._here(self._able(here, late)):
             return choice
         able = list(self._able(self.ready, late))
-        best: tuple[float, float, float, str, str] | None = None
+        best: tuple[bool, float, float, float, str, str] | None = None
         found: Choice | None = None
         for standing, minutes in self._ways().items():
+            shaky = standing != self.standing and not self.bearing.holds(standing)
             in_zone: dict[ZoneId | None, list[int]] = {}
             for node in able:
                 if self._may(node, standing):
@@ -264,7 +268,7 @@ class _Run:
                 cost = minutes + self.net.settings.zone_minutes * moved
                 what = self._look(standing, tuple(dict.fromkeys((zone or self.zone, None))))
                 rank = min(self.net.rank[node] for node in fit)
-                key = (self.pays(cost, what), cost, rank, str(standing), str(zone))
+                key = (shaky, self.pays(cost, what), cost, rank, str(standing), str(zone))
                 if best is None or key < best:
                     best, found = key, Choice(self._by_tool(fit), standing, minutes)
         return found
@@ -358,6 +362,7 @@ class _Run:
         self.standing = standing
         self.placed.append(Placed(net.nodes[node], standing, setup))
         self.done |= 1 << node
+        self.bearing.do(net.nodes[node])
         self.trial_left.discard(node)
         self.ready[zone].discard(node)
         self.left_in[zone] -= 1

@@ -69,7 +69,7 @@ def plan_rebuild(
         order = find_order(network, progress)
     except Stuck as stuck:
         raise ImpossibleGoal(tuple(_why_stuck(stuck, network)), GOAL) from stuck
-    steps = StepWriter(work, settled.edges, order, trial).steps()
+    steps = StepWriter(work, settled.edges, order, trial, settings).steps()
     minutes = sum(step.minutes for step in steps)
     unavoidable = minutes + least_setup(network)
     return Plan(

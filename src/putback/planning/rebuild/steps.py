@@ -6,7 +6,8 @@ from dataclasses import replace
 
 from putback.logbook.common import Away, Common
 from putback.logbook.entries.judging import Choice
-from putback.planning.plan import Action, Because, Reason, Step
+from putback.planning.plan import Action, Because, PlanSettings, Reason, Step
+from putback.planning.rebuild.bearing import Bearing
 from putback.planning.rebuild.bleeding import bleeding_notes
 from putback.planning.rebuild.edges import Edge
 from putback.planning.rebuild.order import Order
@@ -23,6 +24,7 @@ from putback.vehicle.ids import (
     JointId,
     PartId,
     Ref,
+    StandingId,
     joint_ref,
     part_ref,
     split_ref,
@@ -79,7 +81,12 @@ class StepWriter:
     """Writes the steps of an order."""
 
     def __init__(
-        self, work: Work, edges: Iterable[Edge], order: Order, trial: frozenset[Node]
+        self,
+        work: Work,
+        edges: Iterable[Edge],
+        order: Order,
+        trial: frozenset[Node],
+        settings: PlanSettings,
     ) -> None:
         self.work = work
         self.vehicle = work.vehicle
@@ -92,6 +99,8 @@ class StepWriter:
         nodes = [placed.node for placed in order.placed]
         self.take_out = _TakingOut(work, nodes).lines()
         self.stages = stages_of(work, nodes, trial)
+        self.bearing = Bearing(work, settings.least_margin_m)
+        self.standing = order.start
 
     def steps(self) -> tuple[Step, ...]:
         """Write them all."""
@@ -112,6 +121,7 @@ class StepWriter:
                     reasons=self._reasons(node, written),
                     cautions=tuple(self._cautions(node)),
                     prop_first=self._prop(node),
+                    add_support=self._add_support(node, placed.standing),
                     renew=tuple(self._renew(node)),
                     take_out=tuple(self.take_out.get(node, ())),
                     waits_for=waits_for(self.work, node),
@@ -214,6 +224,12 @@ class StepWriter:
                 if each in self.work.make and undone.does is not Does.STAYS and undone.prop_first:
                     found[undone.prop_first] = None
         return "; ".join(found)
+
+    def _add_support(self, node: Node, standing: StandingId | None) -> str:
+        """Follow how the vehicle stands, and say what to add where that is too near to tipping."""
+        entered = self.standing is not None and standing != self.standing
+        self.standing = standing
+        return self.bearing.add_support(node, standing, entered=entered)
 
     def _renew(self, node: Node) -> Iterator[str]:
         joint = self._joint(node)

@@ -1,0 +1,89 @@
+"""How surely the vehicle stands while it is put back: rule 14 of the rebuild.
+
+`Bearing` follows an order step by step: whether a standing would hold the vehicle as it is by
+then, and which support a step has to add.
+"""
+
+from collections.abc import Mapping
+from functools import cached_property
+
+from putback.planning.add_support import support_to_add
+from putback.planning.anchored import Anchored
+from putback.planning.balance import fluids_out
+from putback.planning.known import made_joints
+from putback.planning.plan import Action
+from putback.planning.poise import Footing, Poise, must_add_support
+from putback.planning.rebuild.work import Node, Work
+from putback.planning.weighing import weighed
+from putback.vehicle.ids import FluidId, JobId, JointId, StandingId, split_ref
+from putback.vehicle.job import JobKind
+
+
+class Bearing:
+    """What is on and one with the vehicle by now, and what it stands on."""
+
+    def __init__(self, work: Work, least_margin_m: float) -> None:
+        self.work = work
+        self.least_margin_m = least_margin_m
+        vehicle, state = work.vehicle, work.state
+        out = fluids_out(vehicle, state)
+        self.poise = Poise(vehicle, state.parts_off, out, weighed(vehicle, state.weighings).hefts)
+        made = made_joints(vehicle, state)
+        self.anchored = Anchored(vehicle, made, state.parts_off, self.poise.anchor)
+
+    def footing(self, standing: StandingId | None) -> Footing:
+        """What carries it in a standing."""
+        return self.poise.footing(standing, self.anchored)
+
+    def holds(self, standing: StandingId | None) -> bool:
+        """Whether it would stand with margin, and no support overloaded."""
+        return self.footing(standing).holds(self.least_margin_m)
+
+    def do(self, node: Node) -> bool:
+        """Do a step; give whether anything changed that bears on how it stands."""
+        kind, identity = split_ref(node.what)
+        match node.action:
+            case Action.PUT_ON:
+                for part in self.work.unit_parts(node.what):
+                    self.poise.put_on(part)
+                    self.anchored.put_on(part)
+                self.anchored.hold_to(self.poise.anchor)
+            case Action.MAKE if identity in self.work.vehicle.joints:
+                self.anchored.make(JointId(identity))
+            case Action.FILL:
+                self.poise.fill(FluidId(identity))
+            case Action.DO if kind == "job":
+                drained, filled = self._pours.get(JobId(identity), ((), ()))
+                for fluid in drained:
+                    self.poise.drain(fluid)
+                for fluid in filled:
+                    self.poise.fill(fluid)
+                return bool(drained or filled)
+            case _:
+                return False
+        return True
+
+    def add_support(self, node: Node, standing: StandingId | None, *, entered: bool) -> str:
+        """Do a step, and say which support it must add; nothing if it stands well enough."""
+        before = self.footing(standing)
+        if not self.do(node) and not entered:
+            return ""
+        after = self.footing(standing)
+        if not must_add_support(before, after, self.least_margin_m, entered=entered):
+            return ""
+        wanted = support_to_add(self.poise, standing, self.anchored, self.least_margin_m)
+        return wanted.words if wanted else ""
+
+    @cached_property
+    def _pours(self) -> Mapping[JobId, tuple[tuple[FluidId, ...], tuple[FluidId, ...]]]:
+        """What each job drains, and what it fills."""
+        found = {}
+        fluids = self.work.vehicle.fluids
+        for job in self.work.vehicle.jobs.values():
+            own = (job.fluid,) if job.fluid is not None else ()
+            drained = tuple(each.id for each in fluids.values() if each.drained_by == job.id)
+            found[job.id] = (
+                drained + (own if job.kind is JobKind.DRAIN else ()),
+                own if job.kind is JobKind.FILL else (),
+            )
+        return found
