@@ -75,6 +75,8 @@ def test_a_load_goes_by_its_support_or_by_what_it_carries(lines):
         ("weighed front-axle=heavy", "cannot read 'heavy' as a mass"),
         ("weighed front-axle=-3", "cannot read '-3' as a mass"),
         ("weighed front-axle=3 lid", "weighed: 'lid' is one word too many"),
+        ("free lid-frame oil", "no part or assembly 'oil'"),
+        ("not-now oil stuck", "no part, joint, job or assembly 'oil'"),
         ("not-now lid", "not-now: why is missing"),
         ("not-now lid bored", "not-now: why: 'bored' is none of 'stuck', 'no part',"),
         ("not-now lid stuck until=Saturday", "until: 'Saturday' is no day"),

@@ -1,12 +1,15 @@
 """Ticks of a walk-round, and the entries that they mean."""
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from putback.errors import BadInput
 from putback.logbook.entries.working import JointUndone, SeenFree
 from putback.planning.ties import ties
 from putback.workshop.walk_round import ticked
 from tests.makers import vehicle
+from tests.strategies.stories import stories
 from tests.workshop.lines import Lines
 
 
@@ -49,3 +52,19 @@ def test_what_does_not_tie_the_lift_is_not_ticked(lines):
     assert str(refused.value) == (
         "'hinge' does not tie shell; name joints of the walk-round; nothing was logged"
     )
+
+
+@given(stories(), st.sampled_from(["part:lid", "part:engine", "assembly:unit", "part:hose"]))
+def test_who_walks_round_twice_and_ticks_all_has_freed_the_lift(story, lift):
+    """The first walk undoes what holds, the second looks at it; whatever went before."""
+    for left in ("left", "to_look_at", ""):
+        try:
+            found = ties(story.state.vehicle, story.state, lift, apart_from=["frame"])
+        except BadInput as refused:
+            assert refused.what.endswith(("is off already", "to lift it off"))  # noqa: PT017
+            return
+        assert not found.left or left == "left"
+        assert not found.to_look_at or left
+        for body in ticked(story.state, found, [tie.joint for tie in found.ties]):
+            story.says("B", body)
+    assert not found.cut.joints

@@ -27,6 +27,7 @@ from putback.vehicle.fastener import parse as parse_fastener
 from putback.vehicle.ids import JointId
 from putback.workshop import weighing
 from putback.workshop.forms import FORMS, Form, form_of, usage
+from putback.workshop.names import KINDS as ALL_KINDS
 from putback.workshop.names import find, find_subject
 
 LONGEST_NAME = 120  # characters; what fits on a label and in a line of a terminal
@@ -66,6 +67,11 @@ _NO_SUBJECTS = frozenset(
     }
 )
 """Fields that bear such a name and hold plain words."""
+_KINDS_OF = {
+    ("put off", "what"): ("part", "joint", "job", "assembly"),
+    ("seen free", "before"): ("part", "assembly"),
+}
+"""Of subjects that can be of a few kinds only: which."""
 _LOOKED_UP = frozenset({"part", "joint", "opening", "fluid", "job", "standing", "place"})
 _ALSO_LOOKED_UP = {"whole": "assembly", "same_as": "part"}
 _BY_NAME_ALONE = {"part": "parts", "joint": "joints"}
@@ -180,7 +186,7 @@ class _Line:
         elif (kind, name) in _LISTS:
             values.setdefault(name, []).append(find_subject(state, text))
         elif name in _SUBJECTS and (kind, name) not in _NO_SUBJECTS:
-            values[name] = find_subject(state, text)
+            values[name] = find_subject(state, text, _KINDS_OF.get((kind, name), ALL_KINDS))
         elif name == "fit" and kind == "temporary fit off":
             values[name] = find(state, "fit", text)
         elif name == "zone":
