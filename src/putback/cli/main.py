@@ -20,6 +20,7 @@ from putback.cli import (
     keep,
     log,
     look,
+    packup,
     plan,
     rebuild,
     serve,
@@ -121,7 +122,21 @@ app = typer.Typer(
     rich_markup_mode=None,
     context_settings={"help_option_names": ["-h", "--help"]},
 )
-for module in (vehicles, log, look, plan, rebuild, why, ties, ahead, balance, keep, demo, serve):
+for module in (
+    vehicles,
+    log,
+    look,
+    plan,
+    rebuild,
+    why,
+    ties,
+    ahead,
+    packup,
+    balance,
+    keep,
+    demo,
+    serve,
+):
     module.register(app)
 
 

@@ -19,7 +19,7 @@ _SPECIAL = re.compile(
     re.IGNORECASE,
 )
 _EVERYDAY = re.compile(
-    r"spanner|screwdriver|socket|plier|hammer|mallet|finger|hands?\b|allen|hex key|\bkey\b|\bbar\b|"
+    r"spanner|screwdriver|socket|plier|hammer|mallet|finger|hands?\b|allen|\bkey\b|\bbar\b|"
     r"brace|lever|cord|soap|knife|wrench|ratchet|brush|scraper|punch|chisel|file|saw|cutter|drill",
     re.IGNORECASE,
 )

@@ -1,0 +1,219 @@
+"""Packing up: what is to be done before anybody goes home, dangers first.
+
+The sitting is what was logged today. The list is short on purpose: what is dangerous, what is open
+or half done, what would be lost by tomorrow, and what oil may work at over night.
+"""
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from enum import StrEnum
+
+from putback.errors import PutbackError
+from putback.logbook.entries.base import Entry
+from putback.logbook.entries.working import (
+    JointCracked,
+    JointUndone,
+    OpeningClosed,
+    PhotoTaken,
+)
+from putback.logbook.moments import moment_at
+from putback.logbook.open_items import Danger, OpenItem, Situation, open_items
+from putback.logbook.open_items.wording import count, listed
+from putback.planning.ahead import Line, Sort, look_ahead
+from putback.vehicle.ids import JobId, JointId
+from putback.vehicle.job import JobKind
+from putback.vehicle.opening import Opening
+from putback.workshop.at_hand import plan_at_hand
+
+MOST_SOAKED = 3
+"""So many joints are named to soak over night; nobody oils twenty on the way out."""
+
+
+class Part(StrEnum):
+    """What a line is about, in the order in which one packs up."""
+
+    DANGER = "danger"  # somebody can get hurt, or the vehicle damaged, while nobody is there
+    HANGS = "hangs"  # on a jack, a hoist, a wire
+    CLOSE = "close"  # ends and holes that stand open
+    HALF_DONE = "half done"  # joints between two states
+    BAG = "bag"  # hardware that is in no bag, containers and parts that have no place
+    FLUIDS = "fluids"  # in open trays
+    COUNT = "count"  # tools and caps
+    PHOTO = "photo"  # the bench as it is left
+    SOAK = "soak"
+
+
+@dataclass(frozen=True, slots=True)
+class PackUpLine:
+    """One thing to do; ``item`` is the open item behind it, where there is one."""
+
+    part: Part
+    words: str
+    do: str = ""
+    item: OpenItem | None = None
+
+
+_RULES = {
+    "will drop": Part.HANGS,
+    "support in the air": Part.HANGS,
+    "end open": Part.CLOSE,
+    "joint half undone": Part.HALF_DONE,
+    "joint slack": Part.HALF_DONE,
+    "hardware nowhere": Part.BAG,
+    "container nowhere": Part.BAG,
+    "part nowhere": Part.BAG,
+}
+"""Which rules of the open items ask for something before one goes home; of other rules only what
+is dangerous."""
+
+
+@dataclass(frozen=True, slots=True)
+class PackUp:
+    """What is to be done before anybody goes home; nothing, if all is well."""
+
+    lines: tuple[PackUpLine, ...]
+    logged_today: int
+    """Entries of today: what the list of tools and fluids goes by."""
+
+
+def pack_up(situation: Situation, entries: Sequence[Entry]) -> PackUp:
+    """Gather what is to be done now.
+
+    Parameters
+    ----------
+    situation : Situation
+        State, log and the hour.
+    entries : sequence of Entry
+        The standing entries of the logbook; those of today are the sitting.
+    """
+    today = tuple(each for each in entries if _is_of_today(each, situation.now))
+    lines = [
+        *_from_open_items(situation),
+        *_on_a_jack(situation),
+        *_fluids(situation, today),
+        *_to_count(situation, today),
+        *_photo(today),
+        *_soak(situation),
+    ]
+    order = list(Part)
+    lines.sort(key=lambda line: order.index(line.part))
+    return PackUp(tuple(lines), len(today))
+
+
+def _is_of_today(entry: Entry, now: datetime) -> bool:
+    happened = moment_at(entry.happened_at)
+    return happened is not None and happened.astimezone(now.tzinfo).date() == now.date()
+
+
+def _from_open_items(situation: Situation) -> Iterator[PackUpLine]:
+    for item in open_items(situation):
+        part = Part.DANGER if item.danger is Danger.DANGER else _RULES.get(item.rule)
+        if part is not None:
+            yield PackUpLine(part, item.words, item.clears, item)
+
+
+def _on_a_jack(situation: Situation) -> Iterator[PackUpLine]:
+    """What a temporary support bears until a job that is not done yet."""
+    if situation.rebuild_begun:
+        return  # they are described as the strip needs them
+    for support in situation.state.vehicle.temporary_supports.values():
+        if situation.is_done(support.first) and not situation.is_done(support.last):
+            name, last = situation.name(f"part:{support.bears_on}"), situation.name(support.last)
+            yield PackUpLine(
+                Part.HANGS,
+                f"{name} hangs on the {support.kind}",
+                f"finish {last}, or set it down on what stands: nothing is left on a jack",
+            )
+
+
+# -- by what was logged today ---------------------------------------------------------------------
+
+
+def _fluids(situation: Situation, today: Sequence[Entry]) -> Iterator[PackUpLine]:
+    """What was drained today stands in a tray somewhere."""
+    vehicle = situation.state.vehicle
+    drained: dict[str, None] = {}
+    for entry in today:
+        kind = entry.kind
+        if kind == "drained":
+            drained[entry.body.fluid] = None  # type: ignore[attr-defined]
+        elif kind == "job done":
+            job = vehicle.jobs.get(JobId(entry.body.job))  # type: ignore[attr-defined]
+            if job is not None and job.kind is JobKind.DRAIN:
+                fluids = [each.id for each in vehicle.fluids.values() if each.drained_by == job.id]
+                drained.update(dict.fromkeys([*fluids, *([job.fluid] if job.fluid else [])]))
+    for fluid in drained:
+        record = next((each for each in vehicle.fluids.values() if each.id == fluid), None)
+        hazard = f"; {record.hazard}" if record and record.hazard else ""
+        yield PackUpLine(
+            Part.FLUIDS,
+            f"{situation.name(f'fluid:{fluid}')} was drained today{hazard}",
+            "out of open trays into a closed, marked can; wipe up what was spilt",
+        )
+
+
+def _to_count(situation: Situation, today: Sequence[Entry]) -> Iterator[PackUpLine]:
+    """Tools of the joints that were worked on today, and the caps that went in."""
+    joints = situation.state.vehicle.joints
+    worked: dict[JointId, None] = {}
+    caps = 0
+    for entry in today:
+        body = entry.body
+        if isinstance(body, (JointUndone, JointCracked)) or entry.kind == "joint made":
+            worked[body.joint] = None  # type: ignore[union-attr]
+        elif isinstance(body, OpeningClosed):
+            opening = situation.state.vehicle.openings.get(body.opening)
+            caps += body.ends if body.ends is not None else _ends(opening)
+    tools = dict.fromkeys(joints[each].tool for each in worked if each in joints)
+    names = [tool for tool in tools if tool]
+    if names:
+        yield PackUpLine(
+            Part.COUNT,
+            f"tools used today: {listed(names, most=8)}",
+            "count them back: none stays in the vehicle",
+        )
+    if caps:
+        yield PackUpLine(
+            Part.COUNT,
+            f"{count(caps, 'cap or plug', 'caps and plugs')} went in today",
+            "each with its flag, so that none stays in at the end",
+        )
+
+
+def _ends(opening: Opening | None) -> int:
+    return opening.ends if opening is not None else 1
+
+
+def _photo(today: Sequence[Entry]) -> Iterator[PackUpLine]:
+    """Who worked takes a picture of how it was left."""
+    worked = [each for each in today if each.kind in _WORK]
+    last = worked[-1] if worked else None
+    photos = [each for each in today if isinstance(each.body, PhotoTaken)]
+    if last is not None and not (photos and today.index(photos[-1]) > today.index(last)):
+        yield PackUpLine(
+            Part.PHOTO,
+            "no photo since the last job",
+            "one of the bench and one of the vehicle as they are left",
+        )
+
+
+_WORK = frozenset({"joint undone", "part off", "joint made", "part on", "joint cracked"})
+
+
+def _soak(situation: Situation) -> Iterator[PackUpLine]:
+    """What oil may work at over night, if it can be got at."""
+    for line in _soaked(situation):
+        cautions = f" ({'; '.join(line.cautions)})" if line.cautions else ""
+        where = f", {line.where}" if line.where else ""
+        yield PackUpLine(Part.SOAK, f"{line.what}{where}: {line.why}", f"soak it{cautions}")
+
+
+def _soaked(situation: Situation) -> Iterable[Line]:
+    state = situation.state
+    try:
+        plan = plan_at_hand(state).plan
+    except PutbackError:  # without a plan nobody knows what comes next
+        return ()
+    lines = look_ahead(state.vehicle, state, plan).of(Sort.SOAK)
+    return [line for line in lines if not line.not_yet][:MOST_SOAKED]
