@@ -8,10 +8,12 @@ import pytest
 from putback.planning.bound import lower_bound, setup_bound, unavoidable
 from putback.planning.plan import PlanSettings
 from putback.planning.pose import pose, targets_of
+from putback.vehicle.facts import HarderAfter
 from putback.vehicle.generate import generate
 from putback.vehicle.goal import Goal
+from putback.vehicle.job import Job, JobKind
 from tests.makers import standing, vehicle
-from tests.planning.hand_made import state_of
+from tests.planning.hand_made import likely, state_of
 
 USUAL = PlanSettings()
 
@@ -98,6 +100,107 @@ def test_of_very_many_standings_the_dearest_single_one_counts():
     )
     assert setup_bound(*problem_of(v, standing="s0"), USUAL) == 8.0
     assert setup_bound(*problem_of(v), USUAL) == 0.0
+
+
+def again(v, goal=None, settings=USUAL, **state) -> float:
+    """What the bound counts beyond the unavoidable [min]."""
+    bound = lower_bound(*problem_of(v, goal, **state), settings)
+    return bound.minutes - bound.unavoidable_minutes
+
+
+def test_a_chain_that_leaves_a_zone_makes_one_come_back():
+    """Front, rear, front, one after another: a second walk, and the helpers are not wanted."""
+    v = vehicle(
+        "a - frame: 1 clip; zone front",
+        "b - frame: 1 clip; zone rear",
+        "c - frame: 1 clip; zone front",
+        "a - frame before b - frame: so",
+        "b - frame before c - frame: so",
+        datum="frame",
+    )
+    v = v.with_records(parts={p: replace(part, zone=None) for p, part in v.parts.items()})
+    assert again(v) == 5.0
+
+
+def test_zones_that_wait_for_each_other_make_one_come_back_to_either():
+    """Neither zone is left and come back to by a chain, yet one of the two is visited twice."""
+    v = vehicle(
+        "a - frame: 1 clip; zone front",
+        "b - frame: 1 clip; zone rear",
+        "c - frame: 1 clip; zone rear",
+        "d - frame: 1 clip; zone front",
+        "a - frame before b - frame: so",
+        "c - frame before d - frame: so",
+        datum="frame",
+    )
+    v = v.with_records(parts={p: replace(part, zone=None) for p, part in v.parts.items()})
+    assert again(v) == 5.0
+
+
+def test_three_tools_that_wait_in_a_circle_take_one_of_them_up_again():
+    """Each waits for the next, by other joints: no two of them for each other."""
+    tools = ("bar", "key", "pin")
+    v = vehicle(
+        *(f"{t}{n} - frame: 1 clip; tool {t}" for t in tools for n in "12"),
+        *(
+            f"{one}1 - frame before {other}2 - frame: so"
+            for one, other in zip(tools, tools[1:] + tools[:1], strict=True)
+        ),
+        datum="frame",
+    )
+    assert again(v) == 2.0
+
+
+def test_a_zone_worked_in_in_two_standings_is_left_in_between_unless_it_is_the_last():
+    """Three zones in two standings: one of them is worked in on both sides of the change."""
+    v = vehicle(
+        *(f"a{n} - frame: 1 clip; zone z{n}; in a" for n in range(3)),
+        *(f"b{n} - frame: 1 clip; zone z{n}; in b" for n in range(3)),
+        standing("a", b=10.0),
+        standing("b", a=10.0),
+        datum="frame",
+    )
+    v = v.with_records(parts={p: replace(part, zone=None) for p, part in v.parts.items()})
+    assert again(v) == 2 * 5.0
+
+
+def test_lifts_between_other_work_call_the_helpers_again():
+    """A lift, a joint that it uncovers, and the lift of what that held."""
+    v = vehicle("a - frame", "b - frame", "a blocks b - frame", datum="frame")
+    heavy = {p: replace(part, crew=2) for p, part in v.parts.items() if p != "frame"}
+    assert again(v.with_records(parts={**v.parts, **heavy})) == 10.0
+
+
+def test_what_is_harder_in_every_order_is_counted():
+    """The door is off before the pump's joint anyhow, which then takes twice its ten minutes."""
+    v = vehicle(
+        "door - frame: 1 clip; 4 min",
+        "pump - frame: 1 clip; 10 min",
+        "door blocks pump - frame",
+        "pump - frame harder after door x 2",
+        datum="frame",
+    )
+    assert again(v) == pytest.approx(10.0)
+
+
+def test_what_cannot_be_made_easier_in_time_is_counted():
+    """The pump's joint would take half with the door off, but comes before it."""
+    v = vehicle(
+        "door - frame: 1 clip; 4 min",
+        "pump - frame: 1 clip; 10 min",
+        "pump - frame before door - frame: so",
+        "pump - frame harder after door x 0.5",
+        datum="frame",
+    )
+    assert again(v) == pytest.approx(5.0)
+
+
+def test_what_may_be_made_easier_by_a_job_that_nobody_asked_for_is_not_counted():
+    """The lift may be brought though the goal does without: ten minutes may become five."""
+    lift = Job("lift", "bring the lift", JobKind.PREPARE, minutes=likely(1))
+    v = vehicle("pump - frame: 1 clip; 10 min", lift, datum="frame")
+    fact = HarderAfter("h", "joint:pump-frame", "job:lift", 0.5)
+    assert again(v.with_records(harder_afters={"h": fact})) == 0.0
 
 
 @pytest.mark.parametrize("seed", range(5))

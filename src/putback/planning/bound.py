@@ -197,7 +197,7 @@ class _Again:
             default=0.0,
         )
         counts = (self.zones, self.tools, self.places, self.people, self.moments)
-        most = max(count.cut - count.uncut for count in counts)
+        most = max(count.cut - count.uncut for count in counts) if step else 0
         return min(
             max(walk, changes * step) + self._without_standings(changes)
             for changes in range(most + 1)
@@ -236,9 +236,7 @@ def _late(problem: Problem, before: Mapping[int, int], sure: Collection[int]) ->
             forced = any(before[index] >> by & 1 for by in fact.after if by != index)
             if fact.factor > 1 and forced:
                 factor *= fact.factor
-            elif fact.factor < 1 and all(
-                before[by] >> index & 1 for by in fact.after if by in before
-            ):
+            elif fact.factor < 1 and all(before.get(by, 0) >> index & 1 for by in fact.after):
                 factor /= fact.factor
         more += problem.nodes[index].least * (factor - 1)
     return more

@@ -85,9 +85,18 @@ class Landmarks:
             sort: max(least[sort], _fewest(self._standings(members)))
             for sort, members in sorts.items()
         }
-        rest = {sort: members for sort, members in sorts.items() if cut[sort] == 1}
-        circles = _circles(self._waits(rest), progress)
-        return Stretches(sum(least.values()), sum(cut.values()) + circles)
+        waits = self._waits(sorts)
+
+        def circles(count: Mapping[Sort, int]) -> int:
+            once = {sort for sort, stretches in count.items() if stretches == 1}
+            return _circles({sort: waits[sort] & once for sort in once}, progress)
+
+        around = circles(cut)
+        same = {sort for sort in sorts if least[sort] > 1} == {s for s in sorts if cut[s] > 1}
+        return Stretches(
+            sum(least.values()) + (around if same else circles(least)),
+            sum(cut.values()) + around,
+        )
 
     def _by_chains(self, members: Iterable[int], bears: Mapping[int, Bears]) -> int:
         """The most stretches that one chain makes.
