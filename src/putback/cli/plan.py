@@ -26,7 +26,6 @@ def register(app: typer.Typer) -> None:
     """Add the commands."""
     app.command("reach", help="What must come off to get at one part or joint, and why.")(reach)
     app.command("strip", help="Plan the strip to a goal.")(strip)
-    app.command("why", help="Why a part, joint or job comes where it does in the plan.")(why)
 
 
 AllSteps = Annotated[bool, typer.Option("--all", help="Every step, not the first few.")]
@@ -107,63 +106,6 @@ def strip(
         say_plan(out, now, plan, most=most, reasons=reasons)
 
     emit("strip", {"goal": wanted.id, "plan": plan}, say, as_json=as_json)
-
-
-def why(
-    context: typer.Context,
-    what: Annotated[
-        str, typer.Argument(help="A part, joint or job.", autocompletion=complete_step)
-    ],
-    as_json: AsJson = False,
-) -> None:
-    """Say what puts a thing where it stands in the plan at hand."""
-    from putback.planning.rebuild import plan_rebuild
-    from putback.planning.strip import plan_strip
-    from putback.planning.why import what_for, why_not_before
-    from putback.workshop.how_far import Way, goal_in_hand, how_far
-    from putback.workshop.names import find_subject
-
-    now = session(context).state
-    subject = Ref(find_subject(now, what, STEPS_FOR))
-    goal = goal_in_hand(now)
-    with working() as progress:
-        if how_far(now).way is Way.REBUILD or goal is None:
-            plan = plan_rebuild(now.vehicle, now, progress=progress)
-        else:
-            plan = plan_strip(now.vehicle, now, goal, progress=progress)
-    step = step_for(now, plan, subject)
-    meant = step.what if step else subject
-    before, after = why_not_before(plan, meant), what_for(plan, meant)
-    name = now.name_of(subject)
-
-    def say(out: "Console") -> None:
-        if step is None:
-            out.print(
-                f"{name} is not in the plan: nothing that is asked for needs it.", markup=False
-            )
-            return
-        if meant != subject:
-            out.print(f"{name} comes with {now.name_of(meant)}.", markup=False)
-        out.print(f"{now.name_of(meant)} comes no earlier because:", style="bold", markup=False)
-        for link in before:
-            out.print(f"  {link.reason.words}", markup=False)
-        if not before:
-            out.print("  nothing: it could be the next job", markup=False)
-        out.print("It is done for:", style="bold")
-        for link in after:
-            out.print(f"  {now.name_of(link.step.what)}: {link.reason.words}", markup=False)
-        if not after:
-            out.print("  itself: the goal asks for it", markup=False)
-
-    document = {
-        "subject": subject,
-        "name": name,
-        "in_plan": step is not None,
-        "comes_with": meant if meant != subject else None,
-        "not_before": before,
-        "what_for": after,
-    }
-    emit("why", document, say, as_json=as_json)
 
 
 def step_for(now: "State", plan: "Plan", subject: "Ref") -> "Step | None":

@@ -104,6 +104,30 @@ class Graph:
                         todo.append(node)
         return done
 
+    def unavoidable(self, node: int) -> set[int]:
+        """Give the nodes that every way to a node contains, itself included.
+
+        The marks of a node are itself and, for each demand, what all its possible ways have in
+        common: the greatest solution of these equations, found by taking away.
+        """
+        possible = self.possible()
+        order = [each for each in self.reached_from([node]) if each in possible]
+        everything = (1 << len(self.demands)) - 1
+        marks = dict.fromkeys(order, everything)
+        changed = node in possible
+        while changed:
+            changed = False
+            for each in order:
+                now = 1 << each
+                for demand in self.demands[each]:
+                    common = everything
+                    for way in demand.any_of:
+                        common &= marks.get(way, everything)
+                    now |= common
+                if now != marks[each]:
+                    marks[each], changed = now, True
+        return {each for each in order if marks[node] >> each & 1} if node in possible else set()
+
     def reached_from(self, nodes: Iterable[int]) -> set[int]:
         """Give all nodes that these may need, themselves included."""
         seen = set(nodes)

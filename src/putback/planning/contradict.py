@@ -1,14 +1,14 @@
 """Why a goal cannot be reached: the smallest set of facts that contradict one another.
 
-Facts can be given up one by one (`putback.planning.relax`); a set of them *contradicts itself* when
-no plan reaches the goal although no other facts are so. What shuts itself out by what must come
-before what is found at once, and the smallest such set exactly (`putback.planning.andor`). What
-takes more than that (what must not come after what, standings, what hangs on a jack) is found by
-trying to plan. The smallest set of all is then found as in *Smallest MUS extraction with minimal
-hitting set dualization* (Ignatiev, Previti, Liffiton and Marques-Silva, CP 2015): every set that
-contradicts itself has a fact in common with what must be given up to reach the goal; the smallest
-set that meets all such ways of giving up is tried, and if the goal can be reached with it, one more
-way of giving up is found. Until it cannot: then no smaller set contradicts itself.
+Facts can be given up one by one (`putback.planning.relax`); a set of them *contradicts itself*
+when no plan reaches the goal although no other facts are so. What shuts itself out by what must
+come before what is found at once, and the smallest such set exactly (`putback.planning.andor`).
+What takes more than that (what must not come after what, standings, what hangs on a jack) is found
+by trying to plan. The smallest set of all is then found as in *Smallest MUS extraction with
+minimal hitting set dualization* (Ignatiev, Previti, Liffiton and Marques-Silva, CP 2015): every
+set that contradicts itself has a fact in common with what must be given up to reach the goal; the
+smallest set that meets all such ways of giving up is tried, and if the goal can be reached with
+it, one more way of giving up is found. Until it cannot: then no smaller set contradicts itself.
 """
 
 from collections.abc import Sequence, Set

@@ -121,7 +121,7 @@ class _Grounding:
         self.graph.demand(index, clause.any_of, *([source] if source else ()))
 
     def _is_bound(self, node: Node) -> bool:
-        """Whether the vehicle must be stood before the node; so it is if nobody said how it does."""
+        """Whether the vehicle must be stood first; so it is where nobody said how it stands."""
         start = self.problem.start
         elsewhere = node.standings is not None and start not in node.standings
         return node.kind.is_step and (start is None or elsewhere)

@@ -1,10 +1,25 @@
-"""Why a step stands where it stands, and what it is good for: chains of facts through a plan."""
+"""Why a step stands where it stands, what it is good for, and why one comes before another.
+
+Chains of facts go through a plan (`why_not_before`, `what_for`) or through everything that can be
+done (`why_before`, `why_not_next`): these hold in every plan.
+"""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from putback.planning.plan import Because, Plan, Reason, Step
+from putback.errors import ImpossibleGoal
+from putback.logbook.state import State
+from putback.planning.always import Always, Thing, Wait, always_before, freed_now
+from putback.planning.fact import name_of
+from putback.planning.plan import Because, Plan, PlanSettings, Reason, Step
+from putback.planning.task import set_task
+from putback.planning.what_of_cost import OtherOrder, other_order
+from putback.progress import NoProgress, Progress
+from putback.vehicle.goal import Goal
 from putback.vehicle.ids import Ref
+from putback.vehicle.vehicle import Vehicle
+
+_DEFAULT = PlanSettings()
 
 
 @dataclass(frozen=True, slots=True)
@@ -15,43 +30,170 @@ class Link:
     reason: Reason
 
 
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What is to be said of ``first`` coming before ``then``.
+
+    ``always`` is the chain that puts it there, in every plan or, for a rebuild, in the plan at
+    hand; ``never`` the chain that puts it after. ``together`` are facts, the fewest, that forbid
+    the other order where no chain does. ``other`` is what that order would cost where it is free.
+    """
+
+    first: Ref
+    then: Ref
+    first_in_plan: bool
+    always: Always | None = None
+    in_every_plan: bool = True
+    never: Always | None = None
+    together: tuple[str, ...] = ()
+    other: OtherOrder | None = None
+
+
+def why_before(
+    vehicle: Vehicle,
+    state: State,
+    plan: Plan,
+    goal: Goal | None,
+    first: Ref,
+    then: Ref,
+    progress: Progress = NoProgress(),
+    settings: PlanSettings = _DEFAULT,
+) -> Asked:
+    """Say by which facts one thing comes before another, or what of cost puts it there.
+
+    Parameters
+    ----------
+    plan : Plan
+        The plan at hand, in which both are.
+    goal : Goal, optional
+        The goal of the strip; without one the plan is a rebuild's.
+    settings : PlanSettings
+        What the plan at hand was made with, [minutes].
+    """
+    places = _places(plan)
+    in_plan = places.get(first, 0) < places.get(then, 0)
+    if goal is None:
+        links = shortest_link(vehicle, plan, first, then)
+        chain = Always(_thing(vehicle, first), _thing(vehicle, then), links) if links else None
+        return Asked(first, then, in_plan, chain, in_every_plan=False)
+    task = set_task(vehicle, state, goal, settings)
+    always = always_before(task.problem, task.targets, first, then, progress)
+    if always is not None:
+        return Asked(first, then, in_plan, always)
+    never = always_before(task.problem, task.targets, then, first, progress)
+    if never is not None or not in_plan:
+        return Asked(first, then, in_plan, never=never)
+    other = other_order(vehicle, state, goal, plan, first, then, settings, progress)
+    if isinstance(other, ImpossibleGoal):
+        return Asked(first, then, in_plan, together=other.reasons)
+    return Asked(first, then, in_plan, other=other)
+
+
+def why_not_next(
+    vehicle: Vehicle,
+    state: State,
+    goal: Goal,
+    what: Ref,
+    progress: Progress = NoProgress(),
+    settings: PlanSettings = _DEFAULT,
+) -> tuple[str, ...]:
+    """Say what would have to be otherwise for a thing to be the next job, no fewer facts.
+
+    Nothing where it can be, or where it takes more than that facts are otherwise.
+    """
+    task = set_task(vehicle, state, goal, settings)
+    return freed_now(task.problem, task.targets, what, progress)
+
+
 def why_not_before(plan: Plan, what: Ref) -> tuple[Link, ...]:
     """Give the chain of facts that keeps a thing from coming earlier.
 
-    Each link names the latest step that had to come before the one above, and the fact that says
-    so; the last link is a step that waits for nothing.
+    The first link is the latest step that had to come before it, and the fact that says so. From
+    there the shortest chain leads on to a step that waits for nothing.
     """
     place = _places(plan)
     at = place.get(what)
-    links: list[Link] = []
-    while at is not None:
-        earlier = [
-            (place[reason.first], reason)
-            for reason in plan.steps[at].reasons
-            if place.get(reason.first, at) < at
-        ]
-        if not earlier:
+    earlier = list(_earlier(plan, place, at)) if at is not None else []
+    if not earlier:
+        return ()
+    latest = max(earlier, key=lambda each: each[0])
+    came: dict[int, Link | None] = {latest[0]: None}
+    onward: dict[int, int] = {}
+    for here in (queue := [latest[0]]):
+        further = list(_earlier(plan, place, here))
+        if not further:
             break
-        at, reason = max(earlier, key=lambda each: each[0])
-        links.append(Link(plan.steps[at], reason))
-    return tuple(links)
+        for before, reason in further:
+            if before not in came:
+                came[before], onward[before] = Link(plan.steps[before], reason), here
+                queue.append(before)
+    links: list[Link] = []
+    while (link := came[here]) is not None:
+        links.append(link)
+        here = onward[here]
+    return (Link(plan.steps[latest[0]], latest[1]), *reversed(links))
 
 
 def what_for(plan: Plan, what: Ref) -> tuple[Link, ...]:
-    """Give the chain of facts from a thing to what the goal asks for.
+    """Give the shortest chain of facts from a thing to what the goal asks for.
 
     Each link is a later step that waits for the one before, and the fact that says so; the last
-    is asked for by the goal itself.
+    is asked for by the goal itself, or nothing waits for it.
     """
-    links: list[Link] = []
-    at = _places(plan).get(what)
-    while at is not None and not _is_asked_for(plan.steps[at]):
-        found = next(_waiting_for(plan, at), None)
-        if found is None:
+    start = _places(plan).get(what)
+    if start is None:
+        return ()
+    came: dict[int, Link | None] = {start: None}
+    back: dict[int, int] = {}
+    for at in (queue := [start]):
+        if _is_asked_for(plan.steps[at]):
             break
-        at, reason = found
-        links.append(Link(plan.steps[at], reason))
-    return tuple(links)
+        for later, reason in _waiting_for(plan, at):
+            if later not in came:
+                came[later], back[later] = Link(plan.steps[later], reason), at
+                queue.append(later)
+    links: list[Link] = []
+    while (link := came[at]) is not None:
+        links.append(link)
+        at = back[at]
+    return tuple(reversed(links))
+
+
+def shortest_link(vehicle: Vehicle, plan: Plan, first: Ref, then: Ref) -> tuple[Wait, ...]:
+    """Give the shortest chain of a plan's own reasons from one thing back to another."""
+    place = _places(plan)
+    start, end = place.get(then), place.get(first)
+    if start is None or end is None or end >= start:
+        return ()
+    came: dict[int, Wait | None] = {start: None}
+    back: dict[int, int] = {}
+    for at in (queue := [start]):
+        for before, reason in _earlier(plan, place, at):
+            if before not in came and before >= end:
+                what = _thing(vehicle, plan.steps[at].what)
+                waits_for = _thing(vehicle, plan.steps[before].what)
+                words = f"{plan.steps[at].action} {what.name}: {reason.words}"
+                came[before] = Wait(what, (waits_for,), words)
+                back[before] = at
+                queue.append(before)
+    if end not in came:
+        return ()
+    at, links = end, []
+    while (link := came[at]) is not None:
+        links.append(link)
+        at = back[at]
+    return tuple(reversed(links))
+
+
+def _thing(vehicle: Vehicle, ref: Ref) -> Thing:
+    return Thing(ref, name_of(vehicle, ref))
+
+
+def _earlier(plan: Plan, place: dict[Ref, int], at: int) -> Iterator[tuple[int, Reason]]:
+    """The steps that had to come before one, and the facts that say so."""
+    for reason in plan.steps[at].reasons:
+        if place.get(reason.first, at) < at:
+            yield place[reason.first], reason
 
 
 def _places(plan: Plan) -> dict[Ref, int]:

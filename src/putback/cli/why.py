@@ -1,0 +1,236 @@
+"""Why a thing comes where it does, or before another, and what would have to change."""
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from putback.cli.complete import complete_step
+from putback.cli.context import AsJson, session
+from putback.cli.output import emit, minutes_text, sentence
+from putback.cli.output import say as say_line
+from putback.cli.plan import STEPS_FOR, step_for, working
+from putback.errors import BadInput
+from putback.vehicle.ids import Ref
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from putback.logbook.state import State
+    from putback.planning.always import Always
+    from putback.planning.plan import Plan
+    from putback.planning.why import Asked
+    from putback.vehicle.goal import Goal
+
+
+def register(app: typer.Typer) -> None:
+    """Add the command."""
+    app.command(
+        "why", help="Why a thing comes where it does in the plan, or always before another."
+    )(why)
+
+
+@dataclass(frozen=True)
+class _Planned:
+    """The plan at hand; without a goal it is the rebuild's."""
+
+    now: "State"
+    plan: "Plan"
+    goal: "Goal | None"
+
+
+def why(
+    context: typer.Context,
+    what: Annotated[
+        str, typer.Argument(help="A part, joint or job.", autocompletion=complete_step)
+    ],
+    before: Annotated[
+        str | None,
+        typer.Option(
+            "--before",
+            help="Another one: by which facts the first comes before it in every plan.",
+            autocompletion=complete_step,
+        ),
+    ] = None,
+    as_json: AsJson = False,
+) -> None:
+    """Say what puts a thing where it stands in the plan, or before another in every plan."""
+    from putback.workshop.names import find_subject
+
+    planned = _plan(session(context).state)
+    subject = Ref(find_subject(planned.now, what, STEPS_FOR))
+    if before is None:
+        _why_there(planned, subject, as_json)
+    else:
+        _why_before(planned, subject, Ref(find_subject(planned.now, before, STEPS_FOR)), as_json)
+
+
+def _plan(now: "State") -> _Planned:
+    from putback.planning.rebuild import plan_rebuild
+    from putback.planning.strip import plan_strip
+    from putback.workshop.how_far import Way, goal_in_hand, how_far
+
+    goal = None if how_far(now).way is Way.REBUILD else goal_in_hand(now)
+    with working() as progress:
+        if goal is None:
+            return _Planned(now, plan_rebuild(now.vehicle, now, progress=progress), None)
+        return _Planned(now, plan_strip(now.vehicle, now, goal, progress=progress), goal)
+
+
+# -- one thing ------------------------------------------------------------------------------------
+
+
+def _why_there(planned: _Planned, subject: Ref, as_json: bool) -> None:
+    from putback.planning.why import what_for, why_not_before, why_not_next
+
+    now, plan = planned.now, planned.plan
+    step = step_for(now, plan, subject)
+    meant = step.what if step else subject
+    before, after = why_not_before(plan, meant), what_for(plan, meant)
+    name = now.name_of(subject)
+    free = (
+        why_not_next(now.vehicle, now, planned.goal, meant)
+        if planned.goal is not None and step is not None and before
+        else ()
+    )
+
+    def say(out: "Console") -> None:
+        if step is None:
+            out.print(
+                f"{name} is not in the plan: nothing that is asked for needs it.", markup=False
+            )
+            return
+        if meant != subject:
+            out.print(f"{name} comes with {now.name_of(meant)}.", markup=False)
+        out.print(f"{now.name_of(meant)} comes no earlier because:", style="bold", markup=False)
+        for link in before:
+            say_line(out, link.reason.words, lead="  ")
+        if not before:
+            out.print("  nothing: it could be the next job", markup=False)
+        if free:
+            out.print("It could be next only if:", style="bold")
+            for words in free:
+                say_line(out, words, lead="  ")
+        out.print("It is done for:", style="bold")
+        for link in after:
+            say_line(out, f"{now.name_of(link.step.what)}: {link.reason.words}", lead="  ")
+        if not after:
+            out.print("  itself: the goal asks for it", markup=False)
+
+    document = {
+        "subject": subject,
+        "name": name,
+        "in_plan": step is not None,
+        "comes_with": meant if meant != subject else None,
+        "not_before": before,
+        "next_if": free,
+        "what_for": after,
+    }
+    emit("why", document, say, as_json=as_json)
+
+
+# -- one before another ---------------------------------------------------------------------------
+
+
+def _why_before(planned: _Planned, first: Ref, then: Ref, as_json: bool) -> None:
+    from putback.planning.why import why_before
+
+    if first == then:
+        raise BadInput("a thing does not come before itself", mend="name two")
+    for ref in (first, then):
+        if step_for(planned.now, planned.plan, ref) is None:
+            raise BadInput(
+                f"{planned.now.name_of(ref)} is not in the plan",
+                mend="ask about two things that are still to be done",
+            )
+    with working() as progress:
+        asked = why_before(
+            planned.now.vehicle, planned.now, planned.plan, planned.goal, first, then, progress
+        )
+    document: dict[str, Any] = {
+        "first": first,
+        "then": then,
+        "always": asked.always,
+        "never": asked.never,
+        "together": asked.together,
+        "first_in_plan": asked.first_in_plan,
+        "other_order": asked.other
+        and {
+            "longer_minutes": asked.other.longer_minutes,
+            "more": asked.other.more,
+            "harder": [fact.id for fact in asked.other.harder],
+        },
+    }
+
+    def say(out: "Console") -> None:
+        _say_before(out, planned.now, asked)
+
+    emit("why", document, say, as_json=as_json)
+
+
+def _say_before(out: "Console", now: "State", asked: "Asked") -> None:
+    one, two = now.name_of(asked.first), now.name_of(asked.then)
+    if asked.always is not None:
+        where = "in every plan" if asked.in_every_plan else "in this plan"
+        out.print(f"{one} comes before {two} {where}:", style="bold", markup=False)
+        _say_chain(out, asked.always)
+        if not asked.always.chain:
+            out.print("  the two come off together", markup=False)
+        if not asked.always.shortest:
+            out.print("  (a shorter chain may say so)", style="dim")
+        if asked.always.change:
+            only = "" if asked.always.fewest else " for instance"
+            out.print(f"It would not have to{only}, if:", style="bold")
+            for words in asked.always.change:
+                say_line(out, words, lead="  ")
+        return
+    if asked.together:
+        out.print(f"{one} comes before {two}: together these say so:", style="bold", markup=False)
+        for words in asked.together:
+            say_line(out, words, lead="  ")
+        return
+    out.print(f"{one} need not come before {two}.", style="bold", markup=False)
+    if asked.never is not None:
+        out.print("It comes after it in every plan:", markup=False)
+        _say_chain(out, asked.never)
+    elif not asked.first_in_plan:
+        out.print(f"The plan at hand has {two} first.", markup=False)
+    elif asked.other is None:
+        out.print("The plan at hand has it first; no fact that it names says that it must.")
+    else:
+        _say_cost(out, now, asked)
+
+
+def _say_chain(out: "Console", chain: "Always") -> None:
+    """Print a chain; two ways that wait for the same fact are told once."""
+    for words in dict.fromkeys(map(str, chain.chain)):
+        say_line(out, words, lead="  ")
+
+
+def _say_cost(out: "Console", now: "State", asked: "Asked") -> None:
+    other = asked.other
+    if other is None:
+        return
+    if other.longer_minutes <= 0:
+        out.print("The plan at hand has it first by chance: the other way round costs no more.")
+        return
+    longer = minutes_text(other.longer_minutes)
+    out.print(
+        f"The plan at hand has it first for its cost: the other way round takes {longer} more:"
+    )
+    named = {
+        "work": other.more.work_minutes,
+        "changes of standing": other.more.standing_minutes,
+        "walks to another zone": other.more.zone_minutes,
+        "changes of tool": other.more.tool_minutes,
+        "calls for helpers": other.more.helper_minutes,
+    }
+    for what, minutes in named.items():
+        if abs(minutes) >= 0.5:
+            more = "more" if minutes > 0 else "less"
+            out.print(f"  {minutes_text(abs(minutes))} {more} for {what}", markup=False)
+    for fact in other.harder:
+        job, after = now.name_of(fact.job), now.name_of(fact.after)
+        words = f"{job} takes {fact.factor:g} times as long after {after}"
+        say_line(out, sentence(f"{words}: {fact.why}" if fact.why else words), lead="  ")
+    out.print("(Both plans are good ones, neither is proven the best.)", style="dim")
