@@ -8,11 +8,12 @@ from collections.abc import Collection, Iterable
 from dataclasses import dataclass, replace
 from math import atan2, hypot, inf
 
+from putback.logbook.fluids import fluids_out as fluids_out
 from putback.logbook.state import State
 from putback.planning.add_support import SupportToAdd, support_to_add
 from putback.planning.anchored import Anchored
 from putback.planning.doubt import Doubt, Doubtful
-from putback.planning.known import is_fluid_out, made_joints
+from putback.planning.known import made_joints
 from putback.planning.plan import PlanSettings
 from putback.planning.poise import Footing, Poise
 from putback.planning.weighing import Four, Weighed, weighed
@@ -129,11 +130,6 @@ def reckoning_of(vehicle: Vehicle, state: State) -> "Reckoning":
     known = weighed(vehicle, state.weighings)
     made = made_joints(vehicle, state)
     return Reckoning(vehicle, state.parts_off, fluids_out(vehicle, state), known, made)
-
-
-def fluids_out(vehicle: Vehicle, state: State) -> frozenset[FluidId]:
-    """Give the fluids that are drained, or whose draining job is done, and not filled since."""
-    return frozenset(fluid for fluid in vehicle.fluids if is_fluid_out(vehicle, state, fluid))
 
 
 class _DoubtingPoise(Poise):

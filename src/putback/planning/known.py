@@ -9,6 +9,7 @@ from itertools import chain
 from math import prod
 
 from putback.logbook.common import Said
+from putback.logbook.fluids import is_fluid_out as is_fluid_out
 from putback.logbook.state import State
 from putback.vehicle.facts import Phase
 from putback.vehicle.ids import (
@@ -45,16 +46,6 @@ def _are_together(joint: Joint, state: State) -> bool:
     with_what = [state.parts[part].whole if part in off else "" for part in joint.parts]
     groups = [whole for whole in with_what if whole is not None]
     return len(joint.parts) < 2 or len(groups) > len(set(groups))
-
-
-def is_fluid_out(vehicle: Vehicle, state: State, fluid: FluidId) -> bool:
-    """Whether a fluid was drained, by itself or by its job, and not filled since."""
-    seen = state.fluids.get(fluid)
-    drain = vehicle.fluids[fluid].drained_by
-    job = state.jobs.get(drain) if drain is not None else None
-    drained = [each for each in (seen and seen.drained, job and job.done) if each]
-    filled = seen.filled if seen is not None else None
-    return any(not is_later(filled, each) for each in drained)
 
 
 class Known:

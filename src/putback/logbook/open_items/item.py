@@ -6,6 +6,7 @@ from enum import StrEnum
 
 from putback.logbook.common import Said
 from putback.logbook.entries.base import Body, EntryId, Subject
+from putback.vehicle.statics import LEAST_MARGIN_M
 
 
 class Danger(StrEnum):
@@ -53,6 +54,8 @@ class Settings:
     holds close to the body, at waist height, now and then (DHHS (NIOSH) 94-110)."""
     nearly_free: int = 5
     """So many ties left, and at least as many undone, count as before a lift."""
+    least_margin_m: float = LEAST_MARGIN_M
+    """How far inside its supports the centre of gravity stays [m]."""
     backed_up_at: datetime | None = None
     """When it was last backed up elsewhere; for a young logbook, when it was begun."""
     backup_days: int = 30

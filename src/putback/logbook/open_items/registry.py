@@ -48,6 +48,7 @@ from putback.logbook.open_items import (
     second_check_missing,
     single_use_reused,
     standing_not_tested,
+    stands_too_near,
     support_in_the_air,
     tag_on_two_bags,
     temporary_fit_in,
@@ -57,6 +58,7 @@ from putback.logbook.open_items import (
     unread_entries,
     will_drop,
     will_leak,
+    would_stand_too_near,
 )
 from putback.logbook.open_items.item import OpenItem
 from putback.logbook.open_items.situation import Situation
@@ -76,6 +78,7 @@ def _named(*modules: ModuleType) -> dict[str, Callable[..., Iterable[OpenItem]]]
 
 RULES: Mapping[str, Rule] = _named(
     will_drop,
+    stands_too_near,
     standing_not_tested,
     support_in_the_air,
     lift_too_heavy,
@@ -129,6 +132,7 @@ shown first."""
 
 STANDING_RULES: Mapping[str, StandingRule] = _named(
     cannot_stand_so,
+    would_stand_too_near,
     hangs_on_a_jack,
     crack_first,
     out_of_reach_there,
