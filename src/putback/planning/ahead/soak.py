@@ -130,8 +130,9 @@ def _described(view: View, joint: Joint) -> Iterator[Part]:
 
 
 def _where(view: View, joint: Joint) -> str:
-    zone = view.vehicle.zones.get(joint.zone) if joint.zone is not None else None
-    return zone.name if zone else ""
+    zones = (joint.zone, *(part.zone for part in _described(view, joint)))
+    described = view.vehicle.zones
+    return next((described[each].name for each in zones if each and each in described), "")
 
 
 def _not_yet(view: View, joint: Joint) -> str:
