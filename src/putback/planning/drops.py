@@ -5,7 +5,7 @@ The graph of still-made joints to what the vehicle stands on says it (*What hold
 come first. `docs/numbers-holding.md` says what is counted and what is not.
 """
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from math import ceil, fsum
@@ -235,13 +235,22 @@ class Telling:
             at for at, joint in enumerate(links.joints) if turns(vehicle.joints[joint])
         )
 
-    def of(self, hold: Hold, joint: JointId, ground: Ground) -> Drop:
-        """Say what becomes of things if a joint is undone, as all the others hold now."""
+    def of(
+        self,
+        hold: Hold,
+        joint: JointId,
+        ground: Ground,
+        lets_go: Sequence[Collection[int]] | None = None,
+    ) -> Drop:
+        """Say what becomes of things if a joint is undone, as all the others hold now.
+
+        ``lets_go`` is what comes away, where a support begins or ends with the joint.
+        """
         record = self.vehicle.joints[joint]
         at = self.links.joint_at.get(joint)
         if at is None or not hold.made[at]:
             return Drop(joint, Fate.STAYS, words="it is undone already")
-        pieces = tuple(self._pieces(hold, at))
+        pieces = tuple(self._pieces(hold, at, lets_go))
         when = record.when_undone
         fates = [piece.fate for piece in pieces if piece.fate is Fate.HANGS or not stays(record)]
         fates.append(_AS_DESCRIBED[when.does])
@@ -260,11 +269,13 @@ class Telling:
 
     # -- what comes away ----------------------------------------------------------------------
 
-    def _pieces(self, hold: Hold, at: int) -> list[Piece]:
+    def _pieces(
+        self, hold: Hold, at: int, lets_go: Sequence[Collection[int]] | None
+    ) -> list[Piece]:
         if self.links.is_loose[at]:
             return [self._piece(Fate.FALLS, piece) for piece in self._hung_on(hold, at)]
         pieces = []
-        for piece in hold.lets_go(at):
+        for piece in hold.lets_go(at) if lets_go is None else lets_go:
             runs = tuple(self.links.parts[each.run] for each in hold.hangs_on(piece, at))
             pieces.append(self._piece(Fate.HANGS if runs else Fate.FALLS, piece, runs=runs))
         return pieces or self._swinging(hold, at)

@@ -9,7 +9,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from putback.errors import PutbackError
-from putback.planning.arrange import Bout, bouts_of, without_needless_cracks
+from putback.planning.arrange import Bout, bouts_of, made_good, without_needless_cracks
 from putback.planning.choose import closure
 from putback.planning.field import Field, Move, Rules
 from putback.planning.problem import Clause, Problem
@@ -156,7 +156,8 @@ class _Search:
                     kept = fewer
         done = {move for move, _ in kept if move >= 0}
         rules = Rules(self.rules.problem, [done | self.virtual])
-        return rules, tuple(without_needless_cracks(rules, bouts_of(kept)))
+        bouts = made_good(rules, tuple(without_needless_cracks(rules, bouts_of(kept))))
+        return rules, bouts
 
     def _works(self, made: Sequence[_Placed]) -> bool:
         """Whether moves can be made one after another and fulfil the targets."""

@@ -5,8 +5,11 @@ A *move* does one node, or cracks a joint that is undone later; it is written as
 can try what comes next and think again.
 """
 
-from collections.abc import Collection, Iterable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 
+from putback.planning.freed import with_what_is_freed
+from putback.planning.guard import Guard, Watch
+from putback.planning.plan import PlanSettings
 from putback.planning.problem import CRACK_SHARE, Kind, Problem
 from putback.planning.stand import Stands
 from putback.vehicle.ids import JointId, PartId, StandingId, split_ref
@@ -15,21 +18,31 @@ Move = int
 """A node to do, or the complement of one to crack."""
 
 
+_USUAL = PlanSettings()
+
+
 class Rules:
     """What stays the same while nodes of one set are put in order."""
 
     def __init__(
-        self, problem: Problem, stages: Sequence[Collection[int]], *, binding: bool = True
+        self,
+        problem: Problem,
+        stages: Sequence[Collection[int]],
+        *,
+        binding: bool = True,
+        settings: PlanSettings = _USUAL,
     ) -> None:
         """Lay out the clauses of the wanted nodes, stage by stage, for counting.
 
-        Conditional orders are ``binding`` where all that is wanted will be done.
+        Conditional orders are ``binding`` where all that is wanted will be done; only then is
+        there a guard against what hangs and tips.
         """
         self.problem = problem
         self.binding = binding
         self.nodes = problem.nodes
         self.stands = Stands(problem)
-        self.stages = tuple(frozenset(stage) for stage in stages)
+        self.guarded = Watch(problem, frozenset().union(*stages))
+        self.stages = with_what_is_freed(problem, stages, self.guarded.links)
         self.stage_of = {i: number for number, stage in enumerate(self.stages) for i in stage}
         wanted = self.wanted = frozenset(self.stage_of)
         self.steps = tuple(i for i in sorted(wanted) if self.nodes[i].kind.is_step)
@@ -45,6 +58,13 @@ class Rules:
         self.bound_to = tuple(
             i for i in self.steps if self.nodes[i].standings is not None or self.nodes[i].crack_in
         )
+        self.only_in: dict[StandingId, frozenset[int]] = {}
+        """The nodes that can be done in one standing only, by that standing."""
+        for index in self.bound_to:
+            allowed = self.nodes[index].standings
+            if allowed is not None and len(allowed) == 1:
+                for only in allowed:
+                    self.only_in[only] = self.only_in.get(only, frozenset()) | {index}
         self.kills = {
             i: killed
             for i in self.steps
@@ -75,6 +95,16 @@ class Rules:
             undone = self.wanted.intersection(problem.providers.get(joint, ()))
             for job in self.wanted.intersection(jobs):
                 self.cracked_by.setdefault(job, []).extend(undone)
+        self.least_margin_m = settings.least_margin_m
+        self.waived: frozenset[Move | StandingId] = frozenset()
+        """What the guard lets pass, for no order was found without: nodes, standings entered."""
+        self.spared: frozenset[int] = frozenset()
+        """Parts, by number, that may be in the air for the same reason."""
+
+    def takes_off(self, index: int) -> frozenset[PartId]:
+        """The parts that a node takes off."""
+        node = self.nodes[index]
+        return node.parts if node.kind in (Kind.PART, Kind.WHOLE) else frozenset()
 
     def steps_before(self, index: int) -> Iterable[tuple[int, ...]]:
         """What must be done before a node; where it may stand is looked at on the way."""
@@ -93,12 +123,14 @@ class Field:
         "cracked",
         "done",
         "fulfilled",
+        "guard",
         "mask",
         "missing",
         "off",
         "ready",
         "rules",
         "standing",
+        "waived",
     )
 
     def __init__(self, rules: Rules) -> None:
@@ -111,6 +143,8 @@ class Field:
         self.cracked: set[int] = set()
         """Nodes whose joint is cracked and not yet undone."""
         self.off: set[PartId] = set(rules.problem.parts_off)
+        self.waived = rules.waived
+        self.guard = Guard(rules.guarded, self.standing, rules.spared) if rules.binding else None
         self.fulfilled = bytearray(len(rules.owner))
         self.missing = rules.missing.copy()
         self.ready: set[int] = set()
@@ -123,6 +157,8 @@ class Field:
         twin = object.__new__(Field)
         twin.rules = self.rules
         twin.standing = self.standing
+        twin.waived = self.waived
+        twin.guard = self.guard.copy() if self.guard is not None else None
         twin.mask = self.mask
         twin.done = self.done.copy()
         twin.cracked = self.cracked.copy()
@@ -137,8 +173,14 @@ class Field:
     def may(self, move: Move, *, careful: bool = True) -> bool:
         """Whether a node that is ready, or the cracking of one, may be done as it stands now.
 
-        With ``careful``, nothing is taken off whose absence ends a standing that is still needed.
+        With ``careful``, nothing is taken off whose absence ends a standing that is still needed,
+        and nothing is done that the guard bars.
         """
+        if not self._may_by_rules(move, careful=careful):
+            return False
+        return move < 0 or not careful or not self.is_barred(move)
+
+    def _may_by_rules(self, move: Move, *, careful: bool = True) -> bool:
         node = self.rules.nodes[max(move, ~move)]
         if move < 0:
             return (
@@ -166,13 +208,92 @@ class Field:
                     return False
         return True
 
+    # -- the guard ----------------------------------------------------------------------------
+
+    def is_barred(self, move: Move) -> bool:
+        """Whether the guard bars a node as things are now (11, 12).
+
+        What would hang on a run waits for the run's end; if that is waived, it still does not
+        come before an end that could come off here and now.
+        """
+        guard = self.present_guard()
+        if guard is None:
+            return False
+        if move in self.waived:
+            return bool(self.comes_first(move))
+        rules = self.rules
+        return guard.bars(
+            move, rules.takes_off(move), self.done, rules.least_margin_m, self._still_comes(move)
+        )
+
+    def is_barred_alone(self, move: Move) -> bool:
+        """Whether nothing but the guard keeps a node that is ready from being done."""
+        return self._may_by_rules(move) and self.is_barred(move)
+
+    def comes_first(self, move: Move) -> list[Move]:
+        """The ends of a run that could come off here and now, before a part hangs on it (11)."""
+        guard = self.present_guard()
+        if guard is None:
+            return []
+        still_comes = self._still_comes(move)
+
+        def may_go(node: int) -> bool:
+            return still_comes(node) and node in self.ready and self._may_by_rules(node)
+
+        return guard.comes_first(move, self.done, may_go)
+
+    def _still_comes(self, move: Move) -> Callable[[int], bool]:
+        """Whether a node is still to be done, no later than the stage of another."""
+        stage_of, done = self.rules.stage_of, self.done
+        stage = stage_of[move]
+        return lambda node: node not in done and stage_of[node] <= stage
+
+    def present_guard(self) -> Guard | None:
+        """The guard, told how the vehicle stands now."""
+        if self.guard is not None and self.guard.standing != self.standing:
+            self.guard.stand(self.standing)
+        return self.guard
+
+    def in_the_air(self) -> frozenset[Move]:
+        """The nodes that let go what is still on and not held by anything (11)."""
+        guard = self.present_guard()
+        return frozenset(guard.loose.values()) if guard is not None else frozenset()
+
+    def may_stand(self, standing: StandingId | None) -> bool:
+        """Whether the vehicle can be stood so with everything held, and safe from tipping."""
+        guard = self.present_guard()
+        if guard is None or standing in self.waived or standing in (None, self.standing):
+            return True
+        if self.standing is not None and guard.leaves_in_the_air(standing):
+            return False
+        return guard.footing_in(standing).holds(self.rules.least_margin_m)
+
+    def waive(self, what: Move | StandingId) -> None:
+        """Let something pass that the guard bars; what it has let go already is spared."""
+        self.waived |= {what}
+        guard = self.present_guard()
+        if guard is not None:
+            gone = {part for part, by in guard.loose.items() if by == what}
+            guard.spared |= gone
+            guard.loose = {p: by for p, by in guard.loose.items() if p not in gone}
+
+    def pass_on(self) -> None:
+        """Note in the rules what was waived, so that others let it pass as well."""
+        self.rules.waived = self.waived
+        if self.guard is not None:
+            self.rules.spared = self.guard.spared
+
     def to_crack(self) -> list[Move]:
         """Joints that are still to be undone and may be cracked as it stands now."""
         return [~i for i in self.rules.bound_to if i not in self.done and self.may(~i)]
 
+    def is_all_done(self) -> bool:
+        """Whether nothing is left to do."""
+        return self.done.issuperset(self.rules.steps)
+
     def hangs(self) -> bool:
-        """Whether something is begun that must not see a change of standing before its end."""
-        return any(self.ends_hanging())
+        """Whether something is begun, or in the air, that must not see a change of standing."""
+        return any(self.ends_hanging()) or bool(self.in_the_air())
 
     def ends_hanging(self) -> Iterator[tuple[frozenset[int], frozenset[int]]]:
         """Give the beginnings that are done and the ends that are not (8)."""
@@ -182,7 +303,8 @@ class Field:
 
     def enter_minutes(self, standing: StandingId | None) -> float | None:
         """What it costs to change to a standing now [minutes]; ``None`` if that cannot be."""
-        return self.rules.stands.change_minutes(self.standing, standing, self.off)
+        minutes = self.rules.stands.change_minutes(self.standing, standing, self.off)
+        return minutes if minutes is not None and self.may_stand(standing) else None
 
     # -- what it costs and does ---------------------------------------------------------------
 
@@ -227,6 +349,9 @@ class Field:
             return []
         node = self.rules.nodes[move]
         self.ready.discard(move)
+        guard = self.present_guard()
+        if guard is not None:
+            guard.do(move, self.rules.takes_off(move), self.done, waived=move in self.waived)
         if node.kind in (Kind.PART, Kind.WHOLE):
             self.off |= node.parts
         for undone in self.rules.cracked_by.get(move, ()):

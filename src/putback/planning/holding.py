@@ -17,8 +17,19 @@ from putback.vehicle.ids import JointId, PartId, StandingId
 from putback.vehicle.part import RUN_KINDS
 from putback.vehicle.vehicle import Vehicle
 
-_Ways = tuple[tuple[tuple[int, int], ...], ...]
-"""For each part its stiff joints, each with the part it leads to."""
+_Way = tuple[int, int]
+"""A joint and the part it leads to."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Ways:
+    """For each part its stiff joints, the nearest to a goal first, and the one straight to it."""
+
+    of: tuple[tuple[_Way, ...], ...]
+    straight: tuple[_Way | None, ...]
+
+
+_NONE: frozenset[int] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +91,8 @@ class Links:
 
     def ways(self, ground: frozenset[int]) -> _Ways:
         """Sort the neighbours of each part, the nearest to the ground first."""
-        if ground not in self._ways:
+        found = self._ways.get(ground)
+        if found is None:
             far = len(self.parts)
             level = dict.fromkeys(ground, 0)
             queue = list(ground)
@@ -89,11 +101,16 @@ class Links:
                     if other not in level:
                         level[other] = level[part] + 1
                         queue.append(other)
-            self._ways[ground] = tuple(
+            of = tuple(
                 tuple(sorted(these, key=lambda way: level.get(way[1], far)))
                 for these in self._stiff
             )
-        return self._ways[ground]
+            straight = tuple(
+                these[0] if these and level.get(these[0][1], far) < level.get(part, far) else None
+                for part, these in enumerate(of)
+            )
+            found = self._ways[ground] = _Ways(of, straight)
+        return found
 
 
 class Hold:
@@ -147,21 +164,44 @@ class Hold:
 
         ``without`` are joints that are thought undone.
         """
-        ground, borne, on, made = self.ground, self.borne, self.on, self.made
-        if part in ground or part in borne:
-            return None
-        seen = {part}
-        walk = [iter(self.ways[part])]
-        while walk:
-            for joint, other in walk[-1]:
-                if made[joint] and on[other] and joint not in without and other not in seen:
-                    if other in ground or other in borne:
+        return self._apart_from(self.ground, self.borne, self.ways, part, without)
+
+    def apart(self, part: int, other: int, *without: int) -> set[int] | None:
+        """All that is stiffly joined to a part; ``None`` if another is among it."""
+        goal = frozenset({other})
+        return self._apart_from(goal, _NONE, self.links.ways(goal), part, without)
+
+    def _apart_from(
+        self,
+        goal: frozenset[int],
+        or_goal: frozenset[int],
+        ways: _Ways,
+        part: int,
+        without: tuple[int, ...],
+    ) -> set[int] | None:
+        """All that a part is joined with stiffly; ``None`` if something of a goal is among it."""
+        on, made, straight = self.on, self.made, ways.straight
+        seen: set[int] = set()
+        todo = [part]
+        while todo:
+            for each in todo:  # straight on from each, as long as that way is whole
+                at = each
+                while True:
+                    if at in goal or at in or_goal:
                         return None
-                    seen.add(other)
-                    walk.append(iter(self.ways[other]))
-                    break
-            else:
-                walk.pop()
+                    way = straight[at]
+                    if way is None or not made[way[0]] or not on[way[1]] or way[0] in without:
+                        break
+                    at = way[1]
+            seen.update(todo)
+            todo = list(
+                dict.fromkeys(
+                    other
+                    for at in todo
+                    for joint, other in ways.of[at]
+                    if made[joint] and on[other] and joint not in without and other not in seen
+                )
+            )
         return seen
 
     def is_held(self, part: int, *without: int) -> bool:
@@ -194,7 +234,7 @@ class Hold:
                         if links.is_run[run] and self.on[run] and run not in piece:
                             near.setdefault(run, []).append(joint)
         for run, joints in near.items():
-            if self._leads_up(run, piece, without):
+            if self.leads_up(run, piece, *without):
                 tied = dict.fromkeys(joints)
                 far = (
                     joint
@@ -207,7 +247,7 @@ class Hold:
     def _joins_on(self, joint: int, run: int) -> bool:
         return any(part != run and self.on[part] for part in self.links.parts_of[joint])
 
-    def _leads_up(self, run: int, piece: Collection[int], without: tuple[int, ...]) -> bool:
+    def leads_up(self, run: int, piece: Collection[int] = (), *without: int) -> bool:
         """Whether joints of any sort lead from a run to something held, past what hangs."""
         seen, queue = {run}, [run]
         for part in queue:
@@ -223,7 +263,7 @@ class Hold:
 
     def _next_to(self, part: int, without: tuple[int, ...]) -> Iterator[int]:
         """The parts that joints of any sort join to a part."""
-        for joint, other in self.ways[part]:
+        for joint, other in self.ways.of[part]:
             if self.made[joint] and joint not in without and self.on[other]:
                 yield other
         for joint in self.links.loose_of[part]:
@@ -249,7 +289,7 @@ class Hold:
         if part in self.ground or part in self.borne:
             return []
         seen, path = {part}, list[int]()
-        walk = [iter(self.ways[part])]
+        walk = [iter(self.ways.of[part])]
         while walk:
             for joint, other in walk[-1]:
                 if self.made[joint] and self.on[other] and joint != without and other not in seen:
@@ -257,7 +297,7 @@ class Hold:
                     if other in self.ground or other in self.borne:
                         return path
                     seen.add(other)
-                    walk.append(iter(self.ways[other]))
+                    walk.append(iter(self.ways.of[other]))
                     break
             else:
                 walk.pop()

@@ -14,9 +14,16 @@ from putback.vehicle.ids import ZoneId
 
 
 def sequence(rules: Rules, bouts: Sequence[Bout]) -> tuple[Bout, ...]:
-    """Give the same bouts, the moves of each in a better order."""
+    """Give the same bouts, the moves of each in a better order; as they are if that gets stuck."""
     walk = _Walk(rules)
-    return tuple(Bout(bout.standing, tuple(walk.through(bout))) for bout in bouts)
+    try:
+        return tuple(Bout(bout.standing, tuple(walk.through(bout))) for bout in bouts)
+    except _StuckError:
+        return tuple(bouts)
+
+
+class _StuckError(Exception):
+    """What is left of a bout waits, in the order begun, for what is not in it."""
 
 
 class _Walk:
@@ -46,6 +53,8 @@ class _Walk:
     def _group(self, left: set[Move]) -> Iterator[Move]:
         """Choose what is done next in one place with one tool."""
         ready = _ready(self.field, left)
+        if not ready:
+            raise _StuckError
         calm = [move for move in ready if not self._regret(move)]
         if not calm:
             move = min(ready, key=self._regret)

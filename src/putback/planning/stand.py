@@ -18,6 +18,14 @@ class Stands:
             standing.id: frozenset(each.bears_on for each in standing.supports if not each.beside)
             for standing in self._standings.values()
         }
+        self._least_into: dict[StandingId, float] = {}
+        for standing in self._standings.values():
+            for to, minutes in standing.change_minutes.items():
+                self._least_into[to] = min(minutes, self._least_into.get(to, inf))
+
+    def least_minutes(self, standing: StandingId) -> float:
+        """What it costs at least to get into a standing from another [minutes]."""
+        return self._least_into.get(standing, 0.0)
 
     def bearing_on(self, parts: Collection[PartId]) -> frozenset[StandingId]:
         """The standings that cannot be entered any more once these parts are off."""

@@ -4,6 +4,7 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from putback.planning.field import Rules
 from putback.planning.plan import Action, Because, Reason, Step
+from putback.planning.precautions import Precaution, Precautions
 from putback.planning.price import Priced
 from putback.planning.problem import ACTIONS, Cause, Clause, Kind, Node
 from putback.vehicle.ids import AssemblyId, JobId, JointId, PartId, Ref, split_ref
@@ -35,9 +36,13 @@ class _Writing:
 
     def steps(self) -> tuple[Step, ...]:
         """Write them all."""
-        return tuple(self._step(at, each) for at, each in enumerate(self.priced))
+        first = self.priced[0].standing if self.priced else None
+        precautions = Precautions(self.rules, self.rules.problem.start or first)
+        return tuple(
+            self._step(at, each, precautions.next(each)) for at, each in enumerate(self.priced)
+        )
 
-    def _step(self, at: int, each: Priced) -> Step:
+    def _step(self, at: int, each: Priced, precaution: Precaution) -> Step:
         index = max(each.move, ~each.move)
         node = self.rules.nodes[index]
         is_crack = each.move < 0
@@ -54,7 +59,8 @@ class _Writing:
                 dict.fromkeys(self._crack_reasons(node) if is_crack else self._reasons(at, index))
             ),
             cautions=tuple(self._cautions(node)),
-            prop_first="" if is_crack else self._prop_first(node),
+            prop_first="" if is_crack else precaution.prop_first or self._prop_first(node),
+            add_support=precaution.add_support,
         )
 
     # -- reasons ------------------------------------------------------------------------------
