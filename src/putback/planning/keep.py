@@ -8,10 +8,12 @@ does not have yet, right before that step.
 from collections.abc import Collection, Iterable, Iterator, Sequence
 
 from putback.planning.arrange import bouts_of, without_needless_cracks
+from putback.planning.choose import Chosen, cheapest
 from putback.planning.field import Field, Move, Rules
 from putback.planning.plan import Action, PlanSettings, Step
 from putback.planning.price import CannotBeDone, Priced, price, total_minutes
-from putback.planning.problem import Kind, Problem
+from putback.planning.problem import Clause, Kind, Problem
+from putback.progress import NoProgress, Progress
 from putback.vehicle.ids import AssemblyId, Ref, StandingId, part_ref, split_ref
 
 Wish = tuple[Move, StandingId | None]
@@ -66,6 +68,32 @@ def _single_parts(problem: Problem, whole: Ref) -> Iterator[int]:
         for index in problem.providers.get(part_ref(part), ()):
             if problem.nodes[index].kind is Kind.PART:
                 yield index
+
+
+def chosen_like(
+    problem: Problem,
+    targets: Sequence[Clause],
+    wishes: Iterable[Wish],
+    *,
+    barred: Collection[int] = (),
+    progress: Progress = NoProgress(),
+) -> Chosen:
+    """Choose what the targets need by the ways wished for, and by least work what else it takes.
+
+    Raises
+    ------
+    Contradiction
+        If nothing fulfils the targets.
+    """
+    there = {id(problem.nodes[max(move, ~move)]) for move, _ in wishes}
+    return cheapest(
+        problem,
+        targets,
+        # Any step more is worse than none: what was to be done anyway costs nothing here.
+        minutes=lambda node: 0.0 if id(node) in there else node.minutes + 1.0,
+        barred=barred,
+        progress=progress,
+    )
 
 
 def fitted(rules: Rules, wishes: Sequence[Wish]) -> list[Wish] | None:

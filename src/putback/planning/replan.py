@@ -14,9 +14,9 @@ from putback.logbook.entries.base import Entry
 from putback.logbook.state import State
 from putback.planning.bound import Bound, lower_bound
 from putback.planning.changes import Change, changes_between, planned_anew
-from putback.planning.choose import Contradiction, cheapest
+from putback.planning.choose import Contradiction
 from putback.planning.field import Rules
-from putback.planning.keep import Wish, fitted, left_of, slotted
+from putback.planning.keep import Wish, chosen_like, fitted, left_of, slotted
 from putback.planning.plan import Plan, PlanSettings
 from putback.planning.price import Priced, total_minutes
 from putback.planning.put_off import in_stages
@@ -131,15 +131,8 @@ def _kept(
     task: Task, left: Sequence[Wish], settings: PlanSettings, progress: Progress
 ) -> _Order | None:
     """Keep to what is left of an order, with what it lacks now, without what it needs no more."""
-    there = {id(task.problem.nodes[max(move, ~move)]) for move, _ in left}
     try:
-        chosen = cheapest(
-            task.problem,
-            task.targets,
-            # Any step more is worse than none: what was to be done anyway costs nothing here.
-            minutes=lambda node: 0.0 if id(node) in there else node.minutes + 1.0,
-            progress=progress,
-        )
+        chosen = chosen_like(task.problem, task.targets, left, progress=progress)
     except Contradiction:
         return None
     return _in_order(task, chosen.nodes, left, settings)
@@ -162,23 +155,10 @@ def _in_order(
         if priced is None:
             continue
         order = _Order(rules, priced)
-        if _keeps_stages(task, order.wishes) or not _keeps_stages(task, wishes):
+        moves, wished = ([move for move, _ in some] for some in (order.wishes, wishes))
+        if task.keeps_stages(moves) or not task.keeps_stages(wished):
             return order
     return None
-
-
-def _keeps_stages(task: Task, wishes: Sequence[Wish]) -> bool:
-    """Whether what an earlier goal keeps on stays on until that goal is reached."""
-    place = {move: at for at, (move, _) in enumerate(wishes)}
-    for stage in task.stages[:-1]:
-        done = [
-            min((place[by] for by in target.any_of if by in place), default=len(place))
-            for target in stage.targets
-        ]
-        reached = max(done, default=-1)
-        if any(place.get(index, reached + 1) <= reached for index in stage.barred):
-            return False
-    return True
 
 
 def _is_as_before(kept: _Order, left: Sequence[Wish], last: Plan) -> bool:

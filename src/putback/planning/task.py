@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 
 from putback.logbook.state import State
 from putback.planning.bound import Bound
-from putback.planning.field import Rules
+from putback.planning.field import Move, Rules
 from putback.planning.plan import Plan, PlanSettings
 from putback.planning.pose import pose, targets_of
 from putback.planning.price import Priced
@@ -29,6 +29,19 @@ class Task:
     def targets(self) -> tuple[Clause, ...]:
         """What all stages together ask for."""
         return tuple(target for stage in self.stages for target in stage.targets)
+
+    def keeps_stages(self, moves: Sequence[Move]) -> bool:
+        """Whether what an earlier goal keeps on stays on until that goal is reached."""
+        place = {move: at for at, move in enumerate(moves)}
+        for stage in self.stages[:-1]:
+            done = [
+                min((place[by] for by in target.any_of if by in place), default=len(place))
+                for target in stage.targets
+            ]
+            reached = max(done, default=-1)
+            if any(place.get(index, reached + 1) <= reached for index in stage.barred):
+                return False
+        return True
 
 
 def set_task(vehicle: Vehicle, state: State, goal: Goal, settings: PlanSettings) -> Task:

@@ -1,0 +1,189 @@
+"""Alternatives to a strip: right plans that really differ in something a person cares about."""
+
+from collections import Counter
+from dataclasses import replace
+
+import pytest
+from hypothesis import event, given
+
+from putback.errors import ImpossibleGoal
+from putback.planning.alternatives import MOST, Alternative, plan_alternatives
+from putback.planning.check import check_strip
+from putback.planning.differ import Aspect, differences, figures
+from putback.planning.plan import Action, PlanSettings
+from putback.planning.strip import plan_strip
+from putback.vehicle.assembly import Assembly
+from putback.vehicle.generate import generate
+from putback.vehicle.part import Part
+from putback.vehicle.standing import Zone
+from tests.makers import vehicle
+from tests.planning.hand_made import likely, state_of, table
+from tests.strategies.planning import cases
+
+SETTINGS = PlanSettings(zone_minutes=3.0, tool_minutes=1.0)
+
+
+def alternatives(v, state=None, goal=None) -> tuple[object, tuple[Alternative, ...]]:
+    """The usual plan and its alternatives, all held against the rules."""
+    goal = goal or next(iter(v.goals.values()))
+    now = state or state_of(v)
+    usual = plan_strip(v, now, goal, SETTINGS)
+    found = plan_alternatives(v, now, goal, SETTINGS)
+    assert len(found) <= MOST
+    for each in found:
+        assert check_strip(v, now, goal, each.plan, SETTINGS) == ()
+    return usual, found
+
+
+def portrait(plan) -> tuple:
+    """A plan as somebody cares about it, counted in the plainest way."""
+    whats = frozenset(s.what for s in plan.steps if not s.what.startswith("joint:"))
+    changes, moments, standing, helped = 0, 0, plan.start, False
+    elapsed, ends, by_zone = 0.0, {}, Counter()
+    for step in plan.steps:
+        if step.standing is not None and standing is not None:
+            changes += step.standing != standing
+        standing = step.standing or standing
+        moments += step.crew > 1 and not helped
+        helped = step.crew > 1
+        elapsed += step.minutes + step.setup_minutes
+        if step.zone:
+            ends[step.zone] = elapsed
+            by_zone[step.zone] += step.minutes
+    people = max((step.crew for step in plan.steps), default=0)
+    helpers = sum(step.minutes for step in plan.steps if step.crew > 1)
+    work = sum(step.minutes for step in plan.steps)
+    setup = sum(step.setup_minutes for step in plan.steps)
+    return whats, changes, moments, people, helpers, work, setup, ends
+
+
+def really_differ(one, other) -> bool:
+    """Whether two plans differ in anything of this by more than a little."""
+    a, b = portrait(one), portrait(other)
+    if a[:4] != b[:4]:
+        return True
+    if any(abs(x - y) >= 10 for x, y in zip(a[4:7], b[4:7], strict=True)):
+        return True
+    total = a[5] + a[6]
+    return any(a[7][zone] - b[7].get(zone, 0.0) >= max(10, 0.15 * total) for zone in a[7])
+
+
+@given(cases())
+def test_every_alternative_is_right_and_differs_from_the_usual_plan_and_the_others(case):
+    """Counted anew from the plans; and what takes more than twice as long gains something."""
+    try:
+        usual, found = alternatives(case.vehicle, case.state, case.goal)
+    except ImpossibleGoal:
+        return
+    event(f"{len(found)} alternatives")
+    for at, each in enumerate(found):
+        assert really_differ(usual, each.plan)
+        assert all(really_differ(other.plan, each.plan) for other in found[:at])
+        assert each.differences
+        more = each.plan.total_minutes - usual.total_minutes
+        assert each.minutes_more == pytest.approx(more)
+        assert each.gains or each.plan.total_minutes <= 2 * usual.total_minutes + 1e-6
+        assert len(each.plan.steps) == len(set(each.plan.steps))
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_a_generated_vehicle_has_alternatives_that_differ(seed):
+    """On a vehicle of some size there is always something to choose."""
+    v = generate(40, seed=seed)
+    goal = max(v.goals.values(), key=lambda each: (each.off_rest, len(each.off)))
+    usual, found = alternatives(v, goal=goal)
+    assert found
+    for at, each in enumerate(found):
+        assert really_differ(usual, each.plan)
+        assert all(really_differ(other.plan, each.plan) for other in found[:at])
+
+
+# -- one aspect at a time -----------------------------------------------------------------------
+
+
+def test_a_whole_is_offered_in_pieces():
+    """It comes out as one as that is quicker; in pieces it needs no helper, and is told so."""
+    v = vehicle(
+        "engine - frame; 10 min",
+        "engine - gearbox; 45 min",
+        "gearbox - frame; 10 min",
+        Assembly("unit", "engine and gearbox", ("engine", "gearbox"), likely(20), crew=2),
+        datum="frame",
+    )
+    usual, found = alternatives(v)
+    assert "assembly:unit" in {step.what for step in usual.steps}
+    (other,) = (each for each in found if each.aspect is Aspect.WHOLE)
+    assert "assembly:unit" not in {step.what for step in other.plan.steps}
+    assert other.words.startswith("engine and gearbox in pieces, on the vehicle; ")
+    assert other.words.endswith("; 15 minutes more")
+    assert [each.aspect for each in other.gains][:2] == [Aspect.HELPERS, Aspect.HELPERS]
+
+
+def test_another_cover_is_offered_instead():
+    """Either lid or flap gives room: the flap costs more, and is offered for what it is."""
+    v = vehicle(
+        "lid - frame; 10 min",
+        "flap - frame; 12 min",
+        "pump - frame; 10 min",
+        "lid or flap blocks pump - frame",
+        datum="frame",
+    )
+    goal = replace(next(iter(v.goals.values())), off_rest=False, off=("pump",))
+    usual, found = alternatives(v, goal=goal)
+    assert "part:lid" in {step.what for step in usual.steps}
+    (other,) = found
+    assert (other.aspect, other.words) == (Aspect.WAY, "flap instead of lid; 2 minutes more")
+
+
+def test_one_end_first_is_offered():
+    """Front and rear wait for each other twice: whichever end is wanted first costs walks."""
+    v = replace(
+        vehicle(
+            *(f"f{n} - frame; zone front; 30 min" for n in range(4)),
+            *(f"r{n} - frame; zone rear; 30 min" for n in range(4)),
+            *(Part(f"f{n}", f"f{n}", "front") for n in range(4)),
+            *(Part(f"r{n}", f"r{n}", "rear") for n in range(4)),
+            datum="frame",
+        ),
+        zones=table(Zone("front", "Front end"), Zone("rear", "Rear end"), Zone("here", "here")),
+    )
+    usual, found = alternatives(v)
+    first = usual.steps[0].zone
+    (other,) = (each for each in found if each.aspect is Aspect.ZONES)
+    assert other.plan.steps[0].zone != first
+    name = "Rear end" if first == "front" else "Front end"
+    assert other.words.startswith(f"{name} finished after ")
+
+
+def test_where_there_is_nothing_to_choose_nothing_is_offered():
+    """One bolt after another, all in one place."""
+    v = vehicle("a - frame", "b - a", datum="frame")
+    assert alternatives(v)[1] == ()
+    assert plan_alternatives(v, state_of(v, off=["a", "b"]), next(iter(v.goals.values()))) == ()
+
+
+def test_the_same_steps_in_nearly_the_same_order_do_not_differ():
+    """Two neighbours that change places are no choice that anybody wants to make."""
+    v = vehicle("a - frame", "b - frame", datum="frame")
+    (goal,) = v.goals.values()
+    plan = plan_strip(v, state_of(v), goal, SETTINGS)
+    other = replace(plan, steps=(plan.steps[1], plan.steps[0], *plan.steps[2:]))
+    assert differences(v, plan, other) == ()
+    assert differences(v, plan, plan) == ()
+
+
+def test_figures_count_what_people_compare():
+    """Two changes of standing, two moments with helpers, the most people at once."""
+    v = vehicle("a - frame", "b - frame", "c - frame", datum="frame")
+    (goal,) = v.goals.values()
+    plan = plan_strip(v, state_of(v), goal, SETTINGS)
+    crews = (1, 2, 3, 1, 2, 1)
+    standings = ("low", "low", "high", "high", "low", "low")
+    steps = tuple(
+        replace(step, crew=crew, standing=standing, minutes=10.0, setup_minutes=1.0)
+        for step, crew, standing in zip(plan.steps, crews, standings, strict=True)
+    )
+    counted = figures(replace(plan, steps=steps, start="low"))
+    assert (counted.standing_changes, counted.moments, counted.most_people) == (2, 2, 3)
+    assert (counted.helper_minutes, counted.work_minutes, counted.setup_minutes) == (30, 60, 6)
+    assert {step.action for step in steps} == {Action.UNDO, Action.TAKE_OFF}
