@@ -2,6 +2,7 @@
 
 import pytest
 
+from putback.vehicle.part import Part
 from putback.workshop import resume as module
 from putback.workshop.how_far import Way
 from putback.workshop.resume import resume
@@ -72,6 +73,30 @@ def test_other_faults_are_not_swallowed(monkeypatch):
     def broken(*_: object) -> None:
         raise ZeroDivisionError
 
-    monkeypatch.setattr(module, "plan_strip", broken)
+    monkeypatch.setattr(module, "plan_at_hand", broken)
     with pytest.raises(ZeroDivisionError):
         picked_up(Lines(LID))
+
+
+def test_for_the_time_at_hand_what_fits_is_told():
+    """Where nobody says how long it is, nothing is."""
+    lines = Lines(LID)
+    assert picked_up(lines).hour is None
+    hour = picked_up(lines, minutes=15.0).hour
+    assert [step.what for step in hour.stretch.steps] == ["joint:lid-frame"]
+    alone = picked_up(lines, minutes=1.0, people=1).hour
+    assert (alone.stretch, alone.people) == (None, 1)
+
+
+def test_what_is_pressing_for_later_is_hinted_at():
+    """One line each of what to soak, order and ask people for; nothing where nothing is."""
+    assert picked_up(Lines(LID)).ahead == ()
+    feared = vehicle(
+        "lid - frame: 4 bolt M8 x 20",
+        "pump - frame: 2 bolt M6 x 16",
+        Part("lid", "lid", "here", seize_risk="high", crew=2, outside_work="plater"),
+        Part("pump", "pump", "here", seize_risk="high"),
+        datum="frame",
+    )
+    hints = picked_up(Lines(feared)).ahead
+    assert [line.sort for line in hints] == ["soak", "order", "ask"]

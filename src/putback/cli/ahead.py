@@ -1,11 +1,12 @@
 """Looking ahead: what to do now for later jobs."""
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from putback.cli.complete import complete_goal
-from putback.cli.context import AsJson, session
+from putback.cli.context import AsJson, Session, session
 from putback.cli.output import count, emit, minutes_text, sentence
 from putback.cli.output import say as say_line
 from putback.cli.plan import working
@@ -13,9 +14,9 @@ from putback.cli.plan import working
 if TYPE_CHECKING:
     from rich.console import Console
 
-    from putback.logbook.state import State
     from putback.planning.ahead import Line
-    from putback.vehicle.goal import Goal
+    from putback.progress import Progress
+    from putback.workshop.at_hand import AtHand
 
 MOST_LINES = 4
 INDENT = "  "
@@ -36,12 +37,14 @@ Towards = Annotated[
 ]
 
 
-def wanted_goal(now: "State", named: str | None) -> "Goal | None":
-    """Find the goal that is named; none if none is."""
-    from putback.vehicle.ids import GoalId
-    from putback.workshop.names import find
+def at_hand(run: Session, named: str | None, progress: "Progress") -> "AtHand":
+    """Plan the work in hand as of today, to the goal that is named or the next one."""
+    from putback.workshop.at_hand import plan_at_hand
+    from putback.workshop.plans import goal_called, settings_of_today
 
-    return now.vehicle.goals[GoalId(find(now, "goal", named))] if named else None
+    now = run.state
+    goal = goal_called(now, named) if named is not None else None
+    return plan_at_hand(now, goal, settings_of_today(run.workshop), progress)
 
 
 def ahead(
@@ -60,16 +63,16 @@ def ahead(
 ) -> None:
     """Show what to do now for later jobs."""
     from putback.planning.ahead import Horizon, Sort, look_ahead
-    from putback.workshop.at_hand import plan_at_hand
 
-    now = session(context).state
+    run = session(context)
+    now = run.state
     with working() as progress:
-        at_hand = plan_at_hand(now, wanted_goal(now, goal), progress=progress)
+        work = at_hand(run, goal, progress)
     horizon = Horizon(sittings, days, everything)
-    found = look_ahead(now.vehicle, now, at_hand.plan, horizon)
+    found = look_ahead(now.vehicle, now, work.plan, horizon)
 
     def say(out: "Console") -> None:
-        towards = f"Ahead towards {at_hand.goal.name}" if at_hand.goal else "Ahead in the rebuild"
+        towards = f"Ahead towards {work.goal.name}" if work.goal else "Ahead in the rebuild"
         out.print(towards, style="bold", markup=False)
         for sort in Sort:
             lines = found.of(sort)
@@ -86,7 +89,7 @@ def ahead(
             out.print(OIL, style="dim")
 
     document = {
-        "goal": at_hand.goal.id if at_hand.goal else None,
+        "goal": work.goal.id if work.goal else None,
         "horizon": horizon,
         "ahead": found,
     }
@@ -116,6 +119,14 @@ def say_ahead(out: "Console", line: "Line") -> None:
         say_line(out, f"not yet: {line.not_yet}", "dim", lead=INDENT * 2)
     for caution in line.cautions:
         say_line(out, f"caution: {caution}", "red", lead=INDENT * 2)
+
+
+def say_hints(out: "Console", lines: "Sequence[Line]") -> None:
+    """Print the most pressing lines, one each, under a plan's next steps."""
+    if lines:
+        out.print("Now, for later (putback ahead has more):", style="bold")
+    for line in lines:
+        say_line(out, f"{line.what}: {when_text(line)}", lead=f"  {line.sort:<8} ")
 
 
 def when_text(line: "Line") -> str:

@@ -292,16 +292,29 @@ def history(context: typer.Context, what: Thing, as_json: AsJson = False) -> Non
 def resume(
     context: typer.Context,
     steps: Annotated[int, typer.Option(help="How many steps ahead.", min=1)] = 5,
+    hours: Annotated[
+        float | None,
+        typer.Option(help="How many hours you have: what fits, ending closed and safe.", min=0.1),
+    ] = None,
     as_json: AsJson = False,
 ) -> None:
     """Pick up again."""
+    from putback.cli.ahead import say_hints
+    from putback.cli.packup import say_best
     from putback.cli.plan import say_step
+    from putback.workshop.plans import settings_of_today
     from putback.workshop.resume import resume as pick_up
 
     run = session(context)
     now, situation = run.state, run.situation
     found = pick_up(
-        now, situation.log, situation.now, steps=steps, open_settings=situation.settings
+        now,
+        situation.log,
+        situation.now,
+        steps=steps,
+        minutes=hours * 60 if hours is not None else None,
+        settings=settings_of_today(run.workshop),
+        open_settings=situation.settings,
     )
 
     def say(out: "Console") -> None:
@@ -320,8 +333,13 @@ def resume(
             towards = f" towards {found.goal.name}" if found.goal else ""
             left = f" ({minutes_text(found.left_minutes)} left)" if found.left_minutes else ""
             out.print(f"Next{towards}{left}:", style="bold", markup=False)
-            for step in found.next:
+            if found.hour is not None:
+                say_best(out, now, found.hour)
+            for step in found.next if found.hour is None else ():
                 say_step(out, now, step)
+            say_hints(out, found.ahead)
+            if found.hour is not None:
+                out.print("Before you go home: putback pack-up", style="dim")
         elif not found.stuck:
             out.print(what_now(now, found.far), markup=False)
         for reason in found.stuck:

@@ -4,7 +4,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from putback.cli.ahead import Towards, wanted_goal
+from putback.cli.ahead import Towards, at_hand
 from putback.cli.context import AsJson, session
 from putback.cli.output import count, emit, minutes_text, sentence
 from putback.cli.output import say as say_line
@@ -63,30 +63,30 @@ def stretch(
 ) -> None:
     """Show the best stretch for the time at hand."""
     from putback.planning.stretch import best_stretch
-    from putback.workshop.at_hand import plan_at_hand
 
     minutes = minutes_of(time)
     if alone and people not in (None, 1):
         raise BadInput(f"alone, and {people} people", mend="say one of --alone and --people")
-    now = session(context).state
+    run = session(context)
+    now = run.state
     with working() as progress:
-        at_hand = plan_at_hand(now, wanted_goal(now, goal), progress=progress)
+        work = at_hand(run, goal, progress)
         found = best_stretch(
             now.vehicle,
             now,
-            at_hand.plan,
+            work.plan,
             minutes,
             people=1 if alone else people,
             progress=progress,
         )
 
     def say(out: "Console") -> None:
-        if not at_hand.plan.steps:
+        if not work.plan.steps:
             out.print("Nothing is left to do.")
             return
         say_best(out, now, found)
 
-    document = {"goal": at_hand.goal.id if at_hand.goal else None, "best": found}
+    document = {"goal": work.goal.id if work.goal else None, "best": found}
     emit("stretch", document, say, as_json=as_json)
 
 

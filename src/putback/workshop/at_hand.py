@@ -2,14 +2,14 @@
 
 from dataclasses import dataclass
 
-from putback.errors import BadInput
 from putback.logbook.state import State
 from putback.planning.plan import Plan, PlanSettings
 from putback.planning.rebuild import plan_rebuild
 from putback.planning.strip import plan_strip
 from putback.progress import NoProgress, Progress
 from putback.vehicle.goal import Goal
-from putback.workshop.how_far import Way, goal_in_hand, how_far
+from putback.workshop.how_far import Way, how_far
+from putback.workshop.plans import goal_called
 
 _USUAL = PlanSettings()
 
@@ -39,11 +39,5 @@ def plan_at_hand(
     """
     if goal is None and how_far(state).way is Way.REBUILD:
         return AtHand(plan_rebuild(state.vehicle, state, settings, progress), None)
-    wanted = goal or goal_in_hand(state)
-    if wanted is None:
-        raise BadInput(
-            "no goal is described yet, so there is nothing to look ahead to",
-            mend="describe one, from the part that all else comes off: "
-            "putback describe goals bare name='bare frame' datum=frame off_rest=true",
-        )
+    wanted = goal or goal_called(state, None)
     return AtHand(plan_strip(state.vehicle, state, wanted, settings, progress), wanted)

@@ -8,23 +8,30 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
+from typing import TYPE_CHECKING
 
 from putback.errors import PutbackError
 from putback.logbook.entries.base import Entry
+from putback.logbook.entries.rebuilding import JointMade, PartOn
 from putback.logbook.entries.working import (
+    Drained,
+    JobDone,
     JointCracked,
     JointUndone,
     OpeningClosed,
+    PartOff,
     PhotoTaken,
 )
 from putback.logbook.moments import moment_at
 from putback.logbook.open_items import Danger, OpenItem, Situation, open_items
 from putback.logbook.open_items.wording import count, listed
 from putback.planning.ahead import Line, Sort, look_ahead
-from putback.vehicle.ids import JobId, JointId
 from putback.vehicle.job import JobKind
 from putback.vehicle.opening import Opening
 from putback.workshop.at_hand import plan_at_hand
+
+if TYPE_CHECKING:
+    from putback.vehicle.ids import FluidId, JointId
 
 MOST_SOAKED = 3
 """So many joints are named to soak over night; nobody oils twenty on the way out."""
@@ -133,18 +140,18 @@ def _on_a_jack(situation: Situation) -> Iterator[PackUpLine]:
 def _fluids(situation: Situation, today: Sequence[Entry]) -> Iterator[PackUpLine]:
     """What was drained today stands in a tray somewhere."""
     vehicle = situation.state.vehicle
-    drained: dict[str, None] = {}
+    drained: dict[FluidId, None] = {}
     for entry in today:
-        kind = entry.kind
-        if kind == "drained":
-            drained[entry.body.fluid] = None  # type: ignore[attr-defined]
-        elif kind == "job done":
-            job = vehicle.jobs.get(JobId(entry.body.job))  # type: ignore[attr-defined]
+        body = entry.body
+        if isinstance(body, Drained):
+            drained[body.fluid] = None
+        elif isinstance(body, JobDone):
+            job = vehicle.jobs.get(body.job)
             if job is not None and job.kind is JobKind.DRAIN:
                 fluids = [each.id for each in vehicle.fluids.values() if each.drained_by == job.id]
                 drained.update(dict.fromkeys([*fluids, *([job.fluid] if job.fluid else [])]))
     for fluid in drained:
-        record = next((each for each in vehicle.fluids.values() if each.id == fluid), None)
+        record = vehicle.fluids.get(fluid)
         hazard = f"; {record.hazard}" if record and record.hazard else ""
         yield PackUpLine(
             Part.FLUIDS,
@@ -160,8 +167,8 @@ def _to_count(situation: Situation, today: Sequence[Entry]) -> Iterator[PackUpLi
     caps = 0
     for entry in today:
         body = entry.body
-        if isinstance(body, (JointUndone, JointCracked)) or entry.kind == "joint made":
-            worked[body.joint] = None  # type: ignore[union-attr]
+        if isinstance(body, (JointUndone, JointCracked, JointMade)):
+            worked[body.joint] = None
         elif isinstance(body, OpeningClosed):
             opening = situation.state.vehicle.openings.get(body.opening)
             caps += body.ends if body.ends is not None else _ends(opening)
@@ -187,7 +194,7 @@ def _ends(opening: Opening | None) -> int:
 
 def _photo(today: Sequence[Entry]) -> Iterator[PackUpLine]:
     """Who worked takes a picture of how it was left."""
-    worked = [each for each in today if each.kind in _WORK]
+    worked = [each for each in today if isinstance(each.body, _WORK)]
     last = worked[-1] if worked else None
     photos = [each for each in today if isinstance(each.body, PhotoTaken)]
     if last is not None and not (photos and today.index(photos[-1]) > today.index(last)):
@@ -198,7 +205,7 @@ def _photo(today: Sequence[Entry]) -> Iterator[PackUpLine]:
         )
 
 
-_WORK = frozenset({"joint undone", "part off", "joint made", "part on", "joint cracked"})
+_WORK = (JointUndone, JointCracked, JointMade, PartOff, PartOn)
 
 
 def _soak(situation: Situation) -> Iterator[PackUpLine]:

@@ -7,13 +7,16 @@ from putback.errors import ImpossibleGoal
 from putback.logbook.index import LogFacts
 from putback.logbook.open_items import USUAL, OpenItem, Settings, Situation, open_items
 from putback.logbook.state import State
+from putback.planning.ahead import Line, Sort, look_ahead
 from putback.planning.plan import Plan, PlanSettings, Step
-from putback.planning.rebuild import plan_rebuild
-from putback.planning.strip import plan_strip
+from putback.planning.stretch import BestStretch, best_stretch
 from putback.vehicle.goal import Goal
+from putback.workshop.at_hand import plan_at_hand
 from putback.workshop.how_far import HowFar, Way, goal_in_hand, how_far
 
 _PLAN = PlanSettings()
+_HINTS = (Sort.SOAK, Sort.ORDER, Sort.ASK)
+"""What cannot be made up for on the day: oil, parcels and people want to be known of before."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,6 +32,10 @@ class Resume:
     """Work and set-up left to the goal, or to the end of the rebuild [minutes]."""
     stuck: tuple[str, ...] = ()
     """Why nothing can be planned, in words."""
+    hour: BestStretch | None = None
+    """What of it to do in the time at hand, where somebody said how long that is."""
+    ahead: tuple[Line, ...] = ()
+    """The most pressing of what to soak, order and ask people for now."""
 
 
 def resume(
@@ -37,22 +44,29 @@ def resume(
     now: datetime,
     *,
     steps: int = 5,
+    minutes: float | None = None,
+    people: int | None = None,
     settings: PlanSettings = _PLAN,
     open_settings: Settings = USUAL,
 ) -> Resume:
-    """Say where things stand, what is open and what is next."""
+    """Say where things stand, what is open and what is next.
+
+    ``minutes`` is the time at hand, if what fits into it is wanted [minutes], and ``people`` how
+    many are there.
+    """
     far = how_far(state)
     items = open_items(Situation(state, log, now, open_settings))
     goal = None if far.way is Way.REBUILD else goal_in_hand(state)
     plan: Plan | None = None
     stuck: tuple[str, ...] = ()
     try:
-        if far.way is Way.REBUILD:
-            plan = plan_rebuild(state.vehicle, state, settings)
-        elif goal is not None:
-            plan = plan_strip(state.vehicle, state, goal, settings)
+        if far.way is Way.REBUILD or goal is not None:
+            plan = plan_at_hand(state, goal, settings).plan
     except ImpossibleGoal as error:
         stuck = error.reasons
+    hour: BestStretch | None = None
+    if plan is not None and minutes is not None:
+        hour = best_stretch(state.vehicle, state, plan, minutes, people=people, settings=settings)
     return Resume(
         far=far,
         open=items,
@@ -60,4 +74,13 @@ def resume(
         next=plan.steps[:steps] if plan else (),
         left_minutes=plan.total_minutes if plan else None,
         stuck=stuck,
+        hour=hour,
+        ahead=_hints(state, plan) if plan else (),
     )
+
+
+def _hints(state: State, plan: Plan) -> tuple[Line, ...]:
+    """The first line of each sort that wants time."""
+    found = look_ahead(state.vehicle, state, plan)
+    first = (found.of(sort)[:1] for sort in _HINTS)
+    return tuple(line for lines in first for line in lines)
