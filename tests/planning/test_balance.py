@@ -4,8 +4,9 @@ from dataclasses import replace
 
 import pytest
 
+from putback.logbook.fluids import fluids_out
 from putback.logbook.state import FluidState
-from putback.planning.balance import balance, balance_of, fluids_out
+from putback.planning.balance import balance, balance_of
 from putback.vehicle.ids import StandingId
 from putback.vehicle.masses import USUAL_MASS_KG
 from putback.vehicle.opening import Fluid

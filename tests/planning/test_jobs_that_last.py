@@ -7,11 +7,11 @@ import pytest
 import putback
 from putback.logbook.entries.rebuilding import Filled, JointMade, PartOn, Tightness
 from putback.logbook.entries.working import JobDone, JointUndone, PartOff
+from putback.logbook.fluids import fluids_out, is_fluid_out
 from putback.logbook.state import FluidState, JobState, JointState, PartState
-from putback.planning.balance import fluids_out
 from putback.planning.check import StripRule, check_strip
 from putback.planning.check.due import Due
-from putback.planning.known import Known, is_fluid_out
+from putback.planning.known import Known
 from putback.planning.plan import Action
 from putback.planning.strip import plan_strip
 from putback.vehicle.facts import Before

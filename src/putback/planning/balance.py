@@ -8,7 +8,7 @@ from collections.abc import Collection, Iterable
 from dataclasses import dataclass, replace
 from math import atan2, hypot, inf
 
-from putback.logbook.fluids import fluids_out as fluids_out
+from putback.logbook.fluids import fluids_out
 from putback.logbook.state import State
 from putback.planning.add_support import SupportToAdd, support_to_add
 from putback.planning.anchored import Anchored

@@ -9,7 +9,6 @@ from itertools import chain
 from math import prod
 
 from putback.logbook.common import Said
-from putback.logbook.fluids import is_fluid_out as is_fluid_out
 from putback.logbook.state import State
 from putback.vehicle.facts import Phase
 from putback.vehicle.ids import (

@@ -9,6 +9,9 @@ from collections.abc import Callable, Collection, Iterator
 from dataclasses import dataclass
 from math import inf
 
+from putback.logbook.fluids import fluids_out
+from putback.logbook.state import State
+from putback.planning.weighing import weighed
 from putback.vehicle.ids import FluidId, PartId, Ref, StandingId, SupportId, part_ref
 from putback.vehicle.masses import Heft, Hefts, hefts_of
 from putback.vehicle.part import PartKind, Point
@@ -236,6 +239,12 @@ class Poise:
         feet = Feet(places) if more else self._known.feet(places)
         above = at[:2]
         return Footing(counting, feet.margin_m(above), feet.loads_kg(self._mass, above))
+
+
+def poise_of(vehicle: Vehicle, state: State) -> Poise:
+    """Take up what is on and in now, with the weights as every weighing corrects them."""
+    hefts = weighed(vehicle, state.weighings).hefts
+    return Poise(vehicle, state.parts_off, fluids_out(vehicle, state), hefts)
 
 
 class _Known:

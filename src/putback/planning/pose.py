@@ -9,13 +9,12 @@ from math import prod
 from types import MappingProxyType
 
 from putback.logbook.state import State
-from putback.planning.balance import fluids_out
 from putback.planning.clauses import Clauses
 from putback.planning.fact import Fact, Sort
 from putback.planning.known import Known, bears_on, with_why
 from putback.planning.nodes import Nodes
 from putback.planning.plan import Because
-from putback.planning.poise import Poise
+from putback.planning.poise import poise_of
 from putback.planning.problem import (
     CRACK_SHARE,
     Cause,
@@ -56,7 +55,7 @@ def pose(vehicle: Vehicle, state: State, kept: Iterable[PartId] = ()) -> Problem
         parts_off=known.off,
         cracking=nodes.cracking,
         kept=nodes.kept,
-        poise=Poise(vehicle, known.off, fluids_out(vehicle, state)),
+        poise=poise_of(vehicle, state),
     )
 
 

@@ -10,9 +10,10 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from putback.errors import BadInput, NotFound
+from putback.logbook.fluids import is_fluid_out
 from putback.logbook.state import FitState, PartState, State
 from putback.planning.cut import cheapest_cut
-from putback.planning.known import Known, is_fluid_out, with_why
+from putback.planning.known import Known, with_why
 from putback.planning.tied import (
     GROUP,
     OTHER,

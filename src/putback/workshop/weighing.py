@@ -8,8 +8,8 @@ from collections.abc import Iterable
 from typing import Any
 
 from putback.errors import BadInput
+from putback.logbook.fluids import is_fluid_out
 from putback.logbook.state import FRONT_AXLE, REAR_AXLE, State
-from putback.planning.known import is_fluid_out
 from putback.units import parse
 from putback.vehicle import nearest
 from putback.vehicle.ids import StandingId, part_ref

@@ -9,12 +9,10 @@ from functools import cached_property
 
 from putback.planning.add_support import support_to_add
 from putback.planning.anchored import Anchored
-from putback.planning.balance import fluids_out
 from putback.planning.known import made_joints
 from putback.planning.plan import Action
-from putback.planning.poise import Footing, Poise, must_add_support
+from putback.planning.poise import Footing, must_add_support, poise_of
 from putback.planning.rebuild.work import Node, Work
-from putback.planning.weighing import weighed
 from putback.vehicle.ids import FluidId, JobId, JointId, StandingId, split_ref
 from putback.vehicle.job import JobKind
 
@@ -26,8 +24,7 @@ class Bearing:
         self.work = work
         self.least_margin_m = least_margin_m
         vehicle, state = work.vehicle, work.state
-        out = fluids_out(vehicle, state)
-        self.poise = Poise(vehicle, state.parts_off, out, weighed(vehicle, state.weighings).hefts)
+        self.poise = poise_of(vehicle, state)
         made = made_joints(vehicle, state)
         self.anchored = Anchored(vehicle, made, state.parts_off, self.poise.anchor)
 

@@ -7,9 +7,9 @@ finish or check which joints; which circuits are filled and bled, and by what.
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 
+from putback.logbook.fluids import is_fluid_out
 from putback.logbook.order import Key
 from putback.logbook.state import JointState, Made, State
-from putback.planning.known import is_fluid_out
 from putback.planning.plan import Action
 from putback.planning.rebuild.name_says import parts_in
 from putback.planning.rebuild.preparing import find_calls

@@ -5,15 +5,13 @@ from dataclasses import dataclass
 
 from putback.logbook.state import State
 from putback.planning.anchored import Anchored
-from putback.planning.balance import fluids_out
 from putback.planning.holding import Hold, Links
 from putback.planning.known import made_joints
 from putback.planning.plan import Action, PlanSettings, Step
-from putback.planning.poise import Footing, Poise, must_add_support
+from putback.planning.poise import Footing, Poise, must_add_support, poise_of
 from putback.planning.stretch.walk import Walk
 from putback.vehicle.ids import FluidId, JobId, JointId, OpeningId, PartId, StandingId, split_ref
 from putback.vehicle.job import JobKind
-from putback.vehicle.masses import hefts_of
 from putback.vehicle.vehicle import Vehicle
 
 CLOSING_MINUTES = 1.0
@@ -40,7 +38,6 @@ class Ending:
         self._walk = walk
         self._settings = settings
         self._made = frozenset(made_joints(vehicle, state))
-        self._out = fluids_out(vehicle, state)
         made_in_plan = (
             JointId(split_ref(step.what)[1]) for step in walk.steps if step.action is Action.MAKE
         )
@@ -54,8 +51,7 @@ class Ending:
         known = (joint for joint in vehicle.joints if joint in self._may_hold)
         self._links = Links(vehicle, known, state.parts_off - self._may_be_on)
         self._begun = self._hold(self._made, state.parts_off, walk.start)
-        self._hefts = hefts_of(vehicle)
-        self._poise = Poise(vehicle, state.parts_off, self._out, self._hefts)
+        self._poise = poise_of(vehicle, state)
         self._opened_by: dict[JointId, list[OpeningId]] = {}
         for opening in vehicle.openings.values():
             if opening.needs_closing:
