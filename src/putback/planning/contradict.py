@@ -27,7 +27,7 @@ from putback.planning.problem import Clause, Problem
 from putback.planning.relax import facts_of, relaxed
 from putback.progress import NoProgress, Progress
 
-_EFFORT = 12_000_000
+_EFFORT = 4_000_000
 """After trying this often, counted as the square of the nodes in question, no more is tried."""
 _PATIENCE = 2_000
 """States looked at before one try to plan gives up."""
@@ -100,7 +100,7 @@ class _Search:
     ) -> None:
         self.problem = problem
         self.targets = targets
-        self.effort = effort
+        self.effort = self.most = effort
         self.progress = progress
         self.grounds = grounds_of(problem, targets)
         self.all = frozenset(facts_of(problem, targets))
@@ -135,6 +135,7 @@ class _Search:
 
     def _changes(self, facts: tuple[Fact, ...]) -> tuple[tuple[Fact, ...], ...]:
         """Give what to change; all facts of which any alone would do, where one would."""
+        self.effort = self.most
         change = self._change()
         if len(change) != 1:
             return (change,) if change else ()
@@ -230,7 +231,7 @@ class _Search:
             )
         except Contradiction:
             return False
-        rules = Rules(problem, [chosen.nodes])
+        rules = Rules(problem, [chosen.nodes], watched=False)  # what tips makes none impossible
         stands = problem.start is not None or not problem.usable
         if stands and not rules.bound_to and not rules.spans:
             return True

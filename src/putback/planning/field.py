@@ -30,15 +30,17 @@ class Rules:
         stages: Sequence[Collection[int]],
         *,
         binding: bool = True,
+        watched: bool = True,
         settings: PlanSettings = _USUAL,
     ) -> None:
         """Lay out the clauses of the wanted nodes, stage by stage, for counting.
 
-        Conditional orders are ``binding`` where all that is wanted will be done; only then is
-        there a guard against what hangs and tips.
+        Conditional orders are ``binding`` where all that is wanted will be done; only then, and
+        where it is ``watched``, is there a guard against what hangs and tips.
         """
         self.problem = problem
         self.binding = binding
+        self.watched = binding and watched
         self.nodes = problem.nodes
         self.stands = Stands(problem)
         self.guarded = Watch(problem, frozenset().union(*stages))
@@ -144,7 +146,7 @@ class Field:
         """Nodes whose joint is cracked and not yet undone."""
         self.off: set[PartId] = set(rules.problem.parts_off)
         self.waived = rules.waived
-        self.guard = Guard(rules.guarded, self.standing, rules.spared) if rules.binding else None
+        self.guard = Guard(rules.guarded, self.standing, rules.spared) if rules.watched else None
         self.fulfilled = bytearray(len(rules.owner))
         self.missing = rules.missing.copy()
         self.ready: set[int] = set()

@@ -105,6 +105,7 @@ class _Relaxing:
                 ),
                 spans=tuple(span for span in problem.spans if span.source in self.only),
                 usable=self.usable,
+                poise=None,
             ),
             kept,
         )
