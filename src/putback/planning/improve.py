@@ -1,114 +1,85 @@
-"""Improve a sequence by moving blocks: a stay in a zone joins another stay in the same zone.
+"""Improve the order of arranged moves, in rounds.
 
-A *stay* is what is done in one zone without leaving it. As much of each stay as may is moved up
-behind an earlier stay in its zone, or put off until a later one; the change is kept if all of the
-sequence can still be done and costs less. The number of attempts is fixed, not the time, so that
-the same problem gives the same plan everywhere.
+Each round anneals the order under plain precedence, and then makes the moves one after another
+by all the rules. Where that does not work, what was learnt binds the rounds to come. The cheapest
+order that keeps all rules is given.
 """
 
-from collections.abc import Iterator, Sequence
-from itertools import pairwise
+from collections.abc import Sequence
 
 from putback.planning.arrange import Bout, bouts_of
-from putback.planning.field import Move, Rules
+from putback.planning.field import Rules
+from putback.planning.items import Items
+from putback.planning.order import improve_order
 from putback.planning.plan import PlanSettings
 from putback.planning.price import CannotBeDone, Priced, price, total_minutes
+from putback.planning.settle import settle, what_lets_go
 from putback.progress import NoProgress, Progress
-from putback.vehicle.ids import StandingId
 
-_ATTEMPTS = 150
-"""How many changes are tried."""
+_TRIES = 240
+"""How many changes of the order are tried for each move of the plan."""
 
-_Placed = tuple[Move, StandingId | None]
-_Stay = tuple[int, int]
+_ROUNDS = 8
+"""How many rounds the tries are shared among, as long as they work."""
+
+_LESSONS = 8
+"""How many rounds more, each a tenth as long, may be spent on learning what does not."""
+
+_HOT, _COLD = 0.75, 0.08
+"""Temperatures at the beginning and at the end, of the least that a change costs [-]."""
 
 
 def improve(
     rules: Rules,
     bouts: Sequence[Bout],
     settings: PlanSettings,
-    attempts: int = _ATTEMPTS,
+    effort: float = 1.0,
     progress: Progress = NoProgress(),
 ) -> tuple[Priced, ...]:
-    """Move blocks as long as that saves time; gives the priced moves."""
-    best = price(rules, bouts, settings)
-    tried, found_better = 0, True
-    while found_better:
-        found_better = False
-        for change in _changes(rules, [(each.move, each.standing) for each in best]):
-            if tried == attempts:
-                return best
-            progress.step(tried, attempts, "improving the order")
-            tried += 1
-            try:
-                priced = price(rules, bouts_of(change), settings)
-            except CannotBeDone:
-                continue
-            if total_minutes(priced) < total_minutes(best) - 1e-9:
-                best, found_better = priced, True
-                break
+    """Improve the order of moves; gives them priced.
+
+    ``effort`` is the share of the usual number of attempts [-].
+    """
+    now = best = price(rules, bouts, settings)
+    costs = (settings.zone_minutes, settings.tool_minutes, settings.helper_minutes)
+    unit = min((each for each in costs if each > 0), default=0.0)
+    if len(best) < 2 or not unit:
+        return best
+    learnt = dict.fromkeys(what_lets_go(rules, bouts))
+    again: set[int] = set()
+    tries = max(int(_TRIES * len(best) * effort / _ROUNDS), 1)
+
+    def heat(worked: float) -> float:
+        return float(unit * _HOT * (_COLD / _HOT) ** (worked / _ROUNDS))
+
+    worked, failed = 0, 0
+    while worked < _ROUNDS and failed < _LESSONS:
+        progress.step(worked, _ROUNDS, "improving the order")
+        present = bouts_of([(each.move, each.standing) for each in now])
+        items = Items(rules, present, settings, learnt)
+        learning = not worked and failed < _LESSONS - 1
+        order = improve_order(
+            items.ordering,
+            items.start,
+            items.alike,
+            tries // 10 if learning else tries,
+            (heat(worked), heat(worked + (0.5 if learning else 1.0))),
+            seed=worked + failed,
+            tell=lambda _: progress.step(worked, _ROUNDS, "improving the order"),  # noqa: B023
+        )
+        known = {move: at for at, bout in enumerate(present) for move in bout.moves}
+        settled = settle(rules, bouts_of(list(items.placed(order))), known, again)
+        again |= settled.changes
+        learnt |= settled.lessons
+        try:
+            priced = price(rules, bouts_of(settled.made), settings) if settled.works else None
+        except CannotBeDone:
+            priced = None
+        if priced is None:
+            failed += 1
+            continue
+        worked += 1
+        now = priced
+        if total_minutes(now) < total_minutes(best) - 1e-9:
+            best = now
     return best
-
-
-def _changes(rules: Rules, placed: list[_Placed]) -> Iterator[list[_Placed]]:
-    """Give sequences in which one stay has joined another."""
-    needs, needed = _neighbours(rules, [move for move, _ in placed])
-    stays: dict[str, list[_Stay]] = {}
-    for zone, stay in _stays(rules, placed):
-        stays.setdefault(zone, []).append(stay)
-    for those in stays.values():
-        for earlier, later in pairwise(those):
-            up = _movable(range(*later), needs, range(earlier[1]))
-            if up:
-                yield _moved(placed, up, earlier[1], placed[earlier[1] - 1][1])
-            off = _movable(range(*earlier)[::-1], needed, range(later[0], len(placed)))
-            if off:
-                yield _moved(placed, off, later[0], placed[later[0]][1])
-
-
-def _stays(rules: Rules, placed: Sequence[_Placed]) -> Iterator[tuple[str, _Stay]]:
-    """Where each stay begins and ends; what has no zone belongs to the stay it is done in."""
-    begin, here = 0, None
-    for at, (move, _) in enumerate(placed):
-        zone = rules.nodes[max(move, ~move)].zone
-        if zone is not None and zone != here:
-            if here is not None:
-                yield here, (begin, at)
-            begin, here = at, zone
-    if here is not None:
-        yield here, (begin, len(placed))
-
-
-def _neighbours(rules: Rules, moves: Sequence[Move]) -> tuple[list[list[int]], list[list[int]]]:
-    """For each place, the places that must come before it and those that must come after."""
-    place = {move: at for at, move in enumerate(moves)}
-    needs: list[list[int]] = [[] for _ in moves]
-    needed: list[list[int]] = [[] for _ in moves]
-    for move, at in place.items():
-        clauses = rules.steps_before(move) if move >= 0 else ()
-        for any_of in (*clauses, (~move,)):
-            first = min((place[by] for by in any_of if by in place), default=at)
-            if first < at:
-                needs[at].append(first)
-                needed[first].append(at)
-    return needs, needed
-
-
-def _movable(places: range, bound_to: Sequence[Sequence[int]], clear: range) -> list[int]:
-    """Of a stay, those places that may move together: bound to one another or to ``clear``."""
-    moving: set[int] = set()
-    for at in places:
-        if all(other in moving or other in clear for other in bound_to[at]):
-            moving.add(at)
-    return sorted(moving)
-
-
-def _moved(
-    placed: Sequence[_Placed], these: Sequence[int], to: int, standing: StandingId | None
-) -> list[_Placed]:
-    """Put the moves at ``these`` places before place ``to``, in another standing."""
-    taken = set(these)
-    block = [(placed[at][0], standing) for at in these]
-    before = [each for at, each in enumerate(placed[:to]) if at not in taken]
-    after = [each for at, each in enumerate(placed[to:], to) if at not in taken]
-    return before + block + after

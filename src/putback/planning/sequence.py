@@ -93,11 +93,18 @@ class _Walk:
     def _tool(self, move: Move) -> str:
         return self.rules.nodes[move if move >= 0 else ~move].tool
 
+    def _unguarded(self) -> Field:
+        """Copy the field without its guard, which is dear and says little of how much is there."""
+        guard, self.field.guard = self.field.guard, None
+        copy = self.field.copy()
+        self.field.guard = guard
+        return copy
+
     def _worth(
         self, ready: Sequence[Move], left: set[Move], zone: ZoneId | None, tool: str | None
     ) -> tuple[bool, int]:
         """Whether all that is left in a zone can be done now (with one tool), and how much."""
-        field = self.field.copy()
+        field = self._unguarded()
         mine = {
             move
             for move in left

@@ -22,7 +22,10 @@ from putback.vehicle.goal import Goal
 from putback.vehicle.vehicle import Vehicle
 
 _MOST_RIVALS = 4
-"""Wholes whose other way is tried as well."""
+"""Wholes whose other way is tried as well, at most."""
+
+_RIVAL_NODES = 1500
+"""So many nodes may be arranged again for them together, lest a large vehicle waits for it."""
 
 _DEFAULT = PlanSettings()
 
@@ -72,7 +75,7 @@ def _best_way(
     best = find_way(problem, stages, settings, progress)
     wanted = closure(problem, [target for stage in stages for target in stage.targets])
     wholes = [i for i in sorted(wanted) if problem.nodes[i].kind is Kind.WHOLE]
-    for whole in wholes[:_MOST_RIVALS]:
+    for whole in wholes[: min(_MOST_RIVALS, _RIVAL_NODES // max(len(wanted), 1))]:
         try:
             rival = choose_stages(problem, list(_turned(problem, stages, best, whole)), progress)
         except Contradiction:
