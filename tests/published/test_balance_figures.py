@@ -2,11 +2,12 @@
 
 `data/m_demo_balance.csv` holds for five states of the demo what is off and out, and the mass,
 centre of gravity, axle share, margins and stand loads that came with its description. Statics are
-held against least squares by numpy and scipy besides, on supports of all sorts.
+held against least squares by numpy and scipy besides, on supports of all sorts, and weighings
+against two worked examples.
 """
 
 import csv
-from math import hypot, isinf
+from math import hypot, isinf, tan
 
 import numpy as np
 import pytest
@@ -15,9 +16,16 @@ from hypothesis import strategies as st
 from scipy.optimize import lsq_linear
 from scipy.spatial import ConvexHull
 
+from putback.logbook.state import Weighing
 from putback.planning.balance import balance_of
+from putback.planning.weighing import weighed
 from putback.vehicle.demo import demo_vehicle
+from putback.vehicle.ids import StandingId
+from putback.vehicle.part import Part, PartKind
+from putback.vehicle.standing import Standing, Support
 from putback.vehicle.statics import loads_kg, margin_m
+from putback.vehicle.vehicle import About, Vehicle
+from tests.planning.hand_made import said
 from tests.published.reference import DATA
 
 with (DATA / "m_demo_balance.csv").open(encoding="utf-8", newline="") as _table:
@@ -46,6 +54,81 @@ def test_margin_and_stand_loads_of_the_demo(row, letter):
     assert [f"{each.load_kg:.1f}" for each in found.loads] == row[f"loads_{letter}_kg"].split()
     assert found.overloaded == ()
 
+
+# -- worked examples ------------------------------------------------------------------------------
+
+INCH_M, POUND_KG = 0.0254, 0.45359237
+
+HANDBOOK = {"nose": 340 * POUND_KG, "left": 833 * POUND_KG, "right": 833 * POUND_KG}
+EXAMINATION = {"nose": 6488.0, "left": 17783.0, "right": 17783.0}
+
+
+def on_three_jacks(nose_m: float, main_m: float) -> Vehicle:
+    """A body of which nothing is known, on a nose jack and two main ones."""
+    places = {"nose": (nose_m, 0.0), "left": (main_m, -1.0), "right": (main_m, 1.0)}
+    return Vehicle(
+        About("craft", "craft"),
+        parts={"body": Part("body", "body", "all", kind=PartKind.STRUCTURE, quantity=100)},
+        standings={
+            "jacks": Standing(
+                "jacks",
+                "on three jacks",
+                tuple(Support(name, "jack", "body", at) for name, at in places.items()),
+            )
+        },
+    )
+
+
+@pytest.mark.parametrize(
+    ("loads", "nose_m", "main_m", "mass_kg", "cg_m"),
+    [
+        pytest.param(
+            HANDBOOK, 0.0, 78 * INCH_M, 2006 * POUND_KG, (78 - 13.2) * INCH_M, id="handbook"
+        ),
+        pytest.param(
+            EXAMINATION, 161 * INCH_M, 775 * INCH_M, 42054.0, 680.3 * INCH_M, id="examination"
+        ),
+    ],
+)
+def test_weighed_on_three_points(loads, nose_m, main_m, mass_kg, cg_m):
+    """FAA-H-8083-1 (340 lb, 78 in, 2,006 lb: 13.2 in), and a pilots' question (680.3 in).
+
+    The first as reprinted by flight-study.com ("Electronic calculator"), the second from
+    atplquestions.com (mass and balance 7): total and centre of gravity to their last figure. They
+    come out of the scales alone, though the guess before was far off; and back from the centre of
+    gravity statics give the scales' loads.
+    """
+    weighing = Weighing(said(), loads, StandingId("jacks"), 0.1)
+    body = weighed(on_three_jacks(nose_m, main_m), [weighing]).hefts.parts["body"]
+    assert body.mass_kg == pytest.approx(mass_kg, abs=0.2)
+    assert body.cg_m[0] == pytest.approx(cg_m, abs=0.05 * INCH_M)
+    feet = [(nose_m, 0.0), (main_m, -1.0), (main_m, 1.0)]
+    shared = loads_kg(mass_kg, (cg_m, 0.0), feet)
+    rounding = mass_kg * 0.05 * INCH_M / (main_m - nose_m)
+    assert shared == pytest.approx(list(loads.values()), abs=rounding)
+
+
+def test_the_slope_that_tips_is_the_static_stability_factor():
+    """NHTSA: T / 2h, the tangent of the tilt table's angle: half the track over the height."""
+    vehicle = on_three_jacks(0.0, 2.0).with_records(
+        parts={"body": Part("body", "body", "all", mass_kg=900.0, cg_m=(1.2, 0.0, 0.6))},
+        standings={
+            "wheels": Standing(
+                "wheels",
+                "on its wheels",
+                tuple(
+                    Support(f"w{x}{y}", "wheel", "body", (x, y))
+                    for x in (0.0, 2.6)
+                    for y in (-0.75, 0.75)
+                ),
+            )
+        },
+    )
+    found = balance_of(vehicle, (), (), "wheels")
+    assert tan(found.tips_at_rad) == pytest.approx(1.5 / (2 * 0.6))
+
+
+# -- statics ----------------------------------------------------------------------------------
 
 coordinates = st.floats(-3, 3).map(lambda metres: round(metres, 3))
 places = st.tuples(coordinates, coordinates)
