@@ -264,7 +264,7 @@ def written(
     settings: PlanSettings = USUAL,
     start: str | None = None,
 ) -> Plan:
-    """A strip from its lines, each step with what it costs."""
+    """A strip from its lines, each step with what it costs; whatever is undone is held."""
     steps, done, at, zone, tool, helped = [], set[str](), start, None, "", False
     if state is not None:
         done |= {f"part:{each}" for each in state.parts_off}
@@ -298,6 +298,7 @@ def written(
                 crew=crew,
                 minutes=minutes * factors,
                 setup_minutes=setup,
+                prop_first="hold it" if step.action is Action.UNDO else "",
             )
         )
         done.update(names)

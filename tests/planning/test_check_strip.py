@@ -6,7 +6,7 @@ from itertools import pairwise
 import pytest
 
 from putback.planning.check import Fault, StripRule, check_strip
-from putback.planning.plan import PlanSettings
+from putback.planning.plan import Plan, PlanSettings
 from putback.vehicle.job import Job, JobKind
 from putback.vehicle.joint import Joint
 from tests.planning.edits import Edit, all_of, at, changed, moved, with_more, without
@@ -18,7 +18,17 @@ def told(lines, vehicle=None, state=None, goal=BARE, **changes) -> tuple[Fault, 
     vehicle = vehicle or buggy()
     state = state or state_of(vehicle, standing="wheels")
     plan = replace(written(vehicle, lines, goal=goal.id, state=state), **changes)
-    return check_strip(vehicle, state, goal, plan)
+    return check_strip(vehicle, state, goal, with_supports(plan))
+
+
+def with_supports(plan: Plan) -> Plan:
+    """The same plan, with a support to add wherever the standing changes."""
+    steps, at = [], plan.start
+    for step in plan.steps:
+        changed = step.standing != at
+        steps.append(replace(step, add_support="a stand under it") if changed else step)
+        at = step.standing
+    return replace(plan, steps=tuple(steps))
 
 
 def test_a_good_plan_has_no_fault():

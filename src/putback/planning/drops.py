@@ -295,13 +295,19 @@ class Telling:
         return found
 
     def _swinging(self, hold: Hold, at: int) -> list[Piece]:
-        for part in self.links.parts_of[at]:
-            if hold.on[part]:
-                hinge = hold.hinge(at, part, self.one_fixing)
-                if hinge is not None:
-                    piece = hold.unheld(part, at, hinge) or {part}
-                    return [self._piece(Fate.SWINGS, piece, pivot=self.links.joints[hinge])]
-        return []
+        """What swings on the one fixing that is left: of several such, the heaviest."""
+        swinging = [
+            self._piece(
+                Fate.SWINGS,
+                hold.unheld(part, at, hinge) or {part},
+                pivot=self.links.joints[hinge],
+            )
+            for part in self.links.parts_of[at]
+            if hold.on[part]
+            for hinge in hold.hinges(at, part, self.one_fixing)
+        ]
+        swinging.sort(key=lambda piece: (piece.wants_a_prop, piece.mass_kg))
+        return swinging[-1:]
 
     def _piece(
         self,

@@ -270,19 +270,18 @@ class Hold:
             if self.made[joint] and joint not in without:
                 yield from (p for p in self.links.parts_of[joint] if p != part and self.on[p])
 
-    def hinge(self, joint: int, part: int, one_fixing: Collection[int]) -> int | None:
-        """The one joint that alone still holds a part once another is undone, and did not before.
+    def hinges(self, joint: int, part: int, one_fixing: Collection[int]) -> list[int]:
+        """The joints that alone still hold a part once another is undone, and did not before.
 
         Only joints of ``one_fixing`` are asked for: on more than one nothing swings.
         """
-        for other in self._way_to_the_ground(part, joint):
-            if (
-                other in one_fixing
-                and not self.is_held(part, joint, other)
-                and self.is_held(part, other)
-            ):
-                return other
-        return None
+        return [
+            other
+            for other in self._way_to_the_ground(part, joint)
+            if other in one_fixing
+            and not self.is_held(part, joint, other)
+            and self.is_held(part, other)
+        ]
 
     def _way_to_the_ground(self, part: int, without: int) -> list[int]:
         """The joints of one way by which a part is held; none where it needs none."""

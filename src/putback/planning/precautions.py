@@ -48,15 +48,10 @@ class Precautions:
     # -- rule 11 ------------------------------------------------------------------------------
 
     def _held(self) -> frozenset[int]:
+        """The parts that are held now, the runs left out."""
         hold = self.guard.hold
-        if not hold.ground:
-            return frozenset()
-        return frozenset(p for p in range(len(hold.on)) if hold.on[p] and self._is_up(p))
-
-    def _is_up(self, part: int) -> bool:
-        """Whether a part is held; a run is if joints of any sort lead on to something held."""
-        hold = self.guard.hold
-        return hold.leads_up(part) if hold.links.is_run[part] else hold.is_held(part)
+        solid = (p for p in range(len(hold.on)) if hold.on[p] and not hold.links.is_run[p])
+        return frozenset(part for part in solid if hold.is_held(part))
 
     def _enter(self, standing: StandingId | None) -> Iterator[str]:
         """Stand otherwise, and say what has to be held up meanwhile."""
@@ -74,7 +69,7 @@ class Precautions:
         hold = self.guard.hold
         if not hold.ground:
             return set()
-        return {part for part in self.held if hold.on[part] and not self._is_up(part)}
+        return {part for part in self.held if hold.on[part] and not hold.is_held(part)}
 
     def _prop_first(self, each: Priced) -> str:
         index, guard = each.move, self.guard

@@ -8,9 +8,11 @@ from collections.abc import Iterator
 from math import prod
 
 from putback.logbook.state import State
+from putback.planning.check.air import air_faults
 from putback.planning.check.fault import Fault, StripRule
 from putback.planning.check.ground import Ground, Place, cost_faults, same_minutes
 from putback.planning.check.lasting import still_cracked, still_done
+from putback.planning.check.steady import steady_faults
 from putback.planning.plan import Action, Plan, PlanSettings, Step
 from putback.vehicle.facts import Phase
 from putback.vehicle.goal import Goal
@@ -153,11 +155,22 @@ class _Strip:
 
     def end(self) -> None:
         """Look at the whole."""
+        self._in_the_air_or_unsteady()
         self.index, self.what = None, Ref(f"goal:{self.goal.id}")
         self._hanging()
         self._goal()
         for words in cost_faults(self.plan):
             self._fault(StripRule.COST, words)
+
+    # -- what hangs and what stands (11, 12) ------------------------------------------------
+
+    def _in_the_air_or_unsteady(self) -> None:
+        air = air_faults(self.vehicle, self.state, self.goal, self.plan)
+        steady = steady_faults(self.vehicle, self.state, self.plan, self.settings, Phase.STRIP)
+        for rule, faults in ((StripRule.IN_THE_AIR, air), (StripRule.STANDS, steady)):
+            for at, words in faults:
+                self.index, self.what = at, self.plan.steps[at].what
+                self._fault(rule, words)
 
     # -- once (1) ---------------------------------------------------------------------------
 
