@@ -45,6 +45,12 @@ def test_a_tick_is_logged_undone_and_the_next_one_seen_free(demo):
     assert "  [?] Earth strap" in demo.ok(f"ties {SHELL}")
 
 
+def test_a_tie_that_was_put_off_says_why(demo):
+    """It is still to be undone before the lift."""
+    demo.ok(f"log not-now {STRAP} no-tool note='1/2 AF crowfoot'")
+    assert "      was put off (no tool: 1/2 AF crowfoot)\n" in demo.ok(f"ties {SHELL}")
+
+
 def test_several_ticks_are_one_act(demo):
     """One walk, one undo."""
     answer = demo(

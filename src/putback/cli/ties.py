@@ -10,6 +10,7 @@ from putback.cli.context import AsJson, Session, session
 from putback.cli.output import count, emit, minutes_text
 from putback.cli.output import say as say_line
 from putback.errors import BadInput
+from putback.logbook.entries.base import Subject
 from putback.vehicle.ids import PartId, Ref, joint_ref, part_ref
 
 if TYPE_CHECKING:
@@ -176,6 +177,9 @@ def _say_tie(out: "Console", now: "State", tie: "Tie") -> None:
         said.append("advised")
     say_line(out, " - ".join(filter(None, said)), lead=f"  {BOXES[tie.tick]}")
     details = []
+    if put_off := now.put_off.get(Subject(joint_ref(tie.joint))):
+        note = f": {put_off.note}" if put_off.note else ""
+        details.append(f"was put off ({put_off.why}{note})")
     if tie.holds and tie.prop_first:
         details.append(f"prop first: {tie.prop_first}")
     if tie.holds and tie.lets_go != "stays":
