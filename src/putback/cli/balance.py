@@ -73,12 +73,13 @@ def balance(
     found = balance_now(now.vehicle, now, stood)
     add = support_now(now.vehicle, now, stood)
     verdicts = weighed(now.vehicle, now.weighings).verdicts
-    document = {
+    document: dict[str, object] = {
         "standing": stood,
         "balance": found,
         "add": add,
         "weighings": verdicts,
         "least_margin_m": PlanSettings().least_margin_m,
+        **dict.fromkeys(("plan", "goal", "steps", "first", "least")),
     }
     if plan is None:
 
