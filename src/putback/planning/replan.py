@@ -12,13 +12,14 @@ from itertools import takewhile
 from putback.logbook.common import Said
 from putback.logbook.entries.base import Entry
 from putback.logbook.state import State
+from putback.planning.arrange import bouts_of, made_good
 from putback.planning.bound import Bound, lower_bound
 from putback.planning.changes import Change, changes_between, planned_anew
 from putback.planning.choose import Contradiction
 from putback.planning.field import Rules
 from putback.planning.keep import Wish, chosen_like, fitted, left_of, slotted
 from putback.planning.plan import Plan, PlanSettings
-from putback.planning.price import Priced, total_minutes
+from putback.planning.price import CannotBeDone, Priced, price, total_minutes
 from putback.planning.put_off import in_stages
 from putback.planning.strip import plan_strip
 from putback.planning.task import Task, set_task, written
@@ -144,21 +145,39 @@ def _in_order(
     """Put nodes in the order wished for; ``None`` if that cannot be done."""
     problem = task.problem
     split = tuple(in_stages(problem, [nodes], problem.put_off))
+    wished = [move for move, _ in wishes]
     for stages in dict.fromkeys((split, (frozenset(nodes),))):
-        rules = Rules(problem, stages)
-        placed = fitted(rules, wishes)
-        if placed is None:
+        tries = (_fitted, _eased)
+        rules = (Rules(problem, stages, settings=settings) for _ in tries)
+        orders = (each(some, wishes, settings) for each, some in zip(tries, rules, strict=True))
+        order = next((each for each in orders if each is not None), None)
+        if order is None:
             continue
-        named = {move for move, _ in wishes}
-        fresh = {move for move, _ in placed if move >= 0 and move not in named}
-        priced = slotted(rules, placed, fresh, settings)
-        if priced is None:
-            continue
-        order = _Order(rules, priced)
-        moves, wished = ([move for move, _ in some] for some in (order.wishes, wishes))
+        moves = [move for move, _ in order.wishes]
         if task.keeps_stages(moves) or not task.keeps_stages(wished):
             return order
     return None
+
+
+def _fitted(rules: Rules, wishes: Sequence[Wish], settings: PlanSettings) -> _Order | None:
+    """Keep to an order, and bring forward what a step needs."""
+    placed = fitted(rules, wishes)
+    if placed is None:
+        return None
+    named = {move for move, _ in wishes}
+    fresh = {move for move, _ in placed if move >= 0 and move not in named}
+    priced = slotted(rules, placed, fresh, settings)
+    return None if priced is None else _Order(rules, priced)
+
+
+def _eased(rules: Rules, wishes: Sequence[Wish], settings: PlanSettings) -> _Order | None:
+    """Keep to an order as it stands, propped and supported where it would hang or tip."""
+    if {move for move, _ in wishes if move >= 0} != set(rules.steps):
+        return None
+    try:
+        return _Order(rules, price(rules, made_good(rules, bouts_of(wishes)), settings))
+    except CannotBeDone:
+        return None
 
 
 def _is_as_before(kept: _Order, left: Sequence[Wish], last: Plan) -> bool:
