@@ -115,6 +115,19 @@ def test_two_supports_where_one_is_not_enough():
     vehicle = vehicle.with_records(parts=table(heavy))
     found = added(vehicle, least=0.15)
     assert [each.place_of for each in found.supports] == ["long2", "long3"]
+    assert found.words == (
+        "add a stand on each side under bed 2.20 m behind the front axle, 0.50 m from the middle:"
+        f" its weight would be 0.45 m outside the supports; with them {found.margin_then_m:.2f} m"
+        " inside"
+    )
+
+
+def test_a_place_is_looked_for_along_the_sides_only():
+    """Across the end of a frame there may be air: both places are under its sides."""
+    narrow = ((0.0, -0.2), (3.0, -0.2), (3.0, 0.2), (0.0, 0.2))
+    found = added(tail_heavy(outline=narrow))
+    assert found.supports
+    assert all(0.15 <= abs(each.at_m[1]) <= 0.2 for each in found.supports)
 
 
 def test_an_overloaded_support_is_relieved():

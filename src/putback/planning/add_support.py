@@ -160,7 +160,7 @@ class _Search:
         return not is_wheel and self.poise.is_on(part) and self.one_with(part)
 
     def _edge_choices(self) -> Iterator[tuple[Support, ...]]:
-        """One place along the edge of a part that can carry it, then two abreast."""
+        """One place along the side of a part that can carry it, then two abreast."""
         for abreast in (False, True):
             for part in self._bearing_parts():
                 for x, y in _along(part):
@@ -205,9 +205,11 @@ class _Search:
 
     def _told(self, margin_m: float, choice: tuple[Support, ...]) -> SupportToAdd:
         added = tuple(self._added(each) for each in choice)
-        where = " and ".join(self._where(each) for each in added)
         lost = "" if all(each.part for each in added) else "; find a sound member there"
-        words = f"add {where}{lost}: {self._trouble()}; with it {margin_m:.2f} m inside"
+        it = "it" if len(added) == 1 else "them"
+        words = (
+            f"add {self._where(added)}{lost}: {self._trouble()}; with {it} {margin_m:.2f} m inside"
+        )
         return SupportToAdd(added, _finite(self.now.margin_m), margin_m, words)
 
     def _added(self, support: Support) -> AddedSupport:
@@ -217,9 +219,18 @@ class _Search:
         reaches = part is not None and any(_is_near(support.at_m, at) for at in _along(part))
         return AddedSupport(support.kind, support.at_m, support.bears_on if reaches else None)
 
-    def _where(self, added: AddedSupport) -> str:
-        under = f" under {self.vehicle.name_of(part_ref(added.part))}" if added.part else ""
-        return f"a {added.kind}{under} {place_words(added.at_m)}"
+    def _where(self, added: tuple[AddedSupport, ...]) -> str:
+        """Say what to put where; a pair abreast in one breath."""
+        if len(added) == 2 and _are_abreast(*added):
+            (x, y), under = added[0].at_m, self._under(added[0])
+            along = place_words((x, 0.0)).removesuffix(", in the middle")
+            return f"a {added[0].kind} on each side{under} {along}, {abs(y):.2f} m from the middle"
+        return " and ".join(
+            f"a {each.kind}{self._under(each)} {place_words(each.at_m)}" for each in added
+        )
+
+    def _under(self, added: AddedSupport) -> str:
+        return f" under {self.vehicle.name_of(part_ref(added.part))}" if added.part else ""
 
     def _trouble(self) -> str:
         margin = _finite(self.now.margin_m)
@@ -248,15 +259,26 @@ def place_words(at_m: Place) -> str:
     return f"{along}, {abs(y):.2f} m to the {'left' if y < 0 else 'right'}"
 
 
+def _are_abreast(one: AddedSupport, other: AddedSupport) -> bool:
+    """Whether two supports are alike, left and right of the middle."""
+    mirrored = (one.at_m[0], -one.at_m[1])
+    return (one.kind, one.part) == (other.kind, other.part) and _is_near(mirrored, other.at_m)
+
+
 def _along(part: Part) -> Iterator[Place]:
-    """Give places along the edge of a part as seen from above, a little inside it."""
+    """Give places along the sides of a part as seen from above, a little inside its outline.
+
+    Of a frame the rails run there; what is between them, or across its end, may be air.
+    """
     outline = part.outline_plan
     if not outline:
         return
     middle = [sum(at[axis] for at in outline) / len(outline) for axis in (0, 1)]
     for (ax, ay), (bx, by) in pairwise([*outline, outline[0]]):
+        if abs(bx - ax) < abs(by - ay):
+            continue
         count = max(1, round(hypot(bx - ax, by - ay) / _STEP_M))
-        for number in range(count):
+        for number in range(count + 1):
             x, y = ax + (bx - ax) * number / count, ay + (by - ay) * number / count
             away = hypot(middle[0] - x, middle[1] - y)
             share = min(1.0, _INSET_M / away) if away else 0.0
