@@ -66,8 +66,8 @@ class Network:
         self.allowed = [stands.allowed(node) for node in self.nodes]
         self._close()
         self.rank = self._ranks()
-        self.late = [node in late for node in self.nodes]
-        self.has_late = any(self.late)
+        self.late = frozenset(self.index[node] for node in late)
+        """What waits for something that is not here yet."""
         self.trial = {self.index[node] for node in trial}
         """The steps of the trial build."""
         self.only_in: dict[frozenset[StandingId], int] = {}
@@ -75,6 +75,7 @@ class Network:
         for node, allowed in enumerate(self.allowed):
             if allowed is not None:
                 self.only_in[allowed] = self.only_in.get(allowed, 0) | 1 << node
+        self._may_in: dict[StandingId | None, frozenset[int] | None] = {}
         self.units = {self.index[node]: unit for node, unit in units.items()}
         self.free = {number for number, unit in self.units.items() if self._is_free(number, unit)}
         self.spans = tuple(self._spans())
@@ -116,6 +117,18 @@ class Network:
             for then in self.after[node]:
                 ahead[then] = max(ahead[then], found[node])
         return found
+
+    def may_in(self, standing: StandingId | None) -> frozenset[int] | None:
+        """The steps that a standing allows; ``None`` for all."""
+        if standing is None:
+            return None
+        if standing not in self._may_in:
+            self._may_in[standing] = frozenset(
+                node
+                for node, allowed in enumerate(self.allowed)
+                if allowed is None or standing in allowed
+            )
+        return self._may_in[standing]
 
     def _is_free(self, number: int, unit: Unit) -> bool:
         """Whether it need touch nothing: the datum, or what goes on before all that it touches."""

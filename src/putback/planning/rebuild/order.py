@@ -10,9 +10,10 @@ nothing holds yet.
 """
 
 from collections import Counter
-from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass
 from enum import IntEnum
+from itertools import chain
 from typing import NamedTuple
 
 from putback.planning.plan import Action
@@ -79,13 +80,19 @@ class Yield(NamedTuple):
     share: float
 
 
+FAR_ENOUGH = 200
+"""So many steps are looked ahead in a place; what comes after them tells places apart no more."""
+
 _PAYS: tuple[Callable[[float, Yield], float], ...] = (
-    lambda cost, what: (1 - what.share) * 100 + cost,
     lambda cost, what: -what.steps / (cost + 1),
-    lambda cost, what: -what.minutes / (cost + 1),
     lambda cost, what: cost - what.steps,
+    lambda cost, what: (1 - what.share) * 100 + cost,
+    lambda cost, what: -what.minutes / (cost + 1),
 )
-"""Rules of thumb for where to go next, the lower the better."""
+"""Rules of thumb for where to go next, the lower the better; those that mostly win come first."""
+
+MANY_STEPS = 2000
+"""Of a rebuild with more steps only the first two rules are tried: the others seldom win."""
 
 
 def find_order(network: Network, progress: Progress) -> Order:
@@ -97,8 +104,9 @@ def find_order(network: Network, progress: Progress) -> Order:
         If no standing that can be entered allows what is left.
     """
     found = []
-    for number, pays in enumerate(_PAYS):
-        progress.step(number, len(_PAYS), "putting the steps in order")
+    rules = _PAYS if len(network.nodes) <= MANY_STEPS else _PAYS[:2]
+    for number, pays in enumerate(rules):
+        progress.step(number, len(rules), "putting the steps in order")
         found.append(_Run(network, pays).order())
     return min(found, key=lambda order: order.setup_minutes)
 
@@ -113,6 +121,8 @@ class _Run:
         self.done = 0
         self.off = set(network.work.off)
         self.ready: dict[ZoneId | None, set[int]] = {}
+        """Steps that wait for nothing before them, by zone."""
+        self.all_ready: set[int] = set()
         self.loose: dict[int, set[int]] = {}
         """What has to be made before each joint is tightened."""
         self.held_by: dict[int, list[int]] = {}
@@ -162,44 +172,60 @@ class _Run:
     def _next(self) -> Choice:
         """Choose the next step: what holds a part first, then what is at hand, then the rest."""
         for self.forgiving in Forgiving:
-            holding = frozenset[int]().union(*self.in_the_air.values())
-            if choice := self._here(filter(self._is_ready, holding)):
-                return choice
+            if self.in_the_air:
+                holding = self.all_ready.intersection(chain(*self.in_the_air.values()))
+                if choice := self._here(self._may_now(holding, self.standing)):
+                    return choice
             hanging = [span for span in self.net.spans if span & self.done and span & ~self.done]
             for late, trial_only in self._kinds_of_step():
                 self.trial_only = trial_only
                 if choice := self._hanging(hanging, late) if hanging else self._anywhere(late):
                     return choice
         left = [node for i, node in enumerate(self.net.nodes) if not self.done >> i & 1]
-        ready = [self.net.nodes[node] for these in self.ready.values() for node in sorted(these)]
+        ready = [self.net.nodes[node] for node in sorted(self.all_ready)]
         raise Stuck(left, ready)
 
     def _kinds_of_step(self) -> Iterator[tuple[bool, bool]]:
         """Whether what waits for parts may be chosen, and whether only the trial build may be."""
-        for late in (False, True) if self.net.has_late else (True,):
+        for late in (False, True) if self.net.late else (True,):
             if self.trial_left:
                 yield late, True
             yield late, False
 
-    def _is_ready(self, node: int) -> bool:
-        return not self.waits[node] and not self.done >> node & 1
-
-    def _able(self, zones: Iterable[ZoneId | None], late: bool) -> Iterator[int]:
-        """Steps in these zones that wait only for their standing; late ones too if asked."""
+    def _able(
+        self, zones: Iterable[ZoneId | None], late: bool, standing: StandingId | None
+    ) -> list[int]:
+        """Steps in these zones that can be done in a standing; late ones too if asked."""
+        found: list[int] = []
         for zone in zones:
-            for node in self.ready.get(zone, ()):
-                if (late or not self.net.late[node]) and self._is_able(node):
-                    yield node
+            these: Set[int] = self.ready.get(zone, frozenset())
+            if self.forgiving < Forgiving.TIGHT:
+                these = these - self.loose.keys()
+            if not late:
+                these = these - self.net.late
+            if self.trial_only:
+                these = these & self.net.trial
+            for node in self._may_now(these, standing):
+                unit = self.net.units.get(node)
+                if unit is None or self._goes_on(node, unit):
+                    found.append(node)
+        return found
 
-    def _is_able(self, node: int) -> bool:
-        """Whether it may be done now, but for what is forgiven."""
-        if self.trial_only and node not in self.net.trial:
-            return False
-        if self.loose.get(node) and self.forgiving < Forgiving.TIGHT:
-            return False
-        unit = self.net.units.get(node)
-        if unit is None:
-            return True
+    def _may_now(self, nodes: Set[int], standing: StandingId | None) -> list[int]:
+        """Of these steps, those that a standing allows, and that hang nothing up for ever."""
+        may = self.net.may_in(standing)
+        allowed = nodes if may is None else nodes & may
+        spans_of = self.net.spans_of
+        if spans_of.keys().isdisjoint(allowed):
+            return list(allowed)
+        return [
+            node
+            for node in allowed
+            if all(self._will_be_let_down(each, node, standing) for each in spans_of.get(node, ()))
+        ]
+
+    def _goes_on(self, node: int, unit: Unit) -> bool:
+        """Whether a unit may go on now, but for what is forgiven."""
         may_shut = self.forgiving >= Forgiving.SHUT or self._leaves_a_way(unit)
         return may_shut and self._touches(node, unit)
 
@@ -240,30 +266,28 @@ class _Run:
         for span in spans:
             for node in bits(span & ~self.done):
                 wanted |= self.net.led_to_by[node] | 1 << node
-        able = list(self._able(self.ready, late))
+        able = self._able(self.ready, late, self.standing)
         return self._here(node for node in able if wanted >> node & 1) or self._here(able)
 
-    def _here(self, able: Iterable[int]) -> Choice | None:
-        """Choose among these as the vehicle stands, in this zone if there is anything to do."""
-        fit = [node for node in able if self._may(node, self.standing)]
+    def _here(self, fit: Iterable[int]) -> Choice | None:
+        """Choose among steps that can be done as it stands, in this zone if there is any."""
+        fit = tuple(fit)
         near = [node for node in fit if self.net.zone[node] in (None, self.zone)]
         return Choice(self._by_tool(near or fit), self.standing, 0.0) if fit else None
 
     def _anywhere(self, late: bool) -> Choice | None:
         """Go on here, else go where it pays."""
         here = dict.fromkeys((self.zone, None))
-        if choice := self._here(self._able(here, late)):
+        if choice := self._here(self._able(here, late, self.standing)):
             return choice
-        able = list(self._able(self.ready, late))
         best: tuple[bool, float, float, float, str, str] | None = None
         found: Choice | None = None
         for standing, minutes in self._ways().items():
             shaky = standing != self.standing and not self.bearing.holds(standing)
-            in_zone: dict[ZoneId | None, list[int]] = {}
-            for node in able:
-                if self._may(node, standing):
-                    in_zone.setdefault(self.net.zone[node], []).append(node)
-            for zone, fit in in_zone.items():
+            for zone in self.ready:
+                fit = self._able((zone,), late, standing)
+                if not fit:
+                    continue
                 moved = zone is not None and self.zone not in (None, zone)
                 cost = minutes + self.net.settings.zone_minutes * moved
                 what = self._look(standing, tuple(dict.fromkeys((zone or self.zone, None))))
@@ -273,18 +297,18 @@ class _Run:
                     best, found = key, Choice(self._by_tool(fit), standing, minutes)
         return found
 
-    def _by_tool(self, fit: Iterable[int]) -> int:
+    def _by_tool(self, fit: Collection[int]) -> int:
         """Keep the tool in the hand, else take the one with most to do."""
-        tools = {node: self._tools(node) for node in fit}
-        count = Counter(tool for these in tools.values() for tool in these)
-
-        def key(node: int) -> tuple[bool, int, float, int]:
-            these = tools[node]
-            if not these or self.tool in these or not self.tool:
-                return False, 0, self.net.rank[node], node
-            return True, -max(count[tool] for tool in these), self.net.rank[node], node
-
-        return min(tools, key=key)
+        rank, tools = self.net.rank, {node: self._tools(node) for node in fit}
+        at_hand = [
+            node
+            for node, these in tools.items()
+            if not these or not self.tool or self.tool in these
+        ]
+        if at_hand:
+            return min(at_hand, key=lambda node: (rank[node], node))
+        count = Counter(chain(*tools.values()))
+        return min(tools, key=lambda n: (-max(count[t] for t in tools[n]), rank[n], n))
 
     def _tools(self, node: int) -> frozenset[str]:
         """The tool it needs; of a unit, those of which any would fasten it."""
@@ -303,13 +327,6 @@ class _Run:
             return {None: 0.0}
         ways = self.net.stands.ways(self.standing, self.enter)
         return {standing: ways[standing] for standing in self.net.stands.all if standing in ways}
-
-    def _may(self, node: int, standing: StandingId | None) -> bool:
-        allowed = self.net.allowed[node]
-        if allowed is not None and standing not in allowed:
-            return False
-        spans = self.net.spans_of.get(node, ())
-        return all(self._will_be_let_down(span, node, standing) for span in spans)
 
     def _will_be_let_down(self, span: int, node: int, standing: StandingId | None) -> bool:
         """Nothing is hung up that cannot be let down again as the vehicle stands."""
@@ -341,6 +358,8 @@ class _Run:
                 fewer[then] = fewer.get(then, 0) + 1
                 if self.waits[then] == fewer[then] and net.zone[then] in zones:
                     todo.append(then)
+            if count >= FAR_ENOUGH:
+                break
         size = sum(self.left_in.get(zone, 0) for zone in zones)
         return Yield(minutes, count, count / size if size else 1.0)
 
@@ -365,9 +384,12 @@ class _Run:
         self.bearing.do(net.nodes[node])
         self.trial_left.discard(node)
         self.ready[zone].discard(node)
+        self.all_ready.discard(node)
         self.left_in[zone] -= 1
         for tightened in self.held_by.pop(node, ()):
             self.loose[tightened].discard(node)
+            if not self.loose[tightened]:
+                del self.loose[tightened]
         for part in [part for part, steps in self.in_the_air.items() if node in steps]:
             del self.in_the_air[part]
         if node in net.units:
@@ -379,6 +401,7 @@ class _Run:
 
     def _add_ready(self, node: int) -> None:
         self.ready.setdefault(self.net.zone[node], set()).add(node)
+        self.all_ready.add(node)
 
     def _put_on(self, unit: Unit) -> None:
         self.off.difference_update(unit.parts)
