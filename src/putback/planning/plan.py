@@ -9,6 +9,7 @@ from datetime import date
 from enum import StrEnum
 
 from putback.vehicle.ids import GoalId, Ref, StandingId, ZoneId
+from putback.vehicle.statics import LEAST_MARGIN_M
 
 _NOTHING = 1e-6
 """Below this a time is rounding [minutes]."""
@@ -42,7 +43,7 @@ class PlanSettings:
     tool_minutes: float = 2.0
     helper_minutes: float = 10.0
     """To call the helpers together, once for each stretch of steps that want them."""
-    least_margin_m: float = 0.10
+    least_margin_m: float = LEAST_MARGIN_M
     """How far inside its supports the centre of gravity stays; a convention of this project."""
     today: date | None = None
     """The day of planning: what is put off until a day is so before it; ``None`` for ever."""
