@@ -309,7 +309,9 @@ class _Air:
             if part in self.off or not before.is_up(part) or not after.is_up(part):
                 continue
             for other in self._pivots_on_the_way(part, joint):
-                without = self._lumps(self.ground.standing, undone=joint, too=other)
+                without = self._lumps(
+                    self.ground.standing, undone=joint, too=other, and_cleared=joint_ref(joint)
+                )
                 with_it = self._lumps(self.ground.standing, undone=other)
                 if without is None or with_it is None or without.is_up(part):
                     continue
@@ -321,7 +323,7 @@ class _Air:
 
     def _pivots_on_the_way(self, part: PartId, undone: JointId) -> list[JointId]:
         """The one-fixing joints of one way from a part to what it all stands on."""
-        grounded = set(self._grounded(self.ground.standing))
+        grounded = set(self._grounded(self.ground.standing, joint_ref(undone)))
         came: dict[PartId, tuple[JointId, PartId] | None] = {part: None}
         queue = [part]
         for at in queue:

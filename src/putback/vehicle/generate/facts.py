@@ -63,7 +63,11 @@ class Facts:
     def _temporary_supports(self) -> Iterator[TemporarySupport]:
         """Hang the heaviest parts on a hoist from their first mounting to the lift."""
         for place, part in enumerate(self.shape.hoisted):
-            mountings = self.order.undone_with[part]
+            mountings = [
+                joint
+                for joint in self.order.undone_with[part]
+                if not any(self.shape.items[each].is_run for each in self.joints[joint].parts)
+            ]
             if mountings:
                 yield TemporarySupport(
                     id=SupportId(f"t{place + 1}"),

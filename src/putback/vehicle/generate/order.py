@@ -118,9 +118,15 @@ def draw_order(shape: Shape, joints: Mapping[JointId, Joint], rng: Random) -> Or
     for part in (part for stage in parts for part in stage):
         left = [joint for joint in joints_of[part] if joint not in undone]
         rng.shuffle(left)
+        left.sort(key=lambda joint: not _is_of_a_run(shape, joints[joint]))
         undone_with[part] = left
         undone.update(left)
     return Order(stages, parts, stage_of, undone_with)
+
+
+def _is_of_a_run(shape: Shape, joint: Joint) -> bool:
+    """Whether it is an end or a clip: undone first, so that nothing is left hanging on the run."""
+    return any(shape.items[part].is_run for part in joint.parts)
 
 
 def _stages(shape: Shape) -> tuple[Stage, ...]:
