@@ -5,11 +5,17 @@ A question is asked of a vehicle as found; its limits are in `LIMITS_S`, one for
 
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
+from functools import cache
 
 from benchmarks.logbooks import entry
 from benchmarks.measure import Figure, figure, timed
 from putback.logbook.fold import fold
 from putback.logbook.state import State
+from putback.planning.ahead import Horizon, look_ahead
+from putback.planning.balance_over import balance_over, worst
+from putback.planning.plan import Plan
+from putback.planning.stretch import best_stretch
+from putback.planning.strip import plan_strip
 from putback.planning.ties import ties
 from putback.vehicle.demo import demo_vehicle
 from putback.vehicle.generate import generate
@@ -46,7 +52,46 @@ def _most_joined(vehicle: Vehicle) -> Ref:
     return part_ref(max(movable, key=lambda part: len(vehicle.joints_of[part])))
 
 
-QUESTIONS = (Question("ties", _ties),)
+def _ahead(vehicle: Vehicle, state: State) -> str:
+    """Look ahead over the whole plan, which is made once."""
+    found = look_ahead(vehicle, state, _plan(vehicle, state), Horizon(everything=True))
+    return f"{len(found.lines)} lines over {found.sittings} sittings"
+
+
+def _stretch(vehicle: Vehicle, state: State) -> str:
+    """Find what fits into an evening of the plan, which is made once."""
+    found = best_stretch(vehicle, state, _plan(vehicle, state), 240.0).stretch
+    return f"{len(found.steps)} steps in {found.minutes:.0f} min" if found else "nothing fits"
+
+
+def _balance(vehicle: Vehicle, state: State) -> str:
+    """Work out the balance after every step of the plan, which is made once."""
+    steps = balance_over(vehicle, state, _plan(vehicle, state))
+    least = worst(steps)
+    margin = "no margin" if least is None else f"{least.after.margin_m or 0.0:.2f} m at least"
+    return f"{len(steps)} steps, {margin}"
+
+
+@cache
+def _plans() -> dict[str, Plan]:
+    return {}
+
+
+def _plan(vehicle: Vehicle, state: State) -> Plan:
+    """The strip that leaves least on; planning itself is measured elsewhere."""
+    known = _plans()
+    if vehicle.about.id not in known:
+        goal = max(vehicle.goals.values(), key=lambda each: (each.off_rest, len(each.off)))
+        known[vehicle.about.id] = plan_strip(vehicle, state, goal)
+    return known[vehicle.about.id]
+
+
+QUESTIONS = (
+    Question("ties", _ties),
+    Question("ahead", _ahead),
+    Question("stretch", _stretch),
+    Question("balance over the strip", _balance),
+)
 """Every question that is measured here."""
 
 

@@ -26,7 +26,7 @@ from putback.logbook.entries.base import (
 from putback.logbook.hardware_check import HardwareCheck, hardware_check
 from putback.logbook.open_items import OpenItem, open_items
 from putback.logbook.state import State
-from putback.vehicle.ids import GoalId, JointId, PartId, Ref
+from putback.vehicle.ids import GoalId, JointId, PartId, Ref, StandingId
 from putback.vehicle.vehicle import Vehicle
 from putback.workshop.exchange import export_bundle, take_in
 from putback.workshop.garage import in_its_garage
@@ -39,9 +39,14 @@ from putback.workshop.workshop import Act, Workshop
 
 if TYPE_CHECKING:
     from putback.logbook.bundle import Manifest
+    from putback.planning.ahead import LookAhead
+    from putback.planning.balance import Balance
+    from putback.planning.balance_over import StepBalance
     from putback.planning.plan import Plan
     from putback.planning.reach import Reach
+    from putback.planning.stretch import BestStretch
     from putback.planning.ties import Ties
+    from putback.workshop.pack_up import PackUp
 
 When = datetime | date | str | None
 """A moment, a day, ISO 8601 text (``"2031-05"`` for a month, ``""`` for unknown); else now."""
@@ -328,6 +333,21 @@ class VehicleLog:
             raise BadInput("no goal is described yet", self.name, "describe one, or ask reach")
         return plan_strip(state.vehicle, state, wanted)
 
+    def balance(self, standing: str | None = None) -> "Balance":
+        """Work out mass, centre of gravity, loads and margin, as it stands or in a standing."""
+        from putback.planning.balance import balance
+
+        state = self.state()
+        stood = StandingId(find(state, "standing", standing)) if standing else None
+        return balance(state.vehicle, state, stood or state.standing.standing)
+
+    def balance_over(self, plan: "Plan") -> "tuple[StepBalance, ...]":
+        """Work out the balance after every step of a plan that begins now."""
+        from putback.planning.balance_over import balance_over
+
+        state = self.state()
+        return balance_over(state.vehicle, state, plan)
+
     def rebuild(self) -> "Plan":
         """Plan how everything that is off goes back.
 
@@ -340,6 +360,51 @@ class VehicleLog:
 
         state = self.state()
         return plan_rebuild(state.vehicle, state)
+
+    def ahead(
+        self,
+        goal: str | None = None,
+        *,
+        sittings: int | None = None,
+        days: float | None = None,
+        everything: bool = False,
+    ) -> "LookAhead":
+        """Say what to do now for later jobs: soak, order, borrow, ask people, decide, measure.
+
+        ``sittings`` and ``days`` of work say how far to look, ``everything`` to the end.
+        """
+        from putback.planning.ahead import Horizon, look_ahead
+
+        state = self.state()
+        plan = self._plan_at_hand(state, goal)
+        return look_ahead(state.vehicle, state, plan, Horizon(sittings, days, everything))
+
+    def stretch(
+        self, minutes: float, *, people: int | None = None, goal: str | None = None
+    ) -> "BestStretch":
+        """Find what of the plan to do in so many minutes, so that it ends closed and safe.
+
+        ``people`` are all who are there; as many as it takes where not given.
+        """
+        from putback.planning.stretch import best_stretch
+
+        state = self.state()
+        plan = self._plan_at_hand(state, goal)
+        return best_stretch(state.vehicle, state, plan, minutes, people=people)
+
+    def pack_up(self, now: datetime | None = None) -> "PackUp":
+        """List what is to be done before anybody goes home, dangers first."""
+        from putback.workshop.pack_up import pack_up
+
+        workshop = self.garage.workshop
+        return pack_up(situation_of(workshop, self.id, now), workshop.standing(self.id))
+
+    def _plan_at_hand(self, state: State, goal: str | None) -> "Plan":
+        from putback.workshop.at_hand import plan_at_hand  # loads the solver
+        from putback.workshop.plans import goal_called, settings_of_today
+
+        wanted = goal_called(state, goal) if goal is not None else None
+        return plan_at_hand(state, wanted, settings_of_today(self.garage.workshop)).plan
 
     # -- handing over -----------------------------------------------------------------------
 

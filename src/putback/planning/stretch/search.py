@@ -20,6 +20,8 @@ FEW_STEPS = 16
 _MOST_TRIED = 30_000
 _STARTS = 3
 """Sets that the greedy search begins with, one after another."""
+_POOL = 24
+"""Of the sets looked at, so many are kept in view until none of them brings anything."""
 _MOST_SETS = 250
 """Closing sets that it puts together: the earliest, and those that bring most for their time."""
 _NOTHING = 1e-9
@@ -208,19 +210,36 @@ class Search:
         now = judge(taken) if taken else None
         if now is not None and not self._fits(now, minutes):
             return None
+        pool: list[frozenset[int]] = []
         while True:
-            saved = now.saved_minutes if now else 0.0
-            for union in self._ranked(sets, taken, now, minutes):
-                found = judge(union)
-                if (
-                    found is not None
-                    and self._fits(found, minutes)
-                    and found.saved_minutes > saved + _NOTHING
-                ):
-                    now, taken = found, frozenset(found.places)
-                    break
-            else:
+            # What was promising a moment ago mostly is still: all are looked at only now and then.
+            found = self._next(pool, taken, now, minutes, judge) if pool else None
+            if found is None:
+                found = self._next(sets, taken, now, minutes, judge)
+                pool = self._ranked(sets, taken, now, minutes)[:_POOL]
+            if found is None:
                 return now
+            now, taken = found, frozenset(found.places)
+
+    def _next(
+        self,
+        pool: list[frozenset[int]],
+        taken: frozenset[int],
+        now: Found | None,
+        minutes: float,
+        judge: Callable[[frozenset[int]], Found | None],
+    ) -> Found | None:
+        """Give the union with one of a pool that brings most for its time, if any brings some."""
+        saved = now.saved_minutes if now else 0.0
+        for union in self._ranked(pool, taken, now, minutes):
+            found = judge(union)
+            if (
+                found is not None
+                and self._fits(found, minutes)
+                and found.saved_minutes > saved + _NOTHING
+            ):
+                return found
+        return None
 
     def _ranked(
         self,
