@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from putback.planning.balance import balance_of
-from putback.planning.balance_over import balance_over, first_too_far, worst
+from putback.planning.balance_over import balance_over, first_too_far, first_unsure, worst
 from putback.planning.plan import Plan, PlanSettings, Step
 from putback.vehicle.assembly import Assembly
 from putback.vehicle.goal import Goal
@@ -166,6 +166,23 @@ def test_no_standing_no_margin():
     over = balance_over(vehicle, state_of(vehicle), plan_of("take off part:tank @ -"))
     assert over[0].after.mass_kg == pytest.approx(200.0)
     assert (worst(over), first_too_far(over)) == (None, None)
+
+
+def test_the_first_step_that_is_not_sure_is_named():
+    """With the tank's mass guessed the margin holds, and may not: the tank is asked for."""
+    vehicle = truck()
+    boxes = Part("tank", "tanks", "all", quantity=40, cg_m=(3.6, 0.0, 0.6))  # 80 ± 40 kg
+    vehicle = vehicle.with_records(parts={**vehicle.parts, "tank": boxes}, fluids={})
+    state = state_of(vehicle, standing="far")
+    plan = plan_of("undo joint:mount @ far", "take off assembly:unit @ far")
+    over = balance_over(vehicle, state, plan)
+    assert [each.holds for each in over] == [True, True]
+    assert first_too_far(over) is None
+    unsure = first_unsure(over)
+    assert unsure is over[1]
+    assert [(each.what, each.is_mass) for each in unsure.after.doubtful] == [("part:tank", True)]
+    sure = vehicle.with_records(parts={**vehicle.parts, "tank": replace(boxes, mass_kg=80.0)})
+    assert first_unsure(balance_over(sure, state_of(sure, standing="far"), plan)) is None
 
 
 def test_nothing_planned_nothing_told():

@@ -63,7 +63,7 @@ def balance(
     """Show the balance."""
     from putback.planning.balance import balance as balance_now
     from putback.planning.balance import support_now
-    from putback.planning.balance_over import balance_over, first_too_far, worst
+    from putback.planning.balance_over import balance_over, first_too_far, first_unsure, worst
     from putback.planning.plan import PlanSettings
     from putback.planning.weighing import weighed
     from putback.workshop.names import find
@@ -79,7 +79,7 @@ def balance(
         "add": add,
         "weighings": verdicts,
         "least_margin_m": PlanSettings().least_margin_m,
-        **dict.fromkeys(("plan", "goal", "steps", "first", "least")),
+        **dict.fromkeys(("plan", "goal", "steps", "first", "unsure", "least")),
     }
     if plan is None:
 
@@ -95,7 +95,7 @@ def balance(
     with working():
         planned = _planned(now, plan, goal)
     steps = balance_over(now.vehicle, now, planned)
-    too_far, least = first_too_far(steps), worst(steps)
+    too_far, unsure, least = first_too_far(steps), first_unsure(steps), worst(steps)
 
     def say_plan(out: "Console") -> None:
         say_along(out, now, planned, steps, everything=everything)
@@ -107,10 +107,21 @@ def balance(
         if too_far is not None:
             words = too_far.add.words if too_far.add else "stand it otherwise"
             say_line(out, f"first too far: {named(now, too_far)}: {words}", "red")
+        if unsure is not None:
+            out.print(sentence(f"not sure: {named(now, unsure)}:"), markup=False)
+            for words in doubts(now, unsure.after):
+                say_line(out, words, lead="  ")
         say_weighings(out, verdicts)
         out.print(LOOK, style="dim")
 
-    along = {"plan": plan, "goal": planned.goal, "steps": steps, "first": too_far, "least": least}
+    along = {
+        "plan": plan,
+        "goal": planned.goal,
+        "steps": steps,
+        "first": too_far,
+        "unsure": unsure,
+        "least": least,
+    }
     emit("balance", document | along, say_plan, as_json=as_json)
 
 

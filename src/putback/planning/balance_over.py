@@ -73,6 +73,14 @@ def first_too_far(steps: Sequence[StepBalance]) -> StepBalance | None:
     return next((each for each in steps if not each.holds), None)
 
 
+def first_unsure(
+    steps: Sequence[StepBalance], settings: PlanSettings = _USUAL
+) -> StepBalance | None:
+    """Give the first step that holds by what is known, and may not, so little is known."""
+    least = settings.least_margin_m
+    return next((e for e in steps if e.holds and not e.after.is_surely_wide(least)), None)
+
+
 def _margin(step: StepBalance) -> float:
     margin = step.after.margin_m
     return float("-inf") if margin is None else margin
