@@ -1,0 +1,126 @@
+"""The rebuild on the command line: a stranger's list of parts, dirty hands, and a useful plan."""
+
+import pytest
+
+PARTS = """name
+bonnet
+front bumper
+grille
+left headlamp
+right headlamp
+radiator
+top hose
+bottom hose
+fan
+battery
+battery tray
+air cleaner
+carburettor
+inlet manifold
+exhaust manifold
+exhaust pipe
+starter
+dynamo
+distributor
+fuel pump
+left front wing
+right front wing
+left front door
+right front door
+driver's seat
+passenger seat
+steering wheel
+propshaft
+gearbox
+engine
+"""
+
+
+@pytest.fixture
+def stranger(blank, tmp_path):
+    """Thirty names from a table, and a strip logged in any order that dirty hands allow."""
+    table = tmp_path / "parts.csv"
+    table.write_text(PARTS)
+    blank.ok(f"import-parts {table}")
+    for line in (
+        "log off bonnet",
+        "log undone 'front bumper irons' 3/4 sheared=1 --new",
+        "log off 'front bumper'",
+        "log off battery",
+        "log off radiator",
+        "log undone 'radiator bolts' --new",
+        "log off 'heater box' --new",
+        "log off engine",
+        "log sent 'front bumper' firm=Plater work=chrome due=2032-01-01",
+    ):
+        blank.ok(line)
+    return blank
+
+
+def steps(said: str) -> list[str]:
+    """The steps of a plan as printed, without what is said under them."""
+    actions = ("put on", "make", "tighten", "prepare")
+    return [line.strip() for line in said.splitlines() if line.strip().startswith(actions)]
+
+
+def test_a_stranger_gets_a_useful_plan(stranger):
+    """No standing, mass, position or time is known: the strip turned round, and what to see to."""
+    said = stranger.ok("rebuild --all")
+    assert "turned round: the one order proven to work" in said
+    found = [" ".join(each.split()) for each in steps(said)]
+    assert found == [
+        "prepare front bumper irons",
+        "put on engine",
+        "put on heater box",
+        "put on radiator",
+        "make radiator bolts",
+        "tighten radiator bolts",
+        "put on battery",
+        "prepare front bumper",
+        "put on front bumper",
+        "make front bumper irons",
+        "tighten front bumper irons",
+        "put on bonnet",
+    ]
+    assert "No plan can take less" not in said
+    assert "0 min" not in said
+    assert "Not here yet: front bumper: at Plater for chrome, due 2032-01-01" in said
+    assert "did not come out whole" in said
+    assert "masking" in said
+
+
+def test_the_lists_stand_alone(stranger):
+    """Each list by its option, without the plan; nothing to list is said in words."""
+    assert stranger.ok("rebuild --finals") == "No joint waits for its final tightening.\n"
+    assert stranger.ok("rebuild --to-have").startswith("Nothing is to be had new")
+    assert stranger.ok("rebuild --hands") == "Every part has been in somebody's hand lately.\n"
+
+
+def test_parts_put_away_long_ago_are_to_be_found_first(blank):
+    """Place by place, in one list; the plan says how many they are."""
+    blank.ok("log off radiator --new --when 2020-03-01")
+    assert "First lay hands on 1 part that nobody has seen for long: --hands" in blank.ok(
+        "rebuild"
+    )
+    said = blank.ok("rebuild --hands")
+    assert "radiator (last seen 2020-03-01)" in said
+    blank.ok("log hands radiator")
+    assert "Every part" in blank.ok("rebuild --hands")
+
+
+def test_the_demo_lists_what_waits_and_what_to_buy(demo):
+    """Finals with figure, reason and the job that does them; pieces by specification."""
+    for line in (
+        "log undone 'lower wishbone pivots, left' tag=3CAH",
+        "log undone 'grille to support panel' tag=3HNA",
+    ):
+        demo.ok(line)
+    finals = demo.ok("rebuild --finals")
+    assert "at laden height: rubber tightened out of its place is twisted" in finals
+    assert "lower wishbone pivots, left: " in finals
+    assert "Final torque of every joint" in finals
+    assert "maker's data win" in finals
+    document = demo("rebuild", "--json").json
+    assert document["finals"][0]["nipped"] is None
+    assert {each["spec"] for each in document["to_have"]}
+    assert "lower wishbone pivots" in demo.ok("rebuild --to-have")
