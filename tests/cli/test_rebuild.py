@@ -104,7 +104,7 @@ def test_parts_put_away_long_ago_are_to_be_found_first(blank):
     )
     said = blank.ok("rebuild --hands")
     assert "radiator (last seen 2020-03-01)" in said
-    blank.ok("log hands radiator")
+    blank.ok("log seen radiator")
     assert "Every part" in blank.ok("rebuild --hands")
 
 

@@ -201,7 +201,7 @@ def _say_hands(out: "Console", now: "State", not_seen: "Sequence[Unseen]") -> No
         look = f"; {each.look}" if each.look else ""
         name = now.name_of(f"part:{each.part}")
         say(out, f"{name} (last seen {each.last}){look}", lead="    ")
-    out.print('Log each one found: putback log hands "radiator"', style="dim")
+    out.print('Log each one found: putback log seen "radiator"', style="dim")
 
 
 def _named(now: "State", joints: "Sequence[JointId]") -> str:
