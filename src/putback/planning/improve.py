@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from putback.planning.arrange import Bout, bouts_of
 from putback.planning.field import Rules
 from putback.planning.items import Items
+from putback.planning.least_order import least_order
 from putback.planning.order import improve_order
 from putback.planning.plan import PlanSettings
 from putback.planning.price import CannotBeDone, Priced, price, total_minutes
@@ -24,6 +25,9 @@ _ROUNDS = 8
 
 _LESSONS = 8
 """How many rounds more, each a tenth as long, may be spent on learning what does not."""
+
+_FEW = 16
+"""Moves of which every order may be looked at."""
 
 _HOT, _COLD = 0.75, 0.08
 """Temperatures at the beginning and at the end, of the least that a change costs [-]."""
@@ -45,6 +49,8 @@ def improve(
     unit = min((each for each in costs if each > 0), default=0.0)
     if len(best) < 2 or not unit:
         return best
+    if len(best) <= _FEW and (least := _least(rules, bouts, settings)):
+        return min(least, best, key=total_minutes)
     learnt = dict.fromkeys(what_lets_go(rules, bouts))
     again: set[int] = set()
     tries = max(int(_TRIES * len(best) * effort / _ROUNDS), 1)
@@ -83,3 +89,17 @@ def improve(
         if total_minutes(now) < total_minutes(best) - 1e-9:
             best = now
     return best
+
+
+def _least(
+    rules: Rules, bouts: Sequence[Bout], settings: PlanSettings
+) -> tuple[Priced, ...] | None:
+    """Give the least order of few moves in these bouts, if it can be found and keeps all rules."""
+    items = Items(rules, bouts, settings)
+    order = least_order(items.ordering)
+    if order is None:
+        return None
+    try:
+        return price(rules, bouts_of(list(items.placed(order))), settings)
+    except CannotBeDone:
+        return None

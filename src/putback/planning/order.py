@@ -19,6 +19,12 @@ from random import Random
 NONE = -1
 """The label of an item that a layer does not see."""
 
+_JOINING = 0.8
+"""The share of moves by which a run joins its sort; the others are drawn freely [-]."""
+
+_SPAN = 60
+"""The longest block, about, that is drawn freely."""
+
 
 @dataclass(frozen=True, slots=True)
 class Layer:
@@ -158,7 +164,6 @@ class _Search:
         temperature = heat[0]
         cooling = (heat[1] / heat[0]) ** (256 / max(moves, 256))
         heads: list[int] = []
-        self.accepted = 0
         for turn in range(moves):
             if not turn & 255:
                 tell(turn)
@@ -211,7 +216,6 @@ class _Search:
             seq[i:k] = seq[j:k] + seq[i:j]
             for at in range(i, k):
                 pos[seq[at]] = at
-            self.accepted += 1
             cost += more
             if cost < best - 1e-9:
                 best, kept = cost, seq[1:-1]
@@ -230,9 +234,8 @@ class _Search:
         seq, pos, alike, random = self.seq, self.pos, self.alike, self.random
         sort = alike[x]
         p = pos[x]
-        chance = random()
-        if chance < 0.8:
-            others = self.sorts[sort]
+        others = self.sorts[sort]
+        if len(others) > 1 and random() < _JOINING:
             q = pos[others[int(random() * len(others))]]
             how = random()
             if q < p:
@@ -252,7 +255,7 @@ class _Search:
                 while alike[seq[i - 1]] == sort:
                     i -= 1
             return i, j, k
-        span = 1 + int(random() * random() * 60)
+        span = 1 + int(random() * random() * _SPAN)
         j = p + 1 + int(random() * span)
         k = j + 1 + int(random() * span)
         last = len(seq) - 1

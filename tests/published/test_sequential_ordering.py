@@ -1,0 +1,53 @@
+"""Orders against published instances of the sequential ordering problem (TSPLIB95)."""
+
+from pathlib import Path
+
+import pytest
+
+from putback.planning.least_order import least_order
+from putback.planning.order import Layer, Ordering, cost_of, improve_order
+
+DATA = Path(__file__).parent / "data" / "sop"
+
+OPTIMA = {"ESC07": 2125, "ESC12": 1675, "br17.10": 55, "ESC25": 1681}
+"""Proved least costs, as SOURCES.md beside the data has them."""
+
+
+def read(name: str) -> Ordering:
+    """An instance: -1 at row j, column i says that i comes before j; other numbers are costs."""
+    numbers = (DATA / f"{name}.sop").read_text().split("EDGE_WEIGHT_SECTION")[1].split()
+    count = int(numbers[0])
+    cost = [[int(n) for n in numbers[1 + r * count : 1 + (r + 1) * count]] for r in range(count)]
+    pairs = [(i, j) for j, row in enumerate(cost) for i, each in enumerate(row) if each == -1]
+    return Ordering(count, pairs, [Layer(range(count), cost)])
+
+
+def start(ordering: Ordering) -> list[int]:
+    """The first order that works, by number."""
+    order: list[int] = []
+    while len(order) < ordering.count:
+        barred = {then for first, then in ordering.pairs if first not in order}
+        order.append(min(set(range(ordering.count)) - barred - set(order)))
+    return order
+
+
+@pytest.mark.parametrize("name", ["ESC07", "ESC12"])
+def test_the_least_order_costs_what_was_published(name):
+    """TSPLIB95 (Reinelt 1991): dynamic programming finds the proved optimum."""
+    ordering = read(name)
+    assert cost_of(ordering, least_order(ordering, most=200_000)) == OPTIMA[name]
+
+
+@pytest.mark.parametrize(
+    ("name", "above"), [("ESC07", 0), ("ESC12", 0), ("br17.10", 0), ("ESC25", 0.1)]
+)
+def test_annealing_comes_near_what_was_published(name, above):
+    """TSPLIB95 (Reinelt 1991): the proved optimum of three, a tenth above at most of ESC25."""
+    ordering = read(name)
+    first = start(ordering)
+    mean = cost_of(ordering, first) / ordering.count
+    sorts = list(range(ordering.count))
+    order = improve_order(ordering, first, sorts, 300_000, (mean / 2, mean / 50))
+    place = {item: at for at, item in enumerate(order)}
+    assert all(place[a] < place[b] for a, b in ordering.pairs)
+    assert OPTIMA[name] <= cost_of(ordering, order) <= OPTIMA[name] * (1 + above)
