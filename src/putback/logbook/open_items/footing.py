@@ -28,29 +28,34 @@ class Footing:
         return f"{abs(self.margin_m):.2f} m {where} the supports"
 
 
-def footing(
-    situation: Situation, standing: Standing, without: Collection[PartId] = ()
-) -> Footing | None:
-    """Work out how it would stand with some parts off as well; ``None`` where nobody can say."""
-    vehicle, state = situation.state.vehicle, situation.state
-    gone = {*state.parts_off, *without}
-    on = [part for part in vehicle.parts.values() if part.id not in gone]
-    feet = [each for each in carrying(standing) if each.bears_on not in gone]
-    if not feet or all(part.cg_m is None for part in on):
-        return None
-    hefts, out = hefts_of(vehicle), fluids_out(vehicle, state)
-    weights = [hefts.parts[part.id] for part in on]
-    weights += [
-        heft
-        for fluid, heft in hefts.fluids.items()
-        if fluid not in out and vehicle.fluids[fluid].part not in gone
-    ]
-    mass_kg, at = centre((each.mass_kg, each.cg_m) for each in weights)
-    if at is None:
-        return None
-    ground = Feet([each.at_m for each in feet])
-    loads = zip(feet, ground.loads_kg(mass_kg, at[:2]), strict=False)
-    return Footing(
-        ground.margin_m(at[:2]),
-        tuple((s, load) for s, load in loads if s.rating_kg is not None and load > s.rating_kg),
-    )
+class Footings:
+    """What is on and in now, asked how it would stand in one way or another."""
+
+    def __init__(self, situation: Situation) -> None:
+        """Weigh what is described, or guess it."""
+        vehicle, state = situation.state.vehicle, situation.state
+        hefts, out = hefts_of(vehicle), fluids_out(vehicle, state)
+        self._off = state.parts_off
+        self._placed = {part.id for part in vehicle.parts.values() if part.cg_m is not None}
+        self._weights = [(part, heft.mass_kg, heft.cg_m) for part, heft in hefts.parts.items()]
+        self._weights += [
+            (vehicle.fluids[fluid].part, heft.mass_kg, heft.cg_m)
+            for fluid, heft in hefts.fluids.items()
+            if fluid not in out
+        ]
+
+    def of(self, standing: Standing, without: Collection[PartId] = ()) -> Footing | None:
+        """Work out how it would stand with some parts off as well; ``None`` if nobody can say."""
+        gone = self._off.union(without)
+        feet = [each for each in carrying(standing) if each.bears_on not in gone]
+        mass_kg, at = centre((mass, at) for part, mass, at in self._weights if part not in gone)
+        if not feet or at is None or self._placed <= gone:
+            return None
+        ground = Feet([each.at_m for each in feet])
+        loads = zip(feet, ground.loads_kg(mass_kg, at[:2]), strict=False)
+        return Footing(
+            ground.margin_m(at[:2]),
+            tuple(
+                (s, load) for s, load in loads if s.rating_kg is not None and load > s.rating_kg
+            ),
+        )

@@ -4,9 +4,10 @@ from collections.abc import Iterable
 
 from putback.logbook.entries.base import Subject
 from putback.logbook.entries.working import StandingChanged
-from putback.logbook.open_items.footing import Footing, footing
+from putback.logbook.open_items.footing import Footing, Footings
 from putback.logbook.open_items.item import Danger, OpenItem, entries_of
 from putback.logbook.open_items.situation import Situation, Unit
+from putback.vehicle.standing import Standing
 
 
 def rule(situation: Situation) -> Iterable[OpenItem]:
@@ -19,7 +20,8 @@ def rule(situation: Situation) -> Iterable[OpenItem]:
         return
     said = entries_of(situation.state.standing.said)
     least_m = situation.settings.least_margin_m
-    now = footing(situation, standing)
+    footings = Footings(situation)
+    now = footings.of(standing)
     words = ""
     if standing.wrong:
         why = f" ({standing.note})" if standing.note else ""
@@ -39,8 +41,8 @@ def rule(situation: Situation) -> Iterable[OpenItem]:
             (StandingChanged,),
         )
         return
-    worst = _worst_next(situation, now, least_m)
-    if worst is not None:
+    worst = _worst_next(situation, footings, standing)
+    if worst is not None and worst[0].margin_m < least_m:
         then, unit = worst
         yield OpenItem(
             Danger.DANGER,
@@ -53,15 +55,12 @@ def rule(situation: Situation) -> Iterable[OpenItem]:
 
 
 def _worst_next(
-    situation: Situation, now: Footing | None, least_m: float
+    situation: Situation, footings: Footings, standing: Standing
 ) -> tuple[Footing, Unit] | None:
-    """Of what is coming off, find what leaves the least margin, if that is too little."""
-    if situation.standing is None or now is None:
-        return None
+    """Of what is coming off, find what would leave the least margin."""
     found = [
         (then, unit)
         for unit in situation.coming_off
-        if (then := footing(situation, situation.standing, unit.parts)) is not None
-        and then.margin_m < least_m
+        if (then := footings.of(standing, unit.parts)) is not None
     ]
     return min(found, key=lambda each: each[0].margin_m, default=None)

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 
 from putback.logbook.entries.describing import Described
 from putback.logbook.entries.working import PartOff
-from putback.logbook.open_items.footing import footing
+from putback.logbook.open_items.footing import Footings
 from putback.logbook.open_items.item import Danger, OpenItem, entries_of
 from putback.logbook.open_items.situation import Situation, standing_subject
 from putback.vehicle.standing import Standing
@@ -12,7 +12,7 @@ from putback.vehicle.standing import Standing
 
 def rule(situation: Situation, standing: Standing) -> Iterable[OpenItem]:
     """Find that its weight would lie too near the edge, or a support carry too much."""
-    then = footing(situation, standing)
+    then = Footings(situation).of(standing)
     if then is None:
         return
     words = ""
