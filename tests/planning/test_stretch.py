@@ -182,6 +182,50 @@ def test_what_hangs_already_is_ended_first():
     assert "part:engine" in done(stretch(CRANED, 30, done=["hook"])[0])
 
 
+def test_not_even_for_better_work_is_what_hangs_left():
+    """The lid alone would save more in the time."""
+    v = vehicle(
+        Job("hook", "hook it up", JobKind.PREPARE, minutes=likely(5)),
+        "engine - frame; 10 min",
+        Part("engine", "engine", "here", minutes=likely(20)),
+        "lid - frame; 38 min",
+        Part("lid", "lid", "here", minutes=likely(99)),
+        TemporarySupport("x", "crane", "engine", "job:hook", "part:engine"),
+        datum="frame",
+    )
+    assert done(stretch(v, 40, done=["hook"])[0]) == ["joint:engine-frame", "part:engine"]
+
+
+@pytest.mark.parametrize(
+    ("fact", "order", "left_out"),
+    [
+        ("a never after b", ("a", "b"), "b"),
+        ("a harder after b x 3", ("a", "b"), "b"),
+        ("b harder after a x 0.5", ("a", "b"), "b"),
+        ("a harder after b x 0.5", ("a", "b"), None),
+    ],
+)
+def test_nothing_is_made_harder_than_in_the_plan(fact: str, order, left_out: str | None):
+    """What the plan does in time is not overtaken, and what it makes easier is waited for."""
+    v = vehicle(
+        Job("a", "a", JobKind.PREPARE, minutes=likely(50)),
+        Job("b", "b", JobKind.PREPARE, minutes=likely(10)),
+        Part("frame", "frame", "here"),
+        fact,
+        datum="frame",
+    )
+    v = v.with_records(
+        goals={each.id: replace(each, jobs=("a", "b")) for each in v.goals.values()}
+    )
+    now = state_of(v)
+    steps = written(v, [f"do job:{each} @ -" for each in order], state=now).steps
+    plan = Plan("bare", steps, sum(step.minutes for step in steps), 0.0)
+    found = best_stretch(v, now, plan, 12)
+    assert ("job:b" in done(found)) is (left_out is None)
+    if left_out:
+        assert [step.what for step in found.smallest.steps] == ["job:a"]
+
+
 def test_jobs_of_one_sitting_are_not_parted():
     """Both or neither."""
     v = vehicle(
