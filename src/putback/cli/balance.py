@@ -12,8 +12,7 @@ from putback.cli.context import AsJson, session
 from putback.cli.output import count, emit, sentence
 from putback.cli.output import say as say_line
 from putback.cli.plan import AllSteps, working
-from putback.errors import BadInput
-from putback.vehicle.ids import GoalId, StandingId
+from putback.vehicle.ids import StandingId
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -92,8 +91,7 @@ def balance(
 
         emit("balance", document, say, as_json=as_json)
         return
-    with working():
-        planned = _planned(now, plan, goal)
+    planned = _planned(context, plan, goal)
     steps = balance_over(now.vehicle, now, planned)
     too_far, unsure, least = first_too_far(steps), first_unsure(steps), worst(steps)
 
@@ -131,19 +129,19 @@ LOOK = (
 )
 
 
-def _planned(now: "State", which: Which, goal: str | None) -> "Plan":
-    """Make the plan that is asked for."""
+def _planned(context: typer.Context, which: Which, goal: str | None) -> "Plan":
+    """Make the plan that is asked for: of the strip the one that is followed."""
     from putback.planning.rebuild import plan_rebuild
-    from putback.planning.strip import plan_strip
-    from putback.workshop.how_far import goal_in_hand
-    from putback.workshop.names import find
+    from putback.workshop.plans import follow, goal_called, settings_of_today
 
-    if which is Which.REBUILD:
-        return plan_rebuild(now.vehicle, now)
-    wanted = now.vehicle.goals[GoalId(find(now, "goal", goal))] if goal else goal_in_hand(now)
-    if wanted is None:
-        raise BadInput("no goal is described yet", mend="describe one, or ask for the rebuild")
-    return plan_strip(now.vehicle, now, wanted)
+    run = session(context)
+    now = run.state
+    with working() as progress:
+        if which is Which.REBUILD:
+            settings = settings_of_today(run.workshop)
+            return plan_rebuild(now.vehicle, now, settings, progress)
+        wanted = goal_called(now, goal)
+        return follow(run.workshop, run.logbook, wanted, progress=progress).plan.plan
 
 
 def say_now(out: "Console", now: "State", found: "Balance", stood: StandingId | None) -> None:
