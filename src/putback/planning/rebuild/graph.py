@@ -8,7 +8,7 @@ Computing 33, 2004; *from memory*). Where it ends early, every step that is left
 that is left: a contradiction.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from heapq import heapify, heappop, heappush
 from itertools import chain
@@ -59,77 +59,110 @@ def settle(
         If facts alone, without what may give way, cannot all hold.
     """
     nodes = work.nodes
-    edges = list(facts.edges)
-    gone: list[Edge] = []
-    while True:
-        order = _taken_back(nodes, edges, facts.eithers, latest)
-        if len(order) == len(nodes):
-            eithers = _rather(facts.eithers, units)
-            better = _taken_back(nodes, edges, eithers, latest)
-            if len(better) < len(nodes):
-                eithers, better = facts.eithers, order
-            order = _PuttingBack(work, edges, eithers, units, better).order() or better
-            chosen = [_best_way(either, order) for either in eithers]
-            return Settled((*edges, *(edge for way in chosen for edge in way)), tuple(gone))
-        ring, forced = _ring(nodes, edges, facts.eithers, order)
-        weak = [edge for edge in ring if edge.strength is not Strength.FACT]
-        if not weak and not forced:
-            left = [edge for edge in edges if edge.then not in order]
-            weak = [edge for edge in left if edge.strength is not Strength.FACT]
-        if not weak:
-            raise Contradiction(tuple(ring))
-        weakest = max(edge.strength for edge in weak)
-        bench = next((edge for edge in weak if edge.strength is Strength.BENCH), None)
-        if weakest is Strength.BENCH and bench is not None:
-            raise Contradiction((bench,))
-        drop = next(edge for edge in weak if edge.strength is weakest)
-        edges.remove(drop)
-        gone.append(drop)
+    dropped: dict[Edge, None] = {}
+    backwards = _TakingBack(nodes, facts.edges, facts.eithers, latest)
+    left = list(facts.edges)
+    while len(order := backwards.run()) < len(nodes):
+        left = [e for e in left if e.first not in order and e.then not in order]
+        left = [e for e in left if e not in dropped]
+        drop = _to_drop(nodes, left, facts, order, dropped)
+        dropped[drop] = None
+        backwards.drop(drop)
+    edges = [edge for edge in facts.edges if edge not in dropped]
+    if dropped:
+        order = _TakingBack(nodes, edges, facts.eithers, latest).run()
+    eithers = _rather(facts.eithers, units)
+    better = _TakingBack(nodes, edges, eithers, latest).run()
+    if len(better) < len(nodes):
+        eithers, better = facts.eithers, order
+    order = _PuttingBack(work, edges, eithers, units, better).order() or better
+    chosen = [_best_way(either, order) for either in eithers]
+    return Settled((*edges, *(edge for way in chosen for edge in way)), tuple(dropped))
 
 
-def _taken_back(
+def _to_drop(
     nodes: Iterable[Node],
-    edges: Iterable[Edge],
-    eithers: Iterable[Either],
-    latest: Mapping[Node, float],
-) -> dict[Node, int]:
-    """Take back what can be taken back, latest first; give each step its place in that."""
-    after: dict[Node, int] = dict.fromkeys(nodes, 0)
-    before: dict[Node, list[Node]] = {node: [] for node in after}
-    for edge in edges:
-        after[edge.first] += 1
-        before[edge.then].append(edge.first)
-    ways: dict[Node, list[tuple[int, int]]] = {}
-    missing: list[list[int]] = []
-    satisfied: list[bool] = []
-    for number, either in enumerate(eithers):
-        after[either.of] += 1
-        satisfied.append(False)
-        missing.append([len(way) for way in either.ways])
-        for choice, way in enumerate(either.ways):
-            for edge in way:
-                ways.setdefault(edge.then, []).append((number, choice))
-    of = [either.of for either in eithers]
-    free = [(-latest[node], node) for node, count in after.items() if not count]
-    heapify(free)
-    order: dict[Node, int] = {}
+    left: Iterable[Edge],
+    facts: Facts,
+    order: Mapping[Node, int],
+    dropped: Collection[Edge],
+) -> Edge:
+    """Find a ring among the steps that are left, and the weakest edge of it.
 
-    def release(node: Node) -> None:
-        after[node] -= 1
-        if not after[node]:
-            heappush(free, (-latest[node], node))
+    Raises
+    ------
+    Contradiction
+        If facts alone make the ring.
+    """
+    ring, forced = _ring(nodes, left, facts.eithers, order)
+    weak = [edge for edge in ring if edge.strength is not Strength.FACT]
+    if not weak and not forced:
+        waiting = [e for e in facts.edges if e.then not in order and e not in dropped]
+        weak = [edge for edge in waiting if edge.strength is not Strength.FACT]
+    if not weak:
+        raise Contradiction(tuple(ring))
+    weakest = max(edge.strength for edge in weak)
+    bench = next((edge for edge in weak if edge.strength is Strength.BENCH), None)
+    if weakest is Strength.BENCH and bench is not None:
+        raise Contradiction((bench,))
+    return next(edge for edge in weak if edge.strength is weakest)
 
-    while free:
-        _, node = heappop(free)
-        order[node] = len(order)
-        for first in before[node]:
-            release(first)
-        for number, choice in ways.get(node, ()):
-            missing[number][choice] -= 1
-            if not missing[number][choice] and not satisfied[number]:
-                satisfied[number] = True
-                release(of[number])
-    return order
+
+class _TakingBack:
+    """Takes back what can be taken back, latest first; goes on when an edge has given way."""
+
+    def __init__(
+        self,
+        nodes: Iterable[Node],
+        edges: Iterable[Edge],
+        eithers: Iterable[Either],
+        latest: Mapping[Node, float],
+    ) -> None:
+        self.latest = latest
+        self.after: dict[Node, int] = dict.fromkeys(nodes, 0)
+        """How much that comes later each step still waits for."""
+        self.before: dict[Node, list[Node]] = {node: [] for node in self.after}
+        for edge in edges:
+            self.after[edge.first] += 1
+            self.before[edge.then].append(edge.first)
+        self.of: list[Node] = []
+        self.ways: dict[Node, list[tuple[int, int]]] = {}
+        self.missing: list[list[int]] = []
+        for number, either in enumerate(eithers):
+            self.after[either.of] += 1
+            self.of.append(either.of)
+            self.missing.append([len(way) for way in either.ways])
+            for choice, way in enumerate(either.ways):
+                for edge in way:
+                    self.ways.setdefault(edge.then, []).append((number, choice))
+        self.satisfied = [False] * len(self.of)
+        self.free = [(-latest[node], node) for node, count in self.after.items() if not count]
+        heapify(self.free)
+        self.order: dict[Node, int] = {}
+
+    def run(self) -> dict[Node, int]:
+        """Take back all that can be; give each step so far its place in that."""
+        while self.free:
+            _, node = heappop(self.free)
+            self.order[node] = len(self.order)
+            for first in self.before[node]:
+                self._release(first)
+            for number, choice in self.ways.get(node, ()):
+                self.missing[number][choice] -= 1
+                if not self.missing[number][choice] and not self.satisfied[number]:
+                    self.satisfied[number] = True
+                    self._release(self.of[number])
+        return self.order
+
+    def drop(self, edge: Edge) -> None:
+        """Let an edge give way of which neither end is taken back yet."""
+        self.before[edge.then].remove(edge.first)
+        self._release(edge.first)
+
+    def _release(self, node: Node) -> None:
+        self.after[node] -= 1
+        if not self.after[node]:
+            heappush(self.free, (-self.latest[node], node))
 
 
 def _rather(eithers: Iterable[Either], units: Mapping[Node, Unit]) -> tuple[Either, ...]:
