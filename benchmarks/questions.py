@@ -4,7 +4,7 @@ A question is asked of a vehicle as found; its limits are in `LIMITS_S`, one for
 """
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 
 from benchmarks.logbooks import entry
@@ -12,13 +12,18 @@ from benchmarks.measure import Figure, figure, timed
 from putback.logbook.fold import fold
 from putback.logbook.state import State
 from putback.planning.ahead import Horizon, look_ahead
+from putback.planning.always import always_before
 from putback.planning.balance_over import balance_over, worst
-from putback.planning.plan import Plan
+from putback.planning.contradict import smallest_contradiction
+from putback.planning.plan import Plan, PlanSettings
+from putback.planning.pose import pose, targets_of
 from putback.planning.stretch import best_stretch
 from putback.planning.strip import plan_strip
+from putback.planning.task import set_task
 from putback.planning.ties import ties
 from putback.vehicle.demo import demo_vehicle
 from putback.vehicle.generate import generate
+from putback.vehicle.goal import Goal
 from putback.vehicle.ids import PartId, Ref, part_ref
 from putback.vehicle.vehicle import Vehicle
 from putback.workshop.describe import describe
@@ -29,6 +34,7 @@ VEHICLES: Mapping[str, Callable[[], Vehicle]] = {
     "1,500 parts": lambda: generate(1500, seed=7),
 }
 LIMITS_S: Mapping[str, float] = {"the demo": 1.0, "400 parts": 0.5, "1,500 parts": 15.0}
+WHY_LIMITS_S: Mapping[str, float] = {**LIMITS_S, "400 parts": 3.0}
 RUNS = 5
 
 
@@ -38,6 +44,7 @@ class Question:
 
     name: str
     ask: Callable[[Vehicle, State], str]
+    limits_s: Mapping[str, float] = LIMITS_S
 
 
 def _ties(vehicle: Vehicle, state: State) -> str:
@@ -72,6 +79,38 @@ def _balance(vehicle: Vehicle, state: State) -> str:
     return f"{len(steps)} steps, {margin}"
 
 
+def _why(vehicle: Vehicle, state: State) -> str:
+    """Why the first step of the plan comes before its last, or the other way round."""
+    plan = _plan(vehicle, state)
+    task = set_task(vehicle, state, _goal(vehicle), PlanSettings())
+    first, then = plan.steps[0].what, plan.steps[-1].what
+    found = always_before(task.problem, task.targets, first, then)
+    back = always_before(task.problem, task.targets, then, first)
+    chain = found or back
+    return f"{len(chain.chain)} links, {len(chain.change)} to change" if chain else "no chain"
+
+
+def _contradiction(vehicle: Vehicle, state: State) -> str:
+    """Keep on a part that is in the way of one that is to come off."""
+    goal = _goal(vehicle)
+    off = {step.what for step in _plan(vehicle, state).steps}
+    kept = next(
+        fact.any_of[0]
+        for fact in vehicle.obstructions.values()
+        if len(fact.any_of) == 1 and {part_ref(fact.any_of[0]), fact.of} <= off
+    )
+    asked = replace(goal, on=(*goal.on, kept), off=tuple(p for p in goal.off if p != kept))
+    problem = pose(vehicle, state, {*asked.on, asked.datum})
+    found = smallest_contradiction(problem, targets_of(problem, state, asked))
+    proven = "the smallest" if found.smallest else "not proven the smallest"
+    return f"{len(found.facts)} facts, {proven}"
+
+
+def _goal(vehicle: Vehicle) -> Goal:
+    """The goal that leaves least on."""
+    return max(vehicle.goals.values(), key=lambda each: (each.off_rest, len(each.off)))
+
+
 @cache
 def _plans() -> dict[str, Plan]:
     return {}
@@ -81,8 +120,7 @@ def _plan(vehicle: Vehicle, state: State) -> Plan:
     """The strip that leaves least on; planning itself is measured elsewhere."""
     known = _plans()
     if vehicle.about.id not in known:
-        goal = max(vehicle.goals.values(), key=lambda each: (each.off_rest, len(each.off)))
-        known[vehicle.about.id] = plan_strip(vehicle, state, goal)
+        known[vehicle.about.id] = plan_strip(vehicle, state, _goal(vehicle))
     return known[vehicle.about.id]
 
 
@@ -91,6 +129,8 @@ QUESTIONS = (
     Question("ahead", _ahead),
     Question("stretch", _stretch),
     Question("balance over the strip", _balance),
+    Question("why before", _why, WHY_LIMITS_S),
+    Question("what contradicts", _contradiction, WHY_LIMITS_S),
 )
 """Every question that is measured here."""
 
@@ -103,4 +143,6 @@ def run() -> Iterator[Figure]:
         for question in QUESTIONS:
             note = question.ask(vehicle, state)
             spent = timed(lambda: question.ask(vehicle, state), runs=RUNS)  # noqa: B023 - now
-            yield figure(f"{question.name} of {name}", spent, limit_s=LIMITS_S[name], note=note)
+            yield figure(
+                f"{question.name} of {name}", spent, limit_s=question.limits_s[name], note=note
+            )

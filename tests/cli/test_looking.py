@@ -82,6 +82,33 @@ def test_history_names_what_can_be_struck(demo):
     assert demo.ok("history dynamo") == "Nothing was logged of Dynamo yet.\n"
 
 
+def test_why_one_thing_comes_before_another(demo):
+    """By which facts in every plan and what would free it, or that it need not."""
+    said = demo.ok("why bonnet --before radiator")
+    assert said.startswith("Bonnet comes before Radiator in every plan:")
+    assert "  Bonnet comes before hoses to radiator: bonnet off" in said
+    assert "It would not have to, if:" in said
+    back = demo.ok("why radiator --before bonnet")
+    assert back.startswith(
+        "Radiator need not come before Bonnet.\nIt comes after it in every plan:"
+    )
+    found = demo("why", "bonnet", "--before", "radiator", "--json").json
+    assert found["always"]["shortest"] is True
+    assert found["never"] is None
+    assert "before itself" in demo.refused("why", "bonnet", "--before", "bonnet")
+    assert "is not in the plan" in demo.refused("why", "bonnet", "--before", "rear hub, left")
+
+
+def test_what_of_cost_puts_one_thing_first_is_told(demo):
+    """Where no fact does, the other order is planned and compared."""
+    pair = "starter motor", "propeller shaft"
+    both = [demo("why", a, "--before", b, "--json").json for a, b in (pair, pair[::-1])]
+    (free,) = [each for each in both if each["first_in_plan"]]
+    assert (free["always"], free["never"]) == (None, None)
+    assert {"longer_minutes", "more", "harder"} == free["other_order"].keys()
+    assert set(free["other_order"]["more"]) >= {"work_minutes", "zone_minutes"}
+
+
 def test_reach_and_why(demo):
     """The least that must come off, and the facts that put one thing before another."""
     said = demo.ok("reach 'gear lever to gearbox turret'")
