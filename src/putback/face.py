@@ -45,6 +45,7 @@ if TYPE_CHECKING:
     from putback.planning.plan import Plan
     from putback.planning.reach import Reach
     from putback.planning.stretch import BestStretch
+    from putback.planning.telling import Drop
     from putback.planning.ties import Ties
     from putback.workshop.pack_up import PackUp
 
@@ -313,6 +314,13 @@ class VehicleLog:
         refs = [Ref(find_subject(state, each, ("part", "assembly"))) for each in lift]
         rest = [PartId(find(state, "part", each)) for each in apart_from]
         return ties(state.vehicle, state, *refs, apart_from=rest)
+
+    def drops(self, named: str) -> "tuple[Drop, ...]":
+        """Say what a joint, or each made joint of a part, would let go, and what to prop first."""
+        from putback.planning.drops import drops_at
+
+        state = self.state()
+        return drops_at(state.vehicle, state, Ref(find_subject(state, named, ("joint", "part"))))
 
     def strip(self, goal: str | None = None) -> "Plan":
         """Plan the strip to a goal, by its name; else to the first that is not reached yet.

@@ -4,11 +4,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from putback.planning.add_support import support_to_add
-from putback.planning.drops import Telling, ground_of
 from putback.planning.field import Rules
 from putback.planning.guard import Guard
 from putback.planning.poise import must_add_support
 from putback.planning.price import Priced
+from putback.planning.telling import Telling, ground_of
 from putback.vehicle.ids import PartId, StandingId, part_ref
 
 

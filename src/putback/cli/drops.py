@@ -1,0 +1,93 @@
+"""What drops when a joint is undone, and what to prop first."""
+
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from putback.cli.complete import complete_step
+from putback.cli.context import AsJson, session
+from putback.cli.output import count, emit, sentence
+from putback.cli.output import say as say_line
+from putback.cli.plan import FIRST_STEPS, working
+from putback.vehicle.ids import Ref, joint_ref
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from putback.logbook.state import State
+    from putback.planning.telling import Drop
+    from putback.progress import Progress
+
+CAUTION = (
+    "Guide only: it knows the joints that were described, not what rests on what. Prop and look"
+    " yourself, and keep from under what hangs; the maker's data win."
+)
+
+
+def register(app: typer.Typer) -> None:
+    """Add the command."""
+    app.command(
+        "drops",
+        help="What falls, swings, hangs on a hose or flies when a joint is undone, and what to "
+        "prop first; of a part, all of its joints. Without a name: what of the next planned "
+        "steps lets something go.",
+        short_help="What drops when a joint is undone, and what to prop.",
+    )(drops)
+
+
+def drops(
+    context: typer.Context,
+    what: Annotated[
+        str | None, typer.Argument(help="A joint or a part.", autocompletion=complete_step)
+    ] = None,
+    as_json: AsJson = False,
+) -> None:
+    """Show what a joint lets go."""
+    from putback.planning.drops import drops_at
+    from putback.workshop.names import find_subject
+
+    now = session(context).state
+    subject = find_subject(now, what, ("joint", "part")) if what is not None else None
+    if subject is None:
+        with working() as progress:
+            found = tuple(each for each in _planned(now, progress) if each.lets_go)
+    else:
+        found = drops_at(now.vehicle, now, Ref(subject))
+
+    def say(out: "Console") -> None:
+        if not found:
+            words = "Nothing drops in the next steps."
+            if subject is not None:
+                words = f"No made joint of {now.name_of(subject)} is described."
+            out.print(words, markup=False)
+            return
+        for each in found:
+            _say(out, now, each)
+        for words in dict.fromkeys(each.assumed for each in found if each.assumed):
+            out.print(sentence(words), style="dim", markup=False)
+        if any(each.lets_go for each in found):
+            out.print(CAUTION, style="dim")
+
+    emit("drops", {"subject": subject, "drops": found}, say, as_json=as_json)
+
+
+def _planned(now: "State", progress: "Progress") -> "tuple[Drop, ...]":
+    """Of the next steps to the goal in hand; without a goal, of what could be undone now."""
+    from putback.planning.drops import drops_along, what_drops_next
+    from putback.planning.strip import plan_strip
+    from putback.workshop.how_far import goal_in_hand
+
+    goal = goal_in_hand(now)
+    if goal is None:
+        return what_drops_next(now.vehicle, now)
+    plan = plan_strip(now.vehicle, now, goal, progress=progress)
+    return drops_along(now.vehicle, now, plan.steps[:FIRST_STEPS])
+
+
+def _say(out: "Console", now: "State", drop: "Drop") -> None:
+    """Print one joint: what becomes of things, what to do first, how many it takes."""
+    people = f" ({count(drop.people, 'person', 'people')})" if drop.needs_a_helper else ""
+    out.print(f"{now.name_of(joint_ref(drop.joint))}{people}", style="bold", markup=False)
+    say_line(out, sentence(drop.words), lead="  ")
+    if drop.prop_first:
+        say_line(out, f"first: {drop.prop_first}", lead="  ")
