@@ -13,6 +13,8 @@ from putback import (
     open_bundle,
     open_garage,
 )
+from putback.vehicle.part import Part
+from putback.vehicle.standing import Standing, Support
 from tests.makers import vehicle
 
 PUMP = vehicle(
@@ -156,6 +158,27 @@ def test_ties_are_found_and_ticked(pump):
     assert [tie.seen_by for tie in pump.ties("pump").ties] == ["Ann"]
     with pytest.raises(InputError, match="'lid-pump' does not tie pump"):
         pump.tick(pump.ties("pump"), "lid-pump")
+
+
+def test_the_balance_is_of_now_and_along_a_plan(garage):
+    """As it stands, in a standing by its name, and after every step."""
+    stands = Standing(
+        "stands",
+        "on stands",
+        tuple(
+            Support(f"s{n}", "stand", "frame", at)
+            for n, at in enumerate([(0.0, -1.0), (0.0, 1.0), (2.0, 1.0), (2.0, -1.0)])
+        ),
+    )
+    frame = Part("frame", "frame", "bay", mass_kg=50.0, cg_m=(1.0, 0.0, 0.5))
+    pump = Part("pump", "pump", "bay", mass_kg=50.0, cg_m=(1.5, 0.0, 0.5))
+    van = garage.new_vehicle(vehicle("pump - frame", frame, pump, stands, datum="frame"))
+    assert van.balance().margin_m is None
+    assert van.balance("on stands").margin_m == pytest.approx(0.75)
+    van.say("standing stands")
+    assert van.balance() == van.balance("on stands")
+    margins = [step.after.margin_m for step in van.balance_over(van.strip())]
+    assert margins == pytest.approx([0.75, 1.0])
 
 
 def test_a_strip_needs_a_goal(garage):
