@@ -135,8 +135,18 @@ def test_an_overloaded_support_is_relieved():
     vehicle = tail_heavy()
     vehicle = vehicle.with_records(standings=table(stands(SHORT, 0.0, 2.4, rating_kg=30.0)))
     found = added(vehicle)
-    assert "would carry more than the rating" in found.words
+    assert "long" not in found.words
+    assert ": short2 would carry 31 kg, rated for 30 and short3 would carry 31 kg," in found.words
     assert found.supports
+
+
+def test_supports_that_are_all_too_weak_are_told():
+    """Where one or two more do not help, stronger ones are asked for."""
+    vehicle = tail_heavy()
+    vehicle = vehicle.with_records(standings=table(stands(SHORT, 0.0, 2.4, rating_kg=2.0)))
+    found = added(vehicle)
+    assert found.supports == ()
+    assert found.words.startswith("set stronger supports, or more: short0 would carry 19 kg")
 
 
 def test_where_nothing_is_one_with_the_vehicle_a_person_is_told():

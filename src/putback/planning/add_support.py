@@ -100,7 +100,9 @@ class _Search:
         )
         if best is not None:
             return best
-        words = f"stand it otherwise: {self._trouble()}, and no place for a support is known"
+        wide = self.now.is_wide(self.least_m)
+        otherwise = "set stronger supports, or more" if wide else "stand it otherwise"
+        words = f"{otherwise}: {self._trouble()}, and no place that would do is known"
         return SupportToAdd((), _finite(self.now.margin_m), None, words)
 
     def _widest(self, choices: Iterable[tuple[Support, ...]]) -> SupportToAdd | None:
@@ -237,7 +239,12 @@ class _Search:
         if margin is None:
             return "nothing that it would stand on is one with the vehicle"
         if self.now.overloaded:
-            return f"{' and '.join(self.now.overloaded)} would carry more than the rating"
+            loads = zip(self.now.supports, self.now.loads_kg, strict=True)
+            return " and ".join(
+                f"{support.id} would carry {load:.0f} kg, rated for {support.rating_kg:.0f}"
+                for support, load in loads
+                if support.id in self.now.overloaded
+            )
         where = "inside" if margin >= 0 else "outside"
         return f"its weight would be {abs(margin):.2f} m {where} the supports"
 
