@@ -127,7 +127,7 @@ def _plan(vehicle: Vehicle, state: State) -> Plan:
 QUESTIONS = (
     Question("ties", _ties),
     Question("ahead", _ahead),
-    Question("stretch", _stretch),
+    Question("stretch", _stretch, WHY_LIMITS_S),
     Question("balance over the strip", _balance),
     Question("why before", _why, WHY_LIMITS_S),
     Question("what contradicts", _contradiction, WHY_LIMITS_S),

@@ -20,7 +20,7 @@ from putback.planning.strip import plan_strip
 from putback.vehicle.generate import generate
 from putback.vehicle.job import Job, JobKind
 from putback.vehicle.minutes import Minutes
-from putback.vehicle.opening import Opening
+from putback.vehicle.opening import Fluid, Opening
 from putback.vehicle.part import Part, PartKind
 from putback.vehicle.standing import TemporarySupport
 from tests.makers import standing, vehicle
@@ -224,6 +224,27 @@ def test_nothing_is_made_harder_than_in_the_plan(fact: str, order, left_out: str
     assert ("job:b" in done(found)) is (left_out is None)
     if left_out:
         assert [step.what for step in found.smallest.steps] == ["job:a"]
+
+
+def test_no_end_is_opened_that_a_fluid_would_run_out_of():
+    """The plan drains first, and so does the stretch, though no fact asks for it."""
+    v = vehicle(
+        Job("drain", "drain it", JobKind.DRAIN, minutes=likely(30)),
+        "hose - frame; 5 min",
+        Part("hose", "hose", "here", minutes=likely(99)),
+        Fluid("water", "coolant", "frame", drained_by="drain"),
+        Opening("o", "outlet", "frame", ("hose-frame",), needs_closing=False, fluid="water"),
+        datum="frame",
+    )
+    now = state_of(v)
+    steps = written(v, ["do job:drain @ -", "undo joint:hose-frame @ -"], state=now).steps
+    plan = Plan("bare", steps, 35.0, 0.0)
+    assert best_stretch(v, now, plan, 10).stretch is None
+    assert len(best_stretch(v, now, plan, 35).stretch.steps) == 2
+    drained = state_of(v, done=["drain"])
+    assert done(best_stretch(v, drained, replace(plan, steps=steps[1:]), 10)) == [
+        "joint:hose-frame"
+    ]
 
 
 def test_jobs_of_one_sitting_are_not_parted():

@@ -87,6 +87,12 @@ class _Reading:
                 self.firsts.setdefault(fact.then, []).append(fact.first)
         self.cracks = tuple(self._cracks())
         """The steps that crack a joint: those of its own, and jobs where they are done."""
+        self.drained_by: dict[JointId, list[JobId]] = {}
+        for opening in vehicle.openings.values():
+            fluid = vehicle.fluids.get(opening.fluid) if opening.fluid is not None else None
+            if fluid is not None and fluid.drained_by is not None:
+                for joint in opening.joints:
+                    self.drained_by.setdefault(joint, []).append(fluid.drained_by)
         self.harder: dict[Ref, list[Ref]] = {}
         self.easier: dict[Ref, list[Ref]] = {}
         for each in vehicle.harder_afters.values():
@@ -145,6 +151,9 @@ class _Reading:
         elif whole >= 0:
             yield frozenset({whole})
             yield from (frozenset({each}) for each in self._inside(whole, at))
+        for drained_by in self.drained_by.get(joint, ()):
+            if drains := self._by((job_ref(drained_by),), at):
+                yield drains  # no end is opened that the fluid would run out of
         record = self.vehicle.joints[joint]
         if record.crack_in is not None and record.crack_in != self.steps[at].standing:
             cracked = frozenset(each for each, of in self.cracks if of == joint and each < at)
