@@ -93,7 +93,7 @@ def carried_out(state: State, plan: Plan, count: int) -> State:
             for part in [name] if kind == "part" else state.vehicle.assemblies[name].parts:
                 if kind == "part" or (part in parts and parts[part].whole == name):
                     parts[part] = replace(parts[part], off=None, whole=None, on=when, gone=None)
-        elif step.action is Action.PREPARE:
+        elif step.action is Action.PREPARE or (step.action is Action.CHECK and kind == "part"):
             kept = parts if kind == "part" else joints
             record = kept.get(name) or (PartState if kind == "part" else JointState)(name)
             prepared = (*record.common.prepared, when)

@@ -43,6 +43,7 @@ class RebuildRule(StrEnum):
     STANDS = "rebuild 14"  # margin and ratings
     PREPARE = "rebuild 15"  # made ready before it goes back
     TRIAL = "rebuild 16"  # the trial build, and the stages
+    DROOP = "rebuild 17"  # hoses at droop and bump
     COST = "rebuild, cost"
 
 

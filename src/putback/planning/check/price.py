@@ -10,9 +10,16 @@ _SHARES = {Action.MAKE: 0.5, Action.TIGHTEN: 0.5, Action.FINISH: 0.5, Action.CHE
 """Of a joint's minutes, what each step on it takes."""
 
 
+def _is_untimed(step: Step) -> bool:
+    """Whether it takes nobody knows how long, wherever: making ready, a look at a part."""
+    return step.action is Action.PREPARE or (
+        step.action is Action.CHECK and step.what.startswith("part:")
+    )
+
+
 def minutes_of(due: Due, step: Step) -> float:
     """Work out what a step takes [min]."""
-    if step.action is Action.PREPARE:
+    if _is_untimed(step):
         return 0.0
     kind, identity = split_ref(step.what)
     match kind:
@@ -40,7 +47,7 @@ def _pouring(due: Due, action: Action, fluid: FluidId) -> float:
 
 def place_of(due: Due, step: Step) -> Place:
     """Say where a step is done, with what, and by how many."""
-    if step.action is Action.PREPARE:
+    if _is_untimed(step):
         return Place(None, "", 1)
     kind, identity = split_ref(step.what)
     match kind:

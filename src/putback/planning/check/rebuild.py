@@ -9,6 +9,7 @@ from collections.abc import Iterator
 
 from putback.logbook.state import State
 from putback.planning.check.afterwards import after_faults
+from putback.planning.check.droop import droop_faults, hoses
 from putback.planning.check.due import Due
 from putback.planning.check.fault import Fault, RebuildRule
 from putback.planning.check.ground import Ground, Place, cost_faults, same_minutes
@@ -70,6 +71,7 @@ class _Rebuild:
         self.start = self.ground.standing
         self.expected = dict.fromkeys(self._expected())
         self.units = [what for action, what in self.expected if action is Action.PUT_ON]
+        self.hoses = hoses(self.due)
         self.ready: dict[str, set[str]] = {}
         """What has to be made ready, by kind."""
         for kind, identity in map(split_ref, wanted(self.due)):
@@ -150,6 +152,7 @@ class _Rebuild:
             self.faults.append(Fault(RebuildRule.STANDS, at, self.plan.steps[at].what, words))
         self.faults += ready_faults(self.due, self.when)
         self.faults += stage_faults(self.due, self.when)
+        self.faults += droop_faults(self.due, self.when)
         self.faults += proof_faults(self.due, self.when, self.before, self.forced)
         self.faults += after_faults(self.due, self.when, self._carrying())
         for words in cost_faults(self.plan):
@@ -184,6 +187,7 @@ class _Rebuild:
         may = {
             (Action.FINISH, "joint"): due.finish,
             (Action.CHECK, "joint"): due.check,
+            (Action.CHECK, "part"): self.hoses,
             (Action.PREPARE, kind): self.ready.get(kind, ()),
             (Action.FILL, "fluid"): due.out,
             (Action.BLEED, "fluid"): due.to_bleed,

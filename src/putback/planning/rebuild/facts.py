@@ -60,6 +60,7 @@ def find_facts(
             facts.befores,
             facts.preparing,
             facts.made_ready,
+            facts.droop_and_bump,
             facts.run_ends,
             facts.passages,
             facts.final_tightening,
@@ -247,6 +248,16 @@ class _Facts:
                     yield Edge(ready, then, Reason(Because.PREPARED, ref, words))
 
     # -- runs (6) -----------------------------------------------------------------------------
+
+    def droop_and_bump(self) -> Iterator[Edge]:
+        """Look at hoses once they are tight, and what moves them is together (17)."""
+        laden = [j.id for j in self.work.joints.values() if j.final_when is FinalWhen.LADEN]
+        for hose in self.work.hoses:
+            look = Node(Action.CHECK, part_ref(hose))
+            for joint in dict.fromkeys((*self.vehicle.joints_of[hose], *laden)):
+                if (last := self._last(joint)) is not None:
+                    words = f"the {self.name(last.what)} is tight, so that it can be moved"
+                    yield Edge(last, look, Reason(Because.HOLDS, last.what, words))
 
     def run_ends(self) -> Iterator[Edge]:
         """Start every end of a pipe before tightening one; fit a hose's turning end first."""

@@ -17,16 +17,19 @@ from putback.planning.rebuild.edges import Edge, Either, Facts, Strength
 from putback.planning.rebuild.touch import Unit
 from putback.planning.rebuild.work import Node, Work
 
+_NO_FACTS = Facts((), ())
+
 
 @dataclass(frozen=True)
 class Settled:
     """Edges without a contradiction, in which every choice is made.
 
-    ``given_way`` are the edges that had to go.
+    ``given_way`` are the edges that had to go; ``facts`` all there were, with every choice open.
     """
 
     edges: tuple[Edge, ...]
     given_way: tuple[Edge, ...] = ()
+    facts: Facts = _NO_FACTS
 
 
 @dataclass(eq=False)
@@ -77,7 +80,7 @@ def settle(
         eithers, better = facts.eithers, order
     order = _PuttingBack(work, edges, eithers, units, better).order() or better
     chosen = [_best_way(either, order) for either in eithers]
-    return Settled((*edges, *(edge for way in chosen for edge in way)), tuple(dropped))
+    return Settled((*edges, *(edge for way in chosen for edge in way)), tuple(dropped), facts)
 
 
 def _to_drop(

@@ -9,6 +9,7 @@ from collections.abc import Mapping
 from putback.errors import ImpossibleGoal
 from putback.logbook.state import State
 from putback.planning.plan import Plan, PlanSettings
+from putback.planning.rebuild.backwards import label, what_contradicts
 from putback.planning.rebuild.bound import least_setup
 from putback.planning.rebuild.edges import Edge, Strength
 from putback.planning.rebuild.facts import find_facts
@@ -84,6 +85,18 @@ def plan_rebuild(
     )
 
 
+def what_orders(vehicle: Vehicle, state: State) -> tuple[Work, Settled]:
+    """Give what has to be done, and what orders it once all that gives way has done so.
+
+    Raises
+    ------
+    ImpossibleGoal
+        If the facts contradict each other.
+    """
+    work = read_work(vehicle, state)
+    return work, _settle(work, Stands(work), find_units(work))
+
+
 def _settle(work: Work, stands: Stands, units: Mapping[Node, Unit]) -> Settled:
     """Settle the facts; a joint that cannot be made on the bench is made on the vehicle."""
     latest = ranks(work)
@@ -103,8 +116,9 @@ def _settle(work: Work, stands: Stands, units: Mapping[Node, Unit]) -> Settled:
                 if edge.strength is Strength.BENCH
             }
             if not moved:
-                words = tuple(_say(work, edge) for edge in contradiction.edges)
-                raise ImpossibleGoal(words, GOAL) from contradiction
+                words, smallest = what_contradicts(work, facts)
+                ring = tuple(_say(work, edge) for edge in contradiction.edges)
+                raise ImpossibleGoal(words or ring, GOAL, smallest) from contradiction
             off_bench |= moved
 
 
@@ -123,13 +137,9 @@ def _late(work: Work, edges: tuple[Edge, ...]) -> frozenset[Node]:
     return frozenset(late)
 
 
-def _label(work: Work, node: Node) -> str:
-    return f"{node.action} {work.name(node.what)}"
-
-
 def _say(work: Work, edge: Edge) -> str:
     why = f" ({edge.reason.words})" if edge.reason else ""
-    return f"{_label(work, edge.first)} before {_label(work, edge.then)}{why}"
+    return f"{label(work, edge.first)} before {label(work, edge.then)}{why}"
 
 
 def _why_stuck(stuck: Stuck, network: Network) -> list[str]:
@@ -140,5 +150,5 @@ def _why_stuck(stuck: Stuck, network: Network) -> list[str]:
         allowed = stands.allowed(node)
         names = " or ".join(f"“{stands.all[each].name}”" for each in sorted(allowed or ()))
         where = f"only {names}, which cannot be entered then" if names else "in no standing"
-        told.append(f"{_label(work, node)}: {where}")
-    return told or [f"{_label(work, node)} is left over" for node in stuck.left[:5]]
+        told.append(f"{label(work, node)}: {where}")
+    return told or [f"{label(work, node)} is left over" for node in stuck.left[:5]]

@@ -19,9 +19,15 @@ CHECK_SHARE = 0.2
 """Of a joint's minutes: a second person's look at it [-]."""
 
 
+def is_untimed(node: Node) -> bool:
+    """Whether nobody can say how long it takes and where: making ready, a look at a hose."""
+    is_look = node.action is Action.CHECK and split_ref(node.what)[0] == "part"
+    return is_look or node.action is Action.PREPARE
+
+
 def minutes_of(work: Work, node: Node) -> float:
     """The likely minutes of a step [minutes]; nobody said how long it takes to make ready."""
-    if node.action is Action.PREPARE:
+    if is_untimed(node):
         return 0.0
     kind, identity = split_ref(node.what)
     vehicle = work.vehicle
@@ -53,7 +59,7 @@ def _pouring(work: Work, action: Action, fluid: FluidId) -> float:
 
 def crew_of(work: Work, node: Node) -> int:
     """How many people a step wants."""
-    if node.action is Action.PREPARE:
+    if is_untimed(node):
         return 1
     kind, identity = split_ref(node.what)
     match kind:
@@ -71,7 +77,7 @@ def crew_of(work: Work, node: Node) -> int:
 
 def place_of(work: Work, node: Node) -> tuple[ZoneId | None, str]:
     """The zone and the tool of a step; what is made ready is made so wherever it lies."""
-    if node.action is Action.PREPARE:
+    if is_untimed(node):
         return None, ""
     kind, identity = split_ref(node.what)
     match kind:

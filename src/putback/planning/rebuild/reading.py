@@ -11,6 +11,7 @@ from putback.logbook.fluids import is_fluid_out
 from putback.logbook.order import Key
 from putback.logbook.state import JointState, Made, State
 from putback.planning.plan import Action
+from putback.planning.rebuild.droop import hoses_to_look_at
 from putback.planning.rebuild.name_says import parts_in
 from putback.planning.rebuild.preparing import find_calls
 from putback.planning.rebuild.waiting import Held, spread
@@ -135,6 +136,7 @@ class _Reading:
             fills=fills,
             bleeds=bleeds,
             bench_bleeds=bench,
+            hoses=hoses_to_look_at(self.vehicle, self.state, make | tighten, jobs) - held.parts,
             calls=find_calls(self.vehicle, self.state, self.parts, self.joints, back, make, jobs),
             waiting=held.waiting,
         )

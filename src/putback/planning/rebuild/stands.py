@@ -35,7 +35,7 @@ class Stands:
         if not self.all:
             return None
         kind, identity = split_ref(node.what)
-        if node.action is Action.PREPARE:
+        if node.action is Action.PREPARE or (node.action is Action.CHECK and kind == "part"):
             return self._only(())
         match kind:
             case "joint":

@@ -9,6 +9,7 @@ from putback.logbook.entries.judging import Choice
 from putback.planning.plan import Action, Because, PlanSettings, Reason, Step
 from putback.planning.rebuild.bearing import Bearing
 from putback.planning.rebuild.bleeding import bleeding_notes
+from putback.planning.rebuild.droop import CAUTION, LOOK
 from putback.planning.rebuild.edges import Edge
 from putback.planning.rebuild.order import Order
 from putback.planning.rebuild.price import crew_of, minutes_of, place_of
@@ -175,6 +176,8 @@ class StepWriter:
         kind, identity = split_ref(node.what)
         if node.action is Action.PREPARE:
             yield from self.work.calls[node.what].cautions
+        elif node.action is Action.CHECK and kind == "part":
+            yield CAUTION
         elif node.action is Action.PUT_ON:
             if kind == "assembly":
                 yield from self.vehicle.assemblies[AssemblyId(identity)].cautions
@@ -257,12 +260,14 @@ class StepWriter:
     # -- what to look at ----------------------------------------------------------------------
 
     def _notes(self, node: Node) -> Iterator[str]:
-        identity = split_ref(node.what)[1]
+        kind, identity = split_ref(node.what)
         match node.action:
             case Action.PUT_ON:
                 for part in self.work.unit_parts(node.what):
                     yield from self._marks(part)
                     yield from self._drawing(part)
+            case Action.CHECK if kind == "part":
+                yield LOOK
             case Action.PREPARE:
                 yield from self.work.calls[node.what].lines
             case Action.MAKE:

@@ -93,6 +93,8 @@ class Work:
     """Bleed jobs done before the circuit is closed."""
     calls: Mapping[Ref, Call]
     """What has to be made ready before it goes back."""
+    hoses: frozenset[PartId]
+    """Hoses to look at with the suspension at its ends."""
     waiting: tuple[Waiting, ...]
 
     @cached_property
@@ -110,6 +112,7 @@ class Work:
                 if joint in these:
                     found.append(Node(action, joint_ref(joint)))
         found += [Node(Action.PREPARE, ref) for ref in self.calls]
+        found += [Node(Action.CHECK, part_ref(part)) for part in sorted(self.hoses)]
         found += [do(job) for job in self.jobs]
         liquids = (*self.fills.values(), *self.bleeds.values())
         found += [node for nodes in liquids for node in nodes if node.action is not Action.DO]
