@@ -171,8 +171,7 @@ def _why_before(planned: _Planned, first: Ref, then: Ref, as_json: bool) -> None
 def _say_before(out: "Console", now: "State", asked: "Asked") -> None:
     one, two = now.name_of(asked.first), now.name_of(asked.then)
     if asked.always is not None:
-        where = "in every plan" if asked.in_every_plan else "in this plan"
-        out.print(f"{one} comes before {two} {where}:", style="bold", markup=False)
+        out.print(f"{one} comes before {two} in every plan:", style="bold", markup=False)
         _say_chain(out, asked.always)
         if not asked.always.chain:
             out.print("  the two come off together", markup=False)
@@ -196,7 +195,7 @@ def _say_before(out: "Console", now: "State", asked: "Asked") -> None:
     elif not asked.first_in_plan:
         out.print(f"The plan at hand has {two} first.", markup=False)
     elif asked.other is None:
-        out.print("The plan at hand has it first; no fact that it names says that it must.")
+        out.print("The plan at hand has it first, but no fact says that it must.")
     else:
         _say_cost(out, now, asked)
 

@@ -43,6 +43,7 @@ class Sort(StrEnum):
     CRACK_FIRST = "crack first"
     SPAN = "no change of standing meanwhile"
     SAME_SITTING = "same sitting"
+    REBUILD = "order of a rebuild"  # ``of`` are its words
 
 
 class Fact(NamedTuple):

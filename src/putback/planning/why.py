@@ -9,9 +9,9 @@ from dataclasses import dataclass
 
 from putback.errors import ImpossibleGoal
 from putback.logbook.state import State
-from putback.planning.always import Always, Thing, Wait, always_before, freed_now
-from putback.planning.fact import name_of
+from putback.planning.always import Always, always_before, freed_now
 from putback.planning.plan import Because, Plan, PlanSettings, Reason, Step
+from putback.planning.rebuild.always import always_before_in_rebuild
 from putback.planning.task import set_task
 from putback.planning.what_of_cost import OtherOrder, other_order
 from putback.progress import NoProgress, Progress
@@ -34,16 +34,15 @@ class Link:
 class Asked:
     """What is to be said of ``first`` coming before ``then``.
 
-    ``always`` is the chain that puts it there, in every plan or, for a rebuild, in the plan at
-    hand; ``never`` the chain that puts it after. ``together`` are facts, the fewest, that forbid
-    the other order where no chain does. ``other`` is what that order would cost where it is free.
+    ``always`` is the chain that puts it there in every plan, ``never`` the one that puts it after.
+    ``together`` are facts, the fewest, that forbid the other order where no chain does. ``other``
+    is what that order would cost where it is free.
     """
 
     first: Ref
     then: Ref
     first_in_plan: bool
     always: Always | None = None
-    in_every_plan: bool = True
     never: Always | None = None
     together: tuple[str, ...] = ()
     other: OtherOrder | None = None
@@ -73,9 +72,9 @@ def why_before(
     places = _places(plan)
     in_plan = places.get(first, 0) < places.get(then, 0)
     if goal is None:
-        links = shortest_link(vehicle, plan, first, then)
-        chain = Always(_thing(vehicle, first), _thing(vehicle, then), links) if links else None
-        return Asked(first, then, in_plan, chain, in_every_plan=False)
+        always = always_before_in_rebuild(vehicle, state, first, then, progress)
+        never = always_before_in_rebuild(vehicle, state, then, first, progress)
+        return Asked(first, then, in_plan, always, never=never)
     task = set_task(vehicle, state, goal, settings)
     always = always_before(task.problem, task.targets, first, then, progress)
     if always is not None:
@@ -157,36 +156,6 @@ def what_for(plan: Plan, what: Ref) -> tuple[Link, ...]:
         links.append(link)
         at = back[at]
     return tuple(reversed(links))
-
-
-def shortest_link(vehicle: Vehicle, plan: Plan, first: Ref, then: Ref) -> tuple[Wait, ...]:
-    """Give the shortest chain of a plan's own reasons from one thing back to another."""
-    place = _places(plan)
-    start, end = place.get(then), place.get(first)
-    if start is None or end is None or end >= start:
-        return ()
-    came: dict[int, Wait | None] = {start: None}
-    back: dict[int, int] = {}
-    for at in (queue := [start]):
-        for before, reason in _earlier(plan, place, at):
-            if before not in came and before >= end:
-                what = _thing(vehicle, plan.steps[at].what)
-                waits_for = _thing(vehicle, plan.steps[before].what)
-                words = f"{plan.steps[at].action} {what.name}: {reason.words}"
-                came[before] = Wait(what, (waits_for,), words)
-                back[before] = at
-                queue.append(before)
-    if end not in came:
-        return ()
-    at, links = end, []
-    while (link := came[at]) is not None:
-        links.append(link)
-        at = back[at]
-    return tuple(reversed(links))
-
-
-def _thing(vehicle: Vehicle, ref: Ref) -> Thing:
-    return Thing(ref, name_of(vehicle, ref))
 
 
 def _earlier(plan: Plan, place: dict[Ref, int], at: int) -> Iterator[tuple[int, Reason]]:

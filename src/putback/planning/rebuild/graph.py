@@ -8,6 +8,7 @@ Computing 33, 2004; *from memory*). Where it ends early, every step that is left
 that is left: a contradiction.
 """
 
+from bisect import insort
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from heapq import heapify, heappop, heappush
@@ -213,13 +214,17 @@ class _PuttingBack:
             self.of.setdefault(either.of, []).append(number)
             for then in dict.fromkeys(edge.then for way in either.ways for edge in way):
                 self.in_way.setdefault(then, []).append(number)
-        self.left = dict.fromkeys(sorted(work.nodes, key=lambda node: -taken_back[node]))
+        self.place = {node: -at for node, at in taken_back.items()}
+        self.left = len(work.nodes)
+        waiting = (node for node in work.nodes if not self.waits[node])
+        self.ready = sorted((self.place[node], node) for node in waiting)
+        """Steps that wait for nothing before them, as they were taken back, last first."""
 
     def order(self) -> dict[Node, int] | None:
         """Each step with its place, counted from the end; none if that leads nowhere."""
         order: dict[Node, int] = {}
         while self.left:
-            first = next(filter(self._is_able, self.left), None)
+            first = next((node for _, node in self.ready if self._is_able(node)), None)
             if first is None:
                 return None
             node = first if self._touches(first) else self._rather(first)
@@ -229,14 +234,14 @@ class _PuttingBack:
 
     def _rather(self, first: Node) -> Node:
         """What touches something, and best of all what the first would then touch."""
-        able = [n for n in self.left if self._touches(n) and self._is_able(n)]
+        able = [n for _, n in self.ready if self._touches(n) and self._is_able(n)]
         wanted = self.units[first].touches
         near = (n for n in able if n in self.units and not wanted.isdisjoint(self.units[n].parts))
         return next(chain(near, able), first)
 
     def _is_able(self, node: Node) -> bool:
-        """Whether all before it is done, and it shuts no last way."""
-        return not self.waits[node] and all(
+        """Whether it shuts no last way."""
+        return all(
             any(all(edge.then != node for edge in way) for way in self.ways[number])
             for number in self.in_way.get(node, ())
             if number in self.ways
@@ -249,11 +254,14 @@ class _PuttingBack:
         return not self.off.issuperset(unit.touches)
 
     def _do(self, node: Node) -> None:
-        del self.left[node]
+        self.left -= 1
+        self.ready.remove((self.place[node], node))
         if node in self.units:
             self.off.difference_update(self.units[node].parts)
         for then in self.after[node]:
             self.waits[then] -= 1
+            if not self.waits[then]:
+                insort(self.ready, (self.place[then], then))
         for number in self.of.get(node, ()):
             self.ways.pop(number, None)
         for number in self.in_way.get(node, ()):
