@@ -147,6 +147,20 @@ def test_the_plans_are_of_the_state(pump):
     assert [str(step.action) for step in pump.rebuild().steps] == ["put on", "make", "tighten"]
 
 
+def test_a_plan_is_followed_pinned_and_put_off(pump):
+    """The order goes on from one asking to the next; the cost of putting off changes nothing."""
+    first = pump.follow()
+    assert first.is_first
+    assert pump.follow().plan.plan == first.plan.plan
+    assert pump.alternatives() == ()
+    cost = pump.cost_of_putting_off("lid")
+    assert (cost.in_plan, cost.waiting) == (True, ("joint:pump-frame", "part:pump"))
+    assert pump.follow().plan.plan == first.plan.plan
+    pump.pin(first.plan.plan)
+    assert pump.follow().pinned
+    assert not pump.follow(afresh=True).pinned
+
+
 def test_ties_are_found_and_ticked(pump):
     """What held is logged undone, and then seen free before that lift."""
     found = pump.ties("pump", apart_from=["frame"])

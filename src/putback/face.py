@@ -30,7 +30,7 @@ from putback.vehicle.ids import GoalId, JointId, PartId, Ref, StandingId
 from putback.vehicle.vehicle import Vehicle
 from putback.workshop.exchange import export_bundle, take_in
 from putback.workshop.garage import in_its_garage
-from putback.workshop.how_far import goal_in_hand
+from putback.workshop.how_far import Way, goal_in_hand, how_far
 from putback.workshop.memory import MemoryEntryStore, MemoryPhotoStore
 from putback.workshop.names import find, find_subject
 from putback.workshop.situation import situation_of
@@ -40,14 +40,17 @@ from putback.workshop.workshop import Act, Workshop
 if TYPE_CHECKING:
     from putback.logbook.bundle import Manifest
     from putback.planning.ahead import LookAhead
+    from putback.planning.alternatives import Alternative
     from putback.planning.balance import Balance
     from putback.planning.balance_over import StepBalance
+    from putback.planning.not_now import Cost
     from putback.planning.plan import Plan
     from putback.planning.reach import Reach
     from putback.planning.stretch import BestStretch
     from putback.planning.telling import Drop
     from putback.planning.ties import Ties
     from putback.workshop.pack_up import PackUp
+    from putback.workshop.plans import Continued
 
 When = datetime | date | str | None
 """A moment, a day, ISO 8601 text (``"2031-05"`` for a month, ``""`` for unknown); else now."""
@@ -322,6 +325,24 @@ class VehicleLog:
         state = self.state()
         return drops_at(state.vehicle, state, Ref(find_subject(state, named, ("joint", "part"))))
 
+    def why_before(self, first: str, then: str) -> "Asked":
+        """Say by which facts one thing comes before another in every plan, and what would free it.
+
+        Where no fact does, what of cost puts it first in the plan to the goal in hand.
+
+        Raises
+        ------
+        ImpossibleGoal
+            If there is no plan; names the facts.
+        """
+        from putback.planning.why import why_before  # loads the solver
+
+        state = self.state()
+        goal = None if how_far(state).way is Way.REBUILD else goal_in_hand(state)
+        plan = self.rebuild() if goal is None else self.strip(goal.name)
+        one, other = (Ref(find_subject(state, each)) for each in (first, then))
+        return why_before(state.vehicle, state, plan, goal, one, other)
+
     def strip(self, goal: str | None = None) -> "Plan":
         """Plan the strip to a goal, by its name; else to the first that is not reached yet.
 
@@ -340,6 +361,37 @@ class VehicleLog:
         if wanted is None:
             raise BadInput("no goal is described yet", self.name, "describe one, or ask reach")
         return plan_strip(state.vehicle, state, wanted)
+
+    def follow(self, goal: str | None = None, *, afresh: bool = False) -> "Continued":
+        """Plan the strip close to the plan last followed; say what changed. *Afresh* forgets it.
+
+        Raises as `strip` does.
+        """
+        from putback.workshop.plans import follow, goal_called  # loads the solver
+
+        wanted = goal_called(self.state(), goal)
+        return follow(self.garage.workshop, self.id, wanted, afresh=afresh)
+
+    def alternatives(self, goal: str | None = None) -> "tuple[Alternative, ...]":
+        """Give up to three plans that differ from the one followed in what people care about."""
+        from putback.workshop.plans import alternatives, goal_called  # loads the solver
+
+        return alternatives(self.garage.workshop, self.id, goal_called(self.state(), goal))
+
+    def pin(self, plan: "Plan") -> None:
+        """Follow this plan from now on, whatever a fresh one would save; nothing is logged."""
+        from putback.workshop.plans import pin  # loads the solver
+
+        pin(self.garage.workshop, self.id, plan)
+
+    def cost_of_putting_off(self, named: str, goal: str | None = None) -> "Cost":
+        """Say what it costs to put a joint, part, assembly or job off; nothing is logged."""
+        from putback.workshop.plans import cost_of_putting_off, goal_called  # loads the solver
+
+        state = self.state()
+        what = Ref(find_subject(state, named, ("part", "joint", "job", "assembly")))
+        wanted = goal_called(state, goal)
+        return cost_of_putting_off(self.garage.workshop, self.id, wanted, what)
 
     def balance(self, standing: str | None = None) -> "Balance":
         """Work out mass, centre of gravity, loads and margin, as it stands or in a standing."""

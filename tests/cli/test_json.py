@@ -59,6 +59,7 @@ def asked(folder: Path) -> Iterator[tuple[str, str]]:
     yield "balance", "balance --standing STANDS"
     yield "balance", "balance --plan strip"
     yield "strip", "strip"
+    yield "not-now", "not-now radiator --why no-helper"
     yield "rebuild", "rebuild"
     yield "why", "why 'gearbox with bellhousing'"
     yield "tags reserve", "tags reserve 2"

@@ -24,6 +24,7 @@ from putback.cli import (
     plan,
     rebuild,
     serve,
+    strip,
     ties,
     vehicles,
     why,
@@ -39,8 +40,8 @@ TRACEBACK = "PUTBACK_TRACEBACK"
 WRITING = frozenset(
     {
         *("new", "describe", "add", "import-parts", "describe-from", "write-vehicle", "log"),
-        *("strike", "undo", "photo", "export", "import", "merge", "backup", "restore", "demo"),
-        *("check", "verify", "doctor", "serve"),
+        *("not-now", "strike", "undo", "photo", "export", "import", "merge", "backup"),
+        *("restore", "demo", "check", "verify", "doctor", "serve"),
     }
 )
 """Commands that write, or that ask about the store itself: nothing can be supposed with them."""
@@ -127,6 +128,7 @@ for module in (
     log,
     look,
     plan,
+    strip,
     rebuild,
     why,
     ties,

@@ -6,11 +6,10 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from putback.cli.complete import complete_goal, complete_step
+from putback.cli.complete import complete_step
 from putback.cli.context import AsJson, session
 from putback.cli.output import TerminalProgress, count, emit, minutes_text, sentence
 from putback.cli.output import say as say_line
-from putback.errors import BadInput
 from putback.planning.plan import Because, Stage
 from putback.vehicle.ids import AssemblyId, Ref
 
@@ -25,7 +24,6 @@ if TYPE_CHECKING:
 def register(app: typer.Typer) -> None:
     """Add the commands."""
     app.command("reach", help="What must come off to get at one part or joint, and why.")(reach)
-    app.command("strip", help="Plan the strip to a goal.")(strip)
 
 
 AllSteps = Annotated[bool, typer.Option("--all", help="Every step, not the first few.")]
@@ -71,41 +69,6 @@ def reach(
         say_maker_wins(out, found.steps)
 
     emit("reach", {"reach": found}, say, as_json=as_json)
-
-
-def strip(
-    context: typer.Context,
-    goal: Annotated[
-        str | None,
-        typer.Argument(help="Which goal; else the next one.", autocompletion=complete_goal),
-    ] = None,
-    everything: AllSteps = False,
-    reasons: Reasons = False,
-    as_json: AsJson = False,
-) -> None:
-    """Plan the strip."""
-    from putback.planning.strip import plan_strip
-    from putback.vehicle.ids import GoalId
-    from putback.workshop.how_far import goal_in_hand
-    from putback.workshop.names import find
-
-    now = session(context).state
-    wanted = now.vehicle.goals[GoalId(find(now, "goal", goal))] if goal else goal_in_hand(now)
-    if wanted is None:
-        raise BadInput(
-            "no goal is described yet",
-            mend="describe one, from the part that all else comes off: "
-            "putback describe goals bare name='bare frame' datum=frame off_rest=true",
-        )
-    with working() as progress:
-        plan = plan_strip(now.vehicle, now, wanted, progress=progress)
-
-    def say(out: "Console") -> None:
-        out.print(f"Strip to {wanted.name}", style="bold", markup=False)
-        most = None if everything else FIRST_STEPS
-        say_plan(out, now, plan, most=most, reasons=reasons)
-
-    emit("strip", {"goal": wanted.id, "plan": plan}, say, as_json=as_json)
 
 
 def step_for(now: "State", plan: "Plan", subject: "Ref") -> "Step | None":
@@ -213,6 +176,8 @@ def say_step(out: "Console", now: "State", step: "Step") -> None:
         say_detail(out, step.torque)
     if step.prop_first:
         say_detail(out, f"first: {step.prop_first}", style="bold")
+    if step.add_support:
+        say_detail(out, f"first: {step.add_support}", style="bold")
     for caution in step.cautions:
         say_detail(out, f"caution: {caution}", style="red")
     for each in step.take_out:
@@ -235,7 +200,7 @@ DETAILS_AT = 11
 
 def say_maker_wins(out: "Console", steps: "Sequence[Step]") -> None:
     """Where work can hurt somebody, defer to who knows the vehicle."""
-    if any(step.cautions or step.torque or step.prop_first for step in steps):
+    if any(s.cautions or s.torque or s.prop_first or s.add_support for s in steps):
         out.print(
             "Cautions and figures are what was described: the maker's data win.", style="dim"
         )

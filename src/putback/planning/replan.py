@@ -61,7 +61,7 @@ class Replanned:
 
 
 @dataclass(frozen=True, slots=True)
-class _Order:
+class Order:
     """Moves in an order that works, priced."""
 
     rules: Rules
@@ -69,10 +69,12 @@ class _Order:
 
     @property
     def total_minutes(self) -> float:
+        """Work and set-up [minutes]."""
         return total_minutes(self.priced)
 
     @property
     def wishes(self) -> list[Wish]:
+        """The same order, to be kept to."""
         return [(each.move, each.standing) for each in self.priced]
 
 
@@ -111,7 +113,7 @@ def replan(
     """
     task = set_task(vehicle, state, goal, settings)
     left = left_of(task.problem, last.steps)
-    kept = _kept(task, left, settings, progress)
+    kept = keep_order(task, left, settings, progress)
     if kept is None:
         plan = plan_strip(vehicle, state, goal, settings, progress)
         return Replanned(plan, changes_between(last, plan, state, since), kept=False)
@@ -128,9 +130,9 @@ def replan(
     return Replanned(plan, changes_between(last, plan, state, since), in_hand=len(in_hand))
 
 
-def _kept(
+def keep_order(
     task: Task, left: Sequence[Wish], settings: PlanSettings, progress: Progress
-) -> _Order | None:
+) -> Order | None:
     """Keep to what is left of an order, with what it lacks now, without what it needs no more."""
     try:
         chosen = chosen_like(task.problem, task.targets, left, progress=progress)
@@ -141,7 +143,7 @@ def _kept(
 
 def _in_order(
     task: Task, nodes: Sequence[int], wishes: Sequence[Wish], settings: PlanSettings
-) -> _Order | None:
+) -> Order | None:
     """Put nodes in the order wished for; ``None`` if that cannot be done."""
     problem = task.problem
     split = tuple(in_stages(problem, [nodes], problem.put_off))
@@ -159,7 +161,7 @@ def _in_order(
     return None
 
 
-def _fitted(rules: Rules, wishes: Sequence[Wish], settings: PlanSettings) -> _Order | None:
+def _fitted(rules: Rules, wishes: Sequence[Wish], settings: PlanSettings) -> Order | None:
     """Keep to an order, and bring forward what a step needs."""
     placed = fitted(rules, wishes)
     if placed is None:
@@ -167,20 +169,20 @@ def _fitted(rules: Rules, wishes: Sequence[Wish], settings: PlanSettings) -> _Or
     named = {move for move, _ in wishes}
     fresh = {move for move, _ in placed if move >= 0 and move not in named}
     priced = slotted(rules, placed, fresh, settings)
-    return None if priced is None else _Order(rules, priced)
+    return None if priced is None else Order(rules, priced)
 
 
-def _eased(rules: Rules, wishes: Sequence[Wish], settings: PlanSettings) -> _Order | None:
+def _eased(rules: Rules, wishes: Sequence[Wish], settings: PlanSettings) -> Order | None:
     """Keep to an order as it stands, propped and supported where it would hang or tip."""
     if {move for move, _ in wishes if move >= 0} != set(rules.steps):
         return None
     try:
-        return _Order(rules, price(rules, made_good(rules, bouts_of(wishes)), settings))
+        return Order(rules, price(rules, made_good(rules, bouts_of(wishes)), settings))
     except CannotBeDone:
         return None
 
 
-def _is_as_before(kept: _Order, left: Sequence[Wish], last: Plan) -> bool:
+def _is_as_before(kept: Order, left: Sequence[Wish], last: Plan) -> bool:
     """Whether the last plan was followed step by step, and the rest takes what it took."""
     if kept.wishes != list(left):
         return False
@@ -195,7 +197,7 @@ def _is_as_before(kept: _Order, left: Sequence[Wish], last: Plan) -> bool:
 def _clearly_better(
     task: Task,
     state: State,
-    kept: _Order,
+    kept: Order,
     in_hand: Sequence[Wish],
     bound: Bound,
     settings: PlanSettings,
@@ -218,13 +220,13 @@ def _clearly_better(
         return None  # the fresh plan goes another way; it can wait for the end of the sitting
     now = {move for move, _ in frozen}
     behind = [wish for wish in wishes if wish[0] not in now]
-    order = _kept(task, [*frozen, *behind], settings, progress)
+    order = keep_order(task, [*frozen, *behind], settings, progress)
     if order is None or kept.total_minutes - order.total_minutes <= least:
         return None
     return written(task, order.rules, order.priced, bound)
 
 
-def _sitting(kept: _Order, state: State) -> list[Wish]:
+def _sitting(kept: Order, state: State) -> list[Wish]:
     """What is next in the sitting in hand: as the vehicle stands now, in the zone worked in."""
     zone = _zone_in_hand(state)
     if zone is None:

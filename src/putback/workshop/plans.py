@@ -16,12 +16,14 @@ from pydantic import TypeAdapter, ValidationError
 from putback.errors import BadInput, StoreError
 from putback.logbook.entries.base import Entry, LogbookId
 from putback.logbook.state import State
+from putback.planning.alternatives import Alternative, plan_alternatives
+from putback.planning.not_now import Cost, what_it_costs
 from putback.planning.plan import Plan, PlanSettings
 from putback.planning.replan import Replanned, Steadiness, replan
 from putback.planning.strip import plan_strip
 from putback.progress import NoProgress, Progress
 from putback.vehicle.goal import Goal
-from putback.vehicle.ids import GoalId
+from putback.vehicle.ids import GoalId, Ref
 from putback.workshop.garage import in_its_garage
 from putback.workshop.how_far import goal_in_hand
 from putback.workshop.look import read_entry
@@ -165,3 +167,25 @@ def _last(workshop: Workshop, logbook: LogbookId, goal: Goal) -> tuple[int, Foll
 def _since(workshop: Workshop, logbook: LogbookId, position: int) -> Sequence[Entry]:
     """What was logged since, in the order of arrival."""
     return [read_entry(stored) for stored in workshop.since(logbook, position)]
+
+
+def alternatives(
+    workshop: Workshop, logbook: LogbookId, goal: Goal, progress: Progress = NoProgress()
+) -> tuple[Alternative, ...]:
+    """Look for plans that differ from the one followed in what a person cares about."""
+    usual = follow(workshop, logbook, goal, progress=progress).plan.plan
+    state, settings = in_its_garage(workshop, logbook), settings_of_today(workshop)
+    return plan_alternatives(state.vehicle, state, goal, settings, progress, usual=usual)
+
+
+def cost_of_putting_off(
+    workshop: Workshop,
+    logbook: LogbookId,
+    goal: Goal,
+    what: Ref,
+    progress: Progress = NoProgress(),
+) -> Cost:
+    """Say what it costs to put a thing off, against the plan that is followed."""
+    usual = follow(workshop, logbook, goal, progress=progress).plan.plan
+    state, settings = in_its_garage(workshop, logbook), settings_of_today(workshop)
+    return what_it_costs(state.vehicle, state, goal, what, settings, progress, usual=usual)

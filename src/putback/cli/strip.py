@@ -1,0 +1,249 @@
+"""The strip: the plan that is followed, other plans to choose from, and what not to do now."""
+
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from putback.cli.complete import complete_goal, complete_step
+from putback.cli.context import AsJson, session
+from putback.cli.output import count, emit, minutes_text, say, sentence
+from putback.cli.plan import (
+    FIRST_STEPS,
+    STEPS_FOR,
+    AllSteps,
+    Reasons,
+    say_plan,
+    say_step,
+    working,
+)
+from putback.errors import BadInput
+from putback.vehicle.ids import Ref
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from putback.logbook.entries.judging import Hindrance
+    from putback.logbook.state import State
+    from putback.planning.alternatives import Alternative
+    from putback.planning.not_now import Cost
+    from putback.workshop.plans import Continued
+
+
+def register(app: typer.Typer) -> None:
+    """Add the commands."""
+    app.command(
+        "strip",
+        help="Plan the strip to a goal. The order stays as it was last time, as long as it is "
+        "right; what changed is told, and why.",
+        short_help="Plan the strip to a goal.",
+    )(strip)
+    app.command(
+        "not-now",
+        help="Put a job off, say what that costs, and go on with the next. It is planned behind "
+        "all that does not need it, until somebody works on it or its day has come.",
+        short_help="Put a job off, and go on with the next.",
+    )(not_now)
+
+
+MOST_CHANGES = 6
+
+
+def strip(
+    context: typer.Context,
+    goal: Annotated[
+        str | None,
+        typer.Argument(help="Which goal; else the next one.", autocompletion=complete_goal),
+    ] = None,
+    everything: AllSteps = False,
+    reasons: Reasons = False,
+    alternatives: Annotated[
+        bool, typer.Option("--alternatives", help="Other plans, and in what they differ.")
+    ] = False,
+    choose: Annotated[
+        int | None,
+        typer.Option(help="Follow this one of the alternatives from now on; nothing is logged."),
+    ] = None,
+    afresh: Annotated[
+        bool, typer.Option("--afresh", help="Forget the order followed until now.")
+    ] = False,
+    as_json: AsJson = False,
+) -> None:
+    """Plan the strip."""
+    from putback.workshop.plans import alternatives as other_plans
+    from putback.workshop.plans import follow, goal_called
+
+    run = session(context)
+    now = run.state
+    wanted = goal_called(now, goal)
+    with working() as progress:
+        found = follow(run.workshop, run.logbook, wanted, progress=progress, afresh=afresh)
+        asked = alternatives or choose is not None
+        others = other_plans(run.workshop, run.logbook, wanted, progress) if asked else ()
+    if choose is not None:
+        _choose(context, others, choose)
+        chosen = others[choose - 1]
+        found = _following(chosen)
+
+    def tell(out: "Console") -> None:
+        out.print(f"Strip to {wanted.name}", style="bold", markup=False)
+        if choose is not None:
+            say(out, f"you follow this order from now on: {chosen.words}")
+        elif alternatives:
+            _say_alternatives(out, others)
+            return
+        _say_changes(out, found)
+        most = None if everything else FIRST_STEPS
+        say_plan(out, now, found.plan.plan, most=most, reasons=reasons)
+
+    document = {
+        "goal": wanted.id,
+        "plan": found.plan.plan,
+        "changes": found.plan.changes,
+        "pinned": found.pinned,
+        "in_hand": found.plan.in_hand,
+        "alternatives": others,
+    }
+    emit("strip", document, tell, as_json=as_json)
+
+
+def _choose(context: typer.Context, others: "tuple[Alternative, ...]", number: int) -> None:
+    from putback.workshop.plans import pin
+
+    run = session(context)
+    if not 1 <= number <= len(others):
+        there = f"there are {len(others)}" if others else "there is none"
+        raise BadInput(
+            f"no alternative {number}: {there}", mend="see them with: putback strip --alternatives"
+        )
+    pin(run.workshop, run.logbook, others[number - 1].plan)
+
+
+def _following(chosen: "Alternative") -> "Continued":
+    from putback.planning.replan import Replanned
+    from putback.workshop.plans import Continued
+
+    return Continued(Replanned(chosen.plan), pinned=True)
+
+
+def _say_alternatives(out: "Console", others: "tuple[Alternative, ...]") -> None:
+    if not others:
+        out.print("No other plan differs in anything that matters.")
+        return
+    for number, each in enumerate(others, start=1):
+        say(out, each.words, lead=f"  {number}  ")
+    out.print("Follow one: putback strip --choose N; nothing is logged by it.", style="dim")
+
+
+def _say_changes(out: "Console", found: "Continued") -> None:
+    """Tell what changed since the plan was last asked for."""
+    if found.pinned:
+        out.print("You chose this order; --afresh leaves it.", style="dim")
+    changes = found.plan.changes
+    for each in changes[:MOST_CHANGES]:
+        say(out, str(each), lead="  changed: ")
+    if len(changes) > MOST_CHANGES:
+        out.print(f"  and {len(changes) - MOST_CHANGES} more changes: --json", style="dim")
+
+
+def not_now(
+    context: typer.Context,
+    what: Annotated[
+        str, typer.Argument(help="A part, joint or job.", autocompletion=complete_step)
+    ],
+    why: Annotated[
+        str, typer.Option(help="stuck, no-part, no-tool, no-helper or not-today.")
+    ] = "not-today",
+    until: Annotated[
+        str, typer.Option(help="The day on which it may be done, as 2031-06-01.")
+    ] = "",
+    note: Annotated[str, typer.Option(help="What there is to say about it.")] = "",
+    as_json: AsJson = False,
+) -> None:
+    """Put a job off."""
+    from putback.logbook.entries.judging import PutOff
+    from putback.workshop.how_far import Way, goal_in_hand, how_far
+    from putback.workshop.names import find_subject
+    from putback.workshop.plans import cost_of_putting_off
+
+    run = session(context)
+    now = run.state
+    subject = Ref(find_subject(now, what, (*STEPS_FOR, "assembly")))
+    body = PutOff(what=subject, why=_hindrance(why), until=_day(until), note=note)
+    goal = None if how_far(now).way is Way.REBUILD else goal_in_hand(now)
+    cost: Cost | None = None
+    if goal is not None:
+        with working() as progress:
+            cost = cost_of_putting_off(run.workshop, run.logbook, goal, subject, progress)
+    act = run.workshop.log(run.logbook, [body], who=run.person, device=run.device)
+
+    def tell(out: "Console") -> None:
+        out.print(sentence(body.sentence(lambda each: now.name_of(each))), markup=False)
+        if cost is not None:
+            _say_cost(out, now, cost)
+
+    document = {
+        "act": act.id,
+        "what": subject,
+        "goal": goal.id if goal else None,
+        "cost": None if cost is None else _without_plan(cost),
+    }
+    emit("not-now", document, tell, as_json=as_json)
+
+
+def _without_plan(cost: "Cost") -> dict[str, object]:
+    """What a program wants to know; the plan itself is `putback strip --json`."""
+    return {
+        "minutes_more": cost.minutes_more,
+        "standings_more": cost.standings_more,
+        "waiting": cost.waiting,
+        "other_minutes": cost.other_minutes,
+        "next": cost.next,
+        "in_plan": cost.in_plan,
+    }
+
+
+def _say_cost(out: "Console", now: "State", cost: "Cost") -> None:
+    """Tell what waits, what it costs, and what is next."""
+    if not cost.in_plan:
+        out.print("Nothing that is asked for needs it: no job waits for it.")
+        return
+    waits = count(len(cost.waiting), "job")
+    verb = "waits" if len(cost.waiting) == 1 else "wait"
+    told = [f"{waits} {verb} for it" if cost.waiting else "no other job waits for it"]
+    told.append(_more(cost.minutes_more))
+    if cost.standings_more > 0:
+        told.append(f"{count(cost.standings_more, 'change')} of standing more")
+    if cost.next is not None:
+        told.append(f"{minutes_text(cost.other_minutes)} of other work can be done first")
+    out.print(sentence("; ".join(told)), markup=False)
+    if cost.next is None:
+        out.print("Everything that is left waits for it: nothing else can be done first.")
+        return
+    out.print("Next:", style="bold")
+    say_step(out, now, cost.next)
+
+
+def _more(minutes: float) -> str:
+    if round(minutes) == 0:
+        return "it takes no longer"
+    return f"{minutes_text(abs(minutes))} {'more' if minutes > 0 else 'less'}"
+
+
+def _hindrance(said: str) -> "Hindrance":
+    from putback.logbook.entries.judging import Hindrance
+
+    words = said.strip().casefold().replace("-", " ").replace("_", " ")
+    for each in Hindrance:
+        if each.value == words:
+            return each
+    names = ", ".join(each.value.replace(" ", "-") for each in Hindrance)
+    raise BadInput(f"{said!r} is no reason to put something off", mend=f"say one of {names}")
+
+
+def _day(said: str) -> str:
+    from datetime import date
+
+    try:
+        return date.fromisoformat(said).isoformat() if said else ""
+    except ValueError as error:
+        raise BadInput(f"{said!r} is no day", mend="write it as 2031-06-01") from error

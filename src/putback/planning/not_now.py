@@ -1,0 +1,115 @@
+"""What it costs to put a thing off: minutes, changes of standing, what waits, what can be done."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+
+from putback.logbook.common import Common, NotNow, Said
+from putback.logbook.entries.base import EntryId, PersonId, Subject
+from putback.logbook.entries.judging import Hindrance
+from putback.logbook.state import State
+from putback.planning.bound import lower_bound
+from putback.planning.differ import figures
+from putback.planning.keep import left_of
+from putback.planning.plan import Plan, PlanSettings, Step
+from putback.planning.put_off import late_nodes
+from putback.planning.replan import keep_order
+from putback.planning.strip import plan_strip
+from putback.planning.task import set_task, written
+from putback.progress import NoProgress, Progress
+from putback.vehicle.goal import Goal
+from putback.vehicle.ids import Ref
+from putback.vehicle.vehicle import Vehicle
+
+_DEFAULT = PlanSettings()
+_LATEST = 2**62
+"""Later than any clock [ms]."""
+
+
+@dataclass(frozen=True, slots=True)
+class Cost:
+    """What changes if a thing is put off; times in [minutes].
+
+    ``waiting`` are the things that come after it and need it, ``other_minutes`` what can be done
+    before any of them, ``next`` the first job of the plan without it. ``plan`` is that plan.
+    """
+
+    what: Ref
+    plan: Plan
+    minutes_more: float
+    standings_more: int
+    waiting: tuple[Ref, ...]
+    other_minutes: float
+    next: Step | None
+    in_plan: bool = True
+    """Whether the goal needs it at all."""
+
+    @property
+    def all_waits(self) -> bool:
+        """Whether nothing can be done before it."""
+        return self.in_plan and self.next is None
+
+
+def what_it_costs(
+    vehicle: Vehicle,
+    state: State,
+    goal: Goal,
+    what: Ref,
+    settings: PlanSettings = _DEFAULT,
+    progress: Progress = NoProgress(),
+    *,
+    usual: Plan | None = None,
+) -> Cost:
+    """Say what it costs to put a joint, part, assembly or job off, all else in its order.
+
+    Parameters
+    ----------
+    vehicle, state, goal, settings, progress
+        As for `plan_strip`; of the state nothing is changed.
+    what : Ref
+        What would be put off.
+    usual : Plan, optional
+        The plan that is followed; else that of `plan_strip`.
+
+    Raises
+    ------
+    ImpossibleGoal, NoOrderFound, Stopped
+        As `plan_strip` does.
+    """
+    before = usual or plan_strip(vehicle, state, goal, settings, progress)
+    supposed = _put_off(state, what)
+    task = set_task(vehicle, supposed, goal, settings)
+    left = left_of(task.problem, before.steps)
+    order = keep_order(task, left, settings, progress)
+    if order is None:
+        plan = plan_strip(vehicle, supposed, goal, settings, progress)
+        moves = [move for move, _ in left_of(task.problem, plan.steps)]
+    else:
+        bound = lower_bound(task.problem, task.targets, settings, progress)
+        plan = written(task, order.rules, order.priced, bound)
+        moves = [move for move, _ in order.wishes]
+    late = late_nodes(task.problem, {move for move in moves if move >= 0}, {what})
+    nodes = task.problem.nodes
+    own = {index for index in late if what in (nodes[index].what, *nodes[index].clears)}
+    first = next((at for at, move in enumerate(moves) if move in late), None)
+    ahead = plan.steps[:first]
+    return Cost(
+        what=what,
+        plan=plan,
+        minutes_more=plan.total_minutes - before.total_minutes,
+        standings_more=figures(plan).standing_changes - figures(before).standing_changes,
+        waiting=_things(task.problem.nodes[move].what for move in moves if move in late - own),
+        other_minutes=sum(step.minutes + step.setup_minutes for step in ahead),
+        next=ahead[0] if ahead else None,
+        in_plan=bool(own),
+    )
+
+
+def _things(refs: Iterable[Ref]) -> tuple[Ref, ...]:
+    return tuple(dict.fromkeys(refs))
+
+
+def _put_off(state: State, what: Ref) -> State:
+    """The same state, with a thing put off."""
+    said = Said(EntryId(""), PersonId(""), ((_LATEST, 0, 0, ""),))
+    common = Common(put_off=NotNow(said, Hindrance.NOT_TODAY))
+    return replace(state, others={**state.others, Subject(what): common})

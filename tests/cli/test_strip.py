@@ -1,0 +1,121 @@
+"""The strip that is followed, other plans to choose from, and what is not done now."""
+
+from dataclasses import replace
+
+import pytest
+
+from putback.vehicle.assembly import Assembly
+from putback.vehicle.file import write
+from tests.cli.conftest import Putback
+from tests.makers import vehicle
+from tests.planning.hand_made import likely
+
+
+@pytest.fixture
+def car(putback, tmp_path) -> Putback:
+    """A small vehicle: a pump under a lid or a flap, an engine in one piece or two, a lamp."""
+    v = vehicle(
+        "lid - frame; 10 min",
+        "flap - frame; 12 min",
+        "pump - frame; 10 min",
+        "lamp - frame; 3 min",
+        "engine - frame; 10 min",
+        "gearbox - frame; 10 min",
+        "engine - gearbox; 45 min",
+        "lid blocks pump - frame",
+        Assembly("unit", "engine and gearbox", ("engine", "gearbox"), likely(20), crew=2),
+        datum="frame",
+    )
+    (tmp_path / "car.toml").write_text(write(v))
+    putback.ok(f"new --from {tmp_path / 'car.toml'}")
+    return putback
+
+
+def names(answer) -> list[str]:
+    """What the plan of an answer deals with, in its order."""
+    return [step["what"] for step in answer.json["plan"]["steps"]]
+
+
+def test_the_order_stays_and_what_changed_is_told(car):
+    """Next time the rest is as it was; a joint that is made again is one job more, and why."""
+    first = names(car("strip", "--json"))
+    joint = first[0].removeprefix("joint:")
+    car.ok(f"log undone '{joint}'")
+    second = car("strip", "--json")
+    assert names(second) == first[1:]
+    assert second.json["changes"] == []
+    car.ok(f"log made '{joint}' tightened")
+    said = car.ok("strip")
+    assert f"changed: 1 job more: {joint}: you logged: " in said
+    assert "changed:" not in car.ok("strip")
+
+
+def test_a_plan_that_was_chosen_is_followed_until_it_is_forgotten(car):
+    """Nothing is logged by choosing; afresh it is the usual plan again."""
+    usual = names(car("strip", "--json"))
+    before = car("vehicles", "--json").json
+    said = car.ok("strip --alternatives")
+    number = next(
+        line.split()[0] for line in said.splitlines() if "engine and gearbox in pieces" in line
+    )
+    chosen = car.ok(f"strip --choose {number} --all")
+    assert "you follow this order from now on: engine and gearbox in pieces" in chosen
+    assert car("vehicles", "--json").json == before
+    pinned = car("strip", "--json")
+    assert pinned.json["pinned"]
+    assert "assembly:unit" in usual
+    assert "assembly:unit" not in names(pinned)
+    assert "You chose this order; --afresh leaves it." in car.ok("strip")
+    assert names(car("strip", "--afresh", "--json")) == usual
+    assert not car("strip", "--json").json["pinned"]
+
+
+def test_a_number_that_is_not_there_is_refused(car):
+    """It says how many there are and where to see them."""
+    assert car.refused(line="strip --choose 9").startswith("no alternative 9: there ")
+
+
+def test_not_now_says_what_it_costs_and_what_is_next(car):
+    """The pump waits for the lid; the rest is planned first, and the strip says why."""
+    car.ok("strip")
+    said = car.ok("not-now lid --why no-tool --note 'the puller is lent'")
+    lines = said.splitlines()
+    assert lines[0] == "Put lid off (no tool: the puller is lent)."
+    assert lines[1].startswith("2 jobs wait for it; ")
+    assert lines[1].endswith(" of other work can be done first.")
+    assert lines[2] == "Next:"
+    late = car("strip", "--json")
+    assert names(late)[-3:] == ["part:lid", "joint:pump-frame", "part:pump"]
+    assert names(late)[0] not in {"part:lid", "joint:pump-frame", "part:pump"}
+
+
+def test_everything_may_wait_for_what_is_put_off(putback, tmp_path):
+    """Then that is said, and no next job is made up."""
+    file = tmp_path / "one.toml"
+    file.write_text(write(vehicle("lid - frame", datum="frame")))
+    putback.ok(f"new --from {file}")
+    said = putback.ok("not-now lid-frame")
+    assert "Everything that is left waits for it: nothing else can be done first." in said
+
+
+@pytest.mark.parametrize(
+    ("line", "says"),
+    [
+        ("not-now lid --why lazy", "'lazy' is no reason to put something off; say one of stuck,"),
+        ("not-now lid --until soon", "'soon' is no day; write it as 2031-06-01"),
+        ("not-now lidd", "no part, joint, job or assembly 'lidd'"),
+    ],
+)
+def test_what_cannot_be_meant_is_refused(car, line, says):
+    """In one sentence; nothing is logged."""
+    assert car.refused(line=line).startswith(says)
+
+
+def test_what_the_goal_does_not_need_costs_nothing(putback, tmp_path):
+    """Nobody waits for what is not in the plan."""
+    v = vehicle("lid - frame", "lamp - frame", datum="frame")
+    (goal,) = v.goals.values()
+    lamp = replace(v, goals={goal.id: replace(goal, off_rest=False, off=("lamp",))})
+    (tmp_path / "car.toml").write_text(write(lamp))
+    putback.ok(f"new --from {tmp_path / 'car.toml'}")
+    assert "no job waits for it" in putback.ok("not-now lid")
