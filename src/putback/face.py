@@ -49,6 +49,7 @@ if TYPE_CHECKING:
     from putback.planning.stretch import BestStretch
     from putback.planning.telling import Drop
     from putback.planning.ties import Ties
+    from putback.planning.why import Asked
     from putback.workshop.pack_up import PackUp
     from putback.workshop.plans import Continued
 

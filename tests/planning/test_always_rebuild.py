@@ -1,5 +1,7 @@
 """Why one thing goes back before another in every rebuild, and what contradicts itself there."""
 
+from itertools import pairwise
+
 import pytest
 
 from putback.errors import ImpossibleGoal
@@ -53,7 +55,7 @@ def test_the_smallest_ring_of_facts_is_told(more):
     parts = "abcdef"[: 2 + more]
     v = vehicle(*(f"{part} - frame" for part in parts))
     ring = [*parts, parts[0]]
-    facts = [("a", "b"), ("b", "a"), *zip(ring, ring[1:], strict=False)]
+    facts = [("a", "b"), ("b", "a"), *pairwise(ring)]
     v = v.with_records(
         befores={
             f"b{n}": Before(f"b{n}", f"part:{one}", f"part:{two}", f"so {n}", Phase.REBUILD)
