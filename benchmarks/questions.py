@@ -12,11 +12,14 @@ from benchmarks.measure import Figure, figure, timed
 from putback.logbook.fold import fold
 from putback.logbook.state import State
 from putback.planning.ahead import Horizon, look_ahead
+from putback.planning.alternatives import plan_alternatives
 from putback.planning.always import always_before
 from putback.planning.balance_over import balance_over, worst
 from putback.planning.contradict import smallest_contradiction
+from putback.planning.not_now import what_it_costs
 from putback.planning.plan import Plan, PlanSettings
 from putback.planning.pose import pose, targets_of
+from putback.planning.replan import replan
 from putback.planning.stretch import best_stretch
 from putback.planning.strip import plan_strip
 from putback.planning.task import set_task
@@ -40,7 +43,10 @@ RUNS = 5
 
 @dataclass(frozen=True, slots=True)
 class Question:
-    """What is asked; ``ask`` gives what came of it, in a few words."""
+    """What is asked; ``ask`` gives what came of it, in a few words.
+
+    It is asked of the vehicles that have a limit.
+    """
 
     name: str
     ask: Callable[[Vehicle, State], str]
@@ -106,6 +112,26 @@ def _contradiction(vehicle: Vehicle, state: State) -> str:
     return f"{len(found.facts)} facts, {proven}"
 
 
+def _replan(vehicle: Vehicle, state: State) -> str:
+    """Go on with the plan, which is made once."""
+    found = replan(vehicle, state, _goal(vehicle), _plan(vehicle, state))
+    return f"{len(found.plan.steps)} steps, {'kept' if found.kept else 'planned anew'}"
+
+
+def _not_now(vehicle: Vehicle, state: State) -> str:
+    """Put off what is next in the plan, which is made once."""
+    plan = _plan(vehicle, state)
+    cost = what_it_costs(vehicle, state, _goal(vehicle), plan.steps[0].what, usual=plan)
+    return f"{len(cost.waiting)} wait, {cost.minutes_more:.0f} min more"
+
+
+def _alternatives(vehicle: Vehicle, state: State) -> str:
+    """Look for other plans than that which is made once."""
+    usual = _plan(vehicle, state)
+    found = plan_alternatives(vehicle, state, _goal(vehicle), usual=usual)
+    return f"{len(found)} of them"
+
+
 def _goal(vehicle: Vehicle) -> Goal:
     """The goal that leaves least on."""
     return max(vehicle.goals.values(), key=lambda each: (each.off_rest, len(each.off)))
@@ -128,6 +154,9 @@ QUESTIONS = (
     Question("ties", _ties),
     Question("ahead", _ahead),
     Question("stretch", _stretch, WHY_LIMITS_S),
+    Question("go on with the plan", _replan, WHY_LIMITS_S),
+    Question("not now", _not_now, WHY_LIMITS_S),
+    Question("alternatives", _alternatives, {"the demo": 3.0}),
     Question("balance over the strip", _balance),
     Question("why before", _why, WHY_LIMITS_S),
     Question("what contradicts", _contradiction, WHY_LIMITS_S),
@@ -140,7 +169,7 @@ def run() -> Iterator[Figure]:
     for name, make in VEHICLES.items():
         vehicle = make()
         state = fold(entry(n, body) for n, body in enumerate(describe(vehicle))).state()
-        for question in QUESTIONS:
+        for question in (each for each in QUESTIONS if name in each.limits_s):
             note = question.ask(vehicle, state)
             spent = timed(lambda: question.ask(vehicle, state), runs=RUNS)  # noqa: B023 - now
             yield figure(
