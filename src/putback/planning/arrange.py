@@ -18,9 +18,11 @@ from putback.planning.field import Field, Move, Rules
 from putback.progress import NoProgress, Progress
 from putback.vehicle.ids import StandingId
 
-_MOST_BOUTS = 40
-"""After so many bouts looked at, the furthest arrangement is followed instead of the cheapest."""
+_CALM, _HURRIED = 15, 200
+"""After so many bouts looked at, what gets further counts more; after more, nothing else does."""
 
+_AHEAD_MINUTES, _HURRIED_MINUTES = 0.1, 0.5
+"""What each thing still to be done weighs against minutes, at first and when hurried [minutes]."""
 
 _WAIVED_MINUTES = 1000.0
 """What waiving one thing counts, so that whatever does without it comes first [minutes]."""
@@ -69,13 +71,14 @@ def _arrange_stage(
             return at, bouts
         progress.step(looked_at, None, "arranging the work over the standings")
         looked_at += 1
-        hurried = looked_at > _MOST_BOUTS
+        weight = _AHEAD_MINUTES if looked_at <= _CALM else _HURRIED_MINUTES
         for more, after, bout in list(_bouts(at, steps)) or _waiving_bouts(at, steps):
             key, cost = (after.mask, after.standing), minutes + more
             if cost < seen.get(key, cost + 1):
                 seen[key] = cost
                 left = len(steps - after.done)
-                rank = float(left) if hurried else cost + _least_left(after, steps)
+                rank = cost + _least_left(after, steps) + weight * left
+                rank = float(left) if looked_at > _HURRIED else rank
                 heappush(queue, (rank, next(number), cost, after, (*bouts, bout)))
     return None
 
