@@ -4,8 +4,6 @@ from dataclasses import replace
 
 import pytest
 
-from putback.logbook.fluids import fluids_out
-from putback.logbook.state import FluidState
 from putback.planning.balance import balance, balance_of
 from putback.vehicle.ids import StandingId
 from putback.vehicle.masses import USUAL_MASS_KG
@@ -13,7 +11,7 @@ from putback.vehicle.opening import Fluid
 from putback.vehicle.part import Part, PartKind
 from putback.vehicle.standing import Standing, Support
 from putback.vehicle.vehicle import About, Vehicle
-from tests.planning.hand_made import said, state_of, table
+from tests.planning.hand_made import state_of, table
 
 SQUARE = [(0.0, 0.0), (2.0, 0.0), (2.0, 2.0), (0.0, 2.0)]
 
@@ -128,24 +126,6 @@ def test_a_fluid_in_a_part_that_nobody_described_is_left_out():
     """What is in something unknown has no place."""
     vehicle = cart(fluids=(replace(FUEL, part="jug"),))
     assert balance(vehicle, state_of(vehicle)).mass_kg == 100.0
-
-
-@pytest.mark.parametrize(
-    ("seen", "done", "out"),
-    [
-        (None, (), False),
-        (None, ("drain",), True),
-        (FluidState("fuel", drained=said(1)), (), True),
-        (FluidState("fuel", drained=said(1), filled=said(2)), (), False),
-        (FluidState("fuel", filled=said(2)), ("drain",), False),
-        (FluidState("fuel"), (), False),
-    ],
-)
-def test_a_fluid_is_out_when_drained_and_not_filled_since(seen, done, out):
-    """Either way of saying that it was drained counts, until somebody fills it."""
-    vehicle = cart(fluids=(FUEL,))
-    state = state_of(vehicle, done=done, fluids={"fuel": seen} if seen else {})
-    assert fluids_out(vehicle, state) == ({"fuel"} if out else set())
 
 
 # -- what nobody knows ------------------------------------------------------------------------
