@@ -181,6 +181,14 @@ def test_what_is_let_go_is_what_networkx_reaches_no_more(case):
             )
 
 
+def test_a_joint_of_a_run_that_is_off_still_holds_loosely():
+    """The hose is off, the clip that held it to both still ties the pump to the frame."""
+    v = vehicle("pump - frame", "clip = pump - hose - frame", HOSE)
+    hold = held_of(v, off=("hose",))
+    (piece,) = hold.lets_go(hold.links.joint_at["pump-frame"])
+    assert hold.hangs_on(piece, hold.links.joint_at["pump-frame"])
+
+
 @given(holds())
 def test_what_hangs_is_what_networkx_reaches_by_any_joint(case):
     """A piece that is let go hangs if, and only if, joints of any sort lead on to what is held."""

@@ -230,9 +230,9 @@ class Hold:
         for part in sorted(piece):
             for joint in links.loose_of[part]:
                 if self.made[joint] and joint not in without:
-                    for run in links.parts_of[joint]:
-                        if links.is_run[run] and self.on[run] and run not in piece:
-                            near.setdefault(run, []).append(joint)
+                    runs = [p for p in links.parts_of[joint] if links.is_run[p] and p not in piece]
+                    for run in [p for p in runs if self.on[p]] or runs:
+                        near.setdefault(run, []).append(joint)
         for run, joints in near.items():
             if self.leads_up(run, piece, *without):
                 tied = dict.fromkeys(joints)
