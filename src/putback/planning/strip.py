@@ -24,7 +24,7 @@ from putback.vehicle.vehicle import Vehicle
 _MOST_RIVALS = 4
 """Wholes whose other way is tried as well, at most."""
 
-_RIVAL_NODES = 1500
+_RIVAL_NODES = 1000
 """So many nodes may be arranged again for them together, lest a large vehicle waits for it."""
 
 _DEFAULT = PlanSettings()

@@ -1,0 +1,102 @@
+"""Making moves by all the rules, and what is learnt where an order does not keep them."""
+
+from putback.planning.arrange import Bout, arrange
+from putback.planning.field import Rules
+from putback.planning.items import Change, Items, Lesson
+from putback.planning.order import cost_of
+from putback.planning.plan import PlanSettings
+from putback.planning.pose import pose
+from putback.planning.price import price
+from putback.planning.settle import settle, what_lets_go
+from putback.vehicle.job import Job, JobKind
+from tests.makers import standing, vehicle
+from tests.planning.hand_made import likely, state_of
+
+
+def rules_of(v, **state) -> tuple[Rules, dict[str, int]]:
+    """The rules of all that can be done, and the moves by name."""
+    problem = pose(v, state_of(v, **state), ["frame"])
+    wanted = [i for i, node in enumerate(problem.nodes) if node.what != "part:frame"]
+    rules = Rules(problem, [wanted])
+    return rules, {rules.nodes[index].what: index for index in rules.steps}
+
+
+LID = vehicle("lid - frame", "pump - frame", "lid blocks pump - frame", datum="frame")
+
+
+def test_moves_that_work_are_made_as_they_are():
+    """Nothing waits, and nothing is learnt."""
+    rules, at = rules_of(LID)
+    order = ("joint:lid-frame", "part:lid", "joint:pump-frame", "part:pump")
+    bouts = [Bout(None, tuple(at[each] for each in order))]
+    settled = settle(rules, bouts, dict.fromkeys(bouts[0].moves, 0))
+    assert settled.works
+    assert [move for move, _ in settled.made] == list(bouts[0].moves)
+    assert not settled.lessons
+
+
+def test_what_cannot_be_done_yet_waits_and_what_it_waited_for_is_learnt():
+    """The pump's joint comes too early, and is undone once the lid is off."""
+    rules, at = rules_of(LID)
+    order = ("joint:pump-frame", "joint:lid-frame", "part:lid", "part:pump")
+    bouts = [Bout(None, tuple(at[each] for each in order))]
+    settled = settle(rules, bouts, dict.fromkeys(bouts[0].moves, 0))
+    assert settled.works
+    names = [rules.nodes[move].what for move, _ in settled.made]
+    assert names == ["joint:lid-frame", "part:lid", "joint:pump-frame", "part:pump"]
+    assert set(settled.lessons) == {Lesson(at["part:lid"], at["joint:pump-frame"])}
+
+
+STOOD = vehicle(
+    "a - frame: 1 clip; in wheels",
+    "b - frame: 1 clip; in stands",
+    "c - frame",
+    standing("wheels", stands=30.0),
+    standing("stands", wheels=30.0),
+    datum="frame",
+)
+
+
+def test_a_move_that_never_can_be_made_stays_where_it_is_known_to_work():
+    """The joint that wants the wheels is put after the change: it belongs before."""
+    rules, at = rules_of(STOOD, standing="wheels")
+    late = ("joint:a-frame", "joint:b-frame", "part:a", "part:b", "joint:c-frame", "part:c")
+    bouts = [Bout("wheels", ()), Bout("stands", tuple(at[each] for each in late))]
+    known = {at[each]: int("b" in each.partition(":")[2][:1]) for each in late}
+    settled = settle(rules, bouts, known)
+    assert not settled.works
+    assert Lesson(at["joint:a-frame"], Change(1)) in settled.lessons
+
+
+def test_what_lets_a_part_go_and_its_going_stay_together():
+    """Both are on their side of the change, in the order that works."""
+    rules, at = rules_of(STOOD, standing="wheels")
+    first = ("joint:a-frame", "part:a", "joint:c-frame", "part:c")
+    then = ("joint:b-frame", "part:b")
+    bouts = [
+        Bout("wheels", tuple(at[each] for each in first)),
+        Bout("stands", tuple(at[each] for each in then)),
+    ]
+    lessons = set(what_lets_go(rules, bouts))
+    assert lessons == {Lesson(at[each], Change(1)) for each in first} | {
+        Lesson(Change(1), at[each]) for each in then
+    }
+
+
+def test_items_cost_what_the_moves_do():
+    """Zones, tools and helpers cost as items what they cost as priced moves."""
+    v = vehicle(
+        "a - frame: 1 clip; zone front; tool bar",
+        "b - frame: 1 clip; zone rear; tool key",
+        "c - frame: 1 clip; zone front; tool bar",
+        Job("look", "look", JobKind.SURVEY, minutes=likely(1), crew=2),
+        datum="frame",
+    )
+    rules, _ = rules_of(v)
+    settings = PlanSettings()
+    bouts = arrange(rules)
+    items = Items(rules, bouts, settings)
+    priced = price(rules, bouts, settings)
+    setup = sum(each.setup_minutes for each in priced)
+    assert cost_of(items.ordering, items.start) == setup > 0
+    assert [move for move, _ in items.placed(items.start)] == [each.move for each in priced]
