@@ -1,6 +1,7 @@
 """What has to be made ready before it goes back: from the logbook, by rule 15 of the rebuild."""
 
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 from hypothesis import given
@@ -293,6 +294,14 @@ def test_the_table_names_no_sort_that_nobody_knows():
         assert of_joints or row.on in ("any", "machine", "brake")
         assert ("{joints}" in row.line) == of_joints
     assert [row.on for row in table() if not row.after] == ["any"]
+
+
+def test_the_page_of_numbers_shows_the_table():
+    """Whoever reads the docs sees every line that a plan may say."""
+    page = (Path(__file__).parents[2] / "docs" / "numbers-rebuild.md").read_text(encoding="utf-8")
+    for row in table():
+        assert row.line.replace("{joints}", "its open joints") in page
+        assert row.caution in page
 
 
 histories = st.builds(
