@@ -4,7 +4,7 @@ A question is asked of a vehicle as found; its limits are in `LIMITS_S`, one for
 """
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cache
 
 from benchmarks.logbooks import entry
@@ -50,7 +50,7 @@ class Question:
 
     name: str
     ask: Callable[[Vehicle, State], str]
-    limits_s: Mapping[str, float] = LIMITS_S
+    limits_s: Mapping[str, float] = field(default_factory=lambda: LIMITS_S)
 
 
 def _ties(vehicle: Vehicle, state: State) -> str:
