@@ -23,6 +23,7 @@ from putback.vehicle.demo import demo_vehicle
 from putback.vehicle.facts import Phase
 from putback.vehicle.ids import part_ref, split_ref
 from putback.vehicle.vehicle import Vehicle
+from tests.blamed import blamed, turned_round
 from tests.planning.hand_made import state_of
 
 pytestmark = [pytest.mark.slow, pytest.mark.timeout(300)]
@@ -62,37 +63,7 @@ def stripped(strip):
     )
 
 
-def turned_round(plan: Plan) -> Plan:
-    """The same steps, the last first."""
-    return replace(plan, steps=plan.steps[::-1])
-
-
 # -- each fact alone is held against a plan -----------------------------------------------------
-
-
-def blamed(facts: dict[str, object], faults_with) -> set[str]:
-    """Give the facts of which each alone is to blame for some fault.
-
-    ``faults_with`` gives the faults where only some facts are so. Each fact belongs to half of a
-    few groups, no two facts to the same; a fault that is there just where a fact is, is its fault.
-    """
-    names = list(facts)
-    bits = range(len(names).bit_length())
-    halves = [
-        {name for number, name in enumerate(names) if (number >> bit & 1) == half}
-        for bit in bits
-        for half in (0, 1)
-    ]
-    seen: dict[object, set[int]] = {}
-    for at, half in enumerate(halves):
-        for fault in faults_with({name: facts[name] for name in half}):
-            seen.setdefault((fault.rule, fault.what, fault.words), set()).add(at)
-    at_fault = {frozenset(ats) for ats in seen.values()}
-    return {
-        name
-        for name in names
-        if frozenset(at for at, half in enumerate(halves) if name in half) in at_fault
-    }
 
 
 def strip_befores(phase: Iterable[Phase] = (Phase.STRIP, Phase.BOTH)):
