@@ -8,10 +8,11 @@ can try what comes next and think again.
 from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 
 from putback.planning.freed import with_what_is_freed
-from putback.planning.guard import Guard, Watch
+from putback.planning.guard import Guard
 from putback.planning.plan import PlanSettings
 from putback.planning.problem import CRACK_SHARE, Kind, Problem
 from putback.planning.stand import Stands
+from putback.planning.watch import Watch
 from putback.vehicle.ids import JointId, PartId, StandingId, split_ref
 
 Move = int
