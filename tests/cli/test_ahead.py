@@ -128,3 +128,10 @@ def test_each_answers_what_is_supposed(demo, line: str):
     supposed = "--suppose 'off radiator'"
     assert demo.ok(f"{supposed} {line}").startswith("Supposed: off radiator\n")
     assert demo(line=f"{supposed} {line} --json").json["supposed"] == ["off radiator"]
+
+
+def test_a_rebuild_that_only_the_logbook_knows_has_no_minutes_to_sum(blank):
+    """Steps that take a share of nobody's estimate make no sum either."""
+    for line in ("undone 'lid to frame' 4/4 --new", "off lid --new", "off fan --new", "on fan"):
+        blank.ok(f"log {line}")
+    assert "steps, no minutes on record.\n" in blank.ok("stretch 1h")

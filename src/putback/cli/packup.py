@@ -116,7 +116,7 @@ def cost_text(stretch: "Stretch") -> str:
         without = count(stretch.not_estimated, "step")
         words.append(
             "no minutes on record"
-            if stretch.not_estimated == len(stretch.steps)
+            if not stretch.work_minutes
             else f"{minutes_text(stretch.minutes)}, and {without} without minutes on record"
         )
     else:
