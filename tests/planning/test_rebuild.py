@@ -222,6 +222,17 @@ def test_a_part_that_was_put_on_loose_before_is_not_tightened_at_one_end():
     assert done == ["make", "make", "tighten", "tighten"]
 
 
+def test_two_parts_put_on_loose_before_are_not_tightened_at_one_end():
+    """Both parts of two open joints were put on in an earlier sitting."""
+    car = vehicle("one = tank - frame", "two = tank - frame", datum="frame")
+    state = apart(car, "one", "two")
+    on = [PartState("tank", on=said(9)), PartState("frame", on=said(8))]
+    done = [
+        each.partition(" ")[0] for each in lines(plan_of(car, with_states(state, "parts", on)))
+    ]
+    assert done == ["make", "make", "tighten", "tighten"]
+
+
 # -- in the way, turned round ---------------------------------------------------------------------
 
 

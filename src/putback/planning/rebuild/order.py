@@ -387,9 +387,10 @@ class _Run:
         self.all_ready.discard(node)
         self.left_in[zone] -= 1
         for tightened in self.held_by.pop(node, ()):
-            self.loose[tightened].discard(node)
-            if not self.loose[tightened]:
-                del self.loose[tightened]
+            first = self.loose.get(tightened, set())
+            first.discard(node)
+            if not first:
+                self.loose.pop(tightened, None)
         for part in [part for part, steps in self.in_the_air.items() if node in steps]:
             del self.in_the_air[part]
         if node in net.units:
