@@ -483,12 +483,9 @@ class VehicleLog:
         without_private : bool
             Leave out money and people's names.
         """
+        had = Path(since) if since is not None else None
         return export_bundle(
-            self.garage.workshop,
-            self.id,
-            Path(path),
-            since=Path(since) if since is not None else None,
-            without_private=without_private,
+            self.garage.workshop, self.id, Path(path), since=had, without_private=without_private
         )
 
 
