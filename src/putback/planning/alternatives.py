@@ -15,11 +15,13 @@ from putback.planning.arrange import bouts_of
 from putback.planning.bound import Bound, lower_bound
 from putback.planning.choose import Chosen, Contradiction, closure
 from putback.planning.differ import TASTE, Aspect, Difference, differences, figures, in_words
+from putback.planning.field import Rules
 from putback.planning.improve import improve
-from putback.planning.keep import chosen_like, left_of
+from putback.planning.keep import chosen_like, fitted, left_of
 from putback.planning.plan import Because, Plan, PlanSettings
-from putback.planning.price import CannotBeDone, price
+from putback.planning.price import CannotBeDone, price, total_minutes
 from putback.planning.problem import Cause, Clause, Kind, Problem
+from putback.planning.put_off import in_stages
 from putback.planning.strip import plan_strip
 from putback.planning.task import Task, set_task, written
 from putback.planning.way import Way, arranged
@@ -31,9 +33,9 @@ MOST = 3
 """So many alternatives at the most: more is no choice."""
 _WORST = 2.0
 """So many times as long is too long, unless something is plainly gained [-]."""
-_TRIED = 16
+_TRIED = 8
 """Ways that are tried at the most."""
-_ATTEMPTS = 20
+_ATTEMPTS = 8
 """Changes tried to improve each."""
 _DEAR = 6.0
 """How many times as dear a thing counts of which less is wanted [-]."""
@@ -232,7 +234,26 @@ class _Asking:
             )
         except Contradiction:
             return
-        yield from self._arranged(self._staged(chosen), self.settings)
+        stages = self._staged(chosen)
+        way = self._kept(stages)
+        if way is not None:
+            yield _Other(way, self.settings)
+        else:
+            yield from self._arranged(stages, self.settings)
+
+    def _kept(self, stages: Sequence[Chosen]) -> Way | None:
+        """Keep to the usual order, with what is new in it where it is needed."""
+        nodes = [each.nodes for each in stages]
+        problem = self.problem
+        rules = Rules(problem, in_stages(problem, nodes, problem.put_off), settings=self.settings)
+        placed = fitted(rules, self.usual)
+        if placed is None:
+            return None
+        try:
+            priced = price(rules, bouts_of(placed), self.settings)
+        except CannotBeDone:
+            return None
+        return Way(rules, tuple(bouts_of(placed)), total_minutes(priced), cheapest=False)
 
     def _staged(self, chosen: Chosen) -> list[Chosen]:
         """Split what was chosen into what each goal on the way needs, the earlier goals first."""
