@@ -44,6 +44,7 @@ def rebuild(
     as_json: AsJson = False,
 ) -> None:
     """Plan the rebuild."""
+    from putback.planning.plan import PlanSettings
     from putback.planning.rebuild import (
         differences_from_reversed_strip,
         held_up,
@@ -55,12 +56,13 @@ def rebuild(
     )
 
     now = session(context).state
+    today = datetime.now(UTC).date()
     with working() as progress:
-        plan = plan_rebuild(now.vehicle, now, progress=progress)
+        plan = plan_rebuild(now.vehicle, now, PlanSettings(today=today), progress)
     differences = differences_from_reversed_strip(plan, now, now.vehicle)
     waiting = open_finals(now.vehicle, now)
     pieces, supplies = to_have(plan, now), used_up(plan, now)
-    not_seen = unseen(now.vehicle, now, datetime.now(UTC).date())
+    not_seen = unseen(now.vehicle, now, today)
     away = held_up(plan)
 
     def say_all(out: "Console") -> None:

@@ -44,6 +44,7 @@ class RebuildRule(StrEnum):
     PREPARE = "rebuild 15"  # made ready before it goes back
     TRIAL = "rebuild 16"  # the trial build, and the stages
     DROOP = "rebuild 17"  # hoses at droop and bump
+    CURING = "rebuild 18"  # nothing loads what cures
     COST = "rebuild, cost"
 
 

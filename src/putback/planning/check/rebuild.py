@@ -9,6 +9,7 @@ from collections.abc import Iterator
 
 from putback.logbook.state import State
 from putback.planning.check.afterwards import after_faults
+from putback.planning.check.cures import curing_faults
 from putback.planning.check.droop import droop_faults, hoses
 from putback.planning.check.due import Due
 from putback.planning.check.fault import Fault, RebuildRule
@@ -153,6 +154,7 @@ class _Rebuild:
         self.faults += ready_faults(self.due, self.when)
         self.faults += stage_faults(self.due, self.when)
         self.faults += droop_faults(self.due, self.when)
+        self.faults += curing_faults(self.due, self.when, self.settings.today)
         self.faults += proof_faults(self.due, self.when, self.before, self.forced)
         self.faults += after_faults(self.due, self.when, self._carrying())
         for words in cost_faults(self.plan):

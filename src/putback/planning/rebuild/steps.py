@@ -9,6 +9,7 @@ from putback.logbook.entries.judging import Choice
 from putback.planning.plan import Action, Because, PlanSettings, Reason, Step
 from putback.planning.rebuild.bearing import Bearing
 from putback.planning.rebuild.bleeding import bleeding_notes
+from putback.planning.rebuild.curing import curing, curing_beside
 from putback.planning.rebuild.droop import CAUTION, LOOK
 from putback.planning.rebuild.edges import Edge
 from putback.planning.rebuild.order import Order
@@ -100,6 +101,7 @@ class StepWriter:
         nodes = [placed.node for placed in order.placed]
         self.take_out = _TakingOut(work, nodes).lines()
         self.stages = stages_of(work, nodes, trial)
+        self.cures = curing(work.vehicle, work.state, settings.today)
         self.bearing = Bearing(work, settings.least_margin_m)
         self.standing = order.start
 
@@ -192,12 +194,27 @@ class StepWriter:
             if joint.when_undone.does is Does.FLIES:
                 detail = joint.when_undone.detail or "it lets go at once"
                 yield f"a spring is under load: {detail}"
+        yield from self._cures(node)
         for fact in self.vehicle.obstructions_of.get(node.what, ()):
             if node.action in (Action.MAKE, Action.PUT_ON) and self._came_back_too_soon(fact):
                 names = " and ".join(
                     f"the {self.work.name(part_ref(each))}" for each in fact.any_of
                 )
                 yield f"{names} may have to come off again: in the way ({fact.why})"
+
+    def _cures(self, node: Node) -> Iterator[str]:
+        """Say what must not be loaded yet, and would be by this step."""
+        kind, identity = split_ref(node.what)
+        parts: set[PartId] = set()
+        if kind == "joint" and node.action in (Action.MAKE, Action.TIGHTEN):
+            parts.update(self.work.joints[JointId(identity)].parts)
+        elif node.action is Action.PUT_ON:
+            for part in self.work.unit_parts(node.what):
+                for joint in self.vehicle.joints_of.get(part, ()):
+                    parts.update(self.vehicle.joints[joint].parts)
+        for each, until in curing_beside(self.vehicle, self.cures, parts, identity).items():
+            name = self.work.name(joint_ref(each))
+            yield f"the {name} cures until {until}: no load on it before"
 
     def _not_here_to_prove(self, job: Job) -> Iterator[str]:
         """Name what is away while it should be offered up."""
