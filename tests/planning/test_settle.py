@@ -1,12 +1,13 @@
 """Making moves by all the rules, and what is learnt where an order does not keep them."""
 
 from putback.planning.arrange import Bout, arrange
+from putback.planning.fewer_changes import with_fewer_changes
 from putback.planning.field import Rules
 from putback.planning.items import Change, Items, Lesson
 from putback.planning.order import cost_of
 from putback.planning.plan import PlanSettings
 from putback.planning.pose import pose
-from putback.planning.price import price
+from putback.planning.price import price, total_minutes
 from putback.planning.settle import settle, what_lets_go
 from putback.vehicle.job import Job, JobKind
 from tests.makers import standing, vehicle
@@ -100,3 +101,25 @@ def test_items_cost_what_the_moves_do():
     setup = sum(each.setup_minutes for each in priced)
     assert cost_of(items.ordering, items.start) == setup > 0
     assert [move for move, _ in items.placed(items.start)] == [each.move for each in priced]
+
+
+def test_a_change_of_standing_that_nothing_needs_is_done_without():
+    """Two parts were to come off on stands, in the midst of work on the wheels: they need not."""
+    v = vehicle(
+        *(f"p{n} - frame" for n in range(3)),
+        "q - frame: 1 clip; in wheels",
+        standing("wheels", stands=30.0),
+        standing("stands", wheels=30.0),
+        datum="frame",
+    )
+    rules, at = rules_of(v, standing="wheels")
+
+    def off(*parts: str) -> tuple[int, ...]:
+        return tuple(at[each] for p in parts for each in (f"joint:{p}-frame", f"part:{p}"))
+
+    bouts = [Bout("wheels", off("p0")), Bout("stands", off("p1", "p2")), Bout("wheels", off("q"))]
+    given = price(rules, bouts, PlanSettings())
+    fewer = with_fewer_changes(rules, given, PlanSettings())
+    assert {each.standing for each in fewer} == {"wheels"}
+    assert total_minutes(given) - total_minutes(fewer) == 60.0
+    assert with_fewer_changes(rules, fewer, PlanSettings()) == fewer

@@ -8,8 +8,9 @@ order that keeps all rules is given.
 from collections.abc import Sequence
 
 from putback.planning.arrange import Bout, bouts_of
+from putback.planning.fewer_changes import with_fewer_changes
 from putback.planning.field import Rules
-from putback.planning.items import Items
+from putback.planning.items import Items, Lesson
 from putback.planning.least_order import least_order
 from putback.planning.order import improve_order
 from putback.planning.plan import PlanSettings
@@ -44,7 +45,8 @@ def improve(
 
     ``effort`` is the share of the usual number of attempts [-].
     """
-    now = best = price(rules, bouts, settings)
+    now = best = with_fewer_changes(rules, price(rules, bouts, settings), settings)
+    bouts = bouts_of([(each.move, each.standing) for each in best])
     costs = (settings.zone_minutes, settings.tool_minutes, settings.helper_minutes)
     unit = min((each for each in costs if each > 0), default=0.0)
     if len(best) < 2 or not unit:
@@ -53,6 +55,7 @@ def improve(
         return min(least, best, key=total_minutes)
     learnt = dict.fromkeys(what_lets_go(rules, bouts))
     again: set[int] = set()
+    present = list(bouts)
     tries = max(int(_TRIES * len(best) * effort / _ROUNDS), 1)
 
     def heat(worked: float) -> float:
@@ -61,7 +64,12 @@ def improve(
     worked, failed = 0, 0
     while worked < _ROUNDS and failed < _LESSONS:
         progress.step(worked, _ROUNDS, "improving the order")
-        present = bouts_of([(each.move, each.standing) for each in now])
+        before, present = present, bouts_of([(each.move, each.standing) for each in now])
+        if len(present) != len(before):  # a bout came to nothing: changes have other numbers now
+            learnt = dict.fromkeys(
+                (*filter(Lesson.is_of_moves, learnt), *what_lets_go(rules, present))
+            )
+            again.clear()
         items = Items(rules, present, settings, learnt)
         learning = not worked and failed < _LESSONS - 1
         order = improve_order(

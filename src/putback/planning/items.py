@@ -33,6 +33,10 @@ class Lesson:
     first: Move | Change
     then: Move | Change
 
+    def is_of_moves(self) -> bool:
+        """Whether it speaks of no change of standing."""
+        return not isinstance(self.first, Change) and not isinstance(self.then, Change)
+
 
 class Items:
     """Moves by number."""

@@ -126,7 +126,8 @@ class _Search:
         self.pos = [0] * (count + 2)
         for at, item in enumerate(self.seq):
             self.pos[item] = at
-        self.alike = [*alike, -1, -2]
+        lowest = min(alike, default=0)
+        self.alike = [*alike, lowest - 1, lowest - 2]
         self.random = Random(seed).random  # noqa: S311  # no secret: the same chance every time
         self.after: list[list[int]] = [[] for _ in range(count + 2)]
         self.before: list[list[int]] = [[] for _ in range(count + 2)]
