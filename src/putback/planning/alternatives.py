@@ -35,8 +35,8 @@ _WORST = 2.0
 """So many times as long is too long, unless something is plainly gained [-]."""
 _TRIED = 8
 """Ways that are tried at the most."""
-_ATTEMPTS = 8
-"""Changes tried to improve each."""
+_EFFORT = 0.1
+"""How much of the usual effort is spent to improve each [-]."""
 _DEAR = 6.0
 """How many times as dear a thing counts of which less is wanted [-]."""
 
@@ -116,7 +116,7 @@ def _finished(task: Task, other: _Other, settings: PlanSettings, bound: Bound) -
     """Improve a way under its own settings, and write it down with the true minutes."""
     rules = other.way.rules
     try:
-        priced = improve(rules, other.way.bouts, other.settings, _ATTEMPTS)
+        priced = improve(rules, other.way.bouts, other.settings, _EFFORT)
         if other.settings != settings:
             placed = [(each.move, each.standing) for each in priced]
             priced = price(rules, bouts_of(placed), settings)
