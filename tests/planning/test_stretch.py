@@ -69,12 +69,21 @@ def left(plan: Plan, steps) -> list:
     return [step for step in plan.steps if (step.action, step.what) not in gone]
 
 
+LATER = {StripRule.IN_THE_AIR, StripRule.STANDS}
+"""What the rest of a plan, planned again in any case, puts right with a prop or another order."""
+
+
 def faults(v, state, goal, plan: Plan, steps, *, whole: bool) -> list[str]:
     """What the foreman says to these steps alone, or to them and then the rest of the plan."""
     order = [*steps, *left(plan, steps)] if whole else list(steps)
     spared = {StripRule.COST} if whole else NOT_ASKED
     told = check_strip(v, state, goal, as_plan(plan, order))
-    return [str(each) for each in told if each.rule not in spared]
+    return [
+        str(each)
+        for each in told
+        if each.rule not in spared
+        and not (each.rule in LATER and each.step is not None and each.step >= len(steps))
+    ]
 
 
 # -- by hand --------------------------------------------------------------------------------------

@@ -102,7 +102,7 @@ def best_stretch(
     )
     ending = Ending(vehicle, state, walk, settings)
     answer = Search(needs, walk, ending, lambda at: at not in out, progress).best(minutes)
-    written = _Writing(vehicle, plan, walk, minutes)
+    written = _Writing(vehicle, plan, ending, minutes)
     return BestStretch(
         minutes,
         people,
@@ -115,10 +115,10 @@ def best_stretch(
 class _Writing:
     """Writes a stretch out of what was found."""
 
-    def __init__(self, vehicle: Vehicle, plan: Plan, walk: Walk, minutes: float) -> None:
+    def __init__(self, vehicle: Vehicle, plan: Plan, ending: Ending, minutes: float) -> None:
         self.vehicle = vehicle
         self.plan = plan
-        self.walk = walk
+        self.ending = ending
         self.time = minutes
 
     def stretch(self, found: Found | None, *, proven: bool) -> Stretch | None:
@@ -126,9 +126,11 @@ class _Writing:
         if found is None:
             return None
         setups = found.walked.setups
+        props = self.ending.props(found.places)
         steps = tuple(
-            replace(self.plan.steps[at], setup_minutes=setup)
+            replace(step, setup_minutes=setup, prop_first=props.get(at, step.prop_first))
             for at, setup in zip(found.places, setups, strict=True)
+            for step in (self.plan.steps[at],)
         )
         closing = sum(each.minutes for each in found.closings)
         work = sum(step.minutes for step in steps)

@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
+from putback.logbook.open_items.wording import listed
 from putback.logbook.state import State
 from putback.planning.anchored import Anchored
 from putback.planning.holding import Hold, Links
@@ -126,6 +127,39 @@ class Ending:
             for each in hanging
             if not links.is_run[each] and (not self._begun.on[each] or self._begun.is_held(each))
         )
+
+    def props(self, places: Sequence[int]) -> dict[int, str]:
+        """Say what to prop at steps that let something go here, and did not in the plan (11)."""
+        links, told = self._links, dict[int, str]()
+        hold = self._hold(self._made, self._state.parts_off, self._walk.start)
+        joints = self._vehicle.joints
+        single = {at for at, each in enumerate(links.joints) if joints[each].fixing_count == 1}
+        for place in places:
+            step = self._walk.steps[place]
+            ground = links.under(step.standing)
+            if ground != hold.ground:
+                hold.rest_on(ground)
+            number = links.joint_at.get(JointId(split_ref(step.what)[1]))
+            if step.action is Action.UNDO and number is not None:
+                pieces = hold.lets_go(number)
+                let_go = {part for piece in pieces for part in piece}
+                if not let_go:
+                    let_go = {
+                        part
+                        for part in links.parts_of[number]
+                        if hold.on[part] and hold.hinges(number, part, single)
+                    }
+                names = [
+                    self._vehicle.parts[links.parts[part]].name
+                    for part in sorted(let_go)
+                    if not links.is_run[part] and links.parts[part] in self._vehicle.parts
+                ]
+                if names and ground and not step.prop_first:
+                    told[place] = f"hold the {listed(names)}: nothing else holds it then"
+                hold.undo(links.joints[number])
+            elif step.action is Action.TAKE_OFF:
+                hold.take_off(self._walk.moves[place])
+        return told
 
     def _hold(
         self, made: frozenset[JointId], off: Iterable[PartId], standing: StandingId | None
