@@ -9,8 +9,10 @@ from hypothesis import event, given
 from putback.planning.contradict import smallest_contradiction
 from putback.planning.pose import pose, targets_of
 from putback.planning.relax import facts_of
+from tests.makers import standing, vehicle
 from tests.planning.brute import TooMany
 from tests.planning.brute_facts import in_reach
+from tests.planning.hand_made import state_of
 from tests.strategies.planning import Case, cases
 
 MOST_SETS = 300
@@ -52,3 +54,22 @@ def look_at(facts, found, reaches) -> None:
     if comb(len(facts), fewer) <= MOST_SETS:
         for change in combinations(facts, fewer):
             assert not reaches(set(facts).difference(change))
+
+
+def test_where_the_effort_is_spent_the_set_is_not_called_the_smallest():
+    """It contradicts itself all the same: here all facts there are, none of them tried."""
+    v = vehicle(
+        "wheel - frame: 1 clip; in stands",
+        "axle - frame: 1 clip; in wheels",
+        "wheel before axle - frame: so",
+        standing("wheels", "wheel", stands=5.0),
+        standing("stands", "frame", wheels=5.0),
+        datum="frame",
+    )
+    state, goal = state_of(v, standing="wheels"), v.goals["bare"]
+    problem = pose(v, state, ["frame"])
+    targets = targets_of(problem, state, goal)
+    found = smallest_contradiction(problem, targets, effort=0)
+    assert not found.smallest
+    assert set(smallest_contradiction(problem, targets).facts) < set(found.facts)
+    assert not in_reach(v, state, goal, set(found.facts))

@@ -33,6 +33,10 @@ _PATIENCE = 2_000
 """States looked at before one try to plan gives up."""
 _SURE = 3
 """So few facts that shut each other out are the smallest set: all else takes as many."""
+_MOST_TOLD = 12
+"""So many facts a person is told at most."""
+_COMMON = frozenset({Sort.HOLDS, Sort.ASKED, Sort.IN_THE_WAY, Sort.BEFORE})
+"""Sorts that shut something out by themselves; where they did not, others are more telling."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,12 +59,16 @@ def impossible(
     found = smallest_contradiction(problem, targets, progress=progress)
     say = Wording(problem.vehicle)
     nothing = {t.cause.source for t in targets if not t.any_of}
-    reasons = tuple(
-        f"{say.is_so(fact)}{', and nothing can do it' if fact in nothing else ''}"
-        for fact in found.facts
-    )
+    told = found.facts
+    if len(told) > _MOST_TOLD:  # the effort ended early: what binds to standings is at the bottom
+        told = tuple(sorted(told, key=lambda fact: fact.sort in _COMMON)[:_MOST_TOLD])
+    reasons = [
+        f"{say.is_so(fact)}{', and nothing can do it' if fact in nothing else ''}" for fact in told
+    ]
+    if len(told) < len(found.facts):
+        reasons.append(f"and {len(found.facts) - len(told)} more facts beside these")
     return ImpossibleGoal(
-        reasons or ("nothing can do it",),
+        tuple(reasons) or ("nothing can do it",),
         goal,
         found.smallest,
         tuple(" and ".join(map(say.otherwise, change)) for change in found.changes),
@@ -108,10 +116,11 @@ class _Search:
     def smallest(self) -> Contradicting:
         """Begin with what shuts itself out, and look for less."""
         proof = smallest_proof(self.grounds.graph, self.grounds.goal, progress=self.progress)
+        self.left = sorted(self.all)
         try:
             best = proof.facts if proof else tuple(sorted(self._shrunk(self.all)))
         except _Given:
-            return Contradicting((), smallest=False)
+            return Contradicting(tuple(self.left), smallest=False)
         try:
             best, smallest = self._less_than(best, proof), True
         except _Given:
@@ -197,7 +206,7 @@ class _Search:
 
     def _shrunk(self, facts: Set[Fact]) -> frozenset[Fact]:
         """Leave out of contradicting facts whatever they contradict one another without."""
-        left = sorted(facts)
+        left = self.left = sorted(facts)
         size = len(left)
         while size > 0:
             size = (size + 1) // 2 if size > 1 else 0
@@ -207,7 +216,7 @@ class _Search:
                 if self._can_be_reached(frozenset(fewer)):
                     at += size
                 else:
-                    left = fewer
+                    left = self.left = fewer
         return frozenset(left)
 
     def _can_be_reached(self, facts: frozenset[Fact]) -> bool:
