@@ -191,7 +191,10 @@ def _is_as_before(kept: Order, left: Sequence[Wish], last: Plan) -> bool:
     if things != [step.what for step in end]:
         return False
     minutes = sum(step.minutes for step in end)
-    return abs(minutes - sum(each.minutes for each in kept.priced)) < _ROUNDING
+    if abs(minutes - sum(each.minutes for each in kept.priced)) > _ROUNDING:
+        return False
+    setup = sum(step.setup_minutes for step in end)
+    return sum(each.setup_minutes for each in kept.priced) < setup + _ROUNDING
 
 
 def _clearly_better(
