@@ -126,7 +126,7 @@ class _Writing:
         if found is None:
             return None
         setups = found.walked.setups
-        props = self.ending.props(found.places)
+        props = self.ending.props(found.places) or {}
         steps = tuple(
             replace(step, setup_minutes=setup, prop_first=props.get(at, step.prop_first))
             for at, setup in zip(found.places, setups, strict=True)

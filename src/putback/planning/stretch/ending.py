@@ -128,8 +128,11 @@ class Ending:
             if not links.is_run[each] and (not self._begun.on[each] or self._begun.is_held(each))
         )
 
-    def props(self, places: Sequence[int]) -> dict[int, str]:
-        """Say what to prop at steps that let something go here, and did not in the plan (11)."""
+    def props(self, places: Sequence[int]) -> dict[int, str] | None:
+        """Say what to prop at steps that let something go here, and did not in the plan (11).
+
+        ``None`` if something would hang on a run that the plan frees first.
+        """
         links, told = self._links, dict[int, str]()
         hold = self._hold(self._made, self._state.parts_off, self._walk.start)
         joints = self._vehicle.joints
@@ -142,6 +145,8 @@ class Ending:
             number = links.joint_at.get(JointId(split_ref(step.what)[1]))
             if step.action is Action.UNDO and number is not None:
                 pieces = hold.lets_go(number)
+                if not step.prop_first and any(hold.hangs_on(each, number) for each in pieces):
+                    return None
                 let_go = {part for piece in pieces for part in piece}
                 if not let_go:
                     let_go = {

@@ -116,7 +116,7 @@ class Search:
                 return None
             hanging = self.ending.left_hanging(found.places)
             if not hanging:
-                return found if self.ending.stands(found.places) else None
+                return found if self.ends_well(found) else None
             ends = [
                 at
                 for at in range(len(self.walk.steps))
@@ -127,6 +127,11 @@ class Search:
                 return None
             steps = more
         return None
+
+    def ends_well(self, found: Found) -> bool:
+        """Whether it stands after every step, and nothing hangs on a run that comes first."""
+        ending = self.ending
+        return ending.stands(found.places) and ending.props(found.places) is not None
 
     # -- all of them --------------------------------------------------------------------------
 
@@ -323,6 +328,5 @@ class _Exact:
             return
         if self.best is not None and found.rank >= self.best.rank:
             return
-        ending = self.search.ending
-        if not ending.left_hanging(found.places) and ending.stands(found.places):
+        if not self.search.ending.left_hanging(found.places) and self.search.ends_well(found):
             self.best = found
