@@ -13,9 +13,9 @@ comes between. Each sort has at least one, and more
 
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence, Set
 from dataclasses import dataclass
-from enum import Enum
 from itertools import combinations
 
+from putback.planning.lanes import Lanes, in_lanes
 from putback.planning.problem import Node, Problem
 from putback.progress import NoProgress, Progress
 from putback.solvers import Choice
@@ -26,14 +26,6 @@ _EFFORT = 0.5
 
 _SWEEPS = 4
 """How often chains are followed through alternatives; less only makes the count smaller."""
-
-
-class Bears(Enum):
-    """What a step means for a stretch."""
-
-    BELONGS = "belongs to it"
-    BREAKS = "ends it"
-    LETS_BE = "may be done within it"
 
 
 Sort = tuple[object, ...]
@@ -63,6 +55,15 @@ class Landmarks:
         self.problem = problem
         self.order = order
         self.before = before
+        self.ways = {
+            index: [
+                ways
+                for clause in problem.nodes[index].clauses
+                if (ways := [way for way in clause.any_of if way in before])
+            ]
+            for index in order
+        }
+        """Of each node and each of its clauses, the ways that can be gone."""
 
     def count(
         self,
@@ -77,10 +78,7 @@ class Landmarks:
             sort = sort_of(nodes[index])
             if nodes[index].kind.is_step and None not in sort:
                 sorts.setdefault(sort, []).append(index)
-        least = {
-            sort: self._by_chains(members, _bears(nodes, self.order, sort, sort_of))
-            for sort, members in sorts.items()
-        }
+        least = self._by_chains(sorts, sort_of)
         cut = {
             sort: max(least[sort], _fewest(self._standings(members)))
             for sort, members in sorts.items()
@@ -98,28 +96,38 @@ class Landmarks:
             sum(cut.values()) + around,
         )
 
-    def _by_chains(self, members: Iterable[int], bears: Mapping[int, Bears]) -> int:
-        """The most stretches that one chain makes.
+    def _by_chains(
+        self, sorts: Mapping[Sort, Iterable[int]], sort_of: Callable[[Node], Sort]
+    ) -> dict[Sort, int]:
+        """The most stretches of each sort that one chain makes.
 
         Work goes in phases, in turn without the sort and within it; what is done in which phase
-        at the earliest follows from what must come before.
+        at the earliest follows from what must come before. All sorts are gone through at once,
+        each in a lane of one number.
         """
-        phase = dict.fromkeys(self.order, 0)
-        nodes = self.problem.nodes
+        lanes = Lanes(len(sorts))
+        belongs, counts = _bears(self.problem.nodes, self.order, tuple(sorts), sort_of)
+        phase = [0] * len(self.problem.nodes)
         for _ in range(_SWEEPS):
             changed = False
             for index in self.order:
-                earliest = phase[index]
-                for clause in nodes[index].clauses:
-                    by = min((phase[way] for way in clause.any_of if way in phase), default=0)
-                    earliest = max(earliest, by)
-                if bears[index] is not Bears.LETS_BE:
-                    earliest += (earliest % 2 == 1) != (bears[index] is Bears.BELONGS)
-                if earliest > phase[index]:
+                now = earliest = phase[index]
+                for ways in self.ways[index]:
+                    by = phase[ways[0]]
+                    for way in ways[1:]:
+                        by = lanes.least(by, phase[way])
+                    if by != earliest:
+                        earliest = lanes.most(earliest, by)
+                earliest += (earliest & lanes.ones ^ belongs[index]) & counts[index]
+                if earliest != now:
                     phase[index], changed = earliest, True
             if not changed:
                 break
-        return max(1, max((phase[index] + 1) // 2 for index in members))
+        most = {
+            sort: max(lanes.read(phase[index], lane) for index in members)
+            for lane, (sort, members) in enumerate(sorts.items())
+        }
+        return {sort: max(1, (phases + 1) // 2) for sort, phases in most.items()}
 
     def _standings(self, members: Iterable[int]) -> set[frozenset[StandingId]]:
         """Of each thing, the standings in one of which it is worked on."""
@@ -147,22 +155,36 @@ class Landmarks:
 
 
 def _bears(
-    nodes: Sequence[Node], order: Iterable[int], sort: Sort, sort_of: Callable[[Node], Sort]
-) -> dict[int, Bears]:
-    """What each node means for the stretches of a sort."""
-    bears: dict[int, Bears] = {}
+    nodes: Sequence[Node],
+    order: Iterable[int],
+    sorts: Sequence[Sort],
+    sort_of: Callable[[Node], Sort],
+) -> tuple[dict[int, int], dict[int, int]]:
+    """What each node means for the stretches of all sorts, in lanes.
+
+    First where it belongs to the stretch, then where it does that or ends it; elsewhere it may
+    be done within it.
+    """
+    belongs: dict[int, int] = {}
+    counts: dict[int, int] = {}
+    known: dict[Sort, tuple[int, int]] = {}
     for index in order:
-        node = nodes[index]
-        theirs = sort_of(node)
-        if not node.kind.is_step:
-            bears[index] = Bears.LETS_BE
-        elif theirs == sort:
-            bears[index] = Bears.BELONGS
-        elif any(a is not None and a != b for a, b in zip(theirs, sort, strict=True)):
-            bears[index] = Bears.BREAKS
-        else:
-            bears[index] = Bears.LETS_BE
-    return bears
+        if not nodes[index].kind.is_step:
+            belongs[index] = counts[index] = 0
+            continue
+        theirs = sort_of(nodes[index])
+        if theirs not in known:
+            own = in_lanes(theirs == sort for sort in sorts)
+            known[theirs] = (
+                own,
+                own
+                | in_lanes(
+                    any(a is not None and a != b for a, b in zip(theirs, sort, strict=True))
+                    for sort in sorts
+                ),
+            )
+        belongs[index], counts[index] = known[theirs]
+    return belongs, counts
 
 
 def _fewest(wanted: Collection[frozenset[StandingId]]) -> int:
