@@ -30,7 +30,7 @@ from putback.vehicle.ids import GoalId, JointId, PartId, Ref, StandingId
 from putback.vehicle.vehicle import Vehicle
 from putback.workshop.exchange import export_bundle, take_in
 from putback.workshop.garage import in_its_garage
-from putback.workshop.how_far import Way, goal_in_hand, how_far
+from putback.workshop.how_far import goal_in_hand
 from putback.workshop.memory import MemoryEntryStore, MemoryPhotoStore
 from putback.workshop.names import find, find_subject
 from putback.workshop.situation import situation_of
@@ -50,6 +50,7 @@ if TYPE_CHECKING:
     from putback.planning.telling import Drop
     from putback.planning.ties import Ties
     from putback.planning.why import Asked
+    from putback.workshop.at_hand import AtHand
     from putback.workshop.pack_up import PackUp
     from putback.workshop.plans import Continued
 
@@ -339,10 +340,11 @@ class VehicleLog:
         from putback.planning.why import why_before  # loads the solver
 
         state = self.state()
-        goal = None if how_far(state).way is Way.REBUILD else goal_in_hand(state)
-        plan = self.rebuild() if goal is None else self.strip(goal.name)
         one, other = (Ref(find_subject(state, each)) for each in (first, then))
-        return why_before(state.vehicle, state, plan, goal, one, other)
+        work = self._at_hand(None)
+        return why_before(
+            state.vehicle, state, work.plan, work.goal, one, other, settings=work.settings
+        )
 
     def strip(self, goal: str | None = None) -> "Plan":
         """Plan the strip to a goal, by its name; else to the first that is not reached yet.
@@ -437,7 +439,7 @@ class VehicleLog:
         from putback.planning.ahead import Horizon, look_ahead
 
         state = self.state()
-        plan = self._plan_at_hand(state, goal)
+        plan = self._at_hand(goal).plan
         return look_ahead(state.vehicle, state, plan, Horizon(sittings, days, everything))
 
     def stretch(
@@ -450,22 +452,23 @@ class VehicleLog:
         from putback.planning.stretch import best_stretch
 
         state = self.state()
-        plan = self._plan_at_hand(state, goal)
-        return best_stretch(state.vehicle, state, plan, minutes, people=people)
+        work = self._at_hand(goal)
+        return best_stretch(
+            state.vehicle, state, work.plan, minutes, people=people, settings=work.settings
+        )
 
     def pack_up(self, now: datetime | None = None) -> "PackUp":
         """List what is to be done before anybody goes home, dangers first."""
         from putback.workshop.pack_up import pack_up
 
-        workshop = self.garage.workshop
-        return pack_up(situation_of(workshop, self.id, now), workshop.standing(self.id))
+        return pack_up(self.garage.workshop, self.id, now)
 
-    def _plan_at_hand(self, state: State, goal: str | None) -> "Plan":
+    def _at_hand(self, goal: str | None) -> "AtHand":
         from putback.workshop.at_hand import plan_at_hand  # loads the solver
-        from putback.workshop.plans import goal_called, settings_of_today
+        from putback.workshop.plans import goal_called
 
-        wanted = goal_called(state, goal) if goal is not None else None
-        return plan_at_hand(state, wanted, settings_of_today(self.garage.workshop)).plan
+        wanted = goal_called(self.state(), goal) if goal is not None else None
+        return plan_at_hand(self.garage.workshop, self.id, wanted)
 
     # -- handing over -----------------------------------------------------------------------
 

@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import pytest
 
+from putback.errors import StoreError
 from putback.vehicle.assembly import Assembly
 from putback.vehicle.file import write
 from tests.cli.conftest import Putback
@@ -68,6 +69,65 @@ def test_a_plan_that_was_chosen_is_followed_until_it_is_forgotten(car):
     assert "You chose this order; --afresh leaves it." in car.ok("strip")
     assert names(car("strip", "--afresh", "--json")) == usual
     assert not car("strip", "--json").json["pinned"]
+
+
+def test_every_command_speaks_of_the_order_that_was_chosen(car):
+    """Resume, stretch, ahead, why, balance and what drops next: one job, one order."""
+    said = car.ok("strip --alternatives")
+    number = next(
+        line.split()[0] for line in said.splitlines() if "engine and gearbox in pieces" in line
+    )
+    chosen = car(line=f"strip --choose {number} --json").json["plan"]["steps"]
+    things = [step["what"] for step in chosen]
+    assert "assembly:unit" not in things
+    resumed = car(line="resume --steps 99 --json").json["resume"]
+    assert [step["what"] for step in resumed["next"]] == things
+    hours = car(line="resume --hours 100 --json").json["resume"]["hour"]["stretch"]["steps"]
+    assert [step["what"] for step in hours] == things
+    stretch = car(line="stretch 100h --json").json["best"]["stretch"]["steps"]
+    assert [step["what"] for step in stretch] == things
+    along = car(line="balance --plan strip --json").json["steps"]
+    assert [step["what"] for step in along] == things
+    why = car(line="why engine --json").json
+    assert (why["in_plan"], why["comes_with"]) == (True, None)
+    undone = [step["what"] for step in chosen if step["action"] == "undo"]
+    drops = car(line="drops --json").json["drops"]
+    places = [undone.index(f"joint:{each['joint']}") for each in drops]
+    assert places == sorted(places)
+    assert names(car("strip", "--json")) == things
+
+
+def test_who_only_asks_about_the_plan_leaves_what_changed_to_be_told(car):
+    """A look at the next steps in between swallows nothing; what is supposed is not kept."""
+    first = names(car("strip", "--json"))
+    joint = first[0].removeprefix("joint:")
+    car.ok(f"log undone '{joint}'")
+    car.ok("strip")
+    car.ok(f"log made '{joint}' tightened")
+    for line in ("resume", "ahead", "stretch 1h", "why lamp", "drops", "balance --plan strip"):
+        car.ok(line)
+        car.ok(f"--suppose 'off lamp' {'ahead' if line == 'why lamp' else line}")
+    assert f"changed: 1 job more: {joint}: you logged: " in car.ok("strip")
+
+
+def test_who_asks_first_about_a_plan_is_followed_by_the_strip(car, monkeypatch):
+    """The order somebody was shown is the order; nothing is kept of what is only supposed."""
+    supposed = car(line="--suppose 'off lid' resume --steps 99 --json").json["resume"]["next"]
+    shown = car(line="resume --steps 99 --json").json["resume"]["next"]
+    assert len(supposed) < len(shown)
+    monkeypatch.setattr("putback.workshop.plans.plan_strip", None)
+    assert names(car("strip", "--json")) == [step["what"] for step in shown]
+
+
+def test_a_store_that_takes_nothing_still_answers(car, monkeypatch):
+    """What only asks about the plan keeps it where it can, and answers where it cannot."""
+
+    def read_only(*_):
+        raise StoreError("the store", "attempt to write a readonly database")
+
+    monkeypatch.setattr("putback.web.store.entry_store.DjangoEntryStore.keep_plan", read_only)
+    for line in ("resume", "ahead", "stretch 1h", "why lamp", "drops", "balance --plan strip"):
+        car.ok(line)
 
 
 def test_a_number_that_is_not_there_is_refused(car):

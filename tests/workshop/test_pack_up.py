@@ -8,7 +8,6 @@ from putback.vehicle.opening import Fluid, Opening
 from putback.vehicle.part import Part
 from putback.vehicle.standing import TemporarySupport
 from putback.workshop.pack_up import pack_up
-from putback.workshop.situation import situation_of
 from tests.makers import vehicle
 from tests.workshop.lines import CAR, Lines
 
@@ -27,7 +26,7 @@ PUMP = vehicle(
 
 def packed(lines: Lines):
     """The list as it is now."""
-    return pack_up(situation_of(lines.workshop, CAR), lines.workshop.standing(CAR))
+    return pack_up(lines.workshop, CAR)
 
 
 def told(lines: Lines, part: str) -> list[str]:

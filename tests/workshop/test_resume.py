@@ -6,7 +6,6 @@ from putback.vehicle.part import Part
 from putback.workshop import resume as module
 from putback.workshop.how_far import Way
 from putback.workshop.resume import resume
-from putback.workshop.situation import situation_of
 from tests.makers import vehicle
 from tests.workshop.lines import CAR, Lines
 
@@ -17,8 +16,7 @@ LID = vehicle(
 
 def picked_up(lines: Lines, **more):
     """What somebody is told who comes back."""
-    situation = situation_of(lines.workshop, CAR)
-    return resume(situation.state, situation.log, situation.now, **more)
+    return resume(lines.workshop, CAR, **more)
 
 
 def test_in_a_strip_the_next_steps_lead_to_the_goal():

@@ -38,13 +38,12 @@ Towards = Annotated[
 
 
 def at_hand(run: Session, named: str | None, progress: "Progress") -> "AtHand":
-    """Plan the work in hand as of today, to the goal that is named or the next one."""
+    """Give the plan of the work in hand, to the goal that is named or the next one."""
     from putback.workshop.at_hand import plan_at_hand
-    from putback.workshop.plans import goal_called, settings_of_today
+    from putback.workshop.plans import goal_called
 
-    now = run.state
-    goal = goal_called(now, named) if named is not None else None
-    return plan_at_hand(now, goal, settings_of_today(run.workshop), progress)
+    goal = goal_called(run.state, named) if named is not None else None
+    return plan_at_hand(run.workshop, run.logbook, goal, progress)
 
 
 def ahead(

@@ -130,9 +130,10 @@ LOOK = (
 
 
 def _planned(context: typer.Context, which: Which, goal: str | None) -> "Plan":
-    """Make the plan that is asked for: of the strip the one that is followed."""
+    """Give the plan that is asked for: of the strip the one that is followed."""
     from putback.planning.rebuild import plan_rebuild
-    from putback.workshop.plans import follow, goal_called, settings_of_today
+    from putback.workshop.at_hand import plan_at_hand
+    from putback.workshop.plans import goal_called, settings_of_today
 
     run = session(context)
     now = run.state
@@ -141,7 +142,7 @@ def _planned(context: typer.Context, which: Which, goal: str | None) -> "Plan":
             settings = settings_of_today(run.workshop)
             return plan_rebuild(now.vehicle, now, settings, progress)
         wanted = goal_called(now, goal)
-        return follow(run.workshop, run.logbook, wanted, progress=progress).plan.plan
+        return plan_at_hand(run.workshop, run.logbook, wanted, progress).plan
 
 
 def say_now(out: "Console", now: "State", found: "Balance", stood: StandingId | None) -> None:

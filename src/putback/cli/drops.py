@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from putback.cli.complete import complete_step
-from putback.cli.context import AsJson, session
+from putback.cli.context import AsJson, Session, session
 from putback.cli.output import count, emit, sentence
 from putback.cli.output import say as say_line
 from putback.cli.plan import FIRST_STEPS, working
@@ -46,11 +46,12 @@ def drops(
     from putback.planning.drops import drops_at
     from putback.workshop.names import find_subject
 
-    now = session(context).state
+    run = session(context)
+    now = run.state
     subject = find_subject(now, what, ("joint", "part")) if what is not None else None
     if subject is None:
         with working() as progress:
-            found = tuple(each for each in _planned(now, progress) if each.lets_go)
+            found = tuple(each for each in _planned(run, progress) if each.lets_go)
     else:
         found = drops_at(now.vehicle, now, Ref(subject))
 
@@ -71,17 +72,18 @@ def drops(
     emit("drops", {"subject": subject, "drops": found}, say, as_json=as_json)
 
 
-def _planned(now: "State", progress: "Progress") -> "tuple[Drop, ...]":
-    """Of the next steps to the goal in hand; without a goal, of what could be undone now."""
+def _planned(run: Session, progress: "Progress") -> "tuple[Drop, ...]":
+    """Of the next steps at hand; where no goal is described, of what could be undone now."""
     from putback.planning.drops import drops_along, what_drops_next
-    from putback.planning.strip import plan_strip
+    from putback.workshop.at_hand import plan_at_hand
     from putback.workshop.how_far import goal_in_hand
 
-    goal = goal_in_hand(now)
-    if goal is None:
+    now = run.state
+    if goal_in_hand(now) is None:
         return what_drops_next(now.vehicle, now)
-    plan = plan_strip(now.vehicle, now, goal, progress=progress)
-    return drops_along(now.vehicle, now, plan.steps[:FIRST_STEPS])
+    work = plan_at_hand(run.workshop, run.logbook, progress=progress)
+    steps = work.plan.steps[:FIRST_STEPS] if work.goal is not None else ()
+    return drops_along(now.vehicle, now, steps)
 
 
 def _say(out: "Console", now: "State", drop: "Drop") -> None:

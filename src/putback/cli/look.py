@@ -301,21 +301,13 @@ def resume(
     """Pick up again."""
     from putback.cli.ahead import say_hints
     from putback.cli.packup import say_best
-    from putback.cli.plan import say_step
-    from putback.workshop.plans import settings_of_today
+    from putback.cli.plan import say_step, working
     from putback.workshop.resume import resume as pick_up
 
     run = session(context)
-    now, situation = run.state, run.situation
-    found = pick_up(
-        now,
-        situation.log,
-        situation.now,
-        steps=steps,
-        minutes=hours * 60 if hours is not None else None,
-        settings=settings_of_today(run.workshop),
-        open_settings=situation.settings,
-    )
+    now, minutes = run.state, hours * 60 if hours is not None else None
+    with working() as progress:
+        found = pick_up(run.workshop, run.logbook, progress=progress, steps=steps, minutes=minutes)
 
     def say(out: "Console") -> None:
         out.print(now.vehicle.about.name, style="bold", markup=False)

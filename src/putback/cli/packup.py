@@ -78,6 +78,7 @@ def stretch(
             minutes,
             people=1 if alone else people,
             progress=progress,
+            settings=work.settings,
         )
 
     def say(out: "Console") -> None:
@@ -167,7 +168,7 @@ def pack_up(context: typer.Context, as_json: AsJson = False) -> None:
     from putback.workshop.pack_up import pack_up as gather
 
     run = session(context)
-    found = gather(run.situation, run.workshop.standing(run.logbook))
+    found = gather(run.workshop, run.logbook)
 
     def say(out: "Console") -> None:
         for line in found.lines:

@@ -1,6 +1,5 @@
 """Why a thing comes where it does, or before another, and what would have to change."""
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
@@ -18,9 +17,8 @@ if TYPE_CHECKING:
 
     from putback.logbook.state import State
     from putback.planning.always import Always
-    from putback.planning.plan import Plan
     from putback.planning.why import Asked
-    from putback.vehicle.goal import Goal
+    from putback.workshop.at_hand import AtHand
 
 
 def register(app: typer.Typer) -> None:
@@ -28,15 +26,6 @@ def register(app: typer.Typer) -> None:
     app.command(
         "why", help="Why a thing comes where it does in the plan, or always before another."
     )(why)
-
-
-@dataclass(frozen=True)
-class _Planned:
-    """The plan at hand; without a goal it is the rebuild's."""
-
-    now: "State"
-    plan: "Plan"
-    goal: "Goal | None"
 
 
 def why(
@@ -55,42 +44,35 @@ def why(
     as_json: AsJson = False,
 ) -> None:
     """Say what puts a thing where it stands in the plan, or before another in every plan."""
+    from putback.workshop.at_hand import plan_at_hand
     from putback.workshop.names import find_subject
 
-    planned = _plan(session(context).state)
-    subject = Ref(find_subject(planned.now, what, STEPS_FOR))
-    if before is None:
-        _why_there(planned, subject, as_json)
-    else:
-        _why_before(planned, subject, Ref(find_subject(planned.now, before, STEPS_FOR)), as_json)
-
-
-def _plan(now: "State") -> _Planned:
-    from putback.planning.rebuild import plan_rebuild
-    from putback.planning.strip import plan_strip
-    from putback.workshop.how_far import Way, goal_in_hand, how_far
-
-    goal = None if how_far(now).way is Way.REBUILD else goal_in_hand(now)
+    run = session(context)
+    now = run.state
+    subject = Ref(find_subject(now, what, STEPS_FOR))
+    other = Ref(find_subject(now, before, STEPS_FOR)) if before is not None else None
     with working() as progress:
-        if goal is None:
-            return _Planned(now, plan_rebuild(now.vehicle, now, progress=progress), None)
-        return _Planned(now, plan_strip(now.vehicle, now, goal, progress=progress), goal)
+        work = plan_at_hand(run.workshop, run.logbook, progress=progress)
+    if other is None:
+        _why_there(now, work, subject, as_json)
+    else:
+        _why_before(now, work, subject, other, as_json)
 
 
 # -- one thing ------------------------------------------------------------------------------------
 
 
-def _why_there(planned: _Planned, subject: Ref, as_json: bool) -> None:
+def _why_there(now: "State", work: "AtHand", subject: Ref, as_json: bool) -> None:
     from putback.planning.why import what_for, why_not_before, why_not_next
 
-    now, plan = planned.now, planned.plan
+    plan = work.plan
     step = step_for(now, plan, subject)
     meant = step.what if step else subject
     before, after = why_not_before(plan, meant), what_for(plan, meant)
     name = now.name_of(subject)
     free = (
-        why_not_next(now.vehicle, now, planned.goal, meant)
-        if planned.goal is not None and step is not None and before
+        why_not_next(now.vehicle, now, work.goal, meant, settings=work.settings)
+        if work.goal is not None and step is not None and before
         else ()
     )
 
@@ -132,20 +114,20 @@ def _why_there(planned: _Planned, subject: Ref, as_json: bool) -> None:
 # -- one before another ---------------------------------------------------------------------------
 
 
-def _why_before(planned: _Planned, first: Ref, then: Ref, as_json: bool) -> None:
+def _why_before(now: "State", work: "AtHand", first: Ref, then: Ref, as_json: bool) -> None:
     from putback.planning.why import why_before
 
     if first == then:
         raise BadInput("a thing does not come before itself", mend="name two")
     for ref in (first, then):
-        if step_for(planned.now, planned.plan, ref) is None:
+        if step_for(now, work.plan, ref) is None:
             raise BadInput(
-                f"{planned.now.name_of(ref)} is not in the plan",
+                f"{now.name_of(ref)} is not in the plan",
                 mend="ask about two things that are still to be done",
             )
     with working() as progress:
         asked = why_before(
-            planned.now.vehicle, planned.now, planned.plan, planned.goal, first, then, progress
+            now.vehicle, now, work.plan, work.goal, first, then, progress, work.settings
         )
     document: dict[str, Any] = {
         "first": first,
@@ -163,7 +145,7 @@ def _why_before(planned: _Planned, first: Ref, then: Ref, as_json: bool) -> None
     }
 
     def say(out: "Console") -> None:
-        _say_before(out, planned.now, asked)
+        _say_before(out, now, asked)
 
     emit("why", document, say, as_json=as_json)
 

@@ -11,7 +11,7 @@ from enum import StrEnum
 from typing import TYPE_CHECKING
 
 from putback.errors import PutbackError
-from putback.logbook.entries.base import Entry
+from putback.logbook.entries.base import Entry, LogbookId
 from putback.logbook.entries.rebuilding import JointMade, PartOn
 from putback.logbook.entries.working import (
     Drained,
@@ -25,10 +25,13 @@ from putback.logbook.entries.working import (
 from putback.logbook.moments import moment_at
 from putback.logbook.open_items import Danger, OpenItem, Situation, open_items
 from putback.logbook.open_items.wording import count, listed
+from putback.logbook.state import State
 from putback.planning.ahead import Line, Sort, look_ahead
 from putback.vehicle.job import JobKind
 from putback.vehicle.opening import Opening
 from putback.workshop.at_hand import plan_at_hand
+from putback.workshop.situation import situation_of
+from putback.workshop.workshop import Workshop
 
 if TYPE_CHECKING:
     from putback.vehicle.ids import FluidId, JointId
@@ -84,7 +87,7 @@ class PackUp:
     """Entries of today: what the list of tools and fluids goes by."""
 
 
-def pack_up(situation: Situation, entries: Sequence[Entry]) -> PackUp:
+def pack_up(workshop: Workshop, logbook: LogbookId, now: datetime | None = None) -> PackUp:
     """Gather what is to be done now.
 
     Parameters
@@ -94,14 +97,16 @@ def pack_up(situation: Situation, entries: Sequence[Entry]) -> PackUp:
     entries : sequence of Entry
         The standing entries of the logbook; those of today are the sitting.
     """
-    today = tuple(each for each in entries if _is_of_today(each, situation.now))
+    situation = situation_of(workshop, logbook, now)
+    logged = workshop.standing(logbook)
+    today = tuple(each for each in logged if _is_of_today(each, situation.now))
     lines = [
         *_from_open_items(situation),
         *_on_a_jack(situation),
         *_fluids(situation, today),
         *_to_count(situation, today),
         *_photo(today),
-        *_soak(situation),
+        *_soak(workshop, logbook, situation.state),
     ]
     order = list(Part)
     lines.sort(key=lambda line: order.index(line.part))
@@ -208,18 +213,17 @@ def _photo(today: Sequence[Entry]) -> Iterator[PackUpLine]:
 _WORK = (JointUndone, JointCracked, JointMade, PartOff, PartOn)
 
 
-def _soak(situation: Situation) -> Iterator[PackUpLine]:
+def _soak(workshop: Workshop, logbook: LogbookId, state: State) -> Iterator[PackUpLine]:
     """What oil may work at over night, if it can be got at."""
-    for line in _soaked(situation):
+    for line in _soaked(workshop, logbook, state):
         cautions = f" ({'; '.join(line.cautions)})" if line.cautions else ""
         where = f", {line.where}" if line.where else ""
         yield PackUpLine(Part.SOAK, f"{line.what}{where}: {line.why}", f"soak it{cautions}")
 
 
-def _soaked(situation: Situation) -> Iterable[Line]:
-    state = situation.state
+def _soaked(workshop: Workshop, logbook: LogbookId, state: State) -> Iterable[Line]:
     try:
-        plan = plan_at_hand(state).plan
+        plan = plan_at_hand(workshop, logbook).plan
     except PutbackError:  # without a plan nobody knows what comes next
         return ()
     lines = look_ahead(state.vehicle, state, plan).of(Sort.SOAK)

@@ -87,6 +87,7 @@ def follow(
     settings: PlanSettings = _USUAL,
     progress: Progress = NoProgress(),
     afresh: bool = False,
+    tells: bool = True,
 ) -> Continued:
     """Plan the strip to a goal, close to the plan that was last followed to it, and keep it.
 
@@ -94,6 +95,9 @@ def follow(
     ----------
     afresh : bool
         Forget the last plan, a pinned one as well.
+    tells : bool
+        Whether whoever asks tells what changed. If not, a plan that is kept stays as it is, so
+        that the next one can tell.
 
     Raises
     ------
@@ -108,29 +112,40 @@ def follow(
         plan = plan_strip(state.vehicle, state, goal, wanted, progress)
         found = Continued(Replanned(plan), is_first=True)
     else:
-        since, followed = _since(workshop, logbook, last[0]), last[1]
-        steadiness = Steadiness(pinned=followed.pinned)
+        since, before = _since(workshop, logbook, last[0]), last[1]
+        steadiness = Steadiness(pinned=before.pinned)
         again = replan(
             state.vehicle,
             state,
             goal,
-            followed.plan,
+            before.plan,
             wanted,
             progress,
             since=since,
             steadiness=steadiness,
         )
-        found = Continued(again, pinned=followed.pinned and again.kept)
-    keep(workshop, logbook, Followed(found.plan.plan, found.pinned), position)
+        found = Continued(again, pinned=before.pinned and again.kept)
+    if tells or found.is_first:
+        keep(workshop, logbook, Followed(found.plan.plan, found.pinned), position)
     return found
 
 
-def keep(workshop: Workshop, logbook: LogbookId, followed: Followed, position: int) -> None:
+def followed(
+    workshop: Workshop, logbook: LogbookId, goal: Goal, progress: Progress = NoProgress()
+) -> Plan:
+    """Give the plan that is followed to a goal, for what only asks about it.
+
+    Raises as `follow` does.
+    """
+    return follow(workshop, logbook, goal, progress=progress, tells=False).plan.plan
+
+
+def keep(workshop: Workshop, logbook: LogbookId, plan: Followed, position: int) -> None:
     """Keep a plan as the one that is followed; a full disk is told to whoever logs, not here."""
-    goal = followed.plan.goal
+    goal = plan.plan.goal
     if goal is not None:
         with suppress(StoreError):
-            workshop.store.keep_plan(logbook, goal, KeptPlan(position, to_bytes(followed)))
+            workshop.store.keep_plan(logbook, goal, KeptPlan(position, to_bytes(plan)))
 
 
 def pin(workshop: Workshop, logbook: LogbookId, plan: Plan) -> None:
@@ -143,9 +158,9 @@ def _adapter() -> TypeAdapter[Followed]:
     return TypeAdapter(Followed)
 
 
-def to_bytes(followed: Followed) -> bytes:
+def to_bytes(plan: Followed) -> bytes:
     """Write a plan down compactly."""
-    return zlib.compress(_adapter().dump_json(followed, exclude_defaults=True))
+    return zlib.compress(_adapter().dump_json(plan, exclude_defaults=True))
 
 
 def from_bytes(blob: bytes) -> Followed | None:
@@ -158,10 +173,10 @@ def from_bytes(blob: bytes) -> Followed | None:
 
 def _last(workshop: Workshop, logbook: LogbookId, goal: Goal) -> tuple[int, Followed] | None:
     kept = workshop.store.kept_plan(logbook, goal.id)
-    followed = from_bytes(kept.blob) if kept is not None else None
-    if kept is None or followed is None or followed.plan.goal != goal.id:
+    last = from_bytes(kept.blob) if kept is not None else None
+    if kept is None or last is None or last.plan.goal != goal.id:
         return None
-    return kept.position, followed
+    return kept.position, last
 
 
 def _since(workshop: Workshop, logbook: LogbookId, position: int) -> Sequence[Entry]:
@@ -173,7 +188,7 @@ def alternatives(
     workshop: Workshop, logbook: LogbookId, goal: Goal, progress: Progress = NoProgress()
 ) -> tuple[Alternative, ...]:
     """Look for plans that differ from the one followed in what a person cares about."""
-    usual = follow(workshop, logbook, goal, progress=progress).plan.plan
+    usual = followed(workshop, logbook, goal, progress)
     state, settings = in_its_garage(workshop, logbook), settings_of_today(workshop)
     return plan_alternatives(state.vehicle, state, goal, settings, progress, usual=usual)
 
@@ -186,6 +201,6 @@ def cost_of_putting_off(
     progress: Progress = NoProgress(),
 ) -> Cost:
     """Say what it costs to put a thing off, against the plan that is followed."""
-    usual = follow(workshop, logbook, goal, progress=progress).plan.plan
+    usual = followed(workshop, logbook, goal, progress)
     state, settings = in_its_garage(workshop, logbook), settings_of_today(workshop)
     return what_it_costs(state.vehicle, state, goal, what, settings, progress, usual=usual)

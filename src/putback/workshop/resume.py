@@ -4,17 +4,19 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from putback.errors import ImpossibleGoal
-from putback.logbook.index import LogFacts
-from putback.logbook.open_items import USUAL, OpenItem, Settings, Situation, open_items
+from putback.logbook.entries.base import LogbookId
+from putback.logbook.open_items import OpenItem, open_items
 from putback.logbook.state import State
 from putback.planning.ahead import Line, Sort, look_ahead
-from putback.planning.plan import Plan, PlanSettings, Step
+from putback.planning.plan import Plan, Step
 from putback.planning.stretch import BestStretch, best_stretch
+from putback.progress import NoProgress, Progress
 from putback.vehicle.goal import Goal
-from putback.workshop.at_hand import plan_at_hand
+from putback.workshop.at_hand import AtHand, plan_at_hand
 from putback.workshop.how_far import HowFar, Way, goal_in_hand, how_far
+from putback.workshop.situation import situation_of
+from putback.workshop.workshop import Workshop
 
-_PLAN = PlanSettings()
 _HINTS = (Sort.SOAK, Sort.ORDER, Sort.ASK)
 """What cannot be made up for on the day: oil, parcels and people want to be known of before."""
 
@@ -39,37 +41,46 @@ class Resume:
 
 
 def resume(
-    state: State,
-    log: LogFacts,
-    now: datetime,
+    workshop: Workshop,
+    logbook: LogbookId,
+    now: datetime | None = None,
+    progress: Progress = NoProgress(),
     *,
     steps: int = 5,
     minutes: float | None = None,
     people: int | None = None,
-    settings: PlanSettings = _PLAN,
-    open_settings: Settings = USUAL,
 ) -> Resume:
     """Say where things stand, what is open and what is next.
 
     ``minutes`` is the time at hand, if what fits into it is wanted [minutes], and ``people`` how
     many are there.
     """
+    situation = situation_of(workshop, logbook, now)
+    state = situation.state
     far = how_far(state)
-    items = open_items(Situation(state, log, now, open_settings))
     goal = None if far.way is Way.REBUILD else goal_in_hand(state)
-    plan: Plan | None = None
+    work: AtHand | None = None
     stuck: tuple[str, ...] = ()
     try:
         if far.way is Way.REBUILD or goal is not None:
-            plan = plan_at_hand(state, goal, settings).plan
+            work = plan_at_hand(workshop, logbook, goal, progress)
     except ImpossibleGoal as error:
         stuck = error.reasons
     hour: BestStretch | None = None
-    if plan is not None and minutes is not None:
-        hour = best_stretch(state.vehicle, state, plan, minutes, people=people, settings=settings)
+    plan = work.plan if work else None
+    if work is not None and minutes is not None:
+        hour = best_stretch(
+            state.vehicle,
+            state,
+            work.plan,
+            minutes,
+            people=people,
+            progress=progress,
+            settings=work.settings,
+        )
     return Resume(
         far=far,
-        open=items,
+        open=open_items(situation),
         goal=goal,
         next=plan.steps[:steps] if plan else (),
         left_minutes=plan.total_minutes if plan else None,
