@@ -286,7 +286,7 @@ class VehicleLog:
     # -- planning ---------------------------------------------------------------------------
 
     def reach(self, named: str) -> "Reach":
-        """Find the least work that gets at one part or joint, or lets one job be done.
+        """Find the least work that gets at a part, joint or assembly, or lets a job be done.
 
         Raises
         ------
@@ -321,11 +321,12 @@ class VehicleLog:
         return ties(state.vehicle, state, *refs, apart_from=rest)
 
     def drops(self, named: str) -> "tuple[Drop, ...]":
-        """Say what a joint, or each made joint of a part, would let go, and what to prop first."""
+        """Say what a joint, or each joint that holds a part or assembly, lets go."""
         from putback.planning.drops import drops_at
 
         state = self.state()
-        return drops_at(state.vehicle, state, Ref(find_subject(state, named, ("joint", "part"))))
+        what = Ref(find_subject(state, named, ("joint", "part", "assembly")))
+        return drops_at(state.vehicle, state, what)
 
     def why_before(self, first: str, then: str) -> "Asked":
         """Say by which facts one thing comes before another in every plan, and what would free it.

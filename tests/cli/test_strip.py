@@ -179,3 +179,27 @@ def test_what_the_goal_does_not_need_costs_nothing(putback, tmp_path):
     (tmp_path / "car.toml").write_text(write(lamp))
     putback.ok(f"new --from {tmp_path / 'car.toml'}")
     assert "no job waits for it" in putback.ok("not-now lid")
+
+
+def test_a_unit_is_found_by_its_name_wherever_a_plan_names_it(car):
+    """Why, reach, drops, history and not-now; in pieces it says of what to ask."""
+    unit = "'engine and gearbox'"
+    why = car(line=f"why {unit} --json").json
+    assert (why["subject"], why["in_plan"], why["in_pieces"]) == ("assembly:unit", True, [])
+    asked = car(line=f"why {unit} --before lid --json").json
+    assert (asked["first"], asked["then"]) == ("assembly:unit", "part:lid")
+    reached = car(line=f"reach {unit} --json").json["reach"]
+    assert [step["what"] for step in reached["steps"]][-1] == "assembly:unit"
+    assert "engine-gearbox" not in str(reached)
+    dropped = car(line=f"drops {unit} --json").json["drops"]
+    assert {each["joint"] for each in dropped} == {"engine-frame", "gearbox-frame"}
+    car.ok(f"not-now {unit}")
+    (entry,) = car(line=f"history {unit} --json").json["entries"]
+    assert entry["kind"] == "put off"
+    car.ok("undo")
+    said = car.ok("strip --alternatives")
+    number = next(line.split()[0] for line in said.splitlines() if "in pieces" in line)
+    car.ok(f"strip --choose {number}")
+    apart = car(line=f"why {unit} --json").json
+    assert (apart["in_plan"], apart["in_pieces"]) == (False, ["part:engine", "part:gearbox"])
+    assert "engine and gearbox comes off piece by piece" in car.ok(f"why {unit}")

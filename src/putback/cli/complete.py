@@ -22,12 +22,12 @@ _SPECIAL = re.compile(r"([^\w@%+=:,./-])")
 
 def complete_anything(context: typer.Context, incomplete: str) -> list[str]:
     """Offer parts, joints, tags, openings and jobs."""
-    return _named(context, ("part", "joint", "tag", "opening", "job"), incomplete)
+    return _named(context, ("part", "joint", "tag", "opening", "job", "assembly"), incomplete)
 
 
 def complete_step(context: typer.Context, incomplete: str) -> list[str]:
-    """Offer what a plan has steps for: parts, joints and jobs."""
-    return _named(context, ("part", "joint", "job"), incomplete)
+    """Offer what a plan has steps for: parts, joints, jobs and assemblies."""
+    return _named(context, ("part", "joint", "job", "assembly"), incomplete)
 
 
 def complete_lift(context: typer.Context, incomplete: str) -> list[str]:

@@ -29,8 +29,8 @@ def register(app: typer.Typer) -> None:
     app.command(
         "drops",
         help="What falls, swings, hangs on a hose or flies when a joint is undone, and what to "
-        "prop first; of a part, all of its joints. Without a name: what of the next planned "
-        "steps lets something go.",
+        "prop first; of a part, all of its joints; of an assembly, those that hold it to the "
+        "rest. Without a name: what of the next planned steps lets something go.",
         short_help="What drops when a joint is undone, and what to prop.",
     )(drops)
 
@@ -38,7 +38,7 @@ def register(app: typer.Typer) -> None:
 def drops(
     context: typer.Context,
     what: Annotated[
-        str | None, typer.Argument(help="A joint or a part.", autocompletion=complete_step)
+        str | None, typer.Argument(help="A joint, part or assembly.", autocompletion=complete_step)
     ] = None,
     as_json: AsJson = False,
 ) -> None:
@@ -48,7 +48,8 @@ def drops(
 
     run = session(context)
     now = run.state
-    subject = find_subject(now, what, ("joint", "part")) if what is not None else None
+    kinds = ("joint", "part", "assembly")
+    subject = find_subject(now, what, kinds) if what is not None else None
     if subject is None:
         with working() as progress:
             found = tuple(each for each in _planned(run, progress) if each.lets_go)

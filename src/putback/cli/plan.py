@@ -11,7 +11,7 @@ from putback.cli.context import AsJson, session
 from putback.cli.output import TerminalProgress, count, emit, minutes_text, sentence
 from putback.cli.output import say as say_line
 from putback.planning.plan import Because, Stage
-from putback.vehicle.ids import AssemblyId, Ref
+from putback.vehicle.ids import AssemblyId, Ref, part_ref
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -23,20 +23,24 @@ if TYPE_CHECKING:
 
 def register(app: typer.Typer) -> None:
     """Add the commands."""
-    app.command("reach", help="What must come off to get at one part or joint, and why.")(reach)
+    app.command(
+        "reach",
+        help="What must come off to get at one part, joint, job or assembly, and why.",
+        short_help="What must come off to get at one thing, and why.",
+    )(reach)
 
 
 AllSteps = Annotated[bool, typer.Option("--all", help="Every step, not the first few.")]
 Reasons = Annotated[bool, typer.Option("--why", help="What each step waits for.")]
 FIRST_STEPS = 12
-STEPS_FOR = ("part", "joint", "job")
+STEPS_FOR = ("part", "joint", "job", "assembly")
 """What a plan has steps for."""
 
 
 def reach(
     context: typer.Context,
     what: Annotated[
-        str, typer.Argument(help="A part, joint or job.", autocompletion=complete_step)
+        str, typer.Argument(help="A part, joint, job or assembly.", autocompletion=complete_step)
     ],
     as_json: AsJson = False,
 ) -> None:
@@ -82,6 +86,13 @@ def step_for(now: "State", plan: "Plan", subject: "Ref") -> "Step | None":
         if whole and kind == "part" and identity in whole.parts:
             return step
     return None
+
+
+def pieces_of(now: "State", plan: "Plan", subject: "Ref") -> "tuple[Ref, ...]":
+    """Give the parts of an assembly that a plan takes one by one."""
+    whole = now.vehicle.assemblies.get(AssemblyId(subject.removeprefix("assembly:")))
+    planned = {step.what for step in plan.steps}
+    return tuple(each for each in map(part_ref, whole.parts if whole else ()) if each in planned)
 
 
 def asked_for(now: "State", steps: "Sequence[Step]", at: int) -> list[str]:

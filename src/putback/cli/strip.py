@@ -148,7 +148,7 @@ def _say_changes(out: "Console", found: "Continued") -> None:
 def not_now(
     context: typer.Context,
     what: Annotated[
-        str, typer.Argument(help="A part, joint or job.", autocompletion=complete_step)
+        str, typer.Argument(help="A part, joint, job or assembly.", autocompletion=complete_step)
     ],
     why: Annotated[
         str, typer.Option(help="stuck, no-part, no-tool, no-helper or not-today.")
@@ -167,7 +167,7 @@ def not_now(
 
     run = session(context)
     now = run.state
-    subject = Ref(find_subject(now, what, (*STEPS_FOR, "assembly")))
+    subject = Ref(find_subject(now, what, STEPS_FOR))
     body = PutOff(what=subject, why=_hindrance(why), until=_day(until), note=note)
     goal = None if how_far(now).way is Way.REBUILD else goal_in_hand(now)
     cost: Cost | None = None

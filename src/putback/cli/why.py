@@ -8,7 +8,7 @@ from putback.cli.complete import complete_step
 from putback.cli.context import AsJson, session
 from putback.cli.output import emit, minutes_text, sentence
 from putback.cli.output import say as say_line
-from putback.cli.plan import STEPS_FOR, step_for, working
+from putback.cli.plan import STEPS_FOR, pieces_of, step_for, working
 from putback.errors import BadInput
 from putback.vehicle.ids import Ref
 
@@ -24,14 +24,16 @@ if TYPE_CHECKING:
 def register(app: typer.Typer) -> None:
     """Add the command."""
     app.command(
-        "why", help="Why a thing comes where it does in the plan, or always before another."
+        "why",
+        help="Why a thing comes where it does in the plan, or always before another.",
+        short_help="Why a thing comes where it does, or before another.",
     )(why)
 
 
 def why(
     context: typer.Context,
     what: Annotated[
-        str, typer.Argument(help="A part, joint or job.", autocompletion=complete_step)
+        str, typer.Argument(help="A part, joint, job or assembly.", autocompletion=complete_step)
     ],
     before: Annotated[
         str | None,
@@ -70,6 +72,7 @@ def _why_there(now: "State", work: "AtHand", subject: Ref, as_json: bool) -> Non
     meant = step.what if step else subject
     before, after = why_not_before(plan, meant), what_for(plan, meant)
     name = now.name_of(subject)
+    pieces = () if step else pieces_of(now, plan, subject)
     free = (
         why_not_next(now.vehicle, now, work.goal, meant, settings=work.settings)
         if work.goal is not None and step is not None and before
@@ -77,6 +80,11 @@ def _why_there(now: "State", work: "AtHand", subject: Ref, as_json: bool) -> Non
     )
 
     def say(out: "Console") -> None:
+        if pieces:
+            out.print(f"{name} comes off piece by piece: ask about one of:", markup=False)
+            for piece in pieces:
+                out.print(f"  {now.name_of(piece)}", markup=False)
+            return
         if step is None:
             out.print(
                 f"{name} is not in the plan: nothing that is asked for needs it.", markup=False
@@ -104,6 +112,7 @@ def _why_there(now: "State", work: "AtHand", subject: Ref, as_json: bool) -> Non
         "name": name,
         "in_plan": step is not None,
         "comes_with": meant if meant != subject else None,
+        "in_pieces": pieces,
         "not_before": before,
         "next_if": free,
         "what_for": after,

@@ -73,13 +73,19 @@ def drops_of(
 
 
 def drops_at(vehicle: Vehicle, state: State, what: Ref) -> tuple[Drop, ...]:
-    """Say what a joint would let go now, or of a part each of its joints that are made."""
+    """Say what a joint would let go now, or of a part each of its joints that are made.
+
+    Of an assembly those that hold it to what is no part of it.
+    """
     kind, identity = split_ref(what)
     if kind == "joint":
         return (what_drops(vehicle, state, JointId(identity)),)
+    whole = vehicle.assemblies.get(AssemblyId(identity)) if kind == "assembly" else None
+    parts = whole.parts if whole else (PartId(identity),)
     made = frozenset(made_joints(vehicle, state))
-    joints = vehicle.joints_of.get(PartId(identity), ())
-    return drops_of(vehicle, state, [joint for joint in joints if joint in made])
+    joints = dict.fromkeys(joint for part in parts for joint in vehicle.joints_of.get(part, ()))
+    outward = [each for each in joints if not set(parts).issuperset(vehicle.joints[each].parts)]
+    return drops_of(vehicle, state, [joint for joint in outward if joint in made])
 
 
 def drops_along(

@@ -17,7 +17,7 @@ from putback.planning.problem import Cause, Clause, Problem
 from putback.planning.steps import steps_of
 from putback.planning.way import Stage, find_way
 from putback.progress import NoProgress, Progress
-from putback.vehicle.ids import Ref, joint_ref, split_ref
+from putback.vehicle.ids import AssemblyId, Ref, joint_ref, part_ref, split_ref
 from putback.vehicle.vehicle import Vehicle
 
 _DEFAULT = PlanSettings()
@@ -47,12 +47,13 @@ def reach(
     """Find the least work that gets at one part or joint, or that lets one job be done.
 
     A joint is reached when it is undone, a part when it is off and nothing holds it any more, be
-    it to the rest of a whole on the bench; a job when it is done.
+    it to the rest of a whole on the bench; a job when it is done; an assembly when each of its
+    parts is off, as one or in pieces.
 
     Raises
     ------
     NotFound
-        If the vehicle has no such part, joint or job.
+        If the vehicle has no such part, joint, job or assembly.
     ImpossibleGoal
         If it cannot be reached; names the facts.
     """
@@ -72,11 +73,14 @@ def _targets(problem: Problem, state: State, target: Ref) -> tuple[Clause, ...]:
         "part": set(vehicle.parts),
         "joint": set(vehicle.joints),
         "job": set(vehicle.jobs),
+        "assembly": set(vehicle.assemblies),
     }
     if target not in problem.providers and identity not in known.get(kind, ()):
         raise NotFound(kind, identity)
     asked = Cause(Because.GOAL, f"to get at {problem.name(target)}")
     wanted = [target]
+    if kind == "assembly":
+        wanted = [part_ref(part) for part in vehicle.assemblies[AssemblyId(identity)].parts]
     if kind == "part":
         made = made_joints(vehicle, state)
         wanted += [joint_ref(joint) for joint in made if identity in vehicle.joints[joint].parts]
