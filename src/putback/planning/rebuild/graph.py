@@ -8,7 +8,7 @@ Computing 33, 2004; *from memory*). Where it ends early, every step that is left
 that is left: a contradiction.
 """
 
-from bisect import insort
+from bisect import bisect_left, insort
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from heapq import heapify, heappop, heappush
@@ -189,7 +189,10 @@ def _best_way(either: Either, order: Mapping[Node, int]) -> tuple[Edge, ...]:
 
 
 class _PuttingBack:
-    """Goes through a rebuild by an order that works, but puts on first what touches something."""
+    """Goes through a rebuild by an order that works, but puts on first what touches something.
+
+    Steps are known by their place in that order, so that a sorted list of places is a queue.
+    """
 
     def __init__(
         self,
@@ -199,75 +202,103 @@ class _PuttingBack:
         units: Mapping[Node, Unit],
         taken_back: Mapping[Node, int],
     ) -> None:
-        self.units = units
-        self.off = set(work.off)
-        self.waits = dict.fromkeys(work.nodes, 0)
-        self.after: dict[Node, list[Node]] = {node: [] for node in work.nodes}
+        self.nodes = sorted(taken_back, key=lambda node: -taken_back[node])
+        place = {node: at for at, node in enumerate(self.nodes)}
+        self.waits = [0] * len(self.nodes)
+        self.after: list[list[int]] = [[] for _ in self.nodes]
         for edge in edges:
-            self.waits[edge.then] += 1
-            self.after[edge.first].append(edge.then)
-        self.ways = {number: list(either.ways) for number, either in enumerate(eithers)}
+            self.waits[place[edge.then]] += 1
+            self.after[place[edge.first]].append(place[edge.then])
+        self.units = {place[node]: unit for node, unit in units.items()}
+        self.puts_on = {part: at for at, unit in self.units.items() for part in unit.parts}
+        self.aloft: set[int] = set()
+        """Units of which all that they touch is still off."""
+        self.aloft_for: dict[str, list[int]] = {}
+        for at, unit in self.units.items():
+            if not unit.is_datum and unit.joints and work.off.issuperset(unit.touches):
+                self.aloft.add(at)
+                for part in unit.touches:
+                    self.aloft_for.setdefault(part, []).append(at)
+        self.ways: dict[int, list[frozenset[int]]] = {}
         """The ways still open of what is not done yet."""
-        self.of: dict[Node, list[int]] = {}
-        self.in_way: dict[Node, list[int]] = {}
+        self.of: dict[int, list[int]] = {}
+        self.in_way: dict[int, list[int]] = {}
+        self.shuts = [0] * len(self.nodes)
+        """How many last ways each step would shut."""
         for number, either in enumerate(eithers):
-            self.of.setdefault(either.of, []).append(number)
-            for then in dict.fromkeys(edge.then for way in either.ways for edge in way):
+            ways = [frozenset(place[edge.then] for edge in way) for way in either.ways]
+            self.of.setdefault(place[either.of], []).append(number)
+            for then in frozenset[int]().union(*ways):
                 self.in_way.setdefault(then, []).append(number)
-        self.place = {node: -at for node, at in taken_back.items()}
-        self.left = len(work.nodes)
-        waiting = (node for node in work.nodes if not self.waits[node])
-        self.ready = sorted((self.place[node], node) for node in waiting)
-        """Steps that wait for nothing before them, as they were taken back, last first."""
+            self._open(number, ways)
+        self.ready = [at for at, count in enumerate(self.waits) if not count]
+        """Steps that wait for nothing before them."""
+        self.touching = [at for at in self.ready if at not in self.aloft]
+        """Those of them that touch something, or need not."""
 
     def order(self) -> dict[Node, int] | None:
         """Each step with its place, counted from the end; none if that leads nowhere."""
         order: dict[Node, int] = {}
-        while self.left:
-            first = next((node for _, node in self.ready if self._is_able(node)), None)
+        while len(order) < len(self.nodes):
+            first = next((at for at in self.ready if not self.shuts[at]), None)
             if first is None:
                 return None
-            node = first if self._touches(first) else self._rather(first)
-            order[node] = -len(order)
-            self._do(node)
+            at = self._rather(first) if first in self.aloft else first
+            order[self.nodes[at]] = -len(order)
+            self._do(at)
         return order
 
-    def _rather(self, first: Node) -> Node:
+    def _rather(self, first: int) -> int:
         """What touches something, and best of all what the first would then touch."""
-        able = [n for _, n in self.ready if self._touches(n) and self._is_able(n)]
-        wanted = self.units[first].touches
-        near = (n for n in able if n in self.units and not wanted.isdisjoint(self.units[n].parts))
-        return next(chain(near, able), first)
+        wanted = {self.puts_on[p] for p in self.units[first].touches if p in self.puts_on}
+        near = (at for at in sorted(wanted) if _holds(self.touching, at))
+        return next((at for at in chain(near, self.touching) if not self.shuts[at]), first)
 
-    def _is_able(self, node: Node) -> bool:
-        """Whether it shuts no last way."""
-        return all(
-            any(all(edge.then != node for edge in way) for way in self.ways[number])
-            for number in self.in_way.get(node, ())
-            if number in self.ways
-        )
+    def _open(self, number: int, ways: list[frozenset[int]]) -> None:
+        """Leave these ways open, and mind which steps would shut the last of them."""
+        self.ways[number] = ways
+        for then in frozenset.intersection(*ways):
+            self.shuts[then] += 1
 
-    def _touches(self, node: Node) -> bool:
-        unit = self.units.get(node)
-        if unit is None or unit.is_datum or not unit.joints:
-            return True
-        return not self.off.issuperset(unit.touches)
+    def _shut(self, number: int) -> list[frozenset[int]]:
+        """Forget the ways, and give those that were open."""
+        ways = self.ways.pop(number)
+        for then in frozenset.intersection(*ways):
+            self.shuts[then] -= 1
+        return ways
 
-    def _do(self, node: Node) -> None:
-        self.left -= 1
-        self.ready.remove((self.place[node], node))
-        if node in self.units:
-            self.off.difference_update(self.units[node].parts)
-        for then in self.after[node]:
+    def _do(self, done: int) -> None:
+        del self.ready[bisect_left(self.ready, done)]
+        if _holds(self.touching, done):
+            del self.touching[bisect_left(self.touching, done)]
+        for part in self.units[done].parts if done in self.units else ():
+            for at in self.aloft_for.pop(part, ()):
+                self._touches(at)
+        for then in self.after[done]:
             self.waits[then] -= 1
             if not self.waits[then]:
-                insort(self.ready, (self.place[then], then))
-        for number in self.of.get(node, ()):
-            self.ways.pop(number, None)
-        for number in self.in_way.get(node, ()):
+                insort(self.ready, then)
+                if then not in self.aloft:
+                    insort(self.touching, then)
+        for number in self.of.get(done, ()):
             if number in self.ways:
-                ways = self.ways[number]
-                self.ways[number] = [w for w in ways if all(edge.then != node for edge in w)]
+                self._shut(number)
+        for number in self.in_way.get(done, ()):
+            if number in self.ways:
+                self._open(number, [way for way in self._shut(number) if done not in way])
+
+    def _touches(self, at: int) -> None:
+        """From now on a unit touches something."""
+        if at in self.aloft:
+            self.aloft.remove(at)
+            if _holds(self.ready, at):
+                insort(self.touching, at)
+
+
+def _holds(places: list[int], at: int) -> bool:
+    """Whether a sorted list holds a place."""
+    found = bisect_left(places, at)
+    return found < len(places) and places[found] == at
 
 
 def _ring(
