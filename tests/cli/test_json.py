@@ -63,7 +63,7 @@ def asked(folder: Path) -> Iterator[tuple[str, str]]:
     yield "not-now", "not-now radiator --why no-helper"
     yield "rebuild", "rebuild"
     yield "why", "why 'gearbox with bellhousing'"
-    yield "why of two things", "why 'front seats (pair)' --before carpets"
+    yield "why of two things", "why 'front seats (pair)' --before 'carpets and underfelt'"
     yield "tags reserve", "tags reserve 2"
     yield "tags list", "tags list"
     yield "tags check", "tags check 3CAH"

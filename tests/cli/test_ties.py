@@ -16,8 +16,12 @@ def test_it_prints_the_walk_round_by_zone_and_what_goes_along(demo):
         " Earth strap, body to chassis - spanner 1/2 AF - 4 min - advised\n"
     ) in said
     assert "Door, FL (17.5 kg)" in said
-    assert "On no list, not to be forgotten: " in said
-    assert "Front wing, left first: wing covers mounting 1" in said
+    assert "Goes along, on no list, not to be forgotten: Bonnet (14.5 kg); " in said
+    assert said.count("Boot lid (11.5 kg)") == 1
+    assert said.count("Boot lid,") + said.count("; Boot lid") == 1
+    before = said.partition("Before them:")[2].splitlines()
+    assert "  Front wing, left first: wings are bolted to it; wing covers mounting 1" in before
+    assert sum(line.startswith("  Front wing, left first") for line in before) == 1
     assert said.rstrip().endswith("nobody under what hangs.")
 
 

@@ -423,16 +423,21 @@ def test_the_advice_says_what_comes_first_and_what_goes_along_then():
             "bumper blocks far: it is behind it",
             "bumper or trim blocks strap",
             "survey before strap: as found",
+            "survey before far: nothing touched yet",
             Job("survey", "survey", JobKind.SURVEY),
             datum="frame",
         )
     )
     cut = of(story).cut
     assert (cut.joints, cut.minutes, cut.then_along) == (("far", "strap"), 15.0, ("cable",))
-    assert [(each.words, each.joints) for each in cut.first_off] == [
-        ("bumper first: it is behind it", ("far",)),
-        ("bumper or trim first", ("strap",)),
-        ("survey first: as found", ("strap",)),
+    assert [(each.words, each.joints, each.what) for each in cut.first_off] == [
+        ("bumper first: it is behind it", ("far",), ("part:bumper",)),
+        (
+            "survey first: nothing touched yet; as found",
+            ("far", "strap"),
+            ("job:survey",),
+        ),
+        ("bumper or trim first", ("strap",), ("part:bumper", "part:trim")),
     ]
     story("A: off bumper")
     story.says("A", JobDone(job="survey"))

@@ -197,18 +197,15 @@ def _say_tie(out: "Console", now: "State", tie: "Tie") -> None:
 def _say_along(out: "Console", now: "State", found: "Ties", everything: bool) -> None:
     unknown = f", of {count(len(found.unweighed), 'part')} nobody knows" if found.unweighed else ""
     out.print(f"In all {found.mass_kg:.0f} kg{unknown}.", markup=False)
-    fastened = [each for each in found.along if not each.rests]
-    resting = [each for each in found.along if each.rests]
-    for lead, these in (
-        ("Goes along: ", fastened),
-        ("Only sits on it, and goes along: ", resting),
+    for rests, listed, lead in (
+        (False, True, "Goes along: "),
+        (False, False, "Goes along, on no list, not to be forgotten: "),
+        (True, True, "Only sits on it, and goes along: "),
+        (True, False, "Only sits on it, on no list, not to be forgotten: "),
     ):
+        these = [each for each in found.along if (each.rests, each.listed) == (rests, listed)]
         if these:
             say_line(out, "; ".join(_along(now, each) for each in these), lead=lead)
-    unlisted = [each.part for each in found.unlisted]
-    if unlisted:
-        named = _names(now, unlisted, most=None)
-        say_line(out, named, lead="On no list, not to be forgotten: ")
     for lead, subjects in (
         ("Nobody said what these joints hold: ", map(joint_ref, found.unknown)),
         ("Hung aside, look on what: ", map(part_ref, found.hung)),

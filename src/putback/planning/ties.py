@@ -61,8 +61,12 @@ class Along:
 
 @dataclass(frozen=True, slots=True)
 class FirstOff:
-    """What must be done before some joints of the cut, in words."""
+    """What must be done before some joints of the cut, any one of it, in words with all reasons.
 
+    Where the same comes first for several reasons it is said once.
+    """
+
+    what: tuple[Ref, ...]
     words: str
     joints: tuple[JointId, ...]
 
@@ -393,16 +397,24 @@ class _Finder:
         closed = [OTHER, *map(joint_ref, chosen)]
         then = self._parts_of(reached(self.web, [GROUP], closed=closed))
         order = [joint for joint in self.vehicle.joints if joint in chosen]
-        first: dict[str, list[JointId]] = {}
-        for joint in order:
-            for words in dict.fromkeys(words for _, words in self._asked_first(joint)):
-                first.setdefault(words, []).append(joint)
         return Cut(
             joints=tuple(order),
             minutes=sum(self.vehicle.joints[joint].minutes.likely for joint in order),
-            first_off=tuple(FirstOff(words, tuple(these)) for words, these in first.items()),
+            first_off=tuple(self._first_off(order)),
             then_along=tuple(part for part in then if part not in self.ours),
         )
+
+    def _first_off(self, joints: Sequence[JointId]) -> Iterator[FirstOff]:
+        """Gather what comes first by what it is: joints and reasons of the same thing together."""
+        waiting: dict[tuple[Ref, ...], dict[JointId, None]] = {}
+        reasons: dict[tuple[Ref, ...], dict[str, None]] = {}
+        for joint in joints:
+            for what, why in self._asked_first(joint):
+                waiting.setdefault(what, {})[joint] = None
+                reasons.setdefault(what, {}).update({why: None} if why else {})
+        for what, these in waiting.items():
+            names = " or ".join(map(self.known.name, what))
+            yield FirstOff(what, with_why(_first(names), "; ".join(reasons[what])), tuple(these))
 
     def _is_of_a_tie(self, *ends: Ref) -> bool:
         """Whether one of two nodes next to each other is a joint that ties."""
@@ -421,14 +433,13 @@ class _Finder:
         return round(minutes * _PER_MINUTE) * (len(self.made) + 1) + 1
 
     def _asked_first(self, joint: JointId) -> Iterator[tuple[tuple[Ref, ...], str]]:
-        """Give what is to be cleared before a joint, any one of each, and say it in words."""
+        """Give what is to be cleared before a joint, any one of each, and why."""
         for fact in self.vehicle.obstructions_of.get(joint_ref(joint), ()):
             if fact.any_of and self.known.off.isdisjoint(fact.any_of):
-                names = self.known.names(fact.any_of)
-                yield tuple(map(part_ref, fact.any_of)), with_why(_first(names), fact.why)
+                yield tuple(map(part_ref, fact.any_of)), fact.why
         for before in self.befores_of.get(joint_ref(joint), ()):
             if not self.known.is_cleared(before.first):
-                yield (before.first,), with_why(_first(self.known.name(before.first)), before.why)
+                yield (before.first,), before.why
 
     @cached_property
     def befores_of(self) -> dict[Ref, list[Before]]:
