@@ -16,6 +16,7 @@ from math import inf
 from putback.planning.choose import cheapest, closure, derive
 from putback.planning.plan import PlanSettings
 from putback.planning.problem import Clause, Node, Problem
+from putback.planning.standing_walk import least_walk
 from putback.planning.stretches import Landmarks, Stretches
 from putback.progress import NoProgress, Progress
 from putback.vehicle.ids import StandingId
@@ -48,7 +49,11 @@ def lower_bound(
     nodes = [problem.nodes[index] for index in sure]
     work = cheapest(problem, targets, minutes=lambda node: node.least, progress=progress).bound
     unavoidable_minutes = work + _once(problem, nodes, settings)
-    again_minutes = _Again(problem, before, sure, settings, progress).minutes()
+    walk = max(
+        _standings_bound(problem, nodes),
+        least_walk(problem, targets, tuple(before), sure, _least_changes(problem)),
+    )
+    again_minutes = _Again(problem, before, sure, settings, progress).minutes(walk)
     late = _late(problem, before, sure)
     return Bound(max(unavoidable_minutes, work + again_minutes) + late, unavoidable_minutes)
 
@@ -175,7 +180,6 @@ class _Again:
     ) -> None:
         self.problem = problem
         self.settings = settings
-        self.nodes = [problem.nodes[index] for index in sure]
         helped = [index for index in sure if problem.nodes[index].crew > 1]
         marks = Landmarks(problem, tuple(before), before)
         count = marks.count
@@ -185,9 +189,8 @@ class _Again:
         self.people = count(sure, lambda node: (node.zone, node.crew > 1), progress)
         self.moments = count(helped, lambda node: (node.crew > 1,), progress)
 
-    def minutes(self) -> float:
-        """The least over all numbers of changes of standing [minutes]."""
-        walk = _standings_bound(self.problem, self.nodes)
+    def minutes(self, walk: float) -> float:
+        """The least over all numbers of changes of standing, which take ``walk`` [minutes]."""
         step = min(
             (
                 minutes
