@@ -129,3 +129,10 @@ def test_reach_of_anything_in_a_generated_vehicle_is_proved():
     v = generate(25, 6)
     for part in list(v.parts)[1:]:
         assert reach(v, state_of(v), f"part:{part}").optimal
+
+
+def test_a_joint_of_which_part_went_elsewhere_is_not_undone_on_the_bench():
+    """The unit is out without the strut, which came off by itself: the yoke joins all three."""
+    v = vehicle("engine - frame", "yoke = engine - gearbox - strut", "strut - frame", UNIT)
+    with pytest.raises(ImpossibleGoal):
+        reached(v, "joint:yoke", off={"engine": "unit", "gearbox": "unit", "strut": None})

@@ -140,6 +140,11 @@ class Known:
         joints = self.vehicle.joints
         return tuple(j for j in self.made if joints[j].parts and parts.issuperset(joints[j].parts))
 
+    def went_together(self, parts: Iterable[PartId]) -> bool:
+        """Whether parts that are off went off with one whole."""
+        wholes = {self.state.parts[part].whole for part in parts}
+        return len(wholes) == 1 and None not in wholes
+
     def gone_with(self, whole: AssemblyId | None) -> frozenset[PartId]:
         """The parts that went off with a whole."""
         return frozenset(part for part in self.off if self.state.parts[part].whole == whole)

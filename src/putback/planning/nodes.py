@@ -132,6 +132,9 @@ class Nodes:
         on = self.known.on_of(joint.id)
         left = 1 - CRACK_SHARE if what in self.known.cracked else 1.0
         on_the_vehicle = bool(on or not joint.parts)
+        if not on_the_vehicle and not self.known.went_together(joint.parts):
+            self.providers[what] = []  # half of what it joins is elsewhere
+            return
         standings = self.known.allowed([joint.standings], hidden=on)
         self._add(
             Node(
