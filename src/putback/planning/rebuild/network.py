@@ -8,7 +8,7 @@ from putback.planning.rebuild.price import crew_of, minutes_of, place_of
 from putback.planning.rebuild.stands import Stands
 from putback.planning.rebuild.touch import Unit
 from putback.planning.rebuild.work import Node, Work
-from putback.vehicle.ids import JointId, Ref, StandingId, ZoneId, split_ref
+from putback.vehicle.ids import JointId, PartId, Ref, StandingId, ZoneId, split_ref
 
 
 def ranks(work: Work) -> dict[Node, float]:
@@ -77,6 +77,12 @@ class Network:
                 self.only_in[allowed] = self.only_in.get(allowed, 0) | 1 << node
         self._may_in: dict[StandingId | None, frozenset[int] | None] = {}
         self.units = {self.index[node]: unit for node, unit in units.items()}
+        self.touching: dict[PartId, list[int]] = {}
+        """The units that touch each part."""
+        for number, unit in self.units.items():
+            for part in unit.touches:
+                self.touching.setdefault(part, []).append(number)
+        self._up_to: dict[int, int] = {}
         self.free = {number for number, unit in self.units.items() if self._is_free(number, unit)}
         self.spans = tuple(self._spans())
         self.spans_of: dict[int, list[int]] = {}
@@ -129,6 +135,15 @@ class Network:
                 if allowed is None or standing in allowed
             )
         return self._may_in[standing]
+
+    def up_to(self, steps: int) -> int:
+        """These steps and all that leads to them, as sets of bits."""
+        if steps not in self._up_to:
+            found = steps
+            for node in bits(steps):
+                found |= self.led_to_by[node]
+            self._up_to[steps] = found
+        return self._up_to[steps]
 
     def _is_free(self, number: int, unit: Unit) -> bool:
         """Whether it need touch nothing: the datum, or what goes on before all that it touches."""

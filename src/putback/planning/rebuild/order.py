@@ -18,7 +18,7 @@ from typing import NamedTuple
 
 from putback.planning.plan import Action
 from putback.planning.rebuild.bearing import Bearing
-from putback.planning.rebuild.network import Network, bits
+from putback.planning.rebuild.network import Network
 from putback.planning.rebuild.touch import Unit
 from putback.planning.rebuild.work import Node
 from putback.progress import Progress
@@ -120,6 +120,14 @@ class _Run:
         self.waits = list(network.before_count)
         self.done = 0
         self.off = set(network.work.off)
+        self.touching = {
+            node for node, unit in network.units.items() if not self.off.issuperset(unit.touches)
+        }
+        """Units of which something that they touch is on."""
+        self.begun: set[frozenset[PartId]] = set()
+        """Groups of which something is on."""
+        self.tools_of: dict[int, frozenset[str]] = {}
+        """The tools of units, until something that they touch goes on."""
         self.ready: dict[ZoneId | None, set[int]] = {}
         """Steps that wait for nothing before them, by zone."""
         self.all_ready: set[int] = set()
@@ -211,18 +219,15 @@ class _Run:
                     found.append(node)
         return found
 
-    def _may_now(self, nodes: Set[int], standing: StandingId | None) -> list[int]:
+    def _may_now(self, nodes: Set[int], standing: StandingId | None) -> Set[int]:
         """Of these steps, those that a standing allows, and that hang nothing up for ever."""
         may = self.net.may_in(standing)
         allowed = nodes if may is None else nodes & may
         spans_of = self.net.spans_of
-        if spans_of.keys().isdisjoint(allowed):
-            return list(allowed)
-        return [
-            node
-            for node in allowed
-            if all(self._will_be_let_down(each, node, standing) for each in spans_of.get(node, ()))
-        ]
+        for node in spans_of.keys() & allowed:
+            if not all(self._will_be_let_down(each, node, standing) for each in spans_of[node]):
+                allowed = allowed - {node}
+        return allowed
 
     def _goes_on(self, node: int, unit: Unit) -> bool:
         """Whether a unit may go on now, but for what is forgiven."""
@@ -233,9 +238,14 @@ class _Run:
         if node in self.net.free or not unit.joints or self.forgiving is Forgiving.APART:
             return True
         airy = self.in_the_air if self.forgiving is Forgiving.NOTHING else ()
-        if any(part not in self.off and part not in airy for part in unit.touches):
+        if node in self.touching and (
+            not airy or any(p not in self.off and p not in airy for p in unit.touches)
+        ):
             return True
-        return self.off.issuperset(unit.group) and node == self._beginning(unit.group)
+        if unit.group in self.begun or not self.off.issuperset(unit.group):
+            self.begun.add(unit.group)
+            return False
+        return node == self._beginning(unit.group)
 
     def _beginning(self, group: frozenset[PartId]) -> int:
         """Of a group of which nothing is on, the unit that carries the rest."""
@@ -264,8 +274,7 @@ class _Run:
         """While something hangs, do what lets it down first; the standing does not change."""
         wanted = 0
         for span in spans:
-            for node in bits(span & ~self.done):
-                wanted |= self.net.led_to_by[node] | 1 << node
+            wanted |= self.net.up_to(span & ~self.done)
         able = self._able(self.ready, late, self.standing)
         return self._here(node for node in able if wanted >> node & 1) or self._here(able)
 
@@ -315,12 +324,14 @@ class _Run:
         unit = self.net.units.get(node)
         if unit is None:
             return self.net.tools[node]
-        return frozenset(
-            tool
-            for joint, tool in unit.fastens.items()
-            if self.off.issuperset(unit.parts)
-            and self.off.intersection(self.net.work.joints[joint].parts) <= set(unit.parts)
-        )
+        if node not in self.tools_of:
+            joints = self.net.work.joints
+            self.tools_of[node] = frozenset(
+                tool
+                for joint, tool in unit.fastens.items()
+                if all(p not in self.off or p in unit.parts for p in joints[joint].parts)
+            )
+        return self.tools_of[node]
 
     def _ways(self) -> Mapping[StandingId | None, float]:
         if self.standing is None:
@@ -332,14 +343,12 @@ class _Run:
         """Nothing is hung up that cannot be let down again as the vehicle stands."""
         if span & self.done:
             return True  # it hangs already
-        needed = 0
-        for other in bits(span & ~(1 << node)):
-            needed |= self.net.led_to_by[other] | 1 << other
-        for other in bits(needed & ~self.done):
-            allowed = self.net.allowed[other]
-            if allowed is not None and standing not in allowed:
-                return False
-        return True
+        needed = self.net.up_to(span & ~(1 << node)) & ~self.done
+        return not any(
+            steps & needed
+            for allowed, steps in self.net.only_in.items()
+            if standing not in allowed
+        )
 
     def _look(self, standing: StandingId | None, zones: Collection[ZoneId | None]) -> Yield:
         """What could be done there before one had to leave again."""
@@ -406,6 +415,9 @@ class _Run:
 
     def _put_on(self, unit: Unit) -> None:
         self.off.difference_update(unit.parts)
+        for node in (node for part in unit.parts for node in self.net.touching.get(part, ())):
+            self.touching.add(node)
+            self.tools_of.pop(node, None)
         self.enter = self.net.stands.can_enter(self.off)
         holding = frozenset(self._loosen(unit.joints))
         if holding:
