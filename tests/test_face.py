@@ -1,5 +1,6 @@
 """The library's face: a garage is opened, a vehicle begun, logged, asked and handed over."""
 
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 
 import pytest
@@ -13,6 +14,7 @@ from putback import (
     open_bundle,
     open_garage,
 )
+from putback.vehicle.joint import Consumable, FinalWhen
 from putback.vehicle.part import Part
 from putback.vehicle.standing import Standing, Support
 from tests.makers import vehicle
@@ -147,6 +149,24 @@ def test_the_plans_are_of_the_state(pump):
     assert [str(step.action) for step in pump.rebuild().steps] == ["put on", "make", "tighten"]
 
 
+def test_the_lists_of_the_rebuild_are_those_of_the_command_line():
+    """What is not final, what to have new, what it takes and what to lay hands on."""
+    described = vehicle("lid - frame: 4 bolt M8 x 20 + spring washer M8!", datum="frame")
+    (joint,) = described.joints.values()
+    later = replace(joint, final_when=FinalWhen.LADEN, consumables=(Consumable("copper grease"),))
+    lid = described.with_records(joints={joint.id: later})
+    log = garage_in_memory(who="ann").new_vehicle(lid)
+    log.log(JointUndone(joint="lid-frame"), PartOff(part="lid"), when="2020-05-01")
+    (final,) = log.finals()
+    assert (final.joint, final.nipped) == ("lid-frame", None)
+    plan = log.rebuild()
+    assert log.to_have(plan) == log.to_have()
+    assert [each.joints for each in log.to_have()] == [("lid-frame",)]
+    assert log.used_up(plan) == log.used_up()
+    assert [each.what for each in log.used_up()] == ["copper grease"]
+    assert [each.part for each in log.hands()] == ["lid"]
+
+
 def test_a_plan_is_followed_pinned_and_put_off(pump):
     """The order goes on from one asking to the next; the cost of putting off changes nothing."""
     first = pump.follow()
@@ -197,7 +217,7 @@ def test_the_balance_is_of_now_and_along_a_plan(garage):
 
 def test_a_strip_needs_a_goal(garage):
     """Nothing is made up where none is described."""
-    with pytest.raises(InputError, match="Van: no goal is described yet"):
+    with pytest.raises(InputError, match="no goal is described yet; describe one"):
         garage.new_vehicle("Van").strip()
 
 

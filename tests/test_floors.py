@@ -52,7 +52,7 @@ PLANTS = {
     ),
     "the library uses a page of the web": Plant(
         "cli-not-web",
-        {"web/planted.py": "", "face.py": "import putback.web.planted"},
+        {"web/planted.py": "", "face/__init__.py": "import putback.web.planted"},
         "putback.face -> putback.web.planted",
     ),
     "a floor asks for a public name of the library": Plant(

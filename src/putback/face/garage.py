@@ -1,11 +1,7 @@
-"""The library's face: a garage, the logbooks of its vehicles, and what can be asked of one.
-
-A thin cover over the use cases in `putback.workshop`, for scripts and notebooks; its names are
-those of ``import putback``. Things go by what a person calls them, as on the command line.
-"""
+"""A garage, the logbooks of its vehicles, and what can be logged and asked of one."""
 
 import shlex
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from pathlib import Path
@@ -13,6 +9,7 @@ from typing import TYPE_CHECKING, Self
 
 from putback.cli.wire import this_device, this_person
 from putback.errors import BadInput
+from putback.face.planning import Book, PlanQuestions
 from putback.logbook.entries.base import (
     ActId,
     Body,
@@ -26,11 +23,10 @@ from putback.logbook.entries.base import (
 from putback.logbook.hardware_check import HardwareCheck, hardware_check
 from putback.logbook.open_items import OpenItem, open_items
 from putback.logbook.state import State
-from putback.vehicle.ids import GoalId, JointId, PartId, Ref, StandingId
+from putback.vehicle.ids import JointId
 from putback.vehicle.vehicle import Vehicle
 from putback.workshop.exchange import export_bundle, take_in
 from putback.workshop.garage import in_its_garage
-from putback.workshop.how_far import goal_in_hand
 from putback.workshop.memory import MemoryEntryStore, MemoryPhotoStore
 from putback.workshop.names import find, find_subject
 from putback.workshop.situation import situation_of
@@ -39,20 +35,7 @@ from putback.workshop.workshop import Act, Workshop
 
 if TYPE_CHECKING:
     from putback.logbook.bundle import Manifest
-    from putback.planning.ahead import LookAhead
-    from putback.planning.alternatives import Alternative
-    from putback.planning.balance import Balance
-    from putback.planning.balance_over import StepBalance
-    from putback.planning.not_now import Cost
-    from putback.planning.plan import Plan
-    from putback.planning.reach import Reach
-    from putback.planning.stretch import BestStretch
-    from putback.planning.telling import Drop
     from putback.planning.ties import Ties
-    from putback.planning.why import Asked
-    from putback.workshop.at_hand import AtHand
-    from putback.workshop.pack_up import PackUp
-    from putback.workshop.plans import Continued
 
 When = datetime | date | str | None
 """A moment, a day, ISO 8601 text (``"2031-05"`` for a month, ``""`` for unknown); else now."""
@@ -156,12 +139,17 @@ class Garage:
 
 
 @dataclass(frozen=True, slots=True)
-class VehicleLog:
+class VehicleLog(PlanQuestions):
     """The logbook of one vehicle: what was done is logged, what follows from it is asked."""
 
     garage: Garage = field(repr=False)
     id: LogbookId
     name: str
+
+    @property
+    def book(self) -> Book:
+        """The logbook and its workshop, for the questions about plans."""
+        return Book(self.garage.workshop, self.id)
 
     # -- logging ----------------------------------------------------------------------------
 
@@ -282,194 +270,6 @@ class VehicleLog:
     def hardware_check(self) -> HardwareCheck:
         """Compare the hardware accounts with what belongs into each joint."""
         return hardware_check(self.state())
-
-    # -- planning ---------------------------------------------------------------------------
-
-    def reach(self, named: str) -> "Reach":
-        """Find the least work that gets at a part, joint or assembly, or lets a job be done.
-
-        Raises
-        ------
-        ImpossibleGoal
-            If it cannot be reached; names the facts.
-        """
-        from putback.planning.reach import reach  # loads the solver
-
-        state = self.state()
-        return reach(state.vehicle, state, Ref(find_subject(state, named)))
-
-    def ties(self, *lift: str, apart_from: Sequence[str] = ()) -> "Ties":
-        """Find what still ties parts or assemblies before they are lifted, and what goes along.
-
-        Parameters
-        ----------
-        *lift : str
-            What is lifted together, as a person calls it.
-        apart_from : sequence of str, optional
-            The parts it is lifted off; else the one that the goals are about.
-
-        Raises
-        ------
-        BadInput
-            If all of it is off already, or nothing is left to lift it off.
-        """
-        from putback.planning.ties import ties  # what only this asks for
-
-        state = self.state()
-        refs = [Ref(find_subject(state, each, ("part", "assembly"))) for each in lift]
-        rest = [PartId(find(state, "part", each)) for each in apart_from]
-        return ties(state.vehicle, state, *refs, apart_from=rest)
-
-    def drops(self, named: str) -> "tuple[Drop, ...]":
-        """Say what a joint, or each joint that holds a part or assembly, lets go."""
-        from putback.planning.drops import drops_at
-
-        state = self.state()
-        what = Ref(find_subject(state, named, ("joint", "part", "assembly")))
-        return drops_at(state.vehicle, state, what)
-
-    def why_before(self, first: str, then: str) -> "Asked":
-        """Say by which facts one thing comes before another in every plan, and what would free it.
-
-        Where no fact does, what of cost puts it first in the plan to the goal in hand.
-
-        Raises
-        ------
-        ImpossibleGoal
-            If there is no plan; names the facts.
-        """
-        from putback.planning.why import why_before  # loads the solver
-
-        state = self.state()
-        one, other = (Ref(find_subject(state, each)) for each in (first, then))
-        work = self._at_hand(None)
-        return why_before(
-            state.vehicle, state, work.plan, work.goal, one, other, settings=work.settings
-        )
-
-    def strip(self, goal: str | None = None) -> "Plan":
-        """Plan the strip to a goal, by its name; else to the first that is not reached yet.
-
-        Raises
-        ------
-        BadInput
-            If no goal is described.
-        ImpossibleGoal
-            If facts and goal contradict each other; names the facts.
-        """
-        from putback.planning.strip import plan_strip  # loads the solver
-
-        state = self.state()
-        goals = state.vehicle.goals
-        wanted = goals[GoalId(find(state, "goal", goal))] if goal else goal_in_hand(state)
-        if wanted is None:
-            raise BadInput("no goal is described yet", self.name, "describe one, or ask reach")
-        return plan_strip(state.vehicle, state, wanted)
-
-    def follow(self, goal: str | None = None, *, afresh: bool = False) -> "Continued":
-        """Plan the strip close to the plan last followed; say what changed. *Afresh* forgets it.
-
-        Raises as `strip` does.
-        """
-        from putback.workshop.plans import follow, goal_called  # loads the solver
-
-        wanted = goal_called(self.state(), goal)
-        return follow(self.garage.workshop, self.id, wanted, afresh=afresh)
-
-    def alternatives(self, goal: str | None = None) -> "tuple[Alternative, ...]":
-        """Give up to three plans that differ from the one followed in what people care about."""
-        from putback.workshop.plans import alternatives, goal_called  # loads the solver
-
-        return alternatives(self.garage.workshop, self.id, goal_called(self.state(), goal))
-
-    def pin(self, plan: "Plan") -> None:
-        """Follow this plan from now on, whatever a fresh one would save; nothing is logged."""
-        from putback.workshop.plans import pin  # loads the solver
-
-        pin(self.garage.workshop, self.id, plan)
-
-    def cost_of_putting_off(self, named: str, goal: str | None = None) -> "Cost":
-        """Say what it costs to put a joint, part, assembly or job off; nothing is logged."""
-        from putback.workshop.plans import cost_of_putting_off, goal_called  # loads the solver
-
-        state = self.state()
-        what = Ref(find_subject(state, named, ("part", "joint", "job", "assembly")))
-        wanted = goal_called(state, goal)
-        return cost_of_putting_off(self.garage.workshop, self.id, wanted, what)
-
-    def balance(self, standing: str | None = None) -> "Balance":
-        """Work out mass, centre of gravity, loads and margin, as it stands or in a standing."""
-        from putback.planning.balance import balance
-
-        state = self.state()
-        stood = StandingId(find(state, "standing", standing)) if standing else None
-        return balance(state.vehicle, state, stood or state.standing.standing)
-
-    def balance_over(self, plan: "Plan") -> "tuple[StepBalance, ...]":
-        """Work out the balance after every step of a plan that begins now."""
-        from putback.planning.balance_over import balance_over
-
-        state = self.state()
-        return balance_over(state.vehicle, state, plan)
-
-    def rebuild(self) -> "Plan":
-        """Plan how everything that is off goes back.
-
-        Raises
-        ------
-        ImpossibleGoal
-            If the facts of the rebuild contradict each other; names them.
-        """
-        from putback.planning.rebuild import plan_rebuild  # loads the solver
-
-        state = self.state()
-        return plan_rebuild(state.vehicle, state)
-
-    def ahead(
-        self,
-        goal: str | None = None,
-        *,
-        sittings: int | None = None,
-        days: float | None = None,
-        everything: bool = False,
-    ) -> "LookAhead":
-        """Say what to do now for later jobs: soak, order, borrow, ask people, decide, measure.
-
-        ``sittings`` and ``days`` of work say how far to look, ``everything`` to the end.
-        """
-        from putback.planning.ahead import Horizon, look_ahead
-
-        state = self.state()
-        plan = self._at_hand(goal).plan
-        return look_ahead(state.vehicle, state, plan, Horizon(sittings, days, everything))
-
-    def stretch(
-        self, minutes: float, *, people: int | None = None, goal: str | None = None
-    ) -> "BestStretch":
-        """Find what of the plan to do in so many minutes, so that it ends closed and safe.
-
-        ``people`` are all who are there; as many as it takes where not given.
-        """
-        from putback.planning.stretch import best_stretch
-
-        state = self.state()
-        work = self._at_hand(goal)
-        return best_stretch(
-            state.vehicle, state, work.plan, minutes, people=people, settings=work.settings
-        )
-
-    def pack_up(self, now: datetime | None = None) -> "PackUp":
-        """List what is to be done before anybody goes home, dangers first."""
-        from putback.workshop.pack_up import pack_up
-
-        return pack_up(self.garage.workshop, self.id, now)
-
-    def _at_hand(self, goal: str | None) -> "AtHand":
-        from putback.workshop.at_hand import plan_at_hand  # loads the solver
-        from putback.workshop.plans import goal_called
-
-        wanted = goal_called(self.state(), goal) if goal is not None else None
-        return plan_at_hand(self.garage.workshop, self.id, wanted)
 
     # -- handing over -----------------------------------------------------------------------
 
