@@ -18,10 +18,10 @@ from putback.planning.field import Field, Move, Rules
 from putback.progress import NoProgress, Progress
 from putback.vehicle.ids import StandingId
 
-_CALM, _HURRIED = 15, 200
+_CALM, _HURRIED = 3, 200
 """After so many bouts looked at, what gets further counts more; after more, nothing else does."""
 
-_AHEAD_MINUTES, _HURRIED_MINUTES = 0.1, 0.5
+_AHEAD_MINUTES, _HURRIED_MINUTES = 0.1, 1.0
 """What each thing still to be done weighs against minutes, at first and when hurried [minutes]."""
 
 _WAIVED_MINUTES = 1000.0
@@ -180,7 +180,8 @@ def _do_all(
     while todo:
         before = len(moves)
         for move in todo:
-            if not field.may(move):
+            still_held = held and move in held and field.regret_minutes(move) > 0
+            if still_held or not field.may(move):
                 waiting.append(move)
             elif held is not None and field.regret_minutes(move) > 0:
                 held.add(move)

@@ -18,7 +18,7 @@ from putback.planning.price import CannotBeDone, Priced, price, total_minutes
 from putback.planning.settle import settle, what_lets_go
 from putback.progress import NoProgress, Progress
 
-_TRIES = 240
+_TRIES = 120
 """How many changes of the order are tried for each move of the plan."""
 
 _ROUNDS = 8

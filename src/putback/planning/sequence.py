@@ -5,7 +5,7 @@ done at one go, best if that finishes it; within a zone the same holds for tools
 work harder waits until nothing else is left.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from itertools import groupby
 
 from putback.planning.arrange import Bout
@@ -51,21 +51,36 @@ class _Walk:
         return self.rules.stage_of.get(move, 0)
 
     def _group(self, left: set[Move]) -> Iterator[Move]:
-        """Choose what is done next in one place with one tool."""
-        ready = _ready(self.field, left)
-        if not ready:
-            raise _StuckError
-        calm = [move for move in ready if not self._regret(move)]
+        """Choose what is done next in one place with one tool.
+
+        The guard is dear to ask, so what is farther off is asked for only if nothing near may be.
+        """
+        begun = sorted((*(move for move in left if move < 0), *(left & self.field.ready)))
+        near = [move for move in begun if self._zone(move) in (None, self.zone)]
+        calm = self._calm(move for move in near if self._tool(move) in ("", self.tool))
         if not calm:
-            move = min(ready, key=self._regret)
-            self._go_to(self._zone(move), self._tool(move))
-            yield move
-            return
-        self._go_to(*self._best_place(calm, left))
+            calm = self._calm(near) or self._calm(begun)
+            if not calm:
+                yield self._least_regretted(begun)
+                return
+            self._go_to(*self._best_place(calm, left))
         for move in calm:
             here = self._zone(move) in (None, self.zone) and self._tool(move) in ("", self.tool)
             if here and self.field.may(move) and not self._regret(move):
                 yield move
+
+    def _calm(self, moves: Iterable[Move]) -> list[Move]:
+        """What of some moves may be done now, and makes nothing harder."""
+        return [move for move in moves if not self._regret(move) and self.field.may(move)]
+
+    def _least_regretted(self, begun: Iterable[Move]) -> Move:
+        """Go where that is done which makes least harder of what may be done now."""
+        ready = [move for move in begun if self.field.may(move)]
+        if not ready:
+            raise _StuckError
+        move = min(ready, key=self._regret)
+        self._go_to(self._zone(move), self._tool(move))
+        return move
 
     def _regret(self, move: Move) -> float:
         return self.field.regret_minutes(move) if move >= 0 else 0.0
@@ -124,9 +139,3 @@ class _Walk:
                 if field.may(move) and not field.regret_minutes(move)
             ]
         return not any(self._zone(move) == zone for move in mine), done
-
-
-def _ready(field: Field, left: set[Move]) -> list[Move]:
-    """What of a bout may be done now."""
-    cracks = (move for move in left if move < 0)
-    return [move for move in sorted((*cracks, *(left & field.ready))) if field.may(move)]
