@@ -1,9 +1,11 @@
-"""Up to three other plans to the same goal that differ in something a person cares about.
+"""Up to three other plans to the same goal, each with something to say for it.
 
 Each is a whole plan, as right as the usual one. They are found by asking for what differs: a whole
-the other way, another of several covers, standings, helpers or walks counted several times as
-dear, one end of the vehicle first. `putback.planning.differ` then tells from the plans alone what
-really differs; what differs in nothing that matters is left out.
+the other way, another of several covers, helpers or walks counted several times as dear, one end
+of the vehicle first. Every one starts from the order of the usual plan, so that what it costs is
+the cost of the choice; those that gain something at a low effort are then improved at the effort
+of the usual plan. `putback.planning.differ` tells from the plans alone what is gained; what gains
+nothing over the usual plan, and over what is offered before it, is left out.
 """
 
 from collections.abc import Collection, Iterable, Iterator, Sequence
@@ -14,7 +16,7 @@ from putback.logbook.state import State
 from putback.planning.arrange import bouts_of
 from putback.planning.bound import Bound, lower_bound
 from putback.planning.choose import Chosen, Contradiction, closure
-from putback.planning.differ import TASTE, Aspect, Difference, differences, figures, in_words
+from putback.planning.differ import Aspect, Difference, differences, in_words
 from putback.planning.field import Rules
 from putback.planning.improve import improve
 from putback.planning.keep import chosen_like, fitted, left_of
@@ -31,12 +33,16 @@ from putback.vehicle.vehicle import Vehicle
 
 MOST = 3
 """So many alternatives at the most: more is no choice."""
-_WORST = 2.0
-"""So many times as long is too long, unless something is plainly gained [-]."""
+WORST = 1.5
+"""So many times as long is no choice, whatever is gained [-]."""
 _TRIED = 8
 """Ways that are tried at the most."""
-_EFFORT = 0.1
-"""How much of the usual effort is spent to improve each [-]."""
+_ANEW = 1
+"""... and that are arranged anew, where the usual order cannot be kept to, which takes long."""
+_FIRST_LOOK = 0.1
+"""How much of the usual effort shows whether a way gains anything [-]."""
+_SERIOUS = 3
+"""Ways that are improved at the usual effort, at the most."""
 _DEAR = 6.0
 """How many times as dear a thing counts of which less is wanted [-]."""
 
@@ -91,59 +97,72 @@ def plan_alternatives(
     task = set_task(vehicle, state, goal, settings)
     bound = lower_bound(task.problem, task.targets, settings, progress)
     asking = _Asking(task, base, settings, progress)
-    found: list[Alternative] = []
-    for tried, way in enumerate(islice(asking.ways(), _TRIED)):
+    looked_at: list[tuple[_Other, Alternative]] = []
+    for tried, other in enumerate(islice(asking.ways(), _TRIED)):
         progress.step(tried, None, "looking for other ways")
-        plan = _finished(task, way, settings, bound)
-        if plan is not None:
-            more = figures(plan).total_minutes - figures(base).total_minutes
-            told = differences(vehicle, base, plan)
-            if told:
-                words = in_words(vehicle, base, plan)
-                found.append(Alternative(plan, told, words, more))
-    return _chosen(vehicle, base, found)
+        found = _finished(task, base, other, bound, settings, _FIRST_LOOK)
+        if found is not None:
+            looked_at.append((other, found))
+    offered = _offered(vehicle, [found for _, found in looked_at], _SERIOUS)
+    serious: list[Alternative] = []
+    for other, found in looked_at:
+        if found in offered:
+            progress.step(len(serious), len(offered), "improving other ways")
+            again = _finished(task, base, other, bound, settings, 1.0)
+            serious.append(again or found)
+    return _offered(vehicle, serious, MOST)
 
 
 @dataclass(frozen=True, slots=True)
 class _Other:
-    """A way found, and the settings under which to improve it."""
+    """A way found, the settings under which to improve it, and the rules that it is held to.
+
+    The way may keep to stages that nobody but us asks for; the rules are those without them.
+    """
 
     way: Way
     settings: PlanSettings
+    rules: Rules
 
 
-def _finished(task: Task, other: _Other, settings: PlanSettings, bound: Bound) -> Plan | None:
-    """Improve a way under its own settings, and write it down with the true minutes."""
-    rules = other.way.rules
+def _finished(
+    task: Task, base: Plan, other: _Other, bound: Bound, settings: PlanSettings, effort: float
+) -> Alternative | None:
+    """Improve a way under its own settings, and tell what it gains; ``None`` if nothing."""
+    rules, vehicle = other.rules, task.problem.vehicle
     try:
-        priced = improve(rules, other.way.bouts, other.settings, _EFFORT)
-        if other.settings != settings:
-            placed = [(each.move, each.standing) for each in priced]
-            priced = price(rules, bouts_of(placed), settings)
+        priced = improve(other.way.rules, other.way.bouts, other.settings, effort)
+        placed = [(each.move, each.standing) for each in priced]
+        priced = price(rules, bouts_of(placed), settings)
     except CannotBeDone:
         return None
     if not task.keeps_stages([each.move for each in priced]):
         return None
-    return written(task, rules, priced, bound)
+    plan = written(task, rules, priced, bound)
+    found = Alternative(
+        plan,
+        differences(vehicle, base, plan),
+        in_words(vehicle, base, plan),
+        plan.total_minutes - base.total_minutes,
+    )
+    return found if found.gains and plan.total_minutes <= WORST * base.total_minutes else None
 
 
-def _chosen(vehicle: Vehicle, base: Plan, found: Sequence[Alternative]) -> tuple[Alternative, ...]:
-    """Take the quickest of each aspect, then more of those that are a matter of taste."""
-    limit = _WORST * figures(base).total_minutes
-    worth = [
-        each
-        for each in found
-        if each.gains or (each.aspect in TASTE and figures(each.plan).total_minutes <= limit)
-    ]
-    worth.sort(key=lambda each: each.minutes_more)
+def _offered(vehicle: Vehicle, found: Iterable[Alternative], most: int) -> tuple[Alternative, ...]:
+    """Take the quickest, and of the others what gains something over each taken before."""
     taken: list[Alternative] = []
-    for again in (False, True):
-        for each in worth:
-            is_new = each.aspect not in {other.aspect for other in taken}
-            apart = all(differences(vehicle, other.plan, each.plan) for other in taken)
-            if len(taken) < MOST and apart and (is_new or (again and each.aspect in TASTE)):
-                taken.append(each)
-    return tuple(sorted(taken, key=lambda each: each.minutes_more))
+    for each in sorted(found, key=lambda each: each.minutes_more):
+        told = (differences(vehicle, other.plan, each.plan) for other in taken)
+        if all(any(one.is_gain for one in some) for some in told):
+            taken.append(each)
+    by_aspect = sorted(taken, key=lambda each: _rank(each, taken))
+    return tuple(sorted(by_aspect[:most], key=lambda each: each.minutes_more))
+
+
+def _rank(each: Alternative, among: Sequence[Alternative]) -> int:
+    """How many before it are offered for the same thing: one of each sort comes first."""
+    before = among[: among.index(each)]
+    return sum(other.aspect is each.aspect for other in before)
 
 
 # -- ways ---------------------------------------------------------------------------------------
@@ -158,8 +177,10 @@ class _Asking:
         self.base = base
         self.settings = settings
         self.progress = progress
+        self.anew = 0
         self.usual = left_of(task.problem, base.steps)
         self.like = chosen_like(task.problem, task.targets, self.usual, progress=progress)
+        self.way = self._kept(self._staged(self.like)) or self._kept([self.like])
 
     def ways(self) -> Iterator[_Other]:
         """Give ways, taking turns among the sorts of things that may differ."""
@@ -196,7 +217,7 @@ class _Asking:
                         yield from self._chosen(barred=taken, wanted=by)
 
     def _prices(self) -> Iterator[_Other]:
-        """The same steps, with one sort of set-up several times as dear as it is."""
+        """The same steps, with one sort of set-up several times as dear, or as dear as it is."""
         usual = self.settings
         helpers = replace(usual, helper_minutes=usual.helper_minutes * _DEAR)
         walks = replace(
@@ -204,8 +225,8 @@ class _Asking:
             zone_minutes=usual.zone_minutes * _DEAR,
             tool_minutes=usual.tool_minutes * _DEAR,
         )
-        for dear in (helpers, walks):
-            yield from self._arranged(self._staged(self.like), dear)
+        if self.way is not None:
+            yield from (_Other(self.way, dear, self.way.rules) for dear in (helpers, walks, usual))
 
     def _zones(self) -> Iterator[_Other]:
         """One end first: all in a zone and all that it needs, then the rest; the largest zones."""
@@ -216,10 +237,10 @@ class _Asking:
         for zone in sorted(work, key=lambda each: -work[each]):
             here = (i for i in self.like.nodes if self.problem.nodes[i].zone == zone)
             early = _with_needs(self.problem, self.like, here)
-            split: list[Chosen] = []
-            for stage in self._staged(self.like):
-                split += _parted(stage, early)
-            yield from self._arranged(split, self.settings)
+            split = [part for stage in self._staged(self.like) for part in _parted(stage, early)]
+            way = self._kept(split) or self._kept(_parted(self.like, early))
+            if way is not None and self.way is not None:
+                yield _Other(way, self.settings, self.way.rules)
 
     def _chosen(
         self, *, barred: Collection[int] = (), wanted: int | None = None
@@ -235,11 +256,12 @@ class _Asking:
         except Contradiction:
             return
         stages = self._staged(chosen)
-        way = self._kept(stages)
+        way = self._kept(stages) or (self._kept([chosen]) if len(stages) > 1 else None)
+        if way is None and self.anew < _ANEW:
+            self.anew += 1
+            way = arranged(self.problem, stages, self.settings, self.progress)
         if way is not None:
-            yield _Other(way, self.settings)
-        else:
-            yield from self._arranged(stages, self.settings)
+            yield _Other(way, self.settings, way.rules)
 
     def _kept(self, stages: Sequence[Chosen]) -> Way | None:
         """Keep to the usual order, with what is new in it where it is needed."""
@@ -267,11 +289,6 @@ class _Asking:
             found.append(now)
             left = later
         return [each for each in (*found, left) if each.nodes]
-
-    def _arranged(self, stages: Sequence[Chosen], settings: PlanSettings) -> Iterator[_Other]:
-        way = arranged(self.problem, stages, settings, self.progress)
-        if way is not None:
-            yield _Other(way, settings)
 
 
 def _parted(stage: Chosen, early: Collection[int]) -> list[Chosen]:
