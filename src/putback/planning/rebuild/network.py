@@ -83,6 +83,7 @@ class Network:
             for part in unit.touches:
                 self.touching.setdefault(part, []).append(number)
         self._up_to: dict[int, int] = {}
+        self._all_up_to: dict[int, frozenset[int]] = {}
         self.free = {number for number, unit in self.units.items() if self._is_free(number, unit)}
         self.spans = tuple(self._spans())
         self.spans_of: dict[int, list[int]] = {}
@@ -144,6 +145,12 @@ class Network:
                 found |= self.led_to_by[node]
             self._up_to[steps] = found
         return self._up_to[steps]
+
+    def all_up_to(self, steps: int) -> frozenset[int]:
+        """The steps of a set of bits and all that leads to them, by number."""
+        if steps not in self._all_up_to:
+            self._all_up_to[steps] = frozenset(bits(self.up_to(steps)))
+        return self._all_up_to[steps]
 
     def _is_free(self, number: int, unit: Unit) -> bool:
         """Whether it need touch nothing: the datum, or what goes on before all that it touches."""

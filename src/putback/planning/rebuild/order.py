@@ -204,20 +204,24 @@ class _Run:
         self, zones: Iterable[ZoneId | None], late: bool, standing: StandingId | None
     ) -> list[int]:
         """Steps in these zones that can be done in a standing; late ones too if asked."""
-        found: list[int] = []
-        for zone in zones:
-            these: Set[int] = self.ready.get(zone, frozenset())
-            if self.forgiving < Forgiving.TIGHT:
-                these = these - self.loose.keys()
-            if not late:
-                these = these - self.net.late
-            if self.trial_only:
-                these = these & self.net.trial
-            for node in self._may_now(these, standing):
-                unit = self.net.units.get(node)
-                if unit is None or self._goes_on(node, unit):
-                    found.append(node)
-        return found
+        return list(
+            chain(*(self._able_of(self.ready.get(z, frozenset()), late, standing) for z in zones))
+        )
+
+    def _able_of(self, these: Set[int], late: bool, standing: StandingId | None) -> list[int]:
+        """Which of these steps can be done in a standing; late ones too if asked."""
+        if self.forgiving < Forgiving.TIGHT:
+            these = these - self.loose.keys()
+        if not late:
+            these = these - self.net.late
+        if self.trial_only:
+            these = these & self.net.trial
+        units = self.net.units
+        return [
+            node
+            for node in self._may_now(these, standing)
+            if node not in units or self._goes_on(node, units[node])
+        ]
 
     def _may_now(self, nodes: Set[int], standing: StandingId | None) -> Set[int]:
         """Of these steps, those that a standing allows, and that hang nothing up for ever."""
@@ -274,9 +278,15 @@ class _Run:
         """While something hangs, do what lets it down first; the standing does not change."""
         wanted = 0
         for span in spans:
-            wanted |= self.net.up_to(span & ~self.done)
-        able = self._able(self.ready, late, self.standing)
-        return self._here(node for node in able if wanted >> node & 1) or self._here(able)
+            wanted |= span & ~self.done
+        here = dict.fromkeys((self.zone, None))
+        return (
+            self._here(
+                self._able_of(self.all_ready & self.net.all_up_to(wanted), late, self.standing)
+            )
+            or self._here(self._able(here, late, self.standing))
+            or self._here(self._able(self.ready, late, self.standing))
+        )
 
     def _here(self, fit: Iterable[int]) -> Choice | None:
         """Choose among steps that can be done as it stands, in this zone if there is any."""
