@@ -196,3 +196,33 @@ def test_figures_count_what_people_compare():
     assert (counted.standing_changes, counted.moments, counted.most_people) == (2, 2, 3)
     assert (counted.helper_minutes, counted.work_minutes, counted.setup_minutes) == (30, 60, 6)
     assert {step.action for step in steps} == {Action.UNDO, Action.TAKE_OFF}
+
+
+def test_without_minutes_on_record_the_cost_is_told_in_steps():
+    """Nobody wrote down how long anything takes: no minute is invented."""
+    v = vehicle(
+        "lid - frame; 0 min",
+        "flap - frame; 0 min",
+        "pump - frame; 0 min",
+        "lid or flap blocks pump - frame",
+        datum="frame",
+    )
+    goal = replace(next(iter(v.goals.values())), off_rest=False, off=("pump",))
+    _, (other,) = alternatives(v, goal=goal)
+    assert other.words.endswith(" as well; as many steps, no minutes on record")
+    assert " min;" not in other.words
+
+
+def test_a_whole_in_pieces_is_no_gain_where_a_piece_is_too_heavy_for_one():
+    """The engine weighs 150 kg: in pieces it wants two people as well, and that is not hidden."""
+    v = vehicle(
+        "engine - frame; 10 min",
+        "engine - gearbox; 45 min",
+        "gearbox - frame; 10 min",
+        Part("engine", "engine", "here", mass_kg=150.0),
+        Assembly("unit", "engine and gearbox", ("engine", "gearbox"), likely(20), crew=2),
+        datum="frame",
+    )
+    _, found = alternatives(v)
+    words = " ".join(each.words for each in found)
+    assert "one person can do" not in words
