@@ -1,10 +1,13 @@
 """The plan that is followed is kept between two askings, and is never more than a cache."""
 
+import json
+import zlib
 from dataclasses import replace
 
 import pytest
 
 from putback.errors import BadInput, DiskFull
+from putback.logbook.entries.describing import Described
 from putback.logbook.entries.judging import Hindrance, PutOff
 from putback.logbook.entries.working import JointUndone, PartOff
 from putback.planning.check import check_strip
@@ -167,3 +170,77 @@ def test_without_a_goal_the_mend_is_told():
     book = workshop.new_vehicle("Bare", who=ANN, device=PHONE)
     with pytest.raises(BadInput, match="no goal is described yet; describe one"):
         goal_called(workshop.state(book), None)
+
+
+def test_a_goal_described_anew_is_what_is_planned_for(workshop, car):
+    """The kept plan went further than is asked for now, then not far enough."""
+    goal = goal_of(workshop, car)
+    follow(workshop, car, goal)
+    for fields in ({"off_rest": False, "off": ["a1"]}, {"off_rest": True, "off": []}):
+        log(workshop, car, Described(table="goals", id=goal.id, fields=fields))
+        now = goal_of(workshop, car)
+        assert now.off_rest is fields["off_rest"]
+        planned = follow(workshop, car, now).plan.plan
+        state = workshop.state(car)
+        assert check_strip(state.vehicle, state, now, planned) == ()
+        off = {step.what for step in planned.steps if step.action == "take off"}
+        assert len(off) == (6 if now.off_rest else 1)
+
+
+def test_work_that_is_struck_out_comes_back_into_the_plan(workshop, car):
+    """The kept plan rested on an entry that was wrong: the step is planned again, and told."""
+    goal = goal_of(workshop, car)
+    first = follow(workshop, car, goal)
+    step = first.plan.plan.steps[0]
+    act = workshop.log(
+        car, [JointUndone(joint=step.what.removeprefix("joint:"))], who=ANN, device=PHONE
+    )
+    assert order(follow(workshop, car, goal)) == order(first)[1:]
+    workshop.strike(car, act.id, who=ANN, device=PHONE)
+    again = follow(workshop, car, goal)
+    assert sorted(order(again)) == sorted(order(first))
+    assert str(again.plan.changes[0]).startswith("1 job more: ")
+    state = workshop.state(car)
+    assert check_strip(state.vehicle, state, goal, again.plan.plan) == ()
+
+
+@pytest.mark.parametrize("change", ["unknown action", "field gone", "not JSON"])
+def test_a_plan_in_an_older_format_is_planned_afresh(workshop, car, change):
+    """What an older version wrote, and this one does not understand, is as good as nothing."""
+    goal = goal_of(workshop, car)
+    first = follow(workshop, car, goal)
+    written = json.loads(zlib.decompress(to_bytes(Followed(first.plan.plan))))
+    if change == "unknown action":
+        written["plan"]["steps"][0]["action"] = "unscrew"
+    elif change == "field gone":
+        del written["plan"]["work_minutes"]
+    text = "plan 1\n" if change == "not JSON" else json.dumps(written)
+    blob = zlib.compress(text.encode())
+    assert from_bytes(blob) is None
+    workshop.store.keep_plan(car, goal.id, KeptPlan(workshop.store.position(car), blob))
+    again = follow(workshop, car, goal)
+    assert again.is_first
+    assert order(again) == order(first)
+
+
+def test_a_plan_kept_under_another_goal_is_not_followed(workshop, car):
+    """Its bytes name the goal that it was made for; where that is another, nobody follows it."""
+    goal = goal_of(workshop, car)
+    plan = replace(follow(workshop, car, goal).plan.plan, goal="another")
+    blob = to_bytes(Followed(plan, pinned=True))
+    workshop.store.keep_plan(car, goal.id, KeptPlan(workshop.store.position(car), blob))
+    again = follow(workshop, car, goal)
+    assert again.is_first
+    assert not again.pinned
+
+
+def test_the_plan_kept_is_the_one_just_told(workshop, car):
+    """Asked again with nothing logged between, no change is told a second time."""
+    goal = goal_of(workshop, car)
+    last = follow(workshop, car, goal).plan.plan.steps[-1]
+    log(workshop, car, PartOff(part=last.what.removeprefix("part:")))
+    told = follow(workshop, car, goal)
+    assert told.plan.changes
+    kept = workshop.store.kept_plan(car, goal.id)
+    assert kept.position == workshop.store.position(car)
+    assert from_bytes(kept.blob).plan == told.plan.plan
