@@ -269,21 +269,41 @@ def test_what_falls_is_propped_as_described():
     assert one(strip_of(bare, joint.parts[0]), undone, Action.UNDO).prop_first != words
 
 
-@pytest.mark.parametrize("field", ["crew", "hoist", "cautions"])
-def test_who_lifts_it_and_what_can_hurt_are_told(field):
+USUAL = {"crew": 1, "hoist": "", "cautions": ()}
+"""What a part has of each where nobody said anything."""
+
+
+@pytest.fixture(scope="module")
+def told_and_bare():
+    """For each of these a part that has it, and its steps with it and without: two plans."""
+    in_wholes = {part for whole in DEMO.assemblies.values() for part in whole.parts}
+    alone = [p for p in DEMO.parts.values() if p.id not in in_wholes and p.id != DATUM]
+    parts = {
+        field: next(part for part in alone if getattr(part, field) != usual)
+        for field, usual in USUAL.items()
+    }
+    bare = DEMO
+    for field, part in parts.items():
+        bare = but(bare, "parts", part.id, **{field: USUAL[field]})
+    off = dict.fromkeys(part.id for part in parts.values())
+    plans = [strip_of(vehicle, *off) for vehicle in (DEMO, bare)]
+    return {
+        field: (part, *(one(plan, f"part:{part.id}") for plan in plans))
+        for field, part in parts.items()
+    }
+
+
+@pytest.mark.parametrize("field", USUAL)
+def test_who_lifts_it_and_what_can_hurt_are_told(told_and_bare, field):
     """People, lifting gear and cautions of a part are those of its step."""
-    usual = {"crew": 1, "hoist": "", "cautions": ()}[field]
-    alone = {p for p in DEMO.parts if not any(p in w.parts for w in DEMO.assemblies.values())}
-    part = next(
-        p for p in DEMO.parts.values() if getattr(p, field) != usual and p.id in alone - {DATUM}
-    )
-    told = one(strip_of(DEMO, part.id), f"part:{part.id}")
-    bare = one(strip_of(but(DEMO, "parts", part.id, **{field: usual}), part.id), told.what)
+    part, told, bare = told_and_bare[field]
     if field == "crew":
         assert (told.crew, bare.crew) == (part.crew, 1)
         assert told.setup_minutes >= bare.setup_minutes
-    else:
-        assert len(told.cautions) > len(bare.cautions)
+        return
+    said = (part.hoist,) if field == "hoist" else part.cautions
+    assert all(any(words in each for each in told.cautions) for words in said)
+    assert not any(words in each for words in said for each in bare.cautions)
 
 
 # -- the rebuild --------------------------------------------------------------------------------
