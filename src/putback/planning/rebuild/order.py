@@ -89,10 +89,10 @@ _PAYS: tuple[Callable[[float, Yield], float], ...] = (
     lambda cost, what: (1 - what.share) * 100 + cost,
     lambda cost, what: -what.minutes / (cost + 1),
 )
-"""Rules of thumb for where to go next, the lower the better; those that mostly win come first."""
+"""Rules of thumb for where to go next, the lower the better; none wins mostly."""
 
 MANY_STEPS = 2000
-"""Of a rebuild with more steps only the first two rules are tried: the others seldom win."""
+"""Of a rebuild with more steps only the first two rules are tried, to save time."""
 
 
 def find_order(network: Network, progress: Progress) -> Order:
