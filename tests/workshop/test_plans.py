@@ -9,6 +9,7 @@ import pytest
 from putback.errors import BadInput, DiskFull
 from putback.logbook.entries.describing import Described
 from putback.logbook.entries.judging import Hindrance, PutOff
+from putback.logbook.entries.rebuilding import JointMade, Tightness
 from putback.logbook.entries.working import JointUndone, PartOff
 from putback.planning.check import check_strip
 from putback.planning.strip import plan_strip
@@ -244,3 +245,14 @@ def test_the_plan_kept_is_the_one_just_told(workshop, car):
     kept = workshop.store.kept_plan(car, goal.id)
     assert kept.position == workshop.store.position(car)
     assert from_bytes(kept.blob).plan == told.plan.plan
+
+
+def test_only_what_was_logged_since_is_named_as_the_cause(workshop, car):
+    """A joint made again is a job more because of that very entry."""
+    goal = goal_of(workshop, car)
+    joint = follow(workshop, car, goal).plan.plan.steps[0].what.removeprefix("joint:")
+    log(workshop, car, JointUndone(joint=joint))
+    follow(workshop, car, goal)
+    log(workshop, car, JointMade(joint=joint, tightness=Tightness.TIGHTENED))
+    (change,) = follow(workshop, car, goal).plan.changes
+    assert change.entry == list(workshop.since(car))[-1].entry
