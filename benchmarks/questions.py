@@ -15,14 +15,14 @@ from putback.planning.ahead import Horizon, look_ahead
 from putback.planning.alternatives import plan_alternatives
 from putback.planning.always import always_before
 from putback.planning.balance_over import balance_over, worst
-from putback.planning.contradict import smallest_contradiction
+from putback.planning.impossible.contradict import smallest_contradiction
 from putback.planning.not_now import what_it_costs
+from putback.planning.ordering.task import set_task
 from putback.planning.plan import Plan, PlanSettings
-from putback.planning.pose import pose, targets_of
+from putback.planning.posing.pose import pose, targets_of
 from putback.planning.replan import replan
 from putback.planning.stretch import best_stretch
 from putback.planning.strip import plan_strip
-from putback.planning.task import set_task
 from putback.planning.ties import ties
 from putback.vehicle.demo import demo_vehicle
 from putback.vehicle.generate import generate

@@ -11,12 +11,12 @@ from dataclasses import replace
 
 import pytest
 
-from putback.planning.andor import any_proof
 from putback.planning.check import check_rebuild, check_strip
-from putback.planning.fact import Fact, Sort
-from putback.planning.grounds import grounds_of
+from putback.planning.impossible.andor import any_proof
+from putback.planning.impossible.grounds import grounds_of
 from putback.planning.plan import Action, Plan
-from putback.planning.pose import pose
+from putback.planning.posing.fact import Fact, Sort
+from putback.planning.posing.pose import pose
 from putback.planning.rebuild import plan_rebuild
 from putback.planning.strip import plan_strip
 from putback.vehicle.demo import demo_vehicle

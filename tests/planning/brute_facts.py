@@ -6,8 +6,8 @@ Written from the rules and from what each sort of fact says, for trying all sets
 from dataclasses import replace
 
 from putback.logbook.state import State
-from putback.planning.fact import Fact, Sort
 from putback.planning.plan import PlanSettings
+from putback.planning.posing.fact import Fact, Sort
 from putback.vehicle.goal import Goal
 from putback.vehicle.vehicle import Vehicle
 from tests.planning.brute import Brute

@@ -4,8 +4,8 @@ from dataclasses import replace
 
 import pytest
 
-from putback.planning.add_support import place_words, support_to_add
-from putback.planning.poise import Poise, counts_all
+from putback.planning.weight.add_support import place_words, support_to_add
+from putback.planning.weight.poise import Poise, counts_all
 from putback.vehicle.ids import StandingId
 from putback.vehicle.part import Part, PartKind
 from putback.vehicle.standing import Standing, Support

@@ -7,9 +7,9 @@ import pytest
 from hypothesis import event, given
 
 from putback.errors import ImpossibleGoal
+from putback.planning.again.differ import Aspect, differences, figures
 from putback.planning.alternatives import MOST, WORST, Alternative, plan_alternatives
 from putback.planning.check import check_strip
-from putback.planning.differ import Aspect, differences, figures
 from putback.planning.plan import Action, PlanSettings
 from putback.planning.strip import plan_strip
 from putback.vehicle.assembly import Assembly

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from putback.planning.always import always_before, freed_now
 from putback.planning.plan import PlanSettings
-from putback.planning.pose import pose, targets_of
+from putback.planning.posing.pose import pose, targets_of
 from putback.planning.strip import plan_strip
 from putback.planning.why import why_before, why_not_next
 from putback.vehicle.assembly import Assembly

@@ -4,7 +4,7 @@ import networkx as nx
 from hypothesis import given
 from hypothesis import strategies as st
 
-from putback.planning.anchored import Anchored
+from putback.planning.weight.anchored import Anchored
 from putback.vehicle.joint import Joint
 from putback.vehicle.part import Part, PartKind
 from putback.vehicle.vehicle import About, Vehicle

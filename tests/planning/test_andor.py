@@ -6,9 +6,9 @@ import networkx
 from hypothesis import given
 from hypothesis import strategies as st
 
-from putback.planning.andor import Graph, any_proof, smallest_change, smallest_proof
-from putback.planning.fact import Fact, Sort
-from putback.planning.hitting import smallest_hitting_set
+from putback.planning.impossible.andor import Graph, any_proof, smallest_change, smallest_proof
+from putback.planning.impossible.hitting import smallest_hitting_set
+from putback.planning.posing.fact import Fact, Sort
 
 FACTS = [Fact(Sort.BEFORE, f"b{n}") for n in range(8)]
 

@@ -5,9 +5,9 @@ from dataclasses import replace
 import networkx as nx
 import pytest
 
-from putback.planning.bound import lower_bound, setup_bound, unavoidable
+from putback.planning.bounds.bound import lower_bound, setup_bound, unavoidable
 from putback.planning.plan import PlanSettings
-from putback.planning.pose import pose, targets_of
+from putback.planning.posing.pose import pose, targets_of
 from putback.vehicle.facts import HarderAfter
 from putback.vehicle.generate import generate
 from putback.vehicle.goal import Goal

@@ -11,7 +11,7 @@ from putback.planning.balance import reckoning_of
 from putback.planning.balance_over import _Moves
 from putback.planning.check.steady import steady_faults
 from putback.planning.plan import Action, Plan, PlanSettings, Step
-from putback.planning.poise import must_add_support
+from putback.planning.weight.poise import must_add_support
 from putback.vehicle.facts import Phase
 from putback.vehicle.generate import generate
 from putback.vehicle.joint import Joint

@@ -4,9 +4,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from putback.planning.choose import Contradiction, cheapest, derive
 from putback.planning.plan import Because
-from putback.planning.problem import Cause, Clause, Kind, Node, Order, Problem
+from putback.planning.posing.problem import Cause, Clause, Kind, Node, Order, Problem
+from putback.planning.search.choose import Contradiction, cheapest, derive
 from putback.vehicle.vehicle import About, Vehicle
 
 CAUSE = Cause(Because.BEFORE, "so")

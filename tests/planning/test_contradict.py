@@ -6,9 +6,9 @@ from math import comb
 import pytest
 from hypothesis import event, given
 
-from putback.planning.contradict import smallest_contradiction
-from putback.planning.pose import pose, targets_of
-from putback.planning.relax import facts_of
+from putback.planning.impossible.contradict import smallest_contradiction
+from putback.planning.impossible.relax import facts_of
+from putback.planning.posing.pose import pose, targets_of
 from tests.makers import standing, vehicle
 from tests.planning.brute import TooMany
 from tests.planning.brute_facts import in_reach

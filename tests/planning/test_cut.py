@@ -6,8 +6,8 @@ from random import Random
 import networkx as nx
 import pytest
 
-from putback.planning.cut import cheapest_cut
-from putback.planning.tied import GROUP, OTHER, reached
+from putback.planning.tying.cut import cheapest_cut
+from putback.planning.tying.tied import GROUP, OTHER, reached
 from putback.vehicle.ids import JointId, Ref, joint_ref
 
 

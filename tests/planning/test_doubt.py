@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from putback.logbook.state import Weighing
 from putback.planning.balance import Reckoning
-from putback.planning.weighing import weighed
+from putback.planning.weight.weighing import weighed
 from putback.vehicle.part import Part
 from putback.vehicle.standing import Standing, Support
 from putback.vehicle.statics import loads_kg, margin_m

@@ -9,8 +9,8 @@ from hypothesis import strategies as st
 from putback.errors import NotFound
 from putback.planning.check import StripRule, check_strip
 from putback.planning.drops import drops_of, what_drops, what_drops_next
+from putback.planning.held.telling import Fate
 from putback.planning.strip import plan_strip
-from putback.planning.telling import Fate
 from putback.vehicle.generate import generate
 from putback.vehicle.joint import Does, WhenUndone
 from putback.vehicle.part import Part, PartKind

@@ -6,9 +6,9 @@ import pytest
 
 from putback.errors import ImpossibleGoal
 from putback.planning.check import check_strip
-from putback.planning.exhaust import NoOrderFound, exhaust
-from putback.planning.pose import pose, targets_of
+from putback.planning.posing.pose import pose, targets_of
 from putback.planning.reach import reach
+from putback.planning.search.exhaust import NoOrderFound, exhaust
 from putback.planning.strip import plan_strip
 from putback.vehicle.goal import Goal
 from putback.vehicle.standing import TemporarySupport

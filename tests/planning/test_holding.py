@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from putback.planning.holding import Hold, Links
+from putback.planning.held.holding import Hold, Links
 from putback.vehicle.joint import Joint
 from putback.vehicle.part import RUN_KINDS, Part, PartKind
 from putback.vehicle.standing import Standing, Support

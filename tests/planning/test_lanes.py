@@ -3,7 +3,7 @@
 from hypothesis import given
 from hypothesis import strategies as st
 
-from putback.planning.lanes import Lanes, in_lanes
+from putback.planning.bounds.lanes import Lanes, in_lanes
 
 PAIRS = st.lists(st.tuples(st.integers(0, 2**15 - 1), st.integers(0, 2**15 - 1)), max_size=9)
 

@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from putback.planning.least_order import least_order
-from putback.planning.order import NONE, Late, Layer, Ordering, cost_of, improve_order
+from putback.planning.ordering.least_order import least_order
+from putback.planning.ordering.order import NONE, Late, Layer, Ordering, cost_of, improve_order
 
 
 @st.composite

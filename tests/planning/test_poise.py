@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from putback.planning.poise import Footing, Poise, must_add_support
+from putback.planning.weight.poise import Footing, Poise, must_add_support
 from putback.vehicle.generate import generate
 from putback.vehicle.goal import Goal
 from putback.vehicle.ids import StandingId

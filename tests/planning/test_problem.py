@@ -5,8 +5,8 @@ from dataclasses import replace
 import pytest
 
 from putback.planning.known import made_joints
-from putback.planning.pose import pose, targets_of
-from putback.planning.problem import Kind
+from putback.planning.posing.pose import pose, targets_of
+from putback.planning.posing.problem import Kind
 from putback.vehicle.assembly import Assembly
 from putback.vehicle.facts import HarderAfter
 from putback.vehicle.goal import Goal

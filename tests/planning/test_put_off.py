@@ -11,8 +11,8 @@ from putback.errors import ImpossibleGoal
 from putback.logbook.common import Common, NotNow, Said
 from putback.logbook.entries.judging import Hindrance
 from putback.planning.check import StripRule, check_strip
+from putback.planning.ordering.put_off import in_force
 from putback.planning.plan import PlanSettings
-from putback.planning.put_off import in_force
 from putback.planning.strip import plan_strip
 from putback.vehicle.ids import split_ref
 from tests.makers import standing, vehicle

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from putback.errors import ImpossibleGoal
 from putback.logbook.entries.judging import Hindrance, PutOff
 from putback.logbook.entries.working import JointUndone, PartOff
-from putback.planning.changes import Sort, changes_between
+from putback.planning.again.changes import Sort, changes_between
 from putback.planning.check import check_strip
 from putback.planning.plan import PlanSettings
 from putback.planning.replan import Replanned, Steadiness, replan

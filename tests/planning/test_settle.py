@@ -1,14 +1,14 @@
 """Making moves by all the rules, and what is learnt where an order does not keep them."""
 
-from putback.planning.arrange import Bout, arrange
-from putback.planning.fewer_changes import with_fewer_changes
-from putback.planning.field import Rules
-from putback.planning.items import Change, Items, Lesson
-from putback.planning.order import cost_of
+from putback.planning.ordering.fewer_changes import with_fewer_changes
+from putback.planning.ordering.items import Change, Items, Lesson
+from putback.planning.ordering.order import cost_of
+from putback.planning.ordering.price import price, total_minutes
+from putback.planning.ordering.settle import settle, what_lets_go
 from putback.planning.plan import PlanSettings
-from putback.planning.pose import pose
-from putback.planning.price import price, total_minutes
-from putback.planning.settle import settle, what_lets_go
+from putback.planning.posing.pose import pose
+from putback.planning.search.arrange import Bout, arrange
+from putback.planning.search.field import Rules
 from putback.vehicle.job import Job, JobKind
 from tests.makers import standing, vehicle
 from tests.planning.hand_made import likely, state_of

@@ -1,8 +1,8 @@
 """What changes of standing cost at least: forced returns count, avoidable ones do not."""
 
-from putback.planning.bound import lower_bound
+from putback.planning.bounds.bound import lower_bound
 from putback.planning.plan import PlanSettings
-from putback.planning.pose import pose, targets_of
+from putback.planning.posing.pose import pose, targets_of
 from tests.makers import standing, vehicle
 from tests.planning.hand_made import state_of
 

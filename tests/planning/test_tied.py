@@ -6,7 +6,7 @@ from random import Random
 import networkx as nx
 import pytest
 
-from putback.planning.tied import OTHER, drawn_together, reached, still_tied, web_of
+from putback.planning.tying.tied import OTHER, drawn_together, reached, still_tied, web_of
 from putback.vehicle.generate import generate
 from putback.vehicle.joint import Joint
 from tests.planning.hand_made import buggy, state_of

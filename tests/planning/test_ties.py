@@ -17,9 +17,9 @@ from putback.logbook.entries.working import (
     TemporaryFitOff,
     TemporaryFitOn,
 )
-from putback.planning.tied import still_tied
 from putback.planning.ties import Ties, ties
-from putback.planning.walk import Tick
+from putback.planning.tying.tied import still_tied
+from putback.planning.tying.walk import Tick
 from putback.vehicle.assembly import Assembly
 from putback.vehicle.generate import generate
 from putback.vehicle.job import Job, JobKind

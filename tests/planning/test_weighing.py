@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from scipy.linalg import lstsq
 
 from putback.logbook.state import Weighing
-from putback.planning.weighing import LEAST_SCALES_KG, weighed
+from putback.planning.weight.weighing import LEAST_SCALES_KG, weighed
 from putback.vehicle.demo import demo_vehicle
 from putback.vehicle.ids import StandingId
 from putback.vehicle.masses import DESCRIBED_PLACE_M, DESCRIBED_SHARE, GUESSED_SHARE

@@ -18,7 +18,7 @@ from scipy.spatial import ConvexHull
 
 from putback.logbook.state import Weighing
 from putback.planning.balance import balance_of
-from putback.planning.weighing import weighed
+from putback.planning.weight.weighing import weighed
 from putback.vehicle.demo import demo_vehicle
 from putback.vehicle.ids import StandingId
 from putback.vehicle.part import Part, PartKind

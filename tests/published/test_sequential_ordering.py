@@ -4,8 +4,8 @@ from pathlib import Path
 
 import pytest
 
-from putback.planning.least_order import least_order
-from putback.planning.order import Layer, Ordering, cost_of, improve_order
+from putback.planning.ordering.least_order import least_order
+from putback.planning.ordering.order import Layer, Ordering, cost_of, improve_order
 
 DATA = Path(__file__).parent / "data" / "sop"
 

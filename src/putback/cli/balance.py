@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from putback.planning.balance import Balance
     from putback.planning.balance_over import StepBalance
     from putback.planning.plan import Plan
-    from putback.planning.weighing import Verdict
+    from putback.planning.weight.weighing import Verdict
 
 SURELY = 2
 """Uncertainties are shown as so many standard uncertainties: what is outside is rare."""
@@ -64,7 +64,7 @@ def balance(
     from putback.planning.balance import support_now
     from putback.planning.balance_over import balance_over, first_too_far, first_unsure, worst
     from putback.planning.plan import PlanSettings
-    from putback.planning.weighing import weighed
+    from putback.planning.weight.weighing import weighed
     from putback.workshop.names import find
 
     now = session(context).state
@@ -178,7 +178,7 @@ def say_now(out: "Console", now: "State", found: "Balance", stood: StandingId | 
 
 
 def _sums(found: "Balance") -> Iterator[str]:
-    from putback.planning.add_support import place_words
+    from putback.planning.weight.add_support import place_words
 
     yield f"{found.mass_kg:.0f} ± {SURELY * found.mass_sigma_kg:.0f} kg"
     if found.cg_m is not None:

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from rich.console import Console
 
     from putback.logbook.state import State
-    from putback.planning.telling import Drop
+    from putback.planning.held.telling import Drop
     from putback.progress import Progress
 
 CAUTION = (

@@ -20,7 +20,7 @@ from putback.logbook.open_items import Danger, Situation, open_items
 from putback.planning.reach import reach
 from putback.planning.rebuild import Difference, differences_from_reversed_strip, plan_rebuild
 from putback.planning.strip import plan_strip
-from putback.planning.tied import still_tied
+from putback.planning.tying.tied import still_tied
 from putback.vehicle.demo import demo_vehicle
 from putback.vehicle.ids import AssemblyId, PartId, Ref
 from putback.workshop import story

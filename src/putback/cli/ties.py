@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
     from putback.logbook.state import State
     from putback.planning.ties import Along, Ties
-    from putback.planning.walk import Tie
+    from putback.planning.tying.walk import Tie
     from putback.workshop.workshop import Act
 
 BOXES = {"made": "[ ] ", "half undone": "[/] ", "undone": "[?] ", "seen free": "[x] "}

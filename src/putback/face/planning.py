@@ -18,12 +18,12 @@ if TYPE_CHECKING:
     from putback.planning.alternatives import Alternative
     from putback.planning.balance import Balance
     from putback.planning.balance_over import StepBalance
+    from putback.planning.held.telling import Drop
     from putback.planning.not_now import Cost
     from putback.planning.plan import Plan
     from putback.planning.reach import Reach
     from putback.planning.rebuild import OpenFinal, ToHave, Unseen, UsedUp
     from putback.planning.stretch import BestStretch
-    from putback.planning.telling import Drop
     from putback.planning.ties import Ties
     from putback.planning.why import Asked
     from putback.workshop.at_hand import AtHand

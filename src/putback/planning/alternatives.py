@@ -4,7 +4,7 @@ Each is a whole plan, as right as the usual one. They are found by asking for wh
 the other way, another of several covers, helpers or walks counted several times as dear, one end
 of the vehicle first. Every one starts from the order of the usual plan, so that what it costs is
 the cost of the choice; those that gain something at a low effort are then improved at the effort
-of the usual plan. `putback.planning.differ` tells from the plans alone what is gained; what gains
+of the usual plan. `differ` tells from the plans alone what is gained; what gains
 nothing over the usual plan, and over what is offered before it, is left out.
 """
 
@@ -13,20 +13,20 @@ from dataclasses import dataclass, replace
 from itertools import islice
 
 from putback.logbook.state import State
-from putback.planning.arrange import bouts_of
-from putback.planning.bound import Bound, lower_bound
-from putback.planning.choose import Chosen, Contradiction, closure
-from putback.planning.differ import Aspect, Difference, differences, in_words
-from putback.planning.field import Rules
-from putback.planning.improve import improve
-from putback.planning.keep import chosen_like, fitted, left_of
+from putback.planning.again.differ import Aspect, Difference, differences, in_words
+from putback.planning.bounds.bound import Bound, lower_bound
+from putback.planning.ordering.improve import improve
+from putback.planning.ordering.keep import chosen_like, fitted, left_of
+from putback.planning.ordering.price import CannotBeDone, price, total_minutes
+from putback.planning.ordering.put_off import in_stages
+from putback.planning.ordering.task import Task, set_task, written
+from putback.planning.ordering.way import Way, arranged
 from putback.planning.plan import Because, Plan, PlanSettings
-from putback.planning.price import CannotBeDone, price, total_minutes
-from putback.planning.problem import Cause, Clause, Kind, Problem
-from putback.planning.put_off import in_stages
+from putback.planning.posing.problem import Cause, Clause, Kind, Problem
+from putback.planning.search.arrange import bouts_of
+from putback.planning.search.choose import Chosen, Contradiction, closure
+from putback.planning.search.field import Rules
 from putback.planning.strip import plan_strip
-from putback.planning.task import Task, set_task, written
-from putback.planning.way import Way, arranged
 from putback.progress import NoProgress, Progress
 from putback.vehicle.goal import Goal
 from putback.vehicle.vehicle import Vehicle

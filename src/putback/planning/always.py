@@ -1,9 +1,9 @@
 """Whether one thing comes before another in every plan, by which facts, and what would free them.
 
 A thing is before another in every plan where the other cannot be done without it: where it is on
-every way through the AND/OR graph of the problem (`putback.planning.grounds`). The fewest facts
+every way through the AND/OR graph of the problem (`impossible.grounds`). The fewest facts
 that prove it are the shortest chain; the fewest facts without which it would not be so are what
-would have to change. Both are exact (`putback.planning.andor`).
+would have to change. Both are exact (`impossible.andor`).
 
 What must not come *after* something counts as before it where it is done in any case: it is asked
 about, or no way to the goal is without it.
@@ -13,11 +13,11 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from putback.planning.andor import Demand, Graph, Proof, smallest_change, smallest_proof
-from putback.planning.fact import Fact, Sort, Wording
-from putback.planning.grounds import Grounds, grounds_of, shut_in, standings_to_work_in
+from putback.planning.impossible.andor import Demand, Graph, Proof, smallest_change, smallest_proof
+from putback.planning.impossible.grounds import Grounds, grounds_of, shut_in, standings_to_work_in
 from putback.planning.known import bears_on
-from putback.planning.problem import Clause, Problem
+from putback.planning.posing.fact import Fact, Sort, Wording
+from putback.planning.posing.problem import Clause, Problem
 from putback.progress import NoProgress, Progress
 from putback.vehicle.ids import Ref, StandingId, split_ref
 

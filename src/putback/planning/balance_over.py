@@ -4,10 +4,10 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from putback.logbook.state import State
-from putback.planning.add_support import SupportToAdd
 from putback.planning.balance import Balance, Reckoning, reckoning_of
 from putback.planning.plan import Action, Plan, PlanSettings, Step
-from putback.planning.poise import Footing, must_add_support
+from putback.planning.weight.add_support import SupportToAdd
+from putback.planning.weight.poise import Footing, must_add_support
 from putback.vehicle.ids import (
     AssemblyId,
     FluidId,

@@ -1,6 +1,6 @@
 """What drops: before a joint is undone, what it lets go, and what to prop first.
 
-Of one joint or of many, now or along a plan; `putback.planning.telling` puts it into words.
+Of one joint or of many, now or along a plan; `putback.planning.held.telling` puts it into words.
 """
 
 from collections.abc import Iterable
@@ -8,13 +8,13 @@ from collections.abc import Iterable
 from putback.errors import NotFound
 from putback.logbook.open_items.item import USUAL
 from putback.logbook.state import State
-from putback.planning.field import Field, Rules
-from putback.planning.holding import Hold, Links
+from putback.planning.held.holding import Hold, Links
+from putback.planning.held.telling import Drop, Ground, Telling, ground_of
 from putback.planning.known import Known, made_joints
 from putback.planning.plan import Action, Step
-from putback.planning.pose import pose
-from putback.planning.problem import Kind
-from putback.planning.telling import Drop, Ground, Telling, ground_of
+from putback.planning.posing.pose import pose
+from putback.planning.posing.problem import Kind
+from putback.planning.search.field import Field, Rules
 from putback.vehicle.ids import (
     AssemblyId,
     JointId,

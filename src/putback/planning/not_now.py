@@ -7,14 +7,14 @@ from putback.logbook.common import Common, NotNow, Said
 from putback.logbook.entries.base import EntryId, PersonId, Subject
 from putback.logbook.entries.judging import Hindrance
 from putback.logbook.state import State
-from putback.planning.bound import lower_bound
-from putback.planning.differ import figures
-from putback.planning.keep import left_of
+from putback.planning.again.differ import figures
+from putback.planning.bounds.bound import lower_bound
+from putback.planning.ordering.keep import left_of
+from putback.planning.ordering.put_off import late_nodes
+from putback.planning.ordering.task import set_task, written
 from putback.planning.plan import Plan, PlanSettings, Step
-from putback.planning.put_off import late_nodes
 from putback.planning.replan import keep_order
 from putback.planning.strip import plan_strip
-from putback.planning.task import set_task, written
 from putback.progress import NoProgress, Progress
 from putback.vehicle.goal import Goal
 from putback.vehicle.ids import Ref

@@ -10,12 +10,12 @@ from dataclasses import dataclass
 from putback.errors import NotFound
 from putback.logbook.state import State
 from putback.planning.known import made_joints
+from putback.planning.ordering.price import price
+from putback.planning.ordering.steps import steps_of
+from putback.planning.ordering.way import Stage, find_way
 from putback.planning.plan import Because, PlanSettings, Step
-from putback.planning.pose import pose
-from putback.planning.price import price
-from putback.planning.problem import Cause, Clause, Problem
-from putback.planning.steps import steps_of
-from putback.planning.way import Stage, find_way
+from putback.planning.posing.pose import pose
+from putback.planning.posing.problem import Cause, Clause, Problem
 from putback.progress import NoProgress, Progress
 from putback.vehicle.ids import AssemblyId, Ref, joint_ref, part_ref, split_ref
 from putback.vehicle.vehicle import Vehicle

@@ -12,17 +12,17 @@ from itertools import takewhile
 from putback.logbook.common import Said
 from putback.logbook.entries.base import Entry
 from putback.logbook.state import State
-from putback.planning.arrange import bouts_of, made_good
-from putback.planning.bound import Bound, lower_bound
-from putback.planning.changes import Change, changes_between, planned_anew
-from putback.planning.choose import Contradiction
-from putback.planning.field import Rules
-from putback.planning.keep import Wish, chosen_like, fitted, left_of, slotted
+from putback.planning.again.changes import Change, changes_between, planned_anew
+from putback.planning.bounds.bound import Bound, lower_bound
+from putback.planning.ordering.keep import Wish, chosen_like, fitted, left_of, slotted
+from putback.planning.ordering.price import CannotBeDone, Priced, price, total_minutes
+from putback.planning.ordering.put_off import in_stages
+from putback.planning.ordering.task import Task, set_task, written
 from putback.planning.plan import Plan, PlanSettings
-from putback.planning.price import CannotBeDone, Priced, price, total_minutes
-from putback.planning.put_off import in_stages
+from putback.planning.search.arrange import bouts_of, made_good
+from putback.planning.search.choose import Contradiction
+from putback.planning.search.field import Rules
 from putback.planning.strip import plan_strip
-from putback.planning.task import Task, set_task, written
 from putback.progress import NoProgress, Progress
 from putback.vehicle.goal import Goal
 from putback.vehicle.ids import ZoneId

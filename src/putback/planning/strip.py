@@ -10,13 +10,13 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from putback.logbook.state import State
-from putback.planning.bound import lower_bound
-from putback.planning.choose import Contradiction, closure
-from putback.planning.improve import improve
+from putback.planning.bounds.bound import lower_bound
+from putback.planning.ordering.improve import improve
+from putback.planning.ordering.task import set_task, written
+from putback.planning.ordering.way import Stage, Way, arranged, choose_stages, find_way
 from putback.planning.plan import Because, Plan, PlanSettings
-from putback.planning.problem import Cause, Clause, Kind, Problem
-from putback.planning.task import set_task, written
-from putback.planning.way import Stage, Way, arranged, choose_stages, find_way
+from putback.planning.posing.problem import Cause, Clause, Kind, Problem
+from putback.planning.search.choose import Contradiction, closure
 from putback.progress import NoProgress, Progress
 from putback.vehicle.goal import Goal
 from putback.vehicle.vehicle import Vehicle

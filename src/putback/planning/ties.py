@@ -12,9 +12,9 @@ from functools import cached_property
 from putback.errors import BadInput, NotFound
 from putback.logbook.fluids import is_fluid_out
 from putback.logbook.state import FitState, PartState, State
-from putback.planning.cut import cheapest_cut
 from putback.planning.known import Known, with_why
-from putback.planning.tied import (
+from putback.planning.tying.cut import cheapest_cut
+from putback.planning.tying.tied import (
     GROUP,
     OTHER,
     between,
@@ -22,7 +22,7 @@ from putback.planning.tied import (
     reached,
     web_of,
 )
-from putback.planning.walk import Stop, Tick, Tie, Walk
+from putback.planning.tying.walk import Stop, Tick, Tie, Walk
 from putback.vehicle.facts import Before, Phase
 from putback.vehicle.fastener_kind import FastenerKind
 from putback.vehicle.ids import (

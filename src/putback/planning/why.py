@@ -10,9 +10,9 @@ from dataclasses import dataclass
 from putback.errors import ImpossibleGoal
 from putback.logbook.state import State
 from putback.planning.always import Always, always_before, freed_now
+from putback.planning.ordering.task import set_task
 from putback.planning.plan import Because, Plan, PlanSettings, Reason, Step
 from putback.planning.rebuild.always import always_before_in_rebuild
-from putback.planning.task import set_task
 from putback.planning.what_of_cost import OtherOrder, other_order
 from putback.progress import NoProgress, Progress
 from putback.vehicle.goal import Goal

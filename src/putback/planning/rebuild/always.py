@@ -2,8 +2,8 @@
 
 from putback.logbook.state import State
 from putback.planning.always import Always, Thing, Wait
-from putback.planning.andor import smallest_change, smallest_proof
-from putback.planning.fact import Fact
+from putback.planning.impossible.andor import smallest_change, smallest_proof
+from putback.planning.posing.fact import Fact
 from putback.planning.rebuild.backwards import Backwards, label
 from putback.planning.rebuild.planner import what_orders
 from putback.progress import NoProgress, Progress

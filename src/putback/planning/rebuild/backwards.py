@@ -2,13 +2,13 @@
 
 A step may be taken back once all that comes after it is taken back, and for an `Either` one of its
 ways suffices. So what comes before what in every rebuild, and what contradicts itself, is told by
-the same graph and as exactly as in a strip (`putback.planning.andor`).
+the same graph and as exactly as in a strip (`putback.planning.impossible.andor`).
 """
 
 from collections.abc import Iterable
 
-from putback.planning.andor import Graph, Proof, smallest_proof
-from putback.planning.fact import Fact, Sort
+from putback.planning.impossible.andor import Graph, Proof, smallest_proof
+from putback.planning.posing.fact import Fact, Sort
 from putback.planning.rebuild.edges import Edge, Either, Facts, Strength
 from putback.planning.rebuild.work import Node, Work
 from putback.progress import NoProgress, Progress

@@ -7,12 +7,12 @@ then, and which support a step has to add.
 from collections.abc import Mapping
 from functools import cached_property
 
-from putback.planning.add_support import support_to_add
-from putback.planning.anchored import Anchored
 from putback.planning.known import made_joints
 from putback.planning.plan import Action
-from putback.planning.poise import Footing, must_add_support, poise_of
 from putback.planning.rebuild.work import Node, Work
+from putback.planning.weight.add_support import support_to_add
+from putback.planning.weight.anchored import Anchored
+from putback.planning.weight.poise import Footing, must_add_support, poise_of
 from putback.vehicle.ids import FluidId, JobId, JointId, StandingId, split_ref
 from putback.vehicle.job import JobKind
 

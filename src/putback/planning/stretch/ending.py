@@ -5,12 +5,12 @@ from dataclasses import dataclass
 
 from putback.logbook.open_items.wording import listed
 from putback.logbook.state import State
-from putback.planning.anchored import Anchored
-from putback.planning.holding import Hold, Links
+from putback.planning.held.holding import Hold, Links
 from putback.planning.known import made_joints
 from putback.planning.plan import Action, PlanSettings, Step
-from putback.planning.poise import Footing, Poise, must_add_support, poise_of
 from putback.planning.stretch.walk import Walk
+from putback.planning.weight.anchored import Anchored
+from putback.planning.weight.poise import Footing, Poise, must_add_support, poise_of
 from putback.vehicle.ids import FluidId, JobId, JointId, OpeningId, PartId, StandingId, split_ref
 from putback.vehicle.job import JobKind
 from putback.vehicle.vehicle import Vehicle

@@ -10,9 +10,9 @@ from dataclasses import dataclass
 
 from putback.logbook.state import State
 from putback.planning.plan import Action, Plan, PlanSettings, Step
-from putback.planning.problem import Problem
+from putback.planning.posing.problem import Problem
+from putback.planning.search.stand import Stands
 from putback.planning.sittings import has_no_minutes
-from putback.planning.stand import Stands
 from putback.vehicle.ids import AssemblyId, PartId, StandingId, ZoneId, split_ref
 from putback.vehicle.vehicle import Vehicle
 

@@ -1,0 +1,1 @@
+"""Planning again: what changed between two plans, and in what two plans differ."""

@@ -1,0 +1,1 @@
+"""Bounds: what no order goes below."""

@@ -1,0 +1,1 @@
+"""What holds what up, and what a step lets go."""

@@ -1,0 +1,420 @@
+"""The guard: what a plan leaves alone though joints and facts would allow it (rules 11 and 12).
+
+Nothing is left hanging on a hose whose end could come off first, nothing is left in the air when
+the standing changes, and nothing is done that brings the vehicle too near to tipping, as long as
+there is another order. Where there is none, a thing is *waived*: it is done all the same, and the
+step says what to prop or what support to add.
+"""
+
+from collections.abc import Callable, Collection, Iterable
+from math import hypot
+
+from putback.planning.held.holding import Hold
+from putback.planning.held.watch import Watch
+from putback.planning.weight.poise import Footing, Poise, must_add_support
+from putback.vehicle.ids import (
+    FluidId,
+    PartId,
+    StandingId,
+)
+from putback.vehicle.masses import Heft
+
+_STANDS = Footing()
+
+_NOWHERE = StandingId("")
+
+_Rest = tuple[float, float, float, float]
+_UNKNOWN: _Rest | None = (0.0, 0.0, 0.0, 0.0)
+"""Stands for what has to be worked out anew; told by its identity."""
+
+_NOT_ASKED: tuple[int, list[set[int]]] = (-1, [])
+
+_LEAST_KG = 1e-3
+"""Of less than that nothing is plain [kg]."""
+
+
+class Guard:
+    """What holds and what it stands on, as far as the work has got."""
+
+    __slots__ = (
+        "_feet",
+        "_footing",
+        "_next",
+        "_rest",
+        "anchor",
+        "hold",
+        "loose",
+        "poise",
+        "spared",
+        "standing",
+        "watch",
+    )
+
+    def __init__(
+        self, watch: Watch, standing: StandingId | None, spared: frozenset[int] = frozenset()
+    ) -> None:
+        """Begin as it is at the start; ``spared`` parts may be in the air."""
+        self.watch = watch
+        self.hold = Hold(watch.links)
+        self.poise: Poise | None = watch.poise.copy() if watch.poise is not None else None
+        self.anchor = self.poise.anchor if self.poise is not None else None
+        self.loose: dict[int, int] = {}
+        """Parts that were let go and are still on, each with the node that did it."""
+        self.spared = spared
+        self.standing: StandingId | None = None
+        self._feet: frozenset[PartId] | None = None
+        self._footing: Footing | None = None
+        self._rest = _UNKNOWN
+        self._next = _NOT_ASKED
+        """What the node last asked about would let go, until anything is done."""
+        self._bear(())
+        self.stand(standing)
+
+    def copy(self) -> "Guard":
+        """Make a copy to try something on."""
+        twin = object.__new__(Guard)
+        twin.watch = self.watch
+        twin.hold = self.hold.copy()
+        twin.poise = self.poise.copy() if self.poise is not None else None
+        twin.loose = self.loose.copy()
+        twin.standing = self.standing
+        twin.spared = self.spared
+        twin.anchor = self.anchor
+        twin._feet = self._feet
+        twin._footing = self._footing
+        twin._rest = self._rest
+        twin._next = self._next
+        return twin
+
+    def _bear(self, done: Collection[int]) -> None:
+        bearings = self.watch.bearings
+        if bearings:
+            self.hold.borne = frozenset(each.part for each in bearings if each.bears(done))
+
+    def stand(self, standing: StandingId | None) -> None:
+        """Let the vehicle stand otherwise."""
+        self.standing = standing
+        self._next = _NOT_ASKED
+        self.hold.rest_on(self.watch.links.under(standing))
+        self._feet = self._footing = None
+        self._rest = _UNKNOWN
+        if self.loose:
+            self.loose = {p: by for p, by in self.loose.items() if not self.hold.is_held(p)}
+
+    # -- what is done -------------------------------------------------------------------------
+
+    def do(
+        self,
+        index: int,
+        parts: Collection[PartId],
+        done: Collection[int],
+        *,
+        waived: bool = False,
+    ) -> None:
+        """Take note of a node, of the parts it takes off, and of all that is done with it.
+
+        What it lets go is spared if the node is ``waived``.
+        """
+        joint = self.watch.joint_of.get(index)
+        if joint is not None:
+            known, pieces = self._next
+            if known != index:
+                pieces = self.lets_go(index, joint, done)
+            for piece in pieces:
+                if waived:
+                    self.spared |= piece
+                self.loose |= dict.fromkeys(piece - self.spared, index)
+            if self._stands_on() and self._parts_a_foot(joint, pieces):
+                self._feet = self._footing = None
+                self._rest = _UNKNOWN
+            self.hold.made[joint] = 0
+        self._next = _NOT_ASKED
+        drained = self.watch.drains.get(index, ())
+        rest = self._rest
+        if rest is not None and rest is not _UNKNOWN and (parts or drained):
+            rest = self._rest_without(rest, parts, drained)
+        for part in parts:
+            self.take_off(part)
+        for fluid in drained:
+            if self.poise is not None:
+                self.poise.drain(fluid)
+                self._footing = None
+        if self._feet is not None and rest is not None:
+            self._rest = rest
+        if index in self.watch.turning:
+            self._bear({*done, index})
+            self.loose = {p: by for p, by in self.loose.items() if not self.hold.is_held(p)}
+
+    def take_off(self, part: PartId) -> None:
+        """Take note that a part is off."""
+        at = self.watch.links.part_at.get(part)
+        if at is not None:
+            self.hold.on[at] = 0
+            self.loose.pop(at, None)
+        if self.poise is not None:
+            self.poise.take_off(part)
+            self._footing = None
+            self._rest = _UNKNOWN
+            if part == self.anchor:
+                self.anchor = self.poise.anchor
+                self._feet = None
+
+    def lets_go(self, index: int, joint: int, done: Collection[int]) -> list[set[int]]:
+        """What comes away in pieces if a joint is undone, as supports begin or end with it."""
+        if index not in self.watch.turning:
+            return self.hold.lets_go(joint)
+        before, twin = self.hold, self.borne_after(index, done)
+        twin.made[joint] = 0
+        near = [*self.watch.links.parts_of[joint], *(before.borne - twin.borne)]
+        pieces: list[set[int]] = []
+        for part in near:
+            if twin.on[part] and before.is_held(part) and not any(part in p for p in pieces):
+                piece = twin.unheld(part)
+                if piece is not None:
+                    pieces.append(piece)
+        return pieces
+
+    def borne_after(self, index: int, done: Collection[int]) -> Hold:
+        """What holds, with the temporary supports as they bear after a node."""
+        twin = self.hold.copy()
+        after = {*done, index}
+        twin.borne = frozenset(each.part for each in self.watch.bearings if each.bears(after))
+        return twin
+
+    # -- rules 11 and 12 ----------------------------------------------------------------------
+
+    def bars(
+        self,
+        index: int,
+        parts: Collection[PartId],
+        done: Collection[int],
+        least_margin_m: float,
+        still_comes: Callable[[int], bool],
+    ) -> bool:
+        """Whether a node would leave something hanging on a run, or bring it near to tipping.
+
+        ``still_comes`` says of a node that undoes a joint of the run whether it can be waited for.
+        """
+        joint = self.watch.joint_of.get(index)
+        if joint is None:
+            return self._would_tip_without(index, parts, least_margin_m)
+        if self.watch.links.is_loose[joint]:
+            return False
+        pieces = self.lets_go(index, joint, done)
+        self._next = index, pieces
+        for piece in pieces:
+            if self._stays_up_here(piece, still_comes) or self._first_of(
+                piece, joint, still_comes
+            ):
+                return True
+        return self._would_lose_a_foot(joint, pieces, least_margin_m)
+
+    # -- rule 11 ------------------------------------------------------------------------------
+
+    def _stays_up_here(self, piece: Iterable[int], still_comes: Callable[[int], bool]) -> bool:
+        """Whether something that comes away could not be taken off as the vehicle stands.
+
+        It would be in the air then when the standing changes.
+        """
+        watch = self.watch
+        for part in piece:
+            if part in self.spared:
+                continue
+            off = watch.taken_off_by.get(part, ())
+            if off and not any(watch.nodes[each].allows(self.standing) for each in off):
+                return True
+            for joint in watch.links.loose_of[part]:
+                node = watch.undone_by.get(joint)
+                if (
+                    node is not None
+                    and not watch.nodes[node].allows(self.standing)
+                    and self.hold.made[joint]
+                    and still_comes(node)
+                ):
+                    return True
+        return False
+
+    def comes_first(
+        self, index: int, done: Collection[int], may_go: Callable[[int], bool]
+    ) -> list[int]:
+        """The nodes that part a run from what would else be left hanging on it (11)."""
+        joint = self.watch.joint_of.get(index)
+        if joint is None or self.watch.links.is_loose[joint]:
+            return []
+        for piece in self.lets_go(index, joint, done):
+            first = self._first_of(piece, joint, may_go)
+            if first:
+                return first
+        return []
+
+    def _first_of(
+        self, piece: Collection[int], joint: int, may_go: Callable[[int], bool]
+    ) -> list[int]:
+        for on_run in self.hold.hangs_on(piece, joint):
+            for joints in (on_run.near, on_run.far):
+                nodes = [self.watch.undone_by.get(each, -1) for each in joints]
+                if nodes and all(self._may_part(node) and may_go(node) for node in nodes):
+                    return nodes
+        return []
+
+    def _may_part(self, node: int) -> bool:
+        return node >= 0 and node not in self.watch.begins and node not in self.watch.put_off
+
+    def leaves_in_the_air(self, standing: StandingId | None) -> bool:
+        """Whether something that is held now would not be, stood otherwise (11)."""
+        links = self.watch.links
+        there = links.under(standing)
+        if not there or not self.hold.ground:
+            return False
+        twin = self.hold.copy()
+        twin.rest_on(there)
+        return not all(twin.is_held(part) for part in self.hold.ground if self.hold.on[part])
+
+    # -- rule 12 ------------------------------------------------------------------------------
+
+    def footing(self) -> Footing:
+        """What carries the vehicle as it stands now."""
+        if self._footing is None:
+            self._footing = self._footing_of(self.poise, self.feet_now())
+        return self._footing
+
+    def footing_in(self, standing: StandingId | None) -> Footing:
+        """What would carry it, stood otherwise."""
+        twin = self.copy()
+        twin.stand(standing)
+        return twin.footing()
+
+    def is_one(self, part: PartId, *without: int) -> bool:
+        """Whether a part is one with the vehicle (*the margin*), these joints thought undone."""
+        at, anchor = self.watch.links.part_at, self._anchor()
+        if part not in self.watch.jointed or part == self.anchor:
+            return True
+        return (
+            anchor is not None
+            and part in at
+            and self.hold.apart(at[part], anchor, *without) is None
+        )
+
+    def feet_now(self) -> frozenset[PartId]:
+        """Of the parts that the supports bear on, those that are one with the vehicle."""
+        if self._feet is None:
+            self._feet = self._feet_without()
+        return self._feet
+
+    def _feet_without(self, *joints: int) -> frozenset[PartId]:
+        feet = self.watch.feet.get(self.standing or _NOWHERE, ())
+        return frozenset(part for part in feet if self.is_one(part, *joints))
+
+    def _anchor(self) -> int | None:
+        return self.watch.links.part_at.get(self.anchor) if self.anchor is not None else None
+
+    def _footing_of(self, poise: Poise | None, feet: frozenset[PartId]) -> Footing:
+        if poise is None or not self._stands_on():
+            return _STANDS
+        return poise.footing(self.standing, feet.__contains__)
+
+    def _stands_on(self) -> tuple[PartId, ...]:
+        """The parts that the supports bear on, if anybody can say how it stands."""
+        if self.poise is None or self.standing is None:
+            return ()
+        return self.watch.feet.get(self.standing, ())
+
+    def _would_tip_without(
+        self, index: int, parts: Collection[PartId], least_margin_m: float
+    ) -> bool:
+        drained = self.watch.drains.get(index, ())
+        if self.poise is None or not (parts or drained) or not self._stands_on():
+            return False
+        if self._is_calm(parts, drained, least_margin_m):
+            return False
+        poise = self.poise.copy()
+        for part in parts:
+            poise.take_off(part)
+        for fluid in drained:
+            poise.drain(fluid)
+        if self.anchor not in parts:
+            after = self._footing_of(poise, self.feet_now())
+        else:
+            twin = self.copy()
+            for part in parts:
+                twin.take_off(part)
+            after = twin.footing()
+        return must_add_support(self.footing(), after, least_margin_m)
+
+    def _is_calm(
+        self, parts: Collection[PartId], drained: Iterable[FluidId], least_margin_m: float
+    ) -> bool:
+        """Whether it is plain that nothing tips: the centre moves less than there is to spare.
+
+        Taking a mass m from M moves the centre by m / (M - m) times their distance at most; and
+        no support carries more than all of it.
+        """
+        if self.anchor in parts:
+            return False
+        for fresh in (False, True):
+            if fresh or self._rest is _UNKNOWN:
+                self._rest = self._at_rest()
+            if self._rest is None:
+                return False
+            after = self._rest_without(self._rest, parts, drained)
+            if after is not None and after[0] > least_margin_m:
+                return True
+        return False
+
+    def _at_rest(self) -> _Rest | None:
+        """Margin, mass and centre now, where no rating can be reached; else nothing."""
+        footing, poise = self.footing(), self.poise
+        if poise is None or footing.margin_m is None or poise.cg_m is None:
+            return None
+        ratings = [each.rating_kg for each in footing.supports if each.rating_kg]
+        if ratings and poise.mass_kg > min(ratings):
+            return None
+        x, y, _ = poise.cg_m
+        return footing.margin_m, poise.mass_kg, x, y
+
+    def _rest_without(
+        self, rest: _Rest, parts: Iterable[PartId], drained: Iterable[FluidId]
+    ) -> _Rest | None:
+        """The same when something is gone: the margin at least, mass and centre."""
+        margin_m, mass_kg, x, y = rest
+        taken, hefts = list[Heft](), self.watch.hefts
+        for part in parts:
+            if part in hefts.parts:
+                taken.append(hefts.parts[part])
+            for fluid in self.watch.fluids_in.get(part, ()):
+                if self.poise is not None and self.poise.is_in(fluid):
+                    taken.append(hefts.fluids[fluid])
+        for fluid in drained:
+            if self.poise is not None and self.poise.is_in(fluid):
+                taken.append(hefts.fluids[fluid])
+        left_kg = mass_kg - sum(heft.mass_kg for heft in taken)
+        if left_kg <= _LEAST_KG:
+            return None
+        out_x = sum(heft.mass_kg * (heft.cg_m[0] - x) for heft in taken) / left_kg
+        out_y = sum(heft.mass_kg * (heft.cg_m[1] - y) for heft in taken) / left_kg
+        return margin_m - hypot(out_x, out_y), left_kg, x - out_x, y - out_y
+
+    def _would_lose_a_foot(
+        self, joint: int, pieces: list[set[int]], least_margin_m: float
+    ) -> bool:
+        """Whether what a support bears on is parted from the vehicle, and that tips it."""
+        if not self._stands_on() or not self._parts_a_foot(joint, pieces):
+            return False
+        after = self._footing_of(self.poise, self._feet_without(joint))
+        return must_add_support(self.footing(), after, least_margin_m)
+
+    def _parts_a_foot(self, joint: int, pieces: list[set[int]]) -> bool:
+        anchor = self._anchor()
+        if anchor is None or self.watch.links.is_loose[joint]:
+            return False
+        if pieces:  # what is let go stands on nothing: it matters only if the vehicle itself is
+            return any(anchor in piece for piece in pieces)
+        feet, hold = self.hold.ground, self.hold
+        if feet == {anchor}:
+            return False
+        for part in self.watch.links.parts_of[joint]:
+            if hold.on[part]:
+                apart = hold.apart(part, anchor, joint)
+                if apart is not None and not feet.isdisjoint(apart):
+                    return True
+        return False

@@ -1,0 +1,364 @@
+"""What becomes of things when a joint is undone, told in words for one moment of the work.
+
+The graph of still-made joints to what the vehicle stands on says it (*What holds what up* in
+``docs/planning-rules.md``); what somebody described of the joint is told as well, and its words
+come first. ``docs/numbers-holding.md`` says what is counted and what is not.
+"""
+
+from collections.abc import Collection, Iterable, Sequence
+from dataclasses import dataclass, replace
+from enum import StrEnum
+from math import ceil, fsum
+
+from putback.logbook.open_items.item import USUAL
+from putback.planning.held.holding import Hold, Links
+from putback.vehicle.fastener import Role
+from putback.vehicle.fastener_kind import Form
+from putback.vehicle.ids import (
+    JointId,
+    PartId,
+    StandingId,
+    part_ref,
+)
+from putback.vehicle.joint import Does, Joint
+from putback.vehicle.masses import Heft, hefts_of
+from putback.vehicle.part import PartKind
+from putback.vehicle.vehicle import Vehicle
+
+HAND_KG = 5.0
+"""What one hand holds while the other undoes the last fixing [kg]; a convention of ours."""
+
+_TURN = frozenset({Form.STEM, Form.RING, Form.PIN})
+"""On one bolt, nut, screw or pin a thing turns; on a clip, a weld or a taper it does not."""
+
+
+class Fate(StrEnum):
+    """What becomes of something when a joint is undone, worst first."""
+
+    FLIES = "flies"  # a spring lets go: only what was described says so
+    FALLS = "falls"
+    HANGS = "hangs"  # on a pipe, hose, cable or loom, which must not carry it
+    SWINGS = "swings"  # on the one fixing that is left
+    IN_THE_HAND = "in the hand"  # light enough to be held while the joint is undone
+    STAYS = "stays"
+
+
+_AS_DESCRIBED = {
+    Does.FLIES: Fate.FLIES,
+    Does.FALLS: Fate.FALLS,
+    Does.HANGS: Fate.HANGS,
+    Does.SWINGS: Fate.SWINGS,
+    Does.STAYS: Fate.STAYS,
+}
+_HOLD_IT = {
+    Does.FALLS: "hold it up",
+    Does.SWINGS: "tie it back",
+    Does.HANGS: "hold it up: no hose or cable carries it",
+    Does.FLIES: "nobody in line with the spring until it is slack",
+}
+"""What to do first where somebody described what moves, but not what to do about it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Ground:
+    """What all of it rests on; ``assumed`` says in words what was taken, where nobody knows."""
+
+    parts: frozenset[PartId]
+    assumed: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """What comes away in one piece: its parts, the heaviest first, and their mass [kg].
+
+    ``guessed`` if nobody knows the mass of one of them. ``pivot`` is the joint it swings on,
+    ``runs`` are what it hangs on.
+    """
+
+    fate: Fate
+    parts: tuple[PartId, ...]
+    mass_kg: float
+    guessed: bool = False
+    pivot: JointId | None = None
+    runs: tuple[PartId, ...] = ()
+
+    @property
+    def wants_a_prop(self) -> bool:
+        """Whether something must be done before the joint is undone."""
+        return self.fate not in (Fate.IN_THE_HAND, Fate.STAYS)
+
+
+@dataclass(frozen=True, slots=True)
+class Drop:
+    """What becomes of things when a joint is undone.
+
+    ``described`` is what somebody said of the joint, with its ``detail``; ``pieces`` are worked
+    out. ``people`` is how many it takes, ``words`` all of it in one line.
+    """
+
+    joint: JointId
+    does: Fate
+    pieces: tuple[Piece, ...] = ()
+    described: Does = Does.STAYS
+    detail: str = ""
+    prop_first: str = ""
+    people: int = 1
+    words: str = ""
+    ground: tuple[PartId, ...] = ()
+    assumed: str = ""
+    """What was taken as the ground where nobody said how the vehicle stands; else empty."""
+
+    @property
+    def lets_go(self) -> bool:
+        """Whether anybody has to do something about it first."""
+        return self.does not in (Fate.IN_THE_HAND, Fate.STAYS)
+
+    @property
+    def needs_a_helper(self) -> bool:
+        """Whether one person is not enough."""
+        return self.people > 1
+
+
+def ground_of(
+    vehicle: Vehicle, links: Links, off: Collection[PartId], standing: StandingId | None
+) -> Ground:
+    """Find what all of it rests on: what the supports bear on, else the likeliest part.
+
+    That is the datum of a goal, else the heaviest part that others are bolted to; of a vehicle of
+    which nothing is described, nothing.
+    """
+    record = vehicle.standings.get(standing) if standing is not None else None
+    if record is not None and record.supports:
+        borne = {each.bears_on for each in record.supports if not each.beside}
+        return Ground(frozenset(borne - set(off)))
+    on = [part for part in links.parts if part not in off]
+    datums = [goal.datum for goal in vehicle.goals.values() if goal.datum in on]
+    structures = [
+        part
+        for part in on
+        if (known := vehicle.parts.get(part)) and known.kind is PartKind.STRUCTURE
+    ]
+    hefts = hefts_of(vehicle).parts
+    heaviest = sorted(structures, key=lambda part: (-hefts[part].mass_kg, part))
+    taken = (datums or heaviest)[:1]
+    if not taken:
+        return Ground(frozenset(), "nobody described what carries the vehicle")
+    name = vehicle.name_of(part_ref(taken[0]))
+    return Ground(frozenset(taken), f"the {name} is taken as what stands, for nobody said")
+
+
+class Telling:
+    """Puts into words what a joint lets go, as things then hold."""
+
+    def __init__(
+        self, vehicle: Vehicle, links: Links, *, one_person_kg: float = USUAL.one_person_kg
+    ) -> None:
+        """Weigh the parts once."""
+        self.vehicle = vehicle
+        self.links = links
+        self.one_person_kg = one_person_kg
+        self.hefts = {
+            part: replace(heft, mass_kg=heft.mass_kg / vehicle.parts[part].quantity)
+            for part, heft in hefts_of(vehicle).parts.items()
+        }
+        self.one_fixing = frozenset(
+            at for at, joint in enumerate(links.joints) if turns(vehicle.joints[joint])
+        )
+
+    def of(
+        self,
+        hold: Hold,
+        joint: JointId,
+        ground: Ground,
+        lets_go: Sequence[Collection[int]] | None = None,
+    ) -> Drop:
+        """Say what becomes of things if a joint is undone, as all the others hold now.
+
+        ``lets_go`` is what comes away, where a support begins or ends with the joint.
+        """
+        record = self.vehicle.joints[joint]
+        at = self.links.joint_at.get(joint)
+        if at is None or not hold.made[at]:
+            return Drop(joint, Fate.STAYS, words="it is undone already")
+        pieces = tuple(self._pieces(hold, at, lets_go))
+        when = record.when_undone
+        fates = [piece.fate for piece in pieces if piece.fate is Fate.HANGS or not stays(record)]
+        fates.append(_AS_DESCRIBED[when.does])
+        return Drop(
+            joint=joint,
+            does=min(fates, key=list(Fate).index),
+            pieces=pieces,
+            described=when.does,
+            detail=when.detail,
+            prop_first=self._prop_first(record, pieces),
+            people=max([record.crew, *map(self._people, pieces)]),
+            words=self._words(record, pieces),
+            ground=tuple(sorted(ground.parts)),
+            assumed=ground.assumed,
+        )
+
+    # -- what comes away ----------------------------------------------------------------------
+
+    def _pieces(
+        self, hold: Hold, at: int, lets_go: Sequence[Collection[int]] | None
+    ) -> list[Piece]:
+        if self.links.is_loose[at]:
+            return [self._piece(Fate.FALLS, piece) for piece in self._hung_on(hold, at)]
+        pieces = []
+        for piece in hold.lets_go(at) if lets_go is None else lets_go:
+            runs = tuple(self.links.parts[each.run] for each in hold.hangs_on(piece, at))
+            pieces.append(self._piece(Fate.HANGS if runs else Fate.FALLS, piece, runs=runs))
+        return pieces or self._swinging(hold, at)
+
+    def _hung_on(self, hold: Hold, at: int) -> list[set[int]]:
+        """What hung on a run, not held by anything else, and has nothing left without it."""
+        found: list[set[int]] = []
+        near = [p for p in self.links.parts_of[at] if hold.on[p]]
+        for run in [part for part in near if self.links.is_run[part]]:
+            tied = (j for j in self.links.loose_of[run] if hold.made[j])
+            near += [p for j in tied for p in self.links.parts_of[j] if hold.on[p]]
+        for part in dict.fromkeys(near):
+            if not self.links.is_run[part] and not any(part in each for each in found):
+                piece = hold.unheld(part)
+                if piece and hold.hangs_on(piece) and not hold.hangs_on(piece, at):
+                    found.append(piece)
+        return found
+
+    def _swinging(self, hold: Hold, at: int) -> list[Piece]:
+        """What swings on the one fixing that is left: of several such, the heaviest."""
+        swinging = [
+            self._piece(
+                Fate.SWINGS,
+                hold.unheld(part, at, hinge) or {part},
+                pivot=self.links.joints[hinge],
+            )
+            for part in self.links.parts_of[at]
+            if hold.on[part]
+            for hinge in hold.hinges(at, part, self.one_fixing)
+        ]
+        swinging.sort(key=lambda piece: (piece.wants_a_prop, piece.mass_kg))
+        return swinging[-1:]
+
+    def _piece(
+        self,
+        fate: Fate,
+        numbers: Iterable[int],
+        *,
+        pivot: JointId | None = None,
+        runs: tuple[PartId, ...] = (),
+    ) -> Piece:
+        parts = sorted(
+            (self.links.parts[number] for number in numbers),
+            key=lambda part: (-self._heft(part).mass_kg, part),
+        )
+        mass_kg = fsum(self._heft(part).mass_kg for part in parts)
+        light = mass_kg <= HAND_KG or all(map(self._is_trim, parts))
+        if light and fate is not Fate.HANGS:
+            fate = Fate.IN_THE_HAND
+        guessed = any(self._heft(part).guessed for part in parts)
+        return Piece(fate, tuple(parts), mass_kg, guessed, pivot, runs)
+
+    def _is_trim(self, part: PartId) -> bool:
+        """Seats, carpets and linings rest where they are, or are held while they are undone."""
+        record = self.vehicle.parts.get(part)
+        return record is not None and record.kind is PartKind.TRIM
+
+    def _heft(self, part: PartId) -> Heft:
+        """What one piece of a part weighs: of a set, each is undone by itself."""
+        return self.hefts.get(part, _NOTHING)
+
+    # -- in words -----------------------------------------------------------------------------
+
+    def _prop_first(self, record: Joint, pieces: Iterable[Piece]) -> str:
+        """What was described comes first, else what is worked out."""
+        when = record.when_undone
+        if when.prop_first:
+            return when.prop_first
+        worked_out = [
+            self._prop(piece)
+            for piece in pieces
+            if piece.wants_a_prop and (piece.fate is Fate.HANGS or not stays(record))
+        ]
+        return "; ".join(worked_out) or _HOLD_IT.get(when.does, "")
+
+    def _prop(self, piece: Piece) -> str:
+        named = f"the {self._named(piece)}"
+        people = self._people(piece)
+        hoist = self._hoist(piece)
+        if piece.fate is Fate.SWINGS:
+            who = "a helper holds" if people > 1 else "tie back"
+            words = f"{who} {named}: it swings on {self._joint(piece.pivot)}"
+        elif hoist:
+            words = f"take the weight of {named} with {hoist}"
+        elif people > _MOST_BY_HAND:
+            words = f"take the weight of {named} on a jack or hoist"
+        else:
+            words = f"{'two people ' if people > 1 else ''}hold {named}"
+        if piece.fate is Fate.HANGS:
+            return f"{words}: it hangs on {self._runs(piece)}, which must not carry it"
+        return words if piece.fate is Fate.SWINGS else f"{words}: nothing else holds it"
+
+    def _words(self, record: Joint, pieces: Iterable[Piece]) -> str:
+        when = record.when_undone
+        if when.does is Does.STAYS and not when.detail:
+            return "; ".join(map(self._tell, pieces)) or "nothing moves"
+        told = [f"as described it {when.does}{f': {when.detail}' if when.detail else ''}"]
+        told += [self._tell(piece) for piece in pieces if piece.wants_a_prop]
+        return "; ".join(told[:1] if stays(record) else told)
+
+    def _tell(self, piece: Piece) -> str:
+        named = f"the {self._named(piece)}"
+        match piece.fate:
+            case Fate.HANGS:
+                return f"{named} hangs on {self._runs(piece)}"
+            case Fate.SWINGS:
+                return f"{named} swings on {self._joint(piece.pivot)}"
+            case Fate.IN_THE_HAND:
+                return f"{named} comes away in the hand"
+            case _:
+                return f"{named} falls"
+
+    def _named(self, piece: Piece) -> str:
+        """Name a piece by its heaviest part, how much else there is, and what it weighs."""
+        name = self.vehicle.name_of(part_ref(piece.parts[0]))
+        more = len(piece.parts) - 1
+        with_more = f" with {more} more part{'s' if more > 1 else ''} on it" if more else ""
+        weight = f"{piece.mass_kg:.0f} kg" if piece.mass_kg >= 1 else "under 1 kg"
+        return f"{name}{with_more} ({'about ' if piece.guessed else ''}{weight})"
+
+    def _runs(self, piece: Piece) -> str:
+        return " and ".join(f"the {self.vehicle.name_of(part_ref(run))}" for run in piece.runs)
+
+    def _joint(self, joint: JointId | None) -> str:
+        return self.vehicle.joints[joint].name if joint is not None else ""
+
+    def _people(self, piece: Piece) -> int:
+        """How many lift it by hand; a hoist needs nobody more."""
+        if not piece.wants_a_prop or self._hoist(piece):
+            return 1
+        return max(1, ceil(piece.mass_kg / self.one_person_kg))
+
+    def _hoist(self, piece: Piece) -> str:
+        """The lifting gear described for what comes away."""
+        records = (self.vehicle.parts.get(part) for part in piece.parts)
+        return next((record.hoist for record in records if record and record.hoist), "")
+
+
+_MOST_BY_HAND = 2
+"""More people than that do not find room round one part: a jack or a hoist then."""
+
+_NOTHING = Heft(0.0, (0.0, 0.0, 0.0))
+"""A part that nobody described is taken to weigh nothing."""
+
+
+def stays(joint: Joint) -> bool:
+    """Whether somebody described that nothing moves, and how: he has seen it."""
+    return joint.when_undone.does is Does.STAYS and bool(joint.when_undone.detail)
+
+
+def turns(joint: Joint) -> bool:
+    """Whether all that a joint has is one bolt, nut, screw or pin, on which a thing can swing."""
+    if sum(fixing.count for fixing in joint.fixings) != 1:
+        return False
+    pieces = (piece for fixing in joint.fixings for piece in fixing.stack)
+    return any(p.role is Role.HOLD and p.spec.kind.form in _TURN for p in pieces)

@@ -1,0 +1,1 @@
+"""Ordering: chosen things in a good order, and what it costs."""

@@ -1,0 +1,230 @@
+"""Arranged moves as items of a problem of order: what binds them, and what changing costs.
+
+Items are the moves in the order given, then the changes of standing between the bouts, then a
+gate between one stage and the next.
+"""
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+from putback.planning.ordering.order import NONE, Late, Layer, Ordering
+from putback.planning.plan import PlanSettings
+from putback.planning.posing.problem import Kind, Node
+from putback.planning.search.arrange import Bout
+from putback.planning.search.field import Move, Rules
+from putback.vehicle.ids import PartId, StandingId
+
+Placed = tuple[Move, StandingId | None]
+"""A move, and how the vehicle stands for it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """The change of standing to a bout, by its number."""
+
+    bout: int
+
+
+@dataclass(frozen=True, slots=True)
+class Lesson:
+    """What was found to be so: one thing comes before the other."""
+
+    first: Move | Change
+    then: Move | Change
+
+    def is_of_moves(self) -> bool:
+        """Whether it speaks of no change of standing."""
+        return not isinstance(self.first, Change) and not isinstance(self.then, Change)
+
+
+class Items:
+    """Moves by number."""
+
+    def __init__(
+        self,
+        rules: Rules,
+        bouts: Sequence[Bout],
+        settings: PlanSettings,
+        learnt: Iterable[Lesson] = (),
+    ) -> None:
+        """Number everything, and bind it by what was learnt as well."""
+        self.rules = rules
+        self.standings = [bout.standing for bout in bouts]
+        self.moves = [move for bout in bouts for move in bout.moves]
+        self.item = {move: at for at, move in enumerate(self.moves)}
+        self._bout_of = [at for at, bout in enumerate(bouts) for _ in bout.moves]
+        self._nodes = [rules.nodes[max(move, ~move)] for move in self.moves]
+        count = len(self.moves)
+        self.changes = range(count, count + max(len(bouts) - 1, 0))
+        self._pairs: list[tuple[int, int]] = list(pairwise(self.changes))
+        self._any_of: list[tuple[int, tuple[int, ...]]] = []
+        self._clauses()
+        self._around_changes()
+        gates = self._gates(self.changes.stop)
+        self._pairs += [(self._learnt(each.first), self._learnt(each.then)) for each in learnt]
+        self.ordering = Ordering(
+            gates.stop,
+            self._pairs,
+            tuple(self._layers(settings, gates.stop)),
+            self._any_of,
+            tuple(self._late()),
+            tuple(self.changes),
+            [*map(self._periods, self.moves), *[-1] * (gates.stop - count)],
+        )
+        self.start = self._start(gates)
+        sorts: dict[object, int] = {}
+        self.alike = [
+            sorts.setdefault((node.zone, node.tool, node.crew > 1), len(sorts))
+            for node in self._nodes
+        ]
+        self.alike += range(len(sorts), len(sorts) + gates.stop - count)
+
+    def placed(self, order: Sequence[int]) -> Iterator[Placed]:
+        """Give the moves of an order of the items."""
+        bout = 0
+        for item in order:
+            if item < len(self.moves):
+                yield self.moves[item], self.standings[bout]
+            elif item in self.changes:
+                bout += 1
+
+    def _start(self, gates: range) -> list[int]:
+        """The items as they were given."""
+        order: list[int] = []
+        stage_of = self.rules.stage_of
+        stages = sorted({stage_of[move] for move in self.moves if move >= 0})
+        left = list(zip(stages[1:], gates, strict=True))
+        bout = 0
+        for at, move in enumerate(self.moves):
+            while bout < self._bout_of[at]:
+                order.append(self.changes[bout])
+                bout += 1
+            while left and move >= 0 and stage_of[move] >= left[0][0]:
+                order.append(left.pop(0)[1])
+            order.append(at)
+        return order
+
+    def _learnt(self, what: Move | Change) -> int:
+        return self.changes[what.bout - 1] if isinstance(what, Change) else self.item[what]
+
+    # -- what binds ---------------------------------------------------------------------------
+
+    def _clauses(self) -> None:
+        item = self.item
+        for move, at in item.items():
+            if move < 0:
+                self._pairs.append((at, item[~move]))
+                continue
+            for ways in self.rules.steps_before(move):
+                self._clause(at, ways)
+        for job, cracked in self.rules.cracked_by.items():
+            for undone in cracked:
+                if item.get(job, len(item)) < item.get(undone, 0):
+                    self._pairs.append((item[job], item[undone]))
+
+    def _clause(self, owner: int, ways: Sequence[int]) -> None:
+        """Ask for one of several ways; for what is no step, ask for what that asks for."""
+        steps = tuple(self.item[way] for way in ways if way in self.item)
+        if len(steps) == 1 and steps[0] < owner:
+            self._pairs.append((steps[0], owner))
+        elif steps and min(steps) < owner:
+            self._any_of.append((owner, steps))
+        else:
+            others = [way for way in ways if way in self.rules.wanted and way not in self.item]
+            for asked in self.rules.steps_before(min(others, key=self._when)) if others else ():
+                self._clause(owner, asked)
+
+    def _when(self, index: int) -> int:
+        """Where in the order given what is no step is fulfilled."""
+        return max(
+            (
+                min((self.item[way] for way in ways if way in self.item), default=len(self.moves))
+                for ways in self.rules.steps_before(index)
+            ),
+            default=0,
+        )
+
+    def _around_changes(self) -> None:
+        """What must be on, or off, for each change of standing."""
+        standings = self.rules.problem.vehicle.standings
+        taking: dict[PartId, int] = {
+            part: self.item[move]
+            for move, node in zip(self.moves, self._nodes, strict=True)
+            if move >= 0 and node.kind in (Kind.PART, Kind.WHOLE)
+            for part in node.parts
+        }
+        for change, standing in zip(self.changes, self.standings[1:], strict=True):
+            if standing is None:
+                continue
+            for support in standings[standing].supports:
+                if not support.beside and support.bears_on in taking:
+                    self._pairs.append((change, taking[support.bears_on]))
+            for part in standings[standing].needs_off:
+                if part in taking:
+                    self._pairs.append((taking[part], change))
+
+    def _gates(self, begin: int) -> range:
+        """Part the stages: all of one before all of the next."""
+        stages: dict[int, list[int]] = {}
+        for move, at in self.item.items():
+            if move >= 0:
+                stages.setdefault(self.rules.stage_of[move], []).append(at)
+        gates = range(begin, begin + max(len(stages) - 1, 0))
+        for gate, (earlier, later) in zip(gates, pairwise(sorted(stages)), strict=True):
+            self._pairs += [(at, gate) for at in stages[earlier]]
+            self._pairs += [(gate, at) for at in stages[later]]
+        self._pairs += pairwise(gates)
+        return gates
+
+    def _periods(self, move: Move) -> int:
+        """The bouts that a move may be made in, as bits."""
+        at = self.item[move]
+        here, node = 1 << self._bout_of[at], self._nodes[at]
+        if any(move in side for span in self.rules.spans for side in span):
+            return here
+        only: StandingId | None = None
+        if node.crack_in is not None and (move < 0 or ~move not in self.item):
+            # A joint that is cracked already, or by a job, is undone where it was to be.
+            if self.standings[self._bout_of[at]] != node.crack_in:
+                return here
+            only = node.crack_in
+        return sum(
+            1 << bout
+            for bout, standing in enumerate(self.standings)
+            if (move < 0 or node.allows(standing)) and only in (None, standing)
+        )
+
+    # -- what it costs ------------------------------------------------------------------------
+
+    def _layers(self, settings: PlanSettings, count: int) -> Iterator[Layer]:
+        """Zone, tool and helpers."""
+        rest = [NONE] * (count - len(self.moves))
+
+        def labels(what: Sequence[object]) -> list[int]:
+            number = {each: at for at, each in enumerate(dict.fromkeys(filter(None, what)))}
+            return [number[each] if each else NONE for each in what]
+
+        for kind, minutes in (
+            (labels([node.zone for node in self._nodes]), settings.zone_minutes),
+            (labels([node.tool for node in self._nodes]), settings.tool_minutes),
+        ):
+            size = max(kind, default=0) + 1
+            table = [[minutes * (a != b) for b in range(size)] for a in range(size)]
+            yield Layer([*kind, *rest], table)
+        helped = [int(wants_help(node)) for node in self._nodes]
+        yield Layer([*helped, *rest], [[0.0, settings.helper_minutes], [0.0, 0.0]], start=0)
+
+    def _late(self) -> Iterator[Late]:
+        for fact in self.rules.problem.harder:
+            for job in fact.jobs:
+                by = tuple(self.item[each] for each in fact.after if each in self.item)
+                others = tuple(each for each in by if each != self.item.get(job))
+                if job in self.item and others:
+                    minutes = (fact.factor - 1) * self.rules.nodes[job].minutes
+                    yield Late(self.item[job], others, minutes)
+
+
+def wants_help(node: Node) -> bool:
+    """Whether it wants more than one person."""
+    return node.crew > 1

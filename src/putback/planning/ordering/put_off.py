@@ -1,0 +1,97 @@
+"""What is put off, and all that must come after it, moves to as late as it can be.
+
+To put a thing off is a preference, never a bar: what needs it is planned behind everything that
+does not, and a goal that was possible stays possible.
+"""
+
+from collections.abc import Collection, Iterable, Sequence
+from datetime import date
+
+from putback.logbook.state import State
+from putback.planning.posing.problem import Problem
+from putback.planning.search.stand import Stands
+from putback.vehicle.ids import Ref, StandingId
+
+
+def in_force(state: State, today: date | None = None) -> frozenset[Ref]:
+    """Give what is put off on a day: what was put off until then or earlier is not any more.
+
+    Where no day is given, whatever was put off still is.
+    """
+    return frozenset(
+        Ref(what)
+        for what, each in state.put_off.items()
+        if today is None or not each.until or today < date.fromisoformat(each.until)
+    )
+
+
+def late_nodes(
+    problem: Problem, wanted: Collection[int], put_off: Collection[Ref]
+) -> frozenset[int]:
+    """Of the wanted nodes, those that deal with what is put off, and all that need them.
+
+    What ends a standing in which one of these must be done is late as well, and so is the
+    beginning of whatever must not see a change of standing before one of them ends it.
+    """
+    nodes, chosen = problem.nodes, frozenset(wanted)
+    stands = Stands(problem)
+    ends = {i: stands.bearing_on(nodes[i].parts) for i in chosen if nodes[i].kind.is_step}
+    ending = {index: lost for index, lost in ends.items() if lost}
+    late = {i for i in chosen if nodes[i].kind.is_step and _is_put_off(problem, i, put_off)}
+    grown = bool(late)
+    while grown:
+        before = len(late)
+        late |= chosen - _without(problem, chosen, late)
+        late |= {i for i, lost in ending.items() if _is_needed(problem, late, lost)}
+        for span in problem.spans:
+            if not late.isdisjoint(span.last):
+                late |= chosen.intersection(span.first)
+        grown = len(late) > before
+    return frozenset(late)
+
+
+def in_stages(
+    problem: Problem, stages: Sequence[Iterable[int]], put_off: Collection[Ref]
+) -> list[frozenset[int]]:
+    """Split every stage that something put off holds up: what is late comes last in it.
+
+    The goals after it wait for it, as they would anyway.
+    """
+    found: list[frozenset[int]] = []
+    for stage in map(frozenset, stages):
+        late = late_nodes(problem, stage, put_off) if put_off else frozenset[int]()
+        found += [part for part in (stage - late, late) if part]
+    return found
+
+
+def _is_put_off(problem: Problem, index: int, put_off: Collection[Ref]) -> bool:
+    node = problem.nodes[index]
+    return any(each in put_off for each in (node.what, *node.clears))
+
+
+def _without(problem: Problem, chosen: frozenset[int], late: set[int]) -> set[int]:
+    """What can be done, one thing after another, before anything that is late."""
+    done: set[int] = set()
+    todo = sorted(chosen - late)
+    while todo:
+        waiting = [index for index in todo if not _is_free(problem, index, chosen, done)]
+        if len(waiting) == len(todo):
+            break
+        done.update(set(todo).difference(waiting))
+        todo = waiting
+    return done
+
+
+def _is_free(problem: Problem, index: int, chosen: frozenset[int], done: set[int]) -> bool:
+    """Whether all that must come before a node is done, by one way or another."""
+    clauses = (chosen.intersection(clause.any_of) for clause in problem.nodes[index].clauses)
+    orders = problem.orders_onto.get(index, ())
+    return all(not done.isdisjoint(ways) for ways in clauses if ways) and all(
+        order.first in done for order in orders if order.first in chosen
+    )
+
+
+def _is_needed(problem: Problem, late: set[int], lost: frozenset[StandingId]) -> bool:
+    """Whether something late can be done in no standing but these."""
+    standings = (problem.nodes[index].standings for index in late)
+    return any(each is not None and each <= lost for each in standings)

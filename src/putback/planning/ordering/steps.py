@@ -1,0 +1,155 @@
+"""Turn priced moves into the steps of a plan, each with its reasons and cautions in words."""
+
+from collections.abc import Iterable, Iterator, Sequence
+
+from putback.planning.ordering.precautions import Precaution, Precautions
+from putback.planning.ordering.price import Priced
+from putback.planning.plan import Action, Because, Reason, Step
+from putback.planning.posing.problem import ACTIONS, Cause, Clause, Kind, Node
+from putback.planning.search.field import Rules
+from putback.vehicle.ids import AssemblyId, JobId, JointId, PartId, Ref, split_ref
+from putback.vehicle.joint import Does, Joint
+
+
+def steps_of(
+    rules: Rules, priced: Sequence[Priced], targets: Sequence[Clause]
+) -> tuple[Step, ...]:
+    """Write out a plan's moves as steps."""
+    return _Writing(rules, priced, targets).steps()
+
+
+class _Writing:
+    """What is done before each step, while the steps are written down."""
+
+    def __init__(self, rules: Rules, priced: Sequence[Priced], targets: Sequence[Clause]) -> None:
+        self.rules = rules
+        self.vehicle = rules.problem.vehicle
+        self.priced = priced
+        self.asked: dict[int, list[Reason]] = {}
+        """Why the goal wants a node; of a whole, for each part that is asked for."""
+        for target in targets:
+            common = [set(rules.nodes[index].clears) for index in target.any_of]
+            for index in target.any_of:
+                first = min(set.intersection(*common), default=rules.nodes[index].what)
+                self.asked.setdefault(index, []).append(_reason(target.cause, first))
+        self.place: dict[int, int] = {each.move: at for at, each in enumerate(priced)}
+
+    def steps(self) -> tuple[Step, ...]:
+        """Write them all."""
+        first = self.priced[0].standing if self.priced else None
+        precautions = Precautions(self.rules, self.rules.problem.start or first)
+        return tuple(
+            self._step(at, each, precautions.next(each)) for at, each in enumerate(self.priced)
+        )
+
+    def _step(self, at: int, each: Priced, precaution: Precaution) -> Step:
+        index = max(each.move, ~each.move)
+        node = self.rules.nodes[index]
+        is_crack = each.move < 0
+        return Step(
+            action=Action.CRACK if is_crack else ACTIONS[node.kind],
+            what=node.what,
+            standing=each.standing,
+            zone=node.zone,
+            tool=node.tool,
+            minutes=each.minutes,
+            setup_minutes=each.setup_minutes,
+            crew=node.crew,
+            reasons=tuple(
+                dict.fromkeys(self._crack_reasons(node) if is_crack else self._reasons(at, index))
+            ),
+            cautions=tuple(self._cautions(node)),
+            prop_first="" if is_crack else precaution.prop_first or self._prop_first(node),
+            add_support=precaution.add_support,
+        )
+
+    # -- reasons ------------------------------------------------------------------------------
+
+    def _crack_reasons(self, node: Node) -> Iterator[Reason]:
+        for clause in node.clauses:
+            if clause.cause.because is Because.CRACK_FIRST:
+                yield _reason(clause.cause, node.what)
+                return
+        words = "it is cracked as the vehicle stands now, and undone when it stands otherwise"
+        yield Reason(Because.CRACK_FIRST, node.what, words)
+
+    def _reasons(self, at: int, index: int) -> Iterator[Reason]:
+        node = self.rules.nodes[index]
+        yield from self.asked.get(index, ())
+        for clause in node.clauses:
+            yield from self._clause_reasons(at, clause)
+        if ~index in self.place:
+            yield from self._crack_reasons(node)
+        for order in self.rules.problem.orders_onto.get(index, ()):
+            if order.cause.because is Because.HARDER_AFTER and order.first in self.place:
+                yield _reason(order.cause, self.rules.nodes[order.first].what)
+        yield from self._harder_reasons(at, index)
+
+    def _clause_reasons(self, at: int, clause: Clause) -> Iterator[Reason]:
+        """Say by what a clause is fulfilled: the first of several ways that was taken."""
+        nodes = self.rules.nodes
+        done = sorted(
+            (self.place[by], by) for by in self._real(clause) if self.place.get(by, at) < at
+        )
+        if done:
+            yield _reason(clause.cause, nodes[done[0][1]].what)
+        elif clause.cause.because is Because.STANDING:
+            standing = self.priced[at].standing
+            for needed in clause.any_of:
+                if nodes[needed].what == Ref(f"standing:{standing}"):
+                    yield _reason(clause.cause, nodes[needed].what)
+                    for ask in nodes[needed].clauses:
+                        yield from self._clause_reasons(at, ask)
+
+    def _real(self, clause: Clause) -> Iterable[int]:
+        """The steps of a clause; for *parted on the bench* those that part it."""
+        for by in clause.any_of:
+            if self.rules.nodes[by].kind is Kind.PARTED:
+                for inner in self.rules.nodes[by].clauses:
+                    yield from inner.any_of
+            else:
+                yield by
+
+    def _harder_reasons(self, at: int, index: int) -> Iterator[Reason]:
+        for fact in self.rules.problem.harder:
+            if index in fact.after and fact.factor > 1:
+                others = fact.jobs
+            elif index in fact.jobs and fact.factor < 1:
+                others = fact.after
+            else:
+                continue
+            for other in others:
+                if other != index and self.place.get(other, at) < at:
+                    yield _reason(fact.cause, self.rules.nodes[other].what)
+
+    # -- cautions -----------------------------------------------------------------------------
+
+    def _joint(self, node: Node) -> Joint | None:
+        kind, identity = split_ref(node.what)
+        return self.vehicle.joints[JointId(identity)] if kind == "joint" else None
+
+    def _prop_first(self, node: Node) -> str:
+        joint = self._joint(node)
+        return joint.when_undone.prop_first if joint else ""
+
+    def _cautions(self, node: Node) -> Iterator[str]:
+        """What can hurt, fall or need lifting gear."""
+        kind, identity = split_ref(node.what)
+        joint = self._joint(node)
+        if joint and joint.when_undone.does is not Does.STAYS:
+            detail = joint.when_undone.detail
+            yield f"it {joint.when_undone.does}{': ' if detail else ''}{detail}"
+        if kind == "job":
+            yield from self.vehicle.jobs[JobId(identity)].cautions
+        assembly = (
+            self.vehicle.assemblies.get(AssemblyId(identity)) if kind == "assembly" else None
+        )
+        lifted = assembly or (self.vehicle.parts.get(PartId(identity)) if kind == "part" else None)
+        if lifted:
+            yield from lifted.cautions
+            if lifted.hoist:
+                yield f"lift it with {lifted.hoist}"
+
+
+def _reason(cause: Cause, first: Ref) -> Reason:
+    return Reason(cause.because, first, cause.words, cause.fact)

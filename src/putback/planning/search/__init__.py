@@ -1,0 +1,1 @@
+"""Searching: which things to do, and how the vehicle stands for them."""

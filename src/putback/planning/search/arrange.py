@@ -1,0 +1,248 @@
+"""Arrange chosen nodes over the standings: what is done how the vehicle stands, in which order.
+
+Changes of standing cost most, so they are settled first. In each standing everything is done
+that can be (a *bout*), with two reservations: what makes another job harder, or would itself get
+easier, is held back at first; and what would leave something hanging at the end of the bout is
+not begun. A best-first search over such bouts then finds the cheapest sequence of standings.
+Where all that is left is barred by the guard, one thing is waived and the search goes on: the
+plan then says what to prop or which support to add.
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from heapq import heappop, heappush
+from itertools import count, groupby
+from operator import itemgetter
+
+from putback.planning.search.field import Field, Move, Rules
+from putback.progress import NoProgress, Progress
+from putback.vehicle.ids import StandingId
+
+_CALM, _HURRIED = 3, 200
+"""After so many bouts looked at, what gets further counts more; after more, nothing else does."""
+
+_AHEAD_MINUTES, _HURRIED_MINUTES = 0.1, 1.0
+"""What each thing still to be done weighs against minutes, at first and when hurried [minutes]."""
+
+_WAIVED_MINUTES = 1000.0
+"""What waiving one thing counts, so that whatever does without it comes first [minutes]."""
+
+
+@dataclass(frozen=True, slots=True)
+class Bout:
+    """Moves made in one standing, without a change between."""
+
+    standing: StandingId | None
+    moves: tuple[Move, ...]
+
+
+def arrange(rules: Rules, progress: Progress = NoProgress()) -> tuple[Bout, ...] | None:
+    """Arrange the nodes of each stage, a whole stage before the next; ``None`` if it gets stuck.
+
+    To get stuck proves nothing: what is in the way may be the way of arranging. What had to be
+    waived on the way is noted in the rules.
+    """
+    field = Field(rules)
+    bouts: list[Bout] = []
+    for stage in rules.stages:
+        reached = _arrange_stage(field, stage, progress)
+        if reached is None:
+            return None
+        field, more = reached
+        bouts += more
+    field.pass_on()
+    placed = [(move, bout.standing) for bout in bouts for move in bout.moves]
+    return tuple(without_needless_cracks(rules, bouts_of(placed)))
+
+
+def _arrange_stage(
+    field: Field, stage: frozenset[int], progress: Progress
+) -> tuple[Field, tuple[Bout, ...]] | None:
+    steps = frozenset(i for i in stage if field.rules.nodes[i].kind.is_step)
+    number = count()
+    queue: list[tuple[float, int, float, Field, tuple[Bout, ...]]] = [
+        (0.0, next(number), 0.0, field, ())
+    ]
+    seen: dict[tuple[int, StandingId | None], float] = {}
+    looked_at = 0
+    while queue:
+        _, _, minutes, at, bouts = heappop(queue)
+        if steps <= at.done:
+            return at, bouts
+        progress.step(looked_at, None, "arranging the work over the standings")
+        looked_at += 1
+        weight = _AHEAD_MINUTES if looked_at <= _CALM else _HURRIED_MINUTES
+        for more, after, bout in list(_bouts(at, steps)) or _waiving_bouts(at, steps):
+            key, cost = (after.mask, after.standing), minutes + more
+            if cost < seen.get(key, cost + 1):
+                seen[key] = cost
+                left = len(steps - after.done)
+                rank = cost + _least_left(after, steps) + weight * left
+                rank = float(left) if looked_at > _HURRIED else rank
+                heappush(queue, (rank, next(number), cost, after, (*bouts, bout)))
+    return None
+
+
+def _least_left(field: Field, stage: frozenset[int]) -> float:
+    """The changes that are still to come at least: into each standing that alone will do."""
+    rules = field.rules
+    return sum(
+        rules.stands.least_minutes(standing)
+        for standing, nodes in rules.only_in.items()
+        if standing != field.standing and not field.done.issuperset(nodes & stage)
+    )
+
+
+_Tried = tuple[float, Field, Bout]
+
+
+def _bouts(at: Field, stage: frozenset[int]) -> Iterator[_Tried]:
+    """Try a bout in every standing that can be entered, with and without holding back."""
+    for standing in at.rules.problem.usable or (None,):
+        yield from _bouts_in(at, standing, stage)
+
+
+def _bouts_in(
+    at: Field,
+    standing: StandingId | None,
+    stage: frozenset[int],
+    barred: set[Move] | None = None,
+) -> Iterator[_Tried]:
+    """Try a bout in one standing; ``barred`` gathers what the guard keeps from being done."""
+    change = at.enter_minutes(standing)
+    if change is None or (standing != at.standing and at.hangs()):
+        return
+    held: set[Move] = set()
+    for hold_back in (True, False):
+        if hold_back or held:
+            tried = _bout(at, standing, stage, held if hold_back else None, barred)
+            if tried is not None:
+                after, moves, excess = tried
+                yield change + excess, after, Bout(standing, tuple(moves))
+
+
+def _waiving_bouts(at: Field, stage: frozenset[int]) -> Iterator[_Tried]:
+    """Try what could be done if one thing were waived that the guard bars."""
+    for standing in at.rules.problem.usable or (None,):
+        barred: set[Move] = set()
+        waivable: list[Move | StandingId] = []
+        if standing is not None and not at.may_stand(standing):
+            waivable.append(standing)
+        elif standing == at.standing or not at.hangs():
+            list(_bouts_in(at, standing, stage, barred))
+            waivable += sorted(barred)
+        for what in waivable:
+            eased = at.copy()
+            for each in (what, *at.in_the_air()):
+                eased.waive(each)
+            for minutes, after, bout in _bouts_in(eased, standing, stage):
+                yield minutes + _WAIVED_MINUTES, after, bout
+
+
+def _bout(
+    at: Field,
+    standing: StandingId | None,
+    stage: frozenset[int],
+    held: set[Move] | None,
+    barred: set[Move] | None,
+) -> tuple[Field, list[Move], float] | None:
+    """Do all that can be done in one standing; ``None`` if that is nothing."""
+    not_begun: set[Move] = set()
+    while True:
+        field = at.copy()
+        field.standing = standing
+        moves, excess = _do_all(field, stage - not_begun, held)
+        if barred is not None:
+            barred |= {move for move in field.ready & stage if field.is_barred_alone(move)}
+        for move in field.to_crack():  # what is left to be undone in another standing
+            field.do(move)
+            moves.append(move)
+        if not field.hangs() or field.is_all_done():
+            return (field, moves, excess) if moves else None
+        in_the_air = field.in_the_air()
+        if barred is not None:
+            barred |= in_the_air
+        begun = {move for first, _ in field.ends_hanging() for move in first & field.done}
+        if (begun | in_the_air) <= not_begun | at.done:
+            return None
+        not_begun |= begun | in_the_air
+
+
+def _do_all(
+    field: Field, among: frozenset[int], held: set[Move] | None
+) -> tuple[list[Move], float]:
+    """Do whatever may be done as it stands; with ``held``, what is regretted is held back."""
+    moves: list[Move] = []
+    excess = 0.0
+    waiting: list[Move] = []
+    nodes, standing = field.rules.nodes, field.standing
+    todo = sorted(i for i in field.ready & among if nodes[i].allows(standing))
+    while todo:
+        before = len(moves)
+        for move in todo:
+            still_held = held and move in held and field.regret_minutes(move) > 0
+            if still_held or not field.may(move):
+                waiting.append(move)
+            elif held is not None and field.regret_minutes(move) > 0:
+                held.add(move)
+                waiting.append(move)
+            else:
+                excess += field.excess_minutes(move)
+                todo += [
+                    fresh
+                    for fresh in field.do(move)
+                    if fresh in among and nodes[fresh].allows(standing)
+                ]
+                moves.append(move)
+        # What had to wait is looked at again as long as anything was done meanwhile.
+        todo, waiting = (waiting, []) if len(moves) > before else ([], waiting)
+    return moves, excess
+
+
+def made_good(rules: Rules, bouts: Sequence[Bout]) -> tuple[Bout, ...]:
+    """Bring an order that was found without the guard as near to what that asks for as it goes.
+
+    Ends of runs are brought forward, and what is barred beyond that is waived in the rules.
+    """
+    field = Field(rules)
+    todo = [(move, bout.standing) for bout in bouts for move in bout.moves][::-1]
+    placed: list[tuple[Move, StandingId | None]] = []
+    while todo:
+        move, standing = todo.pop()
+        if standing != field.standing:
+            for what in (*field.in_the_air(), *(() if standing is None else (standing,))):
+                field.waive(what)
+            field.standing = standing
+        if move >= 0 and field.is_barred(move):
+            field.waive(move)
+            while first := field.comes_first(move):
+                todo = [each for each in todo if max(each[0], ~each[0]) not in first]
+                for each in first:
+                    field.do(each)
+                    placed.append((each, standing))
+        field.do(move)
+        placed.append((move, standing))
+    field.pass_on()
+    return tuple(bouts_of(placed))
+
+
+def bouts_of(placed: Sequence[tuple[Move, StandingId | None]]) -> list[Bout]:
+    """Cut a sequence of moves into bouts, where the standing changes."""
+    return [
+        Bout(standing, tuple(move for move, _ in these))
+        for standing, these in groupby(placed, key=itemgetter(1))
+    ]
+
+
+def without_needless_cracks(rules: Rules, bouts: Sequence[Bout]) -> Iterator[Bout]:
+    """Leave out the cracking of what is undone in that very standing after all."""
+    undone_in = {move: bout.standing for bout in bouts for move in bout.moves}
+    for bout in bouts:
+        yield Bout(
+            bout.standing,
+            tuple(
+                move
+                for move in bout.moves
+                if move >= 0 or undone_in[~move] != rules.nodes[~move].crack_in
+            ),
+        )

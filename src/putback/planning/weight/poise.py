@@ -1,0 +1,297 @@
+"""Poise: mass and centre of gravity kept up while parts come off and go on, one at a time.
+
+A search asks for the margin after every move it tries, so each change is a sum of four numbers,
+and each standing's polygon is worked out once. Numbers in brackets are rules of
+``docs/planning-rules.md``.
+"""
+
+from collections.abc import Callable, Collection, Iterator
+from dataclasses import dataclass
+from math import inf
+
+from putback.logbook.fluids import fluids_out
+from putback.logbook.state import State
+from putback.planning.weight.weighing import weighed
+from putback.vehicle.ids import FluidId, PartId, Ref, StandingId, SupportId, part_ref
+from putback.vehicle.masses import Heft, Hefts, hefts_of
+from putback.vehicle.part import PartKind, Point
+from putback.vehicle.standing import Support
+from putback.vehicle.statics import ROUNDING, Feet
+from putback.vehicle.vehicle import Vehicle
+
+_NOTHING_KG = 1e-6
+"""Below this a mass is what is left of sums and differences."""
+
+_LESSENED_M = 1e-6
+"""A margin that lessens by no more than this is kept."""
+
+OneWith = Callable[[PartId], bool]
+"""Whether a part is one with the vehicle: only then a support under it counts (12)."""
+
+
+def counts_all(part: PartId) -> bool:
+    """Take every part as one with the vehicle, where nobody looked how it hangs together."""
+    return bool(part)
+
+
+@dataclass(frozen=True, slots=True)
+class Footing:
+    """What carries the vehicle in a standing: the supports that count, and what each carries.
+
+    ``margin_m`` is ``None`` where nothing can be said, and ``-inf`` where nothing stands [m].
+    ``loads_kg`` go with ``supports`` [kg], and are empty unless these hold it.
+    """
+
+    supports: tuple[Support, ...] = ()
+    margin_m: float | None = None
+    loads_kg: tuple[float, ...] = ()
+
+    @property
+    def overloaded(self) -> tuple[SupportId, ...]:
+        """The supports that carry more than they are rated for."""
+        return tuple(
+            support.id
+            for support, load in zip(self.supports, self.loads_kg, strict=False)
+            if support.rating_kg is not None and load > support.rating_kg + _NOTHING_KG
+        )
+
+    def is_wide(self, least_margin_m: float) -> bool:
+        """Whether the margin is kept, or nothing can be said of it."""
+        return self.margin_m is None or self.margin_m >= least_margin_m - ROUNDING
+
+    def holds(self, least_margin_m: float) -> bool:
+        """Whether the margin is kept and no support carries more than its rating (12)."""
+        return self.is_wide(least_margin_m) and not self.overloaded
+
+
+def must_add_support(
+    before: Footing, after: Footing, least_margin_m: float, *, entered: bool = False
+) -> bool:
+    """Whether a step must say which support to add (12).
+
+    Parameters
+    ----------
+    before, after : Footing
+        In the standing of the step, before and after it.
+    least_margin_m : float
+        The margin that is to be kept, [m].
+    entered : bool
+        Whether the standing was changed for this step.
+    """
+    if after.holds(least_margin_m):
+        return False
+    if entered and not before.holds(least_margin_m):
+        return True
+    if not set(after.overloaded) <= set(before.overloaded):
+        return True
+    if after.is_wide(least_margin_m) or after.margin_m is None:
+        return False
+    was = inf if before.margin_m is None else before.margin_m
+    return before.is_wide(least_margin_m) or after.margin_m < was - _LESSENED_M
+
+
+class Poise:
+    """What is on and in now, as one mass, its moments and what it can stand on."""
+
+    __slots__ = ("_known", "_mass", "_mx", "_my", "_mz", "_on", "_out", "_places")
+
+    def __init__(
+        self,
+        vehicle: Vehicle,
+        off: Collection[PartId] = (),
+        out: Collection[FluidId] = (),
+        hefts: Hefts | None = None,
+    ) -> None:
+        """Begin with these parts off and these fluids out.
+
+        ``hefts`` are the weights as a weighing corrected them; else as described or guessed.
+        """
+        self._known = _Known(vehicle, hefts if hefts is not None else hefts_of(vehicle))
+        self._mass = self._mx = self._my = self._mz = 0.0
+        self._on = 0
+        self._out = 0
+        self._places = 0
+        for fluid in out:
+            self.drain(fluid)
+        for part in vehicle.parts:
+            if part not in off:
+                self.put_on(part)
+
+    def copy(self) -> "Poise":
+        """Make a copy to try something on."""
+        twin = object.__new__(Poise)
+        twin._known = self._known
+        twin._mass, twin._mx, twin._my, twin._mz = self._mass, self._mx, self._my, self._mz
+        twin._on, twin._out, twin._places = self._on, self._out, self._places
+        return twin
+
+    # -- changes ------------------------------------------------------------------------------
+
+    def is_on(self, part: PartId) -> bool:
+        """Whether a part is described and on."""
+        bit = self._known.bit_of.get(part)
+        return bit is not None and bool(self._on & bit)
+
+    def is_in(self, fluid: FluidId) -> bool:
+        """Whether a fluid is in a part that is on."""
+        bit = self._known.fluid_bit_of.get(fluid)
+        return bit is not None and not self._out & bit and self.is_on(self._known.holder_of[fluid])
+
+    def take_off(self, part: PartId) -> None:
+        """Take a part off, with what is in it; nothing happens if it is off or unknown."""
+        if self.is_on(part):
+            self._on ^= self._known.bit_of[part]
+            self._part_moves(part, -1)
+
+    def put_on(self, part: PartId) -> None:
+        """Put a part on; nothing happens if it is on or unknown."""
+        bit = self._known.bit_of.get(part)
+        if bit is not None and not self._on & bit:
+            self._on |= bit
+            self._part_moves(part, 1)
+
+    def drain(self, fluid: FluidId) -> None:
+        """Let a fluid out; nothing happens if it is out or unknown."""
+        bit = self._known.fluid_bit_of.get(fluid)
+        if bit is not None and not self._out & bit:
+            if self.is_on(self._known.holder_of[fluid]):
+                self._fluid_moves(fluid, -1)
+            self._out |= bit
+
+    def fill(self, fluid: FluidId) -> None:
+        """Fill a fluid in; nothing happens if it is in or unknown."""
+        bit = self._known.fluid_bit_of.get(fluid)
+        if bit is not None and self._out & bit:
+            self._out ^= bit
+            if self.is_on(self._known.holder_of[fluid]):
+                self._fluid_moves(fluid, 1)
+
+    def _part_moves(self, part: PartId, sign: int) -> None:
+        known = self._known
+        self._moves(part_ref(part), known.hefts.parts[part], sign)
+        self._places += sign * known.has_place[part]
+        for fluid in known.fluids_in.get(part, ()):
+            if not self._out & known.fluid_bit_of[fluid]:
+                self._fluid_moves(fluid, sign)
+
+    def _fluid_moves(self, fluid: FluidId, sign: int) -> None:
+        self._moves(Ref(f"fluid:{fluid}"), self._known.hefts.fluids[fluid], sign)
+
+    def _moves(self, what: Ref, heft: Heft, sign: int) -> None:
+        """Add a thing's mass and moments; ``what`` it is matters to who keeps up more."""
+        mass, (x, y, z) = sign * heft.mass_kg, heft.cg_m
+        self._mass += mass
+        self._mx += mass * x
+        self._my += mass * y
+        self._mz += mass * z
+
+    # -- answers ------------------------------------------------------------------------------
+
+    @property
+    def vehicle(self) -> Vehicle:
+        """The vehicle whose parts these are."""
+        return self._known.vehicle
+
+    @property
+    def hefts(self) -> Hefts:
+        """What each part and fluid weighs, and where it lies."""
+        return self._known.hefts
+
+    @property
+    def mass_kg(self) -> float:
+        """The mass of what is on and in [kg]."""
+        return max(0.0, self._mass)
+
+    @property
+    def cg_m(self) -> Point | None:
+        """Its centre of gravity [m]; ``None`` if there is no mass."""
+        if self._mass <= _NOTHING_KG:
+            return None
+        return self._mx / self._mass, self._my / self._mass, self._mz / self._mass
+
+    @property
+    def anchor(self) -> PartId | None:
+        """The part with which what stands is one (*the margin*); ``None`` if none is on."""
+        return next((part for part in self._known.anchors if self.is_on(part)), None)
+
+    @property
+    def is_placed(self) -> bool:
+        """Whether at least one part that is on has a place that somebody described."""
+        return self._places > 0
+
+    def footing(
+        self, standing: StandingId | None, one_with: OneWith = counts_all, *more: Support
+    ) -> Footing:
+        """Tell what carries it in a standing, with more supports beside those described.
+
+        A support counts if the part it bears on is on, and one with the vehicle.
+        """
+        supports = self._known.supports_of.get(standing, ()) + more
+        at = self.cg_m
+        if not supports or at is None or not self.is_placed:
+            return Footing()
+        counting = tuple(
+            each for each in supports if self.is_on(each.bears_on) and one_with(each.bears_on)
+        )
+        if not counting:
+            return Footing((), -inf)
+        places = tuple(each.at_m for each in counting)
+        feet = Feet(places) if more else self._known.feet(places)
+        above = at[:2]
+        return Footing(counting, feet.margin_m(above), feet.loads_kg(self._mass, above))
+
+
+def poise_of(vehicle: Vehicle, state: State) -> Poise:
+    """Take up what is on and in now, with the weights as every weighing corrects them."""
+    hefts = weighed(vehicle, state.weighings).hefts
+    return Poise(vehicle, state.parts_off, fluids_out(vehicle, state), hefts)
+
+
+class _Known:
+    """What does not change while parts come and go; shared by all copies."""
+
+    __slots__ = (
+        "_feet",
+        "anchors",
+        "bit_of",
+        "fluid_bit_of",
+        "fluids_in",
+        "has_place",
+        "hefts",
+        "holder_of",
+        "supports_of",
+        "vehicle",
+    )
+
+    def __init__(self, vehicle: Vehicle, hefts: Hefts) -> None:
+        self.vehicle = vehicle
+        self.hefts = hefts
+        self.bit_of = {part: 1 << number for number, part in enumerate(vehicle.parts)}
+        self.fluid_bit_of = {fluid: 1 << number for number, fluid in enumerate(hefts.fluids)}
+        self.holder_of = {fluid: vehicle.fluids[fluid].part for fluid in hefts.fluids}
+        self.fluids_in: dict[PartId, list[FluidId]] = {}
+        for fluid, holder in self.holder_of.items():
+            self.fluids_in.setdefault(holder, []).append(fluid)
+        self.has_place = {p.id: p.cg_m is not None for p in vehicle.parts.values()}
+        self.supports_of: dict[StandingId | None, tuple[Support, ...]] = {
+            each.id: tuple(support for support in each.supports if not support.beside)
+            for each in vehicle.standings.values()
+        }
+        self.anchors = tuple(_anchors(vehicle))
+        self._feet: dict[tuple[tuple[float, float], ...], Feet] = {}
+
+    def feet(self, places: tuple[tuple[float, float], ...]) -> Feet:
+        """Give the polygon round these places, worked out once."""
+        found = self._feet.get(places)
+        if found is None:
+            found = self._feet[places] = Feet(places)
+        return found
+
+
+def _anchors(vehicle: Vehicle) -> Iterator[PartId]:
+    """Give what may be the anchor, the first that is on first: goals' datums, then by mass."""
+    yield from (goal.datum for goal in vehicle.goals.values() if goal.datum in vehicle.parts)
+    hefts = hefts_of(vehicle).parts
+    by_mass = sorted(vehicle.parts.values(), key=lambda part: -hefts[part.id].mass_kg)
+    yield from (part.id for part in by_mass if part.kind is PartKind.STRUCTURE)
+    yield from (part.id for part in by_mass)
