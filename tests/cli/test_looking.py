@@ -115,7 +115,7 @@ def test_reach_and_why(demo):
     assert said.startswith("To get at gear lever to gearbox turret: ")
     assert "of work (no way takes less)" in said
     assert said.count("           for ") >= 1
-    assert demo.refused(line="reach tyre").startswith("no part, joint or job 'tyre'")
+    assert demo.refused(line="reach tyre").startswith("no part, joint, job or assembly 'tyre'")
     assert "comes no earlier because:" in demo.ok("why 'starter motor'")
     assert "is not in the plan" in demo.ok("why 'rear hub, left'")
 

@@ -14,7 +14,7 @@ _keys = count(100)
 def now() -> Said:
     """Said later than anything before."""
     at = next(_keys)
-    return Said(f"entry-{at}", "somebody", (at, 0, f"entry-{at}"))
+    return Said(f"entry-{at}", "somebody", ((at, 0, 0, f"entry-{at}"),))
 
 
 def did(state: State, step: Step) -> State:

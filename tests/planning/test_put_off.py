@@ -19,7 +19,7 @@ from tests.makers import standing, vehicle
 from tests.planning.hand_made import state_of
 from tests.strategies.planning import cases
 
-LATER = Said("late", "somebody", (9, 0, "late"))
+LATER = Said("late", "somebody", ((9, 0, 0, "late"),))
 
 
 def put_off(state, *things: str, until: str = ""):

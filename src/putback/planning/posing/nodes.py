@@ -79,11 +79,12 @@ class Nodes:
 
     @cached_property
     def cracking(self) -> Mapping[Ref, tuple[int, ...]]:
-        """The declared jobs that crack a joint."""
+        """The declared jobs that crack a joint; one that is cracked already gains nothing."""
         found: dict[Ref, tuple[int, ...]] = {}
         for job in self.known.vehicle.jobs.values():
             for joint in map(joint_ref, cracked_by(job)):
-                found[joint] = found.get(joint, ()) + self.by(job_ref(job.id))
+                if joint not in self.known.cracked:
+                    found[joint] = found.get(joint, ()) + self.by(job_ref(job.id))
         return MappingProxyType({joint: jobs for joint, jobs in found.items() if jobs})
 
     @cached_property
