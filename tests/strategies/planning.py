@@ -23,7 +23,7 @@ from putback.vehicle.vehicle import About, Vehicle
 ZONES = ("front", "rear")
 TOOLS = ("", "spanner", "bar")
 CREWS = (1, 1, 1, 2)
-SAID = Said("e", "somebody", (0, 0, "e"))
+SAID = Said("e", "somebody", ((0, 0, 0, "e"),))
 
 
 @dataclass(frozen=True)
