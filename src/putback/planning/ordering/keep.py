@@ -219,13 +219,14 @@ class _Fitting:
     def _standings(self, move: Move) -> Iterator[StandingId | None]:
         """As it was wished, else as it stands, else the others, the cheapest change first."""
         here, wished = self.field.standing, self.where.get(move)
+        first = dict.fromkeys((here,) if wished is None else (wished, here))
+        yield from first
         others = [
             (minutes, each)
             for each in self.rules.problem.usable
-            if (minutes := self.field.enter_minutes(each)) is not None
+            if each not in first and (minutes := self.field.enter_minutes(each)) is not None
         ]
-        first = (here,) if wished is None else (wished, here)
-        yield from dict.fromkeys((*first, *(each for _, each in sorted(others))))
+        yield from (each for _, each in sorted(others))
 
 
 def slotted(
