@@ -248,3 +248,59 @@ def test_a_copy_goes_its_own_way(seed):
     twin.take_off(["p6"])
     assert hold.is_held(hold.links.part_at["p6"])
     assert not twin.is_held(hold.links.part_at["p6"])
+
+
+def network(choose: Random) -> Vehicle:
+    """Parts in a ring or a chain with joints across, some of them runs, stood in two ways."""
+    parts = [f"p{n}" for n in range(choose.randint(3, 9))]
+    kinds = (PartKind.PART,) * 5 + (PartKind.HOSE,)
+    ends = [*zip(parts, parts[1:], strict=False)]
+    ends += [choose.sample(parts, choose.choice((2, 2, 3))) for _ in range(choose.randint(0, 6))]
+    return Vehicle(
+        About("t", "t"),
+        parts=table(*(Part(p, p, "z", kind=choose.choice(kinds)) for p in parts)),
+        joints=table(*(Joint(f"j{n}", f"j{n}", tuple(each)) for n, each in enumerate(ends))),
+        standings=table(
+            *(
+                Standing(name, name, (Support("s", "s", choose.choice(parts), (0, 0)),))
+                for name in ("one", "other")
+            )
+        ),
+    )
+
+
+def change(hold: Hold, choose: Random) -> None:
+    """Undo something, take something off, or let it rest otherwise."""
+    links = hold.links
+    match choose.choice(("undo", "off", "bear", "bear", "stand")):
+        case "undo":
+            hold.undo(choose.choice(links.joints))
+        case "off":
+            hold.take_off([choose.choice(links.parts)])
+        case "bear":
+            hold.borne = frozenset(choose.sample(range(len(links.parts)), choose.randint(0, 2)))
+        case "stand":
+            hold.rest_on(links.under(choose.choice(("one", "other"))))
+
+
+@given(st.integers(0, 2**32))
+def test_what_is_asked_on_the_way_is_what_a_fresh_hold_says(seed):
+    """Ways that were found before anything was undone, borne or stood otherwise mislead nobody."""
+    choose = Random(seed)
+    v = network(choose)
+    links = Links(v, v.joints)
+    holds = [Hold(links)]
+    for _ in range(20):
+        hold = choose.choice(holds)
+        if choose.random() < 0.3 and len(holds) < 3:
+            holds.append(hold.copy())
+        change(hold, choose)
+        fresh = Hold(links)
+        fresh.made[:], fresh.on[:] = hold.made, hold.on
+        fresh.rest_on(hold.ground)
+        fresh.borne = hold.borne
+        joint, other = choose.randrange(len(links.joints)), choose.randrange(len(links.parts))
+        assert hold.lets_go(joint) == fresh.lets_go(joint)
+        for part in choose.sample(range(len(links.parts)), len(links.parts)):
+            assert hold.unheld(part) == fresh.unheld(part)
+            assert hold.apart(part, other, joint) == fresh.apart(part, other, joint)

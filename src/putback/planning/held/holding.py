@@ -5,9 +5,11 @@ is a run (pipe, hose, cable, loom) holds loosely, any other stiffly; a part is h
 lead from it to one that a support bears on. `Links` is what was made at the start, by numbers;
 `Hold` is what is left of it, small enough to be copied for every thing that a search tries.
 
-A search for the ground tries the neighbour first that was nearest to it at the start. So it
-usually walks straight there, over two or three joints, and looks at all that came away only where
-something does.
+Each part keeps one way to the ground, joint by joint: at first the shortest there is. Such a way
+is looked at when it is asked for, and where it is broken the search goes on from part to part
+until it meets the way of another that is whole; that is the way from then on. So an answer
+usually costs the few joints of one way, and all that came away is looked at only where something
+does. What is never remade and never put back makes that right: a part's ways only become fewer.
 """
 
 from collections.abc import Collection, Iterable, Iterator
@@ -116,7 +118,7 @@ class Links:
 class Hold:
     """Which joints still hold, which parts are on, and what all of it rests on."""
 
-    __slots__ = ("borne", "ground", "links", "made", "on", "ways")
+    __slots__ = ("_borne", "_up", "_up_to", "ground", "links", "made", "on", "ways")
 
     def __init__(self, links: Links) -> None:
         """Begin as it was at the start, resting on nothing yet."""
@@ -124,9 +126,12 @@ class Hold:
         self.made = bytearray(b"\1") * len(links.joints)
         self.on = bytearray(links.on)
         self.ground: frozenset[int] = frozenset()
-        self.borne: frozenset[int] = frozenset()
-        """What temporary supports bear on."""
+        self._borne: frozenset[int] = frozenset()
         self.ways = links.ways(self.ground)
+        self._up = list(self.ways.straight)
+        """By which joint each part leads to the ground, and to which part next, if it does."""
+        self._up_to: dict[int, list[_Way | None]] = {}
+        """The same for ways to one part."""
 
     def copy(self) -> "Hold":
         """Make a copy to try something on."""
@@ -135,14 +140,30 @@ class Hold:
         twin.made = self.made[:]
         twin.on = self.on[:]
         twin.ground = self.ground
-        twin.borne = self.borne
+        twin._borne = self._borne
         twin.ways = self.ways
+        twin._up = self._up.copy()
+        twin._up_to = {part: up.copy() for part, up in self._up_to.items()}
         return twin
+
+    @property
+    def borne(self) -> frozenset[int]:
+        """What temporary supports bear on."""
+        return self._borne
+
+    @borne.setter
+    def borne(self, parts: frozenset[int]) -> None:
+        for part in parts - self._borne:
+            self._up[part] = None
+        self._borne = parts
 
     def rest_on(self, parts: frozenset[int]) -> None:
         """Let it rest on these parts."""
         self.ground = parts
         self.ways = self.links.ways(parts)
+        self._up = list(self.ways.straight)
+        for part in self._borne:
+            self._up[part] = None
 
     def undo(self, joint: JointId) -> None:
         """A joint holds no more."""
@@ -164,44 +185,65 @@ class Hold:
 
         ``without`` are joints that are thought undone.
         """
-        return self._apart_from(self.ground, self.borne, self.ways, part, without)
+        return self._apart_from(self.ground, self._borne, self.ways, self._up, part, without)
 
     def apart(self, part: int, other: int, *without: int) -> set[int] | None:
         """All that is stiffly joined to a part; ``None`` if another is among it."""
         goal = frozenset({other})
-        return self._apart_from(goal, _NONE, self.links.ways(goal), part, without)
+        ways = self.links.ways(goal)
+        up = self._up_to.get(other)
+        if up is None:
+            up = self._up_to[other] = list(ways.straight)
+        return self._apart_from(goal, _NONE, ways, up, part, without)
 
     def _apart_from(
         self,
         goal: frozenset[int],
         or_goal: frozenset[int],
         ways: _Ways,
+        up: list[_Way | None],
         part: int,
         without: tuple[int, ...],
     ) -> set[int] | None:
         """All that a part is joined with stiffly; ``None`` if something of a goal is among it."""
-        on, made, straight = self.on, self.made, ways.straight
-        seen: set[int] = set()
+        on, made = self.on, self.made
+        lost: set[int] = set()
+        """What is known to lead nowhere: the way of each ends at a joint that holds no more."""
+
+        def leads_there(at: int) -> bool:
+            passed = []
+            while at not in goal and at not in or_goal:
+                passed.append(at)
+                way = up[at]
+                if (
+                    at in lost
+                    or way is None
+                    or not made[way[0]]
+                    or not on[way[1]]
+                    or way[0] in without
+                ):
+                    lost.update(passed)
+                    return False
+                at = way[1]
+            return True
+
+        if leads_there(part):
+            return None
+        came: dict[int, tuple[int, _Way]] = {}
         todo = [part]
-        while todo:
-            for each in todo:  # straight on from each, as long as that way is whole
-                at = each
-                while True:
-                    if at in goal or at in or_goal:
-                        return None
-                    way = straight[at]
-                    if way is None or not made[way[0]] or not on[way[1]] or way[0] in without:
-                        break
-                    at = way[1]
-            seen.update(todo)
-            todo = list(
-                dict.fromkeys(
-                    other
-                    for at in todo
-                    for joint, other in ways.of[at]
-                    if made[joint] and on[other] and joint not in without and other not in seen
-                )
-            )
+        seen = {part}
+        for at in todo:
+            for way in ways.of[at]:
+                joint, other = way
+                if other in seen or not made[joint] or not on[other] or joint in without:
+                    continue
+                came[other] = at, way
+                if other not in lost and leads_there(other):
+                    while other in came:
+                        other, up[other] = came[other]
+                    return None
+                seen.add(other)
+                todo.append(other)
         return seen
 
     def is_held(self, part: int, *without: int) -> bool:
