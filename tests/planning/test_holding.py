@@ -1,5 +1,6 @@
 """What holds what up, against networkx: held is reachable, what swings hangs on a bridge."""
 
+from itertools import pairwise
 from random import Random
 
 import networkx as nx
@@ -254,7 +255,7 @@ def network(choose: Random) -> Vehicle:
     """Parts in a ring or a chain with joints across, some of them runs, stood in two ways."""
     parts = [f"p{n}" for n in range(choose.randint(3, 9))]
     kinds = (PartKind.PART,) * 5 + (PartKind.HOSE,)
-    ends = [*zip(parts, parts[1:], strict=False)]
+    ends = [*pairwise(parts)]
     ends += [choose.sample(parts, choose.choice((2, 2, 3))) for _ in range(choose.randint(0, 6))]
     return Vehicle(
         About("t", "t"),
