@@ -47,7 +47,7 @@ from putback.vehicle.run import Run
 from putback.vehicle.standing import Standing, TemporarySupport, Zone
 from putback.vehicle.vehicle import About
 
-FORMAT = 7
+FORMAT = 8
 """Raised whenever anything that is folded or written here changes."""
 
 _MAGIC = b"putback snapshot %d\n" % FORMAT

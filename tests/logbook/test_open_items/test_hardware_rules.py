@@ -91,6 +91,34 @@ def test_pieces_of_no_known_joint_are_left_over_in_their_bag(story):
     clear(story, item, "A: pieces -: 1 plain washer M8 from tag 3CAH to scrap")
 
 
+def test_pieces_of_no_known_joint_are_no_longer_left_over_once_a_joint_is_named(story):
+    """They are on the books once, as that joint's, and not as nobody's too."""
+    story("A: undone lid-frame 4 of 4, 2 lost, tag 3CAH", f"A: counted K7F4 2 {BOLT}")
+    (item,) = story.open("left over")
+    clear(story, item, f"A: pieces lid-frame: 2 {BOLT} from tag K7F4 to tag K7F4")
+    assert story.balances() == {f"tag:3CAH: {BOLT}": 2, f"tag:K7F4: {BOLT}": 2}
+
+
+def test_a_stranger_stays_in_the_bag_when_two_people_log_one_move(story):
+    """Said twice, the joint's own bolts move once, and nobody's bolt stays where it is."""
+    story("A: undone lid-frame 4 of 4, tag 3CAH", "A: counted K7F4 1 " + BOLT)
+    story(f"A: pieces -: 1 {BOLT} from tag K7F4 to tag 3CAH")
+    for who in "AB":
+        story(f"{who}: pieces lid-frame: 4 {BOLT} from tag 3CAH to own hole")
+    assert story.balances() == {f"own hole: {BOLT}": 4, f"tag:3CAH: {BOLT}": 1}
+
+
+@pytest.mark.parametrize("end", ["tag ZZZZ", "lost"])
+def test_pieces_of_no_known_joint_that_nobody_placed_are_open_until_they_are(story, end):
+    """Taken out of their bag to nobody knows where, they can be said to be in another, or lost."""
+    story(f"A: counted 3CAH 3 {BOLT}")
+    moved = story(f"A: pieces -: 3 {BOLT} from tag 3CAH to not recorded")
+    item = only(story, "hardware nowhere", Danger.NOW, moved)
+    assert item.words == f"nobody said where the hardware of 3CAH is: 3 × {BOLT}"
+    clear(story, item, f"A: pieces -: 3 {BOLT} from not recorded to {end}")
+    assert story.balances("tag:3CAH") == {f"{end.replace('tag ', 'tag:')}: {BOLT}": 3}
+
+
 def test_two_counts_of_one_joint_are_open_until_they_are_one_and_the_same(story):
     """Three and four of one joint cannot both be; somebody looks again and says which."""
     first = story("A: undone lid-frame 4 of 4, tag 3CAH")

@@ -132,7 +132,8 @@ def _clearing(story, item):
         case "hardware nowhere" | "hardware short" | "left over":
             lines = hardware_check(story.state).lines
             own = [line for line in lines if line.owner == item.subject]
-            return _about_pieces(item.rule, identity or None, own)
+            joint = identity if item.subject.startswith("joint:") else None
+            return _about_pieces(item.rule, joint, own)
         case _:
             return None
 

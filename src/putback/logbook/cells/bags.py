@@ -26,17 +26,41 @@ def move_pieces(ledger: Ledger, entry: Entry, body: HardwareMoved) -> None:
     to = account_of(body.to, body.to_tag)
     for spec, count in by_spec(body.pieces).items():
         if body.joint is None:
-            # Only a bag tells whose its pieces may be; what lies about is nobody's in particular.
-            in_bag = ledger.owners_in(source, spec) if body.source_tag is not None else []
-            owners = in_bag or [STOCK_OWNER]
+            owners = _unnamed_owners(ledger, source, spec)
             elsewhere: list[Account] = []
         else:
             owners = [Subject(f"joint:{body.joint}")]
             laid_up = ledger.laid_up(owners[0])
             elsewhere = [NOT_RECORDED, LOST, *laid_up, ON_VEHICLE, BACK_ON]
+            known = sum(ledger.held(account, owners[0], spec) for account in {source, to})
+            _take_from_nobody(ledger, entry, spec, count - known, source)
         for owner in owners:
             count = ledger.take(entry, owner, spec, count, (source, *elsewhere), to)
         ledger.post(entry, owners[0], spec, count, FOUND, to)
+
+
+def _unnamed_owners(ledger: Ledger, source: Account, spec: str) -> list[Subject]:
+    """Name whose pieces may be meant where no joint is named, the likeliest first.
+
+    Only a bag tells of which joints its pieces are; what lies about is of no known joint. What
+    was lost from a bag is the bag's own: only where the bag is named is it known to be.
+    """
+    held = ledger.owners_in(source, spec)
+    if source.startswith("tag:"):
+        return held or [STOCK_OWNER]
+    if source == LOST:
+        return [STOCK_OWNER]
+    return [STOCK_OWNER, *(owner for owner in held if owner.startswith("tag:"))]
+
+
+def _take_from_nobody(
+    ledger: Ledger, entry: Entry, spec: str, count: int, source: Account
+) -> None:
+    """Take pieces in a bag that were of no known joint off the books: now one was named."""
+    if source.startswith("tag:"):
+        for owner in ledger.owners_in(source, spec):
+            if not owner.startswith("joint:"):
+                count = ledger.take(entry, owner, spec, count, (source,), FOUND)
 
 
 def take_stock(ledger: Ledger, entry: Entry, body: Counted, nameless: Collection[Subject]) -> None:
