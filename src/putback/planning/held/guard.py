@@ -6,31 +6,70 @@ there is another order. Where there is none, a thing is *waived*: it is done all
 step says what to prop or what support to add.
 """
 
-from collections.abc import Callable, Collection, Iterable
-from math import hypot
+from collections.abc import Callable, Collection, Sequence
+from dataclasses import dataclass
+from math import inf
 
 from putback.planning.held.holding import Hold
 from putback.planning.held.watch import Watch
-from putback.planning.weight.poise import Footing, Poise, must_add_support
-from putback.vehicle.ids import (
-    FluidId,
-    PartId,
-    StandingId,
-)
-from putback.vehicle.masses import Heft
+from putback.planning.weight.poise import Burden, Footing, Poise, must_add_support
+from putback.vehicle.ids import PartId, StandingId
+from putback.vehicle.statics import Feet
 
 _STANDS = Footing()
 
 _NOWHERE = StandingId("")
 
-_Rest = tuple[float, float, float, float]
-_UNKNOWN: _Rest | None = (0.0, 0.0, 0.0, 0.0)
-"""Stands for what has to be worked out anew; told by its identity."""
+_SURE_M = 1e-6
+_SURE_KG = 1e-3
+"""By less than that nothing is plain [m], [kg]."""
 
-_NOT_ASKED: tuple[int, list[set[int]]] = (-1, [])
 
-_LEAST_KG = 1e-3
-"""Of less than that nothing is plain [kg]."""
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    """What was found out of a node that undoes a joint, as long as nothing is done.
+
+    ``pieces`` are what comes away; ``parts_a_foot`` is whether the vehicle is parted from what
+    a support bears on.
+    """
+
+    index: int
+    pieces: list[set[int]]
+    parts_a_foot: bool
+
+
+_NOT_ASKED = _Asked(-1, [], parts_a_foot=False)
+
+
+class _Stance:
+    """Some supports, and round which point of the floor it is plain that they hold."""
+
+    __slots__ = ("_feet", "_least_rating_kg", "_ratings_kg", "_spare_m2", "_x", "_y")
+
+    def __init__(self, feet: Feet, ratings_kg: Sequence[float | None]) -> None:
+        self._feet = feet
+        self._ratings_kg = tuple(inf if each is None else each for each in ratings_kg)
+        self._least_rating_kg = min(self._ratings_kg)
+        self._x = self._y = 0.0
+        self._spare_m2 = -1.0
+
+    def plainly_holds(self, mass_kg: float, x: float, y: float, least_margin_m: float) -> bool:
+        """Whether a mass over a point keeps the margin and all ratings, with something to spare.
+
+        The margin lessens by no more than the centre moves; so round a point with some to spare
+        it need not be measured.
+        """
+        if (x - self._x) ** 2 + (y - self._y) ** 2 >= self._spare_m2:
+            spare = self._feet.margin_m((x, y)) - least_margin_m - _SURE_M
+            if spare <= 0:
+                return False
+            self._x, self._y, self._spare_m2 = x, y, spare * spare
+        if mass_kg <= self._least_rating_kg:
+            return True
+        loads = self._feet.loads_kg(mass_kg, (x, y))
+        return bool(loads) and all(
+            load < rating - _SURE_KG for load, rating in zip(loads, self._ratings_kg, strict=True)
+        )
 
 
 class Guard:
@@ -40,7 +79,7 @@ class Guard:
         "_feet",
         "_footing",
         "_next",
-        "_rest",
+        "_stance",
         "anchor",
         "hold",
         "loose",
@@ -64,7 +103,8 @@ class Guard:
         self.standing: StandingId | None = None
         self._feet: frozenset[PartId] | None = None
         self._footing: Footing | None = None
-        self._rest = _UNKNOWN
+        self._stance: _Stance | None = None
+        """On what it stands, once that was asked for, as long as that stays."""
         self._next = _NOT_ASKED
         """What the node last asked about would let go, until anything is done."""
         self._bear(())
@@ -82,7 +122,7 @@ class Guard:
         twin.anchor = self.anchor
         twin._feet = self._feet
         twin._footing = self._footing
-        twin._rest = self._rest
+        twin._stance = self._stance
         twin._next = self._next
         return twin
 
@@ -96,8 +136,7 @@ class Guard:
         self.standing = standing
         self._next = _NOT_ASKED
         self.hold.rest_on(self.watch.links.under(standing))
-        self._feet = self._footing = None
-        self._rest = _UNKNOWN
+        self._feet = self._footing = self._stance = None
         if self.loose:
             self.loose = {p: by for p, by in self.loose.items() if not self.hold.is_held(p)}
 
@@ -117,30 +156,23 @@ class Guard:
         """
         joint = self.watch.joint_of.get(index)
         if joint is not None:
-            known, pieces = self._next
-            if known != index:
-                pieces = self.lets_go(index, joint, done)
-            for piece in pieces:
+            asked = self._next
+            if asked.index != index:
+                asked = self._ask(index, joint, done)
+            for piece in asked.pieces:
                 if waived:
                     self.spared |= piece
                 self.loose |= dict.fromkeys(piece - self.spared, index)
-            if self._stands_on() and self._parts_a_foot(joint, pieces):
-                self._feet = self._footing = None
-                self._rest = _UNKNOWN
+            if asked.parts_a_foot:
+                self._feet = self._footing = self._stance = None
             self.hold.made[joint] = 0
         self._next = _NOT_ASKED
-        drained = self.watch.drains.get(index, ())
-        rest = self._rest
-        if rest is not None and rest is not _UNKNOWN and (parts or drained):
-            rest = self._rest_without(rest, parts, drained)
         for part in parts:
             self.take_off(part)
-        for fluid in drained:
+        for fluid in self.watch.drains.get(index, ()):
             if self.poise is not None:
                 self.poise.drain(fluid)
                 self._footing = None
-        if self._feet is not None and rest is not None:
-            self._rest = rest
         if index in self.watch.turning:
             self._bear({*done, index})
             self.loose = {p: by for p, by in self.loose.items() if not self.hold.is_held(p)}
@@ -154,10 +186,9 @@ class Guard:
         if self.poise is not None:
             self.poise.take_off(part)
             self._footing = None
-            self._rest = _UNKNOWN
             if part == self.anchor:
                 self.anchor = self.poise.anchor
-                self._feet = None
+                self._feet = self._stance = None
 
     def lets_go(self, index: int, joint: int, done: Collection[int]) -> list[set[int]]:
         """What comes away in pieces if a joint is undone, as supports begin or end with it."""
@@ -200,39 +231,39 @@ class Guard:
             return self._would_tip_without(index, parts, least_margin_m)
         if self.watch.links.is_loose[joint]:
             return False
-        pieces = self.lets_go(index, joint, done)
-        self._next = index, pieces
-        for piece in pieces:
+        asked = self._next
+        if asked.index != index:
+            asked = self._next = self._ask(index, joint, done)
+        for piece in asked.pieces:
             if self._stays_up_here(piece, still_comes) or self._first_of(
                 piece, joint, still_comes
             ):
                 return True
-        return self._would_lose_a_foot(joint, pieces, least_margin_m)
+        return asked.parts_a_foot and self._would_lose_a_foot(joint, least_margin_m)
+
+    def _ask(self, index: int, joint: int, done: Collection[int]) -> _Asked:
+        """Find out what a joint lets go, and whether it parts what the vehicle stands on."""
+        pieces = self.lets_go(index, joint, done)
+        parts_a_foot = bool(self._stands_on()) and self._parts_a_foot(joint, pieces)
+        return _Asked(index, pieces, parts_a_foot)
 
     # -- rule 11 ------------------------------------------------------------------------------
 
-    def _stays_up_here(self, piece: Iterable[int], still_comes: Callable[[int], bool]) -> bool:
+    def _stays_up_here(self, piece: set[int], still_comes: Callable[[int], bool]) -> bool:
         """Whether something that comes away could not be taken off as the vehicle stands.
 
         It would be in the air then when the standing changes.
         """
-        watch = self.watch
-        for part in piece:
-            if part in self.spared:
-                continue
-            off = watch.taken_off_by.get(part, ())
-            if off and not any(watch.nodes[each].allows(self.standing) for each in off):
-                return True
-            for joint in watch.links.loose_of[part]:
-                node = watch.undone_by.get(joint)
-                if (
-                    node is not None
-                    and not watch.nodes[node].allows(self.standing)
-                    and self.hold.made[joint]
-                    and still_comes(node)
-                ):
-                    return True
-        return False
+        left = self.watch.left_here(self.standing)
+        if not left.stuck.isdisjoint(piece) and not left.stuck & piece <= self.spared:
+            return True
+        if left.on_ends.isdisjoint(piece):
+            return False
+        return any(
+            self.hold.made[joint] and still_comes(node)
+            for part in left.on_ends & piece - self.spared
+            for joint, node in left.tied[part]
+        )
 
     def comes_first(
         self, index: int, done: Collection[int], may_go: Callable[[int], bool]
@@ -322,15 +353,15 @@ class Guard:
     def _would_tip_without(
         self, index: int, parts: Collection[PartId], least_margin_m: float
     ) -> bool:
-        drained = self.watch.drains.get(index, ())
-        if self.poise is None or not (parts or drained) or not self._stands_on():
+        burden = self.watch.burdens.get(index)
+        if self.poise is None or burden is None or not self._stands_on():
             return False
-        if self._is_calm(parts, drained, least_margin_m):
+        if self._is_plain(burden, parts, least_margin_m):
             return False
         poise = self.poise.copy()
         for part in parts:
             poise.take_off(part)
-        for fluid in drained:
+        for fluid in self.watch.drains.get(index, ()):
             poise.drain(fluid)
         if self.anchor not in parts:
             after = self._footing_of(poise, self.feet_now())
@@ -341,65 +372,21 @@ class Guard:
             after = twin.footing()
         return must_add_support(self.footing(), after, least_margin_m)
 
-    def _is_calm(
-        self, parts: Collection[PartId], drained: Iterable[FluidId], least_margin_m: float
-    ) -> bool:
-        """Whether it is plain that nothing tips: the centre moves less than there is to spare.
-
-        Taking a mass m from M moves the centre by m / (M - m) times their distance at most; and
-        no support carries more than all of it.
-        """
-        if self.anchor in parts:
+    def _is_plain(self, burden: Burden, parts: Collection[PartId], least_margin_m: float) -> bool:
+        """Whether it is plain that nothing tips and nothing is overloaded without a burden."""
+        if self.poise is None or self.anchor in parts:
             return False
-        for fresh in (False, True):
-            if fresh or self._rest is _UNKNOWN:
-                self._rest = self._at_rest()
-            if self._rest is None:
+        if self._stance is None:
+            supports = self.footing().supports
+            if not supports:
                 return False
-            after = self._rest_without(self._rest, parts, drained)
-            if after is not None and after[0] > least_margin_m:
-                return True
-        return False
+            ratings = [each.rating_kg for each in supports]
+            self._stance = _Stance(self.poise.feet(supports), ratings)
+        after = self.poise.without(burden)
+        return after is not None and self._stance.plainly_holds(*after, least_margin_m)
 
-    def _at_rest(self) -> _Rest | None:
-        """Margin, mass and centre now, where no rating can be reached; else nothing."""
-        footing, poise = self.footing(), self.poise
-        if poise is None or footing.margin_m is None or poise.cg_m is None:
-            return None
-        ratings = [each.rating_kg for each in footing.supports if each.rating_kg]
-        if ratings and poise.mass_kg > min(ratings):
-            return None
-        x, y, _ = poise.cg_m
-        return footing.margin_m, poise.mass_kg, x, y
-
-    def _rest_without(
-        self, rest: _Rest, parts: Iterable[PartId], drained: Iterable[FluidId]
-    ) -> _Rest | None:
-        """The same when something is gone: the margin at least, mass and centre."""
-        margin_m, mass_kg, x, y = rest
-        taken, hefts = list[Heft](), self.watch.hefts
-        for part in parts:
-            if part in hefts.parts:
-                taken.append(hefts.parts[part])
-            for fluid in self.watch.fluids_in.get(part, ()):
-                if self.poise is not None and self.poise.is_in(fluid):
-                    taken.append(hefts.fluids[fluid])
-        for fluid in drained:
-            if self.poise is not None and self.poise.is_in(fluid):
-                taken.append(hefts.fluids[fluid])
-        left_kg = mass_kg - sum(heft.mass_kg for heft in taken)
-        if left_kg <= _LEAST_KG:
-            return None
-        out_x = sum(heft.mass_kg * (heft.cg_m[0] - x) for heft in taken) / left_kg
-        out_y = sum(heft.mass_kg * (heft.cg_m[1] - y) for heft in taken) / left_kg
-        return margin_m - hypot(out_x, out_y), left_kg, x - out_x, y - out_y
-
-    def _would_lose_a_foot(
-        self, joint: int, pieces: list[set[int]], least_margin_m: float
-    ) -> bool:
-        """Whether what a support bears on is parted from the vehicle, and that tips it."""
-        if not self._stands_on() or not self._parts_a_foot(joint, pieces):
-            return False
+    def _would_lose_a_foot(self, joint: int, least_margin_m: float) -> bool:
+        """Whether it tips when what a support bears on is parted from the vehicle."""
         after = self._footing_of(self.poise, self._feet_without(joint))
         return must_add_support(self.footing(), after, least_margin_m)
 

@@ -31,9 +31,6 @@ class _Ways:
     straight: tuple[_Way | None, ...]
 
 
-_NONE: frozenset[int] = frozenset()
-
-
 @dataclass(frozen=True, slots=True)
 class OnRun:
     """A run that something hangs on: its joints with what hangs, and all its others."""
@@ -75,6 +72,8 @@ class Links:
                     stiff[part] += [(joint, other) for other in parts if other != part]
         self._stiff = stiff
         self.loose_of = tuple(map(tuple, loose))
+        self.on_runs = frozenset(part for part, joints in enumerate(loose) if joints)
+        """The parts of which a joint held loosely."""
         self._ways: dict[frozenset[int], _Ways] = {}
         self._under = {
             standing.id: self.numbers(
@@ -118,7 +117,7 @@ class Links:
 class Hold:
     """Which joints still hold, which parts are on, and what all of it rests on."""
 
-    __slots__ = ("_borne", "_up", "_up_to", "ground", "links", "made", "on", "ways")
+    __slots__ = ("_borne", "_goal", "_up", "_up_to", "ground", "links", "made", "on", "ways")
 
     def __init__(self, links: Links) -> None:
         """Begin as it was at the start, resting on nothing yet."""
@@ -127,10 +126,11 @@ class Hold:
         self.on = bytearray(links.on)
         self.ground: frozenset[int] = frozenset()
         self._borne: frozenset[int] = frozenset()
+        self._goal = self.ground
         self.ways = links.ways(self.ground)
         self._up = list(self.ways.straight)
         """By which joint each part leads to the ground, and to which part next, if it does."""
-        self._up_to: dict[int, list[_Way | None]] = {}
+        self._up_to: dict[int, tuple[frozenset[int], _Ways, list[_Way | None]]] = {}
         """The same for ways to one part."""
 
     def copy(self) -> "Hold":
@@ -141,9 +141,12 @@ class Hold:
         twin.on = self.on[:]
         twin.ground = self.ground
         twin._borne = self._borne
+        twin._goal = self._goal
         twin.ways = self.ways
         twin._up = self._up.copy()
-        twin._up_to = {part: up.copy() for part, up in self._up_to.items()}
+        twin._up_to = {
+            part: (goal, ways, up.copy()) for part, (goal, ways, up) in self._up_to.items()
+        }
         return twin
 
     @property
@@ -156,10 +159,12 @@ class Hold:
         for part in parts - self._borne:
             self._up[part] = None
         self._borne = parts
+        self._goal = self.ground | parts
 
     def rest_on(self, parts: frozenset[int]) -> None:
         """Let it rest on these parts."""
         self.ground = parts
+        self._goal = parts | self._borne
         self.ways = self.links.ways(parts)
         self._up = list(self.ways.straight)
         for part in self._borne:
@@ -185,21 +190,21 @@ class Hold:
 
         ``without`` are joints that are thought undone.
         """
-        return self._apart_from(self.ground, self._borne, self.ways, self._up, part, without)
+        return self._apart_from(self._goal, self.ways, self._up, part, without)
 
     def apart(self, part: int, other: int, *without: int) -> set[int] | None:
         """All that is stiffly joined to a part; ``None`` if another is among it."""
-        goal = frozenset({other})
-        ways = self.links.ways(goal)
-        up = self._up_to.get(other)
-        if up is None:
-            up = self._up_to[other] = list(ways.straight)
-        return self._apart_from(goal, _NONE, ways, up, part, without)
+        found = self._up_to.get(other)
+        if found is None:
+            goal = frozenset({other})
+            ways = self.links.ways(goal)
+            found = self._up_to[other] = goal, ways, list(ways.straight)
+        goal, ways, up = found
+        return self._apart_from(goal, ways, up, part, without)
 
     def _apart_from(
         self,
         goal: frozenset[int],
-        or_goal: frozenset[int],
         ways: _Ways,
         up: list[_Way | None],
         part: int,
@@ -207,12 +212,30 @@ class Hold:
     ) -> set[int] | None:
         """All that a part is joined with stiffly; ``None`` if something of a goal is among it."""
         on, made = self.on, self.made
-        lost: set[int] = set()
+        at = part
+        while at not in goal:
+            way = up[at]
+            if way is None or not made[way[0]] or not on[way[1]] or way[0] in without:
+                return self._mend(goal, ways, up, part, without)
+            at = way[1]
+        return None
+
+    def _mend(
+        self,
+        goal: frozenset[int],
+        ways: _Ways,
+        up: list[_Way | None],
+        part: int,
+        without: tuple[int, ...],
+    ) -> set[int] | None:
+        """Find another way from a part to a goal, and keep it; if there is none, what was seen."""
+        on, made = self.on, self.made
+        lost = {part}
         """What is known to lead nowhere: the way of each ends at a joint that holds no more."""
 
         def leads_there(at: int) -> bool:
             passed = []
-            while at not in goal and at not in or_goal:
+            while at not in goal:
                 passed.append(at)
                 way = up[at]
                 if (
@@ -227,8 +250,6 @@ class Hold:
                 at = way[1]
             return True
 
-        if leads_there(part):
-            return None
         came: dict[int, tuple[int, _Way]] = {}
         todo = [part]
         seen = {part}
@@ -257,7 +278,7 @@ class Hold:
         pieces: list[set[int]] = []
         something_holds = False
         for part in self.links.parts_of[joint]:
-            if self.on[part] and not any(part in piece for piece in pieces):
+            if self.on[part] and not (pieces and any(part in piece for piece in pieces)):
                 piece = self.unheld(part, joint)
                 if piece is None:
                     something_holds = True
@@ -269,7 +290,7 @@ class Hold:
         """Give the runs by which something that is not held still hangs on what is."""
         links, found = self.links, list[OnRun]()
         near: dict[int, list[int]] = {}
-        for part in sorted(piece):
+        for part in sorted(links.on_runs.intersection(piece)):
             for joint in links.loose_of[part]:
                 if self.made[joint] and joint not in without:
                     runs = [p for p in links.parts_of[joint] if links.is_run[p] and p not in piece]
@@ -293,7 +314,7 @@ class Hold:
         """Whether joints of any sort lead from a run to something held, past what hangs."""
         seen, queue = {run}, [run]
         for part in queue:
-            if part in self.ground or part in self.borne:
+            if part in self._goal:
                 return True
             if not self.links.is_run[part] and self.is_held(part, *without):
                 return True
@@ -327,7 +348,7 @@ class Hold:
 
     def _way_to_the_ground(self, part: int, without: int) -> list[int]:
         """The joints of one way by which a part is held; none where it needs none."""
-        if part in self.ground or part in self.borne:
+        if part in self._goal:
             return []
         seen, path = {part}, list[int]()
         walk = [iter(self.ways.of[part])]
@@ -335,7 +356,7 @@ class Hold:
             for joint, other in walk[-1]:
                 if self.made[joint] and self.on[other] and joint != without and other not in seen:
                     path.append(joint)
-                    if other in self.ground or other in self.borne:
+                    if other in self._goal:
                         return path
                     seen.add(other)
                     walk.append(iter(self.ways.of[other]))

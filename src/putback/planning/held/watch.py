@@ -3,7 +3,7 @@
 Joints and parts by numbers, which node touches what, the temporary supports, fluids and feet.
 """
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 
 from putback.planning.held.holding import Links
@@ -15,11 +15,11 @@ from putback.vehicle.ids import (
     JointId,
     PartId,
     Ref,
+    StandingId,
     joint_ref,
     split_ref,
 )
 from putback.vehicle.job import JobKind
-from putback.vehicle.masses import Hefts
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,6 +36,19 @@ class Bearing:
         """Whether it bears when these nodes are done."""
         begun = self.begun or not self.first.isdisjoint(done)
         return begun and not self.ended and self.last.isdisjoint(done)
+
+
+@dataclass(frozen=True, slots=True)
+class LeftHere:
+    """What a standing does not let one do to what came away: it stays, or stays tied, there.
+
+    ``stuck`` are parts that only nodes of other standings take off; ``tied`` has for parts,
+    ``on_ends``, the loose joints that are undone in other standings only, each with its node.
+    """
+
+    stuck: frozenset[int]
+    on_ends: frozenset[int]
+    tied: Mapping[int, tuple[tuple[int, int], ...]]
 
 
 class Watch:
@@ -56,9 +69,8 @@ class Watch:
         self.taken_off_by: dict[int, list[int]] = {}
         """The nodes that take a part off."""
         for index in wanted:
-            if problem.nodes[index].kind in (Kind.PART, Kind.WHOLE):
-                for part in links.numbers(problem.nodes[index].parts):
-                    self.taken_off_by.setdefault(part, []).append(index)
+            for part in links.numbers(self._takes_off(index)):
+                self.taken_off_by.setdefault(part, []).append(index)
         self.undone_by = {joint: index for index, joint in self.joint_of.items()}
         self.bearings = tuple(_bearings(problem, links))
         self.begins = frozenset(i for each in self.bearings for i in each.first)
@@ -67,20 +79,51 @@ class Watch:
             i for i in wanted if not problem.put_off.isdisjoint(problem.nodes[i].clears)
         )
         self.poise = problem.poise
-        self.hefts = problem.poise.hefts if problem.poise is not None else Hefts({}, {})
-        self.fluids_in: dict[PartId, list[FluidId]] = {}
-        for fluid in vehicle.fluids.values():
-            self.fluids_in.setdefault(fluid.part, []).append(fluid.id)
         self.jointed = frozenset(part for j in vehicle.joints.values() for part in j.parts)
         self.drains = {
             index: fluids for index in wanted if (fluids := tuple(_drained_by(problem, index)))
         }
+        poise = self.poise
+        self.burdens = {
+            index: poise.burden(self._takes_off(index), self.drains.get(index, ()))
+            for index in wanted
+            if poise is not None and (self._takes_off(index) or index in self.drains)
+        }
+        """What goes off or out with a node."""
+        self._left_here: dict[StandingId | None, LeftHere] = {}
         self.feet = {
             standing.id: tuple(
                 dict.fromkeys(each.bears_on for each in standing.supports if not each.beside)
             )
             for standing in vehicle.standings.values()
         }
+
+    def _takes_off(self, index: int) -> frozenset[PartId]:
+        node = self.nodes[index]
+        return node.parts if node.kind in (Kind.PART, Kind.WHOLE) else frozenset()
+
+    def left_here(self, standing: StandingId | None) -> LeftHere:
+        """Tell what cannot be taken off, or parted from a run, as the vehicle stands."""
+        found = self._left_here.get(standing)
+        if found is None:
+            found = self._left_here[standing] = self._find_left(standing)
+        return found
+
+    def _find_left(self, standing: StandingId | None) -> LeftHere:
+        def is_left(index: int) -> bool:
+            return not self.nodes[index].allows(standing)
+
+        stuck = (part for part, by in self.taken_off_by.items() if all(map(is_left, by)))
+        tied: dict[int, tuple[tuple[int, int], ...]] = {}
+        for part in self.links.on_runs:
+            ends = (
+                (joint, self.undone_by[joint])
+                for joint in self.links.loose_of[part]
+                if joint in self.undone_by and is_left(self.undone_by[joint])
+            )
+            if found := tuple(ends):
+                tied[part] = found
+        return LeftHere(frozenset(stuck), frozenset(tied), tied)
 
 
 def _bearings(problem: Problem, links: Links) -> Iterator[Bearing]:

@@ -22,6 +22,9 @@ from putback.vehicle.vehicle import Vehicle
 _NOTHING_KG = 1e-6
 """Below this a mass is what is left of sums and differences."""
 
+_LITTLE_KG = 1e-3
+"""Of less than that no centre is told by differences."""
+
 _LESSENED_M = 1e-6
 """A margin that lessens by no more than this is kept."""
 
@@ -88,6 +91,20 @@ def must_add_support(
         return False
     was = inf if before.margin_m is None else before.margin_m
     return before.is_wide(least_margin_m) or after.margin_m < was - _LESSENED_M
+
+
+@dataclass(frozen=True, slots=True)
+class Burden:
+    """What goes off in one go: its parts by their bits, mass [kg] and moments along x, y [kg·m].
+
+    ``fluids`` may be in or out then: each by its bit, its holder's bit, mass and moments.
+    """
+
+    parts: int
+    mass_kg: float
+    mx: float
+    my: float
+    fluids: tuple[tuple[int, int, float, float, float], ...] = ()
 
 
 class Poise:
@@ -214,6 +231,44 @@ class Poise:
         """The part with which what stands is one (*the margin*); ``None`` if none is on."""
         return next((part for part in self._known.anchors if self.is_on(part)), None)
 
+    def burden(self, parts: Collection[PartId], fluids: Collection[FluidId] = ()) -> Burden:
+        """Weigh, once and for all, what goes off in one go: parts, and fluids beside theirs."""
+        known = self._known
+        hefts = [known.hefts.parts[part] for part in parts if part in known.bit_of]
+        theirs = (fluid for part in parts for fluid in known.fluids_in.get(part, ()))
+        let_out = (fluid for fluid in fluids if fluid in known.fluid_bit_of)
+        return Burden(
+            sum(known.bit_of[part] for part in set(parts) if part in known.bit_of),
+            *_weight_of(hefts),
+            tuple(
+                (
+                    known.fluid_bit_of[fluid],
+                    known.bit_of.get(known.holder_of[fluid], 0),
+                    *_weight_of([known.hefts.fluids[fluid]]),
+                )
+                for fluid in dict.fromkeys((*theirs, *let_out))
+            ),
+        )
+
+    def without(self, burden: Burden) -> tuple[float, float, float] | None:
+        """Tell mass [kg] and the centre over the floor [m] when a burden is gone.
+
+        ``None`` if there is no mass left worth to speak of, or some of it is gone already.
+        """
+        if self._on & burden.parts != burden.parts:
+            return None
+        mass, mx, my = self._mass - burden.mass_kg, self._mx - burden.mx, self._my - burden.my
+        for bit, holder, kg, along, across in burden.fluids:
+            if not self._out & bit and self._on & holder:
+                mass -= kg
+                mx -= along
+                my -= across
+        return (mass, mx / mass, my / mass) if mass > _LITTLE_KG else None
+
+    def feet(self, supports: Collection[Support]) -> Feet:
+        """Give the polygon round some supports, worked out once."""
+        return self._known.feet(tuple(each.at_m for each in supports))
+
     @property
     def is_placed(self) -> bool:
         """Whether at least one part that is on has a place that somebody described."""
@@ -239,6 +294,15 @@ class Poise:
         feet = Feet(places) if more else self._known.feet(places)
         above = at[:2]
         return Footing(counting, feet.margin_m(above), feet.loads_kg(self._mass, above))
+
+
+def _weight_of(hefts: Collection[Heft]) -> tuple[float, float, float]:
+    """Add up mass [kg] and the moments along x and y [kg·m]."""
+    return (
+        sum(heft.mass_kg for heft in hefts),
+        sum(heft.mass_kg * heft.cg_m[0] for heft in hefts),
+        sum(heft.mass_kg * heft.cg_m[1] for heft in hefts),
+    )
 
 
 def poise_of(vehicle: Vehicle, state: State) -> Poise:
