@@ -13,6 +13,7 @@ from putback.logbook.common import Said
 from putback.logbook.entries.base import Entry
 from putback.logbook.state import State
 from putback.planning.again.changes import Change, changes_between, planned_anew
+from putback.planning.again.prospect import Prospect, could_save
 from putback.planning.bounds.bound import Bound, lower_bound
 from putback.planning.ordering.keep import Wish, chosen_like, fitted, left_of, slotted
 from putback.planning.ordering.price import CannotBeDone, Priced, price, total_minutes
@@ -58,6 +59,8 @@ class Replanned:
     """Whether the order of the last plan was kept to."""
     in_hand: int = 0
     """So many steps at the beginning are the sitting in hand, whose order stays as it was."""
+    prospect: Prospect | None = None
+    """What a fresh plan could save on this one, so that none need be made after every entry."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,6 +95,7 @@ def replan(
     *,
     since: Sequence[Entry] = (),
     steadiness: Steadiness = _STEADY,
+    prospect: Prospect | None = None,
 ) -> Replanned:
     """Plan the strip to a goal from the state as it is now, close to the last plan.
 
@@ -105,6 +109,9 @@ def replan(
         What was logged since the last plan, to name it where something changed.
     steadiness : Steadiness
         From what saving on the order is changed.
+    prospect : Prospect, optional
+        What a fresh plan could save on the last plan, as it was told with that. As long as that
+        and all of ``since`` do not come to enough to change the order, no fresh plan is made.
 
     Raises
     ------
@@ -114,20 +121,37 @@ def replan(
     task = set_task(vehicle, state, goal, settings)
     left = left_of(task.problem, last.steps)
     kept = keep_order(task, left, settings, progress)
+
+    def coming(minutes: float) -> Prospect:
+        return Prospect.of(minutes, task.problem.put_off, settings)
+
     if kept is None:
         plan = plan_strip(vehicle, state, goal, settings, progress)
-        return Replanned(plan, changes_between(last, plan, state, since), kept=False)
+        told = changes_between(last, plan, state, since)
+        return Replanned(plan, told, kept=False, prospect=coming(0.0))
     bound = lower_bound(task.problem, task.targets, settings, progress)
     in_hand = _sitting(kept, state)
-    if not _is_as_before(kept, left, last) and not steadiness.pinned:
-        better = _clearly_better(task, state, kept, in_hand, bound, settings, steadiness, progress)
-        if better is not None:
+    longer = kept.total_minutes - last.total_minutes
+    saves = min(
+        could_save(prospect, task.problem, last, longer, since, settings),
+        kept.total_minutes - bound.minutes,
+    )
+    least = steadiness.least_saving(kept.total_minutes)
+    if saves > least and not steadiness.pinned and not _is_as_before(kept, left, last):
+        fresh = plan_strip(vehicle, state, goal, settings, progress)
+        saves = kept.total_minutes - fresh.total_minutes
+        better = (
+            _behind(in_hand, task, fresh, bound, settings, progress) if saves > least else None
+        )
+        if better is not None and kept.total_minutes - better.total_minutes > least:
             saved = kept.total_minutes - better.total_minutes
             anew = planned_anew(saved, kept.total_minutes, state, since)
             told = changes_between(last, better, state, since, anew=anew)
-            return Replanned(better, told, kept=False, in_hand=len(in_hand))
+            left_over = coming(better.total_minutes - fresh.total_minutes)
+            return Replanned(better, told, kept=False, in_hand=len(in_hand), prospect=left_over)
     plan = written(task, kept.rules, kept.priced, bound)
-    return Replanned(plan, changes_between(last, plan, state, since), in_hand=len(in_hand))
+    told = changes_between(last, plan, state, since)
+    return Replanned(plan, told, in_hand=len(in_hand), prospect=coming(saves))
 
 
 def keep_order(
@@ -197,36 +221,26 @@ def _is_as_before(kept: Order, left: Sequence[Wish], last: Plan) -> bool:
     return sum(each.setup_minutes for each in kept.priced) < setup + _ROUNDING
 
 
-def _clearly_better(
-    task: Task,
-    state: State,
-    kept: Order,
+def _behind(
     in_hand: Sequence[Wish],
+    task: Task,
+    fresh: Plan,
     bound: Bound,
     settings: PlanSettings,
-    steadiness: Steadiness,
     progress: Progress,
 ) -> Plan | None:
-    """Plan afresh, behind the sitting in hand, if that saves enough to upset the order."""
-    least = steadiness.least_saving(kept.total_minutes)
-    if kept.total_minutes - bound.minutes <= least:
-        return None
-    fresh = plan_strip(task.problem.vehicle, state, task.goal, settings, progress)
-    if kept.total_minutes - fresh.total_minutes <= least:
-        return None
+    """Follow a fresh plan after the sitting in hand; ``None`` if it goes another way."""
     frozen = list(in_hand)
     wishes = left_of(task.problem, fresh.steps)
     if wishes[: len(frozen)] == frozen:
         return fresh
     moves = {move for move, _ in wishes}
     if not moves.issuperset(move for move, _ in frozen if move >= 0):
-        return None  # the fresh plan goes another way; it can wait for the end of the sitting
+        return None  # it can wait for the end of the sitting
     now = {move for move, _ in frozen}
     behind = [wish for wish in wishes if wish[0] not in now]
     order = keep_order(task, [*frozen, *behind], settings, progress)
-    if order is None or kept.total_minutes - order.total_minutes <= least:
-        return None
-    return written(task, order.rules, order.priced, bound)
+    return None if order is None else written(task, order.rules, order.priced, bound)
 
 
 def _sitting(kept: Order, state: State) -> list[Wish]:

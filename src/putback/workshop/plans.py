@@ -16,8 +16,10 @@ from pydantic import TypeAdapter, ValidationError
 from putback.errors import BadInput, StoreError
 from putback.logbook.entries.base import Entry, LogbookId
 from putback.logbook.state import State
+from putback.planning.again.prospect import Prospect
 from putback.planning.alternatives import Alternative, plan_alternatives
 from putback.planning.not_now import Cost, what_it_costs
+from putback.planning.ordering.put_off import in_force
 from putback.planning.plan import Plan, PlanSettings
 from putback.planning.replan import Replanned, Steadiness, replan
 from putback.planning.strip import plan_strip
@@ -36,10 +38,14 @@ _USUAL = PlanSettings()
 
 @dataclass(frozen=True, slots=True)
 class Followed:
-    """A plan that somebody follows; ``pinned`` if they chose it themselves."""
+    """A plan that somebody follows; ``pinned`` if they chose it themselves.
+
+    ``prospect`` is what a fresh plan could save on it, as far as that was found out.
+    """
 
     plan: Plan
     pinned: bool = False
+    prospect: Prospect | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,7 +116,8 @@ def follow(
     last = None if afresh else _last(workshop, logbook, goal)
     if last is None or last[0] > position:
         plan = plan_strip(state.vehicle, state, goal, wanted, progress)
-        found = Continued(Replanned(plan), is_first=True)
+        none = Prospect.of(0.0, in_force(state, wanted.today), wanted)
+        found = Continued(Replanned(plan, prospect=none), is_first=True)
     else:
         since, before = _since(workshop, logbook, last[0]), last[1]
         steadiness = Steadiness(pinned=before.pinned)
@@ -123,10 +130,12 @@ def follow(
             progress,
             since=since,
             steadiness=steadiness,
+            prospect=before.prospect,
         )
         found = Continued(again, pinned=before.pinned and again.kept)
     if tells or found.is_first:
-        keep(workshop, logbook, Followed(found.plan.plan, found.pinned), position)
+        followed = Followed(found.plan.plan, found.pinned, found.plan.prospect)
+        keep(workshop, logbook, followed, position)
     return found
 
 
