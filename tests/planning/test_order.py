@@ -8,7 +8,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from putback.planning.ordering.least_order import least_order
-from putback.planning.ordering.order import NONE, Late, Layer, Ordering, cost_of, improve_order
+from putback.planning.ordering.order import (
+    NONE,
+    Late,
+    Layer,
+    Ordering,
+    Sorting,
+    cost_of,
+    improve_order,
+)
 
 
 @st.composite
@@ -73,11 +81,11 @@ def test_the_least_order_is_the_least_of_all_permutations(ordering):
 def test_an_improved_order_keeps_every_bond_and_is_no_dearer(ordering, seed):
     """Annealing starts from an order that works, and gives one that works and costs no more."""
     start = list(range(ordering.count))
-    alike = [ordering.layers[0].labels[item] for item in start]
-    order = improve_order(ordering, start, alike, 400, (2.0, 0.2), seed)
+    sortings = [Sorting(ordering.layers[0].labels, 0.5), Sorting(start, 0.5)]
+    order = improve_order(ordering, start, sortings, 400, (2.0, 0.2), seed)
     assert works(ordering, order)
     assert cost_of(ordering, order) <= cost_of(ordering, start) + 1e-9
-    assert order == improve_order(ordering, start, alike, 400, (2.0, 0.2), seed)
+    assert order == improve_order(ordering, start, sortings, 400, (2.0, 0.2), seed)
 
 
 @pytest.mark.parametrize("seed", range(6))
@@ -94,7 +102,7 @@ def test_long_orders_keep_every_bond(seed):
     here[mark] = 3
     layers = [Layer(kind, table), Layer([k if k else NONE for k in kind], table)]
     ordering = Ordering(count, pairs, layers, any_of, (), (mark,), here)
-    order = improve_order(ordering, list(range(count)), kind, 5000, (2.0, 0.2), seed)
+    order = improve_order(ordering, list(range(count)), [Sorting(kind)], 5000, (2.0, 0.2), seed)
     assert works(ordering, order)
     assert cost_of(ordering, order) < cost_of(ordering, list(range(count)))
 

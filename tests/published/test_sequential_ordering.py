@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from putback.planning.ordering.least_order import least_order
-from putback.planning.ordering.order import Layer, Ordering, cost_of, improve_order
+from putback.planning.ordering.order import Layer, Ordering, Sorting, cost_of, improve_order
 
 DATA = Path(__file__).parent / "data" / "sop"
 
@@ -38,16 +38,17 @@ def test_the_least_order_costs_what_was_published(name):
     assert cost_of(ordering, least_order(ordering, most=200_000)) == OPTIMA[name]
 
 
-@pytest.mark.parametrize(
-    ("name", "above"), [("ESC07", 0), ("ESC12", 0), ("br17.10", 0), ("ESC25", 0.1)]
-)
-def test_annealing_comes_near_what_was_published(name, above):
-    """TSPLIB95 (Reinelt 1991): the proved optimum of three, a tenth above at most of ESC25."""
+@pytest.mark.parametrize("name", ["ESC07", "ESC12", "br17.10", "ESC25"])
+def test_annealing_finds_what_was_published(name):
+    """TSPLIB95 (Reinelt 1991): the proved optimum is met by one of four chances."""
     ordering = read(name)
     first = start(ordering)
     mean = cost_of(ordering, first) / ordering.count
-    sorts = list(range(ordering.count))
-    order = improve_order(ordering, first, sorts, 300_000, (mean / 2, mean / 50))
-    place = {item: at for at, item in enumerate(order)}
-    assert all(place[a] < place[b] for a, b in ordering.pairs)
-    assert OPTIMA[name] <= cost_of(ordering, order) <= OPTIMA[name] * (1 + above)
+    sorts = [Sorting(range(ordering.count))]
+    costs = []
+    for seed in range(1, 5):
+        order = improve_order(ordering, first, sorts, 3_000_000, (mean / 2, mean / 50), seed)
+        place = {item: at for at, item in enumerate(order)}
+        assert all(place[a] < place[b] for a, b in ordering.pairs)
+        costs.append(cost_of(ordering, order))
+    assert min(costs) == OPTIMA[name]

@@ -18,20 +18,20 @@ from putback.planning.search.arrange import Bout, bouts_of
 from putback.planning.search.field import Rules
 from putback.progress import NoProgress, Progress
 
-_TRIES = 120
-"""How many changes of the order are tried for each move of the plan."""
+_ROUNDS = (600, 300, 300)
+"""How many changes of the order are tried for each move, in each of the rounds that work."""
 
-_ROUNDS = 8
-"""How many rounds the tries are shared among, as long as they work."""
+_LEARNING = 200
+"""The same in rounds spent on learning what does not work."""
 
-_LESSONS = 8
-"""How many rounds more, each a tenth as long, may be spent on learning what does not."""
+_LESSONS = 6
+"""How many of these there are."""
 
 _FEW = 16
 """Moves of which every order may be looked at."""
 
-_HOT, _COLD = 0.75, 0.08
-"""Temperatures at the beginning and at the end, of the least that a change costs [-]."""
+_HOT, _WARM, _COLD = 0.75, 0.4, 0.1
+"""Temperatures at first, in later rounds and at the end, of the least that a change costs [-]."""
 
 
 def improve(
@@ -56,14 +56,9 @@ def improve(
     learnt = dict.fromkeys(what_lets_go(rules, bouts))
     again: set[int] = set()
     present = list(bouts)
-    tries = max(int(_TRIES * len(best) * effort / _ROUNDS), 1)
-
-    def heat(worked: float) -> float:
-        return float(unit * _HOT * (_COLD / _HOT) ** (worked / _ROUNDS))
-
-    worked, failed = 0, 0
-    while worked < _ROUNDS and failed < _LESSONS:
-        progress.step(worked, _ROUNDS, "improving the order")
+    rounds = [(_LEARNING, _WARM)] * _LESSONS + [(each, _WARM) for each in _ROUNDS]
+    for number, (tries, warmth) in enumerate(rounds):
+        progress.step(number, len(rounds), "improving the order")
         before, present = present, bouts_of([(each.move, each.standing) for each in now])
         if len(present) != len(before):  # a bout came to nothing: changes have other numbers now
             learnt = dict.fromkeys(
@@ -71,31 +66,24 @@ def improve(
             )
             again.clear()
         items = Items(rules, present, settings, learnt)
-        learning = not worked and failed < _LESSONS - 1
         order = improve_order(
             items.ordering,
             items.start,
-            items.alike,
-            tries // 10 if learning else tries,
-            (heat(worked), heat(worked + (0.5 if learning else 1.0))),
-            seed=worked + failed,
-            tell=lambda _: progress.step(worked, _ROUNDS, "improving the order"),  # noqa: B023
+            items.sortings,
+            max(int(tries * len(best) * effort), 1),
+            (unit * warmth, unit * _COLD),
+            seed=number,
+            tell=lambda _: progress.step(number, len(rounds), "improving the order"),  # noqa: B023
         )
         known = {move: at for at, bout in enumerate(present) for move in bout.moves}
         settled = settle(rules, bouts_of(list(items.placed(order))), known, again)
         again |= settled.changes
         learnt |= settled.lessons
         try:
-            priced = price(rules, bouts_of(settled.made), settings) if settled.works else None
+            now = price(rules, bouts_of(settled.made), settings) if settled.works else now
         except CannotBeDone:
-            priced = None
-        if priced is None:
-            failed += 1
             continue
-        worked += 1
-        now = priced
-        if total_minutes(now) < total_minutes(best) - 1e-9:
-            best = now
+        best = min(best, now, key=total_minutes)
     return best
 
 

@@ -4,16 +4,30 @@ Items are the moves in the order given, then the changes of standing between the
 gate between one stage and the next.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from putback.planning.ordering.order import NONE, Late, Layer, Ordering
+from putback.planning.ordering.order import NONE, Late, Layer, Ordering, Sorting
 from putback.planning.plan import PlanSettings
 from putback.planning.posing.problem import Kind, Node
 from putback.planning.search.arrange import Bout
 from putback.planning.search.field import Move, Rules
 from putback.vehicle.ids import PartId, StandingId
+
+_SORTINGS: tuple[tuple[Callable[[Node], object], float], ...] = (
+    (lambda node: (node.zone, node.tool, wants_help(node)), 0.6),
+    (lambda node: node.zone, 0.2),
+    (lambda node: node.tool, 0.1),
+    (lambda node: wants_help(node), 0.1),
+)
+"""What is better done together, and how often that is tried: found by trial [-]."""
+
+
+def wants_help(node: Node) -> bool:
+    """Whether it wants more than one person."""
+    return node.crew > 1
+
 
 Placed = tuple[Move, StandingId | None]
 """A move, and how the vehicle stands for it."""
@@ -73,12 +87,9 @@ class Items:
             [*map(self._periods, self.moves), *[-1] * (gates.stop - count)],
         )
         self.start = self._start(gates)
-        sorts: dict[object, int] = {}
-        self.alike = [
-            sorts.setdefault((node.zone, node.tool, node.crew > 1), len(sorts))
-            for node in self._nodes
-        ]
-        self.alike += range(len(sorts), len(sorts) + gates.stop - count)
+        self.sortings = tuple(
+            Sorting(self._sorts(sort_of, gates.stop), share) for sort_of, share in _SORTINGS
+        )
 
     def placed(self, order: Sequence[int]) -> Iterator[Placed]:
         """Give the moves of an order of the items."""
@@ -88,6 +99,12 @@ class Items:
                 yield self.moves[item], self.standings[bout]
             elif item in self.changes:
                 bout += 1
+
+    def _sorts(self, sort_of: Callable[[Node], object], count: int) -> list[int]:
+        """Number the sorts of the moves; every change and gate is a sort of its own."""
+        number: dict[object, int] = {}
+        sorts = [number.setdefault(sort_of(node), len(number)) for node in self._nodes]
+        return [*sorts, *range(len(number), len(number) + count - len(sorts))]
 
     def _start(self, gates: range) -> list[int]:
         """The items as they were given."""
@@ -223,8 +240,3 @@ class Items:
                 if job in self.item and others:
                     minutes = (fact.factor - 1) * self.rules.nodes[job].minutes
                     yield Late(self.item[job], others, minutes)
-
-
-def wants_help(node: Node) -> bool:
-    """Whether it wants more than one person."""
-    return node.crew > 1

@@ -5,25 +5,27 @@ what follows what. Here a cost comes in *layers*. In each layer an item has a la
 tool, whether helpers are there; in the plain problem the item itself) or none, and every change
 from one label to the next that an item has costs what the layer's table says.
 
-The search is annealing over moves that swap two neighbouring blocks. What a move saves is known
-from the three seams; only moves that pass the test of temperature are looked at for precedence,
-by walking the shorter block. The number of moves is fixed, not the time, and chance is drawn from
-a fixed seed, so that the same problem gives the same order everywhere.
+The search is annealing over moves that swap two neighbouring blocks (`solvers.block_swaps`). The
+number of moves is fixed, not the time, and chance is drawn from a fixed seed, so that the same
+problem gives the same order everywhere.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
-from math import log
-from random import Random
+from typing import Any
+
+import numpy as np
+
+from putback.solvers import Lists, Run, Swapping, swap_blocks
 
 NONE = -1
 """The label of an item that a layer does not see."""
 
-_JOINING = 0.8
-"""The share of moves by which a run joins its sort; the others are drawn freely [-]."""
+_BREATH = 256
+"""The moves after which the temperature falls."""
 
-_SPAN = 60
-"""The longest block, about, that is drawn freely."""
+_SPELL = 256 * 512
+"""The moves after which somebody is told how far it is."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,10 +85,21 @@ def cost_of(ordering: Ordering, order: Sequence[int]) -> float:
     return total
 
 
+@dataclass(frozen=True, slots=True)
+class Sorting:
+    """Of each item its sort: items of one sort are better done together.
+
+    ``share`` is how many of the moves go by it [-].
+    """
+
+    sorts: Sequence[int]
+    share: float = 1.0
+
+
 def improve_order(
     ordering: Ordering,
     order: Sequence[int],
-    alike: Sequence[int],
+    sortings: Sequence[Sorting],
     moves: int,
     heat: tuple[float, float],
     seed: int = 1,
@@ -100,8 +113,8 @@ def improve_order(
         The problem.
     order : sequence of int
         All items, in an order that works.
-    alike : sequence of int
-        Of each item its sort: items of one sort are drawn together.
+    sortings : sequence of Sorting
+        What moves bring together; their shares add up to 1.
     moves : int
         How many moves are tried.
     heat : tuple of float and float
@@ -111,237 +124,98 @@ def improve_order(
     tell : callable
         Told now and then how many moves were tried; may raise to stop.
     """
-    return _Search(ordering, order, alike, seed).run(moves, heat, tell)
+    if not order:
+        return []
+    swapping = _laid_out(ordering, sortings)
+    run = _begun(ordering.count, order, heat[0], seed)
+    cooling = (heat[1] / heat[0]) ** (_BREATH / max(moves, _BREATH))
+    for tried in range(0, moves, _SPELL):
+        tell(tried)
+        swap_blocks(swapping, run, min(_SPELL, moves - tried), cooling)
+    return [int(item) for item in run.best[1:-1]]
 
 
-class _Search:
-    """An order being changed; place 0 and the last are kept for what is before and after all."""
-
-    def __init__(
-        self, ordering: Ordering, order: Sequence[int], alike: Sequence[int], seed: int
-    ) -> None:
-        count = ordering.count
-        self.first, self.last = count, count + 1
-        self.seq = [self.first, *order, self.last]
-        self.pos = [0] * (count + 2)
-        for at, item in enumerate(self.seq):
-            self.pos[item] = at
-        lowest = min(alike, default=0)
-        self.alike = [*alike, lowest - 1, lowest - 2]
-        self.random = Random(seed).random  # noqa: S311  # no secret: the same chance every time
-        self.after: list[list[int]] = [[] for _ in range(count + 2)]
-        self.before: list[list[int]] = [[] for _ in range(count + 2)]
-        for first, then in dict.fromkeys(ordering.pairs):
-            self.after[first].append(then)
-            self.before[then].append(first)
-        self.layers = [_with_ends(layer) for layer in ordering.layers]
-        self.helps: list[list[int]] = [[] for _ in range(count + 2)]
-        """The clauses of which an item is one of several that suffice."""
-        self.asks: list[list[int]] = [[] for _ in range(count + 2)]
-        self.owner = [owner for owner, _ in ordering.any_of]
-        self.ways = [ways for _, ways in ordering.any_of]
-        for number, (owner, ways) in enumerate(ordering.any_of):
-            self.asks[owner].append(number)
-            for way in ways:
-                self.helps[way].append(number)
-        self.late = ordering.late
-        self.touches: list[list[int]] = [[] for _ in range(count + 2)]
-        """The facts of lateness that speak of an item."""
-        for number, fact in enumerate(self.late):
-            for each in (fact.item, *fact.after):
-                self.touches[each].append(number)
-        self.marks = tuple(ordering.marks)
-        self.periods = list(ordering.periods) or [1] * count
-        sorts: dict[int, list[int]] = {}
-        for item in order:
-            sorts.setdefault(alike[item], []).append(item)
-        self.sorts = sorts
-
-    def run(self, moves: int, heat: tuple[float, float], tell: Callable[[int], None]) -> list[int]:
-        """Try so many moves, and give the cheapest order met."""
-        seq, pos, layers, random = self.seq, self.pos, self.layers, self.random
-        cost = best = 0.0
-        kept = seq[1:-1]
-        temperature = heat[0]
-        cooling = (heat[1] / heat[0]) ** (256 / max(moves, 256))
-        heads: list[int] = []
-        for turn in range(moves):
-            if not turn & 255:
-                tell(turn)
-                temperature *= cooling
-                heads = self._heads()
-            # the first items of runs, so that short runs are drawn as often as long ones
-            i, j, k = self._draw(heads[int(random() * len(heads))])
-            if not 0 < i < j < k < len(seq):
-                continue
-            limit = -temperature * log(1 - random())
-            more = 0.0
-            for labels, table in layers:
-                begin = i
-                while (first_a := labels[seq[begin]]) < 0:
-                    begin += 1
-                if begin >= j:
-                    continue
-                begin = j
-                while (first_b := labels[seq[begin]]) < 0:
-                    begin += 1
-                if begin >= k:
-                    continue
-                end = i - 1
-                while (at := labels[seq[end]]) < 0:
-                    end -= 1
-                end = j - 1
-                while (last_a := labels[seq[end]]) < 0:
-                    end -= 1
-                end = k - 1
-                while (last_b := labels[seq[end]]) < 0:
-                    end -= 1
-                begin = k
-                while (then := labels[seq[begin]]) < 0:
-                    begin += 1
-                from_a, from_b, from_here = table[last_a], table[last_b], table[at]
-                more += (
-                    from_here[first_b]
-                    + from_b[first_a]
-                    + from_a[then]
-                    - from_here[first_a]
-                    - from_a[first_b]
-                    - from_b[then]
-                )
-            if more > limit + 12:
-                continue
-            if self.late:
-                more += self._later(i, j, k)
-            if more > limit or not self._allowed(i, j, k):
-                continue
-            seq[i:k] = seq[j:k] + seq[i:j]
-            for at in range(i, k):
-                pos[seq[at]] = at
-            cost += more
-            if cost < best - 1e-9:
-                best, kept = cost, seq[1:-1]
-        return kept
-
-    # -- what is tried ------------------------------------------------------------------------
-
-    def _heads(self) -> list[int]:
-        """The first items of all runs of one sort."""
-        alike, seq = self.alike, self.seq
-        sorts = [alike[item] for item in seq]
-        return [seq[at] for at in range(1, len(seq) - 1) if sorts[at] != sorts[at - 1]]
-
-    def _draw(self, x: int) -> tuple[int, int, int]:
-        """Draw two neighbouring blocks: mostly such that x or its run joins others of its sort."""
-        seq, pos, alike, random = self.seq, self.pos, self.alike, self.random
-        sort = alike[x]
-        p = pos[x]
-        others = self.sorts[sort]
-        if len(others) > 1 and random() < _JOINING:
-            q = pos[others[int(random() * len(others))]]
-            how = random()
-            if q < p:
-                i, j, k = q + 1, p, p + 1
-                if how < 0.75:
-                    while alike[seq[k]] == sort:
-                        k += 1
-                if how > 0.5:
-                    while j > i and alike[seq[j - 1]] == sort:
-                        j -= 1
-                return i, j, k
-            i, j, k = p, p + 1, q + 1
-            if how < 0.75:
-                while j < k and alike[seq[j]] == sort:
-                    j += 1
-            if how > 0.5:
-                while alike[seq[i - 1]] == sort:
-                    i -= 1
-            return i, j, k
-        span = 1 + int(random() * random() * _SPAN)
-        j = p + 1 + int(random() * span)
-        k = j + 1 + int(random() * span)
-        last = len(seq) - 1
-        while j < last and alike[seq[j]] == alike[seq[j - 1]]:
-            j += 1
-        while k < last and alike[seq[k]] == alike[seq[k - 1]]:
-            k += 1
-        return p, j, k
-
-    # -- whether it may be --------------------------------------------------------------------
-
-    def _allowed(self, i: int, j: int, k: int) -> bool:
-        """Whether the blocks [i, j) and [j, k) may change places."""
-        seq, pos = self.seq, self.pos
-        if j - i <= k - j:
-            after, helps = self.after, self.helps
-            for at in range(i, j):
-                item = seq[at]
-                for then in after[item]:
-                    if j <= pos[then] < k:
-                        return False
-                for clause in helps[item]:
-                    owner = pos[self.owner[clause]]
-                    if j <= owner < k and not self._helped(clause, owner, i, j):
-                        return False
-        else:
-            before, asks = self.before, self.asks
-            for at in range(j, k):
-                item = seq[at]
-                for first in before[item]:
-                    if i <= pos[first] < j:
-                        return False
-                for clause in asks[item]:
-                    if not self._helped(clause, at, i, j):
-                        return False
-        return not self.marks or self._in_period(i, j, k)
-
-    def _helped(self, clause: int, owner: int, i: int, j: int) -> bool:
-        """Whether another way than those at [i, j) comes before a place."""
-        pos = self.pos
-        return any(pos[way] < owner and not i <= pos[way] < j for way in self.ways[clause])
-
-    def _in_period(self, i: int, j: int, k: int) -> bool:
-        """Whether all that passes a mark may stand on its other side."""
-        pos, seq, periods = self.pos, self.seq, self.periods
-        places = [pos[mark] for mark in self.marks]
-        in_a = sum(i <= at < j for at in places)
-        in_b = sum(j <= at < k for at in places)
-        if in_a and in_b:
-            return False
-        if in_a:
-            period = 1 << sum(at < i for at in places)
-            return all(periods[seq[at]] & period for at in range(j, k))
-        if in_b:
-            period = 1 << sum(at < k for at in places)
-            return all(periods[seq[at]] & period for at in range(i, j))
-        return True
-
-    def _later(self, i: int, j: int, k: int) -> float:
-        """What more is late after [i, j) and [j, k) have changed places [minutes]."""
-        seq, pos, touches = self.seq, self.pos, self.touches
-        places = range(i, j) if j - i <= k - j else range(j, k)
-        facts = {number for at in places for number in touches[seq[at]]}
-        if not facts:
-            return 0.0
-        more = 0.0
-
-        def moved(place: int) -> int:
-            if i <= place < j:
-                return place + k - j
-            return place - j + i if j <= place < k else place
-
-        for number in facts:
-            fact = self.late[number]
-            mine = pos[fact.item]
-            by = [pos[each] for each in fact.after]
-            was_late = min(by) < mine
-            more += fact.minutes * ((min(map(moved, by)) < moved(mine)) - was_late)
-        return more
+# -- as arrays ------------------------------------------------------------------------------------
 
 
-def _with_ends(layer: Layer) -> tuple[list[int], list[list[float]]]:
-    """A layer's labels and table with what is before and after all as two more of each."""
-    size = len(layer.table)
-    first = [0.0] * size if layer.start == NONE else list(layer.table[layer.start])
-    table = [[*row, 0.0, 0.0] for row in layer.table]
-    table += [[*first, 0.0, 0.0], [0.0] * (size + 2)]
-    return [*layer.labels, size, size + 1], table
+def _begun(count: int, order: Sequence[int], heat: float, seed: int) -> Run:
+    whole = np.array([count, *order, count + 1], np.int64)
+    place = np.empty(count + 2, np.int64)
+    place[whole] = np.arange(count + 2)
+    return Run(
+        whole,
+        place,
+        whole.copy(),
+        np.zeros(2),
+        np.array([heat]),
+        np.array([seed % (2**31 - 2) + 1], np.int64),
+    )
+
+
+def _laid_out(ordering: Ordering, sortings: Sequence[Sorting]) -> Swapping:
+    count = ordering.count + 2
+    pairs = tuple(dict.fromkeys(ordering.pairs))
+    clauses = tuple(enumerate(ordering.any_of))
+    facts = tuple(enumerate(ordering.late))
+    labels, costs = _layers(ordering.layers, count)
+    late_cost = np.array([fact.minutes for fact in ordering.late], float)
+    dearest = np.sort(np.abs(late_cost))[-2:]
+    marks = np.array(ordering.marks, np.int64)
+    period = np.ones((count, len(marks) + 1), np.int8)
+    for item, bits in enumerate(ordering.periods):
+        period[item] = [bits >> at & 1 for at in range(len(marks) + 1)]
+    sorts = np.array([_numbered(each.sorts) for each in sortings], np.int64)
+    return Swapping(
+        labels=labels,
+        costs=costs,
+        after=_lists(count, pairs),
+        before=_lists(count, ((then, first) for first, then in pairs)),
+        owner=np.array([owner for owner, _ in ordering.any_of], np.int64),
+        ways=_lists(len(clauses), ((at, way) for at, (_, ways) in clauses for way in ways)),
+        helps=_lists(count, ((way, at) for at, (_, ways) in clauses for way in ways)),
+        asks=_lists(count, ((owner, at) for at, (owner, _) in clauses)),
+        late=np.array([fact.item for fact in ordering.late], np.int64),
+        late_after=_lists(len(facts), ((at, by) for at, fact in facts for by in fact.after)),
+        late_cost=late_cost,
+        late_most=float(dearest.sum()),
+        touches=_lists(count, ((by, at) for at, fact in facts for by in {fact.item, *fact.after})),
+        marks=marks,
+        period=period,
+        sorts=sorts,
+        members=tuple(
+            _lists(int(each.max()) + 1, ((int(each[item]), item) for item in range(count)))
+            for each in sorts
+        ),
+        shares=np.array([each.share for each in sortings]),
+    )
+
+
+def _layers(layers: Sequence[Layer], count: int) -> tuple[np.ndarray[Any, Any], ...]:
+    """Labels and tables, with what is before and after all as two labels more of each layer."""
+    size = max((len(layer.table) for layer in layers), default=0)
+    labels = np.full((len(layers), count), NONE, np.int64)
+    costs = np.zeros((len(layers), size + 2, size + 2))
+    for number, layer in enumerate(layers):
+        labels[number, :-2] = layer.labels
+        labels[number, -2:] = size, size + 1
+        own = len(layer.table)
+        costs[number, :own, :own] = layer.table
+        if layer.start != NONE:
+            costs[number, size, :own] = layer.table[layer.start]
+    return labels, costs
+
+
+def _numbered(sorts: Sequence[int]) -> list[int]:
+    """Sorts from 0 on, with what is before and after all as two sorts more."""
+    number = {sort: at for at, sort in enumerate(dict.fromkeys(sorts))}
+    return [*(number[sort] for sort in sorts), len(number), len(number) + 1]
+
+
+def _lists(count: int, entries: Iterable[tuple[int, int]]) -> Lists:
+    """Lay lists end to end: of each entry the number of its list and what is in it."""
+    lists: list[list[int]] = [[] for _ in range(count)]
+    for at, what in entries:
+        lists[at].append(what)
+    begin = np.zeros(count + 1, np.int64)
+    np.cumsum([len(each) for each in lists], out=begin[1:])
+    return Lists(begin, np.array([what for each in lists for what in each], np.int64))
