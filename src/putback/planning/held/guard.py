@@ -243,8 +243,14 @@ class Guard:
 
     def _ask(self, index: int, joint: int, done: Collection[int]) -> _Asked:
         """Find out what a joint lets go, and whether it parts what the vehicle stands on."""
-        pieces = self.lets_go(index, joint, done)
-        parts_a_foot = bool(self._stands_on()) and self._parts_a_foot(joint, pieces)
+        if index in self.watch.turning:
+            pieces, is_one = self.lets_go(index, joint, done), False
+        else:
+            pieces, is_one = self.hold.parted_by(joint)
+        if pieces or not is_one:
+            parts_a_foot = bool(self._stands_on()) and self._parts_a_foot(joint, pieces)
+        else:
+            parts_a_foot = False
         return _Asked(index, pieces, parts_a_foot)
 
     # -- rule 11 ------------------------------------------------------------------------------

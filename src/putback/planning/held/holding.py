@@ -4,31 +4,15 @@ The words are those of *What holds what up* in ``docs/planning-rules.md``: a joi
 is a run (pipe, hose, cable, loom) holds loosely, any other stiffly; a part is held if stiff joints
 lead from it to one that a support bears on. `Links` is what was made at the start, by numbers;
 `Hold` is what is left of it, small enough to be copied for every thing that a search tries.
-
-Each part keeps one way to the ground, joint by joint: at first the shortest there is. Such a way
-is looked at when it is asked for, and where it is broken the search goes on from part to part
-until it meets the way of another that is whole; that is the way from then on. So an answer
-usually costs the few joints of one way, and all that came away is looked at only where something
-does. What is never remade and never put back makes that right: a part's ways only become fewer.
 """
 
 from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass
 
+from putback.planning.held.leading import Leading, Ways
 from putback.vehicle.ids import JointId, PartId, StandingId
 from putback.vehicle.part import RUN_KINDS
 from putback.vehicle.vehicle import Vehicle
-
-_Way = tuple[int, int]
-"""A joint and the part it leads to."""
-
-
-@dataclass(frozen=True, slots=True)
-class _Ways:
-    """For each part its stiff joints, the nearest to a goal first, and the one straight to it."""
-
-    of: tuple[tuple[_Way, ...], ...]
-    straight: tuple[_Way | None, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,11 +54,11 @@ class Links:
                     loose[part].append(joint)
                 else:
                     stiff[part] += [(joint, other) for other in parts if other != part]
-        self._stiff = stiff
+        self.stiff_of: Ways = tuple(map(tuple, stiff))
         self.loose_of = tuple(map(tuple, loose))
         self.on_runs = frozenset(part for part, joints in enumerate(loose) if joints)
         """The parts of which a joint held loosely."""
-        self._ways: dict[frozenset[int], _Ways] = {}
+        self._leading: dict[frozenset[int], Leading] = {}
         self._under = {
             standing.id: self.numbers(
                 each.bears_on for each in standing.supports if not each.beside
@@ -90,34 +74,37 @@ class Links:
         """The parts that the supports of a standing bear on."""
         return self._under.get(standing, frozenset()) if standing is not None else frozenset()
 
-    def ways(self, ground: frozenset[int]) -> _Ways:
-        """Sort the neighbours of each part, the nearest to the ground first."""
-        found = self._ways.get(ground)
+    def leading_to(self, goal: frozenset[int]) -> Leading:
+        """Lead each part to the nearest of a goal, as all was at the start."""
+        found = self._leading.get(goal)
         if found is None:
-            far = len(self.parts)
-            level = dict.fromkeys(ground, 0)
-            queue = list(ground)
-            for part in queue:
-                for _, other in self._stiff[part]:
-                    if other not in level:
-                        level[other] = level[part] + 1
-                        queue.append(other)
-            of = tuple(
-                tuple(sorted(these, key=lambda way: level.get(way[1], far)))
-                for these in self._stiff
-            )
-            straight = tuple(
-                these[0] if these and level.get(these[0][1], far) < level.get(part, far) else None
-                for part, these in enumerate(of)
-            )
-            found = self._ways[ground] = _Ways(of, straight)
-        return found
+            found = self._leading[goal] = self._straight_to(goal)
+        return found.copy()
+
+    def _straight_to(self, goal: frozenset[int]) -> Leading:
+        """Sort the neighbours of each part, the nearest to the goal first."""
+        far = len(self.parts)
+        level = dict.fromkeys(goal, 0)
+        queue = list(goal)
+        for part in queue:
+            for _, other in self.stiff_of[part]:
+                if other not in level:
+                    level[other] = level[part] + 1
+                    queue.append(other)
+        of = tuple(
+            tuple(sorted(these, key=lambda way: level.get(way[1], far))) for these in self.stiff_of
+        )
+        straight = [
+            these[0] if these and level.get(these[0][1], far) < level.get(part, far) else None
+            for part, these in enumerate(of)
+        ]
+        return Leading(goal, of, straight)
 
 
 class Hold:
     """Which joints still hold, which parts are on, and what all of it rests on."""
 
-    __slots__ = ("_borne", "_goal", "_up", "_up_to", "ground", "links", "made", "on", "ways")
+    __slots__ = ("_borne", "_leading", "_leading_to", "ground", "links", "made", "on")
 
     def __init__(self, links: Links) -> None:
         """Begin as it was at the start, resting on nothing yet."""
@@ -126,12 +113,10 @@ class Hold:
         self.on = bytearray(links.on)
         self.ground: frozenset[int] = frozenset()
         self._borne: frozenset[int] = frozenset()
-        self._goal = self.ground
-        self.ways = links.ways(self.ground)
-        self._up = list(self.ways.straight)
-        """By which joint each part leads to the ground, and to which part next, if it does."""
-        self._up_to: dict[int, tuple[frozenset[int], _Ways, list[_Way | None]]] = {}
-        """The same for ways to one part."""
+        self._leading = links.leading_to(self.ground)
+        """Whither each part leads: to the ground and to what is borne."""
+        self._leading_to: dict[int, Leading] = {}
+        """The same for one part as the goal."""
 
     def copy(self) -> "Hold":
         """Make a copy to try something on."""
@@ -141,12 +126,8 @@ class Hold:
         twin.on = self.on[:]
         twin.ground = self.ground
         twin._borne = self._borne
-        twin._goal = self._goal
-        twin.ways = self.ways
-        twin._up = self._up.copy()
-        twin._up_to = {
-            part: (goal, ways, up.copy()) for part, (goal, ways, up) in self._up_to.items()
-        }
+        twin._leading = self._leading.copy()
+        twin._leading_to = {part: each.copy() for part, each in self._leading_to.items()}
         return twin
 
     @property
@@ -156,19 +137,14 @@ class Hold:
 
     @borne.setter
     def borne(self, parts: frozenset[int]) -> None:
-        for part in parts - self._borne:
-            self._up[part] = None
         self._borne = parts
-        self._goal = self.ground | parts
+        self._leading.lead_to(self.ground | parts)
 
     def rest_on(self, parts: frozenset[int]) -> None:
         """Let it rest on these parts."""
         self.ground = parts
-        self._goal = parts | self._borne
-        self.ways = self.links.ways(parts)
-        self._up = list(self.ways.straight)
-        for part in self._borne:
-            self._up[part] = None
+        self._leading = self.links.leading_to(parts)
+        self._leading.lead_to(parts | self._borne)
 
     def undo(self, joint: JointId) -> None:
         """A joint holds no more."""
@@ -190,82 +166,16 @@ class Hold:
 
         ``without`` are joints that are thought undone.
         """
-        return self._apart_from(self._goal, self.ways, self._up, part, without)
+        end = self._leading.end_of(part, self.made, self.on, without)
+        return None if isinstance(end, int) else end
 
     def apart(self, part: int, other: int, *without: int) -> set[int] | None:
         """All that is stiffly joined to a part; ``None`` if another is among it."""
-        found = self._up_to.get(other)
-        if found is None:
-            goal = frozenset({other})
-            ways = self.links.ways(goal)
-            found = self._up_to[other] = goal, ways, list(ways.straight)
-        goal, ways, up = found
-        return self._apart_from(goal, ways, up, part, without)
-
-    def _apart_from(
-        self,
-        goal: frozenset[int],
-        ways: _Ways,
-        up: list[_Way | None],
-        part: int,
-        without: tuple[int, ...],
-    ) -> set[int] | None:
-        """All that a part is joined with stiffly; ``None`` if something of a goal is among it."""
-        on, made = self.on, self.made
-        at = part
-        while at not in goal:
-            way = up[at]
-            if way is None or not made[way[0]] or not on[way[1]] or way[0] in without:
-                return self._mend(goal, ways, up, part, without)
-            at = way[1]
-        return None
-
-    def _mend(
-        self,
-        goal: frozenset[int],
-        ways: _Ways,
-        up: list[_Way | None],
-        part: int,
-        without: tuple[int, ...],
-    ) -> set[int] | None:
-        """Find another way from a part to a goal, and keep it; if there is none, what was seen."""
-        on, made = self.on, self.made
-        lost = {part}
-        """What is known to lead nowhere: the way of each ends at a joint that holds no more."""
-
-        def leads_there(at: int) -> bool:
-            passed = []
-            while at not in goal:
-                passed.append(at)
-                way = up[at]
-                if (
-                    at in lost
-                    or way is None
-                    or not made[way[0]]
-                    or not on[way[1]]
-                    or way[0] in without
-                ):
-                    lost.update(passed)
-                    return False
-                at = way[1]
-            return True
-
-        came: dict[int, tuple[int, _Way]] = {}
-        todo = [part]
-        seen = {part}
-        for at in todo:
-            for way in ways.of[at]:
-                joint, other = way
-                if other in seen or not made[joint] or not on[other] or joint in without:
-                    continue
-                came[other] = at, way
-                if other not in lost and leads_there(other):
-                    while other in came:
-                        other, up[other] = came[other]
-                    return None
-                seen.add(other)
-                todo.append(other)
-        return seen
+        leading = self._leading_to.get(other)
+        if leading is None:
+            leading = self._leading_to[other] = self.links.leading_to(frozenset({other}))
+        end = leading.end_of(part, self.made, self.on, without)
+        return None if isinstance(end, int) else end
 
     def is_held(self, part: int, *without: int) -> bool:
         """Whether stiff joints lead from a part to the ground."""
@@ -273,18 +183,26 @@ class Hold:
 
     def lets_go(self, joint: int) -> list[set[int]]:
         """Give what comes away if a joint is undone now: in pieces, each one piece still."""
+        return self.parted_by(joint)[0]
+
+    def parted_by(self, joint: int) -> tuple[list[set[int]], bool]:
+        """Give what comes away, and whether all that does not is surely one still.
+
+        That is sure where all parts of the joint lead to one and the same part on the ground.
+        """
         if self.links.is_loose[joint] or not self.made[joint]:
-            return []
+            return [], True
+        end_of, made, on, without = self._leading.end_of, self.made, self.on, (joint,)
         pieces: list[set[int]] = []
-        something_holds = False
+        ends = set[int]()
         for part in self.links.parts_of[joint]:
-            if self.on[part] and not (pieces and any(part in piece for piece in pieces)):
-                piece = self.unheld(part, joint)
-                if piece is None:
-                    something_holds = True
+            if on[part] and not (pieces and any(part in piece for piece in pieces)):
+                end = end_of(part, made, on, without)
+                if isinstance(end, int):
+                    ends.add(end)
                 else:
-                    pieces.append(piece)
-        return pieces if something_holds else []
+                    pieces.append(end)
+        return (pieces if ends else []), len(ends) == 1
 
     def hangs_on(self, piece: Collection[int], *without: int) -> list[OnRun]:
         """Give the runs by which something that is not held still hangs on what is."""
@@ -314,7 +232,7 @@ class Hold:
         """Whether joints of any sort lead from a run to something held, past what hangs."""
         seen, queue = {run}, [run]
         for part in queue:
-            if part in self._goal:
+            if part in self._leading.goal:
                 return True
             if not self.links.is_run[part] and self.is_held(part, *without):
                 return True
@@ -326,7 +244,7 @@ class Hold:
 
     def _next_to(self, part: int, without: tuple[int, ...]) -> Iterator[int]:
         """The parts that joints of any sort join to a part."""
-        for joint, other in self.ways.of[part]:
+        for joint, other in self.links.stiff_of[part]:
             if self.made[joint] and joint not in without and self.on[other]:
                 yield other
         for joint in self.links.loose_of[part]:
@@ -348,18 +266,18 @@ class Hold:
 
     def _way_to_the_ground(self, part: int, without: int) -> list[int]:
         """The joints of one way by which a part is held; none where it needs none."""
-        if part in self._goal:
+        if part in self._leading.goal:
             return []
         seen, path = {part}, list[int]()
-        walk = [iter(self.ways.of[part])]
+        walk = [iter(self.links.stiff_of[part])]
         while walk:
             for joint, other in walk[-1]:
                 if self.made[joint] and self.on[other] and joint != without and other not in seen:
                     path.append(joint)
-                    if other in self._goal:
+                    if other in self._leading.goal:
                         return path
                     seen.add(other)
-                    walk.append(iter(self.ways.of[other]))
+                    walk.append(iter(self.links.stiff_of[other]))
                     break
             else:
                 walk.pop()
