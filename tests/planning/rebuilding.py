@@ -8,8 +8,19 @@ from putback.logbook.state import Check, FluidState, JobState, JointState, PartS
 from putback.planning.check import check_rebuild
 from putback.planning.plan import Action, Plan, Step
 from putback.planning.rebuild import plan_rebuild
+from putback.vehicle.assembly import Assembly
+from putback.vehicle.facts import Phase
+from putback.vehicle.job import Job, JobKind
+from putback.vehicle.joint import FinalWhen
+from putback.vehicle.part import PartKind
 from putback.vehicle.vehicle import Vehicle
-from tests.planning.hand_made import said, state_of
+from tests.makers import standing, vehicle
+from tests.planning.hand_made import likely, said, state_of
+
+
+def job(name: str, kind: JobKind, **more) -> Job:
+    """A job of the rebuild."""
+    return Job(name, name, kind, more.pop("phase", Phase.REBUILD), **more)
 
 
 def apart(vehicle: Vehicle, *order: str, **more) -> State:
@@ -79,6 +90,38 @@ def with_states(state: State, table: str, records: Iterable) -> State:
     for record in records:
         own[getattr(record, fields(record)[0].name)] = record
     return replace(state, **{table: own})
+
+
+def unit():
+    """Engine, clutch and gearbox that come out as one; the gearbox covers the clutch."""
+    return vehicle(
+        "engine - frame",
+        "clutch - engine",
+        "gearbox - engine",
+        "gearbox blocks clutch - engine: it covers it",
+        Assembly("unit", "engine unit", ("engine", "clutch", "gearbox"), likely(30), crew=2),
+        datum="frame",
+    )
+
+
+def rolling(*more, **changes):
+    """An axle and a wheel under a frame, that stands on its wheel or on stands."""
+    car = vehicle(
+        "bush = axle - frame; in stands",
+        "nuts = wheel - axle; in stands",
+        "lid - frame",
+        standing("stands", "frame", wheels=30.0),
+        standing("wheels", "wheel", stands=30.0),
+        *more,
+        datum="frame",
+    )
+    car = with_part(car, "wheel", kind=PartKind.WHEEL, mass_kg=9.0)
+    car = with_part(car, "lid", mass_kg=3.0)
+    return with_joint(car, "bush", final_when=FinalWhen.LADEN, **changes)
+
+
+OFF = ("lid-frame", "lid", "nuts", "wheel", "bush", "axle")
+"""The order in which all of `rolling` came off."""
 
 
 def carried_out(state: State, plan: Plan, count: int) -> State:

@@ -1,0 +1,149 @@
+"""What a step of a rebuild says: runs, what to look at, what is used up, what comes out."""
+
+from dataclasses import replace
+
+from putback.logbook.state import FitState, MarkSeen, OpeningState
+from putback.vehicle.job import JobKind
+from putback.vehicle.joint import (
+    Consumable,
+    Does,
+    Shim,
+    ShimPack,
+    Stage,
+    Tightening,
+    TorqueOrigin,
+    WhenUndone,
+)
+from putback.vehicle.opening import Opening
+from putback.vehicle.part import MarkNeeded
+from putback.vehicle.run import Passage, Run, RunEnd
+from tests.makers import vehicle
+from tests.planning.hand_made import said
+from tests.planning.rebuilding import (
+    apart,
+    assert_order,
+    job,
+    line_of,
+    lines,
+    plan_of,
+    step_in,
+    with_joint,
+    with_part,
+    with_states,
+)
+
+# -- runs, notes and what is used up --------------------------------------------------------------
+
+
+def test_a_run_is_drawn_through_what_is_there_before_its_ends_are_made():
+    """The loom waits for the bulkhead with its grommet; the step says how it came out."""
+    car = vehicle("bulkhead - frame", "loom - frame", "loom - lamp", "lamp - frame", datum="frame")
+    run = Run(
+        "loom",
+        (RunEnd("loom-frame"), RunEnd("loom-lamp")),
+        route=("past the pump",),
+        passages=(Passage("grommet", "bulkhead"),),
+        comes_out="into the cabin",
+        why="the block will not pass",
+        fit_order=("block last",),
+    )
+    car = car.with_records(runs={"loom": run})
+    order = ["loom-lamp", "loom-frame", "loom", "bulkhead-frame", "bulkhead"]
+    plan = plan_of(car, apart(car, *order))
+    assert_order(plan, "put on bulkhead", "put on loom", "make loom-lamp")
+    assert step_in(plan, "put on loom").notes == (
+        "drawn in from where it came out: into the cabin (the block will not pass)",
+        "way: past the pump",
+        "fit: block last",
+    )
+
+
+def test_single_use_pieces_are_renewed_when_the_joint_is_made():
+    """They are counted over all holes; what is used again is not named."""
+    car = vehicle("hub - frame: 4 bolt M8 + split pin 2 mm!", datum="frame")
+    plan = plan_of(car, apart(car, "hub-frame", "hub"))
+    assert step_in(plan, "make hub-frame").renew == ("4 × split pin 2 mm",)
+    assert step_in(plan, "tighten hub-frame").renew == ()
+
+
+def test_a_step_says_what_to_look_at():
+    """Marks as they were made, heads and stacks, shims, what is used up, how tight."""
+    car = vehicle("hub - frame: 1 bolt M8 + cup washer, 8 mm + nut M8", datum="frame")
+    fixing = replace(car.joints["hub-frame"].fixings[0], head="forwards")
+    car = with_joint(
+        car,
+        "hub-frame",
+        fixings=(fixing,),
+        shims=(ShimPack("front leg", (Shim(0.001), Shim(0.0005)), order="thick first"),),
+        consumables=(Consumable("sealant", "thin"), Consumable("grease")),
+        tightening=Tightening(
+            22.0, TorqueOrigin.HANDBOOK, "dry", (Stage(10.0), Stage(angle_deg=90)), "crosswise"
+        ),
+    )
+    car = with_part(car, "hub", marks=(MarkNeeded("punch", "its rim"),), cautions=("sharp",))
+    state = apart(car, "hub-frame", "hub")
+    plan = plan_of(car, state)
+    assert step_in(plan, "put on hub").notes == ("mark: punch at its rim",)
+    assert step_in(plan, "put on hub").cautions == ("sharp",)
+    stack = car.joints["hub-frame"].fixings[0].stack
+    assert step_in(plan, "make hub-frame").notes == (
+        "heads: forwards",
+        f"in this order: {' → '.join(piece.spec.text for piece in stack)}",
+        "shims front leg: 1 mm + 0.5 mm, thick first",
+        "sealant, thin",
+        "grease",
+    )
+    tight = step_in(plan, "tighten hub-frame")
+    assert tight.notes == ("crosswise",)
+    assert tight.torque == (
+        "22 N·m (16 lbf·ft), stage 10 N·m (89 lbf·in), then 90°, dry, handbook figure"
+    )
+    made = replace(state.parts["hub"], marks=(MarkSeen(said(), "paint", "its rim", "top"),))
+    marked = plan_of(car, with_states(state, "parts", [made]))
+    assert step_in(marked, "put on hub").notes == ("mark: paint at its rim, top",)
+
+
+def test_what_lets_go_is_held_and_warned_of():
+    """The prop stands until the joint is made; a spring under load is a caution."""
+    car = vehicle("spring - frame", datum="frame")
+    flies = WhenUndone(Does.FLIES, "towards the wing", "compress it")
+    car = with_joint(car, "spring-frame", when_undone=flies)
+    plan = plan_of(car, apart(car, "spring-frame", "spring"))
+    assert step_in(plan, "put on spring").prop_first == "compress it"
+    warned = step_in(plan, "make spring-frame").cautions
+    assert warned == ("a spring is under load: towards the wing",)
+
+
+# -- temporary ------------------------------------------------------------------------------------
+
+
+def test_closures_and_temporary_fits_come_out_when_their_place_is_needed():
+    """Each at its step; what stands in for nothing, before anything runs."""
+    car = vehicle(
+        "pipe - frame",
+        "axle - frame",
+        "lamp - frame",
+        Opening("port", "port", "frame", ("pipe-frame",), ends=2, closed_with="threaded plug"),
+        job("start", JobKind.RUN),
+        datum="frame",
+    )
+    state = apart(car, "pipe-frame", "pipe", "axle-frame", "axle", "lamp-frame")
+    fits = [
+        FitState("f1", what="dolly", on="part:axle", fitted=said()),
+        FitState("f2", what="brace", fitted=said()),
+        FitState("f3", what="cord", on="opening:port", fitted=said()),
+        FitState("f4", what="wire", on="joint:lamp-frame", fitted=said()),
+        FitState("f5", what="cloth", on="part:lamp", fitted=said()),
+        FitState("f6", what="strap", on="job:start", fitted=said()),
+        FitState("f7", what="prop", fitted=said(), off=said(1)),
+    ]
+    state = with_states(state, "fits", fits)
+    openings = [OpeningState("port", all_closed=True), OpeningState("hole", closed=1)]
+    plan = plan_of(car, with_states(state, "openings", openings))
+    out = {line_of(step): step.take_out for step in plan.steps if step.take_out}
+    assert out["make pipe-frame"] == ("2 × threaded plug: port", "cord")
+    assert out["put on axle"] == ("dolly",)
+    assert out["make lamp-frame"] == ("wire", "cloth")
+    *_, last, start = lines(plan)
+    assert start == "do start"
+    assert out[last] == ("1 × closure: hole", "brace", "strap")

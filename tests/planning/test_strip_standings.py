@@ -1,0 +1,133 @@
+"""The strip plan and how the vehicle stands: changes, cracking first, what is on a jack."""
+
+from dataclasses import replace
+
+from putback.planning.plan import Action, Because
+from putback.vehicle.goal import Goal
+from putback.vehicle.job import Job, JobKind
+from putback.vehicle.standing import Support, TemporarySupport
+from tests.makers import standing, vehicle
+from tests.planning.hand_made import likely
+from tests.planning.stripping import STANDS, WHEELS, lines, place, planned
+
+
+def test_the_standing_is_changed_as_rarely_as_may_be():
+    """Both halves of the work are done with one change between them."""
+    v = vehicle(
+        *(f"a{n} - frame: 1 clip; in wheels" for n in range(3)),
+        *(f"b{n} - frame: 1 clip; in stands" for n in range(3)),
+        "wheel - frame: 1 clip; in stands",
+        WHEELS,
+        STANDS,
+        datum="frame",
+    )
+    plan = planned(v, standing="wheels")
+    standings = [step.standing for step in plan.steps]
+    assert standings == sorted(standings, reverse=True)
+    assert plan.setup_minutes == 30.0
+
+
+def test_wheel_nuts_are_cracked_while_the_wheels_carry():
+    """They are undone on stands, but broken loose before; together the usual minutes."""
+    v = vehicle(
+        "wheel - frame: 4 nut M12; 10 min; in stands; crack in wheels",
+        WHEELS,
+        STANDS,
+        datum="frame",
+    )
+    plan = planned(v, standing="wheels")
+    assert lines(plan) == [
+        "crack joint:wheel-frame @ wheels",
+        "undo joint:wheel-frame @ stands",
+        "take off part:wheel @ stands",
+    ]
+    assert [step.minutes for step in plan.steps] == [2.0, 8.0, 0.0]
+    assert plan.steps[1].reasons[-1].because is Because.CRACK_FIRST
+
+
+def test_nobody_goes_back_to_crack_where_the_wheels_are_off_already():
+    """The standing to crack in cannot be entered any more, so it is undone as it is."""
+    v = vehicle(
+        "wheel - frame", "hub - frame: 1 nut M12; in stands; crack in wheels", WHEELS, STANDS,
+        datum="frame",
+    )  # fmt: skip
+    plan = planned(v, standing="stands", off=["wheel"])
+    assert lines(plan) == ["undo joint:hub-frame @ stands", "take off part:hub @ stands"]
+
+
+def test_a_crack_job_cracks_the_joints_it_names():
+    """Done on the wheels, it spares the crack steps, and undoing is quicker for it."""
+    crack = Job("loosen", "loosen", JobKind.CRACK, minutes=likely(5), standings=("wheels",),
+                joints=("wheel-frame",))  # fmt: skip
+    v = vehicle(
+        "wheel - frame: 4 nut M12; 10 min; in stands; crack in wheels",
+        crack,
+        "loosen before wheel - frame: tight",
+        WHEELS,
+        STANDS,
+        datum="frame",
+    )
+    plan = planned(v, standing="wheels")
+    assert [step.action for step in plan.steps] == [Action.DO, Action.UNDO, Action.TAKE_OFF]
+    assert plan.steps[1].minutes == 8.0
+
+
+def test_a_part_that_carries_the_vehicle_waits_until_nothing_needs_it():
+    """The sump is undone on the wheels, so the wheel stays on until then."""
+    v = vehicle(
+        "wheel - frame: 1 clip; in stands",
+        "rod - frame: 1 clip; in stands",
+        "rod before sump - frame: it hides it",
+        "sump - frame: 1 clip; in wheels",
+        WHEELS,
+        STANDS,
+        datum="frame",
+    )
+    plan = planned(v, standing="stands")
+    assert place(plan, "joint:sump-frame") < place(plan, "part:wheel")
+
+
+def test_a_support_hides_what_it_stands_against():
+    """On stands the pipe is hidden, so it is taken off on the wheels, without being told where."""
+    saddle = Support("s", "stand", "frame", (0, 0), hides=("pipe",))
+    stands = replace(STANDS, supports=(saddle,))
+    v = vehicle("pipe - frame", "wheel - frame: 1 clip; in stands", WHEELS, stands, datum="frame")
+    plan = planned(v, standing="wheels")
+    assert plan.steps[place(plan, "part:pipe")].standing == "wheels"
+
+
+def test_the_standing_does_not_change_while_something_is_on_a_jack():
+    """The jack bears from the first job to the last, so both are done in one standing."""
+    v = vehicle(
+        "tank - frame: 1 clip",
+        "strap - frame: 1 clip",
+        "wheel - frame: 1 clip; in wheels",
+        "clip - frame: 1 clip; in stands",
+        "clip before tank - frame: behind it",
+        TemporarySupport("x", "jack", "tank", "joint:strap-frame", "joint:tank-frame"),
+        standing("wheels", stands=30.0),
+        standing("stands", wheels=30.0),
+        datum="frame",
+    )
+    plan = planned(v, standing="wheels")
+    assert (
+        plan.steps[place(plan, "joint:strap-frame")].standing
+        == plan.steps[place(plan, "joint:tank-frame")].standing
+        == "stands"
+    )
+
+
+def test_jobs_of_one_sitting_see_no_change_of_standing():
+    """The second job is reached on stands only, so the first waits for them."""
+    one = Job("one", "one", JobKind.PREPARE)
+    two = Job("two", "two", JobKind.PREPARE, standings=("stands",), same_sitting_as="one")
+    v = vehicle("lid - frame", one, two, standing("wheels", stands=9.0), standing("stands"))
+    plan = planned(v, Goal("g", "both", "frame", jobs=("one", "two")), standing="wheels")
+    assert {step.standing for step in plan.steps} == {"stands"}
+
+
+def test_where_nobody_said_how_it_stands_the_plan_begins_where_it_costs_nothing():
+    """The first standing is free."""
+    v = vehicle("lid - frame: 1 clip; in stands", WHEELS, STANDS, "wheel - frame", datum="frame")
+    plan = planned(v)
+    assert (plan.start, plan.setup_minutes) == ("stands", 0.0)
