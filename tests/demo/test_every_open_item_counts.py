@@ -1,7 +1,7 @@
 """Every rule of open items has its case in the demo: in its story, or in a line or two of another.
 
 A rule that is left out of the registry finds nothing, and its test here goes red: each is asked
-with the rule and without it. Of the few in `ELSEWHERE` the demo has no case.
+with the rule and without it. Of the few in `ELSEWHERE` the story has no case.
 """
 
 from datetime import datetime, timedelta
@@ -73,7 +73,7 @@ ELSEWHERE = {
     "tag on two bags",
     "unread entries",
 }
-"""The demo has no case of them; each is planted in ``tests/logbook/test_open_items``."""
+"""The story has no case of them; `test_open_items_change_plans` raises them on the demo."""
 
 
 @pytest.fixture(scope="module")
