@@ -7,9 +7,11 @@ from hypothesis import event, given
 from hypothesis import strategies as st
 
 from putback.errors import ImpossibleGoal
+from putback.logbook.entries.bookkeeping import Struck
 from putback.logbook.entries.judging import Hindrance, PutOff
 from putback.logbook.entries.working import JointUndone, PartOff
 from putback.planning.again.changes import Sort, changes_between
+from putback.planning.again.since import Since
 from putback.planning.check import check_strip
 from putback.planning.plan import PlanSettings
 from putback.planning.replan import Replanned, Steadiness, replan
@@ -238,6 +240,80 @@ def test_what_is_put_off_is_told_with_its_reason():
     ]
 
 
+# -- struck out ---------------------------------------------------------------------------------
+
+
+def begun(*lines: str, about=CAR):
+    """A story so far, and the plan of what is left."""
+    story = Story(about)
+    (goal,) = story.state.vehicle.goals.values()
+    story(*lines)
+    return story, goal, plan_strip(story.state.vehicle, story.state, goal, SETTINGS)
+
+
+def after(story, goal, last, known: int) -> list[str]:
+    """What is told to have changed since so many entries."""
+    state = story.state
+    entries = story.entries
+    replanned = again(
+        state.vehicle, state, goal, last, since=entries[known:], struck=entries[:known]
+    )
+    assert all(each.entry in {e.id for e in entries[known:]} for each in replanned.changes)
+    return [str(each) for each in replanned.changes]
+
+
+def test_a_strike_is_named_as_what_brings_a_job_back():
+    """It was logged undone, which was wrong: what it said is taken back, and is told so."""
+    story, goal, last = begun("A: undone heater-frame")
+    known = len(story.entries)
+    story.strike(story.entries[-1].id)
+    assert after(story, goal, last, known) == [
+        "1 job more: heater-frame: you struck out: undid heater-frame"
+    ]
+
+
+def test_striking_a_strike_lets_stand_again_what_it_had_struck():
+    """Struck, planned, and the strike struck: the job is done after all."""
+    story, goal, _ = begun("A: undone heater-frame")
+    strike = story.strike(story.entries[-1].id)
+    last = plan_strip(story.state.vehicle, story.state, goal, SETTINGS)
+    known = len(story.entries)
+    story.strike(strike)
+    assert after(story, goal, last, known) == []
+    story("A: off heater")
+    told = story.entries[-1]
+    since = Since(story.entries[known:], story.entries[:known], story.state)
+    assert [each.words for each in since.said] == [
+        "you let stand again: undid heater-frame",
+        "you logged: took off heater",
+    ]
+    assert since.of({"joint:heater-frame"}).entry == story.entries[known].id
+    assert since.latest().entry == told.id
+
+
+def test_an_act_that_is_struck_out_is_named_by_the_entry_that_matters():
+    """One tap undid the lamp's joint and took it off; each job that comes back names its own entry."""
+    story, goal, _ = begun("A: undone heater-frame", "A: undone lamp-frame")
+    act = story.entries[-1].act
+    story.says("A", PartOff(part="lamp"), act=act)
+    last = plan_strip(story.state.vehicle, story.state, goal, SETTINGS)
+    known = len(story.entries)
+    story.says("A", Struck(act=act))
+    assert sorted(after(story, goal, last, known)) == [
+        "1 job more: lamp-frame: you struck out: undid lamp-frame",
+        "1 job more: lamp: you struck out: took off lamp",
+    ]
+
+
+def test_a_strike_of_what_is_not_at_hand_is_still_named():
+    """Whoever asks gave only what was logged since: what is struck is not known, the strike is."""
+    story = begun("A: undone heater-frame")[0]
+    known = len(story.entries)
+    story.strike(story.entries[-1].id)
+    (said,) = Since(story.entries[known:], (), story.state).said
+    assert (said.words, said.subjects) == ("you logged: struck out an entry", frozenset())
+
+
 # -- steadiness ---------------------------------------------------------------------------------
 
 
@@ -288,4 +364,4 @@ def test_the_sitting_in_hand_keeps_its_order_when_the_rest_is_planned_anew():
         "joint:c3-frame",
         "joint:c2-frame",
     ]
-    assert changes_between(bad, bad, state) == ()
+    assert changes_between(bad, bad, state, Since((), (), state)) == ()

@@ -14,6 +14,7 @@ from putback.logbook.entries.base import Entry
 from putback.logbook.state import State
 from putback.planning.again.changes import Change, changes_between, planned_anew
 from putback.planning.again.prospect import Prospect, could_save
+from putback.planning.again.since import Since
 from putback.planning.bounds.bound import Bound, lower_bound
 from putback.planning.ordering.keep import Wish, chosen_like, fitted, left_of, slotted
 from putback.planning.ordering.price import CannotBeDone, Priced, price, total_minutes
@@ -94,6 +95,7 @@ def replan(
     progress: Progress = NoProgress(),
     *,
     since: Sequence[Entry] = (),
+    struck: Sequence[Entry] = (),
     steadiness: Steadiness = _STEADY,
     prospect: Prospect | None = None,
 ) -> Replanned:
@@ -107,6 +109,8 @@ def replan(
         The plan to the same goal that was followed until now.
     since : sequence of Entry
         What was logged since the last plan, to name it where something changed.
+    struck : sequence of Entry
+        What strikes among these name, if it was logged before.
     steadiness : Steadiness
         From what saving on the order is changed.
     prospect : Prospect, optional
@@ -119,6 +123,7 @@ def replan(
         As `plan_strip` does.
     """
     task = set_task(vehicle, state, goal, settings)
+    logged = Since(since, struck, state)
     left = left_of(task.problem, last.steps)
     kept = keep_order(task, left, settings, progress)
 
@@ -127,7 +132,7 @@ def replan(
 
     if kept is None:
         plan = plan_strip(vehicle, state, goal, settings, progress)
-        told = changes_between(last, plan, state, since)
+        told = changes_between(last, plan, state, logged)
         return Replanned(plan, told, kept=False, prospect=coming(0.0))
     bound = lower_bound(task.problem, task.targets, settings, progress)
     in_hand = _sitting(kept, state)
@@ -145,12 +150,12 @@ def replan(
         )
         if better is not None and kept.total_minutes - better.total_minutes > least:
             saved = kept.total_minutes - better.total_minutes
-            anew = planned_anew(saved, kept.total_minutes, state, since)
-            told = changes_between(last, better, state, since, anew=anew)
+            anew = planned_anew(saved, kept.total_minutes, logged)
+            told = changes_between(last, better, state, logged, anew=anew)
             left_over = coming(better.total_minutes - fresh.total_minutes)
             return Replanned(better, told, kept=False, in_hand=len(in_hand), prospect=left_over)
     plan = written(task, kept.rules, kept.priced, bound)
-    told = changes_between(last, plan, state, since)
+    told = changes_between(last, plan, state, logged)
     return Replanned(plan, told, in_hand=len(in_hand), prospect=coming(saves))
 
 

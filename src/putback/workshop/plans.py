@@ -129,6 +129,7 @@ def follow(
             wanted,
             progress,
             since=since,
+            struck=_struck(workshop, logbook, since),
             steadiness=steadiness,
             prospect=before.prospect,
         )
@@ -191,6 +192,13 @@ def _last(workshop: Workshop, logbook: LogbookId, goal: Goal) -> tuple[int, Foll
 def _since(workshop: Workshop, logbook: LogbookId, position: int) -> Sequence[Entry]:
     """What was logged since, in the order of arrival."""
     return [read_entry(stored) for stored in workshop.since(logbook, position)]
+
+
+def _struck(workshop: Workshop, logbook: LogbookId, since: Sequence[Entry]) -> Sequence[Entry]:
+    """What strikes among these name, and what strikes among that name in turn."""
+    if not any(entry.body.strikes() for entry in since):
+        return ()
+    return [read_entry(stored) for stored in workshop.since(logbook)]
 
 
 def alternatives(

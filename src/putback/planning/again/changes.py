@@ -5,8 +5,9 @@ from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
-from putback.logbook.entries.base import Entry, EntryId
+from putback.logbook.entries.base import EntryId
 from putback.logbook.state import State
+from putback.planning.again.since import Said, Since
 from putback.planning.plan import Action, Because, Plan, Reason, Step
 from putback.vehicle.ids import (
     AssemblyId,
@@ -56,10 +57,10 @@ class Change:
         return f"{self.words}: {self.why}" if self.why else self.words
 
 
-def planned_anew(saved: float, of: float, state: State, since: Sequence[Entry]) -> Change:
+def planned_anew(saved: float, of: float, since: Since) -> Change:
     """Say that what is left was planned anew, and what that saves [minutes]."""
     share = f" of {of:.0f}" if of else ""
-    why, entry = _logged(since[-1:], state)
+    why, entry = _told(since.latest())
     words = f"the rest is in another order now, which saves {saved:.0f}{share} minutes"
     return Change(Sort.NEW_ORDER, (), words, why, entry)
 
@@ -68,7 +69,7 @@ def changes_between(
     last: Plan,
     plan: Plan,
     state: State,
-    since: Sequence[Entry] = (),
+    since: Since,
     *,
     anew: Change | None = None,
 ) -> tuple[Change, ...]:
@@ -85,7 +86,7 @@ def changes_between(
 class _Telling:
     """Two plans, and what is known to explain their difference."""
 
-    def __init__(self, last: Plan, plan: Plan, state: State, since: Sequence[Entry]) -> None:
+    def __init__(self, last: Plan, plan: Plan, state: State, since: Since) -> None:
         self.state = state
         self.since = since
         self.before = {_key(step): step for step in last.steps}
@@ -141,8 +142,8 @@ class _Telling:
             return None
         others = self._instead(what)
         if others:
-            return f"it comes with {others} now", self._related({what, *self._kin(what)})[1]
-        why, entry = self._related({what, *self._kin(what)})
+            return f"it comes with {others} now", self._about(what)[1]
+        why, entry = self._about(what)
         return why or "nothing that is asked for needs it any more", entry
 
     def _gone_with(self, what: Ref) -> tuple[str, EntryId] | None:
@@ -189,7 +190,7 @@ class _Telling:
 
     def _why_now(self, step: Step) -> tuple[str, EntryId | None]:
         """Say what asks for a step: the entry that speaks of it, else the fact that needs it."""
-        why, entry = self._related({step.what, *self._kin(step.what)})
+        why, entry = self._about(step.what)
         if why:
             return why, entry
         for other, reason in self.needed_by.get(step.what, ()):
@@ -249,11 +250,11 @@ class _Telling:
         if why:
             return why, entry
         said = self.state.standing.said
-        if said is not None and any(each.id == said.entry for each in self.since):
+        if said is not None and any(each.id == said.entry for each in self.since.entries):
             return f"it stands {self._name(Ref(f'standing:{self.state.standing.standing}'))}", (
                 said.entry
             )
-        return _logged(self.since[-1:], self.state)
+        return _told(self.since.latest())
 
     def _waits_for(self, things: Collection[Ref], what: Ref) -> bool:
         """Whether one of these comes after a thing by the reasons of the plan."""
@@ -287,27 +288,29 @@ class _Telling:
     def _why_minutes(self, step: Step) -> tuple[str, EntryId | None]:
         for fact in self.state.vehicle.harder_afters.values():
             if fact.job == step.what:
-                why, entry = self._related({Ref(fact.after), *self._kin(Ref(fact.after))})
+                why, entry = self._about(Ref(fact.after))
                 if why:
                     return f"{why}{f' ({fact.why})' if fact.why else ''}", entry
-        return self._related({step.what, *self._kin(step.what)})
+        return self._about(step.what)
 
     # -- entries and names --------------------------------------------------------------------
 
     def _of_fact(self, reason: Reason) -> tuple[str, EntryId | None]:
         """The entry that described a fact since the last plan."""
         if reason.fact:
-            for entry in reversed(self.since):
-                if any(each.partition(":")[2] == reason.fact for each in entry.body.subjects()):
-                    return f"{reason.words} (described since)", entry.id
+            for said in reversed(self.since.said):
+                if any(each.partition(":")[2] == reason.fact for each in said.subjects):
+                    return f"{reason.words} (described since)", said.entry
         return "", None
+
+    def _about(self, what: Ref) -> tuple[str, EntryId | None]:
+        """The latest entry that speaks of a thing, else of its kin."""
+        why, entry = self._related({what})
+        return (why, entry) if why else self._related({*self._kin(what)})
 
     def _related(self, things: Collection[str]) -> tuple[str, EntryId | None]:
         """The latest entry since the last plan that speaks of one of these."""
-        for entry in reversed(self.since):
-            if not {str(each) for each in entry.body.subjects()}.isdisjoint(things):
-                return _logged([entry], self.state)
-        return "", None
+        return _told(self.since.of(things))
 
     def _kin(self, what: Ref) -> Iterator[Ref]:
         """A joint's parts, a part's joints, a whole's parts."""
@@ -342,11 +345,8 @@ def _count(things: Sequence[Ref]) -> str:
     return f"{len(things)} job{'' if len(things) == 1 else 's'}"
 
 
-def _logged(entries: Iterable[Entry], state: State) -> tuple[str, EntryId | None]:
-    """Say what somebody logged."""
-    for entry in entries:
-        return f"you logged: {entry.body.sentence(lambda what: state.name_of(what))}", entry.id
-    return "", None
+def _told(said: Said | None) -> tuple[str, EntryId | None]:
+    return (said.words, said.entry) if said is not None else ("", None)
 
 
 def _longest_rising(numbers: Sequence[int]) -> list[int]:
