@@ -38,6 +38,8 @@ class _Asked:
     parts_a_foot: bool
 
 
+_NO_PARTS: frozenset[PartId] = frozenset()
+
 _NOT_ASKED = _Asked(-1, [], parts_a_foot=False)
 
 
@@ -217,28 +219,31 @@ class Guard:
     def bars(
         self,
         index: int,
-        parts: Collection[PartId],
         done: Collection[int],
         least_margin_m: float,
-        still_comes: Callable[[int], bool],
+        still_comes: Callable[[int], Callable[[int], bool]],
     ) -> bool:
         """Whether a node would leave something hanging on a run, or bring it near to tipping.
 
-        ``still_comes`` says of a node that undoes a joint of the run whether it can be waited for.
+        ``still_comes`` says for the node, of one that undoes a joint of the run, whether that can
+        be waited for.
         """
-        joint = self.watch.joint_of.get(index)
-        if joint is None:
-            return self._would_tip_without(index, parts, least_margin_m)
-        if self.watch.links.is_loose[joint]:
+        watch = self.watch
+        if index not in watch.weighty:
             return False
+        joint = watch.joint_of.get(index)
+        if joint is None:
+            return self._would_tip_without(index, least_margin_m)
         asked = self._next
         if asked.index != index:
             asked = self._next = self._ask(index, joint, done)
-        for piece in asked.pieces:
-            if self._stays_up_here(piece, still_comes) or self._first_of(
-                piece, joint, still_comes
-            ):
-                return True
+        if asked.pieces:
+            is_to_come = still_comes(index)
+            for piece in asked.pieces:
+                if self._stays_up_here(piece, is_to_come) or self._first_of(
+                    piece, joint, is_to_come
+                ):
+                    return True
         return asked.parts_a_foot and self._would_lose_a_foot(joint, least_margin_m)
 
     def _ask(self, index: int, joint: int, done: Collection[int]) -> _Asked:
@@ -356,13 +361,12 @@ class Guard:
             return ()
         return self.watch.feet.get(self.standing, ())
 
-    def _would_tip_without(
-        self, index: int, parts: Collection[PartId], least_margin_m: float
-    ) -> bool:
-        burden = self.watch.burdens.get(index)
-        if self.poise is None or burden is None or not self._stands_on():
+    def _would_tip_without(self, index: int, least_margin_m: float) -> bool:
+        """Whether what goes off or out with a node takes it too near to tipping."""
+        burden, parts = self.watch.burdens[index], self.watch.off_with.get(index, _NO_PARTS)
+        if self.poise is None or not self._stands_on():
             return False
-        if self._is_plain(burden, parts, least_margin_m):
+        if self.anchor not in parts and self._is_plain(burden, least_margin_m):
             return False
         poise = self.poise.copy()
         for part in parts:
@@ -378,9 +382,9 @@ class Guard:
             after = twin.footing()
         return must_add_support(self.footing(), after, least_margin_m)
 
-    def _is_plain(self, burden: Burden, parts: Collection[PartId], least_margin_m: float) -> bool:
+    def _is_plain(self, burden: Burden, least_margin_m: float) -> bool:
         """Whether it is plain that nothing tips and nothing is overloaded without a burden."""
-        if self.poise is None or self.anchor in parts:
+        if self.poise is None:
             return False
         if self._stance is None:
             supports = self.footing().supports

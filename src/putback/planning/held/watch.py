@@ -13,7 +13,6 @@ from putback.vehicle.ids import (
     FluidId,
     JobId,
     JointId,
-    PartId,
     Ref,
     StandingId,
     joint_ref,
@@ -66,10 +65,16 @@ class Watch:
             if node.kind is Kind.UNDO:
                 self.joint_of[index] = links.joint_at[JointId(split_ref(node.what)[1])]
         self.nodes = problem.nodes
+        self.off_with = {
+            index: problem.nodes[index].parts
+            for index in wanted
+            if problem.nodes[index].kind in (Kind.PART, Kind.WHOLE)
+        }
+        """The parts that a node takes off."""
         self.taken_off_by: dict[int, list[int]] = {}
         """The nodes that take a part off."""
-        for index in wanted:
-            for part in links.numbers(self._takes_off(index)):
+        for index, parts in self.off_with.items():
+            for part in links.numbers(parts):
                 self.taken_off_by.setdefault(part, []).append(index)
         self.undone_by = {joint: index for index, joint in self.joint_of.items()}
         self.bearings = tuple(_bearings(problem, links))
@@ -85,11 +90,18 @@ class Watch:
         }
         poise = self.poise
         self.burdens = {
-            index: poise.burden(self._takes_off(index), self.drains.get(index, ()))
-            for index in wanted
-            if poise is not None and (self._takes_off(index) or index in self.drains)
+            index: poise.burden(self.off_with.get(index, ()), self.drains.get(index, ()))
+            for index in {**self.off_with, **self.drains}
+            if poise is not None
         }
         """What goes off or out with a node."""
+        self.weighty = frozenset(
+            (
+                *self.burdens,
+                *(index for index, joint in self.joint_of.items() if not links.is_loose[joint]),
+            )
+        )
+        """The nodes that can let something go, or tip something."""
         self._left_here: dict[StandingId | None, LeftHere] = {}
         self.feet = {
             standing.id: tuple(
@@ -97,10 +109,6 @@ class Watch:
             )
             for standing in vehicle.standings.values()
         }
-
-    def _takes_off(self, index: int) -> frozenset[PartId]:
-        node = self.nodes[index]
-        return node.parts if node.kind in (Kind.PART, Kind.WHOLE) else frozenset()
 
     def left_here(self, standing: StandingId | None) -> LeftHere:
         """Tell what cannot be taken off, or parted from a run, as the vehicle stands."""

@@ -175,25 +175,22 @@ def _do_all(
     moves: list[Move] = []
     excess = 0.0
     waiting: list[Move] = []
-    nodes, standing = field.rules.nodes, field.standing
-    todo = sorted(i for i in field.ready & among if nodes[i].allows(standing))
+    rules = field.rules
+    here, moody = rules.here(field.standing), rules.moody
+    todo = sorted(i for i in field.ready & among if here[i])
     while todo:
         before = len(moves)
         for move in todo:
-            still_held = held and move in held and field.regret_minutes(move) > 0
-            if still_held or not field.may(move):
+            if held is not None and move in moody and field.regret_minutes(move) > 0:
+                if move not in held and field.may(move):
+                    held.add(move)
                 waiting.append(move)
-            elif held is not None and field.regret_minutes(move) > 0:
-                held.add(move)
-                waiting.append(move)
-            else:
+            elif field.may(move):
                 excess += field.excess_minutes(move)
-                todo += [
-                    fresh
-                    for fresh in field.do(move)
-                    if fresh in among and nodes[fresh].allows(standing)
-                ]
+                todo += [fresh for fresh in field.do(move) if fresh in among and here[fresh]]
                 moves.append(move)
+            else:
+                waiting.append(move)
         # What had to wait is looked at again as long as anything was done meanwhile.
         todo, waiting = (waiting, []) if len(moves) > before else ([], waiting)
     return moves, excess

@@ -18,6 +18,10 @@ from putback.vehicle.ids import JointId, PartId, StandingId, split_ref
 Move = int
 """A node to do, or the complement of one to crack."""
 
+_NO_PARTS: frozenset[PartId] = frozenset()
+
+_NOT, _AT_ONCE, _ONCE_CRACKED = range(3)
+"""How a node may be done in a standing."""
 
 _USUAL = PlanSettings()
 
@@ -49,18 +53,22 @@ class Rules:
         self.stage_of = {i: number for number, stage in enumerate(self.stages) for i in stage}
         wanted = self.wanted = frozenset(self.stage_of)
         self.steps = tuple(i for i in sorted(wanted) if self.nodes[i].kind.is_step)
-        self.owner: list[int] = []
-        self.watch: dict[int, list[int]] = {}
+        self.is_step = bytes(node.kind.is_step for node in self.nodes)
+        self.watch: dict[int, list[tuple[int, int]]] = {}
+        """What each node fulfils: who asks for it, and by which number if others would do."""
+        self.alternatives = 0
         self.missing = [0] * len(self.nodes)
         for index in sorted(self.wanted):
             for any_of in self.steps_before(index):
+                number = self.alternatives if len(any_of) > 1 else -1
                 for by in any_of:
-                    self.watch.setdefault(by, []).append(len(self.owner))
-                self.owner.append(index)
+                    self.watch.setdefault(by, []).append((number, index))
+                self.alternatives += number >= 0
                 self.missing[index] += 1
         self.bound_to = tuple(
             i for i in self.steps if self.nodes[i].standings is not None or self.nodes[i].crack_in
         )
+        self._here: dict[StandingId | None, bytes] = {}
         self.only_in: dict[StandingId, frozenset[int]] = {}
         """The nodes that can be done in one standing only, by that standing."""
         for index in self.bound_to:
@@ -88,6 +96,8 @@ class Rules:
                 self.hardens.setdefault(index, []).append(number)
             for index in self.wanted.intersection(fact.jobs):
                 self.hardened.setdefault(index, []).append(number)
+        self.moody = frozenset((*self.hardens, *self.hardened))
+        """The nodes that make others harder, or are made so."""
         self.crack_in = {
             i: problem.vehicle.joints[JointId(split_ref(self.nodes[i].what)[1])].crack_in
             for i in self.steps
@@ -106,8 +116,21 @@ class Rules:
 
     def takes_off(self, index: int) -> frozenset[PartId]:
         """The parts that a node takes off."""
-        node = self.nodes[index]
-        return node.parts if node.kind in (Kind.PART, Kind.WHOLE) else frozenset()
+        return self.guarded.off_with.get(index, _NO_PARTS)
+
+    def here(self, standing: StandingId | None) -> bytes:
+        """Say for each node how it may be done, standing so: not, at once, or once cracked."""
+        found = self._here.get(standing)
+        if found is None:
+            found = self._here[standing] = bytes(
+                _NOT
+                if not node.allows(standing) or (standing is None and self.problem.usable)
+                else _AT_ONCE
+                if node.crack_in in (None, standing)
+                else _ONCE_CRACKED
+                for node in self.nodes
+            )
+        return found
 
     def steps_before(self, index: int) -> Iterable[tuple[int, ...]]:
         """What must be done before a node; where it may stand is looked at on the way."""
@@ -148,7 +171,7 @@ class Field:
         self.off: set[PartId] = set(rules.problem.parts_off)
         self.waived = rules.waived
         self.guard = Guard(rules.guarded, self.standing, rules.spared) if rules.watched else None
-        self.fulfilled = bytearray(len(rules.owner))
+        self.fulfilled = bytearray(rules.alternatives)
         self.missing = rules.missing.copy()
         self.ready: set[int] = set()
         for index in sorted(rules.wanted):
@@ -184,17 +207,15 @@ class Field:
         return move < 0 or not careful or not self.is_barred(move)
 
     def _may_by_rules(self, move: Move, *, careful: bool = True) -> bool:
-        node = self.rules.nodes[max(move, ~move)]
         if move < 0:
             return (
-                node.crack_in == self.standing
+                self.rules.nodes[~move].crack_in == self.standing
                 and self.standing is not None
                 and ~move not in self.cracked
                 and ~move not in self.done
             )
-        if not node.allows(self.standing) or (self.standing is None and self.rules.problem.usable):
-            return False
-        if node.crack_in not in (None, self.standing) and move not in self.cracked:
+        how = self.rules.here(self.standing)[move]
+        if how != _AT_ONCE and (how == _NOT or move not in self.cracked):
             return False
         return not careful or move not in self.rules.kills or self._leaves_standings(move)
 
@@ -224,10 +245,7 @@ class Field:
             return False
         if move in self.waived:
             return bool(self.comes_first(move))
-        rules = self.rules
-        return guard.bars(
-            move, rules.takes_off(move), self.done, rules.least_margin_m, self._still_comes(move)
-        )
+        return guard.bars(move, self.done, self.rules.least_margin_m, self._still_comes)
 
     def is_barred_alone(self, move: Move) -> bool:
         """Whether nothing but the guard keeps a node that is ready from being done."""
@@ -288,7 +306,14 @@ class Field:
 
     def to_crack(self) -> list[Move]:
         """Joints that are still to be undone and may be cracked as it stands now."""
-        return [~i for i in self.rules.bound_to if i not in self.done and self.may(~i)]
+        nodes, here = self.rules.nodes, self.standing
+        return [
+            ~i
+            for i in self.rules.bound_to
+            if nodes[i].crack_in == here is not None
+            and i not in self.done
+            and i not in self.cracked
+        ]
 
     def is_all_done(self) -> bool:
         """Whether nothing is left to do."""
@@ -350,15 +375,15 @@ class Field:
         if move < 0:
             self._crack(~move)
             return []
-        node = self.rules.nodes[move]
+        rules, guard = self.rules, self.present_guard()
+        parts = rules.takes_off(move)
         self.ready.discard(move)
-        guard = self.present_guard()
         if guard is not None:
-            guard.do(move, self.rules.takes_off(move), self.done, waived=move in self.waived)
-        if node.kind in (Kind.PART, Kind.WHOLE):
-            self.off |= node.parts
-        for undone in self.rules.cracked_by.get(move, ()):
-            if self.rules.crack_in[undone] in (None, self.standing) and undone not in self.done:
+            guard.do(move, parts, self.done, waived=move in self.waived)
+        if parts:
+            self.off |= parts
+        for undone in rules.cracked_by.get(move, ()):
+            if rules.crack_in[undone] in (None, self.standing) and undone not in self.done:
                 self._crack(undone)
         return self._finish(move)
 
@@ -369,21 +394,20 @@ class Field:
     def _finish(self, index: int) -> list[int]:
         """Cross a node off, and find what that makes ready."""
         fresh: list[int] = []
+        rules, missing = self.rules, self.missing
         todo = [index]
         while todo:
             index = todo.pop()
             self.done.add(index)
             self.mask |= 1 << index
-            for number in self.rules.watch.get(index, ()):
-                if not self.fulfilled[number]:
+            for number, owner in rules.watch.get(index, ()):
+                if number >= 0:
+                    if self.fulfilled[number]:
+                        continue
                     self.fulfilled[number] = 1
-                    owner = self.rules.owner[number]
-                    self.missing[owner] -= 1
-                    if not self.missing[owner]:
-                        if self.rules.nodes[owner].kind.is_step:
-                            fresh.append(owner)
-                        else:
-                            todo.append(owner)
+                missing[owner] -= 1
+                if not missing[owner]:
+                    (fresh if rules.is_step[owner] else todo).append(owner)
         self.ready.update(fresh)
         return fresh
 
