@@ -6,6 +6,7 @@ order that keeps all rules is given.
 """
 
 from collections.abc import Sequence
+from math import ceil
 
 from putback.planning.ordering.fewer_changes import with_fewer_changes
 from putback.planning.ordering.items import Items, Lesson
@@ -43,7 +44,7 @@ def improve(
 ) -> tuple[Priced, ...]:
     """Improve the order of moves; gives them priced.
 
-    ``effort`` is the share of the usual number of attempts [-].
+    ``effort`` is the share of the usual number of rounds, at least one [-].
     """
     now = best = with_fewer_changes(rules, price(rules, bouts, settings), settings)
     bouts = bouts_of([(each.move, each.standing) for each in best])
@@ -56,7 +57,8 @@ def improve(
     learnt = dict.fromkeys(what_lets_go(rules, bouts))
     again: set[int] = set()
     present = list(bouts)
-    rounds = [(_LEARNING, _WARM)] * _LESSONS + [(each, _WARM) for each in _ROUNDS]
+    lessons, working = ceil(_LESSONS * effort), _ROUNDS[: ceil(len(_ROUNDS) * effort)]
+    rounds = [(_LEARNING, _WARM)] * lessons + [(each, _WARM) for each in working]
     for number, (tries, warmth) in enumerate(rounds):
         progress.step(number, len(rounds), "improving the order")
         before, present = present, bouts_of([(each.move, each.standing) for each in now])
@@ -70,7 +72,7 @@ def improve(
             items.ordering,
             items.start,
             items.sortings,
-            max(int(tries * len(best) * effort), 1),
+            tries * len(best),
             (unit * warmth, unit * _COLD),
             seed=number,
             tell=lambda _: progress.step(number, len(rounds), "improving the order"),  # noqa: B023
