@@ -34,28 +34,40 @@ class _Walk:
         self.field = Field(rules)
         self.zone: ZoneId | None = None
         self.tool = ""
+        self.begun: set[Move] = set()
+        """What is left of a bout's stage and waits for nothing else."""
+        self.left_in: dict[ZoneId | None, set[Move]] = {}
+        """What is left of it in each zone."""
 
     def through(self, bout: Bout) -> Iterator[Move]:
         """Give the moves of one bout, one after another."""
         self.field.standing = bout.standing
         for _, moves in groupby(sorted(bout.moves, key=self._stage), key=self._stage):
-            left = set(moves)
-            while left:
-                for move in self._group(left):
-                    left.discard(move)
-                    self.field.do(move)
-                    yield move
+            yield from self._through_stage(set(moves))
+
+    def _through_stage(self, left: set[Move]) -> Iterator[Move]:
+        self.begun = {move for move in left if move < 0 or move in self.field.ready}
+        self.left_in = {}
+        for move in left:
+            self.left_in.setdefault(self._zone(move), set()).add(move)
+        while left:
+            for move in self._group():
+                left.discard(move)
+                self.begun.discard(move)
+                self.left_in[self._zone(move)].discard(move)
+                self.begun.update(left.intersection(self.field.do(move)))
+                yield move
 
     def _stage(self, move: Move) -> int:
         """The stage of a move; joints are cracked with the first."""
         return self.rules.stage_of.get(move, 0)
 
-    def _group(self, left: set[Move]) -> Iterator[Move]:
+    def _group(self) -> Iterator[Move]:
         """Choose what is done next in one place with one tool.
 
         The guard is dear to ask, so what is farther off is asked for only if nothing near may be.
         """
-        begun = sorted((*(move for move in left if move < 0), *(left & self.field.ready)))
+        begun = sorted(self.begun)
         near = [move for move in begun if self._zone(move) in (None, self.zone)]
         calm = self._calm(move for move in near if self._tool(move) in ("", self.tool))
         if not calm:
@@ -63,7 +75,7 @@ class _Walk:
             if not calm:
                 yield self._least_regretted(begun)
                 return
-            self._go_to(*self._best_place(calm, left))
+            self._go_to(*self._best_place(calm))
         for move in calm:
             here = self._zone(move) in (None, self.zone) and self._tool(move) in ("", self.tool)
             if here and self.field.may(move) and not self._regret(move):
@@ -89,18 +101,18 @@ class _Walk:
         self.zone = zone if zone is not None else self.zone
         self.tool = tool or self.tool
 
-    def _best_place(self, ready: Sequence[Move], left: set[Move]) -> tuple[ZoneId | None, str]:
+    def _best_place(self, ready: Sequence[Move]) -> tuple[ZoneId | None, str]:
         """Choose where to go on: here with this tool, else here, else elsewhere."""
         here = [move for move in ready if self._zone(move) in (None, self.zone)]
         zone = self.zone
         if not here:
             zones = dict.fromkeys(map(self._zone, ready))
-            zone = max(zones, key=lambda each: self._worth(ready, left, each, None))
+            zone = max(zones, key=lambda each: self._worth(ready, each, None))
             here = [move for move in ready if self._zone(move) == zone]
         if any(self._tool(move) in ("", self.tool) for move in here):
             return zone, ""
         tools = dict.fromkeys(map(self._tool, here))
-        return zone, max(tools, key=lambda each: self._worth(here, left, zone, each))
+        return zone, max(tools, key=lambda each: self._worth(here, zone, each))
 
     def _zone(self, move: Move) -> ZoneId | None:
         return self.rules.nodes[move if move >= 0 else ~move].zone
@@ -116,15 +128,15 @@ class _Walk:
         return copy
 
     def _worth(
-        self, ready: Sequence[Move], left: set[Move], zone: ZoneId | None, tool: str | None
+        self, ready: Sequence[Move], zone: ZoneId | None, tool: str | None
     ) -> tuple[bool, int]:
         """Whether all that is left in a zone can be done now (with one tool), and how much."""
         field = self._unguarded()
         mine = {
             move
-            for move in left
-            if self._zone(move) in (None, zone)
-            and (tool is None or self._tool(move) in ("", tool))
+            for each in {None, zone}
+            for move in self.left_in.get(each, ())
+            if tool is None or self._tool(move) in ("", tool)
         }
         done = 0
         todo = [move for move in ready if move in mine]
