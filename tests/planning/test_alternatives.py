@@ -40,6 +40,7 @@ def portrait(plan) -> tuple:
     whats = frozenset(s.what for s in plan.steps if not s.what.startswith("joint:"))
     changes, moments, standing, helped = 0, 0, plan.start, False
     elapsed, ends, by_zone = 0.0, {}, Counter()
+    alone, walks, zone = 0.0, 0, ""
     for step in plan.steps:
         if step.standing is not None and standing is not None:
             changes += step.standing != standing
@@ -47,14 +48,18 @@ def portrait(plan) -> tuple:
         moments += step.crew > 1 and not helped
         helped = step.crew > 1
         elapsed += step.minutes + step.setup_minutes
+        if not moments:
+            alone = elapsed
         if step.zone:
+            walks += zone not in ("", step.zone)
+            zone = step.zone
             ends[step.zone] = elapsed
             by_zone[step.zone] += step.minutes
     people = max((step.crew for step in plan.steps), default=0)
     helpers = sum(step.minutes for step in plan.steps if step.crew > 1)
     work = sum(step.minutes for step in plan.steps)
     setup = sum(step.setup_minutes for step in plan.steps)
-    return whats, changes, moments, people, helpers, work, setup, ends
+    return whats, changes, moments, people, helpers, work, setup, ends, alone, walks
 
 
 def really_differ(one, other) -> bool:
@@ -65,6 +70,8 @@ def really_differ(one, other) -> bool:
     if any(abs(x - y) >= 10 for x, y in zip(a[4:7], b[4:7], strict=True)):
         return True
     total = a[5] + a[6]
+    if b[8] - a[8] >= max(10, 0.15 * total) or abs(a[9] - b[9]) >= 3:
+        return True
     return any(a[7][zone] - b[7].get(zone, 0.0) >= max(10, 0.15 * total) for zone in a[7])
 
 
@@ -192,7 +199,10 @@ def test_figures_count_what_people_compare():
         replace(step, crew=crew, standing=standing, minutes=10.0, setup_minutes=1.0)
         for step, crew, standing in zip(plan.steps, crews, standings, strict=True)
     )
+    zones = ("a", "b", None, "b", "a", "a")
+    steps = tuple(replace(s, zone=zone) for s, zone in zip(steps, zones, strict=True))
     counted = figures(replace(plan, steps=steps, start="low"))
+    assert (counted.alone_minutes, counted.walks) == (11, 2)
     assert (counted.standing_changes, counted.moments, counted.most_people) == (2, 2, 3)
     assert (counted.helper_minutes, counted.work_minutes, counted.setup_minutes) == (30, 60, 6)
     assert {step.action for step in steps} == {Action.UNDO, Action.TAKE_OFF}
@@ -226,3 +236,60 @@ def test_a_whole_in_pieces_is_no_gain_where_a_piece_is_too_heavy_for_one():
     _, found = alternatives(v)
     words = " ".join(each.words for each in found)
     assert "one person can do" not in words
+
+
+def test_what_one_person_can_do_first_is_offered():
+    """The lifts are spread over the front; all that one person can do may come before them."""
+    v = vehicle(
+        *(f"f{n} - frame; zone front; 30 min" for n in range(3)),
+        *(f"r{n} - frame; zone rear; 30 min" for n in range(3)),
+        "cover - f0; zone front; 2 min",
+        Part("f0", "f0", "front", crew=2),
+        "f0 blocks f1 - frame",
+        "f1 blocks r1 - frame",
+        datum="frame",
+    )
+    usual, found = alternatives(v)
+    (other,) = (each for each in found if Aspect.ALONE in {one.aspect for one in each.gains})
+    helped = [n for n, step in enumerate(other.plan.steps) if step.crew > 1]
+    alone = sum(step.minutes + step.setup_minutes for step in other.plan.steps[: helped[0]])
+    assert alone > figures(usual).alone_minutes
+    assert "no helpers wanted for the first " in other.words
+
+
+def test_lighter_pieces_are_a_gain_that_is_told_in_kilograms():
+    """As one it weighs 160 kg, in pieces 100 at the most. Of unknown masses nothing is told."""
+
+    def car(*masses):
+        return vehicle(
+            "engine - frame; 10 min",
+            "engine - gearbox; 45 min",
+            "gearbox - frame; 10 min",
+            Part("engine", "engine", "here", mass_kg=masses[0], crew=2),
+            Part("gearbox", "gearbox", "here", mass_kg=masses[1], crew=2),
+            Assembly("unit", "engine and gearbox", ("engine", "gearbox"), likely(20), crew=2),
+            datum="frame",
+        )
+
+    _, (other,) = alternatives(car(100.0, 60.0))
+    assert other.words.startswith(
+        "engine and gearbox in pieces, on the vehicle, 100 kg to lift at the most, not 160; "
+    )
+    for masses in ((100.0, None), (100.0, 9.0)):
+        assert not any("kg" in each.words for each in alternatives(car(*masses))[1])
+
+
+def test_fewer_walks_are_a_gain_and_more_are_not():
+    """Three walks to another zone fewer are told; two are within what nobody notices."""
+    v = vehicle(*(f"a{n} - frame; 5 min" for n in range(4)), datum="frame")
+    (goal,) = v.goals.values()
+    plan = plan_strip(v, state_of(v), goal, SETTINGS)
+
+    def walked(zones: str):
+        steps = zip(plan.steps, zones, strict=True)
+        return replace(plan, steps=tuple(replace(step, zone=zone) for step, zone in steps))
+
+    to_and_fro, once, thrice = walked("abababab"), walked("aaaabbbb"), walked("aababbbb")
+    assert "6 walks to another zone fewer" in {d.words for d in differences(v, to_and_fro, once)}
+    assert not any(d.is_gain for d in differences(v, once, to_and_fro) if d.aspect is Aspect.WALKS)
+    assert not any(d.aspect is Aspect.WALKS for d in differences(v, thrice, once))

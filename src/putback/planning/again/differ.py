@@ -1,14 +1,15 @@
 """In what two plans to one goal differ that a person cares about, told from the plans alone.
 
-Whole or in pieces, this cover or that one, how many joints are undone, how often it is stood
-otherwise, how often and for how long helpers are wanted, whether the hoist comes out, which end
-is finished first. What differs in nothing of this is the same plan to whoever does the work.
+Whole or in pieces and how heavy the heaviest piece is, this cover or that one, how many joints are
+undone, how often it is stood otherwise, how often, for how long and how soon helpers are wanted,
+whether the hoist comes out, how often one walks to another zone, which end is finished first. What
+differs in nothing of this is the same plan to whoever does the work.
 """
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
-from itertools import groupby, pairwise
+from itertools import groupby, pairwise, takewhile
 
 from putback.planning.crew import people_for
 from putback.planning.plan import Action, Plan, Step
@@ -23,6 +24,12 @@ LEAST_SHARE = 0.02
 """... nor less than this of the plan [-]."""
 LEAST_JOINTS = 2
 """So many joints fewer are worth telling."""
+LEAST_WALKS = 3
+"""So many walks to another zone fewer are worth telling."""
+LEAST_LIGHTER_KG = 10.0
+"""So much lighter the heaviest piece of a whole is worth telling [kg]."""
+MUCH = 0.15
+"""So much of the whole plan earlier a zone is finished, or later helpers are wanted [-]."""
 _NAMED = 3
 
 
@@ -35,6 +42,8 @@ class Aspect(StrEnum):
     STANDINGS = "changes of standing"
     HELPERS = "helpers"
     HOIST = "hoist"
+    ALONE = "how long one is alone"
+    WALKS = "walks"
     ZONES = "which end is finished first"
     TIME = "time"
 
@@ -64,6 +73,10 @@ class Figures:
     most_people: int
     helper_minutes: float
     """How long more than one person is wanted, summed over the steps."""
+    alone_minutes: float
+    """How long one person gets on before the first step that wants more."""
+    walks: int
+    """How often the next step with a zone is in another one."""
 
     @property
     def total_minutes(self) -> float:
@@ -76,6 +89,8 @@ def figures(plan: Plan) -> Figures:
     steps = plan.steps
     standings = [plan.start, *(step.standing for step in steps)]
     changes = sum(a != b for a, b in pairwise(standings) if a is not None and b is not None)
+    alone = list(takewhile(lambda step: step.crew == 1, steps))
+    zones = [step.zone for step in steps if step.zone]
     return Figures(
         work_minutes=sum(step.minutes for step in steps),
         setup_minutes=sum(step.setup_minutes for step in steps),
@@ -83,6 +98,8 @@ def figures(plan: Plan) -> Figures:
         moments=sum(with_helpers for with_helpers, _ in groupby(step.crew > 1 for step in steps)),
         most_people=max((step.crew for step in steps), default=0),
         helper_minutes=sum(step.minutes for step in steps if step.crew > 1),
+        alone_minutes=sum(step.minutes + step.setup_minutes for step in alone),
+        walks=sum(a != b for a, b in pairwise(zones)),
     )
 
 
@@ -98,7 +115,9 @@ def differences(vehicle: Vehicle, usual: Plan, other: Plan) -> tuple[Difference,
         *_joints(usual, other),
         *_standings(figures(usual), figures(other)),
         *_helpers(vehicle, usual, other),
+        *_alone(figures(usual), figures(other)),
         *_hoists(vehicle, usual, other),
+        *_walks(figures(usual), figures(other)),
         *_time(figures(usual), figures(other)),
     ]
     return tuple(sorted(told, key=lambda each: not each.is_gain))
@@ -158,7 +177,10 @@ def _wholes(vehicle: Vehicle, usual: Plan, other: Plan) -> Iterator[Difference]:
         words = f"{name_of(vehicle, what)} in pieces, on the vehicle"
         alone = _people_on(vehicle, usual, what) > 1 and _people_on(vehicle, other, what) == 1
         words += ", so one person can do it" if alone else ""
-        yield Difference(Aspect.WHOLE, words, alone)
+        heavy, light = _heaviest_kg(vehicle, usual, what), _heaviest_kg(vehicle, other, what)
+        lighter = heavy is not None and light is not None and heavy - light >= LEAST_LIGHTER_KG
+        words += f", {light:.0f} kg to lift at the most, not {heavy:.0f}" if lighter else ""
+        yield Difference(Aspect.WHOLE, words, alone or lighter)
 
 
 def _people_on(vehicle: Vehicle, plan: Plan, whole: Ref) -> int:
@@ -166,6 +188,28 @@ def _people_on(vehicle: Vehicle, plan: Plan, whole: Ref) -> int:
     parts = set(vehicle.assemblies[AssemblyId(split_ref(whole)[1])].parts)
     steps = (step for step in plan.steps if _is_of(vehicle, step, parts))
     return max((people_for(vehicle, step) for step in steps), default=0)
+
+
+def _heaviest_kg(vehicle: Vehicle, plan: Plan, whole: Ref) -> float | None:
+    """How heavy the heaviest piece is in which a whole comes off [kg]; ``None`` if unknown."""
+    parts = set(vehicle.assemblies[AssemblyId(split_ref(whole)[1])].parts)
+    heaviest = 0.0
+    for step in plan.steps:
+        if step.action is Action.TAKE_OFF and _is_of(vehicle, step, parts):
+            masses = [vehicle.parts[part].mass_kg for part in _lifted(vehicle, step.what)]
+            known = [mass for mass in masses if mass is not None]
+            if len(known) < len(masses):
+                return None
+            heaviest = max(heaviest, sum(known))
+    return heaviest
+
+
+def _lifted(vehicle: Vehicle, what: Ref) -> tuple[PartId, ...]:
+    """The parts that come away in one lift."""
+    kind, identity = split_ref(what)
+    if kind == "assembly":
+        return vehicle.assemblies[AssemblyId(identity)].parts
+    return (PartId(identity),)
 
 
 def _is_of(vehicle: Vehicle, step: Step, parts: set[PartId]) -> bool:
@@ -250,6 +294,24 @@ def _helpers(vehicle: Vehicle, usual: Plan, other: Plan) -> Iterator[Difference]
         yield Difference(Aspect.HELPERS, words, minutes < 0)
 
 
+def _alone(usual: Figures, other: Figures) -> Iterator[Difference]:
+    """Whether one person gets on much longer before helpers are wanted for the first time."""
+    if not (usual.moments and other.moments):
+        return
+    longer = other.alone_minutes - usual.alone_minutes
+    if longer >= max(LEAST_MINUTES, MUCH * usual.total_minutes):
+        now, before = duration_text(other.alone_minutes), duration_text(usual.alone_minutes)
+        words = f"no helpers wanted for the first {now}, not {before}"
+        yield Difference(Aspect.ALONE, words, is_gain=True)
+
+
+def _walks(usual: Figures, other: Figures) -> Iterator[Difference]:
+    more = other.walks - usual.walks
+    if abs(more) >= max(LEAST_WALKS, LEAST_SHARE * usual.walks):
+        words = f"{_count(abs(more), 'walk')} to another zone {'more' if more > 0 else 'fewer'}"
+        yield Difference(Aspect.WALKS, words, more < 0)
+
+
 def _hoists(vehicle: Vehicle, usual: Plan, other: Plan) -> Iterator[Difference]:
     before, now = _hoisted(vehicle, usual), _hoisted(vehicle, other)
     if now != before:
@@ -319,7 +381,7 @@ def _zones(vehicle: Vehicle, usual: Plan, other: Plan) -> Iterator[Difference]:
     if not gains:
         return
     zone = max(gains, key=lambda each: gains[each])
-    if gains[zone] >= max(LEAST_MINUTES, _MUCH * max(before.values())):
+    if gains[zone] >= max(LEAST_MINUTES, MUCH * max(before.values())):
         record = vehicle.zones.get(zone)
         name = record.name if record else zone
         if _has_minutes(usual):
@@ -329,8 +391,6 @@ def _zones(vehicle: Vehicle, usual: Plan, other: Plan) -> Iterator[Difference]:
         yield Difference(Aspect.ZONES, f"{name} finished {words}", is_gain=True)
 
 
-_MUCH = 0.15
-"""So much of the whole earlier a zone must be finished [-]."""
 _LARGE = 0.05
 """So much of the work must be in it [-]."""
 

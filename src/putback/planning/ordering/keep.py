@@ -217,16 +217,20 @@ class _Fitting:
         return False
 
     def _standings(self, move: Move) -> Iterator[StandingId | None]:
-        """As it was wished, else as it stands, else the others, the cheapest change first."""
+        """As it was wished, else as it stands, else the others, the cheapest change first.
+
+        Only those in which the move may be made; whether they can be entered is looked at then.
+        """
         here, wished = self.field.standing, self.where.get(move)
+        node, stands = self.rules.nodes[max(move, ~move)], self.rules.stands
         first = dict.fromkeys((here,) if wished is None else (wished, here))
-        yield from first
-        others = [
-            (minutes, each)
+        yield from (each for each in first if move < 0 or node.allows(each))
+        others = (
+            (stands.change_minutes(here, each, self.field.off), each)
             for each in self.rules.problem.usable
-            if each not in first and (minutes := self.field.enter_minutes(each)) is not None
-        ]
-        yield from (each for _, each in sorted(others))
+            if each not in first and (node.allows(each) if move >= 0 else node.crack_in == each)
+        )
+        yield from (each for _, each in sorted((m, each) for m, each in others if m is not None))
 
 
 def slotted(

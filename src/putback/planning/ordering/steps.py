@@ -1,6 +1,7 @@
 """Turn priced moves into the steps of a plan, each with its reasons and cautions in words."""
 
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 
 from putback.planning.ordering.precautions import Precaution, Precautions
 from putback.planning.ordering.price import Priced
@@ -16,6 +17,25 @@ def steps_of(
 ) -> tuple[Step, ...]:
     """Write out a plan's moves as steps."""
     return _Writing(rules, priced, targets).steps()
+
+
+def sketch_of(rules: Rules, priced: Sequence[Priced]) -> tuple[Step, ...]:
+    """Write the same steps out without reasons, cautions and what to hold: to compare plans."""
+    return tuple(_sketch(rules, each) for each in priced)
+
+
+def _sketch(rules: Rules, each: Priced) -> Step:
+    node = rules.nodes[max(each.move, ~each.move)]
+    return Step(
+        action=Action.CRACK if each.move < 0 else ACTIONS[node.kind],
+        what=node.what,
+        standing=each.standing,
+        zone=node.zone,
+        tool=node.tool,
+        minutes=each.minutes,
+        setup_minutes=each.setup_minutes,
+        crew=node.crew,
+    )
 
 
 class _Writing:
@@ -46,15 +66,8 @@ class _Writing:
         index = max(each.move, ~each.move)
         node = self.rules.nodes[index]
         is_crack = each.move < 0
-        return Step(
-            action=Action.CRACK if is_crack else ACTIONS[node.kind],
-            what=node.what,
-            standing=each.standing,
-            zone=node.zone,
-            tool=node.tool,
-            minutes=each.minutes,
-            setup_minutes=each.setup_minutes,
-            crew=node.crew,
+        return replace(
+            _sketch(self.rules, each),
             reasons=tuple(
                 dict.fromkeys(self._crack_reasons(node) if is_crack else self._reasons(at, index))
             ),

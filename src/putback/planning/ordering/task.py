@@ -4,15 +4,16 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from putback.logbook.state import State
-from putback.planning.bounds.bound import Bound
+from putback.planning.bounds.bound import Bound, lower_bound
 from putback.planning.ordering.price import Priced
 from putback.planning.ordering.put_off import in_force
-from putback.planning.ordering.steps import steps_of
+from putback.planning.ordering.steps import sketch_of, steps_of
 from putback.planning.ordering.way import Stage
-from putback.planning.plan import Plan, PlanSettings
+from putback.planning.plan import Plan, PlanSettings, Step
 from putback.planning.posing.pose import pose, targets_of
 from putback.planning.posing.problem import Clause, Problem
 from putback.planning.search.field import Move, Rules
+from putback.progress import Progress
 from putback.vehicle.goal import Goal
 from putback.vehicle.vehicle import Vehicle
 
@@ -63,9 +64,24 @@ def _stages(problem: Problem, state: State, goal: Goal) -> Iterator[Stage]:
         yield Stage(each.name, targets_of(problem, state, each), frozenset(barred))
 
 
+def bound_of(task: Task, plan: Plan, settings: PlanSettings, progress: Progress) -> Bound:
+    """The bound of a task: the one that a plan of it came with, if it did."""
+    if plan.bound_minutes is None or plan.unavoidable_minutes is None:
+        return lower_bound(task.problem, task.targets, settings, progress)
+    return Bound(plan.bound_minutes, plan.unavoidable_minutes)
+
+
 def written(task: Task, rules: Rules, priced: Sequence[Priced], bound: Bound) -> Plan:
     """Write priced moves down as the plan that answers the task."""
-    steps = steps_of(rules, priced, task.targets)
+    return _plan(task, steps_of(rules, priced, task.targets), bound)
+
+
+def sketched(task: Task, rules: Rules, priced: Sequence[Priced], bound: Bound) -> Plan:
+    """Write them down without a word of why: quick, and enough to compare with other plans."""
+    return _plan(task, sketch_of(rules, priced), bound)
+
+
+def _plan(task: Task, steps: tuple[Step, ...], bound: Bound) -> Plan:
     start = task.problem.start
     return Plan(
         goal=task.goal.id,
