@@ -169,9 +169,10 @@ def not_now(
     now = run.state
     subject = Ref(find_subject(now, what, STEPS_FOR))
     body = PutOff(what=subject, why=_hindrance(why), until=_day(until), note=note)
-    goal = None if how_far(now).way is Way.REBUILD else goal_in_hand(now)
+    rebuilding = how_far(now).way is Way.REBUILD
+    goal = None if rebuilding else goal_in_hand(now)
     cost: Cost | None = None
-    if goal is not None:
+    if goal is not None or rebuilding:
         with working() as progress:
             cost = cost_of_putting_off(run.workshop, run.logbook, goal, subject, progress)
     act = run.workshop.log(run.logbook, [body], who=run.person, device=run.device)

@@ -157,12 +157,17 @@ class PlanQuestions(ABC):
         pin(self.book.workshop, self.book.logbook, plan)
 
     def cost_of_putting_off(self, named: str, goal: str | None = None) -> "Cost":
-        """Say what it costs to put a joint, part, assembly or job off; nothing is logged."""
+        """Say what it costs to put a joint, part, assembly or job off; nothing is logged.
+
+        Of the strip to a goal, or of the rebuild where that is in hand and no goal is named.
+        """
+        from putback.workshop.how_far import Way, how_far
         from putback.workshop.plans import cost_of_putting_off, goal_called  # loads the solver
 
         state = self.book.state()
         what = Ref(find_subject(state, named, ("part", "joint", "job", "assembly")))
-        wanted = goal_called(state, goal)
+        rebuilding = goal is None and how_far(state).way is Way.REBUILD
+        wanted = None if rebuilding else goal_called(state, goal)
         return cost_of_putting_off(self.book.workshop, self.book.logbook, wanted, what)
 
     def balance(self, standing: str | None = None) -> "Balance":

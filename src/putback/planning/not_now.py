@@ -1,23 +1,25 @@
 """What it costs to put a thing off: minutes, changes of standing, what waits, what can be done."""
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass, replace
+from itertools import takewhile
 
 from putback.logbook.common import Common, NotNow, Said
 from putback.logbook.entries.base import EntryId, PersonId, Subject
 from putback.logbook.entries.judging import Hindrance
 from putback.logbook.state import State
 from putback.planning.again.differ import figures
-from putback.planning.bounds.bound import lower_bound
 from putback.planning.ordering.keep import left_of
 from putback.planning.ordering.put_off import late_nodes
-from putback.planning.ordering.task import set_task, written
-from putback.planning.plan import Plan, PlanSettings, Step
+from putback.planning.ordering.task import bound_of, set_task, written
+from putback.planning.plan import Action, Plan, PlanSettings, Step
+from putback.planning.rebuild import plan_rebuild
+from putback.planning.rebuild.put_off import things_of
 from putback.planning.replan import keep_order
 from putback.planning.strip import plan_strip
 from putback.progress import NoProgress, Progress
 from putback.vehicle.goal import Goal
-from putback.vehicle.ids import Ref
+from putback.vehicle.ids import PartId, Ref, split_ref
 from putback.vehicle.vehicle import Vehicle
 
 _DEFAULT = PlanSettings()
@@ -84,7 +86,7 @@ def what_it_costs(
         plan = plan_strip(vehicle, supposed, goal, settings, progress)
         moves = [move for move, _ in left_of(task.problem, plan.steps)]
     else:
-        bound = lower_bound(task.problem, task.targets, settings, progress)
+        bound = bound_of(task, before, settings, progress)
         plan = written(task, order.rules, order.priced, bound)
         moves = [move for move, _ in order.wishes]
     late = late_nodes(task.problem, {move for move in moves if move >= 0}, {what})
@@ -102,6 +104,65 @@ def what_it_costs(
         next=ahead[0] if ahead else None,
         in_plan=bool(own),
     )
+
+
+def what_it_costs_in_rebuild(
+    vehicle: Vehicle,
+    state: State,
+    what: Ref,
+    settings: PlanSettings = _DEFAULT,
+    progress: Progress = NoProgress(),
+    *,
+    usual: Plan | None = None,
+) -> Cost:
+    """Say what it costs to put something off that goes back.
+
+    Parameters
+    ----------
+    usual : Plan, optional
+        The rebuild as it is planned; else that of `plan_rebuild`.
+
+    Raises
+    ------
+    ImpossibleGoal, Stopped
+        As `plan_rebuild` does.
+    """
+    before = usual or plan_rebuild(vehicle, state, settings, progress)
+    plan = plan_rebuild(vehicle, _put_off(state, what), settings, progress)
+    own = [step.what for step in plan.steps if what in things_of(vehicle, step.what)]
+    behind = dict.fromkeys(_behind(vehicle, state, plan, own))
+    waiting = [each for each in behind if each not in own]
+    late = {*own, *waiting}
+    ahead = list(takewhile(lambda step: step.what not in late, plan.steps)) if own else plan.steps
+    return Cost(
+        what=what,
+        plan=plan,
+        minutes_more=plan.total_minutes - before.total_minutes,
+        standings_more=figures(plan).standing_changes - figures(before).standing_changes,
+        waiting=tuple(waiting),
+        other_minutes=sum(step.minutes + step.setup_minutes for step in ahead),
+        next=ahead[0] if ahead else None,
+        in_plan=bool(own),
+    )
+
+
+def _behind(vehicle: Vehicle, state: State, plan: Plan, first: Collection[Ref]) -> Iterator[Ref]:
+    """What comes after these things however far: by a reason, or as it touches nothing else."""
+    late = set(first)
+    on = set(vehicle.parts).difference(state.parts_off)
+    for step in plan.steps:  # every reason speaks of an earlier step
+        parts = {PartId(split_ref(each)[1]) for each in things_of(vehicle, step.what)}
+        if step.action is Action.PUT_ON:
+            joints = (joint for part in parts for joint in vehicle.joints_of.get(part, ()))
+            touched = {part for joint in joints for part in vehicle.joints[joint].parts} - parts
+            is_late = bool(touched) and on.isdisjoint(touched)
+        else:
+            is_late = False
+        if is_late or any(reason.first in late for reason in step.reasons):
+            late.add(step.what)
+            yield step.what
+        elif step.what not in late:
+            on |= parts
 
 
 def _things(refs: Iterable[Ref]) -> tuple[Ref, ...]:

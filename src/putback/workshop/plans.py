@@ -18,7 +18,7 @@ from putback.logbook.entries.base import Entry, LogbookId
 from putback.logbook.state import State
 from putback.planning.again.prospect import Prospect
 from putback.planning.alternatives import Alternative, plan_alternatives
-from putback.planning.not_now import Cost, what_it_costs
+from putback.planning.not_now import Cost, what_it_costs, what_it_costs_in_rebuild
 from putback.planning.ordering.put_off import in_force
 from putback.planning.plan import Plan, PlanSettings
 from putback.planning.replan import Replanned, Steadiness, replan
@@ -213,11 +213,16 @@ def alternatives(
 def cost_of_putting_off(
     workshop: Workshop,
     logbook: LogbookId,
-    goal: Goal,
+    goal: Goal | None,
     what: Ref,
     progress: Progress = NoProgress(),
 ) -> Cost:
-    """Say what it costs to put a thing off, against the plan that is followed."""
-    usual = followed(workshop, logbook, goal, progress)
+    """Say what it costs to put a thing off, against the plan that is followed.
+
+    Without a goal that plan is the rebuild's.
+    """
     state, settings = in_its_garage(workshop, logbook), settings_of_today(workshop)
+    if goal is None:
+        return what_it_costs_in_rebuild(state.vehicle, state, what, settings, progress)
+    usual = followed(workshop, logbook, goal, progress)
     return what_it_costs(state.vehicle, state, goal, what, settings, progress, usual=usual)

@@ -4,10 +4,11 @@
 gives way and which way is taken, `find_order` puts it in one order, `StepWriter` writes it down.
 """
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 
 from putback.errors import ImpossibleGoal
 from putback.logbook.state import State
+from putback.planning.ordering.put_off import in_force
 from putback.planning.plan import Plan, PlanSettings
 from putback.planning.rebuild.backwards import label, what_contradicts
 from putback.planning.rebuild.bound import least_setup
@@ -16,6 +17,7 @@ from putback.planning.rebuild.facts import find_facts
 from putback.planning.rebuild.graph import Contradiction, Settled, settle
 from putback.planning.rebuild.network import Network, ranks
 from putback.planning.rebuild.order import Stuck, find_order
+from putback.planning.rebuild.put_off import put_off_nodes, saying_so
 from putback.planning.rebuild.reading import read_work
 from putback.planning.rebuild.stages import trial_build
 from putback.planning.rebuild.stands import Stands
@@ -23,7 +25,7 @@ from putback.planning.rebuild.steps import StepWriter, waits_for
 from putback.planning.rebuild.touch import Unit, find_units
 from putback.planning.rebuild.work import Node, Work
 from putback.progress import NoProgress, Progress
-from putback.vehicle.ids import JointId, split_ref
+from putback.vehicle.ids import JointId, Ref, split_ref
 from putback.vehicle.vehicle import Vehicle
 
 GOAL = "everything back on"
@@ -63,7 +65,8 @@ def plan_rebuild(
     stands = Stands(work)
     units = find_units(work)
     settled = _settle(work, stands, units)
-    late = _late(work, settled.edges)
+    put_off = in_force(state, settings.today)
+    late = _late(work, settled.edges, put_off)
     trial = trial_build(work, settled.edges)
     network = Network(work, stands, units, settled.edges, settings, late, trial)
     try:
@@ -71,6 +74,7 @@ def plan_rebuild(
     except Stuck as stuck:
         raise ImpossibleGoal(tuple(_why_stuck(stuck, network)), GOAL) from stuck
     steps = StepWriter(work, settled.edges, order, trial, settings).steps()
+    steps = saying_so(vehicle, state, steps, put_off)
     minutes = sum(step.minutes for step in steps)
     unavoidable = minutes + least_setup(network)
     return Plan(
@@ -122,12 +126,13 @@ def _settle(work: Work, stands: Stands, units: Mapping[Node, Unit]) -> Settled:
             off_bench |= moved
 
 
-def _late(work: Work, edges: tuple[Edge, ...]) -> frozenset[Node]:
-    """What waits for something not here yet, and all that follows it."""
+def _late(work: Work, edges: tuple[Edge, ...], put_off: Collection[Ref]) -> frozenset[Node]:
+    """What waits for something not here yet, or is put off, and all that follows it."""
     after: dict[Node, list[Node]] = {}
     for edge in edges:
         after.setdefault(edge.first, []).append(edge.then)
     todo = [node for node in work.nodes if waits_for(work, node)]
+    todo += put_off_nodes(work, put_off)
     late = set(todo)
     while todo:
         for then in after.get(todo.pop(), ()):

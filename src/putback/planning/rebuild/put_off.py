@@ -1,0 +1,44 @@
+"""What is put off goes back as late as it can, with all that must come after it, and says so."""
+
+from collections.abc import Collection, Iterator, Sequence
+from dataclasses import replace
+
+from putback.logbook.entries.base import Subject
+from putback.logbook.state import State
+from putback.planning.plan import Step
+from putback.planning.rebuild.work import Node, Work
+from putback.vehicle.ids import AssemblyId, Ref, part_ref, split_ref
+from putback.vehicle.vehicle import Vehicle
+
+
+def put_off_nodes(work: Work, put_off: Collection[Ref]) -> Iterator[Node]:
+    """Give the steps to be that deal with what is put off."""
+    for node in work.nodes:
+        if any(what in put_off for what in things_of(work.vehicle, node.what)):
+            yield node
+
+
+def saying_so(
+    vehicle: Vehicle, state: State, steps: Sequence[Step], put_off: Collection[Ref]
+) -> tuple[Step, ...]:
+    """Note on every step that deals with what is put off why that is, and until when."""
+    return tuple(
+        replace(step, notes=(*step.notes, *_words(state, things_of(vehicle, step.what), put_off)))
+        for step in steps
+    )
+
+
+def things_of(vehicle: Vehicle, what: Ref) -> tuple[Ref, ...]:
+    """A thing, and the parts that go back with it as one."""
+    kind, identity = split_ref(what)
+    if kind != "assembly":
+        return (what,)
+    return (what, *map(part_ref, vehicle.assemblies[AssemblyId(identity)].parts))
+
+
+def _words(state: State, things: Collection[Ref], put_off: Collection[Ref]) -> Iterator[str]:
+    for what in things:
+        if what in put_off:
+            said = state.put_off[Subject(what)]
+            until = f" until {said.until}" if said.until else ""
+            yield f"put off{until}, {said.why}{f': {said.note}' if said.note else ''}"
