@@ -14,8 +14,11 @@ from putback.cli import replay
 from putback.cli.main import app
 from putback.logbook.entries.base import canonical
 from putback.logbook.entries.registry import decode
+from putback.logbook.fold import fold
+from putback.logbook.hardware_check import hardware_check
 from putback.vehicle.demo import demo_vehicle
 from putback.workshop import story
+from tests.makers_logbook import Story
 
 ROOT = Path(__file__).parents[2]
 pytestmark = pytest.mark.slow
@@ -252,7 +255,7 @@ def _never_made(entry):
 
 
 def _never_bought(entry):
-    """The bolt that was lost is not replaced by a new one."""
+    """The bolt that was lost, and the one that was cut, are not replaced by new ones."""
     if entry["kind"] == "joint made" and len(entry["body"].get("new", ())) == 1:
         return {**entry, "body": {**entry["body"], "new": []}}
     return entry
@@ -263,10 +266,28 @@ _FORGOTTEN = next(
 )
 
 
-@pytest.mark.parametrize("fault", [_never_made, _never_bought])
-def test_a_planted_fault_keeps_it_from_closing(tmp_path, monkeypatch, fault):
-    """The check does not close, the program says so with exit code 1, and the copies agree."""
-    events = _but(fault)
+def _nothing(entry):
+    """All went as it did."""
+    return entry
+
+
+@pytest.mark.parametrize(("fault", "left"), [(_nothing, 0), (_never_made, 1), (_never_bought, 2)])
+def test_a_planted_fault_keeps_the_hardware_check_from_closing(fault, left):
+    """The joint that was not made, or the two bolts not replaced, are what is left to do."""
+    said = [
+        decode(line)
+        for event in _but(fault)
+        if isinstance(event, story.Sent) and event.logbook == story.DEMO_VEHICLE
+        for line in event.lines
+    ]
+    check = hardware_check(fold([*Story(demo_vehicle()).entries, *said]).state())
+    assert check.closes is (left == 0)
+    assert len(check.apart or [line for line in check.lines if line.to_go_on]) == left
+
+
+def test_a_planted_fault_is_told_by_the_exit_code(tmp_path, monkeypatch):
+    """The check does not close, the program ends with 1, and the copies agree all the same."""
+    events = _but(_never_made)
     monkeypatch.setattr(story, "demo_story", lambda: iter(events))
     done = CliRunner().invoke(app, ["demo", "--json", "--keep", str(tmp_path / "kept")])
     assert done.exit_code == 1
