@@ -12,11 +12,23 @@ from putback.planning.ordering.order import (
     NONE,
     Late,
     Layer,
+    OneOf,
     Ordering,
     Sorting,
     cost_of,
     improve_order,
 )
+
+
+def front(group: set[int]) -> OneOf:
+    """The last waits for one of the others."""
+    return OneOf(max(group), tuple(sorted(group - {max(group)})))
+
+
+def rear(group: set[int]) -> OneOf:
+    """One in the middle, or the first, has one before it or the last behind it."""
+    first, *_, last = ordered = sorted(group)
+    return OneOf(ordered[len(ordered) // 2 - 1], (first,) if len(ordered) > 3 else (), (last,))
 
 
 @st.composite
@@ -28,7 +40,7 @@ def orderings(draw) -> Ordering:
     pairs = [(min(pair), max(pair)) for pair in drawn if pair[0] != pair[1]]
     any_of = (
         [
-            (max(group), tuple(sorted(group - {max(group)})))
+            draw(st.sampled_from((front(group), rear(group))))
             for group in draw(st.lists(st.sets(item, min_size=2, max_size=3), max_size=2))
         ]
         if count > 1
@@ -62,7 +74,11 @@ def works(ordering: Ordering, order) -> bool:
     return (
         sorted(order) == list(range(ordering.count))
         and all(place[a] < place[b] for a, b in ordering.pairs)
-        and all(min(place[w] for w in ways) < place[o] for o, ways in ordering.any_of)
+        and all(
+            any(place[by] < place[each.item] for by in each.before)
+            or any(place[by] > place[each.item] for by in each.behind)
+            for each in ordering.any_of
+        )
         and all(ordering.periods[each] >> period[each] & 1 for each in order)
     )
 
@@ -95,7 +111,7 @@ def test_long_orders_keep_every_bond(seed):
     count, mark = 40, 20
     pairs = [tuple(sorted(rnd.sample(range(count), 2))) for _ in range(30)]
     groups = [sorted(rnd.sample(range(count), 3)) for _ in range(10)]
-    any_of = [(group[2], tuple(group[:2])) for group in groups]
+    any_of = [rnd.choice((front, rear))(set(group)) for group in groups]
     kind = [rnd.randrange(3) for _ in range(count)]
     table = [[2.0 * (a != b) for b in range(3)] for a in range(3)]
     here = [1 << (item > mark) if rnd.random() < 0.3 else 3 for item in range(count)]

@@ -50,14 +50,14 @@ class Swapping(NamedTuple):
     """Of each item those that must come later."""
     before: Lists
     """Of each item those that must come earlier."""
-    owner: Array
-    """Of each clause the item that asks for one of several."""
-    ways: Lists
-    """Of each clause the items of which one at least comes before its owner."""
-    helps: Lists
-    """Of each item the clauses that it is a way of."""
+    middle: Array
+    """Of each clause the item that it speaks of."""
+    in_front: Lists
+    """Of each clause the items of which one may stand before that."""
+    behind: Lists
+    """Of each clause those of which one may stand behind it, if none of the others before."""
     asks: Lists
-    """Of each item its own clauses."""
+    """Of each item the clauses that name it."""
     late: Array
     """Of each fact the item that gets dearer."""
     late_after: Lists
@@ -220,11 +220,15 @@ def _later(swapping: Swapping, order: Array, place: Array, i: int, j: int, k: in
 
 
 @compiled
-def _helped(ways: Lists, place: Array, clause: int, owner: int, i: int, j: int) -> bool:
-    """Whether another way than those at [i, j) comes before a place."""
-    for each in range(ways.begin[clause], ways.begin[clause + 1]):
-        at = place[ways.items[each]]
-        if at < owner and not i <= at < j:
+def _kept(swapping: Swapping, place: Array, clause: int, i: int, j: int, k: int) -> bool:
+    """Whether a clause is kept after [i, j) and [j, k) have changed places."""
+    middle = _moved(place[swapping.middle[clause]], i, j, k)
+    in_front, behind = swapping.in_front, swapping.behind
+    for each in range(in_front.begin[clause], in_front.begin[clause + 1]):
+        if _moved(place[in_front.items[each]], i, j, k) < middle:
+            return True
+    for each in range(behind.begin[clause], behind.begin[clause + 1]):
+        if _moved(place[behind.items[each]], i, j, k) > middle:
             return True
     return False
 
@@ -232,30 +236,31 @@ def _helped(ways: Lists, place: Array, clause: int, owner: int, i: int, j: int) 
 @compiled
 def _allowed(swapping: Swapping, order: Array, place: Array, i: int, j: int, k: int) -> bool:
     """Whether precedence lets the blocks [i, j) and [j, k) change places."""
-    ways = swapping.ways
     if j - i <= k - j:
-        after, helps = swapping.after, swapping.helps
+        after, begin, end = swapping.after, i, j
         for at in range(i, j):
             item = order[at]
             for each in range(after.begin[item], after.begin[item + 1]):
                 if j <= place[after.items[each]] < k:
                     return False
-            for each in range(helps.begin[item], helps.begin[item + 1]):
-                clause = helps.items[each]
-                owner = place[swapping.owner[clause]]
-                if j <= owner < k and not _helped(ways, place, clause, owner, i, j):
-                    return False
     else:
-        before, asks = swapping.before, swapping.asks
+        before, begin, end = swapping.before, j, k
         for at in range(j, k):
             item = order[at]
             for each in range(before.begin[item], before.begin[item + 1]):
                 if i <= place[before.items[each]] < j:
                     return False
-            for each in range(asks.begin[item], asks.begin[item + 1]):
-                if not _helped(ways, place, asks.items[each], at, i, j):
-                    return False
-    return _in_period(swapping.marks, swapping.period, order, place, i, j, k)
+    if not _in_period(swapping.marks, swapping.period, order, place, i, j, k):
+        return False
+    asks = swapping.asks
+    for at in range(begin, end):
+        item = order[at]
+        for each in range(asks.begin[item], asks.begin[item + 1]):
+            clause = asks.items[each]
+            passed = i <= place[swapping.middle[clause]] < k
+            if passed and not _kept(swapping, place, clause, i, j, k):
+                return False
+    return True
 
 
 @compiled

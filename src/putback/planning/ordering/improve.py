@@ -5,34 +5,43 @@ by all the rules. Where that does not work, what was learnt binds the rounds to 
 order that keeps all rules is given.
 """
 
-from collections.abc import Sequence
-from math import ceil
+from collections.abc import Callable, Sequence
+from contextlib import suppress
+from dataclasses import dataclass
 
 from putback.planning.ordering.fewer_changes import with_fewer_changes
 from putback.planning.ordering.items import Items, Lesson
 from putback.planning.ordering.least_order import least_order
 from putback.planning.ordering.order import improve_order
 from putback.planning.ordering.price import CannotBeDone, Priced, price, total_minutes
-from putback.planning.ordering.settle import settle, what_lets_go
+from putback.planning.ordering.settle import settle
 from putback.planning.plan import PlanSettings
 from putback.planning.search.arrange import Bout, bouts_of
 from putback.planning.search.field import Rules
 from putback.progress import NoProgress, Progress
 
-_ROUNDS = (600, 300, 300)
-"""How many changes of the order are tried for each move, in each of the rounds that work."""
 
-_LEARNING = 200
-"""The same in rounds spent on learning what does not work."""
+@dataclass(frozen=True, slots=True)
+class _Round:
+    """Tries for each move, and the heat at first, of the least that a change costs [-]."""
 
-_LESSONS = 6
-"""How many of these there are."""
+    tries: int
+    heat: float
+
+
+_LEARNING = (_Round(100, 0.4),) * 8
+"""Rounds that learn what does not work, until there is nothing left to learn."""
+
+_SEARCHING = (_Round(1500, 0.75), *(_Round(300, 0.3),) * 3)
+"""One that looks far about, and some that mend what it learnt."""
+
+_COLD = 0.1
+"""The heat at the end of each round, likewise [-]."""
+
+_TOLD = "improving the order"
 
 _FEW = 16
 """Moves of which every order may be looked at."""
-
-_HOT, _WARM, _COLD = 0.75, 0.4, 0.1
-"""Temperatures at first, in later rounds and at the end, of the least that a change costs [-]."""
 
 
 def improve(
@@ -46,47 +55,78 @@ def improve(
 
     ``effort`` is the share of the usual number of rounds, at least one [-].
     """
-    now = best = with_fewer_changes(rules, price(rules, bouts, settings), settings)
-    bouts = bouts_of([(each.move, each.standing) for each in best])
+    best = with_fewer_changes(rules, price(rules, bouts, settings), settings)
+    bouts = _bouts_of(best)
     costs = (settings.zone_minutes, settings.tool_minutes, settings.helper_minutes)
     unit = min((each for each in costs if each > 0), default=0.0)
     if len(best) < 2 or not unit:
         return best
     if len(best) <= _FEW and (least := _least(rules, bouts, settings)):
         return min(least, best, key=total_minutes)
-    learnt = dict.fromkeys(what_lets_go(rules, bouts))
-    again: set[int] = set()
-    present = list(bouts)
-    lessons, working = ceil(_LESSONS * effort), _ROUNDS[: ceil(len(_ROUNDS) * effort)]
-    rounds = [(_LEARNING, _WARM)] * lessons + [(each, _WARM) for each in working]
-    for number, (tries, warmth) in enumerate(rounds):
-        progress.step(number, len(rounds), "improving the order")
-        before, present = present, bouts_of([(each.move, each.standing) for each in now])
-        if len(present) != len(before):  # a bout came to nothing: changes have other numbers now
-            learnt = dict.fromkeys(
-                (*filter(Lesson.is_of_moves, learnt), *what_lets_go(rules, present))
-            )
-            again.clear()
-        items = Items(rules, present, settings, learnt)
+    rounds = _Rounds(rules, best, settings, unit, effort)
+    rounds.go(_LEARNING, progress)
+    rounds.go(_SEARCHING, progress)
+    return rounds.best
+
+
+class _Rounds:
+    """The order as far as it is improved, and what was learnt on the way."""
+
+    def __init__(
+        self,
+        rules: Rules,
+        begun: tuple[Priced, ...],
+        settings: PlanSettings,
+        unit: float,
+        effort: float,
+    ) -> None:
+        self.rules = rules
+        self.settings = settings
+        self.unit = unit
+        self.effort = effort
+        self.now = self.best = begun
+        self.bouts = _bouts_of(begun)
+        self.learnt: dict[Lesson, None] = {}
+        self.again: set[int] = set()
+        self.seed = 0
+
+    def go(self, rounds: Sequence[_Round], progress: Progress) -> None:
+        """Go through some rounds; those after the first only while something is learnt."""
+        for number, each in enumerate(rounds):
+            known = len(self.learnt)
+            self._one(each, lambda _: progress.step(number, len(rounds), _TOLD))  # noqa: B023
+            if number and len(self.learnt) == known:
+                break
+
+    def _one(self, each: _Round, tell: Callable[[int], None]) -> None:
+        before, self.bouts = self.bouts, _bouts_of(self.now)
+        if len(self.bouts) != len(before):
+            # a bout came to nothing: changes have other numbers now
+            self.learnt = dict.fromkeys(filter(Lesson.is_of_moves, self.learnt))
+            self.again.clear()
+        items = Items(self.rules, self.bouts, self.settings, self.learnt)
         order = improve_order(
             items.ordering,
             items.start,
             items.sortings,
-            tries * len(best),
-            (unit * warmth, unit * _COLD),
-            seed=number,
-            tell=lambda _: progress.step(number, len(rounds), "improving the order"),  # noqa: B023
+            max(int(each.tries * self.effort) * len(self.now), 1),
+            (self.unit * each.heat, self.unit * _COLD),
+            seed=self.seed,
+            tell=tell,
         )
-        known = {move: at for at, bout in enumerate(present) for move in bout.moves}
-        settled = settle(rules, bouts_of(list(items.placed(order))), known, again)
-        again |= settled.changes
-        learnt |= settled.lessons
-        try:
-            now = price(rules, bouts_of(settled.made), settings) if settled.works else now
-        except CannotBeDone:
-            continue
-        best = min(best, now, key=total_minutes)
-    return best
+        self.seed += 1
+        known = {move: at for at, bout in enumerate(self.bouts) for move in bout.moves}
+        settled = settle(self.rules, bouts_of(list(items.placed(order))), known, self.again)
+        self.again |= settled.changes
+        self.learnt |= settled.lessons
+        if settled.works:
+            with suppress(CannotBeDone):
+                self.now = price(self.rules, bouts_of(settled.made), self.settings)
+        self.best = min(self.best, self.now, key=total_minutes)
+
+
+def _bouts_of(priced: Sequence[Priced]) -> list[Bout]:
+    return bouts_of([(each.move, each.standing) for each in priced])
 
 
 def _least(

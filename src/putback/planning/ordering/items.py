@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from putback.planning.ordering.order import NONE, Late, Layer, Ordering, Sorting
+from putback.planning.ordering.order import NONE, Late, Layer, OneOf, Ordering, Sorting
 from putback.planning.plan import PlanSettings
 from putback.planning.posing.problem import Kind, Node
 from putback.planning.search.arrange import Bout
@@ -42,14 +42,20 @@ class Change:
 
 @dataclass(frozen=True, slots=True)
 class Lesson:
-    """What was found to be so: one thing comes before the other."""
+    """What was found to be so: one of ``before`` comes before a thing, or one of ``behind`` later.
 
-    first: Move | Change
-    then: Move | Change
+    Where ``before`` is one thing and ``behind`` none, this is plain precedence.
+    """
+
+    item: Move | Change
+    before: tuple[Move | Change, ...] = ()
+    behind: tuple[Move | Change, ...] = ()
 
     def is_of_moves(self) -> bool:
         """Whether it speaks of no change of standing."""
-        return not isinstance(self.first, Change) and not isinstance(self.then, Change)
+        return not any(
+            isinstance(each, Change) for each in (self.item, *self.before, *self.behind)
+        )
 
 
 class Items:
@@ -72,11 +78,19 @@ class Items:
         count = len(self.moves)
         self.changes = range(count, count + max(len(bouts) - 1, 0))
         self._pairs: list[tuple[int, int]] = list(pairwise(self.changes))
-        self._any_of: list[tuple[int, tuple[int, ...]]] = []
+        self._any_of: list[OneOf] = []
         self._clauses()
         self._around_changes()
+        self._in_the_air()
         gates = self._gates(self.changes.stop)
-        self._pairs += [(self._learnt(each.first), self._learnt(each.then)) for each in learnt]
+        for lesson in learnt:
+            self._any_of.append(
+                OneOf(
+                    self._learnt(lesson.item),
+                    tuple(map(self._learnt, lesson.before)),
+                    tuple(map(self._learnt, lesson.behind)),
+                )
+            )
         self.ordering = Ordering(
             gates.stop,
             self._pairs,
@@ -146,7 +160,7 @@ class Items:
         if len(steps) == 1 and steps[0] < owner:
             self._pairs.append((steps[0], owner))
         elif steps and min(steps) < owner:
-            self._any_of.append((owner, steps))
+            self._any_of.append(OneOf(owner, steps))
         else:
             others = [way for way in ways if way in self.rules.wanted and way not in self.item]
             for asked in self.rules.steps_before(min(others, key=self._when)) if others else ():
@@ -180,6 +194,31 @@ class Items:
             for part in standings[standing].needs_off:
                 if part in taking:
                     self._pairs.append((taking[part], change))
+
+    def _in_the_air(self) -> None:
+        """Let no part wait in the air for a change of standing.
+
+        Before each change it is off, or one of its joints to what comes off later is still made.
+        Where the order given does otherwise, something else bears it.
+        """
+        links, undone_by = self.rules.guarded.links, self.rules.guarded.undone_by
+        taken_off = {
+            part: at
+            for move, at in self.item.items()
+            for part in (links.numbers(self.rules.takes_off(move)) if move >= 0 else ())
+        }
+        last = len(self.item)
+        for part, at in taken_off.items():
+            joints = [
+                (self.item[undone_by[joint]], taken_off.get(other, last))
+                for joint, other in links.stiff_of[part]
+                if undone_by.get(joint) in self.item
+            ]
+            holding = [undone for undone, other in joints if other > at]
+            holding = holding or [undone for undone, _ in joints]
+            for number, change in enumerate(self.changes, 1) if holding else ():
+                if self._bout_of[at] < number or self._bout_of[max(holding)] >= number:
+                    self._any_of.append(OneOf(change, (at,), tuple(holding)))
 
     def _gates(self, begin: int) -> range:
         """Part the stages: all of one before all of the next."""

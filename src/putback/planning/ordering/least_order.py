@@ -4,7 +4,7 @@ What an order costs from a point on depends on which items are done and what is 
 how one got there. So the cheapest way to each such position is kept, one item more at a time.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from putback.planning.ordering.order import NONE, Layer, Ordering
 
@@ -34,14 +34,15 @@ class _Search:
         self.need = [0] * ordering.count
         for first, then in ordering.pairs:
             self.need[then] |= 1 << first
-        self.any_of: list[list[int]] = [[] for _ in range(ordering.count)]
-        for owner, ways in ordering.any_of:
-            self.any_of[owner].append(sum(1 << way for way in set(ways)))
+        self.any_of: list[list[tuple[int, int]]] = [[] for _ in range(ordering.count)]
+        for each in ordering.any_of:
+            before, behind = (_bits(some) for some in (each.before, each.behind))
+            self.any_of[each.item].append((before, behind))
         self.late: list[list[tuple[int, float]]] = [[] for _ in range(ordering.count)]
         for fact in ordering.late:
-            after = sum(1 << each for each in set(fact.after))
+            after = _bits(fact.after)
             self.late[fact.item].append((after, fact.minutes))
-        self.marks = sum(1 << mark for mark in ordering.marks)
+        self.marks = _bits(ordering.marks)
 
     def run(self, most: int) -> list[int] | None:
         """Go on item by item."""
@@ -76,8 +77,12 @@ class _Search:
             if not done >> item & 1
             and need & done == need
             and (not periods or periods[item] & period)
-            and all(ways & done for ways in self.any_of[item])
+            and all(before & done or behind & ~done for before, behind in self.any_of[item])
         ]
+
+
+def _bits(items: Iterable[int]) -> int:
+    return sum(1 << item for item in set(items))
 
 
 def _take_up(

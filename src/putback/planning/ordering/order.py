@@ -50,18 +50,27 @@ class Late:
 
 
 @dataclass(frozen=True, slots=True)
+class OneOf:
+    """One of ``before`` stands before an item, or one of ``behind`` behind it."""
+
+    item: int
+    before: tuple[int, ...] = ()
+    behind: tuple[int, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Ordering:
     """A problem of order: items from 0 to ``count``.
 
-    ``pairs`` are items of which the first comes before the second. Of each of ``any_of`` one item
-    at least comes before its owner. ``marks`` are items, in their order, that part the whole into
-    periods; ``periods`` says of each item, as bits, in which it may stand.
+    ``pairs`` are items of which the first comes before the second. ``marks`` are items, in their
+    order, that part the whole into periods; ``periods`` says of each item, as bits, in which it
+    may stand.
     """
 
     count: int
     pairs: Sequence[tuple[int, int]]
     layers: Sequence[Layer]
-    any_of: Sequence[tuple[int, tuple[int, ...]]] = ()
+    any_of: Sequence[OneOf] = ()
     late: Sequence[Late] = ()
     marks: Sequence[int] = ()
     periods: Sequence[int] = ()
@@ -170,10 +179,13 @@ def _laid_out(ordering: Ordering, sortings: Sequence[Sorting]) -> Swapping:
         costs=costs,
         after=_lists(count, pairs),
         before=_lists(count, ((then, first) for first, then in pairs)),
-        owner=np.array([owner for owner, _ in ordering.any_of], np.int64),
-        ways=_lists(len(clauses), ((at, way) for at, (_, ways) in clauses for way in ways)),
-        helps=_lists(count, ((way, at) for at, (_, ways) in clauses for way in ways)),
-        asks=_lists(count, ((owner, at) for at, (owner, _) in clauses)),
+        middle=np.array([each.item for each in ordering.any_of], np.int64),
+        in_front=_lists(len(clauses), ((at, by) for at, each in clauses for by in each.before)),
+        behind=_lists(len(clauses), ((at, by) for at, each in clauses for by in each.behind)),
+        asks=_lists(
+            count,
+            ((by, at) for at, each in clauses for by in {each.item, *each.before, *each.behind}),
+        ),
         late=np.array([fact.item for fact in ordering.late], np.int64),
         late_after=_lists(len(facts), ((at, by) for at, fact in facts for by in fact.after)),
         late_cost=late_cost,

@@ -8,10 +8,10 @@ that cannot be made teaches what belongs before it, or after it, by an order tha
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
+from putback.planning.held.guard import Guard
 from putback.planning.ordering.items import Change, Lesson, Placed
 from putback.planning.search.arrange import Bout
 from putback.planning.search.field import Field, Move, Rules
-from putback.vehicle.ids import JointId, PartId, split_ref
 
 
 @dataclass
@@ -36,28 +36,11 @@ def settle(
     return _Settling(rules, known, again).run(bouts)
 
 
-def what_lets_go(rules: Rules, bouts: Sequence[Bout]) -> Iterator[Lesson]:
-    """Learn from what works: what lets a part go, and its going, stay on their side of changes.
-
-    Before the standing changes nothing may hang; so this is nearly always right, and saves to
-    find it out.
-    """
-    last: dict[PartId, tuple[Move, int]] = {}
-    for number, bout in enumerate(bouts):
-        for move in bout.moves:
-            kind, identity = split_ref(rules.nodes[max(move, ~move)].what)
-            if move >= 0 and kind == "joint":
-                for part in rules.problem.vehicle.joints[JointId(identity)].parts:
-                    last[part] = (move, number)
-            for part in rules.takes_off(move) if move >= 0 else ():
-                for one, at in ((move, number), last.get(part, (move, number))):
-                    yield from _on_its_side(one, at, range(1, len(bouts)))
-
-
 def _on_its_side(move: Move, bout: int, changes: Iterable[int]) -> Iterator[Lesson]:
     """Let a move stay on that side of changes where it is."""
     for change in changes:
-        yield Lesson(move, Change(change)) if bout < change else Lesson(Change(change), move)
+        first, then = (move, Change(change)) if bout < change else (Change(change), move)
+        yield Lesson(then, (first,))
 
 
 class _Settling:
@@ -69,6 +52,8 @@ class _Settling:
         self.known = known
         self.result = Settled()
         self.waiting: list[Move] = []
+        self.waited_for: dict[Move, Move] = {}
+        """Of what waits and may be made now, what was made just before it might."""
         self.done: set[Move] = set()
         self.blamed: frozenset[Move] = frozenset()
         """What was told to hang at a change of standing."""
@@ -96,16 +81,40 @@ class _Settling:
 
     def _go_on(self, last: Move) -> None:
         """Make what waited and may be made now, and learn what it waited for."""
-        again = True
-        while self.waiting and again:
-            again = False
-            for late in self.waiting:
-                if self._may(late, [each for each in self.waiting if each != late]):
-                    self.waiting.remove(late)
-                    self.result.lessons[Lesson(last, late)] = None
-                    self._make(late)
-                    last, again = late, True
-                    break
+        while ready := self._no_longer_waiting():
+            for late in ready:
+                self.waited_for.setdefault(late, last)
+            late = ready[0]
+            self.waiting.remove(late)
+            others = self._holding_with(late)
+            self.result.lessons[Lesson(self.waited_for.pop(late), (), (late, *others))] = None
+            self._make(late)
+            last = late
+
+    def _no_longer_waiting(self) -> list[Move]:
+        """What waited and may be made now, the longest waiting first."""
+        return [
+            late
+            for late in self.waiting
+            if self._may(late, [each for each in self.waiting if each != late])
+        ]
+
+    def _holding_with(self, late: Move) -> tuple[Move, ...]:
+        """What was undone before and held what ``late`` lets go: any of it may be last instead."""
+        guard = self.field.present_guard()
+        joint = guard.watch.joint_of.get(late) if guard is not None else None
+        if guard is None or joint is None:
+            return ()
+        pieces = guard.lets_go(late, joint, self.field.done)
+        return tuple(each for piece in pieces for each in self._undone_around(guard, piece))
+
+    def _undone_around(self, guard: Guard, piece: Collection[int]) -> Iterator[Move]:
+        """What was undone to let a piece go."""
+        for part in sorted(piece):
+            for joint, other in guard.watch.links.stiff_of[part]:
+                move = guard.watch.undone_by.get(joint)
+                if other not in piece and move in self.done:
+                    yield move
 
     def _may(self, move: Move, waiting: Iterable[Move]) -> bool:
         """Whether a move may be made now, while others that came before it wait."""
@@ -123,10 +132,28 @@ class _Settling:
         loosened = now.in_the_air() - self.blamed
         if loosened or any(now.ends_hanging()) or now.enter_minutes(bout.standing) is None:
             if loosened or not self.blamed:  # else it follows from what was told already
-                self._learn_side(number, loosened)
+                hanging = dict.fromkeys(self._hanging(number))
+                self.result.lessons |= hanging
+                if not hanging:
+                    self._learn_side(number, loosened)
             self.blamed |= loosened
             self.result.works = False
         now.standing = bout.standing
+
+    def _hanging(self, number: int) -> Iterator[Lesson]:
+        """Learn that what is in the air before a change is off by then, or let go after it."""
+        guard = self.field.present_guard()
+        if guard is None:
+            return
+        left = set(guard.loose)
+        while left:
+            piece = guard.hold.unheld(left.pop()) or set()
+            left -= piece
+            letting_go = tuple(dict.fromkeys(self._undone_around(guard, piece)))
+            for part in sorted(piece) if letting_go else ():
+                by = guard.watch.taken_off_by.get(part, ())
+                if off := tuple(move for move in by if move in self.known):
+                    yield Lesson(Change(number), off, letting_go)
 
     def _learn_side(self, number: int, loosened: frozenset[Move]) -> None:
         """Learn that what is on another side of a change than where all works stays there."""
