@@ -23,7 +23,8 @@ def always_before_in_rebuild(
     one, other = work.begin(first), work.begin(then)
     if one is None or other is None:
         return None
-    edges = [edge for edge in settled.facts.edges if edge not in set(settled.given_way)]
+    given_way = frozenset(settled.given_way)
+    edges = [edge for edge in settled.facts.edges if edge not in given_way]
     backwards = Backwards(work, edges, settled.facts.eithers)
     start, never = backwards.node_of[one], (backwards.node_of[other],)
     proof = smallest_proof(backwards.graph, start, never=never, progress=progress)

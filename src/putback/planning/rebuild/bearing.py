@@ -27,10 +27,14 @@ class Bearing:
         self.poise = poise_of(vehicle, state)
         made = made_joints(vehicle, state)
         self.anchored = Anchored(vehicle, made, state.parts_off, self.poise.anchor)
+        self._footings: dict[StandingId | None, Footing] = {}
+        """What carries it as long as nothing changes."""
 
     def footing(self, standing: StandingId | None) -> Footing:
         """What carries it in a standing."""
-        return self.poise.footing(standing, self.anchored)
+        if standing not in self._footings:
+            self._footings[standing] = self.poise.footing(standing, self.anchored)
+        return self._footings[standing]
 
     def holds(self, standing: StandingId | None) -> bool:
         """Whether it would stand with margin, and no support overloaded."""
@@ -38,6 +42,12 @@ class Bearing:
 
     def do(self, node: Node) -> bool:
         """Do a step; give whether anything changed that bears on how it stands."""
+        changed = self._do(node)
+        if changed:
+            self._footings.clear()
+        return changed
+
+    def _do(self, node: Node) -> bool:
         kind, identity = split_ref(node.what)
         match node.action:
             case Action.PUT_ON:

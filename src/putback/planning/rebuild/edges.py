@@ -41,17 +41,15 @@ class Facts(NamedTuple):
     eithers: tuple[Either, ...]
 
 
-def after_of(edges: Iterable[Edge]) -> dict[Node | None, list[Node]]:
+def after_of(edges: Iterable[Edge]) -> dict[Node, list[Node]]:
     """What comes directly after each step."""
-    after: dict[Node | None, list[Node]] = {}
+    after: dict[Node, list[Node]] = {}
     for edge in edges:
         after.setdefault(edge.first, []).append(edge.then)
     return after
 
 
-def reached_from(
-    start: Iterable[Node | None], after: Mapping[Node | None, Iterable[Node]]
-) -> set[Node | None]:
+def reached_from(start: Iterable[Node], after: Mapping[Node, Iterable[Node]]) -> set[Node]:
     """These steps and all that comes after them, however far."""
     todo = list(start)
     found = set(todo)

@@ -90,6 +90,7 @@ class _Facts:
         self.off_bench = off_bench
         self.nodes = frozenset(work.nodes)
         self.name = work.name
+        self.weights: dict[FinalWhen, tuple[tuple[Node, Reason], ...]] = {}
 
     def _steps(self, joint: JointId) -> tuple[Node, ...]:
         """What is done to a joint, in its order."""
@@ -315,17 +316,22 @@ class _Facts:
                     yield from self._last_of_its_part(finished, joint.parts[0])
 
     def _weight_on(self, finished: Node, when: FinalWhen) -> Iterator[Edge]:
+        """Edges from all that has to be there; so many that their reasons are made once."""
+        if when not in self.weights:
+            self.weights[when] = tuple(self._weights(when))
+        return (Edge(first, finished, reason) for first, reason in self.weights[when])
+
+    def _weights(self, when: FinalWhen) -> Iterator[tuple[Node, Reason]]:
         weighings = list(self.work.jobs_of(JobKind.WEIGH))
         for job in weighings:
-            reason = Reason(Because.FINAL_WHEN, job_ref(job.id), f"{when}: after {job.name}")
-            yield Edge(do(job.id), finished, reason)
+            words = f"{when}: after {job.name}"
+            yield do(job.id), Reason(Because.FINAL_WHEN, job_ref(job.id), words)
         if not weighings:
-            for part in self.work.back:
-                on = self.work.put_on(part)
-                if self.work.parts[part].mass_kg and on is not None:
+            heavy = (part for part in self.work.back if self.work.parts[part].mass_kg)
+            for on in dict.fromkeys(map(self.work.put_on, heavy)):
+                if on is not None:
                     words = f"{when}: with all its weight on"
-                    reason = Reason(Because.FINAL_WHEN, on.what, words)
-                    yield Edge(on, finished, reason)
+                    yield on, Reason(Because.FINAL_WHEN, on.what, words)
 
     def _after_a_run(self, finished: Node, joint: Joint) -> Iterator[Edge]:
         if run := self.work.after_run.get(joint.id):
@@ -374,6 +380,8 @@ class _Facts:
     def runs_last(self, edges: Iterable[Edge]) -> Iterator[Edge]:
         """Start the engine when all is done that need not wait for it."""
         runs = [do(job.id) for job in self.work.jobs_of(JobKind.RUN)]
+        if not runs:
+            return
         after = after_of(edge for edge in edges if edge.strength is not Strength.CUSTOM)
         late = reached_from(runs, after)
         for node in self.work.nodes:

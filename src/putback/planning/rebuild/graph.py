@@ -9,6 +9,7 @@ that is left: a contradiction.
 """
 
 from bisect import bisect_left, insort
+from collections import Counter
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from heapq import heapify, heappop, heappush
@@ -75,10 +76,12 @@ def settle(
     edges = [edge for edge in facts.edges if edge not in dropped]
     if dropped:
         order = _TakingBack(nodes, edges, facts.eithers, latest).run()
-    eithers = _rather(facts.eithers, units)
-    better = _TakingBack(nodes, edges, eithers, latest).run()
-    if len(better) < len(nodes):
-        eithers, better = facts.eithers, order
+    eithers, better = facts.eithers, order
+    rather = _rather(facts.eithers, units)
+    if rather != facts.eithers:
+        other = _TakingBack(nodes, edges, rather, latest).run()
+        if len(other) == len(nodes):
+            eithers, better = rather, other
     order = _PuttingBack(work, edges, eithers, units, better).order() or better
     chosen = [_best_way(either, order) for either in eithers]
     return Settled((*edges, *(edge for way in chosen for edge in way)), tuple(dropped), facts)
@@ -123,12 +126,12 @@ class _TakingBack:
         latest: Mapping[Node, float],
     ) -> None:
         self.latest = latest
-        self.after: dict[Node, int] = dict.fromkeys(nodes, 0)
-        """How much that comes later each step still waits for."""
-        self.before: dict[Node, list[Node]] = {node: [] for node in self.after}
+        self.before: dict[Node, list[Node]] = {node: [] for node in nodes}
         for edge in edges:
-            self.after[edge.first] += 1
             self.before[edge.then].append(edge.first)
+        self.after: dict[Node, int] = dict.fromkeys(self.before, 0)
+        """How much that comes later each step still waits for."""
+        self.after |= Counter(chain.from_iterable(self.before.values()))
         self.of: list[Node] = []
         self.ways: dict[Node, list[tuple[int, int]]] = {}
         self.missing: list[list[int]] = []
@@ -150,7 +153,9 @@ class _TakingBack:
             _, node = heappop(self.free)
             self.order[node] = len(self.order)
             for first in self.before[node]:
-                self._release(first)
+                left = self.after[first] = self.after[first] - 1
+                if not left:
+                    heappush(self.free, (-self.latest[first], first))
             for number, choice in self.ways.get(node, ()):
                 self.missing[number][choice] -= 1
                 if not self.missing[number][choice] and not self.satisfied[number]:
@@ -207,8 +212,9 @@ class _PuttingBack:
         self.waits = [0] * len(self.nodes)
         self.after: list[list[int]] = [[] for _ in self.nodes]
         for edge in edges:
-            self.waits[place[edge.then]] += 1
-            self.after[place[edge.first]].append(place[edge.then])
+            then = place[edge.then]
+            self.waits[then] += 1
+            self.after[place[edge.first]].append(then)
         self.units = {place[node]: unit for node, unit in units.items()}
         self.puts_on = {part: at for at, unit in self.units.items() for part in unit.parts}
         self.aloft: set[int] = set()

@@ -50,22 +50,31 @@ class Network:
         self.nodes = work.nodes
         self.index = {node: number for number, node in enumerate(self.nodes)}
         count = len(self.nodes)
-        pairs = {(self.index[edge.first], self.index[edge.then]) for edge in edges}
+        pairs = {self.index[edge.first] * count + self.index[edge.then] for edge in edges}
         self.after: list[list[int]] = [[] for _ in range(count)]
-        self.before_count = [0] * count
-        for first, then in sorted(pairs):
+        self.before: list[list[int]] = [[] for _ in range(count)]
+        for first, then in (divmod(pair, count) for pair in sorted(pairs)):
             self.after[first].append(then)
-            self.before_count[then] += 1
+            self.before[then].append(first)
+        self.before_count = list(map(len, self.before))
         self.minutes = [minutes_of(work, node) for node in self.nodes]
         places = [place_of(work, node) for node in self.nodes]
         self.zone = [zone for zone, _ in places]
         self.tool = [tool for _, tool in places]
         self.helped = [crew_of(work, node) > 1 for node in self.nodes]
         """Whether a step wants more than one person."""
+        self.after_near = [
+            [then for then in thens if None in (here, self.zone[then]) or here == self.zone[then]]
+            for here, thens in zip(self.zone, self.after, strict=True)
+        ]
+        """What comes directly after each step, but in another zone."""
         self.tools = [frozenset({tool} if tool else ()) for tool in self.tool]
         self.allowed = [stands.allowed(node) for node in self.nodes]
         self._close()
         self.rank = self._ranks()
+        by_rank = sorted(range(count), key=self.rank.__getitem__)
+        self.place = dict(zip(by_rank, range(count), strict=True))
+        """Where each step stands among all, by rank."""
         self.late = frozenset(self.index[node] for node in late)
         """What waits for something that is not here yet."""
         self.trial = {self.index[node] for node in trial}
@@ -95,7 +104,7 @@ class Network:
             self.zone_size[zone] = self.zone_size.get(zone, 0) + 1
 
     def _close(self) -> None:
-        """Work out what leads to each step, and from it, however far, as sets of bits."""
+        """Work out what comes after each step, however far, as sets of bits."""
         waiting = list(self.before_count)
         order = [node for node, count in enumerate(waiting) if not count]
         for node in order:
@@ -105,13 +114,9 @@ class Network:
                     order.append(then)
         self.topological = order
         self.leads_to = [0] * len(self.nodes)
-        self.led_to_by = [0] * len(self.nodes)
         for node in reversed(order):
             for then in self.after[node]:
                 self.leads_to[node] |= self.leads_to[then] | 1 << then
-        for node in order:
-            for then in self.after[node]:
-                self.led_to_by[then] |= self.led_to_by[node] | 1 << node
 
     def _ranks(self) -> list[float]:
         """Follow the strip, turned round; a job comes when what leads to it is there."""
@@ -140,10 +145,13 @@ class Network:
     def up_to(self, steps: int) -> int:
         """These steps and all that leads to them, as sets of bits."""
         if steps not in self._up_to:
-            found = steps
-            for node in bits(steps):
-                found |= self.led_to_by[node]
-            self._up_to[steps] = found
+            todo = list(bits(steps))
+            found = set(todo)
+            while todo:
+                fresh = [first for first in self.before[todo.pop()] if first not in found]
+                found.update(fresh)
+                todo += fresh
+            self._up_to[steps] = sum(1 << node for node in found)
         return self._up_to[steps]
 
     def all_up_to(self, steps: int) -> frozenset[int]:

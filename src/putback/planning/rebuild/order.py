@@ -10,7 +10,7 @@ nothing holds yet.
 """
 
 from collections import Counter
-from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence, Set
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from enum import IntEnum
 from itertools import chain
@@ -24,6 +24,9 @@ from putback.planning.rebuild.work import Node
 from putback.progress import Progress
 from putback.vehicle.ids import JointId, PartId, StandingId, ZoneId, joint_ref
 from putback.vehicle.part import PartKind
+
+Steps = set[int] | frozenset[int]
+"""Steps by number."""
 
 
 class Placed(NamedTuple):
@@ -126,8 +129,8 @@ class _Run:
         """Units of which something that they touch is on."""
         self.begun: set[frozenset[PartId]] = set()
         """Groups of which something is on."""
-        self.tools_of: dict[int, frozenset[str]] = {}
-        """The tools of units, until something that they touch goes on."""
+        self.tools = list(network.tools)
+        """The tool of each step; of a unit that is ready, those of which any would fasten it."""
         self.ready: dict[ZoneId | None, set[int]] = {}
         """Steps that wait for nothing before them, by zone."""
         self.all_ready: set[int] = set()
@@ -136,6 +139,12 @@ class _Run:
         self.held_by: dict[int, list[int]] = {}
         self.in_the_air: dict[PartId, frozenset[int]] = {}
         """Parts put on that nothing holds yet, and the steps of which any one would."""
+        self.would_hold: dict[int, set[PartId]] = {}
+        """The same turned round."""
+        self.hanging: list[int] = []
+        """The spans that are begun and not done."""
+        self.let_down: set[tuple[int, StandingId | None]] = set()
+        """What may be hung up in a standing: the more is done, the less it could hang for ever."""
         self.placed: list[Placed] = []
         self.told: dict[Node, tuple[JointId, ...]] = {}
         self.forgiving = Forgiving.NOTHING
@@ -145,6 +154,12 @@ class _Run:
         self.tool = ""
         self.helped = False
         self.left_in = dict(network.zone_size)
+        self.changes = dict.fromkeys((*network.zone_size, None), 0)
+        """How often something changed in each zone."""
+        self.seen: dict[
+            tuple[StandingId | None, ZoneId | None], tuple[tuple[int, int], Yield]
+        ] = {}
+        """What looking at a place gave, and the changes up to then."""
         self.bearing = Bearing(network.work, network.settings.least_margin_m)
         self.enter = network.stands.can_enter(self.off)
         self.standing = network.stands.start
@@ -174,20 +189,20 @@ class _Run:
         free = [each for each in self.net.stands.all if each in self.enter]
         if not free:
             return next(iter(self.net.stands.all))
-        zones = self.net.zone_size.keys()
-        return max(free, key=lambda at: (self.bearing.holds(at), self._look(at, zones).steps))
+        zones, after = self.net.zone_size, self.net.after
+        looks = {each: self._look_at(each, zones, after) for each in free}
+        return max(free, key=lambda at: (self.bearing.holds(at), looks[at].steps))
 
     def _next(self) -> Choice:
         """Choose the next step: what holds a part first, then what is at hand, then the rest."""
         for self.forgiving in Forgiving:
             if self.in_the_air:
-                holding = self.all_ready.intersection(chain(*self.in_the_air.values()))
+                holding = self.all_ready.intersection(self.would_hold)
                 if choice := self._here(self._may_now(holding, self.standing)):
                     return choice
-            hanging = [span for span in self.net.spans if span & self.done and span & ~self.done]
             for late, trial_only in self._kinds_of_step():
                 self.trial_only = trial_only
-                if choice := self._hanging(hanging, late) if hanging else self._anywhere(late):
+                if choice := self._hanging(late) if self.hanging else self._anywhere(late):
                     return choice
         left = [node for i, node in enumerate(self.net.nodes) if not self.done >> i & 1]
         ready = [self.net.nodes[node] for node in sorted(self.all_ready)]
@@ -200,41 +215,34 @@ class _Run:
                 yield late, True
             yield late, False
 
-    def _able(
-        self, zones: Iterable[ZoneId | None], late: bool, standing: StandingId | None
-    ) -> list[int]:
-        """Steps in these zones that can be done in a standing; late ones too if asked."""
-        return list(
-            chain(*(self._able_of(self.ready.get(z, frozenset()), late, standing) for z in zones))
-        )
-
-    def _able_of(self, these: Set[int], late: bool, standing: StandingId | None) -> list[int]:
-        """Which of these steps can be done in a standing; late ones too if asked."""
+    def _open(self, these: Steps, late: bool, standing: StandingId | None) -> Steps:
+        """Which of these steps a standing allows, before it is asked what a unit would touch."""
         if self.forgiving < Forgiving.TIGHT:
-            these = these - self.loose.keys()
+            these = these.difference(self.loose)
         if not late:
             these = these - self.net.late
         if self.trial_only:
             these = these & self.net.trial
-        units = self.net.units
-        return [
-            node
-            for node in self._may_now(these, standing)
-            if node not in units or self._goes_on(node, units[node])
-        ]
+        return self._may_now(these, standing)
 
-    def _may_now(self, nodes: Set[int], standing: StandingId | None) -> Set[int]:
+    def _may_now(self, nodes: Steps, standing: StandingId | None) -> Steps:
         """Of these steps, those that a standing allows, and that hang nothing up for ever."""
         may = self.net.may_in(standing)
         allowed = nodes if may is None else nodes & may
-        spans_of = self.net.spans_of
-        for node in spans_of.keys() & allowed:
-            if not all(self._will_be_let_down(each, node, standing) for each in spans_of[node]):
-                allowed = allowed - {node}
+        for node in self.net.spans_of.keys() & allowed:
+            if (node, standing) not in self.let_down:
+                spans = self.net.spans_of[node]
+                if all(self._will_be_let_down(each, node, standing) for each in spans):
+                    self.let_down.add((node, standing))
+                else:
+                    allowed = allowed - {node}
         return allowed
 
-    def _goes_on(self, node: int, unit: Unit) -> bool:
-        """Whether a unit may go on now, but for what is forgiven."""
+    def _goes_on(self, node: int) -> bool:
+        """Whether a step puts nothing on, or what may go on now, but for what is forgiven."""
+        unit = self.net.units.get(node)
+        if unit is None:
+            return True
         may_shut = self.forgiving >= Forgiving.SHUT or self._leaves_a_way(unit)
         return may_shut and self._touches(node, unit)
 
@@ -274,74 +282,74 @@ class _Run:
 
     # -- choosing where -----------------------------------------------------------------------
 
-    def _hanging(self, spans: list[int], late: bool) -> Choice | None:
+    def _hanging(self, late: bool) -> Choice | None:
         """While something hangs, do what lets it down first; the standing does not change."""
         wanted = 0
-        for span in spans:
+        for span in self.hanging:
             wanted |= span & ~self.done
-        here = dict.fromkeys((self.zone, None))
-        return (
-            self._here(
-                self._able_of(self.all_ready & self.net.all_up_to(wanted), late, self.standing)
-            )
-            or self._here(self._able(here, late, self.standing))
-            or self._here(self._able(self.ready, late, self.standing))
+        up_to = self.net.all_up_to(wanted)
+        return self._here(self._open(self.all_ready & up_to, late, self.standing)) or self._here(
+            self._open(self.all_ready, late, self.standing)
         )
 
-    def _here(self, fit: Iterable[int]) -> Choice | None:
+    def _here(self, steps: Collection[int]) -> Choice | None:
         """Choose among steps that can be done as it stands, in this zone if there is any."""
-        fit = tuple(fit)
-        near = [node for node in fit if self.net.zone[node] in (None, self.zone)]
-        return Choice(self._by_tool(near or fit), self.standing, 0.0) if fit else None
+        near = [node for node in steps if self.net.zone[node] in (None, self.zone)]
+        node = self._by_tool(near)
+        if node is None and len(near) < len(steps):
+            node = self._by_tool(steps)
+        return None if node is None else Choice(node, self.standing, 0.0)
 
     def _anywhere(self, late: bool) -> Choice | None:
         """Go on here, else go where it pays."""
-        here = dict.fromkeys((self.zone, None))
-        if choice := self._here(self._able(here, late, self.standing)):
-            return choice
+        here = frozenset[int]().union(*(self.ready.get(zone, ()) for zone in (self.zone, None)))
+        node = self._by_tool(self._open(here, late, self.standing))
+        if node is not None:
+            return Choice(node, self.standing, 0.0)
         best: tuple[bool, float, float, float, str, str] | None = None
-        found: Choice | None = None
+        found: tuple[Steps, StandingId | None, float] = frozenset[int](), self.standing, 0.0
         for standing, minutes in self._ways().items():
             shaky = standing != self.standing and not self.bearing.holds(standing)
-            for zone in self.ready:
-                fit = self._able((zone,), late, standing)
-                if not fit:
+            for zone, ready in self.ready.items():
+                steps = self._open(ready, late, standing)
+                first = self._first(steps)
+                if first is None:
                     continue
                 moved = zone is not None and self.zone not in (None, zone)
                 cost = minutes + self.net.settings.zone_minutes * moved
-                what = self._look(standing, tuple(dict.fromkeys((zone or self.zone, None))))
-                rank = min(self.net.rank[node] for node in fit)
-                key = (shaky, self.pays(cost, what), cost, rank, str(standing), str(zone))
+                what = self._look(standing, zone or self.zone)
+                key = (shaky, self.pays(cost, what), cost, first, str(standing), str(zone))
                 if best is None or key < best:
-                    best, found = key, Choice(self._by_tool(fit), standing, minutes)
-        return found
+                    best, found = key, (steps, standing, minutes)
+        steps, standing, minutes = found
+        node = self._by_tool(steps)
+        return None if node is None else Choice(node, standing, minutes)
 
-    def _by_tool(self, fit: Collection[int]) -> int:
-        """Keep the tool in the hand, else take the one with most to do."""
-        rank, tools = self.net.rank, {node: self._tools(node) for node in fit}
-        at_hand = [
-            node
-            for node, these in tools.items()
-            if not these or not self.tool or self.tool in these
-        ]
-        if at_hand:
-            return min(at_hand, key=lambda node: (rank[node], node))
-        count = Counter(chain(*tools.values()))
-        return min(tools, key=lambda n: (-max(count[t] for t in tools[n]), rank[n], n))
+    def _first(self, steps: Iterable[int]) -> float | None:
+        """The rank of the first of these steps that can be done; none if none can."""
+        rank = self.net.rank
+        by_rank = sorted(steps, key=rank.__getitem__)
+        return next((rank[node] for node in by_rank if self._goes_on(node)), None)
 
-    def _tools(self, node: int) -> frozenset[str]:
-        """The tool it needs; of a unit, those of which any would fasten it."""
-        unit = self.net.units.get(node)
-        if unit is None:
-            return self.net.tools[node]
-        if node not in self.tools_of:
-            joints = self.net.work.joints
-            self.tools_of[node] = frozenset(
-                tool
-                for joint, tool in unit.fastens.items()
-                if all(p not in self.off or p in unit.parts for p in joints[joint].parts)
-            )
-        return self.tools_of[node]
+    def _by_tool(self, steps: Iterable[int]) -> int | None:
+        """Of what goes on keep the tool in the hand, else take the one with most to do."""
+        place, tools, tool = self.net.place, self.tools, self.tool
+        at_hand = [n for n in steps if not tool or not (these := tools[n]) or tool in these]
+        for node in sorted(at_hand, key=place.__getitem__):
+            if self._goes_on(node):
+                return node
+        fit = [node for node in set(steps).difference(at_hand) if self._goes_on(node)]
+        count = Counter(chain(*(tools[node] for node in fit)))
+        return min(fit, key=lambda n: (-max(count[t] for t in tools[n]), place[n]), default=None)
+
+    def _tools_of(self, unit: Unit) -> frozenset[str]:
+        """The tools of which any would fasten a unit now."""
+        joints = self.net.work.joints
+        return frozenset(
+            tool
+            for joint, tool in unit.fastens.items()
+            if all(p not in self.off or p in unit.parts for p in joints[joint].parts)
+        )
 
     def _ways(self) -> Mapping[StandingId | None, float]:
         if self.standing is None:
@@ -360,23 +368,38 @@ class _Run:
             if standing not in allowed
         )
 
-    def _look(self, standing: StandingId | None, zones: Collection[ZoneId | None]) -> Yield:
+    def _look(self, standing: StandingId | None, zone: ZoneId | None) -> Yield:
         """What could be done there before one had to leave again."""
+        known = self.seen.get((standing, zone))
+        now = self.changes[zone], self.changes[None]
+        if known is None or known[0] != now:
+            zones = dict.fromkeys((zone, None))
+            found = self._look_at(standing, zones, self.net.after_near)
+            known = self.seen[standing, zone] = now, found
+        return known[1]
+
+    def _look_at(
+        self,
+        standing: StandingId | None,
+        zones: Collection[ZoneId | None],
+        after: Sequence[Iterable[int]],
+    ) -> Yield:
         net = self.net
+        may = net.may_in(standing)
         count, minutes = 0, 0.0
-        fewer: dict[int, int] = {}
+        left: dict[int, int] = {}
         todo = [node for zone in zones for node in self.ready.get(zone, ())]
         while todo:
             node = todo.pop()
-            allowed = net.allowed[node]
-            if allowed is not None and standing not in allowed:
+            if may is not None and node not in may:
                 continue
             count += 1
             minutes += net.minutes[node]
-            for then in net.after[node]:
-                fewer[then] = fewer.get(then, 0) + 1
-                if self.waits[then] == fewer[then] and net.zone[then] in zones:
-                    todo.append(then)
+            for then in after[node]:
+                if net.zone[then] in zones:
+                    left[then] = left.get(then, self.waits[then]) - 1
+                    if not left[then]:
+                        todo.append(then)
             if count >= FAR_ENOUGH:
                 break
         size = sum(self.left_in.get(zone, 0) for zone in zones)
@@ -400,38 +423,52 @@ class _Run:
         self.standing = standing
         self.placed.append(Placed(net.nodes[node], standing, setup))
         self.done |= 1 << node
+        if node in net.spans_of:
+            self.hanging = [span for span in net.spans if 0 < span & self.done < span]
         self.bearing.do(net.nodes[node])
         self.trial_left.discard(node)
         self.ready[zone].discard(node)
         self.all_ready.discard(node)
         self.left_in[zone] -= 1
+        self.changes[zone] += 1
         for tightened in self.held_by.pop(node, ()):
             first = self.loose.get(tightened, set())
             first.discard(node)
             if not first:
                 self.loose.pop(tightened, None)
-        for part in [part for part, steps in self.in_the_air.items() if node in steps]:
-            del self.in_the_air[part]
+        for part in self.would_hold.pop(node, ()):
+            for other in self.in_the_air.pop(part) - {node}:
+                self.would_hold[other].discard(part)
+                if not self.would_hold[other]:
+                    del self.would_hold[other]
         if node in net.units:
             self._put_on(net.units[node])
         for then in net.after[node]:
-            self.waits[then] -= 1
-            if not self.waits[then]:
+            left = self.waits[then] = self.waits[then] - 1
+            if left < FAR_ENOUGH:  # what waits for more is not reached by looking ahead
+                self.changes[net.zone[then]] += 1
+            if not left:
                 self._add_ready(then)
 
     def _add_ready(self, node: int) -> None:
         self.ready.setdefault(self.net.zone[node], set()).add(node)
         self.all_ready.add(node)
+        if node in self.net.units:
+            self.tools[node] = self._tools_of(self.net.units[node])
 
     def _put_on(self, unit: Unit) -> None:
+        net = self.net
         self.off.difference_update(unit.parts)
-        for node in (node for part in unit.parts for node in self.net.touching.get(part, ())):
+        for node in (node for part in unit.parts for node in net.touching.get(part, ())):
             self.touching.add(node)
-            self.tools_of.pop(node, None)
-        self.enter = self.net.stands.can_enter(self.off)
+            if node in self.all_ready:
+                self.tools[node] = self._tools_of(net.units[node])
+        self.enter = net.stands.can_enter(self.off)
         holding = frozenset(self._loosen(unit.joints))
         if holding:
             self.in_the_air |= dict.fromkeys(unit.parts, holding)
+            for node in holding:
+                self.would_hold.setdefault(node, set()).update(unit.parts)
 
     def _loosen(self, joints: Iterable[JointId]) -> Iterable[int]:
         """Give the joints that hold a part now: all are made before one is tightened (6)."""

@@ -12,7 +12,7 @@ from putback.planning.ordering.put_off import in_force
 from putback.planning.plan import Plan, PlanSettings
 from putback.planning.rebuild.backwards import label, what_contradicts
 from putback.planning.rebuild.bound import least_setup
-from putback.planning.rebuild.edges import Edge, Strength
+from putback.planning.rebuild.edges import Edge, Strength, after_of, reached_from
 from putback.planning.rebuild.facts import find_facts
 from putback.planning.rebuild.graph import Contradiction, Settled, settle
 from putback.planning.rebuild.network import Network, ranks
@@ -128,18 +128,9 @@ def _settle(work: Work, stands: Stands, units: Mapping[Node, Unit]) -> Settled:
 
 def _late(work: Work, edges: tuple[Edge, ...], put_off: Collection[Ref]) -> frozenset[Node]:
     """What waits for something not here yet, or is put off, and all that follows it."""
-    after: dict[Node, list[Node]] = {}
-    for edge in edges:
-        after.setdefault(edge.first, []).append(edge.then)
-    todo = [node for node in work.nodes if waits_for(work, node)]
-    todo += put_off_nodes(work, put_off)
-    late = set(todo)
-    while todo:
-        for then in after.get(todo.pop(), ()):
-            if then not in late:
-                late.add(then)
-                todo.append(then)
-    return frozenset(late)
+    waiting = [node for node in work.nodes if waits_for(work, node)]
+    waiting += put_off_nodes(work, put_off)
+    return frozenset(reached_from(waiting, after_of(edges) if waiting else {}))
 
 
 def _say(work: Work, edge: Edge) -> str:

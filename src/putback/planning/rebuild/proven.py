@@ -49,9 +49,10 @@ class _Proven:
         """
         after = after_of(edge for edge in self.known if edge.strength is Strength.FACT)
         bit = {self.work.done(ref): 1 << at for at, ref in enumerate(things)}
+        begun = [self.work.begin(ref) for ref in things]
         reached = [
-            sum(bit.get(node, 0) for node in reached_from([self.work.begin(ref)], after))
-            for ref in things
+            sum(bit.get(each, 0) for each in reached_from([node] if node else [], after))
+            for node in begun
         ]
         behind = 0
         for at in reversed(range(len(things))):

@@ -19,11 +19,11 @@ _PAINTS = frozenset({JobKind.PREPARE, JobKind.REPAIR, JobKind.CURE})
 
 def trial_build(work: Work, edges: Iterable[Edge]) -> frozenset[Node]:
     """The planned *prove* jobs, and all that comes before them."""
-    before: dict[Node, list[Node]] = {}
-    for edge in edges:
-        before.setdefault(edge.then, []).append(edge.first)
     todo = [node for node in work.nodes if _is(work, node, JobKind.PROVE)]
     found = set(todo)
+    before: dict[Node, list[Node]] = {}
+    for edge in edges if todo else ():
+        before.setdefault(edge.then, []).append(edge.first)
     while todo:
         for first in before.get(todo.pop(), ()):
             if first not in found:

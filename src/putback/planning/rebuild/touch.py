@@ -52,12 +52,18 @@ def find_units(work: Work) -> dict[Node, Unit]:
 
 def _groups(work: Work) -> dict[PartId, frozenset[PartId]]:
     """The parts that joints connect with each part, near or far."""
-    found: dict[PartId, set[PartId]] = {}
+    beside: dict[PartId, list[PartId]] = {}
     for joint in work.joints.values():
-        together: set[PartId] = set()
         for part in joint.parts:
-            together |= found.get(part, {part})
-        for part in together:
-            found[part] = together
-    frozen = {id(group): frozenset(group) for group in found.values()}
-    return {part: frozen[id(group)] for part, group in found.items()}
+            beside.setdefault(part, []).extend(joint.parts)
+    found: dict[PartId, frozenset[PartId]] = {}
+    for first in beside:
+        if first not in found:
+            together, todo = {first}, [first]
+            while todo:
+                for part in beside[todo.pop()]:
+                    if part not in together:
+                        together.add(part)
+                        todo.append(part)
+            found |= dict.fromkeys(together, frozenset(together))
+    return found

@@ -135,8 +135,11 @@ class Work:
 
     def put_on(self, part: PartId) -> Node | None:
         """The node that puts a part on; none if it is on already, or waits."""
-        unit = self.unit_of.get(part)
-        return None if unit is None else Node(Action.PUT_ON, unit)
+        return self._putting_on.get(part)
+
+    @cached_property
+    def _putting_on(self) -> Mapping[PartId, Node]:
+        return {part: Node(Action.PUT_ON, unit) for part, unit in self.unit_of.items()}
 
     def whole_of(self, joint: JointId) -> Ref | None:
         """The whole inside which a joint lies: it is made on the bench."""
