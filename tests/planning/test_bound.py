@@ -5,7 +5,8 @@ from dataclasses import replace
 import networkx as nx
 import pytest
 
-from putback.planning.bounds.bound import lower_bound, setup_bound, unavoidable
+from putback.planning.bounds.bound import lower_bound, setup_bound
+from putback.planning.bounds.landmarks import unavoidable
 from putback.planning.plan import PlanSettings
 from putback.planning.posing.pose import pose, targets_of
 from putback.vehicle.facts import HarderAfter
@@ -169,6 +170,68 @@ def test_lifts_between_other_work_call_the_helpers_again():
     v = vehicle("a - frame", "b - frame", "a blocks b - frame", datum="frame")
     heavy = {p: replace(part, crew=2) for p, part in v.parts.items() if p != "frame"}
     assert again(v.with_records(parts={**v.parts, **heavy})) == 10.0
+
+
+def in_one_zone(*facts: str):
+    """Joints whose parts lie in no zone."""
+    v = vehicle(*facts, datum="frame")
+    return v.with_records(parts={p: replace(part, zone=None) for p, part in v.parts.items()})
+
+
+def test_a_zone_and_a_tool_that_wait_for_each_other_make_one_come_back_to_either():
+    """The front is a circle with the key elsewhere: the cheaper of the two is taken up again."""
+    v = in_one_zone(
+        "a - frame: 1 clip; zone front; tool bar",
+        "b - frame: 1 clip; zone rear; tool key",
+        "c - frame: 1 clip; zone under; tool key",
+        "d - frame: 1 clip; zone front; tool bar",
+        "a - frame before b - frame: so",
+        "c - frame before d - frame: so",
+    )
+    # Of front (bar), rear and under (key): rear first or under last would be out of turn.
+    assert again(v) == 2.0
+
+
+def test_a_stretch_of_which_it_is_sure_which_it_is_takes_part_in_circles():
+    """The bar is taken up twice by a chain; what is in its second stretch waits for the pin."""
+    v = in_one_zone(
+        *(f"{each} - frame: 1 clip; tool bar" for each in ("a", "c")),
+        "b - frame: 1 clip; tool key",
+        *(f"{each} - frame: 1 clip; tool pin" for each in ("p", "q")),
+        "a - frame before b - frame: so",
+        "b - frame before c - frame: so",
+        "c - frame before p - frame: so",
+        "q - frame before b - frame: so",
+    )
+    # Bar, key, bar, and then the pin, of which something comes before the key: once more.
+    assert again(v) == 2 * 2.0
+
+
+def test_a_crack_is_a_stretch_of_its_own_standing():
+    """Cracked on the wheels, between them work in the rear: the front is worked in twice."""
+    v = vehicle(
+        "a - frame: 1 nut M12; zone front; in stands; crack in wheels",
+        "b - frame: 1 clip; zone rear; in wheels",
+        "c - frame: 1 clip; zone rear; in stands",
+        standing("wheels", stands=30.0),
+        standing("stands", wheels=30.0),
+        datum="frame",
+    )
+    v = v.with_records(parts={p: replace(part, zone=None) for p, part in v.parts.items()})
+    assert again(v, standing="wheels") == 5.0
+
+
+def test_what_is_cracked_before_it_gets_harder_counts_its_fifth_once():
+    """Two of the ten minutes are spent before the door is off, and eight are doubled."""
+    v = vehicle(
+        "door - frame: 1 clip; 4 min",
+        "pump - frame: 1 nut M12; 10 min; in stands; crack in stands",
+        "door blocks pump - frame",
+        "pump - frame harder after door x 2",
+        standing("stands"),
+        datum="frame",
+    )
+    assert again(v) == pytest.approx(8.0)
 
 
 def test_what_is_harder_in_every_order_is_counted():

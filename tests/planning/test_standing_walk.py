@@ -1,5 +1,7 @@
 """What changes of standing cost at least: forced returns count, avoidable ones do not."""
 
+from dataclasses import replace
+
 from putback.planning.bounds.bound import lower_bound
 from putback.planning.plan import PlanSettings
 from putback.planning.posing.pose import pose, targets_of
@@ -47,3 +49,68 @@ def test_of_two_ways_the_one_without_a_return_counts():
     """Either of two covers frees the last joint, and one of them is on the ground."""
     v = two_standings("b or a blocks c - frame")
     assert set_up_at_least(v) == 20.0
+
+
+def test_a_standing_for_a_crack_is_entered_before_what_it_is_undone_in():
+    """Cracked on the ground after what frees nothing, undone up: back up for it at the end."""
+    v = vehicle(
+        "a - frame: 1 clip; in up",
+        "b - frame: 1 nut M12; in up; crack in ground",
+        "c - frame: 1 clip; in ground",
+        "a before c - frame: so",
+        "c before b - frame: so",
+        standing("ground", up=20.0),
+        standing("up", ground=20.0),
+        datum="frame",
+    )
+    assert set_up_at_least(v) == 60.0
+
+
+def test_of_two_standings_the_one_nearer_to_what_follows_counts():
+    """The middle joint may be undone up or on ramps; from the ramps it is less far down."""
+    v = vehicle(
+        "a - frame: 1 clip; in ground",
+        "b - frame: 1 clip; in up",
+        "c - frame: 1 clip; in ground",
+        "a before b - frame: so",
+        "b before c - frame: so",
+        standing("ground", up=20.0, ramps=7.0),
+        standing("up", ground=20.0, ramps=30.0),
+        standing("ramps", ground=7.0, up=30.0),
+        datum="frame",
+    )
+    either = replace(v.joints["b-frame"], standings=("up", "ramps"))
+    v = v.with_records(joints={**v.joints, "b-frame": either})
+    assert set_up_at_least(v) == 14.0
+
+
+def test_two_returns_that_one_walk_does_not_serve_both_count():
+    """Each chain alone goes up and down once; but one ends up there and the other begins so."""
+    v = vehicle(
+        "a - frame: 1 clip; in ground",
+        "b - frame: 1 clip; in up",
+        "c - frame: 1 clip; in up",
+        "d - frame: 1 clip; in ground",
+        "a before b - frame: so",
+        "c before d - frame: so",
+        standing("ground", up=20.0),
+        standing("up", ground=20.0),
+        datum="frame",
+    )
+    assert set_up_at_least(v) == 40.0
+
+
+def test_a_standing_is_not_entered_before_what_it_needs_off_is_off():
+    """The lid comes off up, and only without it does the vehicle stand bare."""
+    bare = standing("bare", up=12.0, ground=12.0)
+    v = vehicle(
+        "lid - frame: 1 clip; in up",
+        "b - frame: 1 clip; in bare",
+        "c - frame: 1 clip; in ground",
+        "c before lid - frame: so",
+        standing("ground", up=20.0, bare=12.0),
+        standing("up", ground=20.0, bare=12.0),
+        replace(bare, needs_off=("lid",)),
+        datum="frame",
+    )
+    assert set_up_at_least(v) == 32.0

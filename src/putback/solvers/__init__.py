@@ -4,7 +4,19 @@ What the rest of the program needs of them has a small face of its own here; OR-
 imported when something is solved, never before.
 """
 
+from putback.solvers.amounts import Amount, Amounted, Amounts
 from putback.solvers.block_swaps import Lists, Run, Swapping, swap_blocks
 from putback.solvers.choice import Answer, Choice, Literal
 
-__all__ = ["Answer", "Choice", "Lists", "Literal", "Run", "Swapping", "swap_blocks"]
+__all__ = [
+    "Amount",
+    "Amounted",
+    "Amounts",
+    "Answer",
+    "Choice",
+    "Lists",
+    "Literal",
+    "Run",
+    "Swapping",
+    "swap_blocks",
+]

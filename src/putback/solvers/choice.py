@@ -115,7 +115,7 @@ class Choice:
         solver.parameters.random_seed = 1
         solver.parameters.max_deterministic_time = effort
         solver.parameters.max_time_in_seconds = seconds
-        status = _run(solver, model, progress)
+        status = run_beside(solver, model, progress)
         if status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
             return Answer(
                 feasible=True,
@@ -131,7 +131,7 @@ class Choice:
         return Answer(feasible=None)
 
 
-def _run(solver: Any, model: Any, progress: Progress) -> Any:
+def run_beside(solver: Any, model: Any, progress: Progress) -> Any:
     """Solve beside the caller's thread, in which progress is asked whether to go on."""
     statuses: list[Any] = []
     search = Thread(target=lambda: statuses.append(solver.solve(model)), daemon=True)

@@ -1,104 +1,185 @@
-"""The least that changes of standing cost, as precedence has them follow one another.
+"""The least that changes of standing cost, by how many there are.
 
-A thing is done in one of its standings, and what must come before it was done before, in one of
-theirs. So the way there costs at least what the way to any of these costs, and the change from
-where that was done. Followed through all that must come before what, this counts every standing
-that precedence makes one come back to.
+Nothing is lost by doing in each standing all that can be done there, as long as only what must
+come before what is asked: more done never bars anything. So a walk through the standings alone
+says what gets done on it, and the cheapest walks are found exactly, change by change (dynamic
+programming over how the vehicle stands and what is done).
 """
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
-from itertools import chain
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from heapq import heappop, heappush
+from itertools import count
 from math import inf
 
-from putback.planning.posing.problem import Clause, Problem
-from putback.vehicle.ids import StandingId
+from putback.planning.bounds.landmarks import Landmarks
+from putback.planning.posing.problem import Clause, Kind
+from putback.vehicle.ids import StandingId, split_ref
 
-_SWEEPS = 4
-"""How often ways are followed through alternatives; less only makes the bound smaller."""
+_MOST_CHANGES = 24
+"""Of more changes only the least cost of all such walks is told."""
+
+_MOST_TRIED = 400
+"""So many bouts are looked into at most; what is found till then stays a bound."""
 
 Change = Mapping[tuple[StandingId, StandingId], float]
 """The least that going from one standing to another costs, whatever is off [minutes]."""
 
 
-def least_walk(
-    problem: Problem,
-    targets: Sequence[Clause],
-    order: Sequence[int],
-    sure: Collection[int],
-    change: Change,
-) -> float:
-    """Give what changes of standing cost at least in every plan [minutes].
+def least_walks(marks: Landmarks, targets: Sequence[Clause], change: Change) -> list[float]:
+    """Give what walks that reach the targets cost at least [minutes].
 
-    Parameters
-    ----------
-    problem : Problem
-        What can be done.
-    targets : sequence of Clause
-        What is to be fulfilled at the end.
-    order : sequence of int
-        The nodes that may be done, in an order in which they can.
-    sure : collection of int
-        Those that every plan does.
-    change : mapping
-        What a change costs at least, [minutes].
+    The entry *k* speaks of walks with *k* changes of standing, the last of all with more; infinite
+    where there is none.
     """
-    standings = tuple(problem.vehicle.standings)
-    if not standings:
-        return 0.0
-    begin = [
-        0.0 if problem.start is None else change[problem.start, standing] for standing in standings
-    ]
-    at = {index: list(begin) for index in order}
-    step = [[change[here, there] for here in standings] for there in standings]
-    bound = _before(problem, order, sure)
-    for _ in range(_SWEEPS):
-        changed = False
-        for index in order:
-            node = problem.nodes[index]
-            least = at[index]
-            for any_of in bound[index]:
-                came = _least_of(at, any_of, len(standings))
-                if came is None:
-                    continue
-                for number, row in enumerate(step):
-                    there = min(map(sum, zip(came, row, strict=True)))
-                    if there > least[number]:
-                        least[number], changed = there, True
-            for number, standing in enumerate(standings):
-                if least[number] < inf and not node.allows(standing):
-                    least[number], changed = inf, True
-        if not changed:
-            break
-    ends = [_least_of(at, target.any_of, len(standings)) for target in targets]
-    return max((min(end) for end in ends if end and min(end) < inf), default=0.0)
+    if not marks.problem.usable:
+        return [0.0]
+    walks = _Walks(marks, targets)
+    of_all = walks.least_of_all(change)
+    at = walks.begin()
+    least: list[float] = []
+    while len(least) <= _MOST_CHANGES and walks.tried <= _MOST_TRIED:
+        least.append(walks.least(at))
+        at = walks.go_on(at, change)
+    more = min((cost for each in at.values() for cost in each.values()), default=inf)
+    return [*least, max(of_all, more)]
 
 
-def _before(
-    problem: Problem, order: Iterable[int], sure: Collection[int]
-) -> dict[int, list[tuple[int, ...]]]:
-    """Give what comes before each node: of each group one at least."""
-    return {
-        index: [
-            *dict.fromkeys(
-                chain(
-                    (clause.any_of for clause in problem.nodes[index].clauses),
-                    (
-                        (each.first,)
-                        for each in problem.orders_onto.get(index, ())
-                        if index in sure and each.first in sure
-                    ),
-                )
+_Reached = dict[StandingId, dict[int, float]]
+"""By how the vehicle stands and what is done, as bits, the least to get there [minutes]."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Thing:
+    """Something to do: its bit, in which standings (``None``: any), and after one of each."""
+
+    bit: int
+    standings: frozenset[StandingId] | None
+    asks: tuple[int, ...]
+
+
+class _Walks:
+    """Walks of one problem, longer by one change each time."""
+
+    def __init__(self, marks: Landmarks, targets: Sequence[Clause]) -> None:
+        self.problem = marks.problem
+        self.tried = 0
+        self._known: dict[tuple[int, StandingId], int] = {}
+        bits = {thing: 1 << number for number, thing in enumerate(marks.order)}
+        self._things = [
+            _Thing(
+                bits[thing],
+                None if (only := marks.standings(thing)) is None else frozenset(only),
+                tuple(sum(bits[way] for way in ways) for ways in marks.ways[thing]),
             )
+            for thing in marks.order
         ]
-        for index in order
-    }
+        asked = (sum(bits[way] for way in each.any_of if way in bits) for each in targets)
+        self._targets = [ways for ways in asked if ways]
+        stands = {
+            StandingId(split_ref(node.what)[1]): index
+            for index, node in enumerate(self.problem.nodes)
+            if node.kind is Kind.STANDING
+        }
+        self._asks_first = {
+            each for each, index in stands.items() if self.problem.nodes[index].clauses
+        }
+        self._entered = {each: bits[index] for each, index in stands.items() if index in bits}
+
+    def begin(self) -> _Reached:
+        """Stand as the vehicle stands, or as it may; and do all that can be done so."""
+        start = self.problem.start
+        if start is not None:
+            return {start: {self._all_done(0, start): 0.0}}
+        return {
+            standing: {self._all_done(0, standing): 0.0}
+            for standing in self.problem.usable
+            if standing not in self._asks_first
+        }
+
+    def go_on(self, at: _Reached, change: Change) -> _Reached:
+        """Change the standing once more."""
+        reached: _Reached = {}
+        for here, ways in at.items():
+            for there in self.problem.usable:
+                minutes = change[here, there]
+                if there == here or minutes == inf:
+                    continue
+                for done, cost in ways.items():
+                    if self._may_enter(there, done):
+                        after = self._all_done(done, there)
+                        known = reached.setdefault(there, {})
+                        known[after] = min(known.get(after, inf), cost + minutes)
+        return {standing: dict(_best(ways)) for standing, ways in reached.items()}
+
+    def least(self, at: _Reached) -> float:
+        """Give the least of those that reach the targets."""
+        return min(
+            (cost for ways in at.values() for done, cost in ways.items() if self._reached(done)),
+            default=inf,
+        )
+
+    def least_of_all(self, change: Change) -> float:
+        """Give the least of all walks that reach the targets, or, tried too often, of more."""
+        number = count()
+        queue = [
+            (cost, next(number), standing, done)
+            for standing, ways in self.begin().items()
+            for done, cost in ways.items()
+        ]
+        seen: set[tuple[StandingId, int]] = set()
+        while queue:
+            cost, _, here, done = heappop(queue)
+            if self._reached(done) or self.tried > _MOST_TRIED:
+                return cost
+            if (here, done) in seen:
+                continue
+            seen.add((here, done))
+            for there in self.problem.usable:
+                minutes = change[here, there]
+                if there != here and minutes < inf and self._may_enter(there, done):
+                    after = self._all_done(done, there)
+                    if after != done:  # else one may as well go on from here
+                        heappush(queue, (cost + minutes, next(number), there, after))
+        return inf
+
+    def _reached(self, done: int) -> bool:
+        return all(done & target for target in self._targets)
+
+    def _may_enter(self, standing: StandingId, done: int) -> bool:
+        """Whether what must be off is; of a standing that nothing asks for nobody looked."""
+        asked = self._entered.get(standing)
+        return asked is None or standing == self.problem.start or bool(asked & done)
+
+    def _all_done(self, done: int, standing: StandingId) -> int:
+        """Do in a standing all that can be done there."""
+        if (done, standing) not in self._known:
+            self.tried += 1
+            self._known[done, standing] = self._doing_all(done, standing)
+        return self._known[done, standing]
+
+    def _doing_all(self, done: int, standing: StandingId) -> int:
+        left = [
+            each
+            for each in self._things
+            if not each.bit & done and (each.standings is None or standing in each.standings)
+        ]
+        while True:
+            later = []
+            for each in left:
+                if all(done & ways for ways in each.asks):
+                    done |= each.bit
+                else:
+                    later.append(each)
+            if len(later) == len(left):
+                return done
+            left = later
 
 
-def _least_of(
-    at: Mapping[int, list[float]], any_of: Iterable[int], count: int
-) -> list[float] | None:
-    """Give the least to have one of some done, by the standing in which it was done."""
-    ways = [at[by] for by in any_of if by in at]
-    if len(ways) < 2:
-        return ways[0] if ways else None
-    return [min(way[number] for way in ways) for number in range(count)]
+def _best(ways: Mapping[int, float]) -> Iterator[tuple[int, float]]:
+    """Leave out what gets no further than another that costs no more."""
+    kept: list[int] = []
+    for done, cost in sorted(ways.items(), key=lambda way: (way[1], -way[0].bit_count())):
+        if not any(done & other == done for other in kept):
+            kept.append(done)
+            yield done, cost

@@ -1,237 +1,218 @@
-"""How often work must be come back to: what precedence forces beyond one visit of each sort.
+"""The least set-up: how often standing, zone, tool and helpers change at least, together.
 
-Things are sorted by what is in hand for them (a zone; a tool; zone and tool; helpers or none). A
-*stretch* of a sort lasts from one of its things to another as long as nothing of another sort
-comes between. Each sort has at least one, and more
-
-- where a chain of precedence leaves the sort and comes back to it;
-- where its things want several standings (a stretch that goes on over a change of standing is
-  counted as two here, which `Stretches.least` says);
-- where sorts wait for one another in a circle: if each had one stretch only, these would follow
-  one another, and the first of them would wait for the last.
+Two stretches of different sorts of one sorting (`sorts.py`) do not overlap, so they follow one
+another, and between two that do something of that sorting changes. So each sorting says of how
+many changes there are at least so many, and the cheapest numbers of changes that fit all of them
+are a bound. What makes a sort have one stretch more than chains of precedence force are circles:
+if stretches wait for one another in a circle, they would follow one another, and the first of
+them would wait for the last. So some sort of each circle has one more.
 """
 
-from collections.abc import Callable, Collection, Iterable, Mapping, Sequence, Set
-from dataclasses import dataclass
-from itertools import combinations
+from collections import deque
+from collections.abc import Iterator, Sequence
+from itertools import pairwise
+from math import inf
 
-from putback.planning.bounds.lanes import Lanes, in_lanes
-from putback.planning.posing.problem import Node, Problem
+import numpy as np
+
+from putback.planning.bounds.sorts import HELP, SORTINGS, STANDING, TOOL, ZONE, Sorts, Stretch
+from putback.planning.plan import PlanSettings
 from putback.progress import NoProgress, Progress
-from putback.solvers import Choice
-from putback.vehicle.ids import StandingId
+from putback.solvers import Amount, Amounts
 
-_EFFORT = 0.5
-"""Effort for each look at the circles, in the solver's own count [-]."""
+_EFFORT = 1.0
+"""Effort for each look at the numbers, in the solver's own count [-]."""
 
-_SWEEPS = 4
-"""How often chains are followed through alternatives; less only makes the count smaller."""
+_ROUNDS = 3
+"""So often longer circles are looked for after the bound rose last."""
+
+_SCALE = 1000
+"""Minutes are counted in thousandths, rounded down: the bound stays a bound."""
+
+_VERY_MANY = 10_000
+"""More changes than any plan has a use for."""
 
 
-Sort = tuple[object, ...]
-"""What is in hand: such as a zone, or a zone and a tool; ``None`` where it does not matter."""
+def least_setup(
+    sorts: Sorts,
+    walks: Sequence[float],
+    settings: PlanSettings,
+    progress: Progress = NoProgress(),
+) -> float:
+    """Give what all changes cost together at least [minutes].
+
+    Parameters
+    ----------
+    sorts : Sorts
+        The sorts of what is sure to be done.
+    walks : sequence of float
+        What so many changes of standing cost at least, the last entry for all more [minutes].
+    settings : PlanSettings
+        What changes of zone and tool and the coming of helpers cost [minutes].
+    progress : Progress
+        Asked whether to go on.
+    """
+    if not sorts.members:
+        return min(walks)
+    changes = _Changes(sorts, walks, settings)
+    circles = _Circles(sorts)
+    for circle in circles.of_two():
+        changes.break_circle(circle)
+    least, since = 0, 0
+    while True:
+        answer = changes.amounts.solve(effort=_EFFORT, progress=progress)
+        since = 0 if answer.bound > least else since + 1
+        least = max(least, answer.bound)
+        if answer.values is None or not answer.optimal or since > _ROUNDS:
+            break
+        again = {sort for sort, each in enumerate(changes.again) if answer.values[each]}
+        found = list(circles.without(again))
+        for circle in found:
+            changes.break_circle(circle)
+        if not found:
+            break
+    return changes.fixed_minutes + least / _SCALE
 
 
-@dataclass(frozen=True, slots=True)
-class Stretches:
-    """The least number of stretches of several sorts together.
+class _Changes:
+    """The numbers of changes, and what the sortings say of them.
 
-    ``cut`` counts them as cut wherever the standing changes: so many, less one for each change.
+    ``again`` says of each sort whether it has one stretch more than chains force.
     """
 
-    uncut: int
-    cut: int
-
-    def least(self, changes: int) -> int:
-        """How many there are at least with so many changes of standing."""
-        return max(self.uncut, self.cut - changes)
-
-
-class Landmarks:
-    """What every way to the targets contains, and what comes before what in all of them."""
-
-    def __init__(self, problem: Problem, order: Sequence[int], before: Mapping[int, int]) -> None:
-        """Take the nodes that can be done, and of each the bits of what is always before it."""
-        self.problem = problem
-        self.order = order
-        self.before = before
-        self.ways = {
-            index: [
-                ways
-                for clause in problem.nodes[index].clauses
-                if (ways := [way for way in clause.any_of if way in before])
-            ]
-            for index in order
+    def __init__(self, sorts: Sorts, walks: Sequence[float], settings: PlanSettings) -> None:
+        self.amounts = Amounts()
+        zones, tools, calls = (self.amounts.amount(_VERY_MANY) for _ in range(3))
+        weights = {
+            zones: _thousandths(settings.zone_minutes),
+            tools: _thousandths(settings.tool_minutes),
+            calls: _thousandths(settings.helper_minutes),
         }
-        """Of each node and each of its clauses, the ways that can be gone."""
+        self.again = [self.amounts.amount(1) for _ in sorts.members]
+        self._stands: dict[Amount, int] = {}
+        self._stands_fixed = 0
+        self.fixed_minutes = 0.0
+        self._walk(walks, weights)
+        counted = {ZONE: {zones: 1}, TOOL: {tools: 1}, HELP: {calls: 2}, STANDING: self._stands}
+        of: dict[tuple[int, ...], list[int]] = {sorting: [] for sorting in SORTINGS}
+        for sort, sorting in enumerate(sorts.sorting):
+            of[sorting].append(sort)
+        for sorting, some in of.items():
+            terms = {each: by for what in sorting for each, by in counted[what].items()}
+            stood = self._stands_fixed if STANDING in sorting else 0
+            least = sum(sorts.least[sort] for sort in some) - 1 - stood
+            if some:
+                self._ask(terms, some, least)
+            if some and STANDING not in sorting:
+                # A stretch goes on over a change of standing for one sort at most.
+                once = [sort for sort in some if sorts.least_cut[sort] == sorts.least[sort]]
+                least = sum(sorts.least_cut[sort] for sort in some) - 1 - self._stands_fixed
+                self._ask(terms | self._stands, once, least)
+        for sort in of[HELP,]:
+            if sorts.wanted[sort, HELP]:
+                self._ask({calls: 1}, [sort], sorts.least[sort])
+        self.amounts.minimise(weights)
 
-    def count(
-        self,
-        sure: Collection[int],
-        sort_of: Callable[[Node], Sort],
-        progress: Progress = NoProgress(),
-    ) -> Stretches:
-        """Count the stretches of the sorts among ``sure`` things that no way is without."""
-        nodes = self.problem.nodes
-        sorts: dict[Sort, list[int]] = {}
-        for index in sorted(sure):
-            sort = sort_of(nodes[index])
-            if nodes[index].kind.is_step and None not in sort:
-                sorts.setdefault(sort, []).append(index)
-        least = self._by_chains(sorts, sort_of)
-        cut = {
-            sort: max(least[sort], _fewest(self._standings(members)))
-            for sort, members in sorts.items()
-        }
-        waits = self._waits(sorts)
+    def break_circle(self, sorts: Sequence[int]) -> None:
+        """Say that not all of some sorts have only the stretches that chains force."""
+        self.amounts.any_of(self.again[sort] for sort in sorts)
 
-        def circles(count: Mapping[Sort, int]) -> int:
-            once = {sort for sort, stretches in count.items() if stretches == 1}
-            return _circles({sort: waits[sort] & once for sort in once}, progress)
+    def _ask(self, terms: dict[Amount, int], again: Sequence[int], least: int) -> None:
+        """Ask for no fewer changes than ``least`` and one for each sort come back to."""
+        self.amounts.at_least(terms | {self.again[sort]: -1 for sort in again}, least)
 
-        around = circles(cut)
-        same = {sort for sort in sorts if least[sort] > 1} == {s for s in sorts if cut[s] > 1}
-        return Stretches(
-            sum(least.values()) + (around if same else circles(least)),
-            sum(cut.values()) + around,
+    def _walk(self, walks: Sequence[float], weights: dict[Amount, int]) -> None:
+        """Let each further change of standing cost what walks with so many cost more."""
+        least = [min(walks[at:]) for at in range(len(walks))]
+        self.fixed_minutes = least[0]
+        self._stands_fixed = max(at for at, cost in enumerate(least) if cost == least[0])
+        before: Amount | None = None
+        for one, more in pairwise(least[self._stands_fixed :]):
+            if more == inf:
+                return
+            further = self.amounts.amount(1)
+            weights[further] = _thousandths(more - one)
+            self._stands[further] = 1
+            if before is not None:
+                self.amounts.at_least({before: 1, further: -1}, 0)
+            before = further
+        if before is not None:
+            self._stands[before] = _VERY_MANY
+        else:
+            self._stands_fixed = _VERY_MANY
+
+
+class _Circles:
+    """Stretches that wait for one another in a circle."""
+
+    def __init__(self, sorts: Sorts) -> None:
+        self._stretches = sorts.stretches()
+        waits = _waits(sorts, self._stretches)
+        self._for_each_other = waits & waits.T
+        self._waits = [np.flatnonzero(row).tolist() for row in waits]
+
+    def of_two(self) -> Iterator[tuple[int, ...]]:
+        """Give the sorts of all circles of two."""
+        ones, others = np.nonzero(np.triu(self._for_each_other))
+        yield from dict.fromkeys(
+            self._sorts((int(a), int(b))) for a, b in zip(ones, others, strict=True)
         )
 
-    def _by_chains(
-        self, sorts: Mapping[Sort, Iterable[int]], sort_of: Callable[[Node], Sort]
-    ) -> dict[Sort, int]:
-        """The most stretches of each sort that one chain makes.
+    def without(self, again: set[int]) -> Iterator[tuple[int, ...]]:
+        """Give the sorts of some circles, none of them in ``again``; none if there are none."""
+        left = {at for at, stretch in enumerate(self._stretches) if stretch.sort not in again}
+        for begin in range(len(self._stretches)):
+            if begin in left and (circle := self._through(begin, left)):
+                yield self._sorts(circle)
+                left -= set(circle)
 
-        Work goes in phases, in turn without the sort and within it; what is done in which phase
-        at the earliest follows from what must come before. All sorts are gone through at once,
-        each in a lane of one number.
-        """
-        lanes = Lanes(len(sorts))
-        belongs, counts = _bears(self.problem.nodes, self.order, tuple(sorts), sort_of)
-        phase = [0] * len(self.problem.nodes)
-        for _ in range(_SWEEPS):
-            changed = False
-            for index in self.order:
-                now = earliest = phase[index]
-                for ways in self.ways[index]:
-                    by = phase[ways[0]]
-                    for way in ways[1:]:
-                        by = lanes.least(by, phase[way])
-                    if by != earliest:
-                        earliest = lanes.most(earliest, by)
-                earliest += (earliest & lanes.ones ^ belongs[index]) & counts[index]
-                if earliest != now:
-                    phase[index], changed = earliest, True
-            if not changed:
-                break
-        most = {
-            sort: max(lanes.read(phase[index], lane) for index in members)
-            for lane, (sort, members) in enumerate(sorts.items())
-        }
-        return {sort: max(1, (phases + 1) // 2) for sort, phases in most.items()}
+    def _sorts(self, circle: Sequence[int]) -> tuple[int, ...]:
+        return tuple(sorted({self._stretches[at].sort for at in circle}))
 
-    def _standings(self, members: Iterable[int]) -> set[frozenset[StandingId]]:
-        """Of each thing, the standings in one of which it is worked on."""
-        wanted: set[frozenset[StandingId]] = set()
-        for index in members:
-            node = self.problem.nodes[index]
-            if node.standings:
-                wanted.add(node.standings)
-            if node.crack_in is not None and node.what not in self.problem.cracking:
-                wanted.add(frozenset({node.crack_in}))
-        return wanted
-
-    def _waits(self, sorts: Mapping[Sort, Iterable[int]]) -> dict[Sort, set[Sort]]:
-        """Which sorts have something that waits for something of another."""
-        bits = {sort: sum(1 << index for index in members) for sort, members in sorts.items()}
-        waits: dict[Sort, set[Sort]] = {}
-        for sort, members in sorts.items():
-            before = 0
-            for index in members:
-                before |= self.before[index]
-            waits[sort] = {
-                other for other, theirs in bits.items() if other != sort and before & theirs
-            }
-        return waits
-
-
-def _bears(
-    nodes: Sequence[Node],
-    order: Iterable[int],
-    sorts: Sequence[Sort],
-    sort_of: Callable[[Node], Sort],
-) -> tuple[dict[int, int], dict[int, int]]:
-    """What each node means for the stretches of all sorts, in lanes.
-
-    First where it belongs to the stretch, then where it does that or ends it; elsewhere it may
-    be done within it.
-    """
-    belongs: dict[int, int] = {}
-    counts: dict[int, int] = {}
-    known: dict[Sort, tuple[int, int]] = {}
-    for index in order:
-        if not nodes[index].kind.is_step:
-            belongs[index] = counts[index] = 0
-            continue
-        theirs = sort_of(nodes[index])
-        if theirs not in known:
-            own = in_lanes(theirs == sort for sort in sorts)
-            known[theirs] = (
-                own,
-                own
-                | in_lanes(
-                    any(a is not None and a != b for a, b in zip(theirs, sort, strict=True))
-                    for sort in sorts
-                ),
-            )
-        belongs[index], counts[index] = known[theirs]
-    return belongs, counts
-
-
-def _fewest(wanted: Collection[frozenset[StandingId]]) -> int:
-    """The fewest standings of which each set has one."""
-    every = sorted(frozenset[StandingId]().union(*wanted))
-    for size in range(len(every) + 1):
-        for some in combinations(every, size):
-            if all(not each.isdisjoint(some) for each in wanted):
-                return max(size, 1)
-    return 1
-
-
-def _circles(waits: Mapping[Sort, Set[Sort]], progress: Progress) -> int:
-    """The fewest sorts without which none wait for one another in a circle."""
-    choice = Choice()
-    again = {sort: choice.variable() for sort in waits}
-    choice.minimise(dict.fromkeys(again.values(), 1))
-    for sort, others in waits.items():
-        for other in others:
-            if sort in waits[other] and again[other] < again[sort]:
-                choice.any_of((again[sort], again[other]))
-    least = 0
-    while True:
-        answer = choice.solve(effort=_EFFORT, progress=progress)
-        if not answer.feasible:
-            return least
-        least = max(least, answer.bound)
-        left = {sort for sort in waits if again[sort] not in answer.chosen}
-        found = False
-        while circle := _circle(left, waits):
-            choice.any_of(again[sort] for sort in circle)
-            left -= set(circle)
-            found = True
-        if not found or not answer.optimal:
-            return least
-
-
-def _circle(among: Set[Sort], waits: Mapping[Sort, Set[Sort]]) -> list[Sort]:
-    """Find some sorts that wait for one another in a circle; none if there are none."""
-    left = set(among)
-    while ends := {sort for sort in left if waits[sort].isdisjoint(left)}:
-        left -= ends
-    if not left:
+    def _through(self, begin: int, among: set[int]) -> list[int]:
+        """Find a shortest circle through a stretch; nothing if there is none."""
+        came: dict[int, int] = {begin: begin}
+        queue = deque([begin])
+        while queue:
+            here = queue.popleft()
+            for there in self._waits[here]:
+                if there == begin:
+                    circle = [here]
+                    while here != begin:
+                        here = came[here]
+                        circle.append(here)
+                    return circle
+                if there in among and there not in came:
+                    came[there] = here
+                    queue.append(there)
         return []
-    path = [min(left, key=str)]
-    while True:
-        step = min(waits[path[-1]] & left, key=str)
-        if step in path:
-            return path[path.index(step) :]
-        path.append(step)
+
+
+def _waits(sorts: Sorts, stretches: Sequence[Stretch]) -> np.ndarray:
+    """Say of each stretch which others, apart from it, come after something in it."""
+    count = len(sorts.before)
+    members = np.zeros((len(stretches), count), np.float32)
+    earlier = np.zeros_like(members)
+    for at, stretch in enumerate(stretches):
+        before, left = 0, stretch.things
+        members[at] = _unpacked(left, count)
+        while left:
+            lowest = left & -left
+            before |= sorts.before[lowest.bit_length() - 1]
+            left ^= lowest
+        earlier[at] = _unpacked(before, count)
+    sort = np.array([stretch.sort for stretch in stretches], np.int32)
+    number = np.array([stretch.number for stretch in stretches], np.int32)
+    apart = sorts.apart()[sort[:, None], sort[None, :]]
+    in_turn = (sort[:, None] == sort[None, :]) & (number[:, None] < number[None, :])
+    result: np.ndarray = ((members @ earlier.T > 0) & apart) | in_turn
+    return result
+
+
+def _unpacked(bits: int, count: int) -> np.ndarray:
+    all_of = np.frombuffer(bits.to_bytes(count // 8 + 1, "little"), np.uint8)
+    return np.unpackbits(all_of, bitorder="little")[:count]
+
+
+def _thousandths(minutes: float) -> int:
+    return int(minutes * _SCALE + 1e-6)
