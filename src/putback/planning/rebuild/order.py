@@ -94,7 +94,7 @@ _PAYS: tuple[Callable[[float, Yield], float], ...] = (
 )
 """Rules of thumb for where to go next, the lower the better; none wins mostly."""
 
-MANY_STEPS = 2000
+MANY_STEPS = 5000
 """Of a rebuild with more steps only the first two rules are tried, to save time."""
 
 
