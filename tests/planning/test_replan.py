@@ -17,9 +17,9 @@ from putback.planning.plan import PlanSettings
 from putback.planning.replan import Replanned, Steadiness, replan
 from putback.planning.strip import plan_strip
 from putback.vehicle.assembly import Assembly
-from putback.vehicle.facts import Obstruction
+from putback.vehicle.facts import Before, Obstruction
 from putback.vehicle.generate import generate
-from tests.makers import vehicle
+from tests.makers import standing, vehicle
 from tests.makers_logbook import Story
 from tests.planning.hand_made import likely, state_of
 from tests.planning.logging import did, logged
@@ -292,7 +292,7 @@ def test_striking_a_strike_lets_stand_again_what_it_had_struck():
 
 
 def test_an_act_that_is_struck_out_is_named_by_the_entry_that_matters():
-    """One tap undid the lamp's joint and took it off; each job that comes back names its own entry."""
+    """One tap undid the lamp's joint and took it off; the entry of both is the strike."""
     story, goal, _ = begun("A: undone heater-frame", "A: undone lamp-frame")
     act = story.entries[-1].act
     story.says("A", PartOff(part="lamp"), act=act)
@@ -365,3 +365,86 @@ def test_the_sitting_in_hand_keeps_its_order_when_the_rest_is_planned_anew():
         "joint:c2-frame",
     ]
     assert changes_between(bad, bad, state, Since((), (), state)) == ()
+
+
+def walked(v, *names: str):
+    """A plan that undoes joints one after another as named, and takes parts off when it must."""
+    (goal,) = v.goals.values()
+    good = plan_strip(v, state_of(v), goal, SETTINGS)
+    steps = {step.what: step for step in good.steps}
+    undone = [steps[f"joint:{name}-frame"] for name in names]
+    plan = replace(good, steps=(*undone, *(steps[f"part:{name}"] for name in names)))
+    return goal, replan(v, state_of(v), goal, plan, SETTINGS, steadiness=PINNED).plan
+
+
+PINNED = Steadiness(pinned=True)
+
+
+def test_where_a_new_fact_turns_two_steps_round_a_fresh_plan_is_looked_at():
+    """The swap costs nothing, but the order is not the old one; a fresh one saves walks."""
+    v = vehicle(
+        *(f"{zone}{n} - frame; zone {zone}; 1 min" for n in range(6) for zone in "abc"),
+        datum="frame",
+    )
+    names = ["a0", "a1", "b0", "c0", "b1", "c1"]
+    names += [f"{zone}{n}" for n in range(2, 6) for zone in "abc"]
+    goal, bad = walked(v, *names)
+    assert replan(v, state_of(v), goal, bad, SETTINGS).kept
+    fact = Before("turned", "joint:a1-frame", "joint:a0-frame", "it sits on it")
+    more = v.with_records(befores={fact.id: fact})
+    anew = again(more, state_of(more), goal, bad)
+    assert not anew.kept
+    assert anew.plan.total_minutes < bad.total_minutes - 10
+
+
+def test_a_fresh_plan_is_followed_if_it_saves_more_than_the_least_and_not_otherwise():
+    """What it saves decides, however far the bound is below."""
+    zones = (f"{zone}{n} - frame; zone {zone}; 1 min" for n in range(4) for zone in "abc")
+    ways = (
+        "a0 or b0 blocks c0 - frame",
+        "b1 or c1 blocks a1 - frame",
+        "c2 or a2 blocks b2 - frame",
+    )
+    v = vehicle(*zones, *ways, datum="frame")
+    goal, bad = walked(v, *(f"{zone}{n}" for n in range(4) for zone in "abc"))
+    state = logged(state_of(v), "part:c3")
+    kept = again(v, state, goal, bad, steadiness=PINNED).plan
+    fresh = again(v, state, goal, bad, steadiness=Steadiness(share=0.0, minutes=0.0))
+    saves = kept.total_minutes - fresh.plan.total_minutes
+    assert saves > 2
+    assert kept.total_minutes - kept.bound_minutes > saves + 1
+    for more, is_kept in ((1.0, True), (0.0, True), (-1.0, False)):
+        least = Steadiness(share=0.0, minutes=saves + more)
+        replanned = again(v, state, goal, bad, steadiness=least)
+        assert replanned.kept is is_kept
+        assert replanned.prospect.minutes == pytest.approx(saves if is_kept else 0.0)
+
+
+def test_the_sitting_in_hand_goes_on_as_it_stands_though_a_fresh_plan_has_it_elsewhere():
+    """Zone a is worked in, low; a fresh plan does it high, where it gets easier, and later."""
+    names = [f"{zone}{n}" for n in range(4) for zone in "bc"]
+    v = vehicle(
+        *(f"a{n} - frame; zone a; 4 min" for n in range(4)),
+        *(f"{name} - frame; zone {name[0]}; 1 min" for name in names),
+        *(f"a{n}-frame harder after b0-frame x 0.5" for n in range(4)),
+        datum="frame",
+    )
+    low, high = standing("low", high=1.0), standing("high", low=1.0)
+    joints = {each.id: each for each in v.joints.values()}
+    for name in names:
+        joints[f"{name}-frame"] = replace(joints[f"{name}-frame"], standings=("high",))
+    v = replace(v, standings={"low": low, "high": high}, joints=joints)
+    (goal,) = v.goals.values()
+    state = logged(state_of(v, standing="low"), "joint:a3-frame")
+    fresh = plan_strip(v, state, goal, SETTINGS)
+    assert {s.standing for s in fresh.steps if s.what.startswith("joint:a")} == {"high"}
+    steps = {step.what: step for step in fresh.steps}
+    bad = [replace(steps[f"joint:a{n}-frame"], standing="low") for n in range(3)]
+    bad += [steps[f"joint:{name}-frame"] for name in names]
+    last = replace(fresh, steps=(*bad, *(s for s in fresh.steps if s.what.startswith("part:"))))
+    anew = again(v, state, goal, last)
+    assert not anew.kept
+    hand = anew.plan.steps[:3]
+    assert [(step.what, step.standing) for step in hand] == [
+        (f"joint:a{n}-frame", "low") for n in range(3)
+    ]

@@ -145,11 +145,9 @@ def replan(
     if saves > least and not steadiness.pinned and not _is_as_before(kept, left, last):
         fresh = plan_strip(vehicle, state, goal, settings, progress)
         saves = kept.total_minutes - fresh.total_minutes
-        better = (
-            _behind(in_hand, task, fresh, bound, settings, progress) if saves > least else None
-        )
-        if better is not None and kept.total_minutes - better.total_minutes > least:
-            saved = kept.total_minutes - better.total_minutes
+        better = _behind(in_hand, task, fresh, bound, settings, progress)
+        saved = kept.total_minutes - better.total_minutes if better is not None else 0.0
+        if better is not None and saved > least:
             anew = planned_anew(saved, kept.total_minutes, logged)
             told = changes_between(last, better, state, logged, anew=anew)
             left_over = coming(better.total_minutes - fresh.total_minutes)
