@@ -190,6 +190,14 @@ def test_a_joint_of_a_run_that_is_off_still_holds_loosely():
     assert hold.hangs_on(piece, hold.links.joint_at["pump-frame"])
 
 
+def test_nothing_hangs_on_a_hose_that_is_off():
+    """Off with one end still at the pump, it leads nowhere, wherever its other joints were."""
+    v = vehicle("pump - frame", "end = pump - hose", "clip = hose - rail - frame", HOSE)
+    hold = held_of(v, off=("hose",))
+    (piece,) = hold.lets_go(hold.links.joint_at["pump-frame"])
+    assert hold.hangs_on(piece, hold.links.joint_at["pump-frame"]) == []
+
+
 @given(holds())
 def test_what_hangs_is_what_networkx_reaches_by_any_joint(case):
     """A piece that is let go hangs if, and only if, joints of any sort lead on to what is held."""

@@ -167,7 +167,11 @@ class Hold:
         ``without`` are joints that are thought undone.
         """
         end = self._leading.end_of(part, self.made, self.on, without)
-        return None if isinstance(end, int) else end
+        if isinstance(end, int):
+            return None
+        if not without:
+            self._leading.lost |= end
+        return end
 
     def apart(self, part: int, other: int, *without: int) -> set[int] | None:
         """All that is stiffly joined to a part; ``None`` if another is among it."""
@@ -179,7 +183,7 @@ class Hold:
 
     def is_held(self, part: int, *without: int) -> bool:
         """Whether stiff joints lead from a part to the ground."""
-        return self.unheld(part, *without) is None
+        return part not in self._leading.lost and self.unheld(part, *without) is None
 
     def lets_go(self, joint: int) -> list[set[int]]:
         """Give what comes away if a joint is undone now: in pieces, each one piece still."""
@@ -188,21 +192,28 @@ class Hold:
     def parted_by(self, joint: int) -> tuple[list[set[int]], bool]:
         """Give what comes away, and whether all that does not is surely one still.
 
-        That is sure where all parts of the joint lead to one and the same part on the ground.
+        That is sure where all parts of the joint lead to one and the same part on the ground, and
+        where none of them is held.
         """
+        parts, leading = self.links.parts_of[joint], self._leading
         if self.links.is_loose[joint] or not self.made[joint]:
             return [], True
-        end_of, made, on, without = self._leading.end_of, self.made, self.on, (joint,)
+        end_of, made, on, without = leading.end_of, self.made, self.on, (joint,)
         pieces: list[set[int]] = []
         ends = set[int]()
-        for part in self.links.parts_of[joint]:
+        for part in parts:
             if on[part] and not (pieces and any(part in piece for piece in pieces)):
+                if part in leading.lost:
+                    return [], True
                 end = end_of(part, made, on, without)
                 if isinstance(end, int):
                     ends.add(end)
                 else:
                     pieces.append(end)
-        return (pieces if ends else []), len(ends) == 1
+        if not ends:
+            leading.lost = leading.lost.union(*pieces)
+            return [], True
+        return pieces, len(ends) == 1
 
     def hangs_on(self, piece: Collection[int], *without: int) -> list[OnRun]:
         """Give the runs by which something that is not held still hangs on what is."""
@@ -215,22 +226,32 @@ class Hold:
                     for run in [p for p in runs if self.on[p]] or runs:
                         near.setdefault(run, []).append(joint)
         for run, joints in near.items():
-            if self.leads_up(run, piece, *without):
-                tied = dict.fromkeys(joints)
-                far = (
-                    joint
-                    for joint in links.loose_of[run]
-                    if self.made[joint] and joint not in tied and self._joins_on(joint, run)
-                )
-                found.append(OnRun(run, tuple(tied), tuple(far)))
+            tied = tuple(dict.fromkeys(joints))
+            if self.on[run]:
+                if self._leads_up([run], piece, without):
+                    far = (
+                        joint
+                        for joint in links.loose_of[run]
+                        if self.made[joint] and joint not in tied and self._joins_on(joint, run)
+                    )
+                    found.append(OnRun(run, tied, tuple(far)))
+            elif self._leads_up(list(self._beside(tied, piece)), piece, without):
+                found.append(OnRun(run, tied, ()))
         return found
+
+    def _beside(self, joints: Iterable[int], piece: Collection[int]) -> Iterator[int]:
+        """What joints of a run that is off itself still tie a piece to."""
+        for joint in joints:
+            yield from (p for p in self.links.parts_of[joint] if self.on[p] and p not in piece)
 
     def _joins_on(self, joint: int, run: int) -> bool:
         return any(part != run and self.on[part] for part in self.links.parts_of[joint])
 
-    def leads_up(self, run: int, piece: Collection[int] = (), *without: int) -> bool:
-        """Whether joints of any sort lead from a run to something held, past what hangs."""
-        seen, queue = {run}, [run]
+    def _leads_up(
+        self, queue: list[int], piece: Collection[int], without: tuple[int, ...]
+    ) -> bool:
+        """Whether joints of any sort lead from parts to something held, past what hangs."""
+        seen = set(queue)
         for part in queue:
             if part in self._leading.goal:
                 return True

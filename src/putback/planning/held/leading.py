@@ -18,13 +18,15 @@ Ways = tuple[tuple[Way, ...], ...]
 class Leading:
     """By which joint each part leads to a goal, and to which part next, if it does."""
 
-    __slots__ = ("_of", "_up", "goal")
+    __slots__ = ("_of", "_up", "goal", "lost")
 
     def __init__(self, goal: frozenset[int], of: Ways, straight: Sequence[Way | None]) -> None:
         """Begin with the straight ways to a goal; a part of the goal has none."""
         self.goal = goal
         self._of = of
         self._up = list(straight)
+        self.lost: frozenset[int] = frozenset()
+        """Parts that are known to lead to no goal any more."""
 
     def copy(self) -> "Leading":
         """Make a copy that goes its own way."""
@@ -32,12 +34,14 @@ class Leading:
         twin.goal = self.goal
         twin._of = self._of
         twin._up = self._up.copy()
+        twin.lost = self.lost
         return twin
 
     def lead_to(self, goal: frozenset[int]) -> None:
         """Let the goal be another, with the ways as far as they are known."""
         for part in goal - self.goal:
             self._up[part] = None
+            self.lost = frozenset()
         self.goal = goal
 
     def end_of(
