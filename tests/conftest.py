@@ -2,6 +2,8 @@
 
 import os
 from collections import defaultdict
+from collections.abc import Generator
+from typing import Any
 
 import pytest
 from hypothesis import HealthCheck, settings
@@ -14,7 +16,8 @@ pytest_plugins = ["tests.postgres"]
 settings.register_profile(
     "dev", max_examples=50, deadline=None, suppress_health_check=[HealthCheck.too_slow]
 )
-settings.register_profile("ci", settings.get_profile("dev"), max_examples=60, print_blob=True)
+settings.register_profile("ci", settings.get_profile("dev"), max_examples=200, print_blob=True)
+settings.register_profile("ci, costly", settings.get_profile("ci"), max_examples=60)
 settings.register_profile("soak", settings.get_profile("ci"), max_examples=5_000)
 
 PROFILE = os.environ.get("HYPOTHESIS_PROFILE", "ci" if os.environ.get("CI") else "dev")
@@ -22,7 +25,20 @@ settings.load_profile(PROFILE)
 
 PATIENCE = 60 if PROFILE == "soak" else 1  # a soak may take hours where the layers allow minutes
 
+
 _spent_s: dict[str, float] = defaultdict(float)
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_make_collect_report(collector: pytest.Collector) -> Generator[None, Any, Any]:
+    """Let the properties of a module try as many examples as its layer can afford in CI.
+
+    A property takes the profile that is loaded while its module is.
+    """
+    if PROFILE == "ci" and isinstance(collector, pytest.Module):
+        costly = LAYERS[layer_of(collector.path)].costly
+        settings.load_profile("ci, costly" if costly else "ci")
+    return (yield)
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
