@@ -35,6 +35,9 @@ _LEARNING = (_Round(100, 0.4),) * 8
 _SEARCHING = (_Round(1500, 0.75), *(_Round(300, 0.3),) * 3)
 """One that looks far about, and some that mend what it learnt."""
 
+_MOST = 2_500_000
+"""Changes tried in one round, at most, lest a large vehicle waits for it."""
+
 _COLD = 0.1
 """The heat at the end of each round, likewise [-]."""
 
@@ -109,7 +112,7 @@ class _Rounds:
             items.ordering,
             items.start,
             items.sortings,
-            max(int(each.tries * self.effort) * len(self.now), 1),
+            max(int(self.effort * min(each.tries * len(self.now), _MOST)), 1),
             (self.unit * each.heat, self.unit * _COLD),
             seed=self.seed,
             tell=tell,

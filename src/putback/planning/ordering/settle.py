@@ -8,7 +8,6 @@ that cannot be made teaches what belongs before it, or after it, by an order tha
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from putback.planning.held.guard import Guard
 from putback.planning.ordering.items import Change, Lesson, Placed
 from putback.planning.search.arrange import Bout
 from putback.planning.search.field import Field, Move, Rules
@@ -54,6 +53,8 @@ class _Settling:
         self.waiting: list[Move] = []
         self.waited_for: dict[Move, Move] = {}
         """Of what waits and may be made now, what was made just before it might."""
+        self.freed_by: dict[Move, frozenset[Move]] = {}
+        """Of what waits for others to let a part go, all that could change that."""
         self.done: set[Move] = set()
         self.blamed: frozenset[Move] = frozenset()
         """What was told to hang at a change of standing."""
@@ -64,7 +65,7 @@ class _Settling:
             if self.field.standing != bout.standing:
                 self._change_to(number, bout)
             for move in bout.moves:
-                if self._may(move, self.waiting):
+                if self._may(move):
                     self._make(move)
                     self._go_on(move)
                 else:
@@ -81,48 +82,73 @@ class _Settling:
 
     def _go_on(self, last: Move) -> None:
         """Make what waited and may be made now, and learn what it waited for."""
-        while ready := self._no_longer_waiting():
+        while ready := self._freed(last):
             for late in ready:
                 self.waited_for.setdefault(late, last)
             late = ready[0]
             self.waiting.remove(late)
-            others = self._holding_with(late)
+            others = tuple(
+                each
+                for piece in self._lets_go(late)
+                for each in self._around(piece)
+                if each in self.done
+            )
             self.result.lessons[Lesson(self.waited_for.pop(late), (), (late, *others))] = None
             self._make(late)
             last = late
 
-    def _no_longer_waiting(self) -> list[Move]:
+    def _freed(self, last: Move) -> list[Move]:
         """What waited and may be made now, the longest waiting first."""
-        return [
-            late
-            for late in self.waiting
-            if self._may(late, [each for each in self.waiting if each != late])
-        ]
+        freed: list[Move] = []
+        for late in self.waiting:
+            by = self.freed_by.get(late)
+            if late not in self.waited_for and by is not None and last not in by:
+                continue
+            if self._may(late):
+                freed.append(late)
+            elif late in self.field.ready and (pieces := self._lets_go(late)):
+                self.freed_by[late] = frozenset({~late, *self._could_free(pieces)})
+        return freed
 
-    def _holding_with(self, late: Move) -> tuple[Move, ...]:
-        """What was undone before and held what ``late`` lets go: any of it may be last instead."""
+    def _lets_go(self, move: Move) -> list[set[int]]:
+        """The pieces that come away with a move, if it were made now."""
         guard = self.field.present_guard()
-        joint = guard.watch.joint_of.get(late) if guard is not None else None
+        joint = guard.watch.joint_of.get(move) if guard is not None else None
         if guard is None or joint is None:
-            return ()
-        pieces = guard.lets_go(late, joint, self.field.done)
-        return tuple(each for piece in pieces for each in self._undone_around(guard, piece))
+            return []
+        return guard.lets_go(move, joint, self.field.done)
 
-    def _undone_around(self, guard: Guard, piece: Collection[int]) -> Iterator[Move]:
-        """What was undone to let a piece go."""
+    def _could_free(self, pieces: Iterable[set[int]]) -> Iterator[Move]:
+        """What could change whether some pieces may be let go, as long as it stands so."""
+        watch = self.field.rules.guarded
+        for piece in pieces:
+            near = piece | {
+                run
+                for part in piece
+                for joint in watch.links.loose_of[part]
+                for run in watch.links.parts_of[joint]
+            }
+            for part in near:
+                yield from watch.taken_off_by.get(part, ())
+                joints = (*watch.links.loose_of[part], *(j for j, _ in watch.links.stiff_of[part]))
+                yield from (watch.undone_by[each] for each in joints if each in watch.undone_by)
+            yield from watch.turning
+
+    def _around(self, piece: Collection[int]) -> Iterator[Move]:
+        """What undoes the joints of a piece to all that is not of it."""
+        watch = self.field.rules.guarded
         for part in sorted(piece):
-            for joint, other in guard.watch.links.stiff_of[part]:
-                move = guard.watch.undone_by.get(joint)
-                if other not in piece and move in self.done:
-                    yield move
+            for joint, other in watch.links.stiff_of[part]:
+                if other not in piece and joint in watch.undone_by:
+                    yield watch.undone_by[joint]
 
-    def _may(self, move: Move, waiting: Iterable[Move]) -> bool:
-        """Whether a move may be made now, while others that came before it wait."""
+    def _may(self, move: Move) -> bool:
+        """Whether a move may be made now, with what waits of earlier stages."""
         if move >= 0:
             stage_of = self.field.rules.stage_of
             if move not in self.field.ready:
                 return False
-            if any(each >= 0 and stage_of[each] < stage_of[move] for each in waiting):
+            if any(each >= 0 and stage_of[each] < stage_of[move] for each in self.waiting):
                 return False
         return self.field.may(move)
 
@@ -139,6 +165,7 @@ class _Settling:
             self.blamed |= loosened
             self.result.works = False
         now.standing = bout.standing
+        self.freed_by.clear()
 
     def _hanging(self, number: int) -> Iterator[Lesson]:
         """Learn that what is in the air before a change is off by then, or let go after it."""
@@ -149,7 +176,8 @@ class _Settling:
         while left:
             piece = guard.hold.unheld(left.pop()) or set()
             left -= piece
-            letting_go = tuple(dict.fromkeys(self._undone_around(guard, piece)))
+            undone = (move for move in self._around(piece) if move in self.done)
+            letting_go = tuple(dict.fromkeys(undone))
             for part in sorted(piece) if letting_go else ():
                 by = guard.watch.taken_off_by.get(part, ())
                 if off := tuple(move for move in by if move in self.known):
