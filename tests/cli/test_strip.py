@@ -216,3 +216,36 @@ def test_a_unit_is_found_by_its_name_wherever_a_plan_names_it(car):
     apart = car(line=f"why {unit} --json").json
     assert (apart["in_plan"], apart["in_pieces"]) == (False, ["part:engine", "part:gearbox"])
     assert "engine and gearbox comes off piece by piece" in car.ok(f"why {unit}")
+
+
+def test_of_many_facts_that_hold_a_thing_up_a_few_are_named(putback, tmp_path):
+    """Six others come before the lamp; four facts are named, the rest are counted."""
+    others = [f"p{n}" for n in range(6)]
+    v = vehicle(
+        "lamp - frame",
+        *(f"{each} - frame" for each in others),
+        *(f"{each} before lamp-frame: so" for each in others),
+        datum="frame",
+    )
+    (tmp_path / "car.toml").write_text(write(v))
+    putback.ok(f"new --from {tmp_path / 'car.toml'}")
+    said = putback.ok("why lamp-frame")
+    assert said.count("did not have to wait for") == 4
+    assert "and 2 more facts did not hold either: --json names all" in said
+    assert len(putback("why", "lamp-frame", "--json").json["next_if"]) == 6
+
+
+def test_why_speaks_of_cost_and_of_what_could_be_next_in_a_rebuild_too(car):
+    """Lid and lamp go back in either order; the lid's joint waits for the lid."""
+    for line in ("undone lid-frame", "off lid", "undone lamp-frame", "off lamp"):
+        car.ok(f"log {line}")
+    car.ok("log undone flap-frame")
+    car.ok("log off flap")
+    car.ok("log on flap")
+    steps = [step["what"] for step in car(line="rebuild --json").json["plan"]["steps"]]
+    first, then = (each for each in steps if each in {"part:lid", "part:lamp"})
+    one, two = first.removeprefix("part:"), then.removeprefix("part:")
+    said = car.ok(f"why {one} --before {two}")
+    assert f"{one} need not come before {two}." in said
+    assert "the other way round" in said
+    assert car(line=f"why {one} --before {two} --json").json["other_order"] is not None

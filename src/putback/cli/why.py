@@ -6,19 +6,25 @@ import typer
 
 from putback.cli.complete import complete_step
 from putback.cli.context import AsJson, session
-from putback.cli.output import emit, minutes_text, sentence
+from putback.cli.output import count, emit, minutes_text, sentence
 from putback.cli.output import say as say_line
 from putback.cli.plan import STEPS_FOR, pieces_of, step_for, working
 from putback.errors import BadInput
 from putback.vehicle.ids import Ref
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from rich.console import Console
 
     from putback.logbook.state import State
     from putback.planning.always import Always
     from putback.planning.why import Asked
     from putback.workshop.at_hand import AtHand
+
+
+_NAMED = 4
+"""So many facts are named; a person changes no more of them at once."""
 
 
 def register(app: typer.Typer) -> None:
@@ -75,7 +81,7 @@ def _why_there(now: "State", work: "AtHand", subject: Ref, as_json: bool) -> Non
     pieces = () if step else pieces_of(now, plan, subject)
     free = (
         why_not_next(now.vehicle, now, work.goal, meant, settings=work.settings)
-        if work.goal is not None and step is not None and before
+        if step is not None and before
         else ()
     )
 
@@ -99,8 +105,7 @@ def _why_there(now: "State", work: "AtHand", subject: Ref, as_json: bool) -> Non
             out.print("  nothing: it could be the next job", markup=False)
         if free:
             out.print("It could be next only if:", style="bold")
-            for words in free:
-                say_line(out, words, lead="  ")
+            _say_facts(out, free)
         out.print("It is done for:", style="bold")
         for link in after:
             say_line(out, f"{now.name_of(link.step.what)}: {link.reason.words}", lead="  ")
@@ -171,8 +176,7 @@ def _say_before(out: "Console", now: "State", asked: "Asked") -> None:
         if asked.always.change:
             only = "" if asked.always.fewest else " for instance"
             out.print(f"It would not have to{only}, if:", style="bold")
-            for words in asked.always.change:
-                say_line(out, words, lead="  ")
+            _say_facts(out, asked.always.change)
         return
     if asked.together:
         out.print(f"{one} comes before {two}: together these say so:", style="bold", markup=False)
@@ -185,10 +189,17 @@ def _say_before(out: "Console", now: "State", asked: "Asked") -> None:
         _say_chain(out, asked.never)
     elif not asked.first_in_plan:
         out.print(f"The plan at hand has {two} first.", markup=False)
-    elif asked.other is None:
-        out.print("The plan at hand has it first, but no fact says that it must.")
     else:
         _say_cost(out, now, asked)
+
+
+def _say_facts(out: "Console", facts: "Sequence[str]") -> None:
+    """Print the first few, and say how many more there are."""
+    for words in facts[:_NAMED]:
+        say_line(out, words, lead="  ")
+    if len(facts) > _NAMED:
+        rest = count(len(facts) - _NAMED, "more fact")
+        out.print(f"  and {rest} did not hold either: --json names all", style="dim")
 
 
 def _say_chain(out: "Console", chain: "Always") -> None:

@@ -1,23 +1,36 @@
 """What of cost puts one thing before another where no fact does: the other order, planned as well.
 
-The strip is planned once more under one fact more, that the other comes first, and the two plans
-are compared. That is honest as far as both plans are good ones: neither is proven the best.
+It is planned once more under one fact more, that the other comes first, and the two plans are
+compared. Of a strip the order at hand is kept to as far as that fact allows, and improved a
+little: the difference is what that fact costs. Both plans are good ones, neither is proven the
+best.
 """
 
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from putback.errors import ImpossibleGoal
 from putback.logbook.state import State
+from putback.planning.bounds.bound import lower_bound
+from putback.planning.ordering.improve import improve
+from putback.planning.ordering.keep import left_of
+from putback.planning.ordering.price import CannotBeDone
+from putback.planning.ordering.task import set_task, written
 from putback.planning.plan import Plan, PlanSettings
+from putback.planning.rebuild import plan_rebuild
+from putback.planning.replan import keep_order
+from putback.planning.search.arrange import bouts_of
 from putback.planning.strip import plan_strip
 from putback.progress import NoProgress, Progress
-from putback.vehicle.facts import Before, HarderAfter
+from putback.vehicle.facts import Before, HarderAfter, Phase
 from putback.vehicle.goal import Goal
 from putback.vehicle.ids import FactId, Ref
 from putback.vehicle.vehicle import Vehicle
 
+_EFFORT = 0.15
+"""How much of the usual effort the other order is improved with [-]."""
 _ASKED = FactId("asked: the other order")
 
 
@@ -48,7 +61,7 @@ class OtherOrder:
 def other_order(
     vehicle: Vehicle,
     state: State,
-    goal: Goal,
+    goal: Goal | None,
     plan: Plan,
     first: Ref,
     then: Ref,
@@ -57,12 +70,18 @@ def other_order(
 ) -> OtherOrder | ImpossibleGoal:
     """Plan with ``then`` before ``first``, and compare with the plan at hand.
 
-    Gives the error, with the smallest set of facts, if that order contradicts them.
+    Without a goal that is the rebuild's. Gives the error, with the smallest set of facts, if that
+    order contradicts them.
     """
-    fact = Before(_ASKED, then, first, "to see what it would cost")
+    phase = Phase.STRIP if goal is not None else Phase.REBUILD
+    fact = Before(_ASKED, then, first, "to see what it would cost", phase)
     supposed = vehicle.with_records(befores={**vehicle.befores, fact.id: fact})
+    now = replace(state, vehicle=supposed)
     try:
-        other = plan_strip(supposed, replace(state, vehicle=supposed), goal, settings, progress)
+        if goal is None:
+            other = plan_rebuild(supposed, now, settings, progress)
+        else:
+            other = _near(plan, supposed, now, goal, settings, progress)
     except ImpossibleGoal as error:
         return error
     here, there = costs(plan, settings), costs(other, settings)
@@ -79,9 +98,31 @@ def other_order(
         harder=tuple(
             fact
             for fact in vehicle.harder_afters.values()
-            if _lengthens(fact, other) and not _lengthens(fact, plan)
+            if goal is not None and _lengthens(fact, other) and not _lengthens(fact, plan)
         ),
     )
+
+
+def _near(
+    plan: Plan,
+    vehicle: Vehicle,
+    state: State,
+    goal: Goal,
+    settings: PlanSettings,
+    progress: Progress,
+) -> Plan:
+    """Plan the strip close to another plan."""
+    task = set_task(vehicle, state, goal, settings)
+    kept = keep_order(task, left_of(task.problem, plan.steps), settings, progress)
+    if kept is None:
+        return plan_strip(vehicle, state, goal, settings, progress)
+    best = kept.priced
+    with suppress(CannotBeDone):
+        improved = improve(kept.rules, bouts_of(kept.wishes), settings, _EFFORT, progress)
+        if task.keeps_stages([each.move for each in improved]):
+            best = improved
+    bound = lower_bound(task.problem, task.targets, settings, progress)
+    return written(task, kept.rules, best, bound)
 
 
 def costs(plan: Plan, settings: PlanSettings) -> Costs:

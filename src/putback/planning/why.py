@@ -13,6 +13,7 @@ from putback.planning.always import Always, always_before, freed_now
 from putback.planning.ordering.task import set_task
 from putback.planning.plan import Because, Plan, PlanSettings, Reason, Step
 from putback.planning.rebuild.always import always_before_in_rebuild
+from putback.planning.rebuild.next_if import freed_now_in_rebuild
 from putback.planning.what_of_cost import OtherOrder, other_order
 from putback.progress import NoProgress, Progress
 from putback.vehicle.goal import Goal
@@ -71,15 +72,18 @@ def why_before(
     """
     places = _places(plan)
     in_plan = places.get(first, 0) < places.get(then, 0)
-    if goal is None:
-        always = always_before_in_rebuild(vehicle, state, first, then, progress)
-        never = always_before_in_rebuild(vehicle, state, then, first, progress)
-        return Asked(first, then, in_plan, always, never=never)
-    task = set_task(vehicle, state, goal, settings)
-    always = always_before(task.problem, task.targets, first, then, progress)
+
+    task = set_task(vehicle, state, goal, settings) if goal is not None else None
+
+    def before(one: Ref, other: Ref) -> Always | None:
+        if task is None:
+            return always_before_in_rebuild(vehicle, state, one, other, progress)
+        return always_before(task.problem, task.targets, one, other, progress)
+
+    always = before(first, then)
     if always is not None:
         return Asked(first, then, in_plan, always)
-    never = always_before(task.problem, task.targets, then, first, progress)
+    never = before(then, first)
     if never is not None or not in_plan:
         return Asked(first, then, in_plan, never=never)
     other = other_order(vehicle, state, goal, plan, first, then, settings, progress)
@@ -91,15 +95,18 @@ def why_before(
 def why_not_next(
     vehicle: Vehicle,
     state: State,
-    goal: Goal,
+    goal: Goal | None,
     what: Ref,
     progress: Progress = NoProgress(),
     settings: PlanSettings = _DEFAULT,
 ) -> tuple[str, ...]:
     """Say what would have to be otherwise for a thing to be the next job, no fewer facts.
 
-    Nothing where it can be, or where it takes more than that facts are otherwise.
+    Nothing where it can be, or where it takes more than that facts are otherwise. Without a goal
+    it is asked of the rebuild.
     """
+    if goal is None:
+        return freed_now_in_rebuild(vehicle, state, what, progress)
     task = set_task(vehicle, state, goal, settings)
     return freed_now(task.problem, task.targets, what, progress)
 
