@@ -103,7 +103,7 @@ def log(
     """Log one act."""
     from putback.workshop.forms import ELSEWHERE, SHARED, form_of
     from putback.workshop.ports import GARAGE
-    from putback.workshop.short_forms import read_line
+    from putback.workshop.short_forms import read_line, rests_on_its_moment
 
     run = session(context)
     form = form_of(words[0]) if words[0].strip() else None
@@ -111,14 +111,19 @@ def log(
         raise BadInput(f"{words[0]!r} has a command of its own", mend=ELSEWHERE[form.kind])
     logbook = GARAGE if form and form.kind in SHARED else run.logbook
     state = run.workshop.state(logbook) if logbook == GARAGE else run.state
-    bodies = read_line(words, state, new=new)
+    happened_at = moment(when, run.workshop.clock.now().astimezone())
+    behind = _entry(run, logbook, after) if after is not None else None
+    is_late = happened_at is not None or behind is not None
+    then = state
+    if is_late and rests_on_its_moment(words):
+        then = run.workshop.state_then(logbook, happened_at, behind)
     act = run.workshop.log(
         logbook,
-        bodies,
+        read_line(words, then, new=new),
         who=run.person,
         device=run.device,
-        happened_at=moment(when, run.workshop.clock.now().astimezone()),
-        after=_entry(run, logbook, after) if after is not None else None,
+        happened_at=happened_at,
+        after=behind,
     )
     _said(run, "log", logbook, state, act, as_json)
 

@@ -189,13 +189,17 @@ class VehicleLog(PlanQuestions):
         InputError
             If the line cannot be meant; it says which word and how to mend it.
         """
-        from putback.workshop.short_forms import read_line  # knows units, and so loads pint
+        # knows units, and so loads pint
+        from putback.workshop.short_forms import read_line, rests_on_its_moment
 
         try:
             words = shlex.split(line)
         except ValueError as error:
             raise BadInput(f"{line!r} has a quote that does not end", mend="close it") from error
-        return self.log(*read_line(words, self.state(), new=new), when=when)
+        state = self.state()
+        if when is not None and rests_on_its_moment(words):
+            state = self.garage.workshop.state_then(self.id, _as_written(when))
+        return self.log(*read_line(words, state, new=new), when=when)
 
     def suppose(self, *lines: str) -> "VehicleLog":
         """Give the log as if these lines had been logged: ask it anything, nothing is kept.

@@ -110,6 +110,11 @@ def read_line(words: Sequence[str], state: State, *, new: bool = False) -> tuple
     return line.bodies()
 
 
+def rests_on_its_moment(words: Sequence[str]) -> bool:
+    """Whether a late line is read by the state of its own moment: what a weighing had off."""
+    return bool(words) and bool(words[0].strip()) and form_of(words[0]).kind == "weighed"
+
+
 class _Line:
     """A line in the reading: the values it gave so far, and the bare words it may still give."""
 

@@ -18,8 +18,10 @@ from putback.logbook.entries.base import (
     Subject,
 )
 from putback.logbook.entries.bookkeeping import Struck
+from putback.logbook.entries.describing import Described, SameAs
 from putback.logbook.entries.registry import decode, encode
-from putback.logbook.fold import Fold
+from putback.logbook.entries.working import NoteMade
+from putback.logbook.fold import Fold, fold
 from putback.logbook.index import LogFacts
 from putback.logbook.moments import SKEW_MS
 from putback.logbook.state import State
@@ -43,6 +45,8 @@ from putback.workshop.ports import (
 )
 
 NOBODY = PersonId("")
+DESCRIBING = (Described, SameAs)
+"""What says what the vehicle is, whenever it was said."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,6 +112,20 @@ class Workshop:
         """Tell where every part and fastener is now."""
         with self._fold(logbook) as fold:
             return fold.state()
+
+    def state_then(
+        self, logbook: LogbookId, happened_at: str | None, after: EntryId | None = None
+    ) -> State:
+        """Tell where everything was at the place that a late entry would take in the order.
+
+        What the vehicle is made of is as it is described now; what was done later is left out.
+        """
+        note, device = NoteMade(text="here"), DeviceId("")
+        (late,) = self._act(logbook, [note], NOBODY, device, happened_at, after).entries
+        placed = fold([*self.standing(logbook), late]).standing_entries()
+        here = next(at for at, entry in enumerate(placed) if entry.id == late.id)
+        later = [entry for entry in placed[here + 1 :] if isinstance(entry.body, DESCRIBING)]
+        return fold([*placed[:here], *later], logbook).state()
 
     def facts(self, logbook: LogbookId) -> LogFacts:
         """Tell what can be said of the logbook itself: how many entries, which contradict."""

@@ -408,7 +408,7 @@ class Weighed(Body):
     ``loads_kg`` is by support of the standing, or of ``front axle`` and ``rear axle`` [kg];
     ``uncertainty_kg`` is that of the scales, for each load [kg]. ``off`` are the parts that were
     off and ``fluids_out`` the fluids that were out at that moment, so that it stands by itself;
-    unless they are given, they are as the logbook has them when it is logged.
+    unless they are given, they are as the logbook has them for that moment.
     """
 
     KIND: ClassVar[str] = "weighed"
