@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 from hypothesis import HealthCheck, settings
 
-from tests.layers import LAYERS, layer_of
+from tests.layers import COSTLY, LAYERS, layer_of
 
 pytest_plugins = ["tests.postgres"]
 
@@ -36,7 +36,7 @@ def pytest_make_collect_report(collector: pytest.Collector) -> Generator[None, A
     A property takes the profile that is loaded while its module is.
     """
     if PROFILE == "ci" and isinstance(collector, pytest.Module):
-        costly = LAYERS[layer_of(collector.path)].costly
+        costly = layer_of(collector.path) in COSTLY
         settings.load_profile("ci, costly" if costly else "ci")
     return (yield)
 

@@ -15,9 +15,6 @@ class Layer(NamedTuple):
     all_s: int
     """What the whole layer should take, added up over its tests; said aloud if it takes more."""
 
-    costly: bool = False
-    """Whether an example of its properties takes a whole plan or store: CI then tries fewer."""
-
 
 LAYERS = {
     "": Layer(each_s=60, all_s=40),  # the files right in tests/: the house itself
@@ -28,18 +25,21 @@ LAYERS = {
     "solvers": Layer(each_s=60, all_s=30),
     "vehicle": Layer(each_s=60, all_s=60),
     "logbook": Layer(each_s=300, all_s=90),
-    "planning": Layer(each_s=900, all_s=600, costly=True),
-    "workshop": Layer(each_s=300, all_s=60, costly=True),
+    "planning": Layer(each_s=900, all_s=600),
+    "workshop": Layer(each_s=300, all_s=60),
     "web": Layer(each_s=120, all_s=120),
     "cli": Layer(each_s=600, all_s=120),
     "published": Layer(each_s=300, all_s=60),
     "old_entries": Layer(each_s=30, all_s=10),
-    "stateful": Layer(each_s=600, all_s=180, costly=True),
+    "stateful": Layer(each_s=600, all_s=180),
     "faults": Layer(each_s=180, all_s=240),
     "demo": Layer(each_s=900, all_s=300),
     "docs": Layer(each_s=300, all_s=30),
     "browser": Layer(each_s=120, all_s=240),
 }
+
+COSTLY = frozenset({"planning", "workshop", "stateful"})
+"""Layers of which an example of a property takes a whole plan or store: CI tries fewer of them."""
 
 
 def layer_of(path: str | Path) -> str:
