@@ -7,8 +7,8 @@ step says what to prop or what support to add.
 """
 
 from collections.abc import Callable, Collection, Sequence
-from dataclasses import dataclass
 from math import inf
+from typing import NamedTuple
 
 from putback.planning.held.holding import Hold
 from putback.planning.held.watch import Watch
@@ -25,15 +25,14 @@ _SURE_KG = 1e-3
 """By less than that nothing is plain [m], [kg]."""
 
 
-@dataclass(frozen=True, slots=True)
-class _Asked:
+class _Asked(NamedTuple):
     """What was found out of a node that undoes a joint, as long as nothing is done.
 
     ``pieces`` are what comes away; ``parts_a_foot`` is whether the vehicle is parted from what
     a support bears on.
     """
 
-    index: int
+    node: int
     pieces: list[set[int]]
     parts_a_foot: bool
 
@@ -159,7 +158,7 @@ class Guard:
         joint = self.watch.joint_of.get(index)
         if joint is not None:
             asked = self._next
-            if asked.index != index:
+            if asked.node != index:
                 asked = self._ask(index, joint, done)
             for piece in asked.pieces:
                 if waived:
@@ -235,7 +234,7 @@ class Guard:
         if joint is None:
             return self._would_tip_without(index, least_margin_m)
         asked = self._next
-        if asked.index != index:
+        if asked.node != index:
             asked = self._next = self._ask(index, joint, done)
         if asked.pieces:
             is_to_come = still_comes(index)
@@ -292,11 +291,14 @@ class Guard:
     def _first_of(
         self, piece: Collection[int], joint: int, may_go: Callable[[int], bool]
     ) -> list[int]:
-        for on_run in self.hold.hangs_on(piece, joint):
-            for joints in (on_run.near, on_run.far):
-                nodes = [self.watch.undone_by.get(each, -1) for each in joints]
+        undone_by = self.watch.undone_by
+        for tie in self.hold.ties(piece, (joint,)):
+            for joints in (tie.near, self.hold.far_ends(tie)):
+                nodes = [undone_by.get(each, -1) for each in joints]
                 if nodes and all(self._may_part(node) and may_go(node) for node in nodes):
-                    return nodes
+                    if self.hold.leads_up(tie, piece, (joint,)):
+                        return nodes
+                    break
         return []
 
     def _may_part(self, node: int) -> bool:

@@ -8,6 +8,7 @@ lead from it to one that a support bears on. `Links` is what was made at the sta
 
 from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from putback.planning.held.leading import Leading, Ways
 from putback.vehicle.ids import JointId, PartId, StandingId
@@ -22,6 +23,13 @@ class OnRun:
     run: int
     near: tuple[int, ...]
     far: tuple[int, ...]
+
+
+class Tie(NamedTuple):
+    """A run, and its joints with what may hang on it."""
+
+    run: int
+    near: tuple[int, ...]
 
 
 class Links:
@@ -217,7 +225,15 @@ class Hold:
 
     def hangs_on(self, piece: Collection[int], *without: int) -> list[OnRun]:
         """Give the runs by which something that is not held still hangs on what is."""
-        links, found = self.links, list[OnRun]()
+        return [
+            OnRun(tie.run, tie.near, self.far_ends(tie))
+            for tie in self.ties(piece, without)
+            if self.leads_up(tie, piece, without)
+        ]
+
+    def ties(self, piece: Collection[int], without: tuple[int, ...]) -> list[Tie]:
+        """Give the runs that are joined to a piece, whether or not they lead to what is held."""
+        links = self.links
         near: dict[int, list[int]] = {}
         for part in sorted(links.on_runs.intersection(piece)):
             for joint in links.loose_of[part]:
@@ -225,32 +241,28 @@ class Hold:
                     runs = [p for p in links.parts_of[joint] if links.is_run[p] and p not in piece]
                     for run in [p for p in runs if self.on[p]] or runs:
                         near.setdefault(run, []).append(joint)
-        for run, joints in near.items():
-            tied = tuple(dict.fromkeys(joints))
-            if self.on[run]:
-                if self._leads_up([run], piece, without):
-                    far = (
-                        joint
-                        for joint in links.loose_of[run]
-                        if self.made[joint] and joint not in tied and self._joins_on(joint, run)
-                    )
-                    found.append(OnRun(run, tied, tuple(far)))
-            elif self._leads_up(list(self._beside(tied, piece)), piece, without):
-                found.append(OnRun(run, tied, ()))
-        return found
+        return [Tie(run, tuple(dict.fromkeys(joints))) for run, joints in near.items()]
 
-    def _beside(self, joints: Iterable[int], piece: Collection[int]) -> Iterator[int]:
-        """What joints of a run that is off itself still tie a piece to."""
-        for joint in joints:
-            yield from (p for p in self.links.parts_of[joint] if self.on[p] and p not in piece)
+    def far_ends(self, tie: Tie) -> tuple[int, ...]:
+        """Give the other joints of a run; a run that is off itself has none."""
+        if not self.on[tie.run]:
+            return ()
+        return tuple(
+            joint
+            for joint in self.links.loose_of[tie.run]
+            if self.made[joint] and joint not in tie.near and self._joins_on(joint, tie.run)
+        )
 
     def _joins_on(self, joint: int, run: int) -> bool:
         return any(part != run and self.on[part] for part in self.links.parts_of[joint])
 
-    def _leads_up(
-        self, queue: list[int], piece: Collection[int], without: tuple[int, ...]
-    ) -> bool:
-        """Whether joints of any sort lead from parts to something held, past what hangs."""
+    def leads_up(self, tie: Tie, piece: Collection[int], without: tuple[int, ...]) -> bool:
+        """Whether joints of any sort lead from a tie to something held, past what hangs."""
+        if self.on[tie.run]:
+            queue = [tie.run]
+        else:  # what its joints still tie together, though it is off
+            ends = (part for joint in tie.near for part in self.links.parts_of[joint])
+            queue = [part for part in ends if self.on[part] and part not in piece]
         seen = set(queue)
         for part in queue:
             if part in self._leading.goal:

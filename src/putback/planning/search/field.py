@@ -68,6 +68,11 @@ class Rules:
         self.bound_to = tuple(
             i for i in self.steps if self.nodes[i].standings is not None or self.nodes[i].crack_in
         )
+        self.crack_there: dict[StandingId, list[int]] = {}
+        """The nodes whose joints are cracked in each standing."""
+        for index in self.bound_to:
+            if (crack_in := self.nodes[index].crack_in) is not None:
+                self.crack_there.setdefault(crack_in, []).append(index)
         self._here: dict[StandingId | None, bytes] = {}
         self.only_in: dict[StandingId, frozenset[int]] = {}
         """The nodes that can be done in one standing only, by that standing."""
@@ -306,14 +311,10 @@ class Field:
 
     def to_crack(self) -> list[Move]:
         """Joints that are still to be undone and may be cracked as it stands now."""
-        nodes, here = self.rules.nodes, self.standing
-        return [
-            ~i
-            for i in self.rules.bound_to
-            if nodes[i].crack_in == here is not None
-            and i not in self.done
-            and i not in self.cracked
-        ]
+        if self.standing is None:
+            return []
+        there = self.rules.crack_there.get(self.standing, ())
+        return [~i for i in there if i not in self.done and i not in self.cracked]
 
     def is_all_done(self) -> bool:
         """Whether nothing is left to do."""
