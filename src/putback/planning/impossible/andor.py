@@ -10,7 +10,7 @@ such a proof is a choice of yes and no without any order in it, and CP-SAT solve
 "A before B in every order" is the same question: B cannot be done where A never is.
 """
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, field
 from heapq import heapify, heappop, heappush
 from math import inf
@@ -48,20 +48,38 @@ class Proof:
         return tuple(dict.fromkeys(fact for _, demand in self.demands for fact in demand.facts))
 
 
+class _Watch:
+    """All demands of a graph by number: what is asked again and again of one that stays."""
+
+    def __init__(self, demands: Sequence[Sequence[Demand]]) -> None:
+        self.every = [demand for these in demands for demand in these]
+        self.of = [node for node, these in enumerate(demands) for _ in these]
+        """The node that makes each demand."""
+        self.count = [len(these) for these in demands]
+        self.met_by: list[list[int]] = [[] for _ in demands]
+        """The demands that each node meets."""
+        for number, demand in enumerate(self.every):
+            for way in demand.any_of:
+                self.met_by[way].append(number)
+
+
 @dataclass(eq=False)
 class Graph:
     """Nodes are numbers from 0; ``demands`` holds those of each."""
 
     demands: list[list[Demand]] = field(default_factory=list)
+    _watch: _Watch | None = None
 
     def add(self) -> int:
         """Add a node that demands nothing yet."""
         self.demands.append([])
+        self._watch = None
         return len(self.demands) - 1
 
     def demand(self, node: int, any_of: Iterable[int], *facts: Fact) -> None:
         """Let a node demand one of several, as long as the facts are so."""
         self.demands[node].append(Demand(tuple(any_of), facts))
+        self._watch = None
 
     def without(self, facts: Collection[Fact]) -> "Graph":
         """Give the graph as it would be if these facts were not so."""
@@ -80,24 +98,22 @@ class Graph:
 
         With ``only``, no other facts are so than these.
         """
-        watch: dict[int, list[tuple[int, int]]] = {}
-        missing = [0] * len(self.demands)
-        ways_left: list[list[bool]] = []
-        for node, demands in enumerate(self.demands):
-            binds = [only is None or all(f in only for f in each.facts) for each in demands]
-            ways_left.append(binds)
-            missing[node] = sum(binds)
-            for number, demand in enumerate(demands):
-                if binds[number]:
-                    for way in demand.any_of:
-                        watch.setdefault(way, []).append((node, number))
+        watch = self._watch = self._watch or _Watch(self.demands)
+        missing = watch.count.copy()
+        met = bytearray(len(watch.every))
+        if only is not None:
+            for number, demand in enumerate(watch.every):
+                if not all(fact in only for fact in demand.facts):
+                    met[number] = True
+                    missing[watch.of[number]] -= 1
         barred = frozenset(never)
         todo = [n for n, count in enumerate(missing) if not count and n not in barred]
         done = set(todo)
         while todo:
-            for node, number in watch.get(todo.pop(), ()):
-                if ways_left[node][number]:
-                    ways_left[node][number] = False
+            for number in watch.met_by[todo.pop()]:
+                if not met[number]:
+                    met[number] = True
+                    node = watch.of[number]
                     missing[node] -= 1
                     if not missing[node] and node not in barred:
                         done.add(node)
