@@ -6,7 +6,7 @@ work harder waits until nothing else is left.
 """
 
 from collections.abc import Iterable, Iterator, Sequence
-from itertools import groupby
+from itertools import chain, groupby
 
 from putback.planning.search.arrange import Bout
 from putback.planning.search.field import Field, Move, Rules
@@ -34,8 +34,8 @@ class _Walk:
         self.field = Field(rules)
         self.zone: ZoneId | None = None
         self.tool = ""
-        self.begun: set[Move] = set()
-        """What is left of a bout's stage and waits for nothing else."""
+        self.begun_in: dict[ZoneId | None, set[Move]] = {}
+        """What is left of a bout's stage and waits for nothing else, in each zone."""
         self.left_in: dict[ZoneId | None, set[Move]] = {}
         """What is left of it in each zone."""
 
@@ -46,17 +46,24 @@ class _Walk:
             yield from self._through_stage(set(moves))
 
     def _through_stage(self, left: set[Move]) -> Iterator[Move]:
-        self.begun = {move for move in left if move < 0 or move in self.field.ready}
-        self.left_in = {}
-        for move in left:
-            self.left_in.setdefault(self._zone(move), set()).add(move)
+        self.left_in = self._by_zone(left)
+        self.begun_in = self._by_zone(m for m in left if m < 0 or m in self.field.ready)
         while left:
             for move in self._group():
                 left.discard(move)
-                self.begun.discard(move)
-                self.left_in[self._zone(move)].discard(move)
-                self.begun.update(left.intersection(self.field.do(move)))
+                zone = self._zone(move)
+                self.begun_in[zone].discard(move)
+                self.left_in[zone].discard(move)
+                for fresh in self.field.do(move):
+                    if fresh in left:
+                        self.begun_in.setdefault(self._zone(fresh), set()).add(fresh)
                 yield move
+
+    def _by_zone(self, moves: Iterable[Move]) -> dict[ZoneId | None, set[Move]]:
+        found: dict[ZoneId | None, set[Move]] = {}
+        for move in moves:
+            found.setdefault(self._zone(move), set()).add(move)
+        return found
 
     def _stage(self, move: Move) -> int:
         """The stage of a move; joints are cracked with the first."""
@@ -67,10 +74,10 @@ class _Walk:
 
         The guard is dear to ask, so what is farther off is asked for only if nothing near may be.
         """
-        begun = sorted(self.begun)
-        near = [move for move in begun if self._zone(move) in (None, self.zone)]
+        near = sorted(move for each in {None, self.zone} for move in self.begun_in.get(each, ()))
         calm = self._calm(move for move in near if self._tool(move) in ("", self.tool))
         if not calm:
+            begun = sorted(chain.from_iterable(self.begun_in.values()))
             calm = self._calm(near) or self._calm(begun)
             if not calm:
                 yield self._least_regretted(begun)
