@@ -19,7 +19,7 @@ from putback.planning.known import bears_on
 from putback.planning.posing.fact import Fact, Sort, Wording
 from putback.planning.posing.problem import Clause, Problem
 from putback.progress import NoProgress, Progress
-from putback.vehicle.ids import Ref, StandingId, split_ref
+from putback.vehicle.ids import PartId, Ref, StandingId, split_ref
 
 
 class Thing(NamedTuple):
@@ -120,6 +120,7 @@ class _Question:
         for asked in (first, then):
             self.graph.demand(self.grounds.goal, self.nodes_of(asked))
         self.asked = then
+        self.shut: dict[tuple[int, StandingId], Fact | None] = {}
         self._bind_orders()
         self.then = self._add(Ref(""))
         self.graph.demand(self.then, self.nodes_of(then))
@@ -183,35 +184,45 @@ class _Question:
         """What is done only while the supports bear on a part comes before that part is off."""
         problem, nodes = self.problem, self.problem.nodes
         standings = standings_to_work_in(problem)
+        choosy = [
+            ways
+            for ways in problem.providers.values()
+            if ways and all(nodes[way].standings is not None for way in ways)
+        ]
         borne = {part for s in standings for part in bears_on(problem.vehicle.standings[s])}
         for part in sorted(borne - problem.parts_off):
             taking = [i for i, node in enumerate(nodes) if node.clears and part in node.parts]
-            for ways in problem.providers.values():
-                reasons = [self._only_on(nodes[way].what, way, part) for way in ways]
+            for ways in choosy:
+                reasons = [self._only_on(way, part) for way in ways]
                 facts = [fact for each in reasons if each for fact in each]
-                if ways and all(each is not None for each in reasons):
+                if all(each is not None for each in reasons):
                     for then in taking:
                         if then not in ways:
                             yield then, ways, tuple(dict.fromkeys(facts))
 
-    def _only_on(self, what: Ref, way: int, part: str) -> list[Fact] | None:
+    def _only_on(self, way: int, part: PartId) -> list[Fact] | None:
         """The facts by which a node is done only in standings that bear on a part, if it is."""
         facts = []
         node = self.problem.nodes[way]
-        if node.standings is None or part in node.parts:
+        if part in node.parts:
             return None
         for standing in standings_to_work_in(self.problem):
-            bears = Fact(Sort.BEARS, standing, part)
-            shut = list(shut_in(self.problem, node, standing))
-            if part in bears_on(self.problem.vehicle.standings[StandingId(standing)]):
-                facts.append(bears)
+            if part in bears_on(self.problem.vehicle.standings[standing]):
+                facts.append(Fact(Sort.BEARS, standing, part))
             elif standing not in self.problem.usable:
                 facts.append(Fact(Sort.LOST, standing))
-            elif shut:
-                facts.append(shut[0])
+            elif (shut := self._shut(way, standing)) is not None:
+                facts.append(shut)
             else:
                 return None
         return facts
+
+    def _shut(self, way: int, standing: StandingId) -> Fact | None:
+        """A fact by which a node cannot be done in a standing."""
+        if (way, standing) not in self.shut:
+            node = self.problem.nodes[way]
+            self.shut[way, standing] = next(iter(shut_in(self.problem, node, standing)), None)
+        return self.shut[way, standing]
 
     # -- in words -----------------------------------------------------------------------------
 
