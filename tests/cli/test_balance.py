@@ -67,3 +67,14 @@ def test_a_vehicle_with_nothing_but_a_name(blank):
     """Nothing has a mass, and nothing is planned."""
     assert "Nothing that is on has a mass." in blank.ok("balance")
     assert blank.refused(line="balance --plan strip").startswith("no goal is described yet")
+
+
+def test_where_nobody_said_where_anything_lies_no_place_is_made_up(blank):
+    """Parts of which only the names are known have a guessed mass and no centre of gravity."""
+    blank.ok("describe parts bonnet name=Bonnet")
+    said = blank.ok("balance")
+    assert "nobody said where anything lies: no centre of gravity" in said
+    assert "0.00 m" not in said
+    blank.ok("describe parts bonnet mass_kg=12 cg_m='[0.5, 0, 0.9]'")
+    assert "centre of gravity" in blank.ok("balance")
+    assert "nobody said where anything lies" not in blank.ok("balance")

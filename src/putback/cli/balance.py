@@ -153,7 +153,7 @@ def say_now(out: "Console", now: "State", found: "Balance", stood: StandingId | 
     out.print(
         now.name_of(f"standing:{stood}") if stood else "Nobody said how it stands.", style="bold"
     )
-    for line in _sums(found):
+    for line in _sums(now, found):
         out.print(f"  {line}", markup=False)
     for load in found.loads:
         bears = next(
@@ -177,11 +177,14 @@ def say_now(out: "Console", now: "State", found: "Balance", stood: StandingId | 
         say_line(out, words, lead="  ")
 
 
-def _sums(found: "Balance") -> Iterator[str]:
+def _sums(now: "State", found: "Balance") -> Iterator[str]:
     from putback.planning.weight.add_support import place_words
 
     yield f"{found.mass_kg:.0f} ± {SURELY * found.mass_sigma_kg:.0f} kg"
-    if found.cg_m is not None:
+    is_placed = any(part.cg_m is not None for part in now.vehicle.parts.values())
+    if not is_placed and not now.weighings:
+        yield "nobody said where anything lies: no centre of gravity"
+    elif found.cg_m is not None:
         x, y, z = found.cg_m
         yield f"centre of gravity {place_words((x, y))}, {z:.2f} m up"
     if found.front_share is not None:
