@@ -120,6 +120,33 @@ def test_a_fluid_leaves_with_its_part_and_comes_back_with_it():
     assert poise.mass_kg == pytest.approx(140.0)
 
 
+@given(st.data())
+def test_what_a_burden_leaves_is_what_is_left_when_it_is_off(data):
+    """Mass and centre without some parts and fluids, before and after these are gone indeed."""
+    vehicle = generate(parts=data.draw(st.integers(3, 25)), seed=data.draw(st.integers(0, 99)))
+    poise = Poise(vehicle)
+    parts = data.draw(st.sets(st.sampled_from(list(vehicle.parts)), max_size=3))
+    fluids = [each for each in vehicle.fluids if data.draw(st.booleans())]
+    burden = poise.burden(parts, fluids)
+    for part in data.draw(st.lists(st.sampled_from(list(vehicle.parts)), max_size=5)):
+        poise.take_off(part)
+    for fluid in vehicle.fluids:
+        if data.draw(st.booleans()):
+            poise.drain(fluid)
+    told = poise.without(burden)
+    if any(not poise.is_on(part) for part in parts):
+        assert told is None
+        return
+    for part in parts:
+        poise.take_off(part)
+    for fluid in fluids:
+        poise.drain(fluid)
+    if told is None:
+        assert poise.mass_kg < 0.01
+    else:
+        assert told == pytest.approx((poise.mass_kg, *poise.cg_m[:2]), abs=1e-6)
+
+
 def test_a_copy_goes_its_own_way():
     """What is tried on the copy leaves the first as it was."""
     first = Poise(slab())
