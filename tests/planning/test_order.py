@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from putback.planning.ordering.anneal import improve_order
 from putback.planning.ordering.least_order import least_order
 from putback.planning.ordering.order import (
     NONE,
@@ -16,7 +17,6 @@ from putback.planning.ordering.order import (
     Ordering,
     Sorting,
     cost_of,
-    improve_order,
 )
 
 

@@ -1,8 +1,9 @@
 """Making moves by all the rules, and what is learnt where an order does not keep them."""
 
+from putback.planning.ordering.anneal import improve_order
 from putback.planning.ordering.fewer_changes import with_fewer_changes
 from putback.planning.ordering.items import Change, Items, Lesson
-from putback.planning.ordering.order import cost_of, improve_order
+from putback.planning.ordering.order import cost_of
 from putback.planning.ordering.price import price, total_minutes
 from putback.planning.ordering.settle import settle
 from putback.planning.plan import PlanSettings

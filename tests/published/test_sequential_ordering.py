@@ -4,8 +4,9 @@ from pathlib import Path
 
 import pytest
 
+from putback.planning.ordering.anneal import improve_order
 from putback.planning.ordering.least_order import least_order
-from putback.planning.ordering.order import Layer, Ordering, Sorting, cost_of, improve_order
+from putback.planning.ordering.order import Layer, Ordering, Sorting, cost_of
 
 DATA = Path(__file__).parent / "data" / "sop"
 

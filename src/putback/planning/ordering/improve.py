@@ -8,11 +8,11 @@ order that keeps all rules is given.
 from collections.abc import Callable, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
+from math import ceil
 
 from putback.planning.ordering.fewer_changes import with_fewer_changes
 from putback.planning.ordering.items import Items, Lesson
 from putback.planning.ordering.least_order import least_order
-from putback.planning.ordering.order import improve_order
 from putback.planning.ordering.price import CannotBeDone, Priced, price, total_minutes
 from putback.planning.ordering.settle import settle
 from putback.planning.plan import PlanSettings
@@ -56,7 +56,7 @@ def improve(
 ) -> tuple[Priced, ...]:
     """Improve the order of moves; gives them priced.
 
-    ``effort`` is the share of the usual number of rounds, at least one [-].
+    ``effort`` is the share of the usual number of rounds, at least one, and of tries in each [-].
     """
     best = with_fewer_changes(rules, price(rules, bouts, settings), settings)
     bouts = _bouts_of(best)
@@ -67,8 +67,8 @@ def improve(
     if len(best) <= _FEW and (least := _least(rules, bouts, settings)):
         return min(least, best, key=total_minutes)
     rounds = _Rounds(rules, best, settings, unit, effort)
-    rounds.go(_LEARNING, progress)
-    rounds.go(_SEARCHING, progress)
+    rounds.go(_LEARNING[: ceil(len(_LEARNING) * effort)], progress)
+    rounds.go(_SEARCHING[: ceil(len(_SEARCHING) * effort)], progress)
     return rounds.best
 
 
@@ -107,6 +107,8 @@ class _Rounds:
             # a bout came to nothing: changes have other numbers now
             self.learnt = dict.fromkeys(filter(Lesson.is_of_moves, self.learnt))
             self.again.clear()
+        from putback.planning.ordering.anneal import improve_order  # loads Numba
+
         items = Items(self.rules, self.bouts, self.settings, self.learnt)
         order = improve_order(
             items.ordering,

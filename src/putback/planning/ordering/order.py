@@ -5,27 +5,13 @@ what follows what. Here a cost comes in *layers*. In each layer an item has a la
 tool, whether helpers are there; in the plain problem the item itself) or none, and every change
 from one label to the next that an item has costs what the layer's table says.
 
-The search is annealing over moves that swap two neighbouring blocks (`solvers.block_swaps`). The
-number of moves is fixed, not the time, and chance is drawn from a fixed seed, so that the same
-problem gives the same order everywhere.
 """
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
-
-import numpy as np
-
-from putback.solvers import Lists, Run, Swapping, swap_blocks
 
 NONE = -1
 """The label of an item that a layer does not see."""
-
-_BREATH = 256
-"""The moves after which the temperature falls."""
-
-_SPELL = 256 * 512
-"""The moves after which somebody is told how far it is."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,131 +89,3 @@ class Sorting:
 
     sorts: Sequence[int]
     share: float = 1.0
-
-
-def improve_order(
-    ordering: Ordering,
-    order: Sequence[int],
-    sortings: Sequence[Sorting],
-    moves: int,
-    heat: tuple[float, float],
-    seed: int = 1,
-    tell: Callable[[int], None] = lambda _: None,
-) -> list[int]:
-    """Improve an order that works.
-
-    Parameters
-    ----------
-    ordering : Ordering
-        The problem.
-    order : sequence of int
-        All items, in an order that works.
-    sortings : sequence of Sorting
-        What moves bring together; their shares add up to 1.
-    moves : int
-        How many moves are tried.
-    heat : tuple of float and float
-        Temperature at the beginning and at the end [minutes].
-    seed : int
-        Where chance begins.
-    tell : callable
-        Told now and then how many moves were tried; may raise to stop.
-    """
-    if not order:
-        return []
-    swapping = _laid_out(ordering, sortings)
-    run = _begun(ordering.count, order, heat[0], seed)
-    cooling = (heat[1] / heat[0]) ** (_BREATH / max(moves, _BREATH))
-    for tried in range(0, moves, _SPELL):
-        tell(tried)
-        swap_blocks(swapping, run, min(_SPELL, moves - tried), cooling)
-    return [int(item) for item in run.best[1:-1]]
-
-
-# -- as arrays ------------------------------------------------------------------------------------
-
-
-def _begun(count: int, order: Sequence[int], heat: float, seed: int) -> Run:
-    whole = np.array([count, *order, count + 1], np.int64)
-    place = np.empty(count + 2, np.int64)
-    place[whole] = np.arange(count + 2)
-    return Run(
-        whole,
-        place,
-        whole.copy(),
-        np.zeros(2),
-        np.array([heat]),
-        np.array([seed % (2**31 - 2) + 1], np.int64),
-    )
-
-
-def _laid_out(ordering: Ordering, sortings: Sequence[Sorting]) -> Swapping:
-    count = ordering.count + 2
-    pairs = tuple(dict.fromkeys(ordering.pairs))
-    clauses = tuple(enumerate(ordering.any_of))
-    facts = tuple(enumerate(ordering.late))
-    labels, costs = _layers(ordering.layers, count)
-    late_cost = np.array([fact.minutes for fact in ordering.late], float)
-    dearest = np.sort(np.abs(late_cost))[-2:]
-    marks = np.array(ordering.marks, np.int64)
-    period = np.ones((count, len(marks) + 1), np.int8)
-    for item, bits in enumerate(ordering.periods):
-        period[item] = [bits >> at & 1 for at in range(len(marks) + 1)]
-    sorts = np.array([_numbered(each.sorts) for each in sortings], np.int64)
-    return Swapping(
-        labels=labels,
-        costs=costs,
-        after=_lists(count, pairs),
-        before=_lists(count, ((then, first) for first, then in pairs)),
-        middle=np.array([each.item for each in ordering.any_of], np.int64),
-        in_front=_lists(len(clauses), ((at, by) for at, each in clauses for by in each.before)),
-        behind=_lists(len(clauses), ((at, by) for at, each in clauses for by in each.behind)),
-        asks=_lists(
-            count,
-            ((by, at) for at, each in clauses for by in {each.item, *each.before, *each.behind}),
-        ),
-        late=np.array([fact.item for fact in ordering.late], np.int64),
-        late_after=_lists(len(facts), ((at, by) for at, fact in facts for by in fact.after)),
-        late_cost=late_cost,
-        late_most=float(dearest.sum()),
-        touches=_lists(count, ((by, at) for at, fact in facts for by in {fact.item, *fact.after})),
-        marks=marks,
-        period=period,
-        sorts=sorts,
-        members=tuple(
-            _lists(int(each.max()) + 1, ((int(each[item]), item) for item in range(count)))
-            for each in sorts
-        ),
-        shares=np.array([each.share for each in sortings]),
-    )
-
-
-def _layers(layers: Sequence[Layer], count: int) -> tuple[np.ndarray[Any, Any], ...]:
-    """Labels and tables, with what is before and after all as two labels more of each layer."""
-    size = max((len(layer.table) for layer in layers), default=0)
-    labels = np.full((len(layers), count), NONE, np.int64)
-    costs = np.zeros((len(layers), size + 2, size + 2))
-    for number, layer in enumerate(layers):
-        labels[number, :-2] = layer.labels
-        labels[number, -2:] = size, size + 1
-        own = len(layer.table)
-        costs[number, :own, :own] = layer.table
-        if layer.start != NONE:
-            costs[number, size, :own] = layer.table[layer.start]
-    return labels, costs
-
-
-def _numbered(sorts: Sequence[int]) -> list[int]:
-    """Sorts from 0 on, with what is before and after all as two sorts more."""
-    number = {sort: at for at, sort in enumerate(dict.fromkeys(sorts))}
-    return [*(number[sort] for sort in sorts), len(number), len(number) + 1]
-
-
-def _lists(count: int, entries: Iterable[tuple[int, int]]) -> Lists:
-    """Lay lists end to end: of each entry the number of its list and what is in it."""
-    lists: list[list[int]] = [[] for _ in range(count)]
-    for at, what in entries:
-        lists[at].append(what)
-    begin = np.zeros(count + 1, np.int64)
-    np.cumsum([len(each) for each in lists], out=begin[1:])
-    return Lists(begin, np.array([what for each in lists for what in each], np.int64))
