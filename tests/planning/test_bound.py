@@ -221,6 +221,38 @@ def test_a_crack_is_a_stretch_of_its_own_standing():
     assert again(v, standing="wheels") == 5.0
 
 
+def test_a_thing_that_may_be_in_either_stretch_takes_part_in_no_circle():
+    """The bar is taken up twice; what waits for the pin can be left to the second time."""
+    v = in_one_zone(
+        *(f"{each} - frame: 1 clip; tool bar" for each in ("a", "c", "f")),
+        "b - frame: 1 clip; tool key",
+        *(f"{each} - frame: 1 clip; tool pin" for each in ("p", "q")),
+        "a - frame before b - frame: so",
+        "b - frame before c - frame: so",
+        "a - frame before q - frame: so",
+        "p - frame before f - frame: so",
+    )
+    assert again(v) == 2.0
+
+
+def test_what_a_job_may_crack_is_no_stretch_of_its_own():
+    """A job in the rear cracks it on the wheels; the front is worked in on the stands alone."""
+    job = Job(
+        "t", "crack it", JobKind.CRACK, zone="rear", joints=("a-frame",), standings=("wheels",)
+    )
+    v = vehicle(
+        "a - frame: 1 nut M12; zone front; in stands; crack in wheels",
+        "b - frame: 1 clip; zone rear; in wheels",
+        "c - frame: 1 clip; zone rear; in stands",
+        job,
+        standing("wheels", stands=30.0),
+        standing("stands", wheels=30.0),
+        datum="frame",
+    )
+    v = v.with_records(parts={p: replace(part, zone=None) for p, part in v.parts.items()})
+    assert again(v, standing="wheels") == 0.0
+
+
 def test_what_is_cracked_before_it_gets_harder_counts_its_fifth_once():
     """Two of the ten minutes are spent before the door is off, and eight are doubled."""
     v = vehicle(

@@ -1,6 +1,5 @@
 """The bound against trying everything: many jobs that wait for one another, in many places."""
 
-
 from hypothesis import event, given
 from hypothesis import strategies as st
 

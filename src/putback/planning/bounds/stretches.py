@@ -23,7 +23,7 @@ from putback.solvers import Amount, Amounts
 _EFFORT = 1.0
 """Effort for each look at the numbers, in the solver's own count [-]."""
 
-_ROUNDS = 3
+_ROUNDS = 1
 """So often longer circles are looked for after the bound rose last."""
 
 _SCALE = 1000
