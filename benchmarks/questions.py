@@ -156,7 +156,7 @@ QUESTIONS = (
     Question("stretch", _stretch, WHY_LIMITS_S),
     Question("go on with the plan", _replan, WHY_LIMITS_S),
     Question("not now", _not_now, WHY_LIMITS_S),
-    Question("alternatives", _alternatives, {"the demo": 3.0}),
+    Question("alternatives", _alternatives, {"the demo": 1.0}),
     Question("balance over the strip", _balance),
     Question("why before", _why, WHY_LIMITS_S),
     Question("what contradicts", _contradiction, WHY_LIMITS_S),

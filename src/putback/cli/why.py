@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 
     from putback.logbook.state import State
     from putback.planning.always import Always
+    from putback.planning.what_of_cost import OtherOrder
     from putback.planning.why import Asked
     from putback.workshop.at_hand import AtHand
 
@@ -189,8 +190,11 @@ def _say_before(out: "Console", now: "State", asked: "Asked") -> None:
         _say_chain(out, asked.never)
     elif not asked.first_in_plan:
         out.print(f"The plan at hand has {two} first.", markup=False)
+    elif asked.other is None:
+        words = "The plan at hand has it first. No order was found the other way round, though "
+        out.print(f"{words}nothing proves that there is none.")
     else:
-        _say_cost(out, now, asked)
+        _say_cost(out, now, asked.other)
 
 
 def _say_facts(out: "Console", facts: "Sequence[str]") -> None:
@@ -208,10 +212,7 @@ def _say_chain(out: "Console", chain: "Always") -> None:
         say_line(out, words, lead="  ")
 
 
-def _say_cost(out: "Console", now: "State", asked: "Asked") -> None:
-    other = asked.other
-    if other is None:
-        return
+def _say_cost(out: "Console", now: "State", other: "OtherOrder") -> None:
     if other.longer_minutes <= 0:
         out.print("The plan at hand has it first by chance: the other way round costs no more.")
         return

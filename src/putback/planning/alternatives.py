@@ -29,11 +29,11 @@ MOST = 3
 """So many alternatives at the most: more is no choice."""
 WORST = 1.5
 """So many times as long is no choice, whatever is gained [-]."""
-_TRIED = 9
+_TRIED = 11
 """Ways that are looked at, at the most."""
 _SERIOUS = 4
 """Ways that are improved, at the most."""
-_EFFORT = 0.15
+_EFFORT = 0.12
 """How much of the usual effort a way is improved with, which starts from a good order [-]."""
 
 _DEFAULT = PlanSettings()
@@ -147,15 +147,18 @@ class _Looking:
 
 
 def _serious(vehicle: Vehicle, seen: Sequence[_Found]) -> list[_Found]:
-    """What is worth to be improved: first what gains something, of each sort the quickest.
+    """What is worth to be improved: of each sort that gains something the quickest first.
 
-    Of the usual way with other prices nothing can be told before.
+    Then the usual way with other prices, of which nothing can be told before, and then the rest.
     """
     usual = [found for found in seen if found.other.is_usual]
     gaining = _offered(vehicle, [found for found in seen if found.told.gains], MOST)
+    of_a_sort = {found.told.aspect: found for found in reversed(gaining)}
+    first = [found for found in gaining if of_a_sort[found.told.aspect] is found]
+    more = [found for found in gaining if found not in first]
     dear = sorted(seen, key=_more)
     rest = (found for found in dear if not (found.told.gains or found.other.is_usual))
-    return [*gaining, *usual, *rest][:_SERIOUS]
+    return [*first, *usual, *more, *rest][:_SERIOUS]
 
 
 def _offered(vehicle: Vehicle, found: Iterable[_Found], most: int) -> list[_Found]:

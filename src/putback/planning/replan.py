@@ -200,13 +200,17 @@ def _fitted(rules: Rules, wishes: Sequence[Wish], settings: PlanSettings) -> Ord
 
 
 def _eased(rules: Rules, wishes: Sequence[Wish], settings: PlanSettings) -> Order | None:
-    """Keep to an order as it stands, propped and supported where it would hang or tip."""
+    """Keep to an order as it stands, propped and supported where it would hang or tip.
+
+    Where it cannot stand so, what it lets pass is let pass still, and the rest kept to.
+    """
     if {move for move, _ in wishes if move >= 0} != set(rules.steps):
         return None
+    bouts = made_good(rules, bouts_of(wishes))
     try:
-        return Order(rules, price(rules, made_good(rules, bouts_of(wishes)), settings))
+        return Order(rules, price(rules, bouts, settings))
     except CannotBeDone:
-        return None
+        return _fitted(rules, wishes, settings)
 
 
 def _is_as_before(kept: Order, left: Sequence[Wish], last: Plan) -> bool:

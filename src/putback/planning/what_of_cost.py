@@ -22,6 +22,7 @@ from putback.planning.plan import Plan, PlanSettings
 from putback.planning.rebuild import plan_rebuild
 from putback.planning.replan import keep_order
 from putback.planning.search.arrange import bouts_of
+from putback.planning.search.exhaust import NoOrderFound
 from putback.planning.strip import plan_strip
 from putback.progress import NoProgress, Progress
 from putback.vehicle.facts import Before, HarderAfter, Phase
@@ -29,7 +30,7 @@ from putback.vehicle.goal import Goal
 from putback.vehicle.ids import FactId, Ref
 from putback.vehicle.vehicle import Vehicle
 
-_EFFORT = 0.15
+_EFFORT = 0.12
 """How much of the usual effort the other order is improved with [-]."""
 _ASKED = FactId("asked: the other order")
 
@@ -67,11 +68,11 @@ def other_order(
     then: Ref,
     settings: PlanSettings,
     progress: Progress = NoProgress(),
-) -> OtherOrder | ImpossibleGoal:
+) -> OtherOrder | ImpossibleGoal | None:
     """Plan with ``then`` before ``first``, and compare with the plan at hand.
 
     Without a goal that is the rebuild's. Gives the error, with the smallest set of facts, if that
-    order contradicts them.
+    order contradicts them; nothing if no order was found though nothing forbids one.
     """
     phase = Phase.STRIP if goal is not None else Phase.REBUILD
     fact = Before(_ASKED, then, first, "to see what it would cost", phase)
@@ -84,6 +85,8 @@ def other_order(
             other = _near(plan, supposed, now, goal, settings, progress)
     except ImpossibleGoal as error:
         return error
+    except NoOrderFound:
+        return None
     here, there = costs(plan, settings), costs(other, settings)
     return OtherOrder(
         plan=other,

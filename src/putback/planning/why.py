@@ -37,7 +37,7 @@ class Asked:
 
     ``always`` is the chain that puts it there in every plan, ``never`` the one that puts it after.
     ``together`` are facts, the fewest, that forbid the other order where no chain does. ``other``
-    is what that order would cost where it is free.
+    is what that order would cost where it is free, none where no such order was found.
     """
 
     first: Ref

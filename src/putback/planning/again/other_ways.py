@@ -60,7 +60,7 @@ class OtherWays:
     def ways(self) -> Iterator[Other]:
         """Give ways, taking turns among the sorts of things that may differ."""
         yield from self._prices()
-        turns = [self._alone(), self._zones(), self._wholes(), self._covers()]
+        turns = [self._alone(), self._wholes(), self._covers(), self._zones()]
         while turns:
             for turn in list(turns):
                 other = next(turn, None)
