@@ -8,7 +8,7 @@ Where all that is left is barred by the guard, one thing is waived and the searc
 plan then says what to prop or which support to add.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from heapq import heappop, heappush
 from itertools import count, groupby
@@ -26,6 +26,10 @@ _AHEAD_MINUTES, _HURRIED_MINUTES = 0.1, 1.0
 
 _WAIVED_MINUTES = 1000.0
 """What waiving one thing counts, so that whatever does without it comes first [minutes]."""
+
+
+_MARK = 64
+"""After so many moves of a bout a place is marked to come back to."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,17 +152,19 @@ def _bout(
 ) -> tuple[Field, list[Move], float] | None:
     """Do all that can be done in one standing; ``None`` if that is nothing."""
     not_begun: set[Move] = set()
+    marks: list[_Doing] = []
     while True:
-        field = at.copy()
-        field.standing = standing
-        moves, excess = _do_all(field, stage - not_begun, held)
+        doing = marks[-1].copy() if marks else _Doing.begin(at, standing, stage)
+        doing.leave_out(not_begun)
+        doing.go_on(stage - not_begun, held, marks)
+        field, moves = doing.field, doing.moves.copy()
         if barred is not None:
             barred |= {move for move in field.ready & stage if field.is_barred_alone(move)}
         for move in field.to_crack():  # what is left to be undone in another standing
             field.do(move)
             moves.append(move)
         if not field.hangs() or field.is_all_done():
-            return (field, moves, excess) if moves else None
+            return (field, moves, doing.excess) if moves else None
         in_the_air = field.in_the_air()
         if barred is not None:
             barred |= in_the_air
@@ -166,34 +172,75 @@ def _bout(
         if (begun | in_the_air) <= not_begun | at.done:
             return None
         not_begun |= begun | in_the_air
+        # Until the first of what is not to be begun, all would go as it went.
+        as_before = next((n for n, move in enumerate(doing.moves) if move in not_begun), 0)
+        while marks and len(marks[-1].moves) > as_before:
+            marks.pop()
 
 
-def _do_all(
-    field: Field, among: frozenset[int], held: set[Move] | None
-) -> tuple[list[Move], float]:
-    """Do whatever may be done as it stands; with ``held``, what is regretted is held back."""
-    moves: list[Move] = []
-    excess = 0.0
-    waiting: list[Move] = []
-    rules = field.rules
-    here, moody = rules.here(field.standing), rules.moody
-    todo = sorted(i for i in field.ready & among if here[i])
-    while todo:
-        before = len(moves)
-        for move in todo:
-            if held is not None and move in moody and field.regret_minutes(move) > 0:
-                if move not in held and field.may(move):
-                    held.add(move)
-                waiting.append(move)
-            elif field.may(move):
-                excess += field.excess_minutes(move)
-                todo += [fresh for fresh in field.do(move) if fresh in among and here[fresh]]
-                moves.append(move)
-            else:
-                waiting.append(move)
-        # What had to wait is looked at again as long as anything was done meanwhile.
-        todo, waiting = (waiting, []) if len(moves) > before else ([], waiting)
-    return moves, excess
+@dataclass(slots=True)
+class _Doing:
+    """A bout as far as it has got.
+
+    ``todo`` is still to be looked at, ``waiting`` could not be done when it was; ``looked`` is how
+    many moves were made when that was last begun.
+    """
+
+    field: Field
+    todo: list[Move]
+    waiting: list[Move]
+    moves: list[Move]
+    excess: float = 0.0
+    looked: int = 0
+
+    @classmethod
+    def begin(cls, at: Field, standing: StandingId | None, stage: frozenset[int]) -> "_Doing":
+        """Begin with what is ready of a stage and may be done, standing so."""
+        field = at.copy()
+        field.standing = standing
+        here = field.rules.here(standing)
+        return cls(field, sorted(i for i in field.ready & stage if here[i]), [], [])
+
+    def copy(self) -> "_Doing":
+        """Make a copy to go on from."""
+        todo, waiting, moves = self.todo.copy(), self.waiting.copy(), self.moves.copy()
+        return _Doing(self.field.copy(), todo, waiting, moves, self.excess, self.looked)
+
+    def leave_out(self, some: Collection[Move]) -> None:
+        """Look no more at some moves."""
+        self.todo = [move for move in self.todo if move not in some]
+        self.waiting = [move for move in self.waiting if move not in some]
+
+    def go_on(self, among: frozenset[int], held: set[Move] | None, marks: list["_Doing"]) -> None:
+        """Do whatever may be done as it stands; with ``held``, what is regretted is held back.
+
+        Adds ``marks`` to come back to.
+        """
+        field, moves, rules = self.field, self.moves, self.field.rules
+        here, moody = rules.here(field.standing), rules.moody
+        todo, waiting, at = self.todo, self.waiting, 0
+        mark = len(moves) + _MARK
+        while todo:
+            while at < len(todo):
+                if len(moves) == mark:
+                    self.todo, self.waiting = todo[at:], waiting
+                    marks.append(self.copy())
+                    mark += _MARK
+                move = todo[at]
+                at += 1
+                if held is not None and move in moody and field.regret_minutes(move) > 0:
+                    if move not in held and field.may(move):
+                        held.add(move)
+                    waiting.append(move)
+                elif field.may(move):
+                    self.excess += field.excess_minutes(move)
+                    todo += [fresh for fresh in field.do(move) if fresh in among and here[fresh]]
+                    moves.append(move)
+                else:
+                    waiting.append(move)
+            # What had to wait is looked at again as long as anything was done meanwhile.
+            todo, waiting = (waiting, []) if len(moves) > self.looked else ([], waiting)
+            at, self.looked = 0, len(moves)
 
 
 def made_good(rules: Rules, bouts: Sequence[Bout]) -> tuple[Bout, ...]:
