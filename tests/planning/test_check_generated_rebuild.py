@@ -202,12 +202,12 @@ PLANTED: dict[Plant, RebuildRule] = {
 
 @pytest.mark.parametrize("plant", PLANTED, ids=lambda plant: plant.__name__)
 def test_a_fault_planted_anywhere_is_told(plant):
-    """Whatever else it upsets, the rule that was broken complains."""
+    """Whatever else it upsets, the rule that was broken complains; small ones most often."""
     spoilt = 0
     for case in CASES:
         state, plan = stripped(*case)
         rng = Random(f"{case}/{plant.__name__}")
-        for _ in range(4):
+        for _ in range(4 if case[0] <= 60 else 1):
             steps = plant(state, list(plan.steps), rng)
             if steps is not None:
                 spoilt += 1
