@@ -18,6 +18,7 @@ from putback.planning.ordering.task import set_task
 from putback.planning.plan import Action, Plan, PlanSettings
 from putback.planning.replan import Steadiness, replan
 from putback.planning.strip import plan_strip
+from putback.vehicle.generate import generate
 from putback.vehicle.ids import split_ref
 from tests.makers import vehicle
 from tests.makers_logbook import Story
@@ -231,3 +232,33 @@ def test_no_fresh_plan_is_made_as_long_as_it_could_not_save_enough(monkeypatch):
     assert fresh_plans(4.0, None) == 1
     assert fresh_plans(4.0, NOTHING) == 0
     assert fresh_plans(4.0, replace(NOTHING, minutes=5.0)) == 1
+
+
+@pytest.mark.parametrize("seed", range(2))
+def test_a_generated_vehicle_stripped_out_of_turn_keeps_right_and_is_seldom_planned_afresh(
+    seed, monkeypatch
+):
+    """Every third piece of work is not the next one: each plan is right, few are made afresh."""
+    v = generate(40, seed=seed)
+    goal = max(v.goals.values(), key=lambda each: (each.off_rest, len(each.off)))
+    state, last, known = state_of(v), plan_strip(v, state_of(v), goal, SETTINGS), NOTHING
+    made = []
+
+    def counted(*given):
+        made.append(given)
+        return plan_strip(*given)
+
+    monkeypatch.setattr(replanning, "plan_strip", counted)
+    for asked in range(24):
+        left = {step.what for step in last.steps}
+        singles = (step for step in last.steps if not step.what.startswith("assembly"))
+        free = [s for s in singles if left.isdisjoint(reason.first for reason in s.reasons)]
+        step = free[-1] if asked % 3 == 2 else free[0]
+        state = logged(state, step.what) if asked % 3 == 2 else did(state, step)
+        again = replan(
+            v, state, goal, last, SETTINGS, since=entries(body_of(step)), prospect=known
+        )
+        last, known = again.plan, again.prospect
+        if asked % 8 == 7:
+            assert check_strip(v, state, goal, last, SETTINGS) == ()
+    assert len(made) <= 4
