@@ -26,7 +26,7 @@ from putback.vehicle.vehicle import Vehicle
 from tests.blamed import blamed, turned_round
 from tests.planning.hand_made import state_of
 
-pytestmark = [pytest.mark.slow, pytest.mark.timeout(300)]
+pytestmark = pytest.mark.slow
 
 DEMO = demo_vehicle()
 STATE = state_of(DEMO, standing=next(iter(DEMO.standings)))

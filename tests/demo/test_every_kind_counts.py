@@ -20,7 +20,7 @@ from putback.vehicle.joint import Does, FinalWhen, Joint, Tightening, WhenUndone
 from putback.vehicle.vehicle import Vehicle
 from tests.planning.hand_made import state_of
 
-pytestmark = [pytest.mark.slow, pytest.mark.timeout(300)]
+pytestmark = pytest.mark.slow
 
 DEMO = demo_vehicle()
 DATUM = next(iter(DEMO.goals.values())).datum

@@ -17,7 +17,7 @@ from putback.vehicle.demo import demo_vehicle
 from putback.workshop.story import DEMO_VEHICLE, Sent, demo_story
 from tests.makers_logbook import Story
 
-pytestmark = [pytest.mark.slow, pytest.mark.timeout(300)]
+pytestmark = pytest.mark.slow
 
 DEMO = demo_vehicle()
 CRITICAL = next(

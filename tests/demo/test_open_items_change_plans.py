@@ -29,7 +29,7 @@ from putback.vehicle.goal import Goal
 from tests.demo.test_every_open_item_counts import ELSEWHERE
 from tests.makers_logbook import Story
 
-pytestmark = [pytest.mark.slow, pytest.mark.timeout(300)]
+pytestmark = pytest.mark.slow
 
 DEMO = demo_vehicle()
 DATUM = next(iter(DEMO.goals.values())).datum
