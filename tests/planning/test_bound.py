@@ -165,6 +165,24 @@ def test_a_zone_worked_in_in_two_standings_is_left_in_between_unless_it_is_the_l
     assert again(v) == 2 * 5.0
 
 
+def test_a_zone_is_worked_in_each_time_that_a_standing_is_come_back_to():
+    """Two zones, each on the ground, up and on the ground again: three changes at least."""
+    v = vehicle(
+        *(
+            f"{part}{n} - frame: 1 clip; zone z{n}; in {where}"
+            for n in range(2)
+            for part, where in (("a", "ground"), ("b", "up"), ("c", "ground"))
+        ),
+        *(f"a{n} - frame before b{n} - frame: so" for n in range(2)),
+        *(f"b{n} - frame before c{n} - frame: so" for n in range(2)),
+        standing("ground", up=20.0),
+        standing("up", ground=20.0),
+        datum="frame",
+    )
+    v = v.with_records(parts={p: replace(part, zone=None) for p, part in v.parts.items()})
+    assert again(v, standing="ground") == 20.0 + 2 * 5.0
+
+
 def test_lifts_between_other_work_call_the_helpers_again():
     """A lift, a joint that it uncovers, and the lift of what that held."""
     v = vehicle("a - frame", "b - frame", "a blocks b - frame", datum="frame")

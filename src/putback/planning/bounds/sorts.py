@@ -5,7 +5,7 @@ helpers are there; by each of these and by several together. A *stretch* of a so
 of its things to another as long as nothing comes between for which one of these is different.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import combinations
@@ -94,11 +94,21 @@ class Sorts:
 
     @cached_property
     def least_cut(self) -> list[int]:
-        """How many there are at least if a change of standing ends each."""
-        return [
-            max(least, self._fewest_standings(places))
-            for least, places in zip(self.least, self.members, strict=True)
-        ]
+        """How many there are at least if a change of standing ends each.
+
+        Of each standing that alone will do for some of its things as many as these have, and one
+        for each further standing that the others want.
+        """
+        alone: dict[tuple[int, ...], dict[int, int]] = {}
+        for sort, (standing, *rest) in enumerate(self.wanted.tolist()):
+            if standing != _UNSAID:
+                alone.setdefault(tuple(rest), {})[standing] = self.least[sort]
+        cut: list[int] = []
+        for sort, (_, *rest) in enumerate(self.wanted.tolist()):
+            counted = alone.get(tuple(rest), {})
+            further = self._fewest_standings(self.members[sort], counted)
+            cut.append(max(self.least[sort], sum(counted.values()) + further))
+        return cut
 
     def stretches(self) -> list[Stretch]:
         """Give the stretches of each sort, as far as things are sure to be in one of them."""
@@ -180,16 +190,18 @@ class Sorts:
         now: Counts = phase + ((phase % 2 != self._inside[row]) & self._counts[row])
         return now
 
-    def _fewest_standings(self, places: Sequence[int]) -> int:
-        """The fewest standings of which each thing can be done in one."""
+    def _fewest_standings(self, places: Sequence[int], besides: Iterable[int]) -> int:
+        """The fewest standings, besides some, of which each thing can be done in one."""
+        given = sum(1 << standing for standing in besides)
         wanted = {int(self._can[self._row[self.marks.steps[place]]]) for place in places}
+        wanted = {each for each in wanted if not each & given}
         count = len(self.marks.problem.usable)
-        for size in range(1, count + 1):
+        for size in range(count):
             for some in combinations(range(count), size):
                 chosen = sum(1 << standing for standing in some)
                 if all(each & chosen for each in wanted):
                     return size
-        return 1
+        return count
 
 
 def _in_hand(marks: Landmarks) -> tuple[NDArray[np.int64], NDArray[np.int32]]:
