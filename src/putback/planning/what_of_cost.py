@@ -13,11 +13,10 @@ from itertools import pairwise
 
 from putback.errors import ImpossibleGoal
 from putback.logbook.state import State
-from putback.planning.bounds.bound import lower_bound
 from putback.planning.ordering.improve import improve
 from putback.planning.ordering.keep import left_of
 from putback.planning.ordering.price import CannotBeDone
-from putback.planning.ordering.task import set_task, written
+from putback.planning.ordering.task import bound_of, set_task, written
 from putback.planning.plan import Plan, PlanSettings
 from putback.planning.rebuild import plan_rebuild
 from putback.planning.replan import keep_order
@@ -124,8 +123,8 @@ def _near(
         improved = improve(kept.rules, bouts_of(kept.wishes), settings, _EFFORT, progress)
         if task.keeps_stages([each.move for each in improved]):
             best = improved
-    bound = lower_bound(task.problem, task.targets, settings, progress)
-    return written(task, kept.rules, best, bound)
+    # What no plan goes below, none with one fact more does.
+    return written(task, kept.rules, best, bound_of(task, plan, settings, progress))
 
 
 def costs(plan: Plan, settings: PlanSettings) -> Costs:
