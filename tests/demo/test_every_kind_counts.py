@@ -6,6 +6,7 @@ from dataclasses import replace
 import pytest
 
 from putback.errors import ImpossibleGoal
+from putback.logbook.state import OpeningState
 from putback.planning.check import check_rebuild, check_strip
 from putback.planning.check.fault import RebuildRule, StripRule
 from putback.planning.plan import Action, Plan, Step
@@ -305,6 +306,44 @@ def test_who_lifts_it_and_what_can_hurt_are_told(told_and_bare, field):
     assert not any(words in each for words in said for each in bare.cautions)
 
 
+RECORDED = {"marks": "mark: ", "photos": "photograph: ", "measures": "measure: "}
+"""What a part wants recorded while it is on, and how its step says so."""
+
+
+@pytest.mark.parametrize("field", RECORDED)
+def test_what_to_record_is_told_before_the_part_comes_off(field):
+    """Marks, photos and measures are notes of the step that takes it off."""
+    in_wholes = {part for whole in DEMO.assemblies.values() for part in whole.parts}
+    part = next(p for p in DEMO.parts.values() if getattr(p, field) and p.id not in in_wholes)
+
+    def told(vehicle):
+        found = reach(vehicle, state_of(vehicle, standing=ON_WHEELS), f"part:{part.id}").steps
+        (notes,) = (step.notes for step in found if step.what == f"part:{part.id}")
+        return [note for note in notes if note.startswith(RECORDED[field])]
+
+    assert told(DEMO)
+    assert not told(but(DEMO, "parts", part.id, **{field: ()}))
+
+
+def test_an_end_is_closed_by_the_step_that_opens_it_and_opened_by_the_one_that_makes_it():
+    """With the closure that the opening names; without the opening nobody is told."""
+    wanted = (o for o in DEMO.openings.values() if o.closed_with and o.ends == len(o.joints) == 1)
+    opening = next(wanted)
+    (joint,) = opening.joints
+    close = f"close {opening.name} with {opening.closed_with}"
+
+    def notes(vehicle):
+        found = reach(vehicle, state_of(vehicle, standing=ON_WHEELS), f"joint:{joint}").steps
+        return [note for step in found for note in step.notes]
+
+    assert close in notes(DEMO)
+    assert close not in notes(less(DEMO, "openings", opening.id))
+    closed = {opening.id: OpeningState(opening.id, closed=opening.ends)}
+    state = replace(state_of(DEMO, undone=[joint], standing=ON_WHEELS), openings=closed)
+    steps = about(plan_rebuild(DEMO, state), joint)
+    assert any(opening.name in line for step in steps for line in step.take_out)
+
+
 # -- the rebuild --------------------------------------------------------------------------------
 
 
@@ -387,6 +426,23 @@ def test_what_a_joint_is_made_with_is_told(what):
         return [(s.renew, s.torque, s.notes) for s in about(rebuilt(vehicle, joint.id), joint.id)]
 
     assert told(DEMO) != told(but(DEMO, "joints", joint.id, **bare))
+
+
+def test_a_mark_and_the_way_of_a_run_are_told_as_it_goes_back():
+    """On the step that puts it on: where it sat, and how it was drawn."""
+    marked = next(part for part in DEMO.parts.values() if part.marks)
+    run = next(each for each in DEMO.runs.values() if each.route)
+
+    def told(vehicle, part):
+        state = state_of(vehicle, off=[part], order=[f"part:{part}"], standing=ON_WHEELS)
+        return one(plan_rebuild(vehicle, state), f"part:{part}", Action.PUT_ON).notes
+
+    assert any(note.startswith("mark: ") for note in told(DEMO, marked.id))
+    bare = but(DEMO, "parts", marked.id, marks=())
+    assert not any(note.startswith("mark: ") for note in told(bare, marked.id))
+    assert any(note.startswith("way: ") for note in told(DEMO, run.part))
+    bare = but(DEMO, "runs", run.part, route=())
+    assert not any(note.startswith("way: ") for note in told(bare, run.part))
 
 
 def test_the_hose_end_that_turns_is_made_first():

@@ -123,7 +123,8 @@ class Step:
     torque: str = ""
     """The figure to tighten to, its condition and origin, in words."""
     notes: tuple[str, ...] = ()
-    """What to look at: marks, the way of a run, the order of a stack, shims."""
+    """What to look at: marks, the way of a run, the order of a stack, shims. In a strip, what to
+    mark, photograph and measure while it is on, and which ends to close."""
     stage: Stage | None = None
     """Of a rebuild; ``None`` in a strip."""
 

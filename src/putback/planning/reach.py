@@ -12,6 +12,7 @@ from putback.logbook.state import State
 from putback.planning.known import made_joints
 from putback.planning.ordering.price import price
 from putback.planning.ordering.steps import steps_of
+from putback.planning.ordering.to_record import noting_what_to_record
 from putback.planning.ordering.way import Stage, find_way
 from putback.planning.plan import Because, PlanSettings, Step
 from putback.planning.posing.pose import pose
@@ -62,7 +63,8 @@ def reach(
     way = find_way(problem, [Stage(problem.name(target), targets)], settings, progress)
     steps = steps_of(way.rules, price(way.rules, way.bouts, settings), targets)
     minutes = sum(problem.nodes[index].minutes for index in way.rules.steps)
-    return Reach(target, steps, minutes, way.cheapest)
+    noted = noting_what_to_record(vehicle, state, steps)
+    return Reach(target, noted, minutes, way.cheapest)
 
 
 def _targets(problem: Problem, state: State, target: Ref) -> tuple[Clause, ...]:

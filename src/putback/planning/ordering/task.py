@@ -8,6 +8,7 @@ from putback.planning.bounds.bound import Bound, lower_bound
 from putback.planning.ordering.price import Priced
 from putback.planning.ordering.put_off import in_force
 from putback.planning.ordering.steps import sketch_of, steps_of
+from putback.planning.ordering.to_record import noting_what_to_record
 from putback.planning.ordering.way import Stage
 from putback.planning.plan import Plan, PlanSettings, Step
 from putback.planning.posing.pose import pose, targets_of
@@ -23,6 +24,7 @@ class Task:
     """A goal and what is before it, as a problem and its stages."""
 
     goal: Goal
+    state: State
     problem: Problem
     stages: tuple[Stage, ...]
 
@@ -49,7 +51,7 @@ def set_task(vehicle: Vehicle, state: State, goal: Goal, settings: PlanSettings)
     """Pose the strip from the state to a goal, the goals before it first."""
     posed = pose(vehicle, state, {*goal.on, goal.datum})
     problem = replace(posed, put_off=in_force(state, settings.today))
-    return Task(goal, problem, tuple(_stages(problem, state, goal)))
+    return Task(goal, state, problem, tuple(_stages(problem, state, goal)))
 
 
 def _stages(problem: Problem, state: State, goal: Goal) -> Iterator[Stage]:
@@ -73,7 +75,8 @@ def bound_of(task: Task, plan: Plan, settings: PlanSettings, progress: Progress)
 
 def written(task: Task, rules: Rules, priced: Sequence[Priced], bound: Bound) -> Plan:
     """Write priced moves down as the plan that answers the task."""
-    return _plan(task, steps_of(rules, priced, task.targets), bound)
+    steps = steps_of(rules, priced, task.targets)
+    return _plan(task, noting_what_to_record(task.problem.vehicle, task.state, steps), bound)
 
 
 def sketched(task: Task, rules: Rules, priced: Sequence[Priced], bound: Bound) -> Plan:

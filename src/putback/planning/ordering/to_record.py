@@ -1,0 +1,73 @@
+"""What to record while it is still there: the notes of a strip's steps.
+
+Once a part is off, nobody can mark where it sat, photograph how it lay or measure what it kept
+apart; and an end that is opened is closed then and there.
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+
+from putback.logbook.state import OpeningState, State
+from putback.planning.plan import Action, Step
+from putback.vehicle.ids import AssemblyId, JointId, OpeningId, PartId, split_ref
+from putback.vehicle.vehicle import Vehicle
+
+
+def noting_what_to_record(
+    vehicle: Vehicle, state: State, steps: Sequence[Step]
+) -> tuple[Step, ...]:
+    """Note on every step which marks, photos and measures it wants first, and which ends to close.
+
+    What the logbook has already is not asked for again; an end is closed at the first step that
+    opens it.
+    """
+    noting = _Noting(vehicle, state)
+    return tuple(replace(step, notes=tuple(noting.notes(step))) for step in steps)
+
+
+class _Noting:
+    """What is still to be recorded, step by step."""
+
+    def __init__(self, vehicle: Vehicle, state: State) -> None:
+        self.vehicle = vehicle
+        self.state = state
+        self.opened_by: dict[JointId, list[OpeningId]] = {}
+        for opening in vehicle.openings.values():
+            for joint in opening.joints if opening.needs_closing else ():
+                self.opened_by.setdefault(joint, []).append(opening.id)
+        self.told: set[OpeningId] = set()
+
+    def notes(self, step: Step) -> Iterator[str]:
+        """Give the notes of a step; the steps before it were given before."""
+        kind, identity = split_ref(step.what)
+        if step.action is Action.TAKE_OFF and kind == "assembly":
+            for part in self.vehicle.assemblies[AssemblyId(identity)].parts:
+                if part not in self.state.parts_off:
+                    yield from self._of_part(part, of_whole=True)
+        elif step.action is Action.TAKE_OFF:
+            yield from self._of_part(PartId(identity), of_whole=False)
+        elif step.action is Action.UNDO:
+            yield from self._ends(JointId(identity))
+
+    def _of_part(self, identity: PartId, *, of_whole: bool) -> Iterator[str]:
+        part, seen = self.vehicle.parts.get(identity), self.state.parts.get(identity)
+        if part is None:
+            return  # only named, by a joint
+        of = f" ({part.name})" if of_whole else ""
+        for mark in () if seen and seen.marks else part.marks:
+            where = f" at {mark.where}" if mark.where else ""
+            yield f"mark: {mark.how}{where}{f', {mark.record}' if mark.record else ''}{of}"
+        if part.photos and not (seen and seen.common.photos):
+            yield f"photograph: {'; '.join(part.photos)}{of}"
+        if part.measures and not (seen and seen.common.readings):
+            yield f"measure: {'; '.join(part.measures)}{of}"
+
+    def _ends(self, joint: JointId) -> Iterator[str]:
+        for opening in map(self.vehicle.openings.__getitem__, self.opened_by.get(joint, ())):
+            seen = self.state.openings.get(opening.id) or OpeningState(opening.id)
+            ends = 0 if seen.all_closed else opening.ends - seen.closed
+            if ends > 0 and opening.id not in self.told:
+                self.told.add(opening.id)
+                count = f"{ends} ends of " if ends > 1 else ""
+                closure = f" with {opening.closed_with}" if opening.closed_with else ""
+                yield f"close {count}{opening.name}{closure}"

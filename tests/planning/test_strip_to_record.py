@@ -1,0 +1,117 @@
+"""What a step of a strip says to record while it is there: on the job card, and not afterwards."""
+
+from dataclasses import replace
+
+import pytest
+
+from putback.logbook.common import Common
+from putback.logbook.state import MarkSeen, OpeningState, PartState
+from putback.planning.check import check_strip
+from putback.planning.plan import Action
+from putback.planning.reach import reach
+from putback.planning.strip import plan_strip
+from putback.vehicle.assembly import Assembly
+from putback.vehicle.opening import Opening
+from putback.vehicle.part import MarkNeeded, Part
+from tests.makers import ZONE, vehicle
+from tests.planning.hand_made import said, state_of
+
+CAR = vehicle(
+    "shaft - frame",
+    "pipe - shaft",
+    "pipe - frame",
+    "lid - frame",
+    Part(
+        "shaft",
+        "shaft",
+        ZONE,
+        marks=(MarkNeeded("punch", "both flanges", "top"),),
+        photos=("its shims", "the yoke"),
+        measures=("end float",),
+    ),
+    Opening("ends", "pipe ends", "shaft", ("pipe-shaft", "pipe-frame"), 2, closed_with="caps"),
+    Opening("vent", "vent", "lid", ("lid-frame",), needs_closing=False),
+    datum="frame",
+)
+TO_DO = (
+    "mark: punch at both flanges, top",
+    "photograph: its shims; the yoke",
+    "measure: end float",
+)
+
+
+def notes(car=CAR, **known) -> dict[str, tuple[str, ...]]:
+    """The notes of each step that has some, in a plan that the checker finds nothing wrong in."""
+    state = replace(state_of(car), **known)
+    (goal,) = car.goals.values()
+    plan = plan_strip(car, state, goal)
+    assert check_strip(car, state, goal, plan) == ()
+    return {step.what: step.notes for step in plan.steps if step.notes}
+
+
+def test_a_part_is_marked_photographed_and_measured_before_it_comes_off():
+    """Each on the step that takes it off, in the words of the description."""
+    assert notes()["part:shaft"] == TO_DO
+
+
+def test_ends_are_closed_where_the_first_of_them_is_opened():
+    """Once, with what closes them; an opening that needs no closing is not spoken of."""
+    found = notes()
+    (first,) = (what for what in found if what.startswith("joint:"))
+    assert first in {"joint:pipe-shaft", "joint:pipe-frame"}
+    assert found[first] == ("close 2 ends of pipe ends with caps",)
+
+
+@pytest.mark.parametrize(
+    ("known", "left"),
+    [
+        (PartState("shaft", marks=(MarkSeen(said(), "paint", "flange", ""),)), TO_DO[1:]),
+        (PartState("shaft", common=Common(photos=("0" * 64,))), (TO_DO[0], TO_DO[2])),
+        (PartState("shaft", common=Common(readings=("read",))), TO_DO[:2]),
+    ],
+    ids=["marked", "photographed", "measured"],
+)
+def test_what_was_recorded_is_not_asked_for_again(known, left):
+    """The logbook has it."""
+    assert notes(parts={"shaft": known})["part:shaft"] == left
+
+
+@pytest.mark.parametrize(
+    ("seen", "told"),
+    [
+        (OpeningState("ends", closed=1), [("close pipe ends with caps",)]),
+        (OpeningState("ends", all_closed=True), []),
+    ],
+)
+def test_what_is_closed_is_not_closed_again(seen, told):
+    """One end of two, or both."""
+    found = notes(openings={"ends": seen})
+    assert [each for what, each in found.items() if what.startswith("joint:")] == told
+
+
+def test_of_a_whole_each_part_is_named():
+    """What comes off as one is marked part by part; what is off already is not."""
+    marked = [
+        Part(name, name, ZONE, marks=(MarkNeeded("scribe", ""),))
+        for name in ("engine", "box", "fan")
+    ]
+    car = vehicle(
+        "engine - frame",
+        "engine - box",
+        "engine - fan",
+        Assembly("unit", "engine unit", ("engine", "box", "fan")),
+        *marked,
+        datum="frame",
+    )
+    (goal,) = car.goals.values()
+    goal = replace(goal, off=("engine",), off_rest=False)
+    plan = plan_strip(car, state_of(car, off=["fan"], undone=["engine-fan"]), goal)
+    (step,) = (step for step in plan.steps if step.action is Action.TAKE_OFF)
+    assert step.what == "assembly:unit"
+    assert step.notes == ("mark: scribe (engine)", "mark: scribe (box)")
+
+
+def test_who_only_wants_to_get_at_a_thing_is_told_as_well():
+    """The least that must come off is a strip, too."""
+    found = {step.what: step.notes for step in reach(CAR, state_of(CAR), "part:shaft").steps}
+    assert found["part:shaft"] == TO_DO
