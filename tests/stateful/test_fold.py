@@ -20,11 +20,12 @@ class Logbooks(RuleBasedStateMachine):
     def __init__(self) -> None:
         super().__init__()
         self.entries: list[Entry] = []
-        self.reached: list[list[Entry]] = [[], [], []]
+        self.reached: list[dict[str, Entry]] = [{}, {}, {}]
+        """By phone: what has reached it, by digest; once, lest each merging doubles it."""
         self.folds = [Fold(LOGBOOK) for _ in range(3)]
 
     def _reach(self, phone: int, entries: list[Entry]) -> None:
-        self.reached[phone] += entries
+        self.reached[phone] |= {entry.digest: entry for entry in entries}
         self.folds[phone].add(entries)
 
     @rule(phone=PHONES, draft=drafts(bodies()))
@@ -53,15 +54,15 @@ class Logbooks(RuleBasedStateMachine):
     @rule(phone=PHONES, other=PHONES)
     def merge(self, phone: int, other: int) -> None:
         """A phone hears all that another knows, and they show the same from then on."""
-        self._reach(phone, self.reached[other][::-1])
-        self._reach(other, self.reached[phone])
+        self._reach(phone, [*self.reached[other].values()][::-1])
+        self._reach(other, [*self.reached[phone].values()])
         assert self.folds[phone].state() == self.folds[other].state()
         assert self.folds[phone].log() == self.folds[other].log()
 
     @rule(phone=PHONES)
     def restart(self, phone: int) -> None:
         """The program ends and begins again from its snapshot."""
-        reached = self.reached[phone]
+        reached = self.reached[phone].values()
 
         def load(ids):
             wanted = set(ids)
@@ -74,11 +75,11 @@ class Logbooks(RuleBasedStateMachine):
         """Each phone's state is that of a full fold of what reached it, and its books balance."""
         for kept, reached in zip(self.folds, self.reached, strict=True):
             state = kept.state()
-            full = fold(reached, LOGBOOK)
+            full = fold(reached.values(), LOGBOOK)
             assert state == full.state()
             assert kept.log() == full.log()
             assert sum(trial_balance(state.all_movements()).values()) == 0
-            assert kept.log().struck == oracle.struck(reached)
+            assert kept.log().struck == oracle.struck(reached.values())
 
     def teardown(self) -> None:
         """In the end everything reaches everybody: one state, in the order of the definition."""
