@@ -14,9 +14,7 @@ from itertools import pairwise, permutations
 from math import inf
 
 from putback.planning.bounds.landmarks import landmarks, unavoidable
-from putback.planning.bounds.sorts import Sorts
 from putback.planning.bounds.standing_walk import least_walks
-from putback.planning.bounds.stretches import least_setup
 from putback.planning.plan import PlanSettings
 from putback.planning.posing.problem import CRACK_SHARE, Clause, Node, Problem
 from putback.planning.search.choose import cheapest
@@ -46,6 +44,10 @@ def lower_bound(
     progress: Progress = NoProgress(),
 ) -> Bound:
     """Give the bound: what every plan takes at least."""
+    # These load numpy, which nobody should wait for who wants no bound.
+    from putback.planning.bounds.sorts import Sorts
+    from putback.planning.bounds.stretches import least_setup
+
     marks = landmarks(problem, targets)
     nodes = [problem.nodes[index] for index in sorted(marks.sure)]
     work = cheapest(problem, targets, minutes=lambda node: node.least, progress=progress).bound
