@@ -12,7 +12,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from putback.solvers.compiled import compiled
+from putback.solvers.compiled import compiled, inlined
 
 Array = np.ndarray[Any, Any]
 
@@ -73,8 +73,10 @@ class Swapping(NamedTuple):
     """By item and period: 1 where the item may stand in it."""
     sorts: Array
     """By sorting and item: its sort; those of the first and last item are nobody else's."""
-    members: tuple[Lists, ...]
-    """By sorting: of each sort its items."""
+    members: Array
+    """By sorting: all items, those of a sort side by side."""
+    members_from: Array
+    """By sorting and sort: where in ``members`` its items begin."""
     shares: Array
     """Of each sorting, how many of all moves draw it [-]; they add up to 1."""
 
@@ -95,14 +97,14 @@ class Run(NamedTuple):
     """One number: where the sequence of chance has got to."""
 
 
-@compiled
+@inlined
 def _draw(chance: Array) -> float:
     """Draw a number from 0 up to and without 1."""
     chance[0] = chance[0] * _FACTOR % _MODULUS
     return float(chance[0] / _MODULUS)
 
 
-@compiled
+@inlined
 def _block(
     order: Array,
     place: Array,
@@ -146,7 +148,7 @@ def _block(
     return p, j, k
 
 
-@compiled
+@inlined
 def _more(labels: Array, costs: Array, order: Array, i: int, j: int, k: int) -> float:
     """What more the changes cost after [i, j) and [j, k) have changed places."""
     more = 0.0
@@ -185,7 +187,7 @@ def _more(labels: Array, costs: Array, order: Array, i: int, j: int, k: int) -> 
     return more
 
 
-@compiled
+@inlined
 def _moved(place: int, i: int, j: int, k: int) -> int:
     """Where what stands at a place stands after [i, j) and [j, k) have changed places."""
     if i <= place < j:
@@ -195,7 +197,7 @@ def _moved(place: int, i: int, j: int, k: int) -> int:
     return place
 
 
-@compiled
+@inlined
 def _later(swapping: Swapping, order: Array, place: Array, i: int, j: int, k: int) -> float:
     """What more is late after [i, j) and [j, k) have changed places."""
     begin, end = (i, j) if j - i <= k - j else (j, k)
@@ -219,7 +221,7 @@ def _later(swapping: Swapping, order: Array, place: Array, i: int, j: int, k: in
     return more
 
 
-@compiled
+@inlined
 def _kept(swapping: Swapping, place: Array, clause: int, i: int, j: int, k: int) -> bool:
     """Whether a clause is kept after [i, j) and [j, k) have changed places."""
     middle = _moved(place[swapping.middle[clause]], i, j, k)
@@ -233,7 +235,7 @@ def _kept(swapping: Swapping, place: Array, clause: int, i: int, j: int, k: int)
     return False
 
 
-@compiled
+@inlined
 def _allowed(swapping: Swapping, order: Array, place: Array, i: int, j: int, k: int) -> bool:
     """Whether precedence lets the blocks [i, j) and [j, k) change places."""
     if j - i <= k - j:
@@ -263,7 +265,7 @@ def _allowed(swapping: Swapping, order: Array, place: Array, i: int, j: int, k: 
     return True
 
 
-@compiled
+@inlined
 def _in_period(
     marks: Array, period: Array, order: Array, place: Array, i: int, j: int, k: int
 ) -> bool:
@@ -288,7 +290,7 @@ def _in_period(
     return True
 
 
-@compiled
+@inlined
 def _swap(order: Array, place: Array, spare: Array, i: int, j: int, k: int) -> None:
     """Let the blocks [i, j) and [j, k) change places; loops compile faster than slices."""
     if j - i <= k - j:
@@ -335,9 +337,14 @@ def swap_blocks(swapping: Swapping, run: Run, moves: int, cooling: float) -> Non
             drawn -= swapping.shares[sorting]
             sorting += 1
         x = heads[sorting, int(_draw(run.chance) * runs[sorting])]
-        members = swapping.members[sorting]
         i, j, k = _block(
-            order, place, swapping.sorts[sorting], members.begin, members.items, x, run.chance
+            order,
+            place,
+            swapping.sorts[sorting],
+            swapping.members_from[sorting],
+            swapping.members[sorting],
+            x,
+            run.chance,
         )
         if not 0 < i < j < k <= last:
             continue

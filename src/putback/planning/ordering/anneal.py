@@ -108,9 +108,9 @@ def _laid_out(ordering: Ordering, sortings: Sequence[Sorting]) -> Swapping:
         marks=marks,
         period=period,
         sorts=sorts,
-        members=tuple(
-            _lists(int(each.max()) + 1, ((int(each[item]), item) for item in range(count)))
-            for each in sorts
+        members=np.argsort(sorts, axis=1, kind="stable"),
+        members_from=np.array(
+            [np.searchsorted(np.sort(each), np.arange(count + 1)) for each in sorts], np.int64
         ),
         shares=np.array([each.share for each in sortings]),
     )
