@@ -14,13 +14,17 @@ def ask(view: View) -> Iterator[Line]:
     """Gather steps for several people into moments, the soonest first."""
     moment: list[Coming] = []
     for coming in view.near(Sort.ASK):
-        if people_for(view.vehicle, coming.step) > 1:
+        if _people(view, coming) > 1:
             if moment and not _waits(moment[-1], coming):
                 yield _line(view, moment)
                 moment = []
             moment.append(coming)
     if moment:
         yield _line(view, moment)
+
+
+def _people(view: View, coming: Coming) -> int:
+    return people_for(view.vehicle, coming.step, view.state.parts_off)
 
 
 def _waits(last: Coming, then: Coming) -> bool:
@@ -30,14 +34,14 @@ def _waits(last: Coming, then: Coming) -> bool:
 
 
 def _line(view: View, moment: list[Coming]) -> Line:
-    people = max(people_for(view.vehicle, each.step) for each in moment)
+    people = max(_people(view, each) for each in moment)
     names = list(dict.fromkeys(view.name(each.step.what) for each in moment))
     more = f" and {len(names) - 3} more" if len(names) > 3 else ""
     first, last = moment[0], moment[-1]
     minutes = last.minutes + last.step.setup_minutes + last.step.minutes - first.minutes
     lasts = f", about {round(minutes)} min" if minutes else ""
     jobs = f"{len(moment)} jobs in one moment" if len(moment) > 1 else "one job"
-    heaviest = max(moment, key=lambda each: people_for(view.vehicle, each.step))
+    heaviest = max(moment, key=lambda each: _people(view, each))
     what = f"{people} people"
     why = f"for {jobs}{lasts}: {', '.join(names[:3])}{more}"
     if len(moment) > 1 and people > 2:

@@ -98,11 +98,12 @@ def best_stretch(
     out = frozenset(
         at
         for at, step in enumerate(plan.steps)
-        if step.waits_for or (people is not None and people_for(vehicle, step) > people)
+        if step.waits_for
+        or (people is not None and people_for(vehicle, step, state.parts_off) > people)
     )
     ending = Ending(vehicle, state, walk, settings)
     answer = Search(needs, walk, ending, lambda at: at not in out, progress).best(minutes)
-    written = _Writing(vehicle, plan, ending, minutes)
+    written = _Writing(vehicle, state, plan, ending, minutes)
     return BestStretch(
         minutes,
         people,
@@ -115,8 +116,11 @@ def best_stretch(
 class _Writing:
     """Writes a stretch out of what was found."""
 
-    def __init__(self, vehicle: Vehicle, plan: Plan, ending: Ending, minutes: float) -> None:
+    def __init__(
+        self, vehicle: Vehicle, state: State, plan: Plan, ending: Ending, minutes: float
+    ) -> None:
         self.vehicle = vehicle
+        self.off = state.parts_off
         self.plan = plan
         self.ending = ending
         self.time = minutes
@@ -147,7 +151,7 @@ class _Writing:
             setup_minutes=sum(setups),
             closing_minutes=closing,
             saved_minutes=found.saved_minutes,
-            people=max(people_for(self.vehicle, step) for step in steps),
+            people=max(people_for(self.vehicle, step, self.off) for step in steps),
             worst_minutes=worst if known else None,
             chance=chance_of(spread, self.time - fixed) if known else None,
             not_estimated=sum(map(has_no_minutes, steps)),
