@@ -66,6 +66,16 @@ def test_a_line_is_logged_as_on_the_command_line(pump):
         pump.say('off "lid')
 
 
+def test_a_place_said_of_one_vehicle_is_there_for_all(garage):
+    """Places and people go into the garage's logbook, as they do on the command line."""
+    van, truck = garage.new_vehicle("Van"), garage.new_vehicle("Truck")
+    acts = [van.say("place Loft kind=store"), van.say("person ann 'Ann Smith'")]
+    assert {entry.logbook for act in acts for entry in act.entries} == {"garage"}
+    assert truck.state().places["loft"].name == "Loft"
+    assert truck.state().name_of("person:ann") == "Ann Smith"
+    assert not van.history("place:loft")
+
+
 def test_a_part_may_be_new(garage):
     """A vehicle that nobody described is logged all the same."""
     van = garage.new_vehicle("Van")
@@ -179,6 +189,26 @@ def test_a_plan_is_followed_pinned_and_put_off(pump):
     pump.pin(first.plan.plan)
     assert pump.follow().pinned
     assert not pump.follow(afresh=True).pinned
+
+
+def test_what_was_put_off_until_a_day_that_is_past_is_not_put_off(garage):
+    """A strip planned afresh is planned on the day of today."""
+    car = vehicle("a - frame", "b - frame", "a - b", datum="frame")
+    log = garage.new_vehicle(car)
+    usual = [step.what for step in log.strip().steps]
+    log.say(f"not-now {usual[0]} no-tool until=2020-05-04")
+    assert [step.what for step in log.strip().steps] == usual
+
+
+def test_what_has_cured_is_spoken_of_no_more(garage):
+    """So is a rebuild; what is to cure for long still says so."""
+    log = garage.new_vehicle(vehicle("a - frame", "c - frame", datum="frame"))
+    for line in ("undone a-frame", "undone c-frame", "off c", "made a-frame final"):
+        log.say(line)
+    for until, told in (("2020-05-04", False), ("2999-05-04", True)):
+        log.say(f"made a-frame final curing_until={until}")
+        cautions = [each for step in log.rebuild().steps for each in step.cautions]
+        assert any("cures until" in each for each in cautions) is told
 
 
 def test_ties_are_found_and_ticked(pump):

@@ -101,7 +101,7 @@ def log(
     as_json: AsJson = False,
 ) -> None:
     """Log one act."""
-    from putback.workshop.forms import ELSEWHERE, SHARED, form_of
+    from putback.workshop.forms import ELSEWHERE, book_for, form_of
     from putback.workshop.ports import GARAGE
     from putback.workshop.short_forms import read_line, rests_on_its_moment
 
@@ -109,7 +109,7 @@ def log(
     form = form_of(words[0]) if words[0].strip() else None
     if form and form.kind in ELSEWHERE:
         raise BadInput(f"{words[0]!r} has a command of its own", mend=ELSEWHERE[form.kind])
-    logbook = GARAGE if form and form.kind in SHARED else run.logbook
+    logbook = book_for(words, run.logbook)
     state = run.workshop.state(logbook) if logbook == GARAGE else run.state
     happened_at = moment(when, run.workshop.clock.now().astimezone())
     behind = _entry(run, logbook, after) if after is not None else None

@@ -1,14 +1,12 @@
 """A garage, the logbooks of its vehicles, and what can be logged and asked of one."""
 
-import shlex
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Self
 
 from putback.cli.wire import this_device, this_person
-from putback.errors import BadInput
 from putback.face.planning import Book, PlanQuestions
 from putback.logbook.entries.base import (
     ActId,
@@ -170,8 +168,13 @@ class VehicleLog(PlanQuestions):
         BadInput, MalformedEntry
             If it cannot be written down; nothing was saved.
         """
+        return self._log(self.id, bodies, when, after)
+
+    def _log(
+        self, logbook: LogbookId, bodies: Sequence[Body], when: When, after: EntryId | None = None
+    ) -> Act:
         return self.garage.workshop.log(
-            self.id,
+            logbook,
             bodies,
             who=self.garage.who,
             device=self.garage.device,
@@ -182,7 +185,8 @@ class VehicleLog(PlanQuestions):
     def say(self, line: str, *, when: When = None, new: bool = False) -> Act:
         """Log a line as it is typed on the command line: ``undone "bumper irons" 3/4 tag=3CAH``.
 
-        ``new`` lets the line take off a part that nobody described yet.
+        ``new`` lets the line take off a part that nobody described yet. A place or a person goes
+        into the garage's logbook, for vehicles share them.
 
         Raises
         ------
@@ -190,16 +194,15 @@ class VehicleLog(PlanQuestions):
             If the line cannot be meant; it says which word and how to mend it.
         """
         # knows units, and so loads pint
+        from putback.workshop.forms import book_for, parted
         from putback.workshop.short_forms import read_line, rests_on_its_moment
 
-        try:
-            words = shlex.split(line)
-        except ValueError as error:
-            raise BadInput(f"{line!r} has a quote that does not end", mend="close it") from error
-        state = self.state()
+        words, workshop = parted(line), self.garage.workshop
+        book = book_for(words, self.id)
+        state = self.state() if book == self.id else workshop.state(book)
         if when is not None and rests_on_its_moment(words):
-            state = self.garage.workshop.state_then(self.id, _as_written(when))
-        return self.log(*read_line(words, state, new=new), when=when)
+            state = workshop.state_then(self.id, _as_written(when))
+        return self._log(book, read_line(words, state, new=new), when)
 
     def suppose(self, *lines: str) -> "VehicleLog":
         """Give the log as if these lines had been logged: ask it anything, nothing is kept.

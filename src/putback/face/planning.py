@@ -126,11 +126,11 @@ class PlanQuestions(ABC):
             If facts and goal contradict each other; names the facts.
         """
         from putback.planning.strip import plan_strip  # loads the solver
-        from putback.workshop.plans import goal_called
+        from putback.workshop.plans import goal_called, settings_of_today
 
         state = self.book.state()
-        wanted = goal_called(state, goal)
-        return plan_strip(state.vehicle, state, wanted)
+        wanted, settings = goal_called(state, goal), settings_of_today(self.book.workshop)
+        return plan_strip(state.vehicle, state, wanted, settings)
 
     def follow(self, goal: str | None = None, *, afresh: bool = False) -> "Continued":
         """Plan the strip close to the plan last followed; say what changed. *Afresh* forgets it.
@@ -194,9 +194,10 @@ class PlanQuestions(ABC):
             If the facts of the rebuild contradict each other; names them.
         """
         from putback.planning.rebuild import plan_rebuild  # loads the solver
+        from putback.workshop.plans import settings_of_today
 
         state = self.book.state()
-        return plan_rebuild(state.vehicle, state)
+        return plan_rebuild(state.vehicle, state, settings_of_today(self.book.workshop))
 
     def finals(self) -> "tuple[OpenFinal, ...]":
         """List the joints not tightened for good yet: what is nipped first, then what is apart."""

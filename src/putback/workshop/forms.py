@@ -3,13 +3,16 @@
 Any kind of entry can also be said by its own name, its words joined by hyphens.
 """
 
-from collections.abc import Mapping
+import shlex
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from difflib import get_close_matches
 from typing import Any
 
-from putback.errors import NotFound
+from putback.errors import BadInput, NotFound
+from putback.logbook.entries.base import LogbookId
 from putback.logbook.entries.registry import KINDS
+from putback.workshop.ports import GARAGE
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,7 +116,7 @@ FORMS: Mapping[str, Form] = {
 }
 """The short words, in the order of the work."""
 
-SHARED = frozenset({"place described", "person named"})
+_SHARED = frozenset({"place described", "person named"})
 """Kinds that belong in the garage's logbook: what vehicles share."""
 
 ELSEWHERE: Mapping[str, str] = {
@@ -141,6 +144,32 @@ def form_of(word: str) -> Form:
         return Form(kind, tuple(required))
     known = [*FORMS, *(kind.replace(" ", "-") for kind in KINDS)]
     raise NotFound("kind of entry", word, tuple(get_close_matches(said, known, n=3, cutoff=0.4)))
+
+
+def parted(line: str) -> list[str]:
+    """Part a line into words, as a shell does.
+
+    Raises
+    ------
+    BadInput
+        If a quote does not end.
+    """
+    try:
+        return shlex.split(line)
+    except ValueError as error:
+        raise BadInput(f"{line!r} has a quote that does not end", mend="close it") from error
+
+
+def book_for(words: Sequence[str], logbook: LogbookId) -> LogbookId:
+    """Say into which logbook a line goes: a vehicle's, or the garage's if vehicles share it.
+
+    Raises
+    ------
+    NotFound
+        If there is no such kind of entry.
+    """
+    is_said = bool(words) and bool(words[0].strip())
+    return GARAGE if is_said and form_of(words[0]).kind in _SHARED else logbook
 
 
 def usage(word: str, form: Form) -> str:

@@ -5,12 +5,11 @@ same words, entries and fold as what is logged; whoever looks sees both, and the
 only ever read. A *sealed* sheet takes nothing more, so that no command can write by mistake.
 """
 
-import shlex
 from collections.abc import Iterator, Mapping, Sequence
 
 from putback.errors import BadInput
 from putback.logbook.entries.base import DeviceId, Entry, EntryId, LogbookId, PersonId
-from putback.workshop.forms import ELSEWHERE, SHARED, form_of
+from putback.workshop.forms import ELSEWHERE, book_for, form_of, parted
 from putback.workshop.garage import in_its_garage
 from putback.workshop.memory import MemoryEntryStore
 from putback.workshop.ports import (
@@ -63,9 +62,8 @@ def suppose(
     for line in lines:
         words = _words(line)
         plain = [word for word in words if word != NEW]
-        shared = form_of(plain[0]).kind in SHARED if plain and plain[0].strip() else False
-        book = GARAGE if shared else logbook
-        state = supposed.state(book) if shared else in_its_garage(supposed, book)
+        book = book_for(plain, logbook)
+        state = supposed.state(book) if book == GARAGE else in_its_garage(supposed, book)
         bodies = read_line(plain, state, new=NEW in words)
         supposed.log(book, bodies, who=who, device=device)
     sheet.seal()
@@ -73,10 +71,7 @@ def suppose(
 
 
 def _words(line: str) -> list[str]:
-    try:
-        words = shlex.split(line)
-    except ValueError as error:
-        raise BadInput(f"{line!r} has a quote that does not end", mend="close it") from error
+    words = parted(line)
     kind = form_of(words[0]).kind if words and words[0].strip() else ""
     if kind in ELSEWHERE:
         raise BadInput(
