@@ -1,7 +1,10 @@
 """How far the work is, and towards which goal."""
 
+from dataclasses import replace
+
 from putback.vehicle.goal import Goal
 from putback.vehicle.ids import GoalId, PartId
+from putback.vehicle.job import Job, JobKind
 from putback.workshop.how_far import Way, goal_in_hand, how_far, wanted_off
 from tests.makers import vehicle
 from tests.workshop.lines import Lines
@@ -81,3 +84,39 @@ def test_a_goal_wants_what_goals_before_it_want():
     assert wanted_off(state, goals[GoalId("b")]) == {"lid", "pump"}
     bare = Lines(CAR).state
     assert wanted_off(bare, bare.vehicle.goals[GoalId("bare")]) == {"lid", "pump"}
+
+
+def test_a_goal_is_reached_when_its_jobs_are_done_too():
+    """One of jobs alone comes before those that want parts off, until they are done."""
+    ready = replace(goal("ready"), jobs=("survey",))
+    lid_off = replace(goal("lid off", "lid"), jobs=("brace",))
+    lines = Lines(
+        vehicle(
+            "lid - frame",
+            "pump - frame",
+            Job("survey", "survey", JobKind.SURVEY),
+            Job("brace", "brace", JobKind.PREPARE),
+            goal("bare", rest=True),
+            lid_off,
+            ready,
+        )
+    )
+    in_hand = [goal_in_hand(lines.state).id]
+    for line in ("done survey", "off lid", "done brace", "off pump"):
+        lines(line)
+        in_hand.append(goal_in_hand(lines.state).id)
+    assert in_hand == ["ready", "lid off", "lid off", "bare", "bare"]
+
+
+def test_goals_that_come_after_one_another_in_a_ring_want_the_same():
+    """A fault of the description is no end of the program."""
+    state = Lines(
+        vehicle(
+            "lid - frame",
+            "pump - frame",
+            goal("a", "lid", after="b"),
+            goal("b", "pump", after="a"),
+        )
+    ).state
+    assert all(wanted_off(state, each) == {"lid", "pump"} for each in state.vehicle.goals.values())
+    assert goal_in_hand(state).id == "a"

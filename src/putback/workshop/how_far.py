@@ -4,8 +4,9 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from putback.logbook.state import JointState, State
+from putback.planning.known import Known
 from putback.vehicle.goal import Goal
-from putback.vehicle.ids import PartId
+from putback.vehicle.ids import GoalId, PartId
 
 
 class Way(StrEnum):
@@ -54,8 +55,9 @@ def how_far(state: State) -> HowFar:
 def goal_in_hand(state: State) -> Goal | None:
     """Give the goal that the strip is on the way to: the first that is not reached yet."""
     goals = sorted(state.vehicle.goals.values(), key=lambda goal: len(wanted_off(state, goal)))
+    done = Known(state.vehicle, state).done
     for goal in goals:
-        if not wanted_off(state, goal) <= state.parts_off:
+        if not (wanted_off(state, goal) <= state.parts_off and done.issuperset(goal.jobs)):
             return goal
     return goals[-1] if goals else None
 
@@ -63,11 +65,15 @@ def goal_in_hand(state: State) -> Goal | None:
 def wanted_off(state: State, goal: Goal) -> frozenset[PartId]:
     """Give the parts that are off when a goal is reached, those of goals before it included."""
     vehicle = state.vehicle
-    wanted = set(goal.off)
-    if goal.off_rest:
-        wanted |= vehicle.parts.keys() - set(goal.on) - {goal.datum}
-    if goal.after is not None and goal.after in vehicle.goals:
-        wanted |= wanted_off(state, vehicle.goals[goal.after])
+    wanted: set[PartId] = set()
+    seen: set[GoalId] = set()
+    at: Goal | None = goal
+    while at is not None and at.id not in seen:
+        seen.add(at.id)
+        wanted.update(at.off)
+        if at.off_rest:
+            wanted |= vehicle.parts.keys() - set(at.on) - {at.datum}
+        at = vehicle.goals.get(at.after) if at.after is not None else None
     return frozenset(wanted)
 
 
