@@ -1,5 +1,9 @@
 """From what a person calls a thing to the thing."""
 
+import os
+import subprocess
+import sys
+
 import pytest
 
 from putback.errors import BadInput, NotFound
@@ -101,6 +105,8 @@ def test_a_bare_name_is_tried_as_every_kind(lines):
     )
     with pytest.raises(NotFound, match=r"^no joint or tag 'engine oil'"):
         find_subject(state, "engine oil", ("joint", "tag"))
+    with pytest.raises(NotFound, match=r"^no joint 'engine oil'"):
+        find_subject(state, "engine oil", ("joint",))
 
 
 def test_all_kinds_have_names(lines):
@@ -123,3 +129,24 @@ def test_entries_go_by_the_end_of_their_identity():
     for text in ("", "  ", "zz"):
         with pytest.raises(NotFound, match="no entry or act"):
             find_identity(ids, text)
+
+
+_EQUALLY_LIKE = """
+from putback.workshop.names import _best
+print(_best([f"lamp {each}" for each in "abcdefgh"], "lamp x"))
+"""
+
+
+def test_names_that_are_equally_like_are_offered_in_one_order():
+    """By the alphabet, whatever the order in which a set holds them this time."""
+    told = [
+        subprocess.run(
+            [sys.executable, "-c", _EQUALLY_LIKE],
+            env={**os.environ, "PYTHONHASHSEED": seed},
+            capture_output=True,
+            text=True,
+            check=True,
+        ).stdout
+        for seed in ("1", "2", "3")
+    ]
+    assert told == [f"{('lamp a', 'lamp b', 'lamp c')!r}\n"] * 3

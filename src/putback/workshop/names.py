@@ -175,7 +175,8 @@ def find_subject(state: State, text: str, kinds: Sequence[str] = KINDS) -> Subje
             return Subject(f"tag:{Tag(text)}")
     if len(kinds) > _FEW:
         raise NotFound("part, joint, tag or job", text, _best(near, text))
-    raise NotFound(f"{', '.join(kinds[:-1])} or {kinds[-1]}", text, _best(near, text))
+    *others, last = kinds
+    raise NotFound(f"{', '.join(others)} or {last}" if others else last, text, _best(near, text))
 
 
 _FEW = 4
@@ -189,7 +190,7 @@ def _best(names: Iterable[str], text: str) -> tuple[str, ...]:
         has_all = bool(words) and words <= set(nearest.fold_words(name).split())
         return has_all, SequenceMatcher(None, text.casefold(), name.casefold()).ratio()
 
-    ranked = sorted(set(names), key=likeness, reverse=True)[: nearest.MOST_OFFERED]
+    ranked = sorted(sorted(set(names)), key=likeness, reverse=True)[: nearest.MOST_OFFERED]
     best = likeness(ranked[0]) if ranked else (False, 0.0)
     return tuple(
         each
