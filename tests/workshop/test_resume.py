@@ -2,6 +2,7 @@
 
 import pytest
 
+from putback.planning.search.exhaust import NoOrderFound
 from putback.vehicle.part import Part
 from putback.workshop import resume as module
 from putback.workshop.how_far import Way
@@ -65,8 +66,20 @@ def test_a_goal_that_cannot_be_reached_says_why(monkeypatch):
     assert all(isinstance(each, str) for each in found.stuck)
 
 
+def test_where_no_order_is_found_the_rest_is_told_all_the_same(monkeypatch):
+    """How far it is and what is open stand; that there is no plan stands in its place."""
+
+    def without(*_: object) -> None:
+        raise NoOrderFound("bare", 7)
+
+    monkeypatch.setattr(module, "plan_at_hand", without)
+    found = picked_up(Lines(LID))
+    assert (found.next, found.left_minutes) == ((), None)
+    assert found.stuck[0].startswith("no order was found for 'bare' among the first 7 tried")
+
+
 def test_other_faults_are_not_swallowed(monkeypatch):
-    """Only an impossible goal is an answer."""
+    """Only an impossible goal, or an order that was not found, is an answer."""
 
     def broken(*_: object) -> None:
         raise ZeroDivisionError

@@ -9,6 +9,7 @@ from putback.logbook.open_items import OpenItem, open_items
 from putback.logbook.state import State
 from putback.planning.ahead import Line, Sort, look_ahead
 from putback.planning.plan import Plan, Step
+from putback.planning.search.exhaust import NoOrderFound
 from putback.planning.stretch import BestStretch, best_stretch
 from putback.progress import NoProgress, Progress
 from putback.vehicle.goal import Goal
@@ -66,6 +67,8 @@ def resume(
             work = plan_at_hand(workshop, logbook, goal, progress)
     except ImpossibleGoal as error:
         stuck = error.reasons
+    except NoOrderFound as error:
+        stuck = (str(error),)
     hour: BestStretch | None = None
     plan = work.plan if work else None
     if work is not None and minutes is not None:
