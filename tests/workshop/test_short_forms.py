@@ -271,6 +271,12 @@ def test_each_kind_goes_by_its_own_name_too(lines):
         ("shift lid-frame '1 x nut M8' source=away to=scrap", "source: 'away' is neither a tag"),
         ("bought many", "'many' does not say how many of what; write \"4 x bolt"),
         ("photo lid", "photo: photo: String should match pattern"),
+        ("off lid tag=3CAH tag=3CAI", "off: tag is said twice; say it once"),
+        ("off lid part=pump", "off: part is said twice;"),
+        ("undone lid-frame 1/2 2/2", "undone: out is said twice;"),
+        ("undone lid-frame 1/2 out=2", "undone: out is said twice;"),
+        ("made lid-frame final 1/4 2/4", "made: made is said twice;"),
+        ("money 1 GBP x amount=2", "money: amount is said twice;"),
     ],
 )
 def test_faults_are_told_in_plain_words(lines, line, said):

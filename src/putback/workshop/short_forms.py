@@ -127,6 +127,8 @@ class _Line:
         self.described: list[Body] = []
         self.zone: str | None = None
         self.loads: list[str] = []
+        self.said: set[str] = set()
+        """The details that hold one value, and have it."""
 
     # -- word by word -----------------------------------------------------------------------
 
@@ -142,6 +144,7 @@ class _Line:
         elif self.kind == "weighed" and "=" in word:
             self.loads.append(word)
         elif detail and detail[1] == "zone" and self.new:
+            self._once("zone")
             self.zone = _zone(self.state, detail[2])
         elif count:
             self._add_count(int(count[1]), int(count[2]))
@@ -170,8 +173,16 @@ class _Line:
         ]
         return names + (list(_WENT) if self.kind == "joint undone" else [])
 
+    def _once(self, name: str) -> None:
+        """Refuse a second value: nobody knows which of the two is meant."""
+        if name in self.said:
+            raise BadInput(f"{name} is said twice", self.word, "say it once")
+        self.said.add(name)
+
     def _add(self, name: str, text: str) -> None:
         values, kind, state = self.values, self.kind, self.state
+        if name not in {"pieces", "new", *_MANY} and (kind, name) not in _LISTS:
+            self._once(name)
         if name == "tag" or name.endswith("_tag"):
             values[name] = Tag(text)
         elif kind == "hardware moved" and name in {"source", "to"}:
@@ -229,10 +240,10 @@ class _Line:
         return self.body.model_fields[name].annotation in {bool, bool | None}
 
     def _add_count(self, so_many: int, of: int) -> None:
-        if self.kind == "joint undone":
-            self.values["out"], self.values["of"] = so_many, of
-        else:
-            self.values["made"] = so_many
+        counts = {"out": so_many, "of": of} if self.kind == "joint undone" else {"made": so_many}
+        for name, number in counts.items():
+            self._once(name)
+            self.values[name] = number
 
     def _add_went(self, name: str, text: str) -> None:
         if not _WHOLE.fullmatch(text):
