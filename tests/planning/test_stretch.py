@@ -189,6 +189,19 @@ def test_jobs_of_one_sitting_are_not_parted():
     assert sorted(done(stretch(v, 15)[0])) == ["job:lay", "job:mix"]
 
 
+def test_a_job_may_crack_a_joint_that_nobody_described():
+    """It is done as any other."""
+    v = vehicle(
+        Job("loosen", "loosen", JobKind.CRACK, joints=("nobody knows",), minutes=likely(5)),
+        "lid - frame; 30 min",
+        datum="frame",
+    )
+    v = v.with_records(
+        goals={each.id: replace(each, jobs=("loosen",)) for each in v.goals.values()}
+    )
+    assert done(stretch(v, 10)[0]) == ["job:loosen"]
+
+
 @pytest.mark.parametrize(("critical", "alone"), [("; critical", False), ("", True)])
 def test_a_critical_joint_is_not_left_broken_loose(critical: str, alone: bool):
     """Cracked and only nipped it must not be left; another joint may be."""

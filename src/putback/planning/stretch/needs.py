@@ -193,7 +193,8 @@ class _Reading:
             elif kind == "job":
                 job = self.vehicle.jobs[JobId(identity)]
                 for joint in job.joints if job.kind is JobKind.CRACK else ():
-                    if self.vehicle.joints[joint].crack_in in (None, step.standing):
+                    record = self.vehicle.joints.get(joint)
+                    if record is not None and record.crack_in in (None, step.standing):
                         yield at, joint
 
     # -- parts (3, 6) ---------------------------------------------------------------------------
