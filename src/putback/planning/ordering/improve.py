@@ -29,10 +29,10 @@ class _Round:
     heat: float
 
 
-_LEARNING = (_Round(100, 0.4),) * 8
+_LEARNING = (_Round(100, 0.4),) * 4
 """Rounds that learn what does not work, until there is nothing left to learn."""
 
-_SEARCHING = (_Round(1500, 0.75), *(_Round(300, 0.3),) * 3)
+_SEARCHING = (_Round(900, 0.75), *(_Round(150, 0.3),) * 2)
 """One that looks far about, and some that mend what it learnt."""
 
 _MOST = 2_500_000

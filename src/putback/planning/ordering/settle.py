@@ -53,8 +53,8 @@ class _Settling:
         self.waiting: list[Move] = []
         self.waited_for: dict[Move, Move] = {}
         """Of what waits and may be made now, what was made just before it might."""
-        self.freed_by: dict[Move, frozenset[Move]] = {}
-        """Of what waits for others to let a part go, all that could change that."""
+        self.freed_by: dict[Move, set[int]] = {}
+        """Of what waits for others to let parts go, the parts that this hangs on."""
         self.done: set[Move] = set()
         self.blamed: frozenset[Move] = frozenset()
         """What was told to hang at a change of standing."""
@@ -100,15 +100,39 @@ class _Settling:
     def _freed(self, last: Move) -> list[Move]:
         """What waited and may be made now, the longest waiting first."""
         freed: list[Move] = []
+        touched = self._touched(last)
         for late in self.waiting:
-            by = self.freed_by.get(late)
-            if late not in self.waited_for and by is not None and last not in by:
+            if late not in self.waited_for and not self._could_free(late, last, touched):
                 continue
             if self._may(late):
                 freed.append(late)
             elif late in self.field.ready and (pieces := self._lets_go(late)):
-                self.freed_by[late] = frozenset({~late, *self._could_free(pieces)})
+                self.freed_by[late] = self._tied_to(pieces)
         return freed
+
+    def _could_free(self, late: Move, last: Move, touched: Collection[int] | None) -> bool:
+        """Whether the last move, which touched some parts, could matter to what waits."""
+        by = self.freed_by.get(late)
+        return by is None or touched is None or last == ~late or not by.isdisjoint(touched)
+
+    def _touched(self, move: Move) -> Collection[int] | None:
+        """The parts whose joints a move undoes, or that it takes off; ``None`` if more changes."""
+        watch = self.field.rules.guarded
+        if move in watch.turning:
+            return None
+        joint = watch.joint_of.get(move)
+        if joint is not None:
+            return watch.links.parts_of[joint]
+        return watch.links.numbers(self.field.rules.takes_off(move)) if move >= 0 else ()
+
+    def _tied_to(self, pieces: Iterable[set[int]]) -> set[int]:
+        """Some pieces and the runs that tie them: whether they may be let go hangs on these."""
+        links = self.field.rules.guarded.links
+        tied = set[int]().union(*pieces)
+        for part in links.on_runs & tied:
+            for joint in links.loose_of[part]:
+                tied.update(links.parts_of[joint])
+        return tied
 
     def _lets_go(self, move: Move) -> list[set[int]]:
         """The pieces that come away with a move, if it were made now."""
@@ -117,22 +141,6 @@ class _Settling:
         if guard is None or joint is None:
             return []
         return guard.lets_go(move, joint, self.field.done)
-
-    def _could_free(self, pieces: Iterable[set[int]]) -> Iterator[Move]:
-        """What could change whether some pieces may be let go, as long as it stands so."""
-        watch = self.field.rules.guarded
-        for piece in pieces:
-            near = piece | {
-                run
-                for part in piece
-                for joint in watch.links.loose_of[part]
-                for run in watch.links.parts_of[joint]
-            }
-            for part in near:
-                yield from watch.taken_off_by.get(part, ())
-                joints = (*watch.links.loose_of[part], *(j for j, _ in watch.links.stiff_of[part]))
-                yield from (watch.undone_by[each] for each in joints if each in watch.undone_by)
-            yield from watch.turning
 
     def _around(self, piece: Collection[int]) -> Iterator[Move]:
         """What undoes the joints of a piece to all that is not of it."""
@@ -148,7 +156,9 @@ class _Settling:
             stage_of = self.field.rules.stage_of
             if move not in self.field.ready:
                 return False
-            if any(each >= 0 and stage_of[each] < stage_of[move] for each in self.waiting):
+            if stage_of[move] and any(
+                each >= 0 and stage_of[each] < stage_of[move] for each in self.waiting
+            ):
                 return False
         return self.field.may(move)
 
