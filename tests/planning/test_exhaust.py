@@ -6,6 +6,7 @@ import pytest
 
 from putback.errors import ImpossibleGoal
 from putback.planning.check import check_strip
+from putback.planning.plan import USUAL
 from putback.planning.posing.pose import pose, targets_of
 from putback.planning.reach import reach
 from putback.planning.search.exhaust import NoOrderFound, exhaust
@@ -26,11 +27,16 @@ V = vehicle(
 )
 
 
+def posed(v, standing="wheels"):
+    """The vehicle's goal as a problem, and what it asks for."""
+    state = state_of(v, standing=standing)
+    problem = pose(v, state, ["frame"])
+    return problem, targets_of(problem, state, v.goals["bare"])
+
+
 def tried(v, **more):
     """What trying every order gives for the vehicle's goal."""
-    state = state_of(v, standing="wheels")
-    problem = pose(v, state, ["frame"])
-    return exhaust(problem, targets_of(problem, state, v.goals["bare"]), goal="bare", **more)
+    return exhaust(*posed(v), USUAL, goal="bare", **more)
 
 
 def test_where_every_order_fails_there_is_none():
@@ -53,7 +59,7 @@ def test_an_order_that_is_found_leaves_out_what_is_not_needed():
     state = state_of(v)
     goal = replace(v.goals["bare"], off=("c",), off_rest=False)
     problem = pose(v, state, ["frame"])
-    rules, bouts = exhaust(problem, targets_of(problem, state, goal))
+    rules, bouts = exhaust(problem, targets_of(problem, state, goal), USUAL)
     taken = [problem.nodes[move].what for bout in bouts for move in bout.moves]
     assert len(taken) == len(rules.steps) == 4
     assert taken[-1] == "part:c"

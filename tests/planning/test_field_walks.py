@@ -23,7 +23,7 @@ def rules_of(v: Vehicle) -> Rules:
     goal = max(v.goals.values(), key=lambda each: (each.off_rest, len(each.off)))
     task = set_task(v, state_of(v), goal, PlanSettings())
     chosen = choose_stages(task.problem, task.stages, NoProgress())
-    return Rules(task.problem, [frozenset(each.nodes) for each in chosen])
+    return Rules(task.problem, [frozenset(each.nodes) for each in chosen], settings=PlanSettings())
 
 
 def candidates(field: Field) -> list[int]:

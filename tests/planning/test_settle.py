@@ -19,7 +19,7 @@ def rules_of(v, **state) -> tuple[Rules, dict[str, int]]:
     """The rules of all that can be done, and the moves by name."""
     problem = pose(v, state_of(v, **state), ["frame"])
     wanted = [i for i, node in enumerate(problem.nodes) if node.what != "part:frame"]
-    rules = Rules(problem, [wanted])
+    rules = Rules(problem, [wanted], settings=PlanSettings())
     return rules, {rules.nodes[index].what: index for index in rules.steps}
 
 

@@ -63,7 +63,7 @@ def balance(
     from putback.planning.balance import balance as balance_now
     from putback.planning.balance import support_now
     from putback.planning.balance_over import balance_over, first_too_far, first_unsure, worst
-    from putback.planning.plan import PlanSettings
+    from putback.planning.plan import USUAL
     from putback.planning.weight.weighing import weighed
     from putback.workshop.names import find
 
@@ -77,7 +77,7 @@ def balance(
         "balance": found,
         "add": add,
         "weighings": verdicts,
-        "least_margin_m": PlanSettings().least_margin_m,
+        "least_margin_m": USUAL.least_margin_m,
         **dict.fromkeys(("plan", "goal", "steps", "first", "unsure", "least")),
     }
     if plan is None:

@@ -18,7 +18,7 @@ from putback.planning.bounds.bound import Bound
 from putback.planning.ordering.improve import improve
 from putback.planning.ordering.price import CannotBeDone, Priced, price
 from putback.planning.ordering.task import Task, bound_of, set_task, sketched, written
-from putback.planning.plan import Plan, PlanSettings
+from putback.planning.plan import USUAL, Plan, PlanSettings
 from putback.planning.search.arrange import bouts_of
 from putback.planning.strip import plan_strip
 from putback.progress import NoProgress, Progress
@@ -35,8 +35,6 @@ _SERIOUS = 4
 """Ways that are improved, at the most."""
 _EFFORT = 0.12
 """How much of the usual effort a way is improved with, which starts from a good order [-]."""
-
-_DEFAULT = PlanSettings()
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +62,7 @@ def plan_alternatives(
     vehicle: Vehicle,
     state: State,
     goal: Goal,
-    settings: PlanSettings = _DEFAULT,
+    settings: PlanSettings = USUAL,
     progress: Progress = NoProgress(),
     *,
     usual: Plan | None = None,

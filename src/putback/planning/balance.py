@@ -11,7 +11,7 @@ from math import atan2, hypot, inf
 from putback.logbook.fluids import fluids_out
 from putback.logbook.state import State
 from putback.planning.known import made_joints
-from putback.planning.plan import PlanSettings
+from putback.planning.plan import USUAL, PlanSettings
 from putback.planning.weight.add_support import SupportToAdd, support_to_add
 from putback.planning.weight.anchored import Anchored
 from putback.planning.weight.doubt import Doubt, Doubtful
@@ -29,8 +29,6 @@ SURELY = 2.0
 _WORTH_NAMING = 0.05
 _MOST_NAMED = 3
 """Guesses are named that make this share of the variance at least [-], and so many at most."""
-
-_USUAL = PlanSettings()
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,7 +94,7 @@ def balance(
     vehicle: Vehicle,
     state: State,
     standing: StandingId | None = None,
-    settings: PlanSettings = _USUAL,
+    settings: PlanSettings = USUAL,
 ) -> Balance:
     """Work out the balance of what is on now, in a standing if one is given."""
     return reckoning_of(vehicle, state).balance(standing, settings)
@@ -106,7 +104,7 @@ def support_now(
     vehicle: Vehicle,
     state: State,
     standing: StandingId | None = None,
-    settings: PlanSettings = _USUAL,
+    settings: PlanSettings = USUAL,
 ) -> SupportToAdd | None:
     """Say which support to add as it stands in a standing now; ``None`` where it stands well."""
     return reckoning_of(vehicle, state).support_to_add(standing, settings)
@@ -183,13 +181,13 @@ class Reckoning:
         return self.poise.footing(standing, self.anchored)
 
     def support_to_add(
-        self, standing: StandingId | None, settings: PlanSettings = _USUAL
+        self, standing: StandingId | None, settings: PlanSettings = USUAL
     ) -> SupportToAdd | None:
         """Say which support to add in a standing; ``None`` where it stands well."""
         return support_to_add(self.poise, standing, self.anchored, settings.least_margin_m)
 
     def balance(
-        self, standing: StandingId | None = None, settings: PlanSettings = _USUAL
+        self, standing: StandingId | None = None, settings: PlanSettings = USUAL
     ) -> Balance:
         """Work out the balance of what is on, in a standing if one is given."""
         vehicle, doubt, at = self.vehicle, self.poise.doubt, self.poise.cg_m

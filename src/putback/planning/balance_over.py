@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from putback.logbook.state import State
 from putback.planning.balance import Balance, Reckoning, reckoning_of
-from putback.planning.plan import Action, Plan, PlanSettings, Step
+from putback.planning.plan import USUAL, Action, Plan, PlanSettings, Step
 from putback.planning.weight.add_support import SupportToAdd
 from putback.planning.weight.poise import Footing, must_add_support
 from putback.vehicle.ids import (
@@ -20,8 +20,6 @@ from putback.vehicle.ids import (
 )
 from putback.vehicle.job import JobKind
 from putback.vehicle.vehicle import Vehicle
-
-_USUAL = PlanSettings()
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +42,7 @@ class StepBalance:
 
 
 def balance_over(
-    vehicle: Vehicle, state: State, plan: Plan, settings: PlanSettings = _USUAL
+    vehicle: Vehicle, state: State, plan: Plan, settings: PlanSettings = USUAL
 ) -> tuple[StepBalance, ...]:
     """Work out the balance after every step of a strip or a rebuild.
 
@@ -74,7 +72,7 @@ def first_too_far(steps: Sequence[StepBalance]) -> StepBalance | None:
 
 
 def first_unsure(
-    steps: Sequence[StepBalance], settings: PlanSettings = _USUAL
+    steps: Sequence[StepBalance], settings: PlanSettings = USUAL
 ) -> StepBalance | None:
     """Give the first step that holds by what is known, and may not, so little is known."""
     least = settings.least_margin_m

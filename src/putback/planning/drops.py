@@ -11,6 +11,7 @@ from putback.logbook.state import State
 from putback.planning.held.holding import Hold, Links
 from putback.planning.held.telling import Drop, Ground, Telling, ground_of
 from putback.planning.known import Known, made_joints
+from putback.planning.plan import USUAL as USUAL_SETTINGS
 from putback.planning.plan import Action, Step
 from putback.planning.posing.pose import pose
 from putback.planning.posing.problem import Kind
@@ -112,7 +113,9 @@ def what_drops_next(
 ) -> tuple[Drop, ...]:
     """Say what each joint lets go that could be undone as the vehicle stands now."""
     problem = pose(vehicle, state)
-    field = Field(Rules(problem, [range(len(problem.nodes))], binding=False))
+    field = Field(
+        Rules(problem, [range(len(problem.nodes))], binding=False, settings=USUAL_SETTINGS)
+    )
     joints = [
         JointId(split_ref(problem.nodes[index].what)[1])
         for index in sorted(field.ready)

@@ -12,7 +12,7 @@ from putback.planning.again.differ import figures
 from putback.planning.ordering.keep import left_of
 from putback.planning.ordering.put_off import late_nodes
 from putback.planning.ordering.task import bound_of, set_task, written
-from putback.planning.plan import Action, Plan, PlanSettings, Step
+from putback.planning.plan import USUAL, Action, Plan, PlanSettings, Step
 from putback.planning.rebuild import plan_rebuild
 from putback.planning.rebuild.put_off import things_of
 from putback.planning.replan import keep_order
@@ -22,7 +22,6 @@ from putback.vehicle.goal import Goal
 from putback.vehicle.ids import PartId, Ref, split_ref
 from putback.vehicle.vehicle import Vehicle
 
-_DEFAULT = PlanSettings()
 _LATEST = 2**62
 """Later than any clock [ms]."""
 
@@ -56,7 +55,7 @@ def what_it_costs(
     state: State,
     goal: Goal,
     what: Ref,
-    settings: PlanSettings = _DEFAULT,
+    settings: PlanSettings = USUAL,
     progress: Progress = NoProgress(),
     *,
     usual: Plan | None = None,
@@ -110,7 +109,7 @@ def what_it_costs_in_rebuild(
     vehicle: Vehicle,
     state: State,
     what: Ref,
-    settings: PlanSettings = _DEFAULT,
+    settings: PlanSettings = USUAL,
     progress: Progress = NoProgress(),
     *,
     usual: Plan | None = None,

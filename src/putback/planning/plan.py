@@ -49,6 +49,10 @@ class PlanSettings:
     """The day of planning: what is put off until a day is so before it; ``None`` for ever."""
 
 
+USUAL = PlanSettings()
+"""What is usual, where nobody gave others."""
+
+
 class Because(StrEnum):
     """Which sort of fact puts one thing before another."""
 

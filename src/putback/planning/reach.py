@@ -14,14 +14,12 @@ from putback.planning.ordering.price import price
 from putback.planning.ordering.steps import steps_of
 from putback.planning.ordering.to_record import noting_what_to_record
 from putback.planning.ordering.way import Stage, find_way
-from putback.planning.plan import Because, PlanSettings, Step
+from putback.planning.plan import USUAL, Because, PlanSettings, Step
 from putback.planning.posing.pose import pose
 from putback.planning.posing.problem import Cause, Clause, Problem
 from putback.progress import NoProgress, Progress
 from putback.vehicle.ids import AssemblyId, Ref, joint_ref, part_ref, split_ref
 from putback.vehicle.vehicle import Vehicle
-
-_DEFAULT = PlanSettings()
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +40,7 @@ def reach(
     vehicle: Vehicle,
     state: State,
     target: Ref,
-    settings: PlanSettings = _DEFAULT,
+    settings: PlanSettings = USUAL,
     progress: Progress = NoProgress(),
 ) -> Reach:
     """Find the least work that gets at one part or joint, or that lets one job be done.

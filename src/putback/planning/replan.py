@@ -20,7 +20,7 @@ from putback.planning.ordering.keep import Wish, chosen_like, fitted, left_of, s
 from putback.planning.ordering.price import CannotBeDone, Priced, price, total_minutes
 from putback.planning.ordering.put_off import in_stages
 from putback.planning.ordering.task import Task, set_task, written
-from putback.planning.plan import Plan, PlanSettings
+from putback.planning.plan import USUAL, Plan, PlanSettings
 from putback.planning.search.arrange import bouts_of, made_good
 from putback.planning.search.choose import Contradiction
 from putback.planning.search.field import Rules
@@ -82,7 +82,6 @@ class Order:
         return [(each.move, each.standing) for each in self.priced]
 
 
-_DEFAULT = PlanSettings()
 _STEADY = Steadiness()
 
 
@@ -91,7 +90,7 @@ def replan(
     state: State,
     goal: Goal,
     last: Plan,
-    settings: PlanSettings = _DEFAULT,
+    settings: PlanSettings = USUAL,
     progress: Progress = NoProgress(),
     *,
     since: Sequence[Entry] = (),

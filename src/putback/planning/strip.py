@@ -14,7 +14,7 @@ from putback.planning.bounds.bound import lower_bound
 from putback.planning.ordering.improve import improve
 from putback.planning.ordering.task import set_task, written
 from putback.planning.ordering.way import Stage, Way, arranged, choose_stages, find_way
-from putback.planning.plan import Because, Plan, PlanSettings
+from putback.planning.plan import USUAL, Because, Plan, PlanSettings
 from putback.planning.posing.problem import Cause, Clause, Kind, Problem
 from putback.planning.search.choose import Contradiction, closure
 from putback.progress import NoProgress, Progress
@@ -27,14 +27,12 @@ _MOST_RIVALS = 4
 _RIVAL_NODES = 1000
 """So many nodes may be arranged again for them together, lest a large vehicle waits for it."""
 
-_DEFAULT = PlanSettings()
-
 
 def plan_strip(
     vehicle: Vehicle,
     state: State,
     goal: Goal,
-    settings: PlanSettings = _DEFAULT,
+    settings: PlanSettings = USUAL,
     progress: Progress = NoProgress(),
 ) -> Plan:
     """Plan the strip from the state to a goal, the goals before it first.

@@ -11,7 +11,7 @@ from putback.errors import ImpossibleGoal
 from putback.logbook.state import State
 from putback.planning.always import Always, always_before, freed_now
 from putback.planning.ordering.task import set_task
-from putback.planning.plan import Because, Plan, PlanSettings, Reason, Step
+from putback.planning.plan import USUAL, Because, Plan, PlanSettings, Reason, Step
 from putback.planning.rebuild.always import always_before_in_rebuild
 from putback.planning.rebuild.next_if import freed_now_in_rebuild
 from putback.planning.what_of_cost import OtherOrder, other_order
@@ -19,8 +19,6 @@ from putback.progress import NoProgress, Progress
 from putback.vehicle.goal import Goal
 from putback.vehicle.ids import Ref
 from putback.vehicle.vehicle import Vehicle
-
-_DEFAULT = PlanSettings()
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +55,7 @@ def why_before(
     first: Ref,
     then: Ref,
     progress: Progress = NoProgress(),
-    settings: PlanSettings = _DEFAULT,
+    settings: PlanSettings = USUAL,
 ) -> Asked:
     """Say by which facts one thing comes before another, or what of cost puts it there.
 
@@ -98,7 +96,7 @@ def why_not_next(
     goal: Goal | None,
     what: Ref,
     progress: Progress = NoProgress(),
-    settings: PlanSettings = _DEFAULT,
+    settings: PlanSettings = USUAL,
 ) -> tuple[str, ...]:
     """Say what would have to be otherwise for a thing to be the next job, no fewer facts.
 

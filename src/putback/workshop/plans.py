@@ -20,7 +20,7 @@ from putback.planning.again.prospect import Prospect
 from putback.planning.alternatives import Alternative, plan_alternatives
 from putback.planning.not_now import Cost, what_it_costs, what_it_costs_in_rebuild
 from putback.planning.ordering.put_off import in_force
-from putback.planning.plan import Plan, PlanSettings
+from putback.planning.plan import USUAL, Plan, PlanSettings
 from putback.planning.replan import Replanned, Steadiness, replan
 from putback.planning.strip import plan_strip
 from putback.progress import NoProgress, Progress
@@ -32,8 +32,6 @@ from putback.workshop.look import read_entry
 from putback.workshop.names import find
 from putback.workshop.ports import KeptPlan
 from putback.workshop.workshop import Workshop
-
-_USUAL = PlanSettings()
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +78,7 @@ def goal_called(state: State, named: str | None) -> Goal:
     return wanted
 
 
-def settings_of_today(workshop: Workshop, settings: PlanSettings = _USUAL) -> PlanSettings:
+def settings_of_today(workshop: Workshop, settings: PlanSettings = USUAL) -> PlanSettings:
     """Plan on the day that the workshop's clock shows, unless the settings say one."""
     return replace(settings, today=settings.today or workshop.clock.now().date())
 
@@ -90,7 +88,7 @@ def follow(
     logbook: LogbookId,
     goal: Goal,
     *,
-    settings: PlanSettings = _USUAL,
+    settings: PlanSettings = USUAL,
     progress: Progress = NoProgress(),
     afresh: bool = False,
     tells: bool = True,

@@ -21,7 +21,7 @@ from putback.planning.check.price import minutes_of, place_of
 from putback.planning.check.staged import proof_faults, stage_faults
 from putback.planning.check.steady import steady_faults
 from putback.planning.check.when import NEVER, When, forced_order, leads_to
-from putback.planning.plan import Action, Plan, PlanSettings, Step
+from putback.planning.plan import USUAL, Action, Plan, PlanSettings, Step
 from putback.vehicle.facts import Phase
 from putback.vehicle.ids import (
     AssemblyId,
@@ -43,7 +43,7 @@ def check_rebuild(
     vehicle: Vehicle,
     state: State,
     plan: Plan,
-    settings: PlanSettings = PlanSettings(),  # noqa: B008  # frozen
+    settings: PlanSettings = USUAL,
 ) -> tuple[Fault, ...]:
     """Give everything that is wrong with a plan of the rebuild, in the order of its steps."""
     replay = _Rebuild(vehicle, state, plan, settings)

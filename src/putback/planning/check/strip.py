@@ -13,7 +13,7 @@ from putback.planning.check.fault import Fault, StripRule
 from putback.planning.check.ground import Ground, Place, cost_faults, same_minutes
 from putback.planning.check.lasting import still_cracked, still_done
 from putback.planning.check.steady import steady_faults
-from putback.planning.plan import Action, Plan, PlanSettings, Step
+from putback.planning.plan import USUAL, Action, Plan, PlanSettings, Step
 from putback.vehicle.facts import Phase
 from putback.vehicle.goal import Goal
 from putback.vehicle.ids import (
@@ -50,7 +50,7 @@ def check_strip(
     state: State,
     goal: Goal,
     plan: Plan,
-    settings: PlanSettings = PlanSettings(),  # noqa: B008  # frozen
+    settings: PlanSettings = USUAL,
 ) -> tuple[Fault, ...]:
     """Give everything that is wrong with a plan of the strip, in the order of its steps."""
     replay = _Strip(vehicle, state, goal, plan, settings)

@@ -19,6 +19,7 @@ from putback.planning.impossible.andor import Proof, any_proof, smallest_proof
 from putback.planning.impossible.grounds import grounds_of
 from putback.planning.impossible.hitting import smallest_hitting_set
 from putback.planning.impossible.relax import facts_of, relaxed
+from putback.planning.plan import USUAL
 from putback.planning.posing.fact import Fact, Sort, Wording
 from putback.planning.posing.problem import Clause, Problem
 from putback.planning.search.arrange import arrange
@@ -240,14 +241,15 @@ class _Search:
             )
         except Contradiction:
             return False
-        rules = Rules(problem, [chosen.nodes], watched=False)  # what tips makes none impossible
+        # What tips makes none impossible, so any margin will do.
+        rules = Rules(problem, [chosen.nodes], watched=False, settings=USUAL)
         stands = problem.start is not None or not problem.usable
         if stands and not rules.bound_to and not rules.spans:
             return True
         if arrange(rules, self.progress) is not None:
             return True
         try:
-            found = exhaust(problem, targets, patience=_PATIENCE, progress=self.progress)
+            found = exhaust(problem, targets, USUAL, patience=_PATIENCE, progress=self.progress)
         except NoOrderFound:
             raise _Given from None
         return found is not None

@@ -66,7 +66,7 @@ def find_way(
     targets = tuple(target for stage in stages for target in stage.targets)
     if len(stages) > 1:  # one goal after another does not work out; all of them together may
         return find_way(problem, [replace(goal, targets=targets)], settings, progress)
-    found = exhaust(problem, targets, goal=goal.name, progress=progress)
+    found = exhaust(problem, targets, settings, goal=goal.name, progress=progress)
     if found is None:
         raise impossible(problem, targets, goal.name, progress)
     rules, bouts = found
@@ -104,7 +104,7 @@ def arranged(
     stages = [frozenset(each.nodes) for each in chosen]
     bouts = None
     for some in dict.fromkeys((tuple(in_stages(problem, stages, problem.put_off)), tuple(stages))):
-        rules = Rules(problem, some)
+        rules = Rules(problem, some, settings=settings)
         bouts = arrange(rules, progress)
         if bouts is not None:
             break

@@ -9,7 +9,7 @@ from collections.abc import Collection, Mapping
 from putback.errors import ImpossibleGoal
 from putback.logbook.state import State
 from putback.planning.ordering.put_off import in_force
-from putback.planning.plan import Plan, PlanSettings
+from putback.planning.plan import USUAL, Plan, PlanSettings
 from putback.planning.rebuild.backwards import label, what_contradicts
 from putback.planning.rebuild.bound import least_setup
 from putback.planning.rebuild.edges import Edge, Strength, after_of, reached_from
@@ -34,7 +34,7 @@ GOAL = "everything back on"
 def plan_rebuild(
     vehicle: Vehicle,
     state: State,
-    settings: PlanSettings = PlanSettings(),  # noqa: B008 - frozen
+    settings: PlanSettings = USUAL,
     progress: Progress = NoProgress(),
 ) -> Plan:
     """Plan how everything that is off, undone or unfinished is put back.

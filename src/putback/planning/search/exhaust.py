@@ -9,6 +9,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from putback.errors import PutbackError
+from putback.planning.plan import PlanSettings
 from putback.planning.posing.problem import Clause, Problem
 from putback.planning.search.arrange import Bout, bouts_of, made_good, without_needless_cracks
 from putback.planning.search.choose import closure
@@ -51,6 +52,7 @@ class _Tried:
 def exhaust(
     problem: Problem,
     targets: Sequence[Clause],
+    settings: PlanSettings,
     *,
     goal: str = "",
     patience: int = _PATIENCE,
@@ -63,7 +65,8 @@ def exhaust(
     NoOrderFound
         If `patience` states were looked at without an answer.
     """
-    search = _Search(Rules(problem, [closure(problem, targets)], binding=False), targets)
+    rules = Rules(problem, [closure(problem, targets)], binding=False, settings=settings)
+    search = _Search(rules, targets, settings)
     seen: set[tuple[int, StandingId | None, frozenset[int]]] = set()
     stack = [_Tried(Field(search.rules))]
     while stack:
@@ -84,8 +87,9 @@ def exhaust(
 class _Search:
     """What the search asks of a field."""
 
-    def __init__(self, rules: Rules, targets: Sequence[Clause]) -> None:
+    def __init__(self, rules: Rules, targets: Sequence[Clause], settings: PlanSettings) -> None:
         self.rules = rules
+        self.settings = settings
         self.targets = targets
         self.virtual = {i for i in rules.wanted if not rules.nodes[i].kind.is_step}
         problem = rules.problem
@@ -155,7 +159,7 @@ class _Search:
                 if self._works(fewer):
                     kept = fewer
         done = {move for move, _ in kept if move >= 0}
-        rules = Rules(self.rules.problem, [done | self.virtual])
+        rules = Rules(self.rules.problem, [done | self.virtual], settings=self.settings)
         bouts = made_good(rules, tuple(without_needless_cracks(rules, bouts_of(kept))))
         return rules, bouts
 

@@ -23,8 +23,6 @@ _NO_PARTS: frozenset[PartId] = frozenset()
 _NOT, _AT_ONCE, _ONCE_CRACKED = range(3)
 """How a node may be done in a standing."""
 
-_USUAL = PlanSettings()
-
 
 class Rules:
     """What stays the same while nodes of one set are put in order."""
@@ -36,7 +34,7 @@ class Rules:
         *,
         binding: bool = True,
         watched: bool = True,
-        settings: PlanSettings = _USUAL,
+        settings: PlanSettings,
     ) -> None:
         """Lay out the clauses of the wanted nodes, stage by stage, for counting.
 

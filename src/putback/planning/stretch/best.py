@@ -5,7 +5,7 @@ from math import erf, sqrt
 
 from putback.logbook.state import State
 from putback.planning.crew import people_for
-from putback.planning.plan import Action, Plan, PlanSettings, Step
+from putback.planning.plan import USUAL, Action, Plan, PlanSettings, Step
 from putback.planning.sittings import has_no_minutes
 from putback.planning.stretch.ending import Closing, Ending
 from putback.planning.stretch.needs import strip_needs
@@ -17,7 +17,6 @@ from putback.vehicle.ids import AssemblyId, JobId, JointId, PartId, StandingId, 
 from putback.vehicle.minutes import NO_TIME, Minutes
 from putback.vehicle.vehicle import Vehicle
 
-_USUAL = PlanSettings()
 _STRIPPING = frozenset({Action.UNDO, Action.TAKE_OFF, Action.CRACK})
 
 
@@ -69,7 +68,7 @@ def best_stretch(
     minutes: float,
     *,
     people: int | None = None,
-    settings: PlanSettings = _USUAL,
+    settings: PlanSettings = USUAL,
     progress: Progress = NoProgress(),
 ) -> BestStretch:
     """Find what of a plan to do in the time at hand, so that it ends closed and safe.
