@@ -2,11 +2,13 @@
 
 from putback.logbook.state import FluidState
 from putback.planning.plan import Because
+from putback.planning.rebuild.bleeding import bleeding_notes
 from putback.vehicle.job import Job, JobKind
 from putback.vehicle.joint import FinalWhen, Tightening
 from putback.vehicle.opening import Fluid, Opening
+from putback.vehicle.part import Part, PartKind
 from putback.vehicle.run import Run, RunEnd
-from tests.makers import vehicle
+from tests.makers import ZONE, vehicle
 from tests.planning.hand_made import likely, said
 from tests.planning.rebuilding import (
     OFF,
@@ -179,6 +181,83 @@ def test_the_makers_order_of_bleeding_wins():
     car = braked(job("bleed", JobKind.BLEED, fluid="brake", target="near side first"))
     plan = plan_of(car, apart(car, "long-far"))
     assert step_in(plan, "do bleed").notes == ("near side first",)
+
+
+PIPED = (
+    Fluid("brake", "brake fluid", "master"),
+    Part("master", "master", ZONE),
+    *(Part(name, name, ZONE, kind=PartKind.PIPE) for name in ("near", "far", "tee")),
+    Part("hose", "hose", ZONE, kind=PartKind.HOSE),
+)
+
+
+def ends_of(*joints: str, **lengths: float) -> tuple[str, ...]:
+    """What is said of the ends of a circuit of these joints and runs of these lengths [m]."""
+    car = vehicle(*joints, *PIPED, datum="frame")
+    seats = Opening("seats", "seats", "master", tuple(car.joints), fluid="brake")
+    runs = {
+        name: Run(
+            name,
+            tuple(RunEnd(joint) for joint, each in car.joints.items() if name in each.parts),
+            length_m=metres or None,
+        )
+        for name, metres in lengths.items()
+    }
+    return bleeding_notes(car.with_records(openings={"seats": seats}, runs=runs), "brake")
+
+
+def test_where_a_pipe_goes_on_as_a_hose_the_end_is_behind_the_hose():
+    """No hose is bled, no bracket that holds a union, no block and nothing that no pipe leads to."""
+    told = ends_of(
+        "a = master - near",
+        "b = near - block",
+        "c = block - far",
+        "d = far - hose - bracket",
+        "e = hose - left",
+        "f = block - tee",
+        "g = tee - elbow",
+        "h = elbow - right",
+        "i = master - reservoir",
+        near=1.0,
+        far=3.0,
+        hose=0.25,
+        tee=0.5,
+    )
+    assert told == ("longest pipe first: left (4250 mm), then right (1500 mm)",)
+
+
+def test_of_a_run_with_three_ends_nobody_knows_how_much_lies_on_which_way():
+    """The ends are told all the same, and that they are so far at least."""
+    told = ends_of(
+        "a = master - near",
+        "b = near - tee",
+        "c = tee - left",
+        "d = tee - far",
+        "e = far - right",
+        near=1.0,
+        tee=2.0,
+        far=0.5,
+    )
+    assert told == ("longest pipe first: right (at least 1500 mm), then left (at least 1000 mm)",)
+
+
+def test_an_end_to_which_nobody_gave_a_length_is_told():
+    """It may stand too late; a caliper fed by two hoses, or with a pipe across, is one end."""
+    told = ends_of(
+        "a = master - near",
+        "b = near - left",
+        "c = master - hose",
+        "d = hose - left",
+        "e = master - far",
+        "f = far - right",
+        "g = right - tee",
+        "h = tee - right",
+        near=2.0,
+        hose=1.0,
+        far=0,
+        tee=0.25,
+    )
+    assert told == ("longest pipe first: left (1000 mm), then right (nobody gave the length)",)
 
 
 def test_bleeding_on_the_bench_is_not_the_bleeding():

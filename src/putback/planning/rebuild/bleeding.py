@@ -4,43 +4,57 @@ Common practice: the end farthest from the master cylinder, along the pipe, hold
 is bled first, then the next nearer one.
 """
 
+from collections.abc import Mapping
 from heapq import heappop, heappush
-from math import inf
+from typing import NamedTuple
 
 from putback.planning.rebuild.work import fluid_joints
 from putback.units.show import length_text
-from putback.vehicle.ids import FluidId, PartId
+from putback.vehicle.ids import FluidId, JointId, PartId
+from putback.vehicle.part import RUN_KINDS
 from putback.vehicle.vehicle import Vehicle
 
 
-def bleeding_order(vehicle: Vehicle, fluid: FluidId) -> tuple[tuple[PartId, float], ...]:
-    """The ends of a circuit and the length of pipe to each [m], the farthest first.
+class Far(NamedTuple):
+    """How far it is along the pipes [m]; if not ``known``, it is at least so far."""
 
-    Ends are the parts at which a single run of the circuit ends. Lengths that nobody gave count
-    as nothing, so that an end may stand too late but is never left out.
+    length_m: float
+    known: bool = True
+
+
+_NO_PIPE = Far(0.0)
+
+
+def bleeding_order(vehicle: Vehicle, fluid: FluidId) -> tuple[tuple[PartId, Far], ...]:
+    """The ends of a circuit and how far each is from the master, the farthest first.
+
+    An end is a part, not a run, behind which nothing else of the circuit lies; where one run goes
+    on to another (and is held by a bracket) there is none. The circuit are the joints that
+    openings of the fluid name. A length that nobody gave counts as nothing, and so does that of a
+    run with more than two ends: of it nobody knows how much lies on which way. An end may
+    stand too late for that, but is never left out.
     """
-    opened = frozenset(fluid_joints(vehicle, fluid))
-    neighbours: dict[PartId, list[tuple[PartId, float]]] = {}
-    for run in vehicle.runs.values():
-        ends = dict.fromkeys(end.joint for end in run.ends if end.joint in opened)
-        at = [
-            part
-            for joint in ends
-            if joint in vehicle.joints
-            for part in vehicle.joints[joint].parts
-            if part != run.part
-        ]
-        for one in at:
-            others = [(other, run.length_m or 0.0) for other in at if other != one]
-            neighbours.setdefault(one, []).extend(others)
+    circuit = [joint for joint in fluid_joints(vehicle, fluid) if joint in vehicle.joints]
+    at: dict[PartId, list[JointId]] = {}
+    for joint in circuit:
+        for part in dict.fromkeys(vehicle.joints[joint].parts):
+            at.setdefault(part, []).append(joint)
+    runs = {part for part in at if _is_run(vehicle, part)}
     master = vehicle.fluids[fluid].part
-    lengths = _lengths_from(master, neighbours)
-    ends_only = [
-        (part, lengths[part])
-        for part, next_to in neighbours.items()
-        if len(next_to) == 1 and part != master and part in lengths
-    ]
-    return tuple(sorted(ends_only, key=lambda each: (-each[1], each[0])))
+    far = _far_from(vehicle, master, at, runs)
+    ends = []
+    for part, joints in at.items():
+        own = [joint for joint in joints if joint in far]
+        ends_here = any(len(runs.intersection(vehicle.joints[joint].parts)) < 2 for joint in own)
+        if part in runs or part == master or not ends_here:
+            continue
+        nearest = min(far[joint] for joint in own)
+        if nearest == _NO_PIPE:
+            continue  # it holds the fluid too, but no pipe leads to it
+        others = {name: there for name, there in at.items() if name != part}
+        if far.keys() - _far_from(vehicle, master, others, runs).keys() <= set(joints):
+            ends.append((part, nearest))
+    return tuple(sorted(ends, key=lambda each: (-each[1].length_m, each[0])))
 
 
 def bleeding_notes(vehicle: Vehicle, fluid: FluidId) -> tuple[str, ...]:
@@ -49,22 +63,45 @@ def bleeding_notes(vehicle: Vehicle, fluid: FluidId) -> tuple[str, ...]:
     if len(order) < 2:
         return ()
     named = ", then ".join(
-        f"{vehicle.parts[part].name if part in vehicle.parts else part} ({length_text(length)})"
-        for part, length in order
+        f"{vehicle.parts[part].name if part in vehicle.parts else part} ({_in_words(far)})"
+        for part, far in order
     )
     return (f"longest pipe first: {named}",)
 
 
-def _lengths_from(
-    start: PartId, neighbours: dict[PartId, list[tuple[PartId, float]]]
-) -> dict[PartId, float]:
-    """The shortest way along the pipes to each part [m]."""
-    found = {start: 0.0}
-    queue = [(0.0, start)]
+def _in_words(far: Far) -> str:
+    if far.known:
+        return length_text(far.length_m)
+    return f"at least {length_text(far.length_m)}" if far.length_m else "nobody gave the length"
+
+
+def _is_run(vehicle: Vehicle, part: PartId) -> bool:
+    record = vehicle.parts.get(part)
+    return part in vehicle.runs or (record is not None and record.kind in RUN_KINDS)
+
+
+def _far_from(
+    vehicle: Vehicle, master: PartId, at: Mapping[PartId, list[JointId]], runs: set[PartId]
+) -> dict[JointId, Far]:
+    """The shortest way along the pipes to each joint that is reached over these parts."""
+    links: dict[JointId, list[tuple[JointId, Far]]] = {}
+    for part, joints in at.items():
+        through = _length(vehicle, part, len(joints)) if part in runs else _NO_PIPE
+        for one in joints:
+            links.setdefault(one, []).extend((other, through) for other in joints if other != one)
+    queue = [(0.0, joint, True) for joint in at.get(master, ())]
+    found: dict[JointId, Far] = {}
     while queue:
-        length, at = heappop(queue)
-        for other, more in neighbours.get(at, ()) if length == found[at] else ():
-            if length + more < found.get(other, inf):
-                found[other] = length + more
-                heappush(queue, (found[other], other))
+        length, joint, known = heappop(queue)
+        if joint not in found:
+            found[joint] = Far(length, known)
+            for other, more in links.get(joint, ()):
+                heappush(queue, (length + more.length_m, other, known and more.known))
     return found
+
+
+def _length(vehicle: Vehicle, run: PartId, ends: int) -> Far:
+    record = vehicle.runs.get(run)
+    if record is None or record.length_m is None or ends > 2:
+        return Far(0.0, known=False)
+    return Far(record.length_m)
