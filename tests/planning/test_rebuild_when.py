@@ -207,7 +207,7 @@ def ends_of(*joints: str, **lengths: float) -> tuple[str, ...]:
 
 
 def test_where_a_pipe_goes_on_as_a_hose_the_end_is_behind_the_hose():
-    """No hose is bled, no bracket that holds a union, no block and nothing that no pipe leads to."""
+    """No hose is bled, no bracket that holds a union, no block, nothing without a pipe to it."""
     told = ends_of(
         "a = master - near",
         "b = near - block",

@@ -52,7 +52,9 @@ def bleeding_order(vehicle: Vehicle, fluid: FluidId) -> tuple[tuple[PartId, Far]
         if nearest == _NO_PIPE:
             continue  # it holds the fluid too, but no pipe leads to it
         others = {name: there for name, there in at.items() if name != part}
-        if far.keys() - _far_from(vehicle, master, others, runs).keys() <= set(joints):
+        cut_off = far.keys() - _far_from(vehicle, master, others, runs).keys()
+        behind = {each for joint in cut_off for each in vehicle.joints[joint].parts}
+        if behind <= {part, *runs}:
             ends.append((part, nearest))
     return tuple(sorted(ends, key=lambda each: (-each[1].length_m, each[0])))
 
