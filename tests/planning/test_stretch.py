@@ -4,15 +4,19 @@ from dataclasses import replace
 
 import pytest
 
+from putback.logbook.state import FluidState
 from putback.planning.plan import Action, Plan
 from putback.planning.stretch import best_stretch
+from putback.planning.stretch.ending import Ending
+from putback.planning.stretch.walk import Walk
 from putback.vehicle.job import Job, JobKind
+from putback.vehicle.joint import Does, WhenUndone
 from putback.vehicle.opening import Fluid, Opening
 from putback.vehicle.part import Part, PartKind
 from putback.vehicle.standing import TemporarySupport
 from tests.makers import standing, vehicle
-from tests.planning.hand_made import likely, state_of, written
-from tests.planning.stretching import LIDS, done, stretch
+from tests.planning.hand_made import likely, said, state_of, written
+from tests.planning.stretching import LIDS, USUAL, done, stretch
 from tests.workshop.lines import Lines
 
 
@@ -302,3 +306,64 @@ def test_it_does_not_end_on_the_point_of_tipping():
     found = best_stretch(v, now, replace(plan, steps=propped), 500)
     assert done(found)[-1] == "part:rear"
     assert done(best_stretch(v, now, replace(plan, steps=propped), 30)) == []
+
+
+def over_the_end(*more):
+    """A frame on stands between 1 m and 2 m, and whatever stands out over them."""
+    v = vehicle(
+        *more,
+        Part("frame", "frame", "here", kind=PartKind.STRUCTURE, mass_kg=50.0, cg_m=(1.5, 0, 0.5)),
+        standing("stands", *["frame"] * 4),
+        datum="frame",
+    )
+    places = [(1.0, -0.5), (2.0, -0.5), (2.0, 0.5), (1.0, 0.5)]
+    stands = v.standings["stands"]
+    supports = zip(stands.supports, places, strict=True)
+    return v.with_records(
+        standings={
+            "stands": replace(
+                stands, supports=tuple(replace(each, at_m=at) for each, at in supports)
+            )
+        }
+    )
+
+
+def test_what_a_job_fills_weighs():
+    """Water in a tank that stands out is not filled in where it would tip the frame."""
+    v = over_the_end(
+        "tank - frame; 10 min",
+        Part("tank", "tank", "here", mass_kg=5.0, cg_m=(0.0, 0, 0.5)),
+        Fluid("water", "water", "tank", mass_kg=300.0),
+        Job("fill", "fill up", JobKind.FILL, fluid="water", minutes=likely(10)),
+    )
+    fluids = {"water": FluidState("water", drained=said())}
+    now = state_of(v, standing="stands", fluids=fluids)
+    plan = Plan("bare", written(v, ["do job:fill @ stands"], state=now).steps, 10.0, 0.0)
+    assert best_stretch(v, now, plan, 60).stretch is None
+    light = v.with_records(fluids={"water": replace(v.fluids["water"], mass_kg=1.0)})
+    assert done(best_stretch(light, now, plan, 60)) == ["job:fill"]
+
+
+@pytest.mark.parametrize(
+    ("lid", "joint", "told"),
+    [
+        ({"mass_kg": 20.0}, "", "hold the lid (20 kg): nothing else holds it"),
+        ({"mass_kg": 0.3}, "", ""),
+        ({"mass_kg": 20.0, "kind": PartKind.TRIM}, "", ""),
+        ({"mass_kg": 20.0}, "it rests on its ledge", ""),
+    ],
+)
+def test_what_to_hold_is_told_in_the_words_of_the_plan(lid, joint: str, told: str):
+    """Of what the stretch lets go and the plan did not; not of what is light, trim or stays."""
+    v = over_the_end(
+        "a = lid - frame; 10 min",
+        "b = lid - frame; 10 min",
+        Part("lid", "lid", "here", cg_m=(1.5, 0, 0.6), minutes=likely(99), **lid),
+    )
+    seen = replace(v.joints["a"], when_undone=WhenUndone(Does.STAYS, joint))
+    v = v.with_records(joints={**v.joints, "a": seen})
+    now = state_of(v, standing="stands", undone=["b"])
+    (step,) = written(v, ["undo joint:a @ stands"], state=now).steps
+    plan = Plan("bare", (replace(step, prop_first=""),), 10.0, 0.0)
+    steps = Ending(v, now, Walk(v, now, plan, USUAL), USUAL).props([0])
+    assert steps == ({0: told} if told else {})

@@ -1,8 +1,9 @@
 """Balance along a plan: what stands on what after every step, and where it first goes too far."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from putback.logbook.fluids import pours_of
 from putback.logbook.state import State
 from putback.planning.balance import Balance, Reckoning, reckoning_of
 from putback.planning.plan import USUAL, Action, Plan, PlanSettings, Step
@@ -18,7 +19,6 @@ from putback.vehicle.ids import (
     StandingId,
     split_ref,
 )
-from putback.vehicle.job import JobKind
 from putback.vehicle.vehicle import Vehicle
 
 
@@ -149,18 +149,7 @@ class _Moves:
         for part, each in state.parts.items():
             if each.is_off and each.whole is not None:
                 self.wholes.setdefault(each.whole, []).append(part)
-        self.drains: dict[JobId, list[FluidId]] = {}
-        self.fills: dict[JobId, list[FluidId]] = {}
-        for fluid in vehicle.fluids.values():
-            if fluid.drained_by is not None:
-                self.drains.setdefault(fluid.drained_by, []).append(fluid.id)
-        for job in vehicle.jobs.values():
-            by_kind: Mapping[JobKind, dict[JobId, list[FluidId]]] = {
-                JobKind.DRAIN: self.drains,
-                JobKind.FILL: self.fills,
-            }
-            if job.fluid is not None and job.kind in by_kind:
-                by_kind[job.kind].setdefault(job.id, []).append(job.fluid)
+        self.pours = pours_of(vehicle)
 
     def make(self, step: Step, reckoning: Reckoning) -> bool:
         """Make a step's changes; gives whether there are any."""
@@ -196,8 +185,8 @@ class _Moves:
         return self.wholes.get(AssemblyId(identity), ())
 
     def _job(self, job: JobId, reckoning: Reckoning) -> bool:
-        for fluid in self.drains.get(job, ()):
+        for fluid in self.pours.drains.get(job, ()):
             reckoning.poise.drain(fluid)
-        for fluid in self.fills.get(job, ()):
+        for fluid in self.pours.fills.get(job, ()):
             reckoning.poise.fill(fluid)
-        return job in self.drains or job in self.fills
+        return job in self.pours.drains or job in self.pours.fills

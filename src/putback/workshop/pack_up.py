@@ -22,12 +22,12 @@ from putback.logbook.entries.working import (
     PartOff,
     PhotoTaken,
 )
+from putback.logbook.fluids import pours_of
 from putback.logbook.moments import moment_at
 from putback.logbook.open_items import Danger, OpenItem, Situation, open_items
 from putback.logbook.open_items.wording import count, listed
 from putback.logbook.state import State
 from putback.planning.ahead import Line, Sort, look_ahead
-from putback.vehicle.job import JobKind
 from putback.vehicle.opening import Opening
 from putback.workshop.at_hand import plan_at_hand
 from putback.workshop.situation import situation_of
@@ -145,16 +145,14 @@ def _on_a_jack(situation: Situation) -> Iterator[PackUpLine]:
 def _fluids(situation: Situation, today: Sequence[Entry]) -> Iterator[PackUpLine]:
     """What was drained today stands in a tray somewhere."""
     vehicle = situation.state.vehicle
+    drains = pours_of(vehicle).drains
     drained: dict[FluidId, None] = {}
     for entry in today:
         body = entry.body
         if isinstance(body, Drained):
             drained[body.fluid] = None
         elif isinstance(body, JobDone):
-            job = vehicle.jobs.get(body.job)
-            if job is not None and job.kind is JobKind.DRAIN:
-                fluids = [each.id for each in vehicle.fluids.values() if each.drained_by == job.id]
-                drained.update(dict.fromkeys([*fluids, *([job.fluid] if job.fluid else [])]))
+            drained.update(dict.fromkeys(drains.get(body.job, ())))
     for fluid in drained:
         record = vehicle.fluids.get(fluid)
         hazard = f"; {record.hazard}" if record and record.hazard else ""

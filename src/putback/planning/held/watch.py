@@ -6,11 +6,11 @@ Joints and parts by numbers, which node touches what, the temporary supports, fl
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 
+from putback.logbook.fluids import pours_of
 from putback.planning.held.holding import Links
 from putback.planning.posing.problem import Kind, Problem
 from putback.vehicle.facts import Phase
 from putback.vehicle.ids import (
-    FluidId,
     JobId,
     JointId,
     Ref,
@@ -18,7 +18,6 @@ from putback.vehicle.ids import (
     joint_ref,
     split_ref,
 )
-from putback.vehicle.job import JobKind
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,9 +84,14 @@ class Watch:
         )
         self.poise = problem.poise
         self.jointed = frozenset(part for j in vehicle.joints.values() for part in j.parts)
+        drains = pours_of(vehicle).drains
         self.drains = {
-            index: fluids for index in wanted if (fluids := tuple(_drained_by(problem, index)))
+            index: drains[job]
+            for index in wanted
+            if self.nodes[index].kind is Kind.JOB
+            and (job := JobId(split_ref(self.nodes[index].what)[1])) in drains
         }
+        """The fluids that a job lets out."""
         poise = self.poise
         self.burdens = {
             index: poise.burden(self.off_with.get(index, ()), self.drains.get(index, ()))
@@ -160,14 +164,3 @@ def is_cleared(problem: Problem, ref: Ref) -> bool:
                 and job.phase is not Phase.REBUILD
                 and not problem.providers.get(ref)
             )
-
-
-def _drained_by(problem: Problem, index: int) -> Iterator[FluidId]:
-    """The fluids that a job lets out."""
-    node = problem.nodes[index]
-    if node.kind is Kind.JOB:
-        job = problem.vehicle.jobs[JobId(split_ref(node.what)[1])]
-        for fluid in problem.vehicle.fluids.values():
-            own = job.kind is JobKind.DRAIN and job.fluid == fluid.id
-            if own or fluid.drained_by == job.id:
-                yield fluid.id

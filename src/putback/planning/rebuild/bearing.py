@@ -4,9 +4,7 @@
 then, and which support a step has to add.
 """
 
-from collections.abc import Mapping
-from functools import cached_property
-
+from putback.logbook.fluids import pours_of
 from putback.planning.known import made_joints
 from putback.planning.plan import Action
 from putback.planning.rebuild.work import Node, Work
@@ -14,7 +12,6 @@ from putback.planning.weight.add_support import support_to_add
 from putback.planning.weight.anchored import Anchored
 from putback.planning.weight.poise import Footing, must_add_support, poise_of
 from putback.vehicle.ids import FluidId, JobId, JointId, StandingId, split_ref
-from putback.vehicle.job import JobKind
 
 
 class Bearing:
@@ -27,6 +24,7 @@ class Bearing:
         self.poise = poise_of(vehicle, state)
         made = made_joints(vehicle, state)
         self.anchored = Anchored(vehicle, made, state.parts_off, self.poise.anchor)
+        self._pours = pours_of(vehicle)
         self._footings: dict[StandingId | None, Footing] = {}
         """What carries it as long as nothing changes."""
 
@@ -60,7 +58,9 @@ class Bearing:
             case Action.FILL:
                 self.poise.fill(FluidId(identity))
             case Action.DO if kind == "job":
-                drained, filled = self._pours.get(JobId(identity), ((), ()))
+                job = JobId(identity)
+                drained = self._pours.drains.get(job, ())
+                filled = self._pours.fills.get(job, ())
                 for fluid in drained:
                     self.poise.drain(fluid)
                 for fluid in filled:
@@ -80,17 +80,3 @@ class Bearing:
             return ""
         wanted = support_to_add(self.poise, standing, self.anchored, self.least_margin_m)
         return wanted.words if wanted else ""
-
-    @cached_property
-    def _pours(self) -> Mapping[JobId, tuple[tuple[FluidId, ...], tuple[FluidId, ...]]]:
-        """What each job drains, and what it fills."""
-        found = {}
-        fluids = self.work.vehicle.fluids
-        for job in self.work.vehicle.jobs.values():
-            own = (job.fluid,) if job.fluid is not None else ()
-            drained = tuple(each.id for each in fluids.values() if each.drained_by == job.id)
-            found[job.id] = (
-                drained + (own if job.kind is JobKind.DRAIN else ()),
-                own if job.kind is JobKind.FILL else (),
-            )
-        return found

@@ -3,16 +3,16 @@
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from putback.logbook.open_items.wording import listed
+from putback.logbook.fluids import pours_of
 from putback.logbook.state import State
 from putback.planning.held.holding import Hold, Links
+from putback.planning.held.telling import Ground, Telling
 from putback.planning.known import made_joints
 from putback.planning.plan import Action, PlanSettings, Step
 from putback.planning.stretch.walk import Walk
 from putback.planning.weight.anchored import Anchored
 from putback.planning.weight.poise import Footing, Poise, must_add_support, poise_of
 from putback.vehicle.ids import FluidId, JobId, JointId, OpeningId, PartId, StandingId, split_ref
-from putback.vehicle.job import JobKind
 from putback.vehicle.vehicle import Vehicle
 
 CLOSING_MINUTES = 1.0
@@ -51,6 +51,7 @@ class Ending:
         )
         known = (joint for joint in vehicle.joints if joint in self._may_hold)
         self._links = Links(vehicle, known, state.parts_off - self._may_be_on)
+        self._telling = Telling(vehicle, self._links)
         self._begun = self._hold(self._made, state.parts_off, walk.start)
         self._poise = poise_of(vehicle, state)
         self._opened_by: dict[JointId, list[OpeningId]] = {}
@@ -58,13 +59,7 @@ class Ending:
             if opening.needs_closing:
                 for joint in opening.joints:
                     self._opened_by.setdefault(joint, []).append(opening.id)
-        self._drains: dict[JobId, list[FluidId]] = {}
-        for fluid in vehicle.fluids.values():
-            if fluid.drained_by is not None:
-                self._drains.setdefault(fluid.drained_by, []).append(fluid.id)
-        for job in vehicle.jobs.values():
-            if job.kind is JobKind.DRAIN and job.fluid is not None:
-                self._drains.setdefault(job.id, []).append(job.fluid)
+        self._pours = pours_of(vehicle)
 
     # -- closed -------------------------------------------------------------------------------
 
@@ -135,8 +130,6 @@ class Ending:
         """
         links, told = self._links, dict[int, str]()
         hold = self._hold(self._made, self._state.parts_off, self._walk.start)
-        joints = self._vehicle.joints
-        single = {at for at, each in enumerate(links.joints) if joints[each].fixing_count == 1}
         for place in places:
             step = self._walk.steps[place]
             ground = links.under(step.standing)
@@ -144,24 +137,17 @@ class Ending:
                 hold.rest_on(ground)
             number = links.joint_at.get(JointId(split_ref(step.what)[1]))
             if step.action is Action.UNDO and number is not None:
-                pieces = hold.lets_go(number)
-                if not step.prop_first and any(hold.hangs_on(each, number) for each in pieces):
-                    return None
-                let_go = {part for piece in pieces for part in piece}
-                if not let_go:
-                    let_go = {
-                        part
-                        for part in links.parts_of[number]
-                        if hold.on[part] and hold.hinges(number, part, single)
-                    }
-                names = [
-                    self._vehicle.parts[links.parts[part]].name
-                    for part in sorted(let_go)
-                    if not links.is_run[part] and links.parts[part] in self._vehicle.parts
-                ]
-                if names and ground and not step.prop_first:
-                    told[place] = f"hold the {listed(names)}: nothing else holds it then"
-                hold.undo(links.joints[number])
+                joint = links.joints[number]
+                on_the_vehicle = any(hold.on[part] for part in links.parts_of[number])
+                if on_the_vehicle and not step.prop_first:
+                    pieces = hold.lets_go(number)
+                    if any(hold.hangs_on(each, number) for each in pieces):
+                        return None
+                    rests_on = Ground(frozenset(links.parts[part] for part in ground))
+                    prop_first = self._telling.of(hold, joint, rests_on, pieces).prop_first
+                    if prop_first and ground:
+                        told[place] = prop_first
+                hold.undo(joint)
             elif step.action is Action.TAKE_OFF:
                 hold.take_off(self._walk.moves[place])
         return told
@@ -214,8 +200,10 @@ class Ending:
                 poise.take_off(part)
                 one_with.take_off(part)
         if kind == "job":
-            for fluid in self._drains.get(JobId(identity), ()):
+            for fluid in self._pours.drains.get(JobId(identity), ()):
                 poise.drain(fluid)
+            for fluid in self._pours.fills.get(JobId(identity), ()):
+                poise.fill(fluid)
         elif step.action is Action.FILL:
             poise.fill(FluidId(identity))
         one_with.hold_to(poise.anchor)
