@@ -1,5 +1,7 @@
 """Balance from the command line: what carries it, how far from tipping, along a plan too."""
 
+import pytest
+
 
 def test_nobody_said_how_it_stands(demo):
     """Mass and centre of gravity are told; no margin is made up."""
@@ -52,6 +54,19 @@ def test_along_a_plan_on_wrong_stands_one_is_told_before(demo):
     assert out["holds"]
     assert min(step["after"]["margin_m"] for step in answer["steps"]) >= 0.1
     assert "stands too near" in {each["rule"] for each in demo("open", "--json").json["open"]}
+
+
+@pytest.mark.parametrize("how", ["", " --plan strip"])
+def test_stands_in_the_wrong_place_are_called_wrong_whatever_the_figures(demo, how):
+    """As the open items say it, and with why; other standings are not called so."""
+    words = "the supports are where they should not be (tips tail-down"
+    assert words not in demo.ok("balance --standing STANDS")
+    assert words in demo.ok("balance --standing STANDS-B")
+    demo.ok("log standing STANDS-B")
+    said = demo.ok(f"balance{how}")
+    assert said.count(words) == 1
+    assert demo(line=f"balance{how} --json").json["wrong"]
+    assert not demo(line="balance --standing STANDS --json").json["wrong"]
 
 
 def test_along_the_rebuild(demo):

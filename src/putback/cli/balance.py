@@ -77,12 +77,14 @@ def balance(
         "balance": found,
         "add": add,
         "weighings": verdicts,
+        "wrong": is_wrong(now, stood),
         "least_margin_m": USUAL.least_margin_m,
         **dict.fromkeys(("plan", "goal", "steps", "first", "unsure", "least")),
     }
     if plan is None:
 
         def say(out: "Console") -> None:
+            say_wrong(out, now, stood)
             say_now(out, now, found, stood)
             if add is not None:
                 say_line(out, add.words, "red", lead="  ")
@@ -96,6 +98,7 @@ def balance(
     too_far, unsure, least = first_too_far(steps), first_unsure(steps), worst(steps)
 
     def say_plan(out: "Console") -> None:
+        say_wrong(out, now, stood)
         say_along(out, now, planned, steps, everything=everything)
         if least is not None:
             out.print(
@@ -175,6 +178,21 @@ def say_now(out: "Console", now: "State", found: "Balance", stood: StandingId | 
         out.print(sentence(margin_words(found)), markup=False)
     for words in doubts(now, found):
         say_line(out, words, lead="  ")
+
+
+def is_wrong(now: "State", stood: StandingId | None) -> bool:
+    """Whether the supports of a standing are described as where they should not be."""
+    described = now.vehicle.standings.get(stood) if stood else None
+    return described is not None and described.wrong
+
+
+def say_wrong(out: "Console", now: "State", stood: StandingId | None) -> None:
+    """Print that the supports are in the wrong place, whatever the figures say."""
+    if stood and is_wrong(now, stood):
+        note = now.vehicle.standings[stood].note
+        words = "the supports are where they should not be"
+        lead = f"{now.name_of(f'standing:{stood}')}: "
+        say_line(out, f"{words} ({note})" if note else words, "red", lead=lead)
 
 
 def _sums(now: "State", found: "Balance") -> Iterator[str]:
