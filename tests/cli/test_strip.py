@@ -176,6 +176,7 @@ def test_everything_may_wait_for_what_is_put_off(putback, tmp_path):
     [
         ("not-now lid --why lazy", "'lazy' is no reason to put something off; say one of stuck,"),
         ("not-now lid --until soon", "'soon' is no day; write it as 2031-06-01"),
+        ("not-now lid --until 1999-01-01", "1999-01-01 is here or past: it would not be put off;"),
         ("not-now lidd", "no part, joint, job or assembly 'lidd'"),
     ],
 )

@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from putback.planning.alternatives import Alternative
     from putback.planning.not_now import Cost
     from putback.workshop.plans import Continued
+    from putback.workshop.workshop import Workshop
 
 
 def register(app: typer.Typer) -> None:
@@ -168,7 +169,7 @@ def not_now(
     run = session(context)
     now = run.state
     subject = Ref(find_subject(now, what, STEPS_FOR))
-    body = PutOff(what=subject, why=_hindrance(why), until=_day(until), note=note)
+    body = PutOff(what=subject, why=_hindrance(why), until=_day(until, run.workshop), note=note)
     rebuilding = how_far(now).way is Way.REBUILD
     goal = None if rebuilding else goal_in_hand(now)
     cost: Cost | None = None
@@ -241,10 +242,18 @@ def _hindrance(said: str) -> "Hindrance":
     raise BadInput(f"{said!r} is no reason to put something off", mend=f"say one of {names}")
 
 
-def _day(said: str) -> str:
+def _day(said: str, workshop: "Workshop") -> str:
     from datetime import date
 
+    if not said:
+        return ""
     try:
-        return date.fromisoformat(said).isoformat() if said else ""
+        day = date.fromisoformat(said)
     except ValueError as error:
         raise BadInput(f"{said!r} is no day", mend="write it as 2031-06-01") from error
+    if day <= workshop.clock.now().date():
+        raise BadInput(
+            f"{said} is here or past: it would not be put off",
+            mend="give a day to come, or leave --until away",
+        )
+    return day.isoformat()
