@@ -107,11 +107,17 @@ class BadInput(InputError):
 
 @dataclass(eq=False)
 class NotFound(InputError):
-    """Nothing of this kind goes by this name; `nearest` holds the likeliest meant, best first."""
+    """Nothing of this kind goes by this name; `nearest` holds the likeliest meant, best first.
+
+    Each is offered once, however often it was found near.
+    """
 
     kind: str
     wanted: str
     nearest: tuple[str, ...] = ()
+
+    def __post_init__(self) -> None:
+        self.nearest = tuple(dict.fromkeys(self.nearest))
 
     def fault(self) -> str:
         return f"no {self.kind} {self.wanted!r}"

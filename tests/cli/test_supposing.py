@@ -94,6 +94,14 @@ def test_every_command_that_writes_is_there():
     assert set(get_command(app).commands) >= WRITING
 
 
+def test_the_nearest_kinds_are_each_offered_once(demo):
+    """A kind that has a short form of the same word is one word to a person."""
+    error = demo.refused(line="--suppose 'fount radiator' strip")
+    offered = error.partition("did you mean ")[2].split("'")[1::2]
+    assert "found" in offered
+    assert len(offered) == len(set(offered))
+
+
 def test_a_slip_in_a_supposed_line_is_told(demo):
     """With the nearest names, as after ``log``."""
     error = demo.refused(line="--suppose 'off radiatr' strip")
