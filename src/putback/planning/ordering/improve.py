@@ -29,11 +29,11 @@ class _Round:
     heat: float
 
 
-_LEARNING = (_Round(100, 0.4),) * 4
+_LEARNING = (_Round(60, 0.4),) * 5
 """Rounds that learn what does not work, until there is nothing left to learn."""
 
-_SEARCHING = (_Round(900, 0.75), *(_Round(150, 0.3),) * 2)
-"""One that looks far about, and some that mend what it learnt."""
+_SEARCHING = (*(_Round(500, 0.75),) * 2, *(_Round(100, 0.3),) * 3)
+"""Two that look far about, and some that mend what they learnt."""
 
 _MOST = 2_500_000
 """Changes tried in one round, at most, lest a large vehicle waits for it."""
