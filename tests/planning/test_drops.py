@@ -89,9 +89,32 @@ def test_of_a_set_each_is_undone_by_itself():
 
 
 def test_a_guessed_mass_says_so():
-    """Nobody knows what the radiator weighs, so the figure is about right at best."""
+    """Nobody knows what the panel weighs, so the figure is about right at best."""
+    found = drop(part("door", None, PartKind.PANEL), "door - frame", of="door-frame")
+    assert (found.pieces[0].guessed, found.words) == (True, "the door (about 8 kg) falls")
+
+
+def test_of_what_may_be_an_engine_no_mass_is_guessed_in_words():
+    """A pump and an engine are of one kind: 15 kg would be a guess at what lifts it."""
     found = drop(part("box", None, PartKind.MACHINE), "box - frame", of="box-frame")
-    assert (found.pieces[0].guessed, found.words) == (True, "the box (about 15 kg) falls")
+    assert (found.does, found.words) == (Fate.FALLS, "the box (nobody knows its mass) falls")
+    assert found.prop_first == (
+        "take the weight of the box (nobody knows its mass) on a jack or hoist: "
+        "nothing else holds it"
+    )
+
+
+def test_what_hangs_on_something_heavier_and_may_be_heavy_is_said_too():
+    """What is known is a least: the rest of it may be anything."""
+    found = drop(
+        part("gearbox", 20.0), part("engine", None, PartKind.MACHINE),
+        "gearbox - frame", "engine - gearbox", of="gearbox-frame",
+    )  # fmt: skip
+    named = "the gearbox with 1 more part on it (20 kg and more: nobody knows all of it)"
+    assert found.words == f"{named} falls"
+    assert found.prop_first == (
+        f"take the weight of {named} on a jack or hoist: nothing else holds it"
+    )
 
 
 def test_a_part_left_on_a_hose_hangs_however_light():

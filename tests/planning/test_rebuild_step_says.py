@@ -2,6 +2,8 @@
 
 from dataclasses import replace
 
+import pytest
+
 from putback.logbook.state import FitState, MarkSeen, OpeningState
 from putback.vehicle.job import JobKind
 from putback.vehicle.joint import (
@@ -15,9 +17,9 @@ from putback.vehicle.joint import (
     WhenUndone,
 )
 from putback.vehicle.opening import Opening
-from putback.vehicle.part import MarkNeeded
+from putback.vehicle.part import MarkNeeded, Part, PartKind
 from putback.vehicle.run import Passage, Run, RunEnd
-from tests.makers import vehicle
+from tests.makers import ZONE, vehicle
 from tests.planning.hand_made import said
 from tests.planning.rebuilding import (
     apart,
@@ -112,6 +114,48 @@ def test_what_lets_go_is_held_and_warned_of():
     assert step_in(plan, "put on spring").prop_first == "compress it"
     warned = step_in(plan, "make spring-frame").cautions
     assert warned == ("a spring is under load: towards the wing",)
+
+
+@pytest.mark.parametrize(
+    ("mass_kg", "more", "words"),
+    [
+        (150.0, {}, "take the weight of the eng (150 kg) on a jack or hoist until"),
+        (
+            150.0,
+            {"hoist": "the crane"},
+            "take the weight of the eng (150 kg) with the crane until",
+        ),
+        (30.0, {}, "two people hold the eng (30 kg) until"),
+        (12.0, {}, "hold the eng (12 kg) until"),
+        (None, {}, "take the weight of the eng (nobody knows its mass) on a jack or hoist until"),
+    ],
+)
+def test_what_is_heavy_is_lifted_and_held_until_it_is_held(mass_kg, more, words):
+    """As in the strip: by hand, by two, by the gear that is described, on a jack or hoist."""
+    eng = Part("eng", "eng", ZONE, kind=PartKind.MACHINE, mass_kg=mass_kg, **more)
+    car = vehicle(eng, "eng - frame", datum="frame")
+    plan = plan_of(car, apart(car, "eng-frame", "eng"))
+    assert step_in(plan, "put on eng").prop_first == f"{words} its joints are made"
+
+
+@pytest.mark.parametrize("more", [{"mass_kg": 4.0}, {"mass_kg": 20.0, "kind": PartKind.TRIM}])
+def test_what_is_light_or_trim_is_put_on_without_words(more):
+    """One hand holds it, or it rests where it is."""
+    car = vehicle(Part("lid", "lid", ZONE, **more), "lid - frame", datum="frame")
+    plan = plan_of(car, apart(car, "lid-frame", "lid"))
+    assert step_in(plan, "put on lid").prop_first == ""
+
+
+@pytest.mark.parametrize(
+    ("mass_kg", "words"), [(12.0, ""), (30.0, "two people lift the eng (30 kg)")]
+)
+def test_what_rests_without_its_joints_is_lifted_only(mass_kg, words):
+    """Somebody described how it stays: nobody holds it, but one alone does not lift 30 kg."""
+    car = vehicle(Part("eng", "eng", ZONE, mass_kg=mass_kg), "eng - frame", datum="frame")
+    rests = WhenUndone(Does.STAYS, "it sits on its mountings")
+    car = with_joint(car, "eng-frame", when_undone=rests)
+    plan = plan_of(car, apart(car, "eng-frame", "eng"))
+    assert step_in(plan, "put on eng").prop_first == words
 
 
 # -- temporary ------------------------------------------------------------------------------------

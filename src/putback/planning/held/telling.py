@@ -6,12 +6,12 @@ come first. ``docs/numbers-holding.md`` says what is counted and what is not.
 """
 
 from collections.abc import Collection, Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from enum import StrEnum
-from math import ceil, fsum
 
 from putback.logbook.open_items.item import USUAL
 from putback.planning.held.holding import Hold, Links
+from putback.planning.held.lifting import Lifting
 from putback.vehicle.fastener import Role
 from putback.vehicle.fastener_kind import Form
 from putback.vehicle.ids import (
@@ -21,12 +21,9 @@ from putback.vehicle.ids import (
     part_ref,
 )
 from putback.vehicle.joint import Does, Joint
-from putback.vehicle.masses import Heft, hefts_of
+from putback.vehicle.masses import hefts_of
 from putback.vehicle.part import PartKind
 from putback.vehicle.vehicle import Vehicle
-
-HAND_KG = 5.0
-"""What one hand holds while the other undoes the last fixing [kg]; a convention of ours."""
 
 _TURN = frozenset({Form.STEM, Form.RING, Form.PIN})
 """On one bolt, nut, screw or pin a thing turns; on a clip, a weld or a taper it does not."""
@@ -156,11 +153,7 @@ class Telling:
         """Weigh the parts once."""
         self.vehicle = vehicle
         self.links = links
-        self.one_person_kg = one_person_kg
-        self.hefts = {
-            part: replace(heft, mass_kg=heft.mass_kg / vehicle.parts[part].quantity)
-            for part, heft in hefts_of(vehicle).parts.items()
-        }
+        self.lifting = Lifting(vehicle, one_person_kg=one_person_kg)
         self.one_fixing = frozenset(
             at for at, joint in enumerate(links.joints) if turns(vehicle.joints[joint])
         )
@@ -247,25 +240,12 @@ class Telling:
         pivot: JointId | None = None,
         runs: tuple[PartId, ...] = (),
     ) -> Piece:
-        parts = sorted(
-            (self.links.parts[number] for number in numbers),
-            key=lambda part: (-self._heft(part).mass_kg, part),
-        )
-        mass_kg = fsum(self._heft(part).mass_kg for part in parts)
-        light = mass_kg <= HAND_KG or all(map(self._is_trim, parts))
-        if light and fate is not Fate.HANGS:
+        lifting = self.lifting
+        parts = lifting.heaviest_first(self.links.parts[number] for number in numbers)
+        if fate is not Fate.HANGS and lifting.is_light(parts):
             fate = Fate.IN_THE_HAND
-        guessed = any(self._heft(part).guessed for part in parts)
-        return Piece(fate, tuple(parts), mass_kg, guessed, pivot, runs)
-
-    def _is_trim(self, part: PartId) -> bool:
-        """Seats, carpets and linings rest where they are, or are held while they are undone."""
-        record = self.vehicle.parts.get(part)
-        return record is not None and record.kind is PartKind.TRIM
-
-    def _heft(self, part: PartId) -> Heft:
-        """What one piece of a part weighs: of a set, each is undone by itself."""
-        return self.hefts.get(part, _NOTHING)
+        mass_kg, guessed = lifting.mass_kg(parts), lifting.is_guessed(parts)
+        return Piece(fate, parts, mass_kg, guessed, pivot, runs)
 
     # -- in words -----------------------------------------------------------------------------
 
@@ -282,21 +262,14 @@ class Telling:
         return "; ".join(worked_out) or _HOLD_IT.get(when.does, "")
 
     def _prop(self, piece: Piece) -> str:
-        named = f"the {self._named(piece)}"
-        people = self._people(piece)
-        hoist = self._hoist(piece)
         if piece.fate is Fate.SWINGS:
-            who = "a helper holds" if people > 1 else "tie back"
-            words = f"{who} {named}: it swings on {self._joint(piece.pivot)}"
-        elif hoist:
-            words = f"take the weight of {named} with {hoist}"
-        elif people > _MOST_BY_HAND:
-            words = f"take the weight of {named} on a jack or hoist"
-        else:
-            words = f"{'two people ' if people > 1 else ''}hold {named}"
+            who = "a helper holds" if self._people(piece) > 1 else "tie back"
+            named = self.lifting.named(piece.parts)
+            return f"{who} the {named}: it swings on {self._joint(piece.pivot)}"
+        words = self.lifting.held(piece.parts)
         if piece.fate is Fate.HANGS:
             return f"{words}: it hangs on {self._runs(piece)}, which must not carry it"
-        return words if piece.fate is Fate.SWINGS else f"{words}: nothing else holds it"
+        return f"{words}: nothing else holds it"
 
     def _words(self, record: Joint, pieces: Iterable[Piece]) -> str:
         when = record.when_undone
@@ -307,7 +280,7 @@ class Telling:
         return "; ".join(told[:1] if stays(record) else told)
 
     def _tell(self, piece: Piece) -> str:
-        named = f"the {self._named(piece)}"
+        named = f"the {self.lifting.named(piece.parts)}"
         match piece.fate:
             case Fate.HANGS:
                 return f"{named} hangs on {self._runs(piece)}"
@@ -318,14 +291,6 @@ class Telling:
             case _:
                 return f"{named} falls"
 
-    def _named(self, piece: Piece) -> str:
-        """Name a piece by its heaviest part, how much else there is, and what it weighs."""
-        name = self.vehicle.name_of(part_ref(piece.parts[0]))
-        more = len(piece.parts) - 1
-        with_more = f" with {more} more part{'s' if more > 1 else ''} on it" if more else ""
-        weight = f"{piece.mass_kg:.0f} kg" if piece.mass_kg >= 1 else "under 1 kg"
-        return f"{name}{with_more} ({'about ' if piece.guessed else ''}{weight})"
-
     def _runs(self, piece: Piece) -> str:
         return " and ".join(f"the {self.vehicle.name_of(part_ref(run))}" for run in piece.runs)
 
@@ -333,22 +298,7 @@ class Telling:
         return self.vehicle.joints[joint].name if joint is not None else ""
 
     def _people(self, piece: Piece) -> int:
-        """How many lift it by hand; a hoist needs nobody more."""
-        if not piece.wants_a_prop or self._hoist(piece):
-            return 1
-        return max(1, ceil(piece.mass_kg / self.one_person_kg))
-
-    def _hoist(self, piece: Piece) -> str:
-        """The lifting gear described for what comes away."""
-        records = (self.vehicle.parts.get(part) for part in piece.parts)
-        return next((record.hoist for record in records if record and record.hoist), "")
-
-
-_MOST_BY_HAND = 2
-"""More people than that do not find room round one part: a jack or a hoist then."""
-
-_NOTHING = Heft(0.0, (0.0, 0.0, 0.0))
-"""A part that nobody described is taken to weigh nothing."""
+        return self.lifting.people(piece.parts) if piece.wants_a_prop else 1
 
 
 def stays(joint: Joint) -> bool:

@@ -1,11 +1,14 @@
 """Write each step in full: what it takes, what to look at, what to take out, and why here."""
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from putback.logbook.common import Away, Common
 from putback.logbook.entries.judging import Choice
+from putback.planning.held.lifting import Lifting
+from putback.planning.held.telling import stays
+from putback.planning.known import with_why
 from putback.planning.plan import Action, Because, PlanSettings, Reason, Step
 from putback.planning.rebuild.bearing import Bearing
 from putback.planning.rebuild.bleeding import bleeding_notes
@@ -33,6 +36,7 @@ from putback.vehicle.ids import (
 )
 from putback.vehicle.job import Job, JobKind
 from putback.vehicle.joint import Does, Joint
+from putback.vehicle.part import RUN_KINDS
 
 
 def waits_for(work: Work, node: Node) -> str:
@@ -101,6 +105,7 @@ class StepWriter:
         nodes = [placed.node for placed in order.placed]
         self.take_out = _TakingOut(work, nodes).lines()
         self.stages = stages_of(work, nodes, trial)
+        self.lifting = Lifting(work.vehicle)
         self.cures = curing(work.vehicle, work.state, settings.today)
         self.bearing = Bearing(work, settings.least_margin_m)
         self.standing = order.start
@@ -148,14 +153,14 @@ class StepWriter:
             first = next(ref for ref in map(joint_ref, loose) if ref != node.what)
             words = f"the {len(loose)} joints that hold it now are all made loose first"
             found.append(Reason(Because.LOOSE_FIRST, first, words))
-        if self._is_run(node) and before:
+        if self._is_run_job(node) and before:
             words = "all that need not wait for it is done first"
             found.append(Reason(Because.BEFORE, before[-1].what, words))
         if not found:
             found.append(Reason(Because.GOAL, node.what, self._goal(node)))
         return tuple(found)
 
-    def _is_run(self, node: Node) -> bool:
+    def _is_run_job(self, node: Node) -> bool:
         kind, identity = split_ref(node.what)
         return kind == "job" and self.vehicle.jobs[JobId(identity)].kind is JobKind.RUN
 
@@ -200,7 +205,7 @@ class StepWriter:
                 names = " and ".join(
                     f"the {self.work.name(part_ref(each))}" for each in fact.any_of
                 )
-                yield f"{names} may have to come off again: in the way ({fact.why})"
+                yield with_why(f"{names} may have to come off again, being in the way", fact.why)
 
     def _cures(self, node: Node) -> Iterator[str]:
         """Say what must not be loaded yet, and would be by this step."""
@@ -238,12 +243,35 @@ class StepWriter:
         if node.action is not Action.PUT_ON:
             return ""
         found: dict[str, None] = {}
-        for part in self.work.unit_parts(node.what):
+        unit = self.work.unit_parts(node.what)
+        for part in unit:
             for each in self.vehicle.joints_of.get(part, ()):
                 undone = self.vehicle.joints[each].when_undone
                 if each in self.work.make and undone.does is not Does.STAYS and undone.prop_first:
                     found[undone.prop_first] = None
-        return "; ".join(found)
+        return "; ".join(found) or self._lift([part for part in unit if not self._is_run(part)])
+
+    def _lift(self, parts: Sequence[PartId]) -> str:
+        """How to lift what is heavy, and to hold it until it is held."""
+        if self.lifting.is_light(parts):
+            return ""
+        if self._is_held_by(parts):
+            return f"{self.lifting.held(parts)} until its joints are made"
+        return self.lifting.held(parts, "lift") if self.lifting.is_too_heavy(parts) else ""
+
+    def _is_held_by(self, parts: Collection[PartId]) -> bool:
+        """Whether joints that are still to be made hold a unit, and it does not rest without."""
+        joints = {each for part in parts for each in self.vehicle.joints_of.get(part, ())}
+        return any(
+            not set(record.parts).issubset(parts)
+            and not stays(record)
+            and not any(map(self._is_run, record.parts))
+            for record in (self.vehicle.joints[each] for each in joints & self.work.make)
+        )
+
+    def _is_run(self, part: PartId) -> bool:
+        record = self.vehicle.parts.get(part)
+        return record is not None and record.kind in RUN_KINDS
 
     def _add_support(self, node: Node, standing: StandingId | None) -> str:
         """Follow how the vehicle stands, and say what to add where that is too near to tipping."""
