@@ -7,7 +7,7 @@ import pytest
 
 from putback.logbook.entries.rebuilding import OfferedUp
 from putback.logbook.entries.working import StandingChanged, TemporaryFitOff, TemporaryFitOn
-from putback.logbook.open_items import Danger
+from putback.logbook.open_items import Danger, before_standing
 from putback.vehicle.joint import Care, FinalWhen
 from putback.vehicle.part import Part, PartKind
 from tests.logbook.planted import clear, only
@@ -260,3 +260,13 @@ def test_a_stand_under_a_part_that_is_off_is_a_danger(standing_story):
     item = only(standing_story, "support in the air", Danger.DANGER, off, changed)
     assert item.words == "the stand under lid carries nothing: lid is off"
     clear(standing_story, item, StandingChanged(standing="wheels"))
+
+
+def test_several_stands_under_one_part_that_is_off_are_told_once():
+    """Four lines of the same words say no more than one; so before it is stood so."""
+    story = Story(vehicle("lid - frame", standing("stands", "lid", "lid", "lid"), datum="frame"))
+    off = story("A: off lid")
+    (before,) = before_standing(story.situation(), "stands")
+    assert before.rule == "cannot stand so"
+    changed = story.says("A", StandingChanged(standing="stands", rock_tested=True))
+    only(story, "support in the air", Danger.DANGER, off, changed)

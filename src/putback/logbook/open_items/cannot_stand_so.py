@@ -35,14 +35,14 @@ def rule(situation: Situation, standing: Standing) -> Iterable[OpenItem]:
                 f"take off {name} first",
                 (PartOff,),
             )
-    for support in carrying(standing):
-        state = situation.part(support.bears_on)
+    for bears_on, kind in dict.fromkeys((each.bears_on, each.kind) for each in carrying(standing)):
+        state = situation.part(bears_on)
         if state.is_off:
-            name = situation.name(f"part:{support.bears_on}")
+            name = situation.name(f"part:{bears_on}")
             yield OpenItem(
                 Danger.DANGER,
                 subject,
-                f"{standing.name} has a {support.kind} under {name}, which is off",
+                f"{standing.name} has a {kind} under {name}, which is off",
                 entries_of(state.off),
                 f"put {name} on first, or choose another standing",
                 (PartOn,),
