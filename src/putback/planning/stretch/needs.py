@@ -4,12 +4,13 @@ Numbers in brackets are rules of ``docs/planning-rules.md``. A step may be broug
 others of the plan as long as neither it nor what is left behind breaks a rule by that.
 """
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from putback.logbook.state import State
 from putback.planning.known import Known, bears_on
 from putback.planning.plan import Action, Step
+from putback.planning.stretch.bits import bits
 from putback.vehicle.facts import Phase
 from putback.vehicle.ids import (
     AssemblyId,
@@ -32,12 +33,15 @@ Clause = frozenset[int]
 
 @dataclass(frozen=True, slots=True)
 class Needs:
-    """For each step of a plan: the clauses before it, and the steps that must go with it.
+    """For each step of a plan: what is done before it, and the steps that must go with it.
 
-    ``owed`` are steps that end what hangs already: nobody goes home before them.
+    ``must`` are the steps that come before it, as bits, the first step the lowest: all of them are
+    earlier in the plan. ``either`` are its clauses of several, or none, of earlier steps. ``owed``
+    are steps that end what hangs already: nobody goes home before them.
     """
 
-    before: tuple[tuple[Clause, ...], ...]
+    must: tuple[int, ...]
+    either: tuple[tuple[Clause, ...], ...]
     along: tuple[frozenset[int], ...]
     owed: frozenset[int] = frozenset()
 
@@ -45,7 +49,13 @@ class Needs:
 def strip_needs(vehicle: Vehicle, state: State, steps: Sequence[Step]) -> Needs:
     """Find what each step of a strip needs."""
     reading = _Reading(vehicle, state, steps)
-    before = tuple(tuple(dict.fromkeys(reading.before(at))) for at in range(len(steps)))
+    must: list[int] = []
+    either: list[tuple[Clause, ...]] = []
+    for at in range(len(steps)):
+        clauses = dict.fromkeys(reading.before(at))
+        single = {each for clause in clauses if len(clause) == 1 for each in clause}
+        must.append(bits(single))
+        either.append(tuple(each for each in clauses if len(each) != 1))
     along: list[set[int]] = [set() for _ in steps]
     owed: set[int] = set()
     for first, last in reading.spans():
@@ -59,7 +69,7 @@ def strip_needs(vehicle: Vehicle, state: State, steps: Sequence[Step]) -> Needs:
         ended = reading.cleared_at.get(joint_ref(joint))
         if ended is not None and vehicle.joints[joint].critical:
             along[at].add(ended)  # broken loose and nipped, it must not be left
-    return Needs(before, tuple(map(frozenset, along)), frozenset(owed))
+    return Needs(tuple(must), tuple(either), tuple(map(frozenset, along)), frozenset(owed))
 
 
 class _Reading:
@@ -253,29 +263,3 @@ class _Reading:
                 one, two = job_ref(job.id), job_ref(job.same_sitting_as)
                 yield one, two
                 yield two, one
-
-
-def closure(
-    needs: Needs, wanted: Iterable[int], allowed: Callable[[int], bool]
-) -> frozenset[int] | None:
-    """Give the steps that must be done to do these and go home; ``None`` if one is not allowed.
-
-    Of several that will do, the earliest that is allowed is taken.
-    """
-    found: set[int] = set()
-    todo = list(wanted)
-    while todo:
-        at = todo.pop()
-        if at in found:
-            continue
-        if not allowed(at):
-            return None
-        found.add(at)
-        todo += needs.along[at]
-        for clause in needs.before[at]:
-            if found.isdisjoint(clause):
-                best = min((each for each in clause if allowed(each)), default=None)
-                if best is None:
-                    return None
-                todo.append(best)
-    return frozenset(found)

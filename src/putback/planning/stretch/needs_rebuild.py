@@ -10,6 +10,7 @@ from collections.abc import Iterator, Sequence
 
 from putback.logbook.state import State
 from putback.planning.plan import Action, Step
+from putback.planning.stretch.bits import bits
 from putback.planning.stretch.needs import Needs
 from putback.vehicle.facts import Phase
 from putback.vehicle.ids import (
@@ -34,16 +35,16 @@ _MAKING = frozenset({Action.MAKE, Action.TIGHTEN})
 def rebuild_needs(vehicle: Vehicle, state: State, steps: Sequence[Step]) -> Needs:
     """Find what each step of a rebuild needs."""
     reading = _Reading(vehicle, state, steps)
-    before: list[set[int]] = [set(reading.before(at)) for at in range(len(steps))]
-    along = [frozenset(reading.along(at)) for at in range(len(steps))]
-    for at in reading.unordered:  # what only the logbook knows keeps its place among all
-        before[at].update(range(at))
-        for later in range(at + 1, len(steps)):
-            before[later].add(at)
-    return Needs(
-        tuple(tuple(frozenset({each}) for each in sorted(these)) for these in before),
-        tuple(along),
-    )
+    unknown = bits(reading.unordered)
+    must: list[int] = []
+    for at in range(len(steps)):
+        earlier = (1 << at) - 1
+        if unknown >> at & 1:  # what only the logbook knows keeps its place among all
+            must.append(earlier)
+        else:
+            must.append(bits(reading.before(at)) | unknown & earlier)
+    along = (frozenset(reading.along(at)) for at in range(len(steps)))
+    return Needs(tuple(must), ((),) * len(steps), tuple(along))
 
 
 class _Reading:

@@ -8,10 +8,13 @@ every choice of them is tried, with a bound: no minute of time saves more than o
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from math import inf
 from operator import itemgetter
 
+from putback.planning.stretch.bits import steps_in
+from putback.planning.stretch.brought import Brought
 from putback.planning.stretch.ending import Closing, Ending
-from putback.planning.stretch.needs import Needs, closure
+from putback.planning.stretch.needs import Needs
 from putback.planning.stretch.walk import Walk, Walked
 from putback.progress import NoProgress, Progress
 
@@ -81,6 +84,7 @@ class Search:
         self.ending = ending
         self.may = may
         self.progress = progress
+        self.brought = Brought(needs, walk.work, may)
         self._judged: dict[frozenset[int], Found | None] = {}
         self._priced: dict[frozenset[int], Found | None] = {}
 
@@ -122,7 +126,7 @@ class Search:
                 for at in range(len(self.walk.steps))
                 if at not in steps and not hanging.isdisjoint(self.walk.moves[at])
             ]
-            more = closure(self.needs, [*steps, *ends], self.may) if ends else None
+            more = self.brought.by([*steps, *ends]) if ends else None
             if more is None or more == steps:
                 return None
             steps = more
@@ -137,7 +141,7 @@ class Search:
 
     def best(self, minutes: float) -> Answer:
         """Find the stretch that takes most off the plan within so many minutes."""
-        owed = closure(self.needs, self.needs.owed, self.may) if self.needs.owed else frozenset()
+        owed = self.brought.by(self.needs.owed)
         if owed is None:
             return Answer(None, proven=False)
         sets = self._closing_sets(minutes, owed)
@@ -159,8 +163,8 @@ class Search:
         work = self.walk.work
         for at in range(len(work)):
             if work[at] <= minutes and self.may(at):
-                closed = closure(self.needs, [at, *owed], self.may)
-                if closed and sum(work[each] for each in closed) <= minutes + _NOTHING:
+                closed = self.brought.by([at, *owed], minutes + _NOTHING)
+                if closed is not None:
                     found[closed] = None
             self.progress.step(at, len(work), "looking what fits")
         return list(found)
@@ -271,11 +275,9 @@ class Search:
         """The shortest stretch that ends safely, however long."""
         best: Found | None = None
         for at in range(len(self.walk.steps)):
-            closed = closure(self.needs, [at, *owed], self.may) if self.may(at) else None
-            if not closed:
-                continue
-            least = sum(self.walk.work[each] for each in closed)
-            if best is None or least < best.minutes:
+            longest = best.minutes if best is not None else inf
+            closed = self.brought.by([at, *owed], longest)
+            if closed is not None:
                 found = self.safe(closed)
                 if found is not None and found.is_worth_it:
                     best = min(best or found, found, key=lambda each: each.minutes)
@@ -294,6 +296,7 @@ class _Exact:
         self.owed = owed
         self.best: Found | None = None
         self.tried = 0
+        self.must = {at: frozenset(steps_in(search.needs.must[at])) for at in question}
 
     def run(self) -> tuple[Found | None, bool] | None:
         """Give the best, and whether all was tried; ``None`` if the patience ended."""
@@ -311,9 +314,10 @@ class _Exact:
         if self.best is not None and work + rest < self.best.saved_minutes - _NOTHING:
             return True
         at = self.question[number]
-        needs = self.search.needs.before[at]
+        either = self.search.needs.either[at]
         longer = work + self.search.walk.work[at]
-        may = longer <= self.minutes + _NOTHING and all(not taken.isdisjoint(c) for c in needs)
+        may = self.must[at] <= taken and all(not taken.isdisjoint(clause) for clause in either)
+        may = may and longer <= self.minutes + _NOTHING
         if may and not self._try(number + 1, taken | {at}, longer):
             return False
         return self._try(number + 1, taken, work)
