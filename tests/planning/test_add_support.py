@@ -136,7 +136,9 @@ def test_an_overloaded_support_is_relieved():
     vehicle = vehicle.with_records(standings=table(stands(SHORT, 0.0, 2.4, rating_kg=30.0)))
     found = added(vehicle)
     assert "long" not in found.words
-    assert ": short2 would carry 31 kg, rated for 30 and short3 would carry 31 kg," in found.words
+    at = "2.40 m behind the front axle, 0.50 m to the"
+    assert f": the stand under bed {at} left would carry 31 kg, rated for 30 and " in found.words
+    assert f" and the stand under bed {at} right would carry 31 kg, rated for 30;" in found.words
     assert found.supports
 
 
@@ -146,7 +148,10 @@ def test_supports_that_are_all_too_weak_are_told():
     vehicle = vehicle.with_records(standings=table(stands(SHORT, 0.0, 2.4, rating_kg=2.0)))
     found = added(vehicle)
     assert found.supports == ()
-    assert found.words.startswith("set stronger supports, or more: short0 would carry 19 kg")
+    assert found.words.startswith(
+        "set stronger supports, or more: the stand under bed 0.00 m behind the front axle, "
+        "0.50 m to the left would carry 19 kg"
+    )
 
 
 def test_where_nothing_is_one_with_the_vehicle_a_person_is_told():

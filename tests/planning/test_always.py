@@ -6,6 +6,7 @@ import pytest
 from hypothesis import event, given
 from hypothesis import strategies as st
 
+from putback.errors import BadInput
 from putback.planning.always import always_before, freed_now
 from putback.planning.plan import PlanSettings
 from putback.planning.posing.pose import pose, targets_of
@@ -169,6 +170,40 @@ def test_what_of_cost_puts_it_first_is_told():
     assert [fact.id for fact in said.other.harder] == ["h1"]
     back = why_before(v, s, plan, goal, "part:lid", "joint:rod-frame")
     assert (back.first_in_plan, back.other, back.together) == (False, None, ())
+
+
+def test_what_is_not_in_the_plan_comes_before_nothing():
+    """A lid that is off already is refused, either way round, and so is a thing before itself."""
+    v = vehicle("rod - frame", "lid - frame", "rod - frame harder after lid x 3", datum="frame")
+    s, goal = state_of(v, undone=("lid-frame",), off=("lid",)), v.goals["bare"]
+    plan = plan_strip(v, s, goal)
+    for first, then in (("part:lid", "part:rod"), ("part:rod", "part:lid")):
+        with pytest.raises(BadInput, match=r"lid is not in the plan.*still to be done"):
+            why_before(v, s, plan, goal, first, then)
+    with pytest.raises(BadInput, match="before itself"):
+        why_before(v, s, plan, goal, "part:rod", "part:rod")
+
+
+def test_a_part_of_a_whole_is_in_the_plan_where_the_whole_is():
+    """Nobody takes the gearbox off by name; its unit comes off after the lid."""
+    v = vehicle(
+        "lid - frame",
+        "engine - frame; 10 min",
+        "engine - gearbox; 45 min",
+        "gearbox - frame; 10 min",
+        "lid blocks engine: over it",
+        Assembly("unit", "unit", ("engine", "gearbox", "starter"), likely(20)),
+        "starter - engine",
+        datum="frame",
+    )
+    s = state_of(v, undone=("starter-engine",), off=("starter",))
+    goal = Goal("out", "engine out", "frame", off=("engine", "gearbox"), on=("frame",))
+    plan = plan_strip(v, s, goal)
+    assert "assembly:unit" in {step.what for step in plan.steps}
+    said = why_before(v, s, plan, goal, "part:lid", "part:gearbox")
+    assert said.first_in_plan
+    with pytest.raises(BadInput, match="starter is not in the plan"):
+        why_before(v, s, plan, goal, "part:starter", "part:gearbox")
 
 
 def test_facts_that_only_together_forbid_the_other_order_are_told():

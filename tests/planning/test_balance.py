@@ -4,8 +4,9 @@ from dataclasses import replace
 
 import pytest
 
-from putback.planning.balance import balance, balance_of
-from putback.vehicle.ids import StandingId
+from putback.planning.balance import Balance, SupportLoad, balance, balance_of
+from putback.planning.weight.poise import Footing
+from putback.vehicle.ids import StandingId, SupportId
 from putback.vehicle.masses import USUAL_MASS_KG
 from putback.vehicle.opening import Fluid
 from putback.vehicle.part import Part, PartKind
@@ -87,6 +88,18 @@ def test_an_overloaded_stand_is_named():
     assert found.overloaded == ("s0", "s3")
     unrated = replace(found.loads[0], rating_kg=None)
     assert replace(found, loads=(unrated, *found.loads[1:])).overloaded == ("s3",)
+
+
+def test_rounding_overloads_nothing():
+    """A stand that carries just what it may is in no list, whoever asks: plan or balance."""
+    rating_kg = 0.1 + 0.2
+    load = SupportLoad(SupportId("s0"), rating_kg, 0.3)
+    assert load.load_kg > load.rating_kg
+    assert Balance(1.0, None, loads=(load,)).overloaded == ()
+    stand = Support("s0", "stand", "box", (0.0, 0.0), rating_kg=0.3)
+    assert Footing((stand,), 1.0, (rating_kg,)).overloaded == ()
+    more = replace(load, load_kg=0.3001)
+    assert Balance(1.0, None, loads=(more,)).overloaded == ("s0",)
 
 
 def test_what_stands_beside_carries_nothing():

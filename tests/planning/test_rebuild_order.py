@@ -1,7 +1,9 @@
 """The order of a rebuild: loose before tight, in the way turned round, wholes, where to begin."""
 
 from putback.logbook.state import PartState
+from putback.planning.plan import Because
 from putback.vehicle.assembly import Assembly
+from putback.vehicle.facts import Before, Phase
 from putback.vehicle.part import PartKind
 from putback.vehicle.run import Run, RunEnd
 from tests.makers import vehicle
@@ -136,7 +138,28 @@ def test_what_never_came_off_says_nothing_and_what_is_back_already_warns():
     assert step_in(plan_of(car, state), "make pump-frame").cautions == ()
     state = with_states(state, "parts", [PartState("lid", on=said(9))])
     (caution,) = step_in(plan_of(car, state), "make pump-frame").cautions
-    assert caution == "the lid may have to come off again: in the way (no room)"
+    assert caution == "the lid may have to come off again, being in the way: no room"
+
+
+def test_a_fact_without_a_why_is_told_without_one():
+    """What is in the way, what comes first, what waits: no empty brackets, no bare colon."""
+    fact = Before("b1", "part:lid", "part:pump", "", Phase.REBUILD)
+    car = vehicle("lid - frame", "pump - frame", fact, datum="frame")
+    order = ["pump-frame", "pump", "lid-frame", "lid"]
+    (reason,) = (
+        each
+        for each in step_in(plan_of(car, apart(car, *order)), "put on pump").reasons
+        if each.because is Because.BEFORE
+    )
+    assert reason.words == "lid comes first"
+    plan = plan_of(car, apart(car, *order, gone=["lid"]))
+    assert {each.what: each.why for each in plan.waiting}["part:pump"] == "the lid comes first"
+
+    car = vehicle("lid - frame", "pump - frame", "lid blocks pump - frame", datum="frame")
+    state = apart(car, "pump-frame", "pump")
+    state = with_states(state, "parts", [PartState("lid", on=said(9))])
+    (caution,) = step_in(plan_of(car, state), "make pump-frame").cautions
+    assert caution == "the lid may have to come off again, being in the way"
 
 
 def test_what_is_gone_for_good_is_in_nobodys_way():

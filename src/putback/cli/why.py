@@ -9,7 +9,6 @@ from putback.cli.context import AsJson, session
 from putback.cli.output import count, emit, minutes_text, sentence
 from putback.cli.output import say as say_line
 from putback.cli.plan import STEPS_FOR, pieces_of, step_for, working
-from putback.errors import BadInput
 from putback.vehicle.ids import Ref
 
 if TYPE_CHECKING:
@@ -132,14 +131,6 @@ def _why_there(now: "State", work: "AtHand", subject: Ref, as_json: bool) -> Non
 def _why_before(now: "State", work: "AtHand", first: Ref, then: Ref, as_json: bool) -> None:
     from putback.planning.why import why_before
 
-    if first == then:
-        raise BadInput("a thing does not come before itself", mend="name two")
-    for ref in (first, then):
-        if step_for(now, work.plan, ref) is None:
-            raise BadInput(
-                f"{now.name_of(ref)} is not in the plan",
-                mend="ask about two things that are still to be done",
-            )
     with working() as progress:
         asked = why_before(
             now.vehicle, now, work.plan, work.goal, first, then, progress, work.settings

@@ -103,6 +103,8 @@ class PlanQuestions(ABC):
 
         Raises
         ------
+        BadInput
+            If one of them is not in the plan, or both are the same.
         ImpossibleGoal
             If there is no plan; names the facts.
         """

@@ -15,7 +15,7 @@ from putback.planning.plan import USUAL, PlanSettings
 from putback.planning.weight.add_support import SupportToAdd, support_to_add
 from putback.planning.weight.anchored import Anchored
 from putback.planning.weight.doubt import Doubt, Doubtful
-from putback.planning.weight.poise import Footing, Poise
+from putback.planning.weight.poise import Footing, Poise, is_overloaded
 from putback.planning.weight.weighing import Four, Weighed, weighed
 from putback.vehicle.ids import FluidId, JointId, PartId, Ref, StandingId, SupportId
 from putback.vehicle.masses import Heft
@@ -73,15 +73,8 @@ class Balance:
     def overloaded(self) -> tuple[SupportId, ...]:
         """The supports that carry more than they are rated for."""
         return tuple(
-            each.support
-            for each in self.loads
-            if each.rating_kg is not None and each.load_kg > each.rating_kg
+            each.support for each in self.loads if is_overloaded(each.load_kg, each.rating_kg)
         )
-
-    @property
-    def nothing_stands(self) -> bool:
-        """Whether there are supports, and none of them carries anything."""
-        return self.margin_m is None and bool(self.loose)
 
     def is_surely_wide(self, least_margin_m: float) -> bool:
         """Whether the margin is kept even if it is less by twice its uncertainty."""

@@ -7,17 +7,17 @@ done (`why_before`, `why_not_next`): these hold in every plan.
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from putback.errors import ImpossibleGoal
+from putback.errors import BadInput, ImpossibleGoal
 from putback.logbook.state import State
 from putback.planning.always import Always, always_before, freed_now
 from putback.planning.ordering.task import set_task
-from putback.planning.plan import USUAL, Because, Plan, PlanSettings, Reason, Step
+from putback.planning.plan import USUAL, Action, Because, Plan, PlanSettings, Reason, Step
 from putback.planning.rebuild.always import always_before_in_rebuild
 from putback.planning.rebuild.next_if import freed_now_in_rebuild
 from putback.planning.what_of_cost import OtherOrder, other_order
 from putback.progress import NoProgress, Progress
 from putback.vehicle.goal import Goal
-from putback.vehicle.ids import Ref
+from putback.vehicle.ids import AssemblyId, Ref, part_ref, split_ref
 from putback.vehicle.vehicle import Vehicle
 
 
@@ -67,9 +67,22 @@ def why_before(
         The goal of the strip; without one the plan is a rebuild's.
     settings : PlanSettings
         What the plan at hand was made with, [minutes].
+
+    Raises
+    ------
+    BadInput
+        If one of them is not in the plan, or both are the same.
     """
-    places = _places(plan)
-    in_plan = places.get(first, 0) < places.get(then, 0)
+    if first == then:
+        raise BadInput("a thing does not come before itself", mend="name two")
+    places = {**_within_wholes(vehicle, state, plan), **_places(plan)}
+    for ref in (first, then):
+        if ref not in places:
+            raise BadInput(
+                f"{state.name_of(ref)} is not in the plan",
+                mend="ask about two things that are still to be done",
+            )
+    in_plan = places[first] < places[then]
 
     task = set_task(vehicle, state, goal, settings) if goal is not None else None
 
@@ -179,6 +192,18 @@ def _places(plan: Plan) -> dict[Ref, int]:
         if reason.because is Because.GOAL
     }
     return places | {step.what: at for at, step in enumerate(plan.steps)}
+
+
+def _within_wholes(vehicle: Vehicle, state: State, plan: Plan) -> dict[Ref, int]:
+    """Where the parts come off or go on that the plan moves as a whole."""
+    found: dict[Ref, int] = {}
+    for at, step in enumerate(plan.steps):
+        kind, identity = split_ref(step.what)
+        whole = vehicle.assemblies.get(AssemblyId(identity)) if kind == "assembly" else None
+        for part in whole.parts if whole else ():
+            if (part in state.parts_off) == (step.action is Action.PUT_ON):
+                found[part_ref(part)] = at
+    return found
 
 
 def _is_asked_for(step: Step) -> bool:

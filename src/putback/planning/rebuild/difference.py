@@ -10,11 +10,13 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from putback.logbook.state import State
+from putback.planning.known import with_why
 from putback.planning.plan import Action, Because, Plan, Reason, Step
 from putback.planning.rebuild.finals import WHY_LATER
 from putback.vehicle.facts import Phase
 from putback.vehicle.ids import (
     AssemblyId,
+    FactId,
     JobId,
     JointId,
     PartId,
@@ -115,12 +117,6 @@ class _Compared:
             if part in self.state.parts and self.state.parts[part].whole == whole
         )
 
-    def _name(self, ref: Ref) -> str:
-        kind, identity = split_ref(ref)
-        if kind == "assembly":
-            return self.vehicle.assemblies[AssemblyId(identity)].name
-        return self.state.name_of(ref)
-
     # -- pairs --------------------------------------------------------------------------------
 
     def turned(self) -> Iterator[Difference]:
@@ -130,23 +126,29 @@ class _Compared:
             for reason in (each for step in steps for each in step.reasons):
                 first = self._turned_before(reason, then) if reason.because in _TURNING else None
                 if first is not None:
-                    pairs.setdefault((then, reason.words), []).append((first, reason.first))
+                    pairs.setdefault((then, self._why(reason)), []).append((first, reason.first))
         for (then, words), these in pairs.items():
             first, by = these[0]
-            over = "" if first == by else f", by way of “{self._name(by)}”"
+            over = "" if first == by else f", by way of “{self.state.name_of(by)}”"
             yield Difference(
                 Kind.ORDER,
-                f"{self._names(pair[0] for pair in these)} and {self._name(then)}",
+                f"{self._names(pair[0] for pair in these)} and {self.state.name_of(then)}",
                 then,
-                f"after {self._name(then)}",
+                f"after {self.state.name_of(then)}",
                 f"{self._names(pair[0] for pair in these)} first{over}",
                 words,
             )
 
+    def _why(self, reason: Reason) -> str:
+        """What a person said of a *before*, which may be the same of several; else the fact."""
+        if reason.because is not Because.BEFORE or not reason.fact:
+            return reason.words
+        return self.vehicle.befores[FactId(reason.fact)].why or reason.words
+
     def _names(self, refs: Iterable[Ref]) -> str:
         """The first of these by name, the rest by number."""
         first, *others = dict.fromkeys(refs)
-        return f"{self._name(first)}{f' (and {len(others)} more)' if others else ''}"
+        return f"{self.state.name_of(first)}{f' (and {len(others)} more)' if others else ''}"
 
     def _turned_before(self, reason: Reason, then: Ref) -> Ref | None:
         """What this reason puts before a thing that the strip turned round would put after it."""
@@ -195,11 +197,11 @@ class _Compared:
         for (then, why), firsts in pairs.items():
             yield Difference(
                 Kind.FREED,
-                f"{self._names(firsts)} and {self._name(then)}",
+                f"{self._names(firsts)} and {self.state.name_of(then)}",
                 firsts[0],
-                f"after {self._name(then)}",
+                f"after {self.state.name_of(then)}",
                 f"{self._names(firsts)} first",
-                f"only the strip asked for the other order: {why}",
+                with_why("only the strip asked for the other order", why),
             )
 
     # -- tightening ---------------------------------------------------------------------------
@@ -249,7 +251,7 @@ class _Compared:
             most = max(loose, key=lambda unit: (not self._is_run(unit), loose[unit]))
             yield Difference(
                 Kind.LOOSE,
-                self._name(most),
+                self.state.name_of(most),
                 most,
                 "made and tightened one joint after the other",
                 f"{loose[most]} joints go in loose before one is tightened, "
@@ -285,7 +287,7 @@ class _Compared:
             if step.waits_for and step.action is not Action.PREPARE:
                 yield Difference(
                     Kind.WAITS,
-                    self._name(step.what),
+                    self.state.name_of(step.what),
                     step.what,
                     "in its turn",
                     "left until all that can be done without it is done",
@@ -293,7 +295,7 @@ class _Compared:
                 )
         for each in self.plan.waiting:
             if split_ref(each.what)[0] == "part":
-                name = self._name(each.what)
+                name = self.state.name_of(each.what)
                 words = "left out"
                 yield Difference(Kind.WAITS, name, each.what, "in its turn", words, each.why)
 
@@ -325,7 +327,7 @@ class _Compared:
             first = steps[0]
             yield Difference(
                 Kind.TAKEN_OUT,
-                self._name(first.what),
+                self.state.name_of(first.what),
                 first.what,
                 "put in, not taken out",
                 f"{first.take_out[0]} comes out first; {lines} such lines in {len(steps)} steps",
@@ -343,7 +345,7 @@ class _Compared:
             (most, _), total = count.most_common(1)[0], sum(count.values())
             yield Difference(
                 Kind.RENEWED,
-                self._name(most),
+                self.state.name_of(most),
                 most,
                 "put back with what came off",
                 f"new single-use pieces, {total} of them in {len(count)} joints",
@@ -356,7 +358,7 @@ class _Compared:
             if step.action in (Action.FILL, Action.BLEED):
                 yield Difference(
                     Kind.FLUIDS,
-                    self._name(step.what),
+                    self.state.name_of(step.what),
                     step.what,
                     "left empty",
                     f"{step.action} at step {self.place[step.what] + 1}",
@@ -369,7 +371,7 @@ class _Compared:
         if steps:
             yield Difference(
                 Kind.CHECKED,
-                self._name(steps[0].what),
+                self.state.name_of(steps[0].what),
                 steps[0].what,
                 "trusted",
                 f"looked at by a second person, as {len(steps)} critical joints are",

@@ -8,6 +8,7 @@ them.
 from collections.abc import Iterable, Iterator
 from itertools import pairwise
 
+from putback.planning.known import with_why
 from putback.planning.plan import Action, Because, Reason
 from putback.planning.rebuild.edges import (
     Edge,
@@ -208,9 +209,7 @@ class _Facts:
 
     def _in_the_way(self, of: Node, fact: Obstruction, part: PartId) -> Reason:
         words = f"the {self.name(part_ref(part))} is in the way of the {self.name(of.what)}"
-        if fact.why:
-            words = f"{words}: {fact.why}"
-        return Reason(Because.IN_THE_WAY, of.what, words, fact.id)
+        return Reason(Because.IN_THE_WAY, of.what, with_why(words, fact.why), fact.id)
 
     # -- declared facts and jobs (5) ----------------------------------------------------------
 
@@ -221,7 +220,8 @@ class _Facts:
                 continue
             first, then = self.work.done(fact.first), self.work.begin(fact.then)
             if first and then:
-                yield Edge(first, then, Reason(Because.BEFORE, fact.first, fact.why, fact.id))
+                words = with_why(f"{self.name(fact.first)} comes first", fact.why)
+                yield Edge(first, then, Reason(Because.BEFORE, fact.first, words, fact.id))
 
     def preparing(self) -> Iterator[Edge]:
         """Prepare, prove and repair before anything is put together for good."""

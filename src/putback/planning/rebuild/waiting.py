@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 from putback.logbook.entries.judging import Choice
 from putback.logbook.state import PartState, State
+from putback.planning.known import with_why
 from putback.planning.plan import Waiting
 from putback.vehicle.facts import Phase
 from putback.vehicle.ids import FluidId, JobId, JointId, PartId, Ref, job_ref, joint_ref, part_ref
@@ -125,7 +126,8 @@ class _Spreading:
                 and fact.first in self.whys
                 and self._is_due(fact.then)
             ):
-                self._add([fact.then], f"the {self._name(fact.first)} comes first: {fact.why}")
+                words = with_why(f"the {self._name(fact.first)} comes first", fact.why)
+                self._add([fact.then], words)
         for job in self.vehicle.jobs.values():
             if job.kind in PREPARING and job_ref(job.id) in self.whys:
                 named = (*map(joint_ref, job.joints), *map(part_ref, job.parts))

@@ -241,7 +241,9 @@ class _Search:
         if self.now.overloaded:
             loads = zip(self.now.supports, self.now.loads_kg, strict=True)
             return " and ".join(
-                f"{support.id} would carry {load:.0f} kg, rated for {support.rating_kg:.0f}"
+                f"the {support.kind}{self._under(self._added(support))} "
+                f"{place_words(support.at_m)} would carry {load:.0f} kg, "
+                f"rated for {support.rating_kg:.0f}"
                 for support, load in loads
                 if support.id in self.now.overloaded
             )

@@ -37,6 +37,11 @@ def counts_all(part: PartId) -> bool:
     return bool(part)
 
 
+def is_overloaded(load_kg: float, rating_kg: float | None) -> bool:
+    """Whether a support carries more than it is rated for [kg], rounding apart."""
+    return rating_kg is not None and load_kg > rating_kg + _NOTHING_KG
+
+
 @dataclass(frozen=True, slots=True)
 class Footing:
     """What carries the vehicle in a standing: the supports that count, and what each carries.
@@ -55,7 +60,7 @@ class Footing:
         return tuple(
             support.id
             for support, load in zip(self.supports, self.loads_kg, strict=False)
-            if support.rating_kg is not None and load > support.rating_kg + _NOTHING_KG
+            if is_overloaded(load, support.rating_kg)
         )
 
     def is_wide(self, least_margin_m: float) -> bool:
@@ -148,11 +153,6 @@ class Poise:
         """Whether a part is described and on."""
         bit = self._known.bit_of.get(part)
         return bit is not None and bool(self._on & bit)
-
-    def is_in(self, fluid: FluidId) -> bool:
-        """Whether a fluid is in a part that is on."""
-        bit = self._known.fluid_bit_of.get(fluid)
-        return bit is not None and not self._out & bit and self.is_on(self._known.holder_of[fluid])
 
     def take_off(self, part: PartId) -> None:
         """Take a part off, with what is in it; nothing happens if it is off or unknown."""
