@@ -383,6 +383,19 @@ def test_people_are_asked_again_where_long_work_lies_between():
     assert [line.what for line in moments(2, 1, 2, minutes=30)] == ["2 people"]
 
 
+def test_people_are_asked_again_where_the_standing_changes():
+    """Who helped is not kept while it is jacked up, however short that is."""
+    low, high = standing("low", "frame", high=5.0), standing("high", "frame", low=5.0)
+    v = vehicle("p0 - frame", "p1 - frame", low, high, datum="frame")
+    for standings, moments_wanted in ((("low", "low"), 1), (("low", "high"), 2)):
+        steps = tuple(
+            Step(Action.TAKE_OFF, f"part:p{n}", standing=each, minutes=1.0, crew=2)
+            for n, each in enumerate(standings)
+        )
+        lines = look_ahead(v, state_of(v), Plan(None, steps, 2.0, 0.0), ALL).of(Sort.ASK)
+        assert len(lines) == moments_wanted
+
+
 def test_a_heavy_part_wants_two_even_if_nobody_said_so():
     """Over what one person lifts by the revised NIOSH equation; a hoist spares them."""
     heavy = Part("p0", "p0", "here", mass_kg=40.0)

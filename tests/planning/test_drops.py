@@ -287,6 +287,20 @@ def test_nothing_is_left_in_the_air_over_a_change_of_standing():
     assert not any(step.add_support for step in plan.steps)
 
 
+def test_no_standing_is_left_for_one_without_the_stand_that_alone_holds_something():
+    """Without its link the axle has its own stand only: what wants it gone is done before."""
+    v = vehicle(
+        part("axle", 40.0), part("link", 20.0), "link - axle", "link - frame; in low",
+        part("cover", 1.0), "cover - frame; in high",
+        standing("low", "frame", "axle", high=5.0), standing("high", "frame", low=5.0),
+        datum="frame",
+    )  # fmt: skip
+    bare = replace(v.goals["bare"], off_rest=False, off=("link", "cover"), on=("axle",))
+    plan = planned(v.with_records(goals={"bare": bare}), standing="low")
+    assert order_of(plan, "part:cover", "joint:link-frame") == ["part:cover", "joint:link-frame"]
+    assert not any(step.add_support for step in plan.steps)
+
+
 def test_where_it_cannot_be_otherwise_the_plan_says_what_to_hold():
     """The last joint is reached in one standing alone, the lid lifted in the other alone."""
     v = vehicle(

@@ -73,6 +73,28 @@ def test_what_is_bought_already_is_not_ordered_again(owner, count, here):
     assert wanted(car, moved(state, bought)) == {spec: (4, here)}
 
 
+def test_what_is_in_stock_is_taken_once():
+    """The same nut, used once in one joint and lost from another: three are not six."""
+    car = vehicle(
+        "lid - frame: 2 bolt M8x1.25x20 + locking tab washer 8 mm!",
+        "cap - frame: 2 bolt M8x1.25x20 + locking tab washer 8 mm",
+        datum="frame",
+    )
+    state = apart(car, "lid-frame", "lid", "cap-frame", "cap")
+    (washer,) = {
+        each.spec for each in to_have(plan_rebuild(car, state), state) if "washer" in each.spec
+    }
+    state = moved(
+        state,
+        Movement("e", "stock", washer, 3, BOUGHT, STOCK),
+        Movement(None, "joint:cap-frame", washer, 2, AS_BUILT, "tag:AAAA"),
+        Movement("e", "joint:cap-frame", washer, 2, "tag:AAAA", LOST),
+    )
+    lines = [each for each in to_have(plan_rebuild(car, state), state) if each.spec == washer]
+    assert [each.wanted for each in lines] == [2, 2]
+    assert sum(each.here for each in lines) == 3
+
+
 def test_what_is_lost_is_to_be_had_too():
     """A bolt that nobody can find is bought, though it is used again and again."""
     car, state = two_lids()
@@ -211,6 +233,20 @@ def test_on_its_wheels_it_can_be_done_now():
     car = axle()
     (each,) = open_finals(car, nipped(car, "wheels"))
     assert each.now
+
+
+def test_what_is_nipped_is_told_before_what_is_apart():
+    """Whatever each waits for: what is together is forgotten more easily."""
+    car = vehicle(
+        "axle - frame: 1 bolt M12x1.75x60", "door - frame: 4 bolt M8x1.25x20", datum="frame"
+    )
+    for apart_one, nipped_one in (("axle", "door"), ("door", "axle")):
+        of = with_joint(car, f"{apart_one}-frame", final_when=FinalWhen.LADEN)
+        of = with_joint(of, f"{nipped_one}-frame", final_when=FinalWhen.AFTER_FIRST_RUN)
+        seen = JointState(f"{nipped_one}-frame", made=said(5), tightness=Tightness.NIPPED)
+        state = with_states(apart(of, f"{apart_one}-frame", apart_one), "joints", [seen])
+        found = open_finals(of, state)
+        assert [each.joint for each in found] == [f"{nipped_one}-frame", f"{apart_one}-frame"]
 
 
 def test_what_is_apart_still_comes_after_what_is_nipped():

@@ -71,6 +71,20 @@ def test_of_two_standings_the_one_that_holds_is_entered():
     assert step_in(plan, "make engine-frame").standing == "b"
 
 
+def test_the_first_step_in_a_standing_that_does_not_hold_it_says_what_to_add():
+    """The lamp weighs nothing, and can be fitted on the short stands only: the rest is as ever."""
+    start = stood("start", *SQUARE, to={"short": 1.0})
+    made = vehicle("lamp - frame", "engine - frame", start, stood("short", *SHORT), datum="frame")
+    made = with_part(made, "frame", kind=PartKind.STRUCTURE, mass_kg=50.0, cg_m=(1.0, 0.0, 0.4))
+    made = with_part(made, "engine", mass_kg=200.0, cg_m=(1.4, 0.0, 0.5))
+    made = with_part(made, "lamp", mass_kg=0.0, standings=("start",))
+    lamp = replace(made.joints["lamp-frame"], standings=("short",))
+    made = made.with_records(joints={lamp.id: lamp})
+    plan = plan_of(made, apart(made, "lamp-frame", "lamp", standing="start"))
+    told = [line_of(step) for step in plan.steps if step.add_support]
+    assert told == ["make lamp-frame"]
+
+
 def test_the_margin_to_keep_is_the_persons():
     """An engine to one side leaves 42 cm: who wants 45 is told, who wants 40 is not."""
     of = with_part(car(stood("square", *SQUARE)), "engine", cg_m=(1.4, 0.1, 0.5))

@@ -308,6 +308,7 @@ def test_what_hangs_aside_what_is_fitted_for_now_and_what_is_full_is_named():
     story.says("A", Drained(fluid="water"))
     found = of(story)
     assert (found.hung, found.fits) == (("caliper",), ("brace", "strap", "wedge"))
+    assert of(story, "part:shell", "part:caliper").hung == ()
     assert (found.fluids, found.mass_kg) == (("oil",), 224.0)
 
 
