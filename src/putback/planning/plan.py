@@ -101,7 +101,7 @@ class Step:
     """One step; times in [minutes].
 
     ``what`` is ``joint:``, ``part:``, ``assembly:``, ``job:`` or ``fluid:``. ``setup_minutes`` is
-    what getting there costs: change of standing, zone and tool.
+    what getting there costs: change of standing, zone and tool, and the call for helpers.
     """
 
     action: Action

@@ -46,7 +46,7 @@ def plan_strip(
     goal : Goal
         What is to be off, what is to stay on, and which jobs are to be done.
     settings : PlanSettings
-        What a change of zone or tool costs, [minutes].
+        What set-up costs, [minutes], how surely the vehicle is to stand, [m], and the day.
     progress : Progress
         Told how far it is; may stop the work.
 

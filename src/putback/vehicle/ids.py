@@ -42,6 +42,16 @@ def job_ref(job: JobId) -> Ref:
     return Ref(f"job:{job}")
 
 
+def assembly_ref(assembly: AssemblyId) -> Ref:
+    """Name an assembly: taking it off or putting it on as one."""
+    return Ref(f"assembly:{assembly}")
+
+
+def fluid_ref(fluid: FluidId) -> Ref:
+    """Name a fluid: filling it, bleeding its circuit."""
+    return Ref(f"fluid:{fluid}")
+
+
 def split_ref(ref: Ref) -> tuple[str, str]:
     """Part a reference into its kind and its identity."""
     kind, _, identity = ref.partition(":")

@@ -7,13 +7,11 @@ the same, but a sum of nothing is no estimate and proves nothing, so it must not
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from putback.planning.plan import Action, Step
+from putback.planning.plan import Step
+from putback.planning.sittings import TAKES_TIME
 from putback.vehicle.ids import JobId, split_ref
 from putback.vehicle.job import JobKind
 from putback.vehicle.vehicle import Vehicle
-
-_ESTIMATED = frozenset({Action.UNDO, Action.TAKE_OFF, Action.DO, Action.PUT_ON, Action.MAKE})
-"""Actions that take somebody's time; the others are part of these or of a second visit."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +44,7 @@ def effort(vehicle: Vehicle, steps: Sequence[Step]) -> Effort:
             waiting += step.minutes
             continue
         work += step.minutes
-        if step.action in _ESTIMATED:
+        if step.action in TAKES_TIME:
             without += step.minutes == 0
             having += step.minutes > 0
     return Effort(work, waiting, without, having)

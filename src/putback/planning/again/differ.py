@@ -13,7 +13,6 @@ from itertools import groupby, pairwise, takewhile
 
 from putback.planning.crew import people_for
 from putback.planning.plan import Action, Plan, Step
-from putback.planning.posing.fact import name_of
 from putback.units.show import duration_text
 from putback.vehicle.ids import AssemblyId, JointId, PartId, Ref, ZoneId, part_ref, split_ref
 from putback.vehicle.vehicle import Vehicle
@@ -170,11 +169,11 @@ def _wholes(vehicle: Vehicle, usual: Plan, other: Plan) -> Iterator[Difference]:
     before, now = _as_one(usual), _as_one(other)
     for what in now:
         if what not in before:
-            yield Difference(Aspect.WHOLE, f"{name_of(vehicle, what)} as one")
+            yield Difference(Aspect.WHOLE, f"{vehicle.name_of(what)} as one")
     for what in before:
         if what in now:
             continue
-        words = f"{name_of(vehicle, what)} in pieces, on the vehicle"
+        words = f"{vehicle.name_of(what)} in pieces, on the vehicle"
         alone = _people_on(vehicle, usual, what) > 1 and _people_on(vehicle, other, what) == 1
         words += ", so one person can do it" if alone else ""
         heavy, light = _heaviest_kg(vehicle, usual, what), _heaviest_kg(vehicle, other, what)
@@ -247,7 +246,7 @@ def _ways(vehicle: Vehicle, usual: Plan, other: Plan) -> Iterator[Difference]:
 
 def _names(vehicle: Vehicle, things: Sequence[Ref]) -> str:
     """Name a few things, and count the rest."""
-    names = [name_of(vehicle, what) for what in things]
+    names = [vehicle.name_of(what) for what in things]
     if len(names) > _NAMED + 1:
         names[_NAMED:] = [f"{len(names) - _NAMED} more"]
     return " and ".join([", ".join(names[:-1]), names[-1]] if names[1:] else names)

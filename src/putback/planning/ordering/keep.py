@@ -129,7 +129,7 @@ class _Fitting:
             standing = self._crack_in(move)
             last = [at for at, (_, here) in enumerate(wishes) if here == standing]
             own = next(at for at, (each, _) in enumerate(wishes) if each == move)
-            at = min(own, last[-1] + 1) if last else min(own, 0)
+            at = min(own, last[-1] + 1) if last else 0
             wishes.insert(at, (~move, standing))
         return wishes
 

@@ -10,10 +10,19 @@ from collections.abc import Iterable, Iterator
 from putback.planning.known import bears_on, with_why
 from putback.planning.plan import Because
 from putback.planning.posing.fact import Fact, Sort
-from putback.planning.posing.nodes import Nodes, assembly_ref
+from putback.planning.posing.nodes import Nodes
 from putback.planning.posing.problem import Cause, Clause, Kind, Node
 from putback.vehicle.facts import Before, HarderAfter, Obstruction, Phase
-from putback.vehicle.ids import JointId, PartId, Ref, StandingId, joint_ref, part_ref, split_ref
+from putback.vehicle.ids import (
+    JointId,
+    PartId,
+    Ref,
+    StandingId,
+    assembly_ref,
+    joint_ref,
+    part_ref,
+    split_ref,
+)
 from putback.vehicle.standing import Standing
 
 

@@ -11,7 +11,6 @@ from typing import NamedTuple
 
 from putback.planning.known import with_why
 from putback.vehicle.ids import (
-    AssemblyId,
     FactId,
     JobId,
     JointId,
@@ -56,14 +55,6 @@ class Fact(NamedTuple):
     sort: Sort
     of: str
     by: str = ""
-
-
-def name_of(vehicle: Vehicle, ref: Ref) -> str:
-    """Say what a reference stands for, assemblies included."""
-    kind, identity = split_ref(ref)
-    if kind == "assembly":
-        return vehicle.assemblies[AssemblyId(identity)].name
-    return vehicle.name_of(ref)
 
 
 class Wording:
@@ -172,7 +163,7 @@ class Wording:
     # -- names --------------------------------------------------------------------------------
 
     def _name(self, ref: Ref) -> str:
-        return name_of(self.vehicle, ref)
+        return self.vehicle.name_of(ref)
 
     def _part(self, part: str) -> str:
         return self._name(part_ref(PartId(part)))

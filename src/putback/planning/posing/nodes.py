@@ -14,12 +14,12 @@ from putback.planning.posing.problem import CRACK_SHARE, Kind, Node
 from putback.vehicle.assembly import Assembly
 from putback.vehicle.facts import Phase
 from putback.vehicle.ids import (
-    AssemblyId,
     JointId,
     PartId,
     Ref,
     StandingId,
     ZoneId,
+    assembly_ref,
     job_ref,
     joint_ref,
     part_ref,
@@ -28,11 +28,6 @@ from putback.vehicle.ids import (
 from putback.vehicle.job import Job
 from putback.vehicle.joint import Joint
 from putback.vehicle.part import Part
-
-
-def assembly_ref(assembly: AssemblyId) -> Ref:
-    """Name an assembly, taken off as one."""
-    return Ref(f"assembly:{assembly}")
 
 
 class Nodes:

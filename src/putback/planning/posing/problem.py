@@ -15,7 +15,7 @@ from enum import StrEnum
 from functools import cached_property
 
 from putback.planning.plan import Action, Because
-from putback.planning.posing.fact import Fact, name_of
+from putback.planning.posing.fact import Fact
 from putback.planning.weight.poise import Poise
 from putback.vehicle.ids import PartId, Ref, StandingId, ZoneId
 from putback.vehicle.vehicle import Vehicle
@@ -171,4 +171,4 @@ class Problem:
 
     def name(self, ref: Ref) -> str:
         """Say what a reference stands for."""
-        return name_of(self.vehicle, ref)
+        return self.vehicle.name_of(ref)

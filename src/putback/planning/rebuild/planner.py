@@ -46,7 +46,7 @@ def plan_rebuild(
     state : State
         What the logbook says is done; a rebuild begun goes on from where it stands.
     settings : PlanSettings
-        What a change of zone or tool costs [minutes].
+        What set-up costs, [minutes], how surely the vehicle is to stand, [m], and the day.
     progress : Progress
         Told how far the work is; may stop it.
 

@@ -24,7 +24,6 @@ from putback.planning.rebuild.work import (
     carrying,
     do,
     fluid_joints,
-    fluid_ref,
 )
 from putback.vehicle.facts import Phase
 from putback.vehicle.ids import (
@@ -35,6 +34,7 @@ from putback.vehicle.ids import (
     PartId,
     Ref,
     ZoneId,
+    fluid_ref,
     job_ref,
     joint_ref,
     part_ref,

@@ -4,13 +4,10 @@ from collections import Counter
 from dataclasses import dataclass
 
 from putback.logbook.accounts import STOCK
-from putback.logbook.entries.base import Subject
 from putback.logbook.hardware_check import Line, hardware_check, joint_of
 from putback.logbook.state import State
 from putback.planning.plan import Action, Plan
 from putback.vehicle.ids import JointId, split_ref
-
-_STOCK = Subject("stock")
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,17 @@ from putback.logbook.state import PartState, State
 from putback.planning.known import with_why
 from putback.planning.plan import Waiting
 from putback.vehicle.facts import Phase
-from putback.vehicle.ids import FluidId, JobId, JointId, PartId, Ref, job_ref, joint_ref, part_ref
+from putback.vehicle.ids import (
+    FluidId,
+    JobId,
+    JointId,
+    PartId,
+    Ref,
+    fluid_ref,
+    job_ref,
+    joint_ref,
+    part_ref,
+)
 from putback.vehicle.job import JobKind
 from putback.vehicle.joint import Joint
 from putback.vehicle.vehicle import Vehicle
@@ -151,13 +161,13 @@ class _Spreading:
             for joint in map(joint_ref, opening.joints):
                 if opening.fluid and joint in self.whys:
                     why = f"the {self._name(joint)} waits"
-                    self._add([Ref(f"fluid:{opening.fluid}")], why)
+                    self._add([fluid_ref(opening.fluid)], why)
         dry = [ref for ref in self.whys if ref.startswith("fluid:")]
         for job in self.vehicle.jobs.values():
             if job.phase is Phase.STRIP or job.id in self.state.jobs_done or not dry:
                 continue
             if job.kind in (JobKind.FILL, JobKind.BLEED):
-                if Ref(f"fluid:{job.fluid}") in dry:
+                if job.fluid and fluid_ref(job.fluid) in dry:
                     self._add([job_ref(job.id)], "its fluid waits")
             elif job.kind is JobKind.RUN:
                 self._add([job_ref(job.id)], f"the {self._name(dry[0])} waits")

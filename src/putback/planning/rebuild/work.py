@@ -20,6 +20,7 @@ from putback.vehicle.ids import (
     PartId,
     Ref,
     StandingId,
+    assembly_ref,
     job_ref,
     joint_ref,
     part_ref,
@@ -42,16 +43,6 @@ class Node(NamedTuple):
 
     action: Action
     what: Ref
-
-
-def fluid_ref(fluid: FluidId) -> Ref:
-    """Name a fluid: filling it, bleeding its circuit."""
-    return Ref(f"fluid:{fluid}")
-
-
-def assembly_ref(assembly: AssemblyId) -> Ref:
-    """Name an assembly: putting it on as one."""
-    return Ref(f"assembly:{assembly}")
 
 
 def do(job: JobId) -> Node:
@@ -188,9 +179,6 @@ class Work:
 
     def name(self, ref: Ref) -> str:
         """Say what a reference stands for, in a person's words."""
-        kind, identity = split_ref(ref)
-        if kind == "assembly":
-            return self.vehicle.assemblies[AssemblyId(identity)].name
         return self.state.name_of(ref)
 
 

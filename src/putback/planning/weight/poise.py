@@ -12,7 +12,7 @@ from math import inf
 from putback.logbook.fluids import fluids_out
 from putback.logbook.state import State
 from putback.planning.weight.weighing import weighed
-from putback.vehicle.ids import FluidId, PartId, Ref, StandingId, SupportId, part_ref
+from putback.vehicle.ids import FluidId, PartId, Ref, StandingId, SupportId, fluid_ref, part_ref
 from putback.vehicle.masses import Heft, Hefts, hefts_of
 from putback.vehicle.part import PartKind, Point
 from putback.vehicle.standing import Support
@@ -192,7 +192,7 @@ class Poise:
                 self._fluid_moves(fluid, sign)
 
     def _fluid_moves(self, fluid: FluidId, sign: int) -> None:
-        self._moves(Ref(f"fluid:{fluid}"), self._known.hefts.fluids[fluid], sign)
+        self._moves(fluid_ref(fluid), self._known.hefts.fluids[fluid], sign)
 
     def _moves(self, what: Ref, heft: Heft, sign: int) -> None:
         """Add a thing's mass and moments; ``what`` it is matters to who keeps up more."""

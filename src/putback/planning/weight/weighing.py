@@ -12,7 +12,7 @@ from types import MappingProxyType
 
 from putback.logbook.state import FRONT_AXLE, REAR_AXLE, Weighing
 from putback.planning.weight.linear import cholesky, forward, null_space
-from putback.vehicle.ids import Ref, StandingId, part_ref
+from putback.vehicle.ids import Ref, StandingId, fluid_ref, part_ref
 from putback.vehicle.masses import Heft, Hefts, hefts_of
 from putback.vehicle.vehicle import Vehicle
 
@@ -92,7 +92,7 @@ def weighed(vehicle: Vehicle, weighings: Sequence[Weighing] = ()) -> Weighed:
         corrected[ref] = _corrected(heft, change, [fsum(e * e for e in row) for row in rows])
     hefts = Hefts(
         MappingProxyType({part: corrected[Ref(f"part:{part}")] for part in prior.parts}),
-        MappingProxyType({fluid: corrected[Ref(f"fluid:{fluid}")] for fluid in prior.fluids}),
+        MappingProxyType({fluid: corrected[fluid_ref(fluid)] for fluid in prior.fluids}),
     )
     return Weighed(prior, hefts, MappingProxyType(ties), tuple(verdicts))
 
@@ -132,7 +132,7 @@ class _Scales:
         off, out = set(weighing.off), set(weighing.fluids_out)
         parts = {part_ref(part) for part in vehicle.parts if part not in off}
         fluids = {
-            Ref(f"fluid:{fluid.id}")
+            fluid_ref(fluid.id)
             for fluid in vehicle.fluids.values()
             if fluid.id not in out and fluid.part not in off
         }
