@@ -1,6 +1,6 @@
 """What it costs to put a thing off: minutes, changes of standing, what waits, what can be done."""
 
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import takewhile
 
@@ -92,17 +92,8 @@ def what_it_costs(
     nodes = task.problem.nodes
     own = {index for index in late if what in (nodes[index].what, *nodes[index].clears)}
     first = next((at for at, move in enumerate(moves) if move in late), None)
-    ahead = plan.steps[:first]
-    return Cost(
-        what=what,
-        plan=plan,
-        minutes_more=plan.total_minutes - before.total_minutes,
-        standings_more=figures(plan).standing_changes - figures(before).standing_changes,
-        waiting=_things(task.problem.nodes[move].what for move in moves if move in late - own),
-        other_minutes=sum(step.minutes + step.setup_minutes for step in ahead),
-        next=ahead[0] if ahead else None,
-        in_plan=bool(own),
-    )
+    waiting = (nodes[move].what for move in moves if move in late - own)
+    return _cost(what, before, plan, waiting, plan.steps[:first], in_plan=bool(own))
 
 
 def what_it_costs_in_rebuild(
@@ -132,16 +123,30 @@ def what_it_costs_in_rebuild(
     behind = dict.fromkeys(_behind(vehicle, state, plan, own))
     waiting = [each for each in behind if each not in own]
     late = {*own, *waiting}
-    ahead = list(takewhile(lambda step: step.what not in late, plan.steps)) if own else plan.steps
+    before_it = tuple(takewhile(lambda step: step.what not in late, plan.steps))
+    ahead = before_it if own else plan.steps
+    return _cost(what, before, plan, waiting, ahead, in_plan=bool(own))
+
+
+def _cost(
+    what: Ref,
+    before: Plan,
+    plan: Plan,
+    waiting: Iterable[Ref],
+    ahead: Sequence[Step],
+    *,
+    in_plan: bool,
+) -> Cost:
+    """Hold the plan in which it is put off against the one before; ``ahead`` comes before it."""
     return Cost(
         what=what,
         plan=plan,
         minutes_more=plan.total_minutes - before.total_minutes,
         standings_more=figures(plan).standing_changes - figures(before).standing_changes,
-        waiting=tuple(waiting),
+        waiting=tuple(dict.fromkeys(waiting)),
         other_minutes=sum(step.minutes + step.setup_minutes for step in ahead),
         next=ahead[0] if ahead else None,
-        in_plan=bool(own),
+        in_plan=in_plan,
     )
 
 
@@ -162,10 +167,6 @@ def _behind(vehicle: Vehicle, state: State, plan: Plan, first: Collection[Ref]) 
             yield step.what
         elif step.what not in late:
             on |= parts
-
-
-def _things(refs: Iterable[Ref]) -> tuple[Ref, ...]:
-    return tuple(dict.fromkeys(refs))
 
 
 def _put_off(state: State, what: Ref) -> State:

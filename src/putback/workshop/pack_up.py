@@ -40,7 +40,7 @@ MOST_SOAKED = 3
 """So many joints are named to soak over night; nobody oils twenty on the way out."""
 
 
-class Part(StrEnum):
+class Matter(StrEnum):
     """What a line is about, in the order in which one packs up."""
 
     DANGER = "danger"  # somebody can get hurt, or the vehicle damaged, while nobody is there
@@ -58,21 +58,21 @@ class Part(StrEnum):
 class PackUpLine:
     """One thing to do; ``item`` is the open item behind it, where there is one."""
 
-    part: Part
+    part: Matter
     words: str
     do: str = ""
     item: OpenItem | None = None
 
 
 _RULES = {
-    "will drop": Part.HANGS,
-    "support in the air": Part.HANGS,
-    "end open": Part.CLOSE,
-    "joint half undone": Part.HALF_DONE,
-    "joint slack": Part.HALF_DONE,
-    "hardware nowhere": Part.BAG,
-    "container nowhere": Part.BAG,
-    "part nowhere": Part.BAG,
+    "will drop": Matter.HANGS,
+    "support in the air": Matter.HANGS,
+    "end open": Matter.CLOSE,
+    "joint half undone": Matter.HALF_DONE,
+    "joint slack": Matter.HALF_DONE,
+    "hardware nowhere": Matter.BAG,
+    "container nowhere": Matter.BAG,
+    "part nowhere": Matter.BAG,
 }
 """Which rules of the open items ask for something before one goes home; of other rules only what
 is dangerous."""
@@ -92,10 +92,10 @@ def pack_up(workshop: Workshop, logbook: LogbookId, now: datetime | None = None)
 
     Parameters
     ----------
-    situation : Situation
-        State, log and the hour.
-    entries : sequence of Entry
-        The standing entries of the logbook; those of today are the sitting.
+    workshop, logbook
+        Where it was logged; entries of today that were not struck out are the sitting.
+    now : datetime, optional
+        The hour, and with it which day today is; else the workshop's clock tells.
     """
     situation = situation_of(workshop, logbook, now)
     logged = workshop.standing(logbook)
@@ -108,7 +108,7 @@ def pack_up(workshop: Workshop, logbook: LogbookId, now: datetime | None = None)
         *_photo(today),
         *_soak(workshop, logbook, situation.state),
     ]
-    order = list(Part)
+    order = list(Matter)
     lines.sort(key=lambda line: order.index(line.part))
     return PackUp(tuple(lines), len(today))
 
@@ -120,7 +120,7 @@ def _is_of_today(entry: Entry, now: datetime) -> bool:
 
 def _from_open_items(situation: Situation) -> Iterator[PackUpLine]:
     for item in open_items(situation):
-        part = Part.DANGER if item.danger is Danger.DANGER else _RULES.get(item.rule)
+        part = Matter.DANGER if item.danger is Danger.DANGER else _RULES.get(item.rule)
         if part is not None:
             yield PackUpLine(part, item.words, item.clears, item)
 
@@ -133,7 +133,7 @@ def _on_a_jack(situation: Situation) -> Iterator[PackUpLine]:
         if situation.is_done(support.first) and not situation.is_done(support.last):
             name, last = situation.name(f"part:{support.bears_on}"), situation.name(support.last)
             yield PackUpLine(
-                Part.HANGS,
+                Matter.HANGS,
                 f"{name} hangs on the {support.kind}",
                 f"finish {last}, or set it down on what stands: nothing is left on a jack",
             )
@@ -157,7 +157,7 @@ def _fluids(situation: Situation, today: Sequence[Entry]) -> Iterator[PackUpLine
         record = vehicle.fluids.get(fluid)
         hazard = f"; {record.hazard}" if record and record.hazard else ""
         yield PackUpLine(
-            Part.FLUIDS,
+            Matter.FLUIDS,
             f"{situation.name(f'fluid:{fluid}')} was drained today{hazard}",
             "out of open trays into a closed, marked can; wipe up what was spilt",
         )
@@ -179,13 +179,13 @@ def _to_count(situation: Situation, today: Sequence[Entry]) -> Iterator[PackUpLi
     names = [tool for tool in tools if tool]
     if names:
         yield PackUpLine(
-            Part.COUNT,
+            Matter.COUNT,
             f"tools used today: {listed(names, most=8)}",
             "count them back: none stays in the vehicle",
         )
     if caps:
         yield PackUpLine(
-            Part.COUNT,
+            Matter.COUNT,
             f"{count(caps, 'cap or plug', 'caps and plugs')} went in today",
             "each with its flag, so that none stays in at the end",
         )
@@ -202,7 +202,7 @@ def _photo(today: Sequence[Entry]) -> Iterator[PackUpLine]:
     photos = [each for each in today if isinstance(each.body, PhotoTaken)]
     if last is not None and not (photos and today.index(photos[-1]) > today.index(last)):
         yield PackUpLine(
-            Part.PHOTO,
+            Matter.PHOTO,
             "no photo since the last job",
             "one of the bench and one of the vehicle as they are left",
         )
@@ -216,7 +216,7 @@ def _soak(workshop: Workshop, logbook: LogbookId, state: State) -> Iterator[Pack
     for line in _soaked(workshop, logbook, state):
         cautions = f" ({'; '.join(line.cautions)})" if line.cautions else ""
         where = f", {line.where}" if line.where else ""
-        yield PackUpLine(Part.SOAK, f"{line.what}{where}: {line.why}", f"soak it{cautions}")
+        yield PackUpLine(Matter.SOAK, f"{line.what}{where}: {line.why}", f"soak it{cautions}")
 
 
 def _soaked(workshop: Workshop, logbook: LogbookId, state: State) -> Iterable[Line]:

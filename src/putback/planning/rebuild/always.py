@@ -11,6 +11,20 @@ from putback.vehicle.ids import Ref
 from putback.vehicle.vehicle import Vehicle
 
 
+def standing_facts(vehicle: Vehicle, state: State) -> Backwards:
+    """Turn round what orders a rebuild, without what had to give way.
+
+    Raises
+    ------
+    ImpossibleGoal
+        If the facts contradict each other.
+    """
+    work, settled = what_orders(vehicle, state)
+    given_way = frozenset(settled.given_way)
+    edges = [edge for edge in settled.facts.edges if edge not in given_way]
+    return Backwards(work, edges, settled.facts.eithers)
+
+
 def always_before_in_rebuild(
     vehicle: Vehicle, state: State, first: Ref, then: Ref, progress: Progress = NoProgress()
 ) -> Always | None:
@@ -19,13 +33,11 @@ def always_before_in_rebuild(
     Begun is a part that is put on, a joint that is made, or a job that is done. The order of the
     strip, turned round, and what is usual count as facts where they did not have to give way.
     """
-    work, settled = what_orders(vehicle, state)
+    backwards = standing_facts(vehicle, state)
+    work = backwards.work
     one, other = work.begin(first), work.begin(then)
     if one is None or other is None:
         return None
-    given_way = frozenset(settled.given_way)
-    edges = [edge for edge in settled.facts.edges if edge not in given_way]
-    backwards = Backwards(work, edges, settled.facts.eithers)
     start, never = backwards.node_of[one], (backwards.node_of[other],)
     proof = smallest_proof(backwards.graph, start, never=never, progress=progress)
     if proof is None:

@@ -2,8 +2,7 @@
 
 from putback.logbook.state import State
 from putback.planning.impossible.andor import smallest_change
-from putback.planning.rebuild.backwards import Backwards
-from putback.planning.rebuild.planner import what_orders
+from putback.planning.rebuild.always import standing_facts
 from putback.progress import NoProgress, Progress
 from putback.vehicle.ids import Ref
 from putback.vehicle.vehicle import Vehicle
@@ -16,12 +15,10 @@ def freed_now_in_rebuild(
 
     No fewer facts would be enough; none where it can be, or where facts alone do not free it.
     """
-    work, settled = what_orders(vehicle, state)
-    begun = work.begin(what)
+    backwards = standing_facts(vehicle, state)
+    begun = backwards.work.begin(what)
     if begun is None:
         return ()
-    edges = [edge for edge in settled.facts.edges if edge not in set(settled.given_way)]
-    backwards = Backwards(work, edges, settled.facts.eithers)
     own = backwards.node_of[begun]
     all_else = backwards.graph.add()
     for node in backwards.node_of.values():
