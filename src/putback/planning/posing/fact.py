@@ -5,9 +5,9 @@ of another, what supports bear on, what the goal asks for. What the rules themse
 is undone on the bench only once its whole is out) is no fact and cannot be given up.
 """
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Mapping
 from enum import StrEnum
-from typing import NamedTuple
+from typing import ClassVar, NamedTuple
 
 from putback.planning.known import with_why
 from putback.vehicle.ids import (
@@ -21,6 +21,7 @@ from putback.vehicle.ids import (
     part_ref,
     split_ref,
 )
+from putback.vehicle.joint import Joint
 from putback.vehicle.vehicle import Vehicle
 
 
@@ -57,6 +58,17 @@ class Fact(NamedTuple):
     by: str = ""
 
 
+class _Said(NamedTuple):
+    """A fact in words, and what it would be like if it were not so."""
+
+    is_so: str
+    otherwise: str
+
+
+_ASKED = {"part": "off", "joint": "undone"}
+"""What the goal asks of a part or a joint; a job is to be done."""
+
+
 class Wording:
     """Says facts of one vehicle in the trade's words."""
 
@@ -66,99 +78,128 @@ class Wording:
 
     def is_so(self, fact: Fact) -> str:
         """Say the fact: ``bell housing holds engine and gearbox together``."""
-        match fact.sort:
-            case Sort.HOLDS:
-                return f"{self._joint(fact)} holds {self._parts_of(fact)} together"
-            case Sort.IN_THE_WAY:
-                way = self.vehicle.obstructions[FactId(fact.of)]
-                what = f"{self._parts(way.any_of, ' or ')} in the way of {self._name(way.of)}"
-                return with_why(f"{what}", way.why)
-            case Sort.BEFORE:
-                before = self.vehicle.befores[FactId(fact.of)]
-                words = f"{self._name(before.first)} comes before {self._name(before.then)}"
-                return with_why(words, before.why)
-            case Sort.NEVER_AFTER:
-                late = self.vehicle.harder_afters[FactId(fact.of)]
-                job, after = self._name(late.job), self._name(late.after)
-                return with_why(f"{job} cannot be done any more after {after}", late.why)
-            case Sort.KEPT:
-                return f"{self._part(fact.of)} is to stay on"
-            case Sort.ASKED:
-                return f"{self._name(Ref(fact.of))} is to be {self._asked(fact)}"
-            case Sort.SPAN:
-                return f"{self._support(fact)}: no change of standing meanwhile"
-            case Sort.SAME_SITTING:
-                one, two = self._sitting(fact)
-                return f"{one} and {two} are of one sitting: no change of standing between"
-            case Sort.CRACK_FIRST:
-                joint = self.vehicle.joints[JointId(fact.of)]
-                return f"{joint.name} is cracked {self._standing(joint.crack_in)} first"
-            case _:
-                return self._of_standings(fact)
-
-    def _of_standings(self, fact: Fact) -> str:
-        match fact.sort:
-            case Sort.WHERE:
-                return f"{self._name(Ref(fact.of))} is done only {self._where(fact)}"
-            case Sort.HIDES:
-                return f"{self._standing(fact.of)} hides {self._part(fact.by)}"
-            case Sort.BEARS:
-                return f"{self._standing(fact.of)} bears on {self._part(fact.by)}"
-            case Sort.NEEDS_OFF:
-                return f"to stand {self._standing(fact.of)}, {self._part(fact.by)} must be off"
-            case Sort.NO_CHANGE:
-                return f"not every standing can be changed into {self._standing(fact.of)}"
-            case _:
-                return f"{self._standing(fact.of)} bears on what is off now"
+        return self._SAID[fact.sort](self, fact).is_so
 
     def otherwise(self, fact: Fact) -> str:
         """Say what it would be like if it were not so; reads on after *if*."""
-        match fact.sort:
-            case Sort.HOLDS:
-                return f"{self._joint(fact)} did not hold {self._parts_of(fact)} together"
-            case Sort.IN_THE_WAY:
-                way = self.vehicle.obstructions[FactId(fact.of)]
-                can = "be undone" if split_ref(way.of)[0] == "joint" else "come off"
-                without = self._parts(way.any_of, " or ")
-                words = f"{self._name(way.of)} could {can} without {without} off first"
-                return f"{words} (obstruction {fact.of})"
-            case Sort.BEFORE:
-                before = self.vehicle.befores[FactId(fact.of)]
-                then, first = self._name(before.then), self._name(before.first)
-                return f"{then} did not have to wait for {first} (before {fact.of})"
-            case Sort.NEVER_AFTER:
-                late = self.vehicle.harder_afters[FactId(fact.of)]
-                job, after = self._name(late.job), self._name(late.after)
-                return f"{job} could still be done after {after} (harder after {fact.of})"
-            case Sort.KEPT:
-                return f"{self._part(fact.of)} need not stay on"
-            case Sort.ASKED:
-                return f"{self._name(Ref(fact.of))} need not be {self._asked(fact)}"
-            case Sort.SPAN:
-                return f"the standing could change while {self._support(fact)}"
-            case Sort.SAME_SITTING:
-                one, two = self._sitting(fact)
-                return f"the standing could change between {one} and {two}"
-            case Sort.CRACK_FIRST:
-                joint = self.vehicle.joints[JointId(fact.of)]
-                return f"{joint.name} need not be cracked {self._standing(joint.crack_in)} first"
-            case _:
-                return self._standings_otherwise(fact)
+        return self._SAID[fact.sort](self, fact).otherwise
 
-    def _standings_otherwise(self, fact: Fact) -> str:
-        match fact.sort:
-            case Sort.WHERE:
-                return f"{self._name(Ref(fact.of))} could be done in another standing"
-            case Sort.HIDES:
-                return f"{self._part(fact.by)} could be got at {self._standing(fact.of)}"
-            case Sort.BEARS:
-                return f"{self._standing(fact.of)} did not bear on {self._part(fact.by)}"
-            case Sort.NEEDS_OFF:
-                return f"one could stand {self._standing(fact.of)} with {self._part(fact.by)} on"
-            case Sort.NO_CHANGE:
-                return f"every standing could be changed into {self._standing(fact.of)}"
-            case _:
-                return f"what {self._standing(fact.of)} bears on were back on"
+    # -- sort by sort -------------------------------------------------------------------------
+
+    def _say_holds(self, fact: Fact) -> _Said:
+        joint, parts = self._joint(fact).name, self._parts(self._joint(fact).parts, " and ")
+        return _Said(f"{joint} holds {parts} together", f"{joint} did not hold {parts} together")
+
+    def _say_in_the_way(self, fact: Fact) -> _Said:
+        way = self.vehicle.obstructions[FactId(fact.of)]
+        parts, of = self._parts(way.any_of, " or "), self._name(way.of)
+        can = "be undone" if split_ref(way.of)[0] == "joint" else "come off"
+        return _Said(
+            with_why(f"{parts} in the way of {of}", way.why),
+            f"{of} could {can} without {parts} off first (obstruction {fact.of})",
+        )
+
+    def _say_before(self, fact: Fact) -> _Said:
+        before = self.vehicle.befores[FactId(fact.of)]
+        first, then = self._name(before.first), self._name(before.then)
+        return _Said(
+            with_why(f"{first} comes before {then}", before.why),
+            f"{then} did not have to wait for {first} (before {fact.of})",
+        )
+
+    def _say_never_after(self, fact: Fact) -> _Said:
+        late = self.vehicle.harder_afters[FactId(fact.of)]
+        job, after = self._name(late.job), self._name(late.after)
+        return _Said(
+            with_why(f"{job} cannot be done any more after {after}", late.why),
+            f"{job} could still be done after {after} (harder after {fact.of})",
+        )
+
+    def _say_kept(self, fact: Fact) -> _Said:
+        part = self._part(fact.of)
+        return _Said(f"{part} is to stay on", f"{part} need not stay on")
+
+    def _say_asked(self, fact: Fact) -> _Said:
+        kind = split_ref(Ref(fact.of))[0]
+        name, asked = self._name(Ref(fact.of)), _ASKED.get(kind, "done")
+        return _Said(f"{name} is to be {asked}", f"{name} need not be {asked}")
+
+    def _say_span(self, fact: Fact) -> _Said:
+        support = self.vehicle.temporary_supports[SupportId(fact.of)]
+        hangs = f"{self._part(support.bears_on)} is on a {support.kind}"
+        return _Said(
+            f"{hangs}: no change of standing meanwhile",
+            f"the standing could change while {hangs}",
+        )
+
+    def _say_same_sitting(self, fact: Fact) -> _Said:
+        job = self.vehicle.jobs[JobId(fact.of)]
+        one, two = job.name, self.vehicle.jobs[job.same_sitting_as or job.id].name
+        return _Said(
+            f"{one} and {two} are of one sitting: no change of standing between",
+            f"the standing could change between {one} and {two}",
+        )
+
+    def _say_crack_first(self, fact: Fact) -> _Said:
+        joint = self._joint(fact)
+        where = self._standing(joint.crack_in)
+        return _Said(
+            f"{joint.name} is cracked {where} first",
+            f"{joint.name} need not be cracked {where} first",
+        )
+
+    def _say_where(self, fact: Fact) -> _Said:
+        name = self._name(Ref(fact.of))
+        return _Said(
+            f"{name} is done only {self._where(fact)}",
+            f"{name} could be done in another standing",
+        )
+
+    def _say_hides(self, fact: Fact) -> _Said:
+        standing, part = self._standing(fact.of), self._part(fact.by)
+        return _Said(f"{standing} hides {part}", f"{part} could be got at {standing}")
+
+    def _say_bears(self, fact: Fact) -> _Said:
+        standing, part = self._standing(fact.of), self._part(fact.by)
+        return _Said(f"{standing} bears on {part}", f"{standing} did not bear on {part}")
+
+    def _say_needs_off(self, fact: Fact) -> _Said:
+        standing, part = self._standing(fact.of), self._part(fact.by)
+        return _Said(
+            f"to stand {standing}, {part} must be off",
+            f"one could stand {standing} with {part} on",
+        )
+
+    def _say_no_change(self, fact: Fact) -> _Said:
+        standing = self._standing(fact.of)
+        return _Said(
+            f"not every standing can be changed into {standing}",
+            f"every standing could be changed into {standing}",
+        )
+
+    def _say_lost(self, fact: Fact) -> _Said:
+        standing = self._standing(fact.of)
+        return _Said(
+            f"{standing} bears on what is off now", f"what {standing} bears on were back on"
+        )
+
+    _SAID: ClassVar[Mapping[Sort, Callable[["Wording", Fact], _Said]]] = {
+        Sort.HOLDS: _say_holds,
+        Sort.IN_THE_WAY: _say_in_the_way,
+        Sort.BEFORE: _say_before,
+        Sort.NEVER_AFTER: _say_never_after,
+        Sort.KEPT: _say_kept,
+        Sort.ASKED: _say_asked,
+        Sort.WHERE: _say_where,
+        Sort.HIDES: _say_hides,
+        Sort.BEARS: _say_bears,
+        Sort.NEEDS_OFF: _say_needs_off,
+        Sort.NO_CHANGE: _say_no_change,
+        Sort.LOST: _say_lost,
+        Sort.CRACK_FIRST: _say_crack_first,
+        Sort.SPAN: _say_span,
+        Sort.SAME_SITTING: _say_same_sitting,
+    }
 
     # -- names --------------------------------------------------------------------------------
 
@@ -171,11 +212,8 @@ class Wording:
     def _parts(self, parts: Iterable[PartId], between: str) -> str:
         return between.join(map(self._part, parts))
 
-    def _joint(self, fact: Fact) -> str:
-        return self.vehicle.joints[JointId(fact.of)].name
-
-    def _parts_of(self, fact: Fact) -> str:
-        return self._parts(self.vehicle.joints[JointId(fact.of)].parts, " and ")
+    def _joint(self, fact: Fact) -> Joint:
+        return self.vehicle.joints[JointId(fact.of)]
 
     def _standing(self, standing: str | None) -> str:
         return f"“{self.vehicle.standings[StandingId(standing or '')].name}”"
@@ -191,16 +229,3 @@ class Wording:
             case _:
                 named = vehicle.jobs[JobId(identity)].standings
         return " or ".join(self._standing(each) for each in named)
-
-    def _asked(self, fact: Fact) -> str:
-        kind = split_ref(Ref(fact.of))[0]
-        return {"part": "off", "joint": "undone"}.get(kind, "done")
-
-    def _support(self, fact: Fact) -> str:
-        support = self.vehicle.temporary_supports[SupportId(fact.of)]
-        return f"{self._part(support.bears_on)} is on a {support.kind}"
-
-    def _sitting(self, fact: Fact) -> tuple[str, str]:
-        job = self.vehicle.jobs[JobId(fact.of)]
-        other = self.vehicle.jobs[job.same_sitting_as or job.id]
-        return job.name, other.name
