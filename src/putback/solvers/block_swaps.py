@@ -22,7 +22,7 @@ _JOINING = 0.8
 _SPAN = 60
 """The longest block, about, that is drawn freely."""
 
-_BREATH = 256
+BREATH = 256
 """Moves between two looks at the runs, and two steps of cooling."""
 
 _MODULUS, _FACTOR = 2**31 - 1, 48271
@@ -321,7 +321,7 @@ def swap_blocks(swapping: Swapping, run: Run, moves: int, cooling: float) -> Non
     runs = np.zeros(sortings, np.int64)
     spare = np.empty(last + 1, np.int64)
     for turn in range(moves):
-        if turn % _BREATH == 0:
+        if turn % BREATH == 0:
             run.heat[0] *= cooling
             # the first items of runs, so that short runs are drawn as often as long ones
             for sorting in range(sortings):

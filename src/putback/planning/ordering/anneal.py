@@ -10,12 +10,9 @@ from typing import Any
 import numpy as np
 
 from putback.planning.ordering.order import NONE, Layer, Ordering, Sorting
-from putback.solvers.block_swaps import Lists, Run, Swapping, swap_blocks
+from putback.solvers.block_swaps import BREATH, Lists, Run, Swapping, swap_blocks
 
-_BREATH = 256
-"""The moves after which the temperature falls."""
-
-_SPELL = 256 * 512
+_SPELL = BREATH * 512
 """The moves after which somebody is told how far it is."""
 
 
@@ -51,7 +48,7 @@ def improve_order(
         return []
     swapping = _laid_out(ordering, sortings)
     run = _begun(ordering.count, order, heat[0], seed)
-    cooling = (heat[1] / heat[0]) ** (_BREATH / max(moves, _BREATH))
+    cooling = (heat[1] / heat[0]) ** (BREATH / max(moves, BREATH))
     for tried in range(0, moves, _SPELL):
         tell(tried)
         swap_blocks(swapping, run, min(_SPELL, moves - tried), cooling)
