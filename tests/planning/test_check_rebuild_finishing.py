@@ -37,11 +37,17 @@ def test_where_nothing_is_wheeled_laden_joints_are_finished_with_the_weight_on()
     assert early == "a: the lid is not on yet"
 
 
-def test_without_a_run_what_waits_for_one_is_finished_when_tight():
-    """Nobody declared a first run, so nobody waits for it."""
-    vehicle = cart(Joint("a", "a", ("pipe", "frame"), final_when=FinalWhen.AFTER_FIRST_RUN))
-    state = state_of(vehicle, off=("pipe",), undone=("a",))
-    assert says(vehicle, state, "put on part:pipe", *both("a"), "finish joint:a") == ()
+def test_without_a_run_what_waits_for_one_is_finished_last_of_all():
+    """Nobody declared a first run: it comes behind all that is built, and in the last stage."""
+    hot = Joint("a", "a", ("pipe", "frame"), final_when=FinalWhen.AFTER_FIRST_RUN)
+    vehicle = cart(hot, Joint("b", "b", ("lid", "frame")))
+    state = state_of(vehicle, off=("pipe", "lid"), undone=("a", "b"))
+    pipe, lid = ["put on part:pipe", *both("a")], ["put on part:lid", *both("b")]
+    late = only(says(vehicle, state, *pipe, *lid, "finish joint:a"), RebuildRule.TRIAL)
+    assert late == "finish a belongs to the after the first run, not to final build"
+    early = says(vehicle, state, *pipe, "finish joint:a", *lid)
+    words = [fault.words for fault in early if fault.rule is RebuildRule.FINAL]
+    assert words[0] == "lid comes after what waits for the first run"
 
 
 def runner(**more) -> Vehicle:

@@ -162,8 +162,8 @@ def _say_finals(out: "Console", now: "State", waiting: "Sequence[OpenFinal]") ->
                 say_detail(out, "it stands so now: it can be done", style="bold")
             if each.by:
                 say_detail(out, f"by “{now.name_of(f'job:{each.by}')}”", style="dim")
-            if each.or_else:
-                say_detail(out, each.or_else, style="dim")
+            for words in filter(None, (each.or_else, each.note)):
+                say_detail(out, words, style="dim")
     out.print("Figures are what was described: the maker's data win.", style="dim")
 
 

@@ -8,6 +8,7 @@ from collections.abc import Collection, Iterator
 
 from putback.planning.check.due import FINISHING, Due
 from putback.planning.check.fault import Fault, RebuildRule
+from putback.planning.check.never_run import never_run
 from putback.planning.check.when import NEVER, START, When, forced_order, leads_to
 from putback.planning.plan import Action, Step
 from putback.vehicle.ids import (
@@ -245,7 +246,8 @@ class _Afterwards:
         steps = self.when.plan.steps
         if not steps:
             return
-        first_run = min((at for at, _ in self.runs_at), default=NEVER)
+        counted = (max(0.0, at - 1) for at in never_run(self.due, self.when))
+        first_run = min((*(at for at, _ in self.runs_at), *counted), default=NEVER)
         for fit, seen in self.due.state.fits.items():
             if seen.fitted is None or seen.off is not None:
                 continue

@@ -16,6 +16,7 @@ from putback.planning.check.fault import Fault, RebuildRule
 from putback.planning.check.ground import Ground, Place, cost_faults, same_minutes
 from putback.planning.check.hanging import hanging_faults
 from putback.planning.check.made_ready import ready_faults, wanted
+from putback.planning.check.never_run import never_run_faults
 from putback.planning.check.orders import Order, orders_of
 from putback.planning.check.price import minutes_of, place_of
 from putback.planning.check.staged import proof_faults, stage_faults
@@ -153,6 +154,7 @@ class _Rebuild:
             self.faults.append(Fault(RebuildRule.STANDS, at, self.plan.steps[at].what, words))
         self.faults += ready_faults(self.due, self.when)
         self.faults += stage_faults(self.due, self.when)
+        self.faults += never_run_faults(self.due, self.when, self.forced)
         self.faults += droop_faults(self.due, self.when)
         self.faults += curing_faults(self.due, self.when, self.settings.today)
         self.faults += proof_faults(self.due, self.when, self.before, self.forced)

@@ -5,8 +5,9 @@ from collections.abc import Iterator, Mapping, Sequence, Set
 from putback.planning.check.due import Due
 from putback.planning.check.fault import Fault, RebuildRule
 from putback.planning.check.hanging import pairs_of
+from putback.planning.check.never_run import never_run
 from putback.planning.check.orders import Order
-from putback.planning.check.when import START, When, leads_to
+from putback.planning.check.when import NEVER, START, When, leads_to
 from putback.planning.plan import Action, Stage, Step
 from putback.vehicle.ids import JobId, Ref, job_ref, part_ref, split_ref
 from putback.vehicle.job import Job, JobKind
@@ -19,10 +20,13 @@ def stage_faults(due: Due, when: When) -> Iterator[Fault]:
     """Give the steps that say they belong to another stage than they do."""
     runs = [int(at) for at, _ in when.jobs(JobKind.RUN)]
     proves = [int(at) for at, _ in when.jobs(JobKind.PROVE)]
+    counted = min(never_run(due, when), default=NEVER)
     for at, step in enumerate(when.plan.steps):
         may = _may_be(due, step, is_before_proof=bool(proves) and at <= max(proves))
         if runs and at >= runs[0]:
             may = {Stage.RUN if at <= runs[-1] else Stage.AFTER}
+        elif at >= counted:
+            may = {Stage.AFTER}
         if step.stage not in may:
             name = due.state.name_of(step.what)
             words = f"{step.action} {name} belongs to the {min(may)}, not to {step.stage}"

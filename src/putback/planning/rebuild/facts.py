@@ -18,6 +18,7 @@ from putback.planning.rebuild.edges import (
     after_of,
     reached_from,
 )
+from putback.planning.rebuild.never_run import last_of_all
 from putback.planning.rebuild.proven import proven_order
 from putback.planning.rebuild.stands import Stands
 from putback.planning.rebuild.waiting import PREPARING
@@ -378,8 +379,9 @@ class _Facts:
                     yield Edge(first, bleed, Reason(Because.FLUID, first.what, words))
 
     def runs_last(self, edges: Iterable[Edge]) -> Iterator[Edge]:
-        """Start the engine when all is done that need not wait for it."""
+        """Start the engine, or count on its having run, when all else is done."""
         runs = [do(job.id) for job in self.work.jobs_of(JobKind.RUN)]
+        runs += sorted(last_of_all(self.work))
         if not runs:
             return
         after = after_of(edge for edge in edges if edge.strength is not Strength.CUSTOM)

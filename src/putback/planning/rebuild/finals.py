@@ -10,9 +10,10 @@ from dataclasses import dataclass
 
 from putback.logbook.common import Said
 from putback.logbook.state import JointState, State
+from putback.planning.rebuild.never_run import NOTE, last_of_all
 from putback.planning.rebuild.reading import read_work
 from putback.planning.rebuild.torque import torque_words
-from putback.planning.rebuild.work import CARRIED, Work, carrying
+from putback.planning.rebuild.work import AFTER_RUN, CARRIED, Node, Work, carrying
 from putback.vehicle.ids import JobId, JointId
 from putback.vehicle.joint import FinalWhen, Joint
 from putback.vehicle.vehicle import Vehicle
@@ -48,18 +49,21 @@ class OpenFinal:
     """The other way to close it, where there is one."""
     now: bool = False
     """Whether it can be finished as the vehicle stands now: told of laden joints and wheels."""
+    note: str = ""
+    """What it waits for that nobody described; empty where a plan knows."""
 
 
 def open_finals(vehicle: Vehicle, state: State) -> tuple[OpenFinal, ...]:
     """Give what still waits for its final tightening: what is nipped first, then what is apart."""
     work = read_work(vehicle, state)
     waiting = [each for each in work.joints if each in work.finish or each in work.finished_by]
-    found = [_open_final(work, work.joints[each]) for each in waiting]
+    last = last_of_all(work)
+    found = [_open_final(work, work.joints[each], last) for each in waiting]
     order = list(FinalWhen)
     return tuple(sorted(found, key=lambda each: (each.nipped is None, order.index(each.when))))
 
 
-def _open_final(work: Work, joint: Joint) -> OpenFinal:
+def _open_final(work: Work, joint: Joint, last: frozenset[Node]) -> OpenFinal:
     seen = work.state.joints.get(joint.id, JointState(joint.id))
     is_made = joint.id not in work.make
     return OpenFinal(
@@ -71,6 +75,7 @@ def _open_final(work: Work, joint: Joint) -> OpenFinal:
         by=work.finished_by.get(joint.id),
         or_else=BY_POSITION if joint.by_position else "",
         now=is_made and joint.final_when in CARRIED and _is_carried(work),
+        note=NOTE if joint.final_when in AFTER_RUN and work.finished(joint.id) in last else "",
     )
 
 

@@ -8,6 +8,7 @@ from collections.abc import Iterable, Sequence
 
 from putback.planning.plan import Action, Stage
 from putback.planning.rebuild.edges import Edge
+from putback.planning.rebuild.never_run import last_of_all
 from putback.planning.rebuild.work import Node, Work
 from putback.vehicle.ids import JobId, split_ref
 from putback.vehicle.job import Job, JobKind
@@ -35,7 +36,9 @@ def trial_build(work: Work, edges: Iterable[Edge]) -> frozenset[Node]:
 def stages_of(work: Work, order: Sequence[Node], trial: frozenset[Node]) -> tuple[Stage, ...]:
     """Say of each step in turn which stage it belongs to."""
     runs = [at for at, node in enumerate(order) if _is(work, node, JobKind.RUN)]
-    first, last = (runs[0], runs[-1]) if runs else (len(order), len(order))
+    without = last_of_all(work)
+    never = next((at for at, node in enumerate(order) if node in without), len(order))
+    first, last = (runs[0], runs[-1]) if runs else (never, -1)
     found = []
     for at, node in enumerate(order):
         if at >= first:

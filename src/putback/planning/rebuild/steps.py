@@ -15,11 +15,12 @@ from putback.planning.rebuild.bleeding import bleeding_notes
 from putback.planning.rebuild.curing import curing, curing_beside
 from putback.planning.rebuild.droop import CAUTION, LOOK
 from putback.planning.rebuild.edges import Edge
+from putback.planning.rebuild.never_run import NOTE, last_of_all
 from putback.planning.rebuild.order import Order
 from putback.planning.rebuild.price import crew_of, minutes_of, place_of
 from putback.planning.rebuild.stages import stages_of
 from putback.planning.rebuild.torque import torque_words
-from putback.planning.rebuild.work import FINISHING, Node, Work
+from putback.planning.rebuild.work import FINISHING, Node, Work, do
 from putback.units.show import length_text
 from putback.vehicle.facts import Obstruction
 from putback.vehicle.ids import (
@@ -105,6 +106,7 @@ class StepWriter:
         nodes = [placed.node for placed in order.placed]
         self.take_out = _TakingOut(work, nodes).lines()
         self.stages = stages_of(work, nodes, trial)
+        self.never_run = last_of_all(work)
         self.lifting = Lifting(work.vehicle)
         self.cures = curing(work.vehicle, work.state, settings.today)
         self.bearing = Bearing(work, settings.least_margin_m)
@@ -306,6 +308,8 @@ class StepWriter:
 
     def _notes(self, node: Node) -> Iterator[str]:
         kind, identity = split_ref(node.what)
+        if node in self.never_run:
+            yield NOTE
         match node.action:
             case Action.PUT_ON:
                 for part in self.work.unit_parts(node.what):
@@ -399,8 +403,8 @@ class _TakingOut:
 
     def _before_a_run(self) -> Node:
         """The last step before anything runs."""
-        runs = {Ref(f"job:{job.id}") for job in self.work.jobs_of(JobKind.RUN)}
-        first = next((i for i, node in enumerate(self.order) if node.what in runs), None)
+        runs = {do(job.id) for job in self.work.jobs_of(JobKind.RUN)} | last_of_all(self.work)
+        first = next((i for i, node in enumerate(self.order) if node in runs), None)
         return self.order[max(0, first - 1) if first is not None else -1]
 
     def _making(self, joints: Iterable[JointId]) -> list[Node]:
