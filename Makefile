@@ -16,7 +16,7 @@ help: ## this list
 demo: $(VENV)/run.stamp ## a made-up vehicle taken apart and put back, in your terminal
 	@$(BIN)/putback demo
 
-serve: $(VENV)/run.stamp ## the web pages (there are none yet)
+serve: $(VENV)/run.stamp ## the web pages
 	@$(BIN)/putback serve
 
 test: lint packages ## everything that must hold before a commit

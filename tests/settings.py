@@ -1,5 +1,5 @@
 """Django's settings as a module, for tools that want one: the type checker, makemigrations."""
 
-from putback.web.settings import sqlite, store_settings
+from putback.web.settings import site_settings, sqlite
 
-globals().update(store_settings(sqlite(":memory:")))
+globals().update(site_settings(sqlite(":memory:")))

@@ -16,7 +16,6 @@ if TYPE_CHECKING:
     from rich.console import Console
 
     from putback.logbook.entries.base import Entry, EntryId, LogbookId
-    from putback.logbook.open_items import OpenItem
     from putback.logbook.state import State
     from putback.workshop.workshop import Act
 
@@ -138,50 +137,37 @@ def _said(
 ) -> None:
     """Say what was logged, and what is open by it.
 
-    Names are those of the moment before; what was described only now has none but its new one.
+    Names are those of the moment before.
     """
-    from putback.logbook.entries.working import TakenInHand
-    from putback.logbook.open_items import open_items
+    from putback.workshop.logged import tell_of
     from putback.workshop.ports import GARAGE
-    from putback.workshop.whereabouts import cautions_of
 
+    told = tell_of(run.workshop, logbook, before, act)
     shared = logbook == GARAGE
-    state = run.workshop.state(logbook) if shared else run.state
-    written = {entry.id for entry in act.entries}
-    found: tuple[OpenItem, ...] = () if shared else open_items(run.situation)
-    by_it = [each for each in found if written & set(each.causes)]
-    begun = [entry.body.what for entry in act.entries if isinstance(entry.body, TakenInHand)]
-    cautions = [each for what in begun for each in cautions_of(state.vehicle, what)]
-
-    def name(subject: str) -> str:
-        was = before.name_of(subject)
-        return was if was != subject.partition(":")[2] else state.name_of(subject)
-
-    sentences = [entry.body.sentence(name) for entry in act.entries]
 
     def say(out: "Console") -> None:
         from putback.cli.look import say_open
 
-        for each in sentences:
+        for each in told.sentences:
             out.print(sentence(each), markup=False)
-        for caution in cautions:
+        for caution in told.cautions:
             out.print(f"caution: {caution}", style="red", markup=False)
-        if cautions:
+        if told.cautions:
             out.print("The maker's data win over what is described here.", style="dim")
-        say_open(out, by_it[:MOST_OPEN])
+        say_open(out, told.open[:MOST_OPEN])
         undo_it = "putback -v garage undo" if shared else "putback undo"
         out.print(f"({_short(act.id)}; `{undo_it}` strikes it out)", style="dim", markup=False)
 
     entries = [
         {"id": entry.id, "kind": entry.kind, "sentence": each}
-        for entry, each in zip(act.entries, sentences, strict=True)
+        for entry, each in zip(act.entries, told.sentences, strict=True)
     ]
     document = {
         "logbook": logbook,
         "act": act.id,
         "entries": entries,
-        "cautions": cautions,
-        "open": by_it,
+        "cautions": told.cautions,
+        "open": told.open,
     }
     emit(command, document, say, as_json=as_json)
 

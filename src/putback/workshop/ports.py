@@ -26,8 +26,8 @@ class Role(StrEnum):
     """What a person may do with a logbook."""
 
     OWNER = "owner"  # everything, and give roles
-    WRITER = "writer"  # log, strike out, plan
-    READER = "reader"  # look
+    WORKER = "worker"  # log, strike out, plan
+    VIEWER = "viewer"  # look
 
 
 @dataclass(frozen=True, slots=True)

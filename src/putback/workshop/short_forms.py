@@ -26,6 +26,7 @@ from putback.units import parse
 from putback.vehicle.fastener import parse as parse_fastener
 from putback.vehicle.ids import JointId
 from putback.workshop import weighing
+from putback.workshop.faults import fault_of
 from putback.workshop.forms import FORMS, Form, form_of, usage
 from putback.workshop.names import KINDS as ALL_KINDS
 from putback.workshop.names import find, find_subject
@@ -274,7 +275,7 @@ class _Line:
         try:
             return (*self.described, self.body.model_validate(self.values))
         except ValidationError as error:
-            raise BadInput(_fault(error), self.word, usage(self.word, self.form)) from error
+            raise BadInput(fault_of(error), self.word, usage(self.word, self.form)) from error
 
     def _fill_in(self) -> None:
         """Add what follows from what was said, and from nothing else."""
@@ -376,29 +377,3 @@ def _slug(text: str) -> str:
     if not slug:
         raise BadInput(f"{text!r} has no letter or figure in it", mend="give it a name")
     return slug
-
-
-def _fault(error: ValidationError) -> str:
-    """Say the first fault in plain words: pydantic's are for programmers."""
-    first = error.errors(include_url=False)[0]
-    name = ".".join(str(step) for step in first["loc"]) or "this"
-    said, limits = first["input"], first.get("ctx", {})
-    match first["type"]:
-        case "missing":
-            return f"{name} is missing"
-        case "int_parsing" | "int_from_float" | "int_parsing_size":
-            return f"{name}: {said!r} is no whole number"
-        case "float_parsing" | "decimal_parsing" | "finite_number":
-            return f"{name}: {said!r} is no number"
-        case "bool_parsing":
-            return f"{name}: {said!r} is neither yes nor no"
-        case "enum":
-            return f"{name}: {said!r} is none of {limits['expected']}"
-        case "greater_than_equal":
-            return f"{name}: {said} is less than {limits['ge']}"
-        case "string_pattern_mismatch" if name == "currency":
-            return f"{name}: {said!r} is not three letters, like GBP"
-        case "value_error":
-            return str(limits["error"])
-        case _:
-            return f"{name}: {first['msg']}"

@@ -28,7 +28,7 @@ def full(opener, kind, phone):
     store.create_logbook(WAGON, "Wagon", BEN)
     store.append(ROVER, phone.entries(700), "ann's phone")
     store.append(WAGON, Phone(logbook=WAGON).entries(3), "")
-    store.grant(ROVER, BEN, Role.READER)
+    store.grant(ROVER, BEN, Role.VIEWER)
     store.reserve_tags(PHONE, 20)
     store.note_backup(BackupNote("2031-01-01T00:00:00.000Z", "an older one", 1))
     opened.photos.put(b"photo 1")
@@ -77,7 +77,7 @@ def test_a_restored_store_goes_on(full, kind, opener, tmp_path):
     store = elsewhere.entries
     assert store.append(ROVER, Phone(device=DeviceId("new")).entries(1), "").position == 701
     assert store.reserve_tags(PHONE, 5) == range(20, 25)
-    store.grant(WAGON, ANN, Role.WRITER)
+    store.grant(WAGON, ANN, Role.WORKER)
     store.note_backup(BackupNote("2032-01-01T00:00:00.000Z", "later", 704))
     assert store.last_backup().place == "later"
 

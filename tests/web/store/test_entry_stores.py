@@ -115,7 +115,7 @@ def test_logbooks_do_not_mix(store, phone):
         lambda store, _: store.keep_plan("rover-l", "bare", KeptPlan(1, b"")),
         lambda store, _: store.kept_plan("rover-l", "bare"),
         lambda store, _: store.forget_plan("rover-l", "bare"),
-        lambda store, _: store.grant("rover-l", BEN, Role.READER),
+        lambda store, _: store.grant("rover-l", BEN, Role.VIEWER),
         lambda store, _: store.roles("rover-l"),
     ],
 )
@@ -128,9 +128,9 @@ def test_a_logbook_that_is_not_there_is_named(store, phone, call):
 
 def test_roles_are_given_and_changed(store):
     """The last word on a person counts."""
-    store.grant(ROVER, BEN, Role.READER)
-    store.grant(ROVER, BEN, Role.WRITER)
-    assert store.roles(ROVER) == {ANN: Role.OWNER, BEN: Role.WRITER}
+    store.grant(ROVER, BEN, Role.VIEWER)
+    store.grant(ROVER, BEN, Role.WORKER)
+    assert store.roles(ROVER) == {ANN: Role.OWNER, BEN: Role.WORKER}
 
 
 def test_a_newer_snapshot_replaces_an_older_one_only(store):

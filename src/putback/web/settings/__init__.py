@@ -1,24 +1,68 @@
 """Django's settings, made by a function: nothing happens when this is imported.
 
-The store needs little; pages add theirs through ``more``.
+Command line and pages configure Django alike, so that both see the same tables. What belongs to
+one site that is served (its secret, its hosts, whether it is reached by https) comes in ``site``.
 """
 
+import secrets
+from pathlib import Path
 from typing import Any
 
 LOCK_WAIT_S = 10
 """How long a writer waits for another before it gives up as `StoreBusy` [s]."""
+LARGEST_UPLOAD_BYTES = 64 * 2**20
+"""Of one request [bytes]: some pictures of a phone at once."""
+
+WEB = Path(__file__).parent.parent
+
+CONTENT_SECURITY_POLICY = (
+    "default-src 'none'; script-src 'self'; style-src 'self'; font-src 'self'; "
+    "img-src 'self' blob: data:; media-src 'self' blob:; connect-src 'self'; "
+    "manifest-src 'self'; worker-src 'self'; form-action 'self'; base-uri 'none'; "
+    "frame-ancestors 'none'"
+)
+"""No script or style stands in a page itself, and nothing comes from anybody else."""
 
 
-def store_settings(database: dict[str, Any], **more: Any) -> dict[str, Any]:
-    """Settings with which the store works: one database, no pages."""
+def site_settings(database: dict[str, Any], **site: Any) -> dict[str, Any]:
+    """Settings of the site over one database; ``site`` adds to them, or stands in their place."""
     return {
+        "SECRET_KEY": secrets.token_urlsafe(64),  # a site that is served keeps one of its own
         "DATABASES": {"default": database},
         "DEFAULT_AUTO_FIELD": "django.db.models.BigAutoField",
         "INSTALLED_APPS": ["putback.web.store"],
         "LOGGING_CONFIG": None,  # whoever runs us decides what is logged
+        "LANGUAGE_CODE": "en-gb",
         "TIME_ZONE": "UTC",
         "USE_TZ": True,
-    } | more
+        "ROOT_URLCONF": "putback.web.urls",
+        "MIDDLEWARE": [
+            "django.middleware.security.SecurityMiddleware",
+            "putback.web.pages.safety.safe_headers",
+            "django.middleware.gzip.GZipMiddleware",
+            "django.middleware.csrf.CsrfViewMiddleware",
+            "django.middleware.clickjacking.XFrameOptionsMiddleware",
+            "putback.web.pages.access.signed_in",
+            "putback.web.pages.trouble.Told",
+        ],
+        "TEMPLATES": [
+            {
+                "BACKEND": "django.template.backends.django.DjangoTemplates",
+                "DIRS": [str(WEB / "templates")],
+                "OPTIONS": {
+                    "context_processors": ["django.template.context_processors.csrf"],
+                    "builtins": ["django.templatetags.static", "putback.web.pages.words"],
+                },
+            }
+        ],
+        "STATIC_URL": "/static/",
+        "CSRF_COOKIE_HTTPONLY": True,
+        "CSRF_FAILURE_VIEW": "putback.web.pages.trouble.not_from_here",
+        "DATA_UPLOAD_MAX_MEMORY_SIZE": LARGEST_UPLOAD_BYTES,
+        "FILE_UPLOAD_HANDLERS": ["django.core.files.uploadhandler.TemporaryFileUploadHandler"],
+        "SECURE_REFERRER_POLICY": "same-origin",
+        "X_FRAME_OPTIONS": "DENY",
+    } | site
 
 
 def sqlite(path: str) -> dict[str, Any]:

@@ -2,7 +2,7 @@
 
 import fcntl
 import os
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
 from itertools import count
@@ -17,13 +17,14 @@ from django.conf import settings
 from django.db import connections
 
 from putback.errors import BadInput
-from putback.web.settings import postgresql, sqlite, store_settings
+from putback.web.settings import postgresql, site_settings, sqlite
 from putback.web.store.photo_store import FilePhotoStore
 from putback.web.store.trouble import database_trouble
 from putback.workshop.files import disk_trouble, make_folder, sync_folder
 
 if TYPE_CHECKING:
     from putback.web.store.durable import DjangoStore
+    from putback.web.store.people_store import DjangoPeopleStore
 
 HOME = "PUTBACK_HOME"
 DATABASE_URL = "PUTBACK_DATABASE_URL"
@@ -38,6 +39,7 @@ class Opened:
     home: Path
     entries: "DjangoStore"
     photos: FilePhotoStore
+    people: "DjangoPeopleStore"
 
     @property
     def backups(self) -> Path:
@@ -49,7 +51,7 @@ class Opened:
         self.entries.close()
 
 
-def setup(home: Path | str | None = None, url: str | None = None) -> Opened:
+def setup(home: Path | str | None = None, url: str | None = None, **site: Any) -> Opened:
     """Open the store, making it first where there is none.
 
     Parameters
@@ -59,6 +61,8 @@ def setup(home: Path | str | None = None, url: str | None = None) -> Opened:
     url : str, optional
         Address of a PostgreSQL database; else ``PUTBACK_DATABASE_URL``; if empty, SQLite in
         ``home``. Photos are in ``home`` either way.
+    site
+        Django's settings of the site that is served, where one is.
 
     Notes
     -----
@@ -72,11 +76,18 @@ def setup(home: Path | str | None = None, url: str | None = None) -> Opened:
         make_folder(folder)
     database = postgresql(_parts(address)) if address else sqlite(str(folder / "putback.sqlite3"))
     name = _without_password(address) if address else str(folder / "putback.sqlite3")
-    alias = _introduce(database)
+    alias = _introduce(database, site)
 
-    from putback.web.store.durable import DjangoStore  # tables exist once Django is configured
+    # Tables exist once Django is configured.
+    from putback.web.store.durable import DjangoStore
+    from putback.web.store.people_store import DjangoPeopleStore
 
-    opened = Opened(folder, DjangoStore(alias, name), FilePhotoStore(folder / "photos"))
+    opened = Opened(
+        folder,
+        DjangoStore(alias, name),
+        FilePhotoStore(folder / "photos"),
+        DjangoPeopleStore(alias, name),
+    )
     with _alone(folder, alias, name):
         opened.entries.bring_up_to_date(opened.backups)
     with disk_trouble(folder):
@@ -90,10 +101,10 @@ def home_folder(home: Path | str | None = None) -> Path:
     return Path(named).expanduser().absolute() if named else platformdirs.user_data_path("putback")
 
 
-def _introduce(database: dict[str, Any]) -> str:
+def _introduce(database: dict[str, Any], site: Mapping[str, Any]) -> str:
     """Make a database known to Django, and return the alias it goes by."""
     if not settings.configured:
-        settings.configure(**store_settings(database))
+        settings.configure(**site_settings(database, **site))
         django.setup()
         return "default"
     alias = f"store{next(_aliases)}"

@@ -128,3 +128,37 @@ class BackupRow(models.Model):
 
     def __str__(self) -> str:
         return f"{self.at} at {self.place}"
+
+
+class PersonRow(models.Model):
+    """Somebody who may sign in; ``password`` is a slow digest with its salt."""
+
+    id = models.CharField(primary_key=True, max_length=200)
+    name = models.TextField()
+    created_at = models.CharField(max_length=40)
+    password = models.CharField(max_length=200)
+
+    class Meta:
+        db_table = "putback_person"
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class DeviceRow(models.Model):
+    """A phone, browser or program of a person; signed in until ``ended_at``."""
+
+    id = models.CharField(primary_key=True, max_length=200)
+    person = models.ForeignKey(PersonRow, on_delete=models.CASCADE)
+    label = models.TextField()
+    kind = models.CharField(max_length=20)
+    token_digest = models.CharField(max_length=64, unique=True)
+    made_at = models.CharField(max_length=40)
+    seen_at = models.CharField(max_length=40)
+    ended_at = models.CharField(max_length=40, default="")
+
+    class Meta:
+        db_table = "putback_device"
+
+    def __str__(self) -> str:
+        return f"{self.label} of {self.person_id}"

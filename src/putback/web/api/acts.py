@@ -1,0 +1,89 @@
+"""Logging over the API: acts as a page makes them, entries as a phone made them itself."""
+
+from django.core.exceptions import PermissionDenied
+from django.http import Http404, HttpRequest
+from ninja import Router
+
+from putback.logbook.entries.base import ActId, EntryId, LogbookId
+from putback.web.api.schemas import (
+    Fault,
+    LoggedAct,
+    OpenThing,
+    Received,
+    SaidAct,
+    SaidStrike,
+)
+from putback.web.here import here
+from putback.web.pages.access import Visit, visit_of
+from putback.workshop.garage import in_its_garage
+from putback.workshop.logged import Logged, tell_of
+from putback.workshop.plain import read_plain
+from putback.workshop.ports import Role
+
+router = Router(tags=["logging"])
+FAULTS = dict.fromkeys((400, 403, 404, 409, 422, 503), Fault)
+
+
+def visited(request: HttpRequest, logbook: str, least: Role) -> Visit:
+    """Give the visit of whoever asks, if they may."""
+    visit = visit_of(request, LogbookId(logbook))
+    if visit is None:
+        raise Http404
+    if not visit.may(least):
+        raise PermissionDenied(least.value)
+    return visit
+
+
+@router.post("/{logbook}/acts", response={200: LoggedAct, **FAULTS}, url_name="acts")
+def log_act(request: HttpRequest, logbook: str, said: SaidAct) -> LoggedAct:
+    """Log one act."""
+    visit = visited(request, logbook, Role.WORKER)
+    workshop = here().workshop
+    bodies = read_plain(said.entries)
+    before = in_its_garage(workshop, visit.logbook)
+    act = workshop.log(
+        visit.logbook,
+        bodies,
+        who=visit.person,
+        device=visit.device,
+        happened_at=said.happened_at,
+        after=EntryId(said.after) if said.after else None,
+    )
+    return _shown(tell_of(workshop, visit.logbook, before, act))
+
+
+@router.post("/{logbook}/strikes", response={200: LoggedAct, **FAULTS}, url_name="strikes")
+def strike(request: HttpRequest, logbook: str, said: SaidStrike) -> LoggedAct:
+    """Strike out an entry or an act; striking the strike brings it back."""
+    visit = visited(request, logbook, Role.WORKER)
+    workshop = here().workshop
+    before = in_its_garage(workshop, visit.logbook)
+    act = workshop.strike(
+        visit.logbook, ActId(said.what), who=visit.person, device=visit.device, why=said.why
+    )
+    return _shown(tell_of(workshop, visit.logbook, before, act))
+
+
+@router.post("/{logbook}/entries", response={200: Received, **FAULTS}, url_name="entries")
+def receive(request: HttpRequest, logbook: str) -> Received:
+    """Take in entries as a phone made them, one JSON document a line: all, or none.
+
+    Sent twice, they are there once.
+    """
+    visit = visited(request, logbook, Role.WORKER)
+    lines = [line for line in request.body.split(b"\n") if line.strip()]
+    taken = here().workshop.receive(visit.logbook, lines, received_from=visit.device)
+    return Received(new=list(taken.new), known=list(taken.known), position=taken.position)
+
+
+def _shown(logged: Logged) -> LoggedAct:
+    return LoggedAct(
+        act=logged.act.id,
+        entries=[entry.id for entry in logged.act.entries],
+        sentences=[f"{each[:1].upper()}{each[1:]}." for each in logged.sentences],
+        cautions=list(logged.cautions),
+        open=[
+            OpenThing(rule=each.rule, danger=each.danger, words=each.words, clears=each.clears)
+            for each in logged.open
+        ],
+    )

@@ -1,0 +1,60 @@
+"""What the API takes and gives."""
+
+from typing import Any
+
+from ninja import Schema
+from pydantic import Field
+
+
+class Fault(Schema):
+    """What is wrong, where, and how to mend it."""
+
+    message: str
+    fault: str
+    place: str
+    remedy: str
+
+
+class SaidAct(Schema):
+    """What happened in one tap: entries that stand or are struck out together."""
+
+    entries: list[dict[str, Any]] = Field(min_length=1, max_length=99)
+    """Each with its ``kind``, and the fields of its body beside it."""
+    happened_at: str | None = None
+    """An instant, a day, a month, or empty for unknown, as ISO 8601; now where not given."""
+    after: str | None = None
+    """The entry behind which a late note belongs."""
+
+
+class SaidStrike(Schema):
+    """What is to be struck out: an entry or an act."""
+
+    what: str = Field(min_length=1, max_length=64)
+    why: str = Field(default="", max_length=1000)
+
+
+class OpenThing(Schema):
+    """Something left open, and what clears it."""
+
+    rule: str
+    danger: str
+    words: str
+    clears: str
+
+
+class LoggedAct(Schema):
+    """What came of an act."""
+
+    act: str
+    entries: list[str]
+    sentences: list[str]
+    cautions: list[str]
+    open: list[OpenThing]
+
+
+class Received(Schema):
+    """What became of the entries that a phone sent."""
+
+    new: list[str]
+    known: list[str]
+    position: int

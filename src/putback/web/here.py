@@ -1,0 +1,50 @@
+"""What this process serves: one workshop over one store, opened once."""
+
+from dataclasses import dataclass
+from functools import cached_property
+
+from putback.errors import StoreError
+from putback.web.store import Opened
+from putback.workshop.people import People
+from putback.workshop.ports import Clock, SystemClock
+from putback.workshop.workshop import Workshop
+
+
+@dataclass
+class Here:
+    """The store that is open here, and the use cases over it."""
+
+    opened: Opened
+    clock: Clock
+
+    @cached_property
+    def workshop(self) -> Workshop:
+        """The workshop; it keeps the folds of the logbooks warm between requests."""
+        return Workshop(self.opened.entries, self.opened.photos, self.clock)
+
+    @cached_property
+    def people(self) -> People:
+        """Who may come in."""
+        return People(self.opened.people, self.clock)
+
+
+_here: list[Here] = []
+
+
+def open_here(opened: Opened, clock: Clock | None = None) -> Here:
+    """Serve this store from now on."""
+    _here[:] = [Here(opened, clock or SystemClock())]
+    return _here[0]
+
+
+def here() -> Here:
+    """Give what is served.
+
+    Raises
+    ------
+    StoreError
+        If nothing was opened.
+    """
+    if not _here:
+        raise StoreError("this server", "no store is open", "start it by: putback serve")
+    return _here[0]

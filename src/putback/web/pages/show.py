@@ -1,0 +1,48 @@
+"""Showing a page: its context, the frame around it, and nothing else."""
+
+from dataclasses import fields, is_dataclass
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+
+from putback.web.pages.access import Visit
+from putback.web.pages.frame import frame_of
+
+
+def page(
+    request: HttpRequest,
+    template: str,
+    context: Any,
+    visit: Visit | None = None,
+    status: int = 200,
+) -> HttpResponse:
+    """Show a page; within the frame of a vehicle, if one is visited.
+
+    Parameters
+    ----------
+    context : dataclass instance
+        What the template is given, field by field; each page has a record of its own.
+    """
+    facts = _facts(context)
+    if visit is not None:
+        facts["frame"] = frame_of(visit, request.path)
+    return render(request, template, facts, status=status)
+
+
+def fragment(
+    request: HttpRequest, template: str, context: Any, visit: Visit, status: int = 200
+) -> HttpResponse:
+    """Show a piece of a page by itself, as a script asked for it."""
+    return render(request, template, _facts(context) | {"visit": visit}, status=status)
+
+
+def is_piece(request: HttpRequest) -> bool:
+    """Tell whether a script asks for a piece of a page."""
+    return bool(request.headers.get("HX-Request"))
+
+
+def _facts(context: Any) -> dict[str, Any]:
+    if not is_dataclass(context) or isinstance(context, type):
+        raise TypeError(f"a page is given a record, not {context!r}")
+    return {each.name: getattr(context, each.name) for each in fields(context)}

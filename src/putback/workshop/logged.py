@@ -1,0 +1,49 @@
+"""What came of an act: what it says, in words, and what is open by it."""
+
+from dataclasses import dataclass
+
+from putback.logbook.entries.base import LogbookId
+from putback.logbook.entries.working import TakenInHand
+from putback.logbook.open_items import OpenItem, open_items
+from putback.logbook.state import State
+from putback.workshop.garage import in_its_garage
+from putback.workshop.ports import GARAGE
+from putback.workshop.situation import situation_of
+from putback.workshop.whereabouts import cautions_of
+from putback.workshop.workshop import Act, Workshop
+
+
+@dataclass(frozen=True, slots=True)
+class Logged:
+    """An act that was written."""
+
+    act: Act
+    sentences: tuple[str, ...]
+    """One an entry, without who and when."""
+    cautions: tuple[str, ...]
+    """Of a job that was taken in hand by it."""
+    open: tuple[OpenItem, ...]
+    """What it left open: dangers first."""
+
+
+def tell_of(workshop: Workshop, logbook: LogbookId, before: State, act: Act) -> Logged:
+    """Tell what came of an act.
+
+    Names are those of the moment ``before``; what was described only now has none but its new one.
+    """
+    shared = logbook == GARAGE
+    state = workshop.state(logbook) if shared else in_its_garage(workshop, logbook)
+    written = {entry.id for entry in act.entries}
+    found = () if shared else open_items(situation_of(workshop, logbook))
+    begun = [entry.body.what for entry in act.entries if isinstance(entry.body, TakenInHand)]
+
+    def name(subject: str) -> str:
+        was = before.name_of(subject)
+        return was if was != subject.partition(":")[2] else state.name_of(subject)
+
+    return Logged(
+        act=act,
+        sentences=tuple(entry.body.sentence(name) for entry in act.entries),
+        cautions=tuple(each for what in begun for each in cautions_of(state.vehicle, what)),
+        open=tuple(each for each in found if written & set(each.causes)),
+    )

@@ -1,0 +1,142 @@
+"""A real browser before the real server: Debian's Chromium, and ``putback serve`` as it comes."""
+
+import os
+import shutil
+import socket
+import subprocess
+import sys
+import time
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from urllib.request import urlopen
+
+import pytest
+from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+
+from putback.logbook.entries.base import LogbookId
+from putback.web.pages.access import COOKIE
+from putback.web.store import setup
+from tests.web.site import OWNER, Site
+
+AXE = Path(__file__).parent / "vendor" / "axe.min.js"
+PHONE = {"width": 390, "height": 844}
+DESK = {"width": 1280, "height": 900}
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Mark what stands in this folder."""
+    for item in items:
+        if Path(__file__).parent in item.path.parents:
+            item.add_marker(pytest.mark.browser)
+
+
+@dataclass(frozen=True)
+class Served:
+    """A site that a process of its own serves."""
+
+    address: str
+    home: Path
+    demo: LogbookId
+    empty: LogbookId
+    token: str
+    """Of the owner's browser."""
+
+
+@pytest.fixture(scope="session")
+def chromium() -> Iterator[Browser]:
+    """Debian's Chromium, without a window."""
+    program = shutil.which("chromium")
+    assert program, "no Chromium here: install Debian's package chromium"
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=program, args=["--no-sandbox"])
+        yield browser
+        browser.close()
+
+
+@pytest.fixture(scope="session")
+def served(tmp_path_factory) -> Iterator[Served]:
+    """A served site with the demo in the middle of its strip and an empty vehicle."""
+    home = tmp_path_factory.mktemp("served") / "home"
+    opened = setup(home, "")
+    site = Site(home, opened)
+    demo, token = site.demo(), site.token(OWNER)
+    opened.close()
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        port = probe.getsockname()[1]
+    command = [sys.executable, "-c", "from putback.cli.main import main; main()"]
+    with (home.parent / "server.txt").open("w") as log:
+        process = subprocess.Popen(
+            [*command, "--home", str(home), "serve", "--port", str(port), "--workers", "1"],
+            env={**os.environ, "PUTBACK_DATABASE_URL": ""},
+            stdout=log,
+            stderr=log,
+        )
+        try:
+            address = f"http://localhost:{port}"
+            _wait_for(address, process, home.parent / "server.txt")
+            yield Served(address, home, demo, site.vehicle, token)
+        finally:
+            process.terminate()
+            process.wait(20)
+
+
+def _wait_for(address: str, process: "subprocess.Popen[bytes]", log: Path) -> None:
+    for _ in range(300):
+        assert process.poll() is None, log.read_text()
+        try:
+            with urlopen(f"{address}/in", timeout=5):
+                return
+        except OSError:
+            time.sleep(0.1)
+    raise AssertionError(f"the server does not answer: {log.read_text()}")
+
+
+@pytest.fixture(params=["light", "dark"])
+def theme(request) -> str:
+    """Both themes."""
+    return request.param
+
+
+@pytest.fixture(params=[pytest.param(PHONE, id="phone"), pytest.param(DESK, id="desk")])
+def screen(request) -> dict[str, int]:
+    """A phone's screen and a desk's."""
+    return request.param
+
+
+@pytest.fixture
+def signed_in(chromium, served, theme, screen) -> Iterator[BrowserContext]:
+    """A browser in which the owner is signed in, with touch on the phone."""
+    context = chromium.new_context(
+        base_url=served.address,
+        viewport=screen,
+        color_scheme=theme,
+        reduced_motion="reduce",
+        has_touch=screen is PHONE,
+    )
+    context.add_cookies([{"name": COOKIE, "value": served.token, "url": served.address}])
+    yield context
+    context.close()
+
+
+@pytest.fixture
+def tab(signed_in) -> Page:
+    """A tab in which whatever the page complains of fails the test."""
+    page = signed_in.new_page()
+    complaints: list[str] = []
+    page.on("pageerror", lambda error: complaints.append(str(error)))
+    page.on("console", lambda said: complaints.append(said.text) if said.type == "error" else None)
+    page.complaints = complaints  # type: ignore[attr-defined]
+    return page
+
+
+def violations(page: Page) -> list[str]:
+    """What axe-core finds against WCAG 2.2 AA and its best practices, each in one line."""
+    page.evaluate(AXE.read_text())
+    found = page.evaluate("axe.run(document, {resultTypes: ['violations']})")["violations"]
+    return [
+        f"{each['id']}: {each['help']}: {node['html'][:120]}"
+        for each in found
+        for node in each["nodes"]
+    ]

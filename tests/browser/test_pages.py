@@ -1,0 +1,19 @@
+"""Every page, as a person meets it: on both screens, in both themes, full and empty."""
+
+import pytest
+
+from tests.browser.conftest import violations
+
+PAGES = ["/", "/v/{vehicle}/"]
+
+
+@pytest.mark.parametrize("page", PAGES)
+@pytest.mark.parametrize("which", ["demo", "empty"])
+def test_no_page_shuts_anybody_out(served, tab, page, which):
+    """axe-core finds no violation, the console no fault, and nothing runs off the screen."""
+    answer = tab.goto(page.format(vehicle=getattr(served, which)))
+    assert answer.status == 200
+    assert violations(tab) == []
+    assert tab.complaints == []
+    wide = tab.evaluate("document.documentElement.scrollWidth - window.innerWidth")
+    assert wide <= 0, f"{wide} px run off the screen"

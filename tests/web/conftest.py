@@ -1,0 +1,24 @@
+"""A site to ask, over a store of its own."""
+
+from collections.abc import Iterator
+
+import pytest
+from django.test.utils import override_settings
+
+from putback.web.store import setup
+from tests.web.site import Site
+
+FOR_TESTS = {
+    "ALLOWED_HOSTS": ["testserver", "localhost", "127.0.0.1"],
+    # Slow digests are for passwords that somebody may steal.
+    "PASSWORD_HASHERS": ["django.contrib.auth.hashers.MD5PasswordHasher"],
+}
+
+
+@pytest.fixture
+def site(tmp_path) -> Iterator[Site]:
+    """A site over an empty SQLite store, with an owner, a worker, a viewer and a neighbour."""
+    opened = setup(tmp_path / "home", "")
+    with override_settings(**FOR_TESTS):
+        yield Site(tmp_path / "home", opened)
+    opened.close()

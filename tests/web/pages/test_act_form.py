@@ -1,0 +1,32 @@
+"""Forms that log."""
+
+from putback.web.pages.act_form import read_act
+
+
+def test_fields_are_gathered_by_the_entrys_number_in_their_order():
+    """Entries come in the order of their numbers, each with the fields of its body."""
+    fields = [("2.kind", "part off"), ("1.kind", "joint undone"), ("2.part", "p"), ("1.out", "4")]
+    assert read_act(fields) == [
+        {"kind": "joint undone", "out": "4"},
+        {"kind": "part off", "part": "p"},
+    ]
+
+
+def test_numbers_in_a_path_make_a_list_and_brackets_gather_one():
+    """Nested details and several values of one field become lists."""
+    fields = [
+        ("1.went.1.to", "scrap"),
+        ("1.went.0.to", "tag"),
+        ("1.went.0.count", "3"),
+        ("1.of[]", "part:a"),
+        ("1.of[]", "part:b"),
+    ]
+    assert read_act(fields) == [
+        {"went": [{"to": "tag", "count": "3"}, {"to": "scrap"}], "of": ["part:a", "part:b"]}
+    ]
+
+
+def test_what_is_empty_or_no_entry_is_left_out():
+    """A field left empty says nothing; tokens and addresses of the form are no entries."""
+    fields = [("csrfmiddlewaretoken", "x"), ("next", "/"), ("1.kind", "note"), ("1.text", "")]
+    assert read_act(fields) == [{"kind": "note"}]
