@@ -38,6 +38,24 @@ def test_an_entry_on_something_else_loads_nothing():
     assert begun.state() == fold([*ENTRIES, other]).state()
 
 
+def test_whatever_has_to_be_folded_again_is_asked_for_at_once():
+    """Once for all that new entries speak of: a store answers one question fast, not hundreds."""
+    asked = []
+
+    def load(ids):
+        asked.append(set(ids))
+        return [entry for entry in ENTRIES if entry.id in ids]
+
+    begun = Fold.from_snapshot(fold(ENTRIES).snapshot(), load)
+    more = [
+        Draft(PartOff(part="lid"), act=4).entry(4),
+        Draft(JointUndone(joint="j", out=1, of=4, tag="3CAH"), act=5).entry(5),
+    ]
+    begun.add(more)
+    assert asked == [{ENTRIES[0].id, ENTRIES[1].id}]
+    assert begun.state() == fold([*ENTRIES, *more]).state()
+
+
 def test_entries_known_from_a_snapshot_are_known():
     """Sent again, they change nothing."""
     begun = Fold.from_snapshot(fold(ENTRIES).snapshot(), nothing)

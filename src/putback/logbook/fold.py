@@ -118,23 +118,24 @@ class Fold:
         dirty = {self._index.aliases.of(subject) for subject in dirty}
         if renamed:
             dirty |= self._index.subjects()
-        described_joints: set[Subject] = set()
+        joints = {
+            Subject(f"joint:{each.removeprefix(_ABOUT_JOINTS)}")
+            for each in dirty
+            if each.startswith(_ABOUT_JOINTS)
+        }
+        clusters: dict[Subject, tuple[Subject, ...]] = {}
+        for subject in dirty | joints:
+            if subject.partition(":")[0] in {"joint", "tag", "stock"}:
+                members = self._index.clusters.members(subject)
+                clusters[members[0]] = members
+        self._index.fetch(dirty.union(*clusters.values()))
         for subject in dirty:
             kind, _, identity = subject.partition(":")
             if kind.startswith("about "):
-                table = kind.removeprefix("about ")
-                self._fold_record(table, identity, subject)
-                if table == "joints":
-                    described_joints.add(Subject(f"joint:{identity}"))
-        clusters: dict[Subject, tuple[Subject, ...]] = {}
-        for subject in dirty | described_joints:
+                self._fold_record(kind.removeprefix("about "), identity, subject)
+        for subject in dirty:
             kind, _, identity = subject.partition(":")
-            if kind.startswith("about "):
-                continue
-            if kind in {"joint", "tag", "stock"}:
-                members = self._index.clusters.members(subject)
-                clusters[members[0]] = members
-            if kind != "joint":
+            if kind != "joint" and not kind.startswith("about "):
                 self._fold_cell(kind, identity, subject)
         for members in clusters.values():
             self._fold_cluster(members)
@@ -303,6 +304,8 @@ def _sorted(table: Mapping[Any, Any]) -> dict[Any, Any]:
     """Put a table in one order, so that what is planned from equal states is equal too."""
     return dict(sorted(table.items()))
 
+
+_ABOUT_JOINTS = "about joints:"
 
 _CELLS: Mapping[str, Callable[[Any, Any], Any]] = {
     "part": fold_part,

@@ -223,15 +223,23 @@ class Index:
                     self._entries[entry.id] = entry
         return [self._entries[each] for each in identities]
 
-    def in_order(self, subjects: Iterable[Subject]) -> list[Placed]:
-        """Give the standing entries on some subjects, each once, in their order."""
-        identities = {
+    def fetch(self, subjects: Iterable[Subject]) -> None:
+        """Have the entries on some subjects at hand: asked for at once, not one by one."""
+        if self._load is not None:
+            self._get(self._standing_on(subjects))
+
+    def _standing_on(self, subjects: Iterable[Subject]) -> list[EntryId]:
+        speaking = {
             identity
             for subject in subjects
             for identity in self._speaking.get(subject, ())
             if identity not in self._out
         }
-        entries = self._get(list(identities))
+        return list(speaking)
+
+    def in_order(self, subjects: Iterable[Subject]) -> list[Placed]:
+        """Give the standing entries on some subjects, each once, in their order."""
+        entries = self._get(self._standing_on(subjects))
         keys_for(entries, self._standing_entry, self._keys)
         return sorted(((self._keys[entry.id], entry) for entry in entries), key=itemgetter(0))
 
