@@ -9,6 +9,7 @@ import pytest
 from hypothesis import HealthCheck, settings
 
 from tests.layers import COSTLY, LAYERS, layer_of
+from tests.measured import measured, only_the_first_examples
 
 pytest_plugins = ["tests.postgres"]
 
@@ -41,9 +42,17 @@ def pytest_make_collect_report(collector: pytest.Collector) -> Generator[None, A
     return (yield)
 
 
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_protocol(item: pytest.Item) -> Generator[None, Any, Any]:
+    """Let coverage look where a test should be counted."""
+    with measured(item):
+        return (yield)
+
+
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """Stop a test that hangs after its layer's time, unless it names its own."""
     for item in items:
+        only_the_first_examples(getattr(item, "obj", None))
         if item.get_closest_marker("timeout") is None:
             limit_s = LAYERS[layer_of(item.path)].each_s * PATIENCE
             item.add_marker(pytest.mark.timeout(limit_s))

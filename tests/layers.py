@@ -15,6 +15,9 @@ class Layer(NamedTuple):
     all_s: int
     """What the whole layer should take, added up over its tests; said aloud if it takes more."""
 
+    measured: bool = True
+    """Whether coverage counts what its tests run; not where they pass through others' modules."""
+
 
 LAYERS = {
     "": Layer(each_s=60, all_s=40),  # the files right in tests/: the house itself
@@ -27,15 +30,15 @@ LAYERS = {
     "logbook": Layer(each_s=120, all_s=300),
     "planning": Layer(each_s=300, all_s=450),
     "workshop": Layer(each_s=120, all_s=60),
-    "web": Layer(each_s=120, all_s=120),
-    "cli": Layer(each_s=300, all_s=400),
-    "published": Layer(each_s=120, all_s=60),
-    "old_entries": Layer(each_s=30, all_s=10),
-    "stateful": Layer(each_s=300, all_s=90),
-    "faults": Layer(each_s=180, all_s=240),
-    "demo": Layer(each_s=300, all_s=200),
-    "docs": Layer(each_s=120, all_s=45),
-    "browser": Layer(each_s=120, all_s=240),
+    "web": Layer(each_s=120, all_s=120, measured=False),
+    "cli": Layer(each_s=300, all_s=400, measured=False),
+    "published": Layer(each_s=120, all_s=60, measured=False),
+    "old_entries": Layer(each_s=30, all_s=10, measured=False),
+    "stateful": Layer(each_s=300, all_s=90, measured=False),
+    "faults": Layer(each_s=180, all_s=240, measured=False),
+    "demo": Layer(each_s=300, all_s=200, measured=False),
+    "docs": Layer(each_s=120, all_s=45, measured=False),
+    "browser": Layer(each_s=120, all_s=240, measured=False),
 }
 
 COSTLY = frozenset({"planning", "workshop", "stateful"})

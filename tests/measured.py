@@ -1,0 +1,70 @@
+"""Where coverage looks: at what a module's own tests run, and at the first examples of a property.
+
+Tracing makes Python more than twice as slow, and the five-hundredth example of a property, or a
+command that plans the whole demo, tells no more of which lines are tested than what ran before. So
+coverage looks away there, which can only make its figure smaller.
+"""
+
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from functools import wraps
+from typing import Any
+
+import pytest
+from coverage import Coverage
+
+from tests.layers import LAYERS, layer_of
+
+FIRST = 10
+"""So many examples of a property are measured each time that it is tried."""
+
+
+class _Measure:
+    """What is measuring now, if anything does, and how many examples it has seen."""
+
+    coverage: Coverage | None = None
+    examples = 0
+
+    def look_away(self) -> None:
+        if self.coverage is None:
+            self.coverage = Coverage.current()
+            if self.coverage is not None:
+                self.coverage.stop()
+
+    def look_again(self) -> None:
+        self.examples = 0
+        if self.coverage is not None:
+            self.coverage.start()
+            self.coverage = None
+
+
+_measure = _Measure()
+
+
+@contextmanager
+def measured(item: pytest.Item) -> Iterator[None]:
+    """Measure a test as far as its layer asks for; set-up and tearing down belong to it."""
+    try:
+        if not LAYERS[layer_of(item.path)].measured:
+            _measure.look_away()
+        yield
+    finally:
+        _measure.look_again()
+
+
+def only_the_first_examples(test: Callable[..., Any]) -> None:
+    """Let a property, if `test` is one, be measured for its first examples."""
+    handle = getattr(test, "hypothesis", None)
+    if handle is None or hasattr(handle.inner_test, "counts_examples"):
+        return
+    example = handle.inner_test
+
+    @wraps(example)
+    def tried(*args: Any, **kwargs: Any) -> Any:
+        _measure.examples += 1
+        if _measure.examples > FIRST:
+            _measure.look_away()
+        return example(*args, **kwargs)
+
+    tried.counts_examples = True  # type: ignore[attr-defined]  # once for all parameters
+    handle.inner_test = tried
