@@ -4,18 +4,24 @@ import json
 import shutil
 import subprocess
 import sys
+from pathlib import Path
 
 import pytest
 
 from putback.errors import AlreadyExists, BadInput, Damaged, StoreError, UnreadableFile
 from putback.logbook.entries.base import DeviceId, LogbookId
+from putback.web.store import migrations
 from putback.workshop.backup import back_up, back_up_tables, open_backup, restore
+from putback.workshop.people import DeviceKind, People
 from putback.workshop.ports import BackupNote, KeptPlan, Role, Row
 from putback.workshop.verify import verify
 from putback.workshop.workshop import Workshop
 from tests.stores import ANN, BEN, PHONE, ROVER, Phone, Watch
 
 WAGON = LogbookId("wagon-1")
+MIGRATIONS = sorted(
+    path.stem for path in Path(migrations.__path__[0]).glob("[0-9][0-9][0-9][0-9]_*.py")
+)
 OTHER = {"sqlite": "postgresql", "postgresql": "sqlite"}
 
 
@@ -31,6 +37,8 @@ def full(opener, kind, phone):
     store.grant(ROVER, BEN, Role.VIEWER)
     store.reserve_tags(PHONE, 20)
     store.note_backup(BackupNote("2031-01-01T00:00:00.000Z", "an older one", 1))
+    people = People(opened.people, Watch())
+    people.sign_in(people.add("Ann", "a rusty old gate").id, "a phone", DeviceKind.BROWSER)
     opened.photos.put(b"photo 1")
     opened.photos.put(b"photo 2")
     Workshop(store, opened.photos).state(ROVER)
@@ -48,7 +56,9 @@ def contents(opened) -> list[object]:
     store = opened.entries
     state = Workshop(store, opened.photos).state(ROVER)
     books = [(each, list(store.read(each.id)), store.roles(each.id)) for each in store.logbooks()]
-    return [books, store.reserved_tags(), store.last_clock(PHONE), list(opened.photos), state]
+    people = [(each, opened.people.devices(each.id)) for each in opened.people.people()]
+    reserved, clock = store.reserved_tags(), store.last_clock(PHONE)
+    return [books, people, reserved, clock, list(opened.photos), state]
 
 
 @pytest.mark.parametrize("to", ["the same", "the other"])
@@ -105,7 +115,7 @@ def test_what_was_saved_before_plans_were_kept_is_restored(opener, kind):
     store = opener.open(kind).entries
     logbook = {"id": "rover-1", "name": "Rover", "created_at": "", "position": 0}
     store.restore({"store": "0001_first_tables"}, [Row("putback_logbook", logbook)])
-    assert store.shape() == {"store": "0002_plans"}
+    assert store.shape() == {"store": MIGRATIONS[-1]}
     store.keep_plan(ROVER, "bare", KeptPlan(0, b"a plan"))
     assert store.kept_plan(ROVER, "bare") == KeptPlan(0, b"a plan")
 
@@ -270,31 +280,61 @@ def test_tables_are_copied_before_they_are_changed(opener, kind, tmp_path):
     old = back_up_tables(opened.entries, tmp_path / "old", Watch().now())
     url = opener.url() if kind == "postgresql" else ""
     opened.close()
-    run_later_version(opened.home, url, "print(opened.entries.position('rover-1'))", says="4")
+    write_later_version(tmp_path)
+    run_later_version(
+        tmp_path, opened.home, url, "print(opened.entries.position('rover-1'))", says="4"
+    )
     [copied] = (opened.home / "backups").iterdir()
     backup = open_backup(copied)
-    assert (backup.entries, backup.shape) == (4, {"store": "0002_plans"})
+    assert (backup.entries, backup.shape) == (4, {"store": MIGRATIONS[-1]})
     assert backup.photos == ()
     # A later program restores what this one saved, and brings it up to date.
     there = tmp_path / "there"
     url = opener.url("there") if kind == "postgresql" else ""
     run_later_version(
+        tmp_path,
         there,
         url,
         "from pathlib import Path; from putback.workshop.backup import restore;"
         f"restore(Path({str(old.folder)!r}), opened.entries, opened.photos);"
         "print(opened.entries.position('rover-1'), opened.entries.shape()['store'])",
-        says="4 0003_later",
+        says="4 9999_later",
     )
 
 
-def run_later_version(home, url, program, *, says):
+LATER = """
+from django.db import migrations, models
+
+class Migration(migrations.Migration):
+    dependencies = [("store", "{newest}")]
+    operations = [
+        migrations.AddField("logbookrow", "colour", models.CharField(default="", max_length=20))
+    ]
+"""
+
+
+def write_later_version(folder):
+    """Write the migrations of a version that is not there yet: today's, and one more."""
+    package = folder / "later_version"
+    package.mkdir()
+    (package / "__init__.py").touch()
+    for name in MIGRATIONS:
+        there = f"putback.web.store.migrations.{name}"
+        same = (
+            f"from importlib import import_module\nMigration = import_module({there!r}).Migration"
+        )
+        (package / f"{name}.py").write_text(same)
+    (package / "9999_later.py").write_text(LATER.format(newest=MIGRATIONS[-1]))
+
+
+def run_later_version(folder, home, url, program, *, says):
     """Run a program with an open store, as a version with one migration more would."""
     later = (
+        f"import sys; sys.path.insert(0, {str(folder)!r});"
         "from django.conf import settings; import django;"
-        "from putback.web.settings import sqlite, store_settings;"
-        "settings.configure(**store_settings(sqlite(':memory:'),"
-        " MIGRATION_MODULES={'store': 'tests.web.store.later'}));"
+        "from putback.web.settings import sqlite, site_settings;"
+        "settings.configure(**site_settings(sqlite(':memory:'),"
+        " MIGRATION_MODULES={'store': 'later_version'}));"
         "django.setup();"
         "from putback.web.store import setup;"
         f"opened = setup({str(home)!r}, {url!r});"
