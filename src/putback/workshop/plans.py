@@ -9,6 +9,7 @@ import zlib
 from collections.abc import Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
+from datetime import date
 from functools import cache
 
 from pydantic import TypeAdapter, ValidationError
@@ -21,6 +22,7 @@ from putback.planning.alternatives import Alternative, plan_alternatives
 from putback.planning.not_now import Cost, what_it_costs, what_it_costs_in_rebuild
 from putback.planning.ordering.put_off import in_force
 from putback.planning.plan import USUAL, Plan, PlanSettings
+from putback.planning.rebuild import plan_rebuild
 from putback.planning.replan import Replanned, Steadiness, replan
 from putback.planning.strip import plan_strip
 from putback.progress import NoProgress, Progress
@@ -33,17 +35,22 @@ from putback.workshop.names import find
 from putback.workshop.ports import KeptPlan
 from putback.workshop.workshop import Workshop
 
+REBUILD = GoalId("")
+"""Stands where a goal does for the plan of the rebuild, which has none."""
+
 
 @dataclass(frozen=True, slots=True)
 class Followed:
     """A plan that somebody follows; ``pinned`` if they chose it themselves.
 
-    ``prospect`` is what a fresh plan could save on it, as far as that was found out.
+    ``prospect`` is what a fresh plan could save on it, as far as that was found out. ``day`` is
+    the day of planning; ``None`` if nobody noted it.
     """
 
     plan: Plan
     pinned: bool = False
     prospect: Prospect | None = None
+    day: date | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,7 +140,7 @@ def follow(
         )
         found = Continued(again, pinned=before.pinned and again.kept)
     if tells or found.is_first:
-        followed = Followed(found.plan.plan, found.pinned, found.plan.prospect)
+        followed = Followed(found.plan.plan, found.pinned, found.plan.prospect, wanted.today)
         keep(workshop, logbook, followed, position)
     return found
 
@@ -150,15 +157,32 @@ def followed(
 
 def keep(workshop: Workshop, logbook: LogbookId, plan: Followed, position: int) -> None:
     """Keep a plan as the one that is followed; a full disk is told to whoever logs, not here."""
-    goal = plan.plan.goal
-    if goal is not None:
-        with suppress(StoreError):
-            workshop.store.keep_plan(logbook, goal, KeptPlan(position, to_bytes(plan)))
+    goal = plan.plan.goal or REBUILD
+    with suppress(StoreError):
+        workshop.store.keep_plan(logbook, goal, KeptPlan(position, to_bytes(plan)))
 
 
 def pin(workshop: Workshop, logbook: LogbookId, plan: Plan) -> None:
     """Pin a plan: the order that a person chose is the one followed from now on."""
-    keep(workshop, logbook, Followed(plan, pinned=True), workshop.store.position(logbook))
+    followed = Followed(plan, pinned=True, day=workshop.clock.now().date())
+    keep(workshop, logbook, followed, workshop.store.position(logbook))
+
+
+def follow_rebuild(
+    workshop: Workshop, logbook: LogbookId, progress: Progress = NoProgress()
+) -> Plan:
+    """Plan how everything goes back, and keep the plan as the one that is followed.
+
+    Raises
+    ------
+    ImpossibleGoal, Stopped
+        As `plan_rebuild` does; the last plan stays kept.
+    """
+    position = workshop.store.position(logbook)
+    state, settings = in_its_garage(workshop, logbook), settings_of_today(workshop)
+    plan = plan_rebuild(state.vehicle, state, settings, progress)
+    keep(workshop, logbook, Followed(plan, day=settings.today), position)
+    return plan
 
 
 @cache
