@@ -11,6 +11,9 @@ from putback.logbook.entries.base import Body
 from putback.logbook.entries.registry import KINDS
 from putback.workshop.faults import fault_of
 
+ITS_KIND = "its_kind"
+"""What a body's own field ``kind`` is called here, as ``kind`` is the entry's."""
+
 
 def read_plain(said: Sequence[Mapping[str, Any]]) -> tuple[Body, ...]:
     """Read the entries of one act, each given by its ``kind`` and the fields of its body.
@@ -33,6 +36,8 @@ def _read(said: Mapping[str, Any], where: str) -> Body:
     if not isinstance(kind, str) or kind not in KINDS:
         near = tuple(get_close_matches(str(kind), KINDS, n=3, cutoff=0.4))
         raise NotFound("kind of entry", str(kind), near)
+    if ITS_KIND in values:
+        values["kind"] = values.pop(ITS_KIND)
     try:
         return KINDS[kind].model_validate(values)
     except ValidationError as error:

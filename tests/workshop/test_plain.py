@@ -1,0 +1,56 @@
+"""Entries said as plain values."""
+
+import json
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from putback.errors import BadInput, NotFound
+from putback.logbook.entries.registry import KINDS
+from putback.logbook.entries.working import JointUndone, NoteMade, PartOff
+from putback.vehicle.ids import JointId, PartId
+from putback.workshop.plain import read_plain
+from tests.strategies.entries import bodies_of
+
+
+def test_values_of_a_form_are_read_as_what_they_mean():
+    """A form sends text alone: figures and choices are read from it."""
+    said = [
+        {"kind": "joint undone", "joint": "j", "out": "3", "of": "4"},
+        {"kind": "part off", "part": "p"},
+    ]
+    assert read_plain(said) == (
+        JointUndone(joint=JointId("j"), out=3, of=4),
+        PartOff(part=PartId("p")),
+    )
+
+
+@given(st.sampled_from(sorted(KINDS)).flatmap(bodies_of))
+def test_every_body_can_be_said_plainly(body):
+    """Whatever kind of entry there is, its own plain values say it again."""
+    plain = json.loads(body.model_dump_json())
+    if "kind" in plain:
+        plain["its_kind"] = plain.pop("kind")
+    assert read_plain([{"kind": body.KIND, **plain}]) == (body,)
+
+
+def test_the_kind_of_an_entry_must_be_one():
+    """A kind that is not there is told with those that are called like it."""
+    with pytest.raises(NotFound, match="part off"):
+        read_plain([{"kind": "part of", "part": "p"}])
+    with pytest.raises(NotFound):
+        read_plain([{"part": "p"}])
+
+
+def test_nothing_is_no_act():
+    """An act without an entry is refused."""
+    with pytest.raises(BadInput, match="nothing was said; say at least one entry"):
+        read_plain([])
+
+
+def test_the_first_fault_is_told_with_its_entry():
+    """Which entry, which field, what is wrong, and that nothing was saved."""
+    said = [NoteMade(text="fine").model_dump() | {"kind": "note"}, {"kind": "note", "txt": "x"}]
+    with pytest.raises(BadInput, match=r"^entry 2, note: .*; nothing was saved$"):
+        read_plain(said)
