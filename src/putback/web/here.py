@@ -5,6 +5,7 @@ from functools import cached_property
 
 from putback.errors import StoreError
 from putback.web.store import Opened
+from putback.workshop.desk import Desk
 from putback.workshop.people import People
 from putback.workshop.ports import Clock, SystemClock
 from putback.workshop.workshop import Workshop
@@ -21,6 +22,11 @@ class Here:
     def workshop(self) -> Workshop:
         """The workshop; it keeps the folds of the logbooks warm between requests."""
         return Workshop(self.opened.entries, self.opened.photos, self.clock)
+
+    @property
+    def desk(self) -> Desk:
+        """The planner's desk: what takes planning is asked there, never in a request."""
+        return self.opened.desk
 
     @cached_property
     def people(self) -> People:

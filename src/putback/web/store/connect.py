@@ -23,6 +23,7 @@ from putback.web.store.trouble import database_trouble
 from putback.workshop.files import disk_trouble, make_folder, sync_folder
 
 if TYPE_CHECKING:
+    from putback.web.store.desk_store import DjangoDesk
     from putback.web.store.durable import DjangoStore
     from putback.web.store.people_store import DjangoPeopleStore
 
@@ -40,6 +41,7 @@ class Opened:
     entries: "DjangoStore"
     photos: FilePhotoStore
     people: "DjangoPeopleStore"
+    desk: "DjangoDesk"
 
     @property
     def backups(self) -> Path:
@@ -79,6 +81,7 @@ def setup(home: Path | str | None = None, url: str | None = None, **site: Any) -
     alias = _introduce(database, site)
 
     # Tables exist once Django is configured.
+    from putback.web.store.desk_store import DjangoDesk
     from putback.web.store.durable import DjangoStore
     from putback.web.store.people_store import DjangoPeopleStore
 
@@ -87,6 +90,7 @@ def setup(home: Path | str | None = None, url: str | None = None, **site: Any) -
         DjangoStore(alias, name),
         FilePhotoStore(folder / "photos"),
         DjangoPeopleStore(alias, name),
+        DjangoDesk(alias, name),
     )
     with _alone(folder, alias, name):
         opened.entries.bring_up_to_date(opened.backups)

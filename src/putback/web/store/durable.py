@@ -19,7 +19,7 @@ from putback.web.store.entry_store import DjangoEntryStore
 from putback.workshop.backup import back_up_tables
 from putback.workshop.ports import Row
 
-_CACHES = frozenset({"putback_snapshot", "putback_plan"})
+_CACHES = frozenset({"putback_snapshot", "putback_plan", "putback_question"})
 """Tables that can be made anew and are in no copy."""
 _BATCH = 500
 

@@ -116,6 +116,36 @@ class PlanRow(models.Model):
         return f"{self.logbook_id} to {self.goal}"
 
 
+class QuestionRow(models.Model):
+    """A question on the planner's desk: a cache, never backed up."""
+
+    id = models.CharField(primary_key=True, max_length=32)
+    logbook = models.ForeignKey(LogbookRow, on_delete=models.CASCADE, db_index=False)
+    kind = models.CharField(max_length=40)
+    args = models.TextField()
+    basis = models.TextField()
+    asked_at = models.CharField(max_length=40)
+    stage = models.CharField(max_length=20)
+    words = models.TextField()
+    fraction = models.FloatField(null=True)
+    answer = models.BinaryField(null=True)
+    fault = models.TextField()
+    place = models.TextField()
+    remedy = models.TextField()
+    planner = models.CharField(max_length=200)
+    touched_at = models.CharField(max_length=40)
+
+    class Meta:
+        db_table = "putback_question"
+        indexes = [
+            models.Index(fields=["stage", "asked_at"], name="questions_that_wait"),
+            models.Index(fields=["logbook", "kind", "asked_at"], name="questions_of_a_kind"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.kind} of {self.logbook_id}"
+
+
 class BackupRow(models.Model):
     """A backup that was made elsewhere."""
 

@@ -6,7 +6,15 @@ from datetime import datetime, timedelta
 from threading import RLock
 
 from putback.logbook.entries.base import LogbookId
-from putback.workshop.desk.port import STALE_S, Question, Slip, SlipId, Stage, Trouble
+from putback.workshop.desk.port import (
+    MAY_BE_PUT_AGAIN,
+    STALE_S,
+    Question,
+    Slip,
+    SlipId,
+    Stage,
+    Trouble,
+)
 from putback.workshop.ports import Clock, EntryStore, SystemClock, in_utc
 
 
@@ -35,7 +43,7 @@ class MemoryDesk:
         self._store.position(question.logbook)
         with self._lock:
             there = self._lying.get(question.id)
-            if there is not None and not _is_put_again(there.slip.stage, again):
+            if there is not None and there.slip.stage not in MAY_BE_PUT_AGAIN[again]:
                 return there.slip
             now = self._clock.now()
             self._number += 1
@@ -149,7 +157,3 @@ class MemoryDesk:
 
     def _close(self, there: _Lying, slip: Slip) -> None:
         self._lying[slip.id] = replace(there, slip=slip, planner="", touched=self._clock.now())
-
-
-def _is_put_again(stage: Stage, again: bool) -> bool:
-    return stage is Stage.CANCELLED or (again and stage in (Stage.ANSWERED, Stage.FAILED))

@@ -29,6 +29,13 @@ class Stage(StrEnum):
     CANCELLED = "cancelled"
 
 
+MAY_BE_PUT_AGAIN = {
+    False: frozenset({Stage.CANCELLED}),
+    True: frozenset({Stage.CANCELLED, Stage.ANSWERED, Stage.FAILED}),
+}
+"""From which stages a question goes back to the beginning, by whether it is asked *again*."""
+
+
 @dataclass(frozen=True, slots=True)
 class Question:
     """What is asked of one logbook.
