@@ -17,6 +17,7 @@ from putback.cli.main import app
 from putback.logbook.entries import (
     bookkeeping,
     describing,
+    holding,
     judging,
     keeping,
     rebuilding,
@@ -73,6 +74,7 @@ GROUPS = {
     "Keeping": keeping,
     "Judging": judging,
     "Rebuilding": rebuilding,
+    "Standing holds": holding,
     "Bookkeeping": bookkeeping,
 }
 

@@ -70,6 +70,7 @@ SUBJECTS = tuple(
         *(f"part:{part}" for part in PARTS[:2]),
         *(f"joint:{joint}" for joint in JOINTS[:2]),
         *("tag:3CAH", "tag:K7F4", "opening:inlet", "fluid:oil", "fit:dolly", "job:survey"),
+        "hold:brakes",
         *("place:barn", "person:ann", "zone:bay", "standing", "stock", "same as", "the engine"),
         *("weighing", f"assembly:{next(iter(VEHICLE.assemblies))}"),
     )
@@ -129,6 +130,10 @@ _by_name: Mapping[tuple[str, str], st.SearchStrategy[Any]] = {
         st.sampled_from(["front axle", "rear axle", "stand 1"]), st.floats(0, 2e3), min_size=1
     ),
     ("put off", "until"): st.sampled_from(["", "2031-05-03"]),
+    ("hold set", "hold"): st.sampled_from(["brakes", "ropes"]),
+    ("hold set", "words"): st.sampled_from(["no brakes: do not roll", "nobody under it"]),
+    ("hold lifted", "hold"): st.sampled_from(["brakes", "ropes"]),
+    ("hold lifted", "why"): st.just("they are on"),
 }
 """Fields with a rule that their type does not tell, by kind and name."""
 

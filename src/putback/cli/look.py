@@ -311,6 +311,8 @@ def resume(
 
     def say(out: "Console") -> None:
         out.print(now.vehicle.about.name, style="bold", markup=False)
+        for hold in now.in_force:
+            out.print(f"Hold: {hold.words}", style="bold red", markup=False)
         out.print(sentence(far_text(found.far)), markup=False)
         if found.far.half_done:
             out.print("Left half done:", style="bold")
@@ -337,7 +339,8 @@ def resume(
         for reason in found.stuck:
             out.print(f"Cannot be planned: {reason}", markup=False)
 
-    emit("resume", {"resume": found}, say, as_json=as_json)
+    document = {"resume": found, "holds": [each.words for each in now.in_force]}
+    emit("resume", document, say, as_json=as_json)
 
 
 def what_now(now: "State", far: "HowFar") -> str:

@@ -22,6 +22,7 @@ from putback.logbook.cells.small import (
     fold_container,
     fold_fit,
     fold_fluid,
+    fold_hold,
     fold_job,
     fold_money,
     fold_opening,
@@ -314,6 +315,7 @@ _CELLS: Mapping[str, Callable[[Any, Any], Any]] = {
     "fluid": fold_fluid,
     "fit": fold_fit,
     "job": fold_job,
+    "hold": fold_hold,
     "place": fold_place,
     "person": fold_person,
 }
@@ -327,6 +329,7 @@ _FIELD_OF = {
     "fluid": "fluids",
     "fit": "fits",
     "job": "jobs",
+    "hold": "holds",
     "place": "places",
     "person": "people",
 }

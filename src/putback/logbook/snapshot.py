@@ -27,6 +27,7 @@ from putback.logbook.state import (
     ContainerState,
     FitState,
     FluidState,
+    HoldState,
     JobState,
     JointState,
     OpeningState,
@@ -47,7 +48,7 @@ from putback.vehicle.run import Run
 from putback.vehicle.standing import Standing, TemporarySupport, Zone
 from putback.vehicle.vehicle import About
 
-FORMAT = 8
+FORMAT = 9
 """Raised whenever anything that is folded or written here changes."""
 
 _MAGIC = b"putback snapshot %d\n" % FORMAT
@@ -94,6 +95,7 @@ class Cells:
     fluid: dict[str, FluidState] = field(default_factory=dict)
     fit: dict[str, FitState] = field(default_factory=dict)
     job: dict[str, JobState] = field(default_factory=dict)
+    hold: dict[str, HoldState] = field(default_factory=dict)
     place: dict[PlaceId, Place] = field(default_factory=dict)
     person: dict[PersonId, str] = field(default_factory=dict)
 

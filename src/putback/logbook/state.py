@@ -224,6 +224,19 @@ class FitState:
 
 
 @dataclass(frozen=True, slots=True)
+class HoldState:
+    """A standing hold; ``lifted`` is ``None`` while it is in force."""
+
+    hold: str
+    common: Common = NOTHING
+    words: str = ""
+    set_by: Said | None = None
+    lifted: Said | None = None
+    why: str = ""
+    """Why it was lifted."""
+
+
+@dataclass(frozen=True, slots=True)
 class JobState:
     """A declared job."""
 
@@ -287,6 +300,7 @@ class State:
     fluids: Mapping[FluidId, FluidState] = field(default_factory=dict)
     fits: Mapping[str, FitState] = field(default_factory=dict)
     jobs: Mapping[JobId, JobState] = field(default_factory=dict)
+    holds: Mapping[str, HoldState] = field(default_factory=dict)
     others: Mapping[Subject, Common] = field(default_factory=dict)
     """What was said of any other subject: the engine number, the garage, the work as a whole."""
     standing: StandingState = StandingState()
@@ -315,6 +329,16 @@ class State:
             for identity in cells
             if identity not in described
         )
+
+    @cached_property
+    def in_force(self) -> tuple[HoldState, ...]:
+        """Standing holds that nobody lifted, the oldest first."""
+        found = [
+            (each.set_by.key, each)
+            for each in self.holds.values()
+            if each.set_by is not None and each.lifted is None
+        ]
+        return tuple(each for _, each in sorted(found, key=lambda keyed: keyed[0]))
 
     # -- what the planner reads -------------------------------------------------------------
 
@@ -430,6 +454,7 @@ class State:
             "fluid": self.fluids,
             "fit": self.fits,
             "job": self.jobs,
+            "hold": self.holds,
         }
         if kind in tables:
             record = tables[kind].get(identity)
@@ -448,6 +473,9 @@ class State:
         if kind == "fit":
             fit = self.fits.get(identity)
             return fit.what if fit and fit.what else identity
+        if kind == "hold":
+            hold = self.holds.get(identity)
+            return hold.words if hold and hold.words else identity
         if kind == "person":
             return self.people.get(PersonId(identity), identity)
         if kind == "fluid":

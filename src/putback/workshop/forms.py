@@ -57,6 +57,10 @@ FORMS: Mapping[str, Form] = {
         ("standing",),
         'standing "front on ramps, wheels carrying" rock_tested=yes looked=Ann',
     ),
+    "hold": Form("hold set", ("words",), 'hold "no brakes: do not roll"'),
+    "lift-hold": Form(
+        "hold lifted", ("hold", "why"), 'lift-hold "no brakes" "new hoses are on, pedal is hard"'
+    ),
     "weighed": Form(
         "weighed", (), "weighed front-axle=512 rear-axle=498 standing=WHEELS uncertainty=2"
     ),

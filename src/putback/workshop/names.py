@@ -44,6 +44,8 @@ def names_of(state: State, kind: str) -> Names:
             return {each.id: (each.name,) for each in vehicle.fluids.values()}
         case "fit":
             return {fit: (each.what,) for fit, each in state.fits.items()}
+        case "hold":
+            return {hold: (each.words,) for hold, each in state.holds.items()}
         case "job":
             return {each.id: (each.name,) for each in vehicle.jobs.values()}
         case "standing":
@@ -98,7 +100,7 @@ def _heads(names: Names) -> Names:
     return {one: tuple(re.split("[,:]", each)[0] for each in own) for one, own in names.items()}
 
 
-_SAID = {"fit": "temporary fit"}
+_SAID = {"fit": "temporary fit", "hold": "standing hold"}
 """Kinds that go by another word in a sentence."""
 
 

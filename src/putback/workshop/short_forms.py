@@ -206,6 +206,8 @@ class _Line:
             values[name] = find_subject(state, text, _KINDS_OF.get((kind, name), ALL_KINDS))
         elif name == "fit" and kind == "temporary fit off":
             values[name] = find(state, "fit", text)
+        elif name == "hold" and kind == "hold lifted":
+            values[name] = find(state, "hold", text)
         elif name == "zone":
             values[name] = _zone(state, text)
         elif name in _ALSO_LOOKED_UP:
@@ -283,6 +285,8 @@ class _Line:
         match self.kind:
             case "temporary fit on":
                 values.setdefault("fit", _slug(str(values.get("what", ""))))
+            case "hold set":
+                values.setdefault("hold", _slug(str(values.get("words", ""))))
             case "place described":
                 values.setdefault("place", _slug(str(values.get("name", ""))))
             case "counted":

@@ -1,4 +1,4 @@
-"""The folds of openings, containers, fluids, temporary fits, jobs, the standing and the garage."""
+"""The folds of openings, containers, fluids, temporary fits, jobs, holds and the garage."""
 
 from collections.abc import Iterable, Sequence
 from decimal import Decimal
@@ -15,6 +15,7 @@ from putback.logbook.entries.base import (
 )
 from putback.logbook.entries.bookkeeping import MoneySpent, PersonNamed
 from putback.logbook.entries.describing import OneAndSame, PlaceDescribed
+from putback.logbook.entries.holding import HoldLifted, HoldSet
 from putback.logbook.entries.keeping import ContainerMade, Counted
 from putback.logbook.entries.rebuilding import Bled, Filled
 from putback.logbook.entries.working import (
@@ -32,6 +33,7 @@ from putback.logbook.state import (
     ContainerState,
     FitState,
     FluidState,
+    HoldState,
     JobState,
     OpeningState,
     Place,
@@ -149,6 +151,23 @@ def fold_job(job: JobId, entries: Iterable[Placed]) -> JobState:
         else:
             common.apply(placed)
     return JobState(job, common.freeze(), done)
+
+
+def fold_hold(hold: str, entries: Iterable[Placed]) -> HoldState:
+    """Fold whether a standing hold is in force; set again, it is so with its last words."""
+    common = CommonBuilder(Subject(f"hold:{hold}"))
+    words, why = "", ""
+    set_by: Said | None = None
+    lifted: Said | None = None
+    for placed in entries:
+        match placed[1].body:
+            case HoldSet() as body:
+                words, set_by, lifted, why = body.words, said(placed), None, ""
+            case HoldLifted() as body:
+                lifted, why = said(placed), body.why
+            case _:
+                common.apply(placed)
+    return HoldState(hold, common.freeze(), words, set_by, lifted, why)
 
 
 def fold_standing(entries: Iterable[Placed]) -> StandingState:

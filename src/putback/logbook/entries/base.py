@@ -186,11 +186,14 @@ class Entry:
         )
 
 
+_CANONICAL = json.JSONEncoder(
+    sort_keys=True, separators=(",", ":"), ensure_ascii=False, allow_nan=False
+)
+
+
 def canonical(document: Any) -> bytes:
     """Write a JSON document in its one canonical form: keys sorted, no white space, UTF-8."""
-    return json.dumps(
-        document, sort_keys=True, separators=(",", ":"), ensure_ascii=False, allow_nan=False
-    ).encode()
+    return _CANONICAL.encode(document).encode()
 
 
 def digest_of(document: Any) -> str:

@@ -14,6 +14,7 @@ from pydantic import BaseModel, ConfigDict, Field, StringConstraints, Validation
 from putback.logbook.entries import (
     bookkeeping,
     describing,
+    holding,
     judging,
     keeping,
     rebuilding,
@@ -55,7 +56,7 @@ def _kinds_in(module: ModuleType) -> list[type[Body]]:
 
 KINDS: Mapping[str, type[Body]] = {
     body.KIND: body
-    for module in (describing, working, keeping, judging, rebuilding, bookkeeping)
+    for module in (describing, working, keeping, judging, rebuilding, holding, bookkeeping)
     for body in _kinds_in(module)
 }
 """The newest version of each kind, by its name."""

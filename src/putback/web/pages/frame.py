@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from django.urls import reverse
 
 from putback.logbook.entries.base import LogbookId
+from putback.logbook.state import HoldState
 from putback.web.here import here
 from putback.web.pages.access import Visit
 from putback.workshop.how_far import HowFar, how_far
@@ -31,6 +32,8 @@ class Frame:
     name: str
     notice: str
     """What must be said of the vehicle at once: that it is made up, for one."""
+    holds: tuple[HoldState, ...]
+    """Standing holds in force: what must not be done until somebody lifts them."""
     far: HowFar
     ways: tuple[Way, ...]
     visit: Visit
@@ -47,6 +50,7 @@ def frame_of(visit: Visit, path: str) -> Frame:
         logbook=visit.logbook,
         name=state.vehicle.about.name,
         notice=state.vehicle.about.notice,
+        holds=state.in_force,
         far=how_far(state),
         ways=tuple(Way(word, way, way == best) for word, way in ways),
         visit=visit,
