@@ -223,6 +223,22 @@ def _where(steps: tuple[int | str, ...]) -> str:
 
 def unfit(value: object, at: tuple[int | str, ...] = ()) -> Iterator[FieldFault]:
     """Find what no field can hold, before its type is looked at: it may come from anywhere."""
+    if not _is_plainly_fit(value, len(at)):
+        yield from _unfit(value, at)
+
+
+def _is_plainly_fit(value: object, depth: int) -> bool:
+    """Whether a value is of the usual types and holds nothing odd, which is quick to see."""
+    if isinstance(value, str):
+        return _UNWRITABLE.search(value) is None
+    if isinstance(value, dict):
+        return depth < DEEPEST and all(_is_plainly_fit(each, depth + 1) for each in value.values())
+    if isinstance(value, (list, tuple)):
+        return depth < DEEPEST and all(_is_plainly_fit(each, depth + 1) for each in value)
+    return value is None or (isinstance(value, (int, float)) and abs(value) <= LARGEST_NUMBER)
+
+
+def _unfit(value: object, at: tuple[int | str, ...]) -> Iterator[FieldFault]:
     match value:
         case str() if _UNWRITABLE.search(value):
             yield FieldFault(_where(at), "should be text without control characters", value)
@@ -232,10 +248,10 @@ def unfit(value: object, at: tuple[int | str, ...] = ()) -> Iterator[FieldFault]
             yield FieldFault(_where(at[:2]), f"is nested more than {DEEPEST} levels deep")
         case Mapping():
             for key, each in value.items():
-                yield from unfit(each, (*at, str(key)))
+                yield from _unfit(each, (*at, str(key)))
         case list() | tuple():
             for place, each in enumerate(value):
-                yield from unfit(each, (*at, place))
+                yield from _unfit(each, (*at, place))
 
 
 def identity_faults(key: str, identity: str) -> Iterator[FieldFault]:
