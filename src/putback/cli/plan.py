@@ -10,8 +10,8 @@ from putback.cli.complete import complete_step
 from putback.cli.context import AsJson, session
 from putback.cli.output import TerminalProgress, count, emit, minutes_text, sentence
 from putback.cli.output import say as say_line
-from putback.planning.plan import Because, Stage
-from putback.vehicle.ids import AssemblyId, Ref, part_ref
+from putback.planning.plan import STEPS_FOR, Stage
+from putback.vehicle.ids import Ref
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -33,8 +33,6 @@ def register(app: typer.Typer) -> None:
 AllSteps = Annotated[bool, typer.Option("--all", help="Every step, not the first few.")]
 Reasons = Annotated[bool, typer.Option("--why", help="What each step waits for.")]
 FIRST_STEPS = 12
-STEPS_FOR = ("part", "joint", "job", "assembly")
-"""What a plan has steps for."""
 
 
 def reach(
@@ -48,6 +46,7 @@ def reach(
     from putback.planning.reach import reach as plan_reach
     from putback.workshop.effort import effort
     from putback.workshop.names import find_subject
+    from putback.workshop.why import asked_for
 
     now = session(context).state
     subject = find_subject(now, what, STEPS_FOR)
@@ -73,38 +72,6 @@ def reach(
         say_maker_wins(out, found.steps)
 
     emit("reach", {"reach": found}, say, as_json=as_json)
-
-
-def step_for(now: "State", plan: "Plan", subject: "Ref") -> "Step | None":
-    """Find the step that deals with a thing: its own, or that of an assembly it comes with."""
-    own = next((step for step in plan.steps if step.what == subject), None)
-    if own is not None:
-        return own
-    kind, _, identity = subject.partition(":")
-    for step in plan.steps:
-        whole = now.vehicle.assemblies.get(AssemblyId(step.what.removeprefix("assembly:")))
-        if whole and kind == "part" and identity in whole.parts:
-            return step
-    return None
-
-
-def pieces_of(now: "State", plan: "Plan", subject: "Ref") -> "tuple[Ref, ...]":
-    """Give the parts of an assembly that a plan takes one by one."""
-    whole = now.vehicle.assemblies.get(AssemblyId(subject.removeprefix("assembly:")))
-    planned = {step.what for step in plan.steps}
-    return tuple(each for each in map(part_ref, whole.parts if whole else ()) if each in planned)
-
-
-def asked_for(now: "State", steps: "Sequence[Step]", at: int) -> list[str]:
-    """Say what asks for a step: what the later ones wait for, and the goal itself."""
-    later = [
-        f"for {now.name_of(step.what)}: {reason.words}"
-        for step in steps[at + 1 :]
-        for reason in step.reasons
-        if reason.first == steps[at].what
-    ]
-    own = [reason.words for reason in steps[at].reasons if reason.because is Because.GOAL]
-    return later + own
 
 
 @contextmanager

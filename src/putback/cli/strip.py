@@ -9,7 +9,6 @@ from putback.cli.context import AsJson, session
 from putback.cli.output import count, emit, minutes_text, say, sentence
 from putback.cli.plan import (
     FIRST_STEPS,
-    STEPS_FOR,
     AllSteps,
     Reasons,
     say_plan,
@@ -17,6 +16,7 @@ from putback.cli.plan import (
     working,
 )
 from putback.errors import BadInput
+from putback.planning.plan import STEPS_FOR
 from putback.vehicle.ids import Ref
 
 if TYPE_CHECKING:

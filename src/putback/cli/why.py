@@ -8,7 +8,8 @@ from putback.cli.complete import complete_step
 from putback.cli.context import AsJson, session
 from putback.cli.output import count, emit, minutes_text, sentence
 from putback.cli.output import say as say_line
-from putback.cli.plan import STEPS_FOR, pieces_of, step_for, working
+from putback.cli.plan import working
+from putback.planning.plan import STEPS_FOR
 from putback.vehicle.ids import Ref
 
 if TYPE_CHECKING:
@@ -71,56 +72,48 @@ def why(
 
 
 def _why_there(now: "State", work: "AtHand", subject: Ref, as_json: bool) -> None:
-    from putback.planning.why import what_for, why_not_before, why_not_next
+    from putback.workshop.why import why_there
 
-    plan = work.plan
-    step = step_for(now, plan, subject)
-    meant = step.what if step else subject
-    before, after = why_not_before(plan, meant), what_for(plan, meant)
-    name = now.name_of(subject)
-    pieces = () if step else pieces_of(now, plan, subject)
-    free = (
-        why_not_next(now.vehicle, now, work.goal, meant, settings=work.settings)
-        if step is not None and before
-        else ()
-    )
+    found = why_there(now, work, subject)
+    meant = found.comes_with or subject
 
     def say(out: "Console") -> None:
-        if pieces:
-            out.print(f"{name} comes off piece by piece: ask about one of:", markup=False)
-            for piece in pieces:
+        if found.in_pieces:
+            out.print(f"{found.name} comes off piece by piece: ask about one of:", markup=False)
+            for piece in found.in_pieces:
                 out.print(f"  {now.name_of(piece)}", markup=False)
             return
-        if step is None:
+        if found.step is None:
             out.print(
-                f"{name} is not in the plan: nothing that is asked for needs it.", markup=False
+                f"{found.name} is not in the plan: nothing that is asked for needs it.",
+                markup=False,
             )
             return
-        if meant != subject:
-            out.print(f"{name} comes with {now.name_of(meant)}.", markup=False)
+        if found.comes_with:
+            out.print(f"{found.name} comes with {now.name_of(meant)}.", markup=False)
         out.print(f"{now.name_of(meant)} comes no earlier because:", style="bold", markup=False)
-        for link in before:
+        for link in found.not_before:
             say_line(out, link.reason.words, lead="  ")
-        if not before:
+        if not found.not_before:
             out.print("  nothing: it could be the next job", markup=False)
-        if free:
+        if found.next_if:
             out.print("It could be next only if:", style="bold")
-            _say_facts(out, free)
+            _say_facts(out, found.next_if)
         out.print("It is done for:", style="bold")
-        for link in after:
+        for link in found.what_for:
             say_line(out, f"{now.name_of(link.step.what)}: {link.reason.words}", lead="  ")
-        if not after:
+        if not found.what_for:
             out.print("  itself: the goal asks for it", markup=False)
 
     document = {
         "subject": subject,
-        "name": name,
-        "in_plan": step is not None,
-        "comes_with": meant if meant != subject else None,
-        "in_pieces": pieces,
-        "not_before": before,
-        "next_if": free,
-        "what_for": after,
+        "name": found.name,
+        "in_plan": found.step is not None,
+        "comes_with": found.comes_with,
+        "in_pieces": found.in_pieces,
+        "not_before": found.not_before,
+        "next_if": found.next_if,
+        "what_for": found.what_for,
     }
     emit("why", document, say, as_json=as_json)
 

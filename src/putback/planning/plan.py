@@ -11,6 +11,8 @@ from enum import StrEnum
 from putback.vehicle.ids import GoalId, Ref, StandingId, ZoneId
 from putback.vehicle.statics import LEAST_MARGIN_M
 
+STEPS_FOR = ("part", "joint", "job", "assembly")
+"""What a person asks a plan about: the kinds of things that have steps."""
 _NOTHING = 1e-6
 """Below this a time is rounding [minutes]."""
 
