@@ -54,3 +54,28 @@ def test_the_first_fault_is_told_with_its_entry():
     said = [NoteMade(text="fine").model_dump() | {"kind": "note"}, {"kind": "note", "txt": "x"}]
     with pytest.raises(BadInput, match=r"^entry 2, note: .*; nothing was saved$"):
         read_plain(said)
+
+
+def test_quantities_and_tags_are_read_as_people_type_them():
+    """A torque in any unit is N·m, a tag in small letters is itself, at any depth."""
+    (made,) = read_plain(
+        [{"kind": "joint made", "joint": "j", "tightness": "final", "torque_nm": "18 lb ft"}]
+    )
+    assert made.torque_nm == pytest.approx(24.405, abs=1e-3)  # 18 x 1.355818 (NIST SP 811)
+    (undone,) = read_plain(
+        [
+            {
+                "kind": "joint undone",
+                "joint": "j",
+                "tag": "3cah",
+                "went": [{"to": "tag", "fixings": "1", "tag": "3 cah"}],
+            }
+        ]
+    )
+    assert (undone.tag, undone.went[0].tag) == ("3CAH", "3CAH")
+
+
+def test_a_misread_tag_is_refused():
+    """A tag that was never issued is a slip: it is said, and nothing is written."""
+    with pytest.raises(BadInput, match=r"^entry 1, put in: tag '3CAK' .*; nothing was saved$"):
+        read_plain([{"kind": "put in", "what": "part:p", "tag": "3CAK"}])

@@ -1,18 +1,24 @@
 """Entries said as plain values: by a form, or by a program over the network."""
 
+import re
 from collections.abc import Mapping, Sequence
 from difflib import get_close_matches
 from typing import Any
 
 from pydantic import ValidationError
 
-from putback.errors import BadInput, NotFound
+from putback.errors import BadInput, InputError, NotFound, UnitError
 from putback.logbook.entries.base import Body
 from putback.logbook.entries.registry import KINDS
+from putback.logbook.tags import Tag
 from putback.workshop.faults import fault_of
+from putback.workshop.short_forms import QUANTITIES
 
 ITS_KIND = "its_kind"
 """What a body's own field ``kind`` is called here, as ``kind`` is the entry's."""
+
+_NUMBER = re.compile(r"[-+]?[0-9]*\.?[0-9]+(e[-+]?[0-9]+)?", re.IGNORECASE)
+"""What an entry takes as it is, in the unit that the field's name says."""
 
 
 def read_plain(said: Sequence[Mapping[str, Any]]) -> tuple[Body, ...]:
@@ -39,6 +45,31 @@ def _read(said: Mapping[str, Any], where: str) -> Body:
     if ITS_KIND in values:
         values["kind"] = values.pop(ITS_KIND)
     try:
+        values = {name: _as_meant(name, value) for name, value in values.items()}
         return KINDS[kind].model_validate(values)
+    except InputError as error:
+        mend = "; ".join(filter(None, (error.remedy(), "nothing was saved")))
+        raise BadInput(error.fault(), f"{where}, {kind}", mend) from error
     except ValidationError as error:
         raise BadInput(fault_of(error), f"{where}, {kind}", "nothing was saved") from error
+
+
+_TAGS = frozenset({"tag", "source_tag", "to_tag"})
+
+
+def _as_meant(name: str, value: Any) -> Any:
+    """Read what people type where an entry wants more exactness: a tag, a quantity in any unit."""
+    if isinstance(value, Mapping):
+        return {each: _as_meant(each, below) for each, below in value.items()}
+    if isinstance(value, list):
+        return [_as_meant("", each) for each in value]
+    if not isinstance(value, str):
+        return value
+    if name in _TAGS:
+        return Tag(value)
+    if name in QUANTITIES and not _NUMBER.fullmatch(value.strip()):
+        try:
+            return QUANTITIES[name](value)
+        except UnitError as error:
+            raise BadInput(f"{name}: {error.fault()}", mend=error.remedy()) from error
+    return value

@@ -44,13 +44,14 @@ _WENT = {
     "pattern": Whither.PATTERN,
     "lost": Whither.LOST,
 }
-_QUANTITIES: Mapping[str, Callable[[str], float]] = {
+QUANTITIES: Mapping[str, Callable[[str], float]] = {
     "torque_nm": parse.torque_nm,
     "misfit_m": parse.length_m,
     "volume_m3": parse.volume_m3,
     "minutes": parse.duration_minutes,
     "uncertainty_kg": lambda text: parse.mass_kg(text, bare="kg"),
 }
+"""Fields that are typed as quantities, by their names."""
 _FIGURES = frozenset({"value", "low", "high"})
 _UNITS = ("_nm", "_m", "_m3", "_kg")
 """Endings that a person leaves away: ``torque=`` for ``torque_nm``."""
@@ -190,8 +191,8 @@ class _Line:
             self._add_end(name, text)
         elif name in {"pieces", "new"}:
             values.setdefault(name, []).append(_pieces(text))
-        elif name in _QUANTITIES:
-            values[name] = _QUANTITIES[name](text)
+        elif name in QUANTITIES:
+            values[name] = QUANTITIES[name](text)
         elif name in _FIGURES:
             values[name] = _figure(name, text)
         elif name == "currency":

@@ -44,7 +44,8 @@ def test_a_wrong_entry_is_refused_in_words_and_nothing_is_saved(site):
     answer = post(site.browser(), f"/api/vehicles/{site.vehicle}/acts", said)
     assert answer.status_code == 400
     assert answer.json()["message"] == (
-        "entry 2, time: minutes: 'soon' is no number; nothing was saved"
+        "entry 2, time: minutes: cannot read 'soon' as a time of work; "
+        "write it like '1 h 30 min', '1:30' or '90 min'; nothing was saved"
     )
     assert site.here.workshop.store.position(site.vehicle) == before
 
