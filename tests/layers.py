@@ -26,6 +26,7 @@ LAYERS = {
     "units": Layer(each_s=30, all_s=20),
     "bench": Layer(each_s=30, all_s=30),
     "solvers": Layer(each_s=60, all_s=30),
+    "pictures": Layer(each_s=60, all_s=40),
     "vehicle": Layer(each_s=60, all_s=150),
     "logbook": Layer(each_s=120, all_s=300),
     "planning": Layer(each_s=300, all_s=450),

@@ -42,6 +42,7 @@ PLANTS = {
         "solver-door", {"planning/planted.py": "from ortools.sat.python import cp_model"}
     ),
     "pint outside units": Plant("pint-door", {"bench/planted.py": "import pint"}),
+    "Pillow outside pictures": Plant("picture-door", {"workshop/planted.py": "import PIL.Image"}),
     "cli uses a page of the web": Plant(
         "cli-not-web",
         {"web/planted.py": "", "cli/planted.py": "import putback.web.planted"},
