@@ -43,6 +43,7 @@ from putback.workshop.ports import (
     SystemClock,
     no_logbook,
 )
+from putback.workshop.remembered import Remembered
 
 NOBODY = PersonId("")
 DESCRIBING = (Described, SameAs)
@@ -73,6 +74,7 @@ class Workshop:
         self.store = store
         self.photos = photos
         self.clock = clock or SystemClock()
+        self.remembered = Remembered()
         self._folds = Folds(store, self._see)
         self._identities = Identities()
         self._hybrid = HybridClock()
