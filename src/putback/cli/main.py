@@ -23,6 +23,7 @@ from putback.cli import (
     look,
     packup,
     plan,
+    planner,
     rebuild,
     serve,
     strip,
@@ -42,7 +43,7 @@ WRITING = frozenset(
     {
         *("new", "describe", "add", "import-parts", "describe-from", "write-vehicle", "log"),
         *("not-now", "strike", "undo", "photo", "export", "import", "merge", "backup"),
-        *("restore", "demo", "check", "verify", "doctor", "serve"),
+        *("restore", "demo", "check", "verify", "doctor", "serve", "planner"),
     }
 )
 """Commands that write, or that ask about the store itself: nothing can be supposed with them."""
@@ -140,6 +141,7 @@ for module in (
     keep,
     demo,
     serve,
+    planner,
 ):
     module.register(app)
 

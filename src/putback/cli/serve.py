@@ -2,6 +2,7 @@
 
 import json
 import os
+import signal
 import subprocess
 import sys
 from typing import Annotated
@@ -9,6 +10,7 @@ from typing import Annotated
 import typer
 
 from putback.cli.context import session
+from putback.cli.planner import beside as planner_beside
 from putback.errors import BadInput, StoreError
 
 SITE = "PUTBACK_SITE"
@@ -41,9 +43,11 @@ def serve(
     site = {"hosts": ["*"] if lan else [], "https": False}
     environment = {**os.environ, "PUTBACK_HOME": str(home), SITE: json.dumps(site)}
     # A process of its own: Django can be configured only once in one, and here it was.
+    signal.signal(signal.SIGTERM, signal.default_int_handler)  # ends as Ctrl-C does, in order
     server = subprocess.Popen(_server(port, workers, lan=lan), env=environment)
     try:
-        code = server.wait()
+        with planner_beside(home):
+            code = server.wait()
     except KeyboardInterrupt:
         code = 0
     finally:

@@ -46,6 +46,18 @@ def test_a_question_lies_there_once(desk):
     assert len({slip.id, desk.ask(ELSE).id, desk.ask(later).id}) == 3
 
 
+def test_a_question_on_an_older_basis_waits_no_more(desk):
+    """Only the newest of its like is answered; what is in work already is let be."""
+    olds = [Question(ROVER, HOW.kind, HOW.args, f"{at} 2031-05-02") for at in range(3)]
+    desk.ask(olds[0])
+    desk.claim("one")
+    desk.ask(ELSE)
+    desk.ask(olds[1])
+    desk.ask(olds[2])
+    stages = [desk.look(each.id).stage for each in (*olds, ELSE)]
+    assert stages == [Stage.IN_WORK, Stage.CANCELLED, Stage.WAITING, Stage.WAITING]
+
+
 def test_nobody_asks_of_a_logbook_that_is_not_there(desk):
     """It is refused as everywhere."""
     with pytest.raises(NotFound, match="no logbook 'nowhere'"):

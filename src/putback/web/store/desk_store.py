@@ -63,6 +63,10 @@ class DjangoDesk:
         now = self._now()
         try:
             with self._writing():
+                same = {"logbook": question.logbook, "kind": question.kind, "args": question.args}
+                self._rows().filter(**same, stage=Stage.WAITING).exclude(id=question.id).update(
+                    stage=Stage.CANCELLED, touched_at=now
+                )
                 row, is_new = self._rows().get_or_create(
                     id=question.id,
                     defaults={

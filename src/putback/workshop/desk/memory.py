@@ -47,6 +47,8 @@ class MemoryDesk:
                 return there.slip
             now = self._clock.now()
             self._number += 1
+            for older in [each for each in self._lying.values() if _is_older(each.slip, question)]:
+                self._close(older, replace(older.slip, stage=Stage.CANCELLED))
             slip = Slip(question, in_utc(now))
             self._lying[question.id] = _Lying(slip, self._number, now)
             return slip
@@ -157,3 +159,10 @@ class MemoryDesk:
 
     def _close(self, there: _Lying, slip: Slip) -> None:
         self._lying[slip.id] = replace(there, slip=slip, planner="", touched=self._clock.now())
+
+
+def _is_older(slip: Slip, than: Question) -> bool:
+    """Whether it waits on another basis for the answer to the same question."""
+    there = slip.question
+    same = (there.logbook, there.kind, there.args) == (than.logbook, than.kind, than.args)
+    return same and slip.stage is Stage.WAITING

@@ -106,6 +106,7 @@ class Desk(Protocol):
         """Put a question, unless it lies there; give its slip either way.
 
         One that was cancelled is put again; one that is answered or failed only with ``again``.
+        The same question on an older basis is cancelled, if it still waits: nobody needs it now.
 
         Raises
         ------

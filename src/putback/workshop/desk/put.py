@@ -12,7 +12,7 @@ from putback.workshop.workshop import Workshop
 
 STRIP, REBUILD_PLAN = "strip", "rebuild"
 """The two kinds of question whose answer is a plan that is followed."""
-ON_A_PLAN = frozenset({"alternatives", "why", "cost", "stretch", "ahead"})
+ON_A_PLAN = frozenset({"alternatives", "why", "before", "cost", "stretch", "ahead"})
 """Kinds that are asked about the plan followed: another plan, another answer."""
 
 
