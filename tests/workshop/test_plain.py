@@ -7,8 +7,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from putback.errors import BadInput, NotFound
+from putback.logbook.entries.base import TagCode
 from putback.logbook.entries.registry import KINDS
 from putback.logbook.entries.working import JointUndone, NoteMade, PartOff
+from putback.logbook.tags import BadTag
 from putback.vehicle.ids import JointId, PartId
 from putback.workshop.plain import read_plain
 from tests.strategies.entries import bodies_of
@@ -79,3 +81,25 @@ def test_a_misread_tag_is_refused():
     """A tag that was never issued is a slip: it is said, and nothing is written."""
     with pytest.raises(BadInput, match=r"^entry 1, put in: tag '3CAK' .*; nothing was saved$"):
         read_plain([{"kind": "put in", "what": "part:p", "tag": "3CAK"}])
+
+
+@pytest.mark.parametrize("whither", ["own hole", "on part", "scrap", "pattern", "not recorded"])
+def test_one_word_says_where_all_pieces_went(whither):
+    """It counts for every fixing that is out, and the bag is not meant then."""
+    said = {"kind": "joint undone", "joint": "j", "out": "3", "of": "4", "tag": "3CAH"}
+    (body,) = read_plain([said | {"all_went": whither}])
+    assert isinstance(body, JointUndone)
+    assert [(each.to, each.fixings) for each in body.went] == [(whither, 3)]
+    assert body.tag is None
+
+
+def test_into_a_bag_is_said_by_its_tag():
+    """The word for a tagged bag leaves it to the tag."""
+    said = {"kind": "joint undone", "joint": "j", "out": "3", "tag": "3cah", "all_went": "tag"}
+    assert read_plain([said]) == (JointUndone(joint=JointId("j"), out=3, tag=TagCode("3CAH")),)
+
+
+def test_a_misread_tag_is_refused():
+    """What no bag can bear is told before it is logged."""
+    with pytest.raises(BadTag, match="does not check"):
+        read_plain([{"kind": "part off", "part": "p", "tag": "3CAK"}])

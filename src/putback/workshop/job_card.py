@@ -8,6 +8,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
+from putback.logbook.entries.base import EntryId
 from putback.logbook.entries.rebuilding import Tightness
 from putback.logbook.open_items.wording import count
 from putback.logbook.state import OpeningState, State
@@ -27,7 +28,7 @@ from putback.vehicle.job import JobKind
 from putback.vehicle.joint import Care, Does, FinalWhen, Fixing, Joint, Piece
 from putback.vehicle.vehicle import Vehicle
 
-_CLOSE = "close "
+_CLOSE, _MARK = "close ", "mark: "
 _STANDS_FOR = {
     Action.CRACK: "Crack loose",
     Action.UNDO: "Undo",
@@ -87,6 +88,17 @@ class End:
 
 
 @dataclass(frozen=True, slots=True)
+class Mark:
+    """A mark to make before a part comes off."""
+
+    part: PartId
+    how: str
+    where: str
+    record: str
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
 class JobCard:
     """One job; times in [minutes], torque in [N·m]."""
 
@@ -116,7 +128,8 @@ class JobCard:
     standing: str = ""
     zone: str = ""
     first: tuple[str, ...] = ()
-    """What to mark, photograph, measure or look at before."""
+    """What to photograph, measure or look at before."""
+    marks: tuple[Mark, ...] = ()
     close: tuple[End, ...] = ()
     drops: str = ""
     """What lets go, in words."""
@@ -136,6 +149,10 @@ class JobCard:
     """That come off, or go on."""
     whole: AssemblyId | None = None
     """The assembly they come off with."""
+    made_by: EntryId | None = None
+    """The entry by which a joint was made that is to be checked."""
+    stands_so: bool = True
+    """Whether the vehicle stands as the job wants it."""
 
     @property
     def can_hurt(self) -> bool:
@@ -148,11 +165,14 @@ def job_card(step: Step, state: State, later: Sequence[Step] = ()) -> JobCard:
     kind, identity = split_ref(step.what)
     joint = state.vehicle.joints.get(JointId(identity)) if kind == "joint" else None
     ends = tuple(_ends(step, state, JointId(identity))) if kind == "joint" else ()
-    notes = [each for each in step.notes if not (ends and each.startswith(_CLOSE))]
+    is_off = step.action is Action.TAKE_OFF
+    parts = _parts(kind, identity, state, to_come_off=is_off)
+    marks = tuple(_marks(state, parts)) if is_off else ()
+    told = (*((_CLOSE,) if ends else ()), *((_MARK,) if marks else ()))
+    notes = [each for each in step.notes if not each.startswith(told)]
     seen = state.joints.get(JointId(identity)) if kind == "joint" else None
     of = joint.fixing_count if joint and joint.fixings else seen.of if seen else 1
     out = seen.out if seen and step.action is Action.UNDO else 0
-    is_off = step.action is Action.TAKE_OFF
     return JobCard(
         deed=_DEEDS[step.action],
         what=step.what,
@@ -186,8 +206,11 @@ def job_card(step: Step, state: State, later: Sequence[Step] = ()) -> JobCard:
         renew=step.renew,
         take_out=step.take_out,
         waits_for=step.waits_for,
-        parts=_parts(kind, identity, state, to_come_off=is_off),
+        parts=parts,
         whole=AssemblyId(identity) if kind == "assembly" and is_off else None,
+        made_by=seen.made.entry if seen and seen.made else None,
+        stands_so=not is_stood_otherwise(step, state),
+        marks=marks,
     )
 
 
@@ -299,6 +322,18 @@ def _ends(step: Step, state: State, joint: JointId) -> Iterator[End]:
         left = 0 if seen.all_closed else opening.ends - seen.closed
         if left > 0:
             yield End(opening.id, opening.name, left, opening.closed_with)
+
+
+def _marks(state: State, parts: Sequence[PartId]) -> Iterator[Mark]:
+    """Name the marks that the parts want and do not bear yet."""
+    for identity in parts:
+        part, seen = state.vehicle.parts.get(identity), state.parts.get(identity)
+        for mark in part.marks if part and not (seen and seen.marks) else ():
+            of = f"{part.name}: " if part and len(parts) > 1 else ""
+            where = f" at {mark.where}" if mark.where else ""
+            record = f", {mark.record}" if mark.record else ""
+            words = f"{of}{mark.how}{where}{record}"
+            yield Mark(identity, mark.how, mark.where, mark.record, words)
 
 
 def _drops(joint: Joint) -> str:

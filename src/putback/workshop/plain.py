@@ -10,10 +10,14 @@ from pydantic import ValidationError
 from putback.errors import BadInput, InputError, NotFound, UnitError
 from putback.logbook.entries.base import Body
 from putback.logbook.entries.registry import KINDS
+from putback.logbook.entries.working import JointUndone, Whither
 from putback.logbook.tags import Tag
 from putback.workshop.faults import fault_of
 from putback.workshop.short_forms import QUANTITIES
 
+ALL_WENT = "all_went"
+"""Where all pieces of an undone joint went, in one word: a `Whither`. ``tag`` is of use then only
+where they went into a tagged bag."""
 ITS_KIND = "its_kind"
 """What a body's own field ``kind`` is called here, as ``kind`` is the entry's."""
 
@@ -28,6 +32,8 @@ def read_plain(said: Sequence[Mapping[str, Any]]) -> tuple[Body, ...]:
     ------
     BadInput
         If a body cannot be meant; names the entry by its number and the field.
+    BadTag
+        If a tag was misread.
     NotFound
         If there is no such kind of entry.
     """
@@ -44,6 +50,11 @@ def _read(said: Mapping[str, Any], where: str) -> Body:
         raise NotFound("kind of entry", str(kind), near)
     if ITS_KIND in values:
         values["kind"] = values.pop(ITS_KIND)
+    if kind == JointUndone.KIND and ALL_WENT in values:
+        _send_all(values, str(values.pop(ALL_WENT)))
+    for name in values:
+        if (name == "tag" or name.endswith("_tag")) and isinstance(values[name], str):
+            values[name] = Tag(values[name], where=where)
     try:
         values = {name: _as_meant(name, value) for name, value in values.items()}
         return KINDS[kind].model_validate(values)
@@ -73,3 +84,10 @@ def _as_meant(name: str, value: Any) -> Any:
         except UnitError as error:
             raise BadInput(f"{name}: {error.fault()}", mend=error.remedy()) from error
     return value
+
+
+def _send_all(values: dict[str, Any], whither: str) -> None:
+    """Say of every fixing that is out where its pieces went."""
+    if whither != Whither.TAG:
+        values.pop("tag", None)
+        values["went"] = [{"to": whither, "fixings": values.get("out", 1)}]

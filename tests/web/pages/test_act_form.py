@@ -15,6 +15,7 @@ def test_fields_are_gathered_by_the_entrys_number_in_their_order():
 def test_numbers_in_a_path_make_a_list_and_brackets_gather_one():
     """Nested details and several values of one field become lists."""
     fields = [
+        ("1.kind", "joint undone"),
         ("1.went.1.to", "scrap"),
         ("1.went.0.to", "tag"),
         ("1.went.0.count", "3"),
@@ -22,7 +23,11 @@ def test_numbers_in_a_path_make_a_list_and_brackets_gather_one():
         ("1.of[]", "part:b"),
     ]
     assert read_act(fields) == [
-        {"went": [{"to": "tag", "count": "3"}, {"to": "scrap"}], "of": ["part:a", "part:b"]}
+        {
+            "kind": "joint undone",
+            "went": [{"to": "tag", "count": "3"}, {"to": "scrap"}],
+            "of": ["part:a", "part:b"],
+        }
     ]
 
 
@@ -30,3 +35,9 @@ def test_what_is_empty_or_no_entry_is_left_out():
     """A field left empty says nothing; tokens and addresses of the form are no entries."""
     fields = [("csrfmiddlewaretoken", "x"), ("next", "/"), ("1.kind", "note"), ("1.text", "")]
     assert read_act(fields) == [{"kind": "note"}]
+
+
+def test_an_entry_without_a_kind_was_not_chosen():
+    """A tick that bears the kind, left empty, leaves its whole entry out."""
+    fields = [("1.kind", "note"), ("1.text", "x"), ("2.opening", "inlet"), ("3.kind", "note")]
+    assert read_act(fields) == [{"kind": "note", "text": "x"}, {"kind": "note"}]

@@ -2,7 +2,8 @@
 
 Fields are named by the entry's number and the path in its body: ``1.kind``, ``1.joint``,
 ``1.went.0.count``; ``[]`` at the end gathers values in a list. Empty fields are left out, as a
-person left them. The script of the page reads the same: ``static/putback/js/log.js``.
+person left them, and so is an entry without a kind: a tick or a button that bears the kind chooses
+whether it is made. The script of the page reads the same: ``static/putback/js/log.js``.
 """
 
 import re
@@ -19,7 +20,9 @@ def read_act(fields: Iterable[tuple[str, str]]) -> list[dict[str, Any]]:
         number, _, path = name.partition(".")
         if path and value and _ENTRY.fullmatch(number):
             _place(entries.setdefault(int(number), {}), path.split("."), value)
-    return [_with_lists(entries[number]) for number in sorted(entries)]
+    return [
+        _with_lists(entries[number]) for number in sorted(entries) if "kind" in entries[number]
+    ]
 
 
 def _place(into: dict[str, Any], path: list[str], value: str) -> None:

@@ -3,8 +3,9 @@
 // as it is, to its own address.
 //
 // Fields are named by the entry's number and the path in its body: "1.kind", "1.joint",
-// "1.went.0.count"; "[]" at the end gathers values in a list. Empty fields are left out. The same is
-// read on the server by pages/act_form.py.
+// "1.went.0.count"; "[]" at the end gathers values in a list. Empty fields are left out, and so is an
+// entry without a kind: a tick or a button that bears the kind chooses whether it is made. The same
+// is read on the server by pages/act_form.py.
 
 const SHOWN_MS = 10_000;
 const NUMBER = /^[0-9]+$/;
@@ -17,7 +18,7 @@ export function entriesOf(fields) {
     if (!/^[1-9][0-9]?$/.test(number) || !path.length || value === "") continue;
     place((entries[Number(number) - 1] ??= {}), path, value);
   }
-  return entries.filter(Boolean);
+  return entries.filter((entry) => entry?.kind);
 }
 
 function place(into, path, value) {
