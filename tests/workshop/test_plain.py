@@ -10,7 +10,6 @@ from putback.errors import BadInput, NotFound
 from putback.logbook.entries.base import TagCode
 from putback.logbook.entries.registry import KINDS
 from putback.logbook.entries.working import JointUndone, NoteMade, PartOff
-from putback.logbook.tags import BadTag
 from putback.vehicle.ids import JointId, PartId
 from putback.workshop.plain import read_plain
 from tests.strategies.entries import bodies_of
@@ -97,9 +96,3 @@ def test_into_a_bag_is_said_by_its_tag():
     """The word for a tagged bag leaves it to the tag."""
     said = {"kind": "joint undone", "joint": "j", "out": "3", "tag": "3cah", "all_went": "tag"}
     assert read_plain([said]) == (JointUndone(joint=JointId("j"), out=3, tag=TagCode("3CAH")),)
-
-
-def test_a_misread_tag_is_refused():
-    """What no bag can bear is told before it is logged."""
-    with pytest.raises(BadTag, match="does not check"):
-        read_plain([{"kind": "part off", "part": "p", "tag": "3CAK"}])

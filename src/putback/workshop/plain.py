@@ -32,8 +32,6 @@ def read_plain(said: Sequence[Mapping[str, Any]]) -> tuple[Body, ...]:
     ------
     BadInput
         If a body cannot be meant; names the entry by its number and the field.
-    BadTag
-        If a tag was misread.
     NotFound
         If there is no such kind of entry.
     """
@@ -52,9 +50,6 @@ def _read(said: Mapping[str, Any], where: str) -> Body:
         values["kind"] = values.pop(ITS_KIND)
     if kind == JointUndone.KIND and ALL_WENT in values:
         _send_all(values, str(values.pop(ALL_WENT)))
-    for name in values:
-        if (name == "tag" or name.endswith("_tag")) and isinstance(values[name], str):
-            values[name] = Tag(values[name], where=where)
     try:
         values = {name: _as_meant(name, value) for name, value in values.items()}
         return KINDS[kind].model_validate(values)
