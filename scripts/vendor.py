@@ -19,7 +19,11 @@ WANTED = (
     (
         STATIC / "vendor",
         "htmx.org@2.0.11",
-        {"dist/htmx.min.js": "htmx.min.js", "LICENSE": "htmx.LICENSE"},
+        {
+            "dist/htmx.min.js": "htmx.min.js",
+            "dist/htmx.min.js.gz": "htmx.min.js.gz",  # what is served to who takes gzip
+            "LICENSE": "htmx.LICENSE",
+        },
     ),
     (
         STATIC / "fonts",

@@ -1,15 +1,9 @@
 """A real browser before the real server: Debian's Chromium, and ``putback serve`` as it comes."""
 
-import os
 import shutil
-import socket
-import subprocess
-import sys
-import time
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from urllib.request import urlopen
 
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
@@ -17,6 +11,7 @@ from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
 from putback.logbook.entries.base import LogbookId
 from putback.web.pages.access import COOKIE
 from putback.web.store import setup
+from scripts.serving import serving
 from tests.web.site import OWNER, Site
 
 AXE = Path(__file__).parent / "vendor" / "axe.min.js"
@@ -62,35 +57,8 @@ def served(tmp_path_factory) -> Iterator[Served]:
     site = Site(home, opened)
     demo, token = site.demo(), site.token(OWNER)
     opened.close()
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        port = probe.getsockname()[1]
-    command = [sys.executable, "-c", "from putback.cli.main import main; main()"]
-    with (home.parent / "server.txt").open("w") as log:
-        process = subprocess.Popen(
-            [*command, "--home", str(home), "serve", "--port", str(port), "--workers", "1"],
-            env={**os.environ, "PUTBACK_DATABASE_URL": ""},
-            stdout=log,
-            stderr=log,
-        )
-        try:
-            address = f"http://localhost:{port}"
-            _wait_for(address, process, home.parent / "server.txt")
-            yield Served(address, home, demo, site.vehicle, token)
-        finally:
-            process.terminate()
-            process.wait(20)
-
-
-def _wait_for(address: str, process: "subprocess.Popen[bytes]", log: Path) -> None:
-    for _ in range(300):
-        assert process.poll() is None, log.read_text()
-        try:
-            with urlopen(f"{address}/in", timeout=5):
-                return
-        except OSError:
-            time.sleep(0.1)
-    raise AssertionError(f"the server does not answer: {log.read_text()}")
+    with serving(home) as address:
+        yield Served(address, home, demo, site.vehicle, token)
 
 
 @pytest.fixture(params=["light", "dark"])

@@ -12,12 +12,11 @@ from putback.web.store import Opened
 from putback.workshop.demo import lay_out_demo
 from putback.workshop.people import DeviceKind
 from putback.workshop.ports import Clock, Role
+from scripts.serving import IN_THE_STRIP
 
 PASSWORD = "a rusty old gate hinge"
 OWNER, WORKER, VIEWER, NEIGHBOUR = "Olive Owner", "Will Worker", "Vera Viewer", "Ned Neighbour"
 """Ned owns a vehicle of his own, and has no business with Olive's."""
-IN_THE_STRIP = 12
-"""So many sittings of the demo's story are over: in the middle of its strip."""
 
 
 @dataclass

@@ -1,0 +1,56 @@
+"""Take the pictures of the pages that stand in the documentation.
+
+Run it after a page changed: ``python -m scripts.draw_pages`` (it wants Debian's chromium).
+"""
+
+import shutil
+from collections.abc import Iterator
+from io import BytesIO
+from itertools import product
+from pathlib import Path
+
+from PIL import Image
+from playwright.sync_api import Browser, sync_playwright
+
+from putback.web.pages.access import COOKIE
+from scripts.serving import ServedDemo, serving_demo
+
+FOLDER = Path(__file__).parent.parent / "docs" / "pictures"
+PAGES = {"now": "", "strip": "strip/", "vehicle": "vehicle/", "hardware": "hardware/"}
+SCREENS = {"phone": {"width": 390, "height": 844}, "desk": {"width": 1280, "height": 900}}
+THEMES = ("light", "dark")
+COLOURS = 64
+"""Paper and ink need no more, and the pictures stay small."""
+
+
+def main() -> None:
+    """Take every picture."""
+    FOLDER.mkdir(exist_ok=True)
+    with serving_demo() as site, sync_playwright() as playwright:
+        browser = playwright.chromium.launch(
+            executable_path=shutil.which("chromium"), args=["--no-sandbox"]
+        )
+        for name, picture in pictures(browser, site):
+            path = FOLDER / f"{name}.png"
+            picture.convert("RGB").quantize(COLOURS).save(path, optimize=True)
+            print(path.relative_to(FOLDER.parent))
+        browser.close()
+
+
+def pictures(browser: Browser, site: ServedDemo) -> Iterator[tuple[str, Image.Image]]:
+    """Show each page on both screens in both themes."""
+    for (screen, size), theme in product(SCREENS.items(), THEMES):
+        context = browser.new_context(
+            base_url=site.address, viewport=size, color_scheme=theme, reduced_motion="reduce"
+        )
+        context.add_cookies([{"name": COOKIE, "value": site.token, "url": site.address}])
+        tab = context.new_page()
+        for name, page in PAGES.items():
+            tab.goto(f"/v/{site.logbook}/{page}")
+            tab.wait_for_load_state("networkidle")
+            yield f"{name}-{screen}-{theme}", Image.open(BytesIO(tab.screenshot()))
+        context.close()
+
+
+if __name__ == "__main__":
+    main()
