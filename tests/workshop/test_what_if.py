@@ -158,6 +158,7 @@ def test_one_supposition_can_rest_on_another():
         lambda each: each.reserve_tags(PHONE, 2),
         lambda each: each.photos.put(b"picture"),
         lambda each: each.store.grant(CAR, ANN, Role.OWNER),
+        lambda each: each.store.revoke(CAR, ANN),
     ],
 )
 def test_a_sealed_sheet_takes_nothing_more(write):

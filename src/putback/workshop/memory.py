@@ -22,6 +22,7 @@ from putback.workshop.ports import (
     SystemClock,
     in_utc,
     no_logbook,
+    still_owned,
 )
 
 
@@ -160,7 +161,14 @@ class MemoryEntryStore:
     def grant(self, logbook: LogbookId, person: PersonId, role: Role) -> None:
         """Give a person a role."""
         with self._lock:
-            self._book(logbook).roles[person] = role
+            book = self._book(logbook)
+            book.roles = still_owned(book.roles, person, role)
+
+    def revoke(self, logbook: LogbookId, person: PersonId) -> None:
+        """Take a person's role away."""
+        with self._lock:
+            book = self._book(logbook)
+            book.roles = still_owned(book.roles, person, None)
 
     def roles(self, logbook: LogbookId) -> Mapping[PersonId, Role]:
         """Tell who may do what."""

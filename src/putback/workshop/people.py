@@ -14,9 +14,13 @@ from hashlib import sha256
 from typing import Protocol
 
 from putback.errors import AlreadyExists, BadInput, NotFound
-from putback.logbook.entries.base import DeviceId, PersonId
+from putback.logbook.entries.base import DeviceId, LogbookId, PersonId
+from putback.workshop.attempts import Attempts, AttemptStore
+from putback.workshop.passes import PassStore
 from putback.workshop.ports import Clock, in_utc
 
+LONGEST_PASSWORD = 500
+"""More is not looked at: it would only keep the machine busy [characters]."""
 LONGEST_NAME = 120
 """Of a person or a device [characters]."""
 SHORTEST_PASSWORD = 10
@@ -53,8 +57,8 @@ class Device:
     ended_at: str = ""
 
 
-class PeopleStore(Protocol):
-    """Keeps people and their devices; every call is atomic and durable."""
+class PeopleStore(AttemptStore, PassStore, Protocol):
+    """Keeps people, their devices and passes; every call is atomic and durable."""
 
     def people(self) -> tuple[Person, ...]:
         """List everybody, by name."""
@@ -95,6 +99,15 @@ class PeopleStore(Protocol):
     def end_device(self, device: DeviceId, at: str) -> None:
         """Sign a device out for good."""
 
+    def is_common(self, password: str) -> bool:
+        """Tell whether it is on the list of passwords that are tried first."""
+
+    def put_away(self, person: PersonId) -> frozenset[LogbookId]:
+        """Name the vehicles that a person does not want in their list."""
+
+    def set_put_away(self, person: PersonId, logbook: LogbookId, is_away: bool) -> None:
+        """Take a vehicle out of a person's list, or put it back; nothing else changes."""
+
 
 @dataclass(frozen=True, slots=True)
 class SignedIn:
@@ -118,6 +131,7 @@ class People:
     def __init__(self, store: PeopleStore, clock: Clock) -> None:
         self.store = store
         self.clock = clock
+        self.attempts = Attempts(store, clock)
 
     def find(self, named: str) -> Person:
         """Find somebody by identity or name.
@@ -139,17 +153,54 @@ class People:
         Raises
         ------
         BadInput
-            If the name is empty or the password too short.
+            If the name is empty, or the password too short or too common.
+        AlreadyExists
+            If somebody is called so.
+        """
+        called = self.check(name, password)
+        known = self.store.people()
+        person = Person(identity or _identity(called, known), called, self._now())
+        self.store.add_person(person, password)
+        return person
+
+    def check(self, name: str, password: str) -> str:
+        """Give the name as it will be written, if somebody new may have it, with this password.
+
+        Raises
+        ------
+        BadInput
+            If the name is empty, or the password too short or too common.
         AlreadyExists
             If somebody is called so.
         """
         called = _name(name, "a person")
-        _check_password(password)
-        known = self.store.people()
-        if any(called.casefold() == each.name.casefold() for each in known):
-            raise AlreadyExists("person", called, "take a name that tells the two apart")
-        person = Person(identity or _identity(called, known), called, self._now())
-        self.store.add_person(person, password)
+        for each in self.store.people():
+            if called.casefold() == each.name.casefold():
+                raise AlreadyExists("person", called, "take a name that tells the two apart")
+        self._check_password(password, called)
+        return called
+
+    def vouch(self, name: str, password: str, address: str) -> Person:
+        """Give the person whose name and password these are.
+
+        Raises
+        ------
+        WaitFirst
+            If there were too many wrong passwords; this one was not looked at.
+        BadInput
+            If name and password do not fit.
+        """
+        try:
+            person: Person | None = self.find(name)
+        except NotFound:
+            person = None
+        # Counted alike whether there is such a person: nobody learns it by trying.
+        counted = person.id if person else PersonId(f"?{digest_of(name.strip().casefold())}")
+        self.attempts.begin(counted, address)
+        asked = person.id if person else PersonId("")
+        if not self.store.is_password(asked, password[:LONGEST_PASSWORD]) or person is None:
+            raise BadInput("name and password do not fit", mend="write both again")
+        self.attempts.succeeded(person.id, address)
         return person
 
     def change_password(self, person: PersonId, password: str) -> None:
@@ -158,12 +209,14 @@ class People:
         Raises
         ------
         BadInput
-            If it is too short.
+            If it is too short or too common.
         NotFound
             If there is no such person.
         """
-        _check_password(password)
+        known = [each.name for each in self.store.people() if each.id == person]
+        self._check_password(password, *known)
         self.store.set_password(person, password)
+        self.attempts.forget(person)
 
     def sign_in(self, person: PersonId, label: str, kind: DeviceKind) -> SignedIn:
         """Sign a person in on a device that is new to us, whoever vouched for them."""
@@ -183,6 +236,33 @@ class People:
         """Sign a device out for good."""
         self.store.end_device(device, self._now())
 
+    def end_all(self, person: PersonId, but: DeviceId | None = None) -> int:
+        """Sign all devices of a person out, but for one that may stay; tell how many it were."""
+        ended = [
+            each.id for each in self.store.devices(person) if not each.ended_at and each.id != but
+        ]
+        for each in ended:
+            self.end(each)
+        return len(ended)
+
+    def _check_password(self, password: str, *names: str) -> None:
+        easy = "a few words in a row are easy to remember"
+        if len(password) < SHORTEST_PASSWORD:
+            raise BadInput(
+                f"a password of {len(password)} characters is too short",
+                mend=f"take {SHORTEST_PASSWORD} or more; {easy}",
+            )
+        if len(password) > LONGEST_PASSWORD:
+            raise BadInput(
+                f"a password of {len(password)} characters is too long",
+                mend=f"take {LONGEST_PASSWORD} at most",
+            )
+        folded = password.casefold().strip()
+        if any(folded == each.casefold() for each in names):
+            raise BadInput("the password is the name", mend=f"take another; {easy}")
+        if len(set(folded)) < 4 or self.store.is_common(password):
+            raise BadInput("this password is one of those tried first", mend=easy)
+
     def _now(self) -> str:
         return in_utc(self.clock.now())
 
@@ -199,14 +279,6 @@ def _name(name: str, whose: str) -> str:
     if len(called) > LONGEST_NAME:
         raise BadInput(f"{len(called)} characters are too long a name", mend="take a shorter one")
     return called
-
-
-def _check_password(password: str) -> None:
-    if len(password) < SHORTEST_PASSWORD:
-        raise BadInput(
-            f"a password of {len(password)} characters is too short",
-            mend=f"take {SHORTEST_PASSWORD} or more; a few words in a row are easy to remember",
-        )
 
 
 def _identity(name: str, known: Sequence[Person]) -> PersonId:

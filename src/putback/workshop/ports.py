@@ -12,7 +12,7 @@ from difflib import get_close_matches
 from enum import StrEnum
 from typing import Any, NewType, Protocol
 
-from putback.errors import NotFound
+from putback.errors import BadInput, NotFound
 from putback.logbook.entries.base import DeviceId, Entry, EntryId, LogbookId, PersonId
 
 PhotoId = NewType("PhotoId", str)
@@ -28,6 +28,10 @@ class Role(StrEnum):
     OWNER = "owner"  # everything, and give roles
     WORKER = "worker"  # log, strike out, plan
     VIEWER = "viewer"  # look
+
+
+RANK: Mapping[Role, int] = {Role.VIEWER: 0, Role.WORKER: 1, Role.OWNER: 2}
+"""Which role may do more."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -183,7 +187,24 @@ class EntryStore(Protocol):
         """List what was reserved, oldest first."""
 
     def grant(self, logbook: LogbookId, person: PersonId, role: Role) -> None:
-        """Give a person a role in a logbook, in the place of the one they had."""
+        """Give a person a role in a logbook, in the place of the one they had.
+
+        Raises
+        ------
+        BadInput
+            If nobody would own the logbook any more.
+        """
+
+    def revoke(self, logbook: LogbookId, person: PersonId) -> None:
+        """Take a person's role in a logbook away.
+
+        Raises
+        ------
+        NotFound
+            If they have none.
+        BadInput
+            If nobody would own the logbook any more.
+        """
 
     def roles(self, logbook: LogbookId) -> Mapping[PersonId, Role]:
         """Tell who may do what."""
@@ -266,6 +287,30 @@ class SystemClock:
 def in_utc(moment: datetime) -> str:
     """Write a moment as the store notes it: ISO 8601 in UTC, to the millisecond."""
     return moment.astimezone(UTC).isoformat(timespec="milliseconds").replace("+00:00", "Z")
+
+
+def still_owned(
+    roles: Mapping[PersonId, Role], person: PersonId, role: Role | None
+) -> dict[PersonId, Role]:
+    """Give the roles after a person's was changed, or taken away by ``None``.
+
+    Raises
+    ------
+    NotFound
+        If they have none that could be taken away.
+    BadInput
+        If nobody would own the logbook any more.
+    """
+    if role is None and person not in roles:
+        raise NotFound("person with a role here", person)
+    after = {**roles, person: role}
+    left = {each: one for each, one in after.items() if one is not None}
+    if Role.OWNER in roles.values() and Role.OWNER not in left.values():
+        raise BadInput(
+            "a vehicle needs an owner, and this is the last",
+            mend="make somebody else an owner first",
+        )
+    return left
 
 
 def no_logbook(wanted: str, shelved: Iterable[Shelved]) -> NotFound:

@@ -217,6 +217,10 @@ class Sheet:
         """Refuse."""
         raise refusal("giving a role")
 
+    def revoke(self, logbook: LogbookId, person: PersonId) -> None:
+        """Refuse."""
+        raise refusal("taking a role away")
+
     def note_backup(self, note: BackupNote) -> None:
         """Refuse."""
         raise refusal("a backup")

@@ -131,6 +131,44 @@ def test_roles_are_given_and_changed(store):
     store.grant(ROVER, BEN, Role.VIEWER)
     store.grant(ROVER, BEN, Role.WORKER)
     assert store.roles(ROVER) == {ANN: Role.OWNER, BEN: Role.WORKER}
+    store.revoke(ROVER, BEN)
+    assert store.roles(ROVER) == {ANN: Role.OWNER}
+    with pytest.raises(NotFound, match="no person with a role here 'ben'"):
+        store.revoke(ROVER, BEN)
+
+
+def test_a_vehicle_keeps_its_last_owner(store):
+    """Neither a lesser role nor none at all; with a second owner the first may go."""
+    for go in (
+        lambda: store.grant(ROVER, ANN, Role.WORKER),
+        lambda: store.revoke(ROVER, ANN),
+    ):
+        with pytest.raises(BadInput, match="needs an owner, and this is the last"):
+            go()
+    assert store.roles(ROVER) == {ANN: Role.OWNER}
+    store.grant(ROVER, BEN, Role.OWNER)
+    store.revoke(ROVER, ANN)
+    assert store.roles(ROVER) == {BEN: Role.OWNER}
+
+
+@pytest.mark.slow
+def test_two_owners_who_leave_at_once_do_not_both_leave(store):
+    """One of the two is told to stay, however the two calls fall."""
+    store.grant(ROVER, BEN, Role.OWNER)
+
+    def leave(person):
+        try:
+            store.revoke(ROVER, person)
+        except BadInput:
+            return False
+        else:
+            return True
+        finally:
+            getattr(store, "close", lambda: None)()
+
+    with ThreadPoolExecutor(2) as pool:
+        assert sorted(pool.map(leave, (ANN, BEN))) == [False, True]
+    assert len(store.roles(ROVER)) == 1
 
 
 def test_a_newer_snapshot_replaces_an_older_one_only(store):

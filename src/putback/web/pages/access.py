@@ -17,15 +17,13 @@ from putback.logbook.entries.base import DeviceId, LogbookId, PersonId
 from putback.web.here import here
 from putback.web.pages.safety import Answerer
 from putback.workshop.people import Device
-from putback.workshop.ports import Role, in_utc
+from putback.workshop.ports import RANK, Role, in_utc
 
 COOKIE = "putback"
 COOKIE_S = 400 * 24 * 3600
 """How long a browser keeps a device signed in; browsers allow no more [s]."""
 SEEN_EVERY = timedelta(hours=1)
 """How exactly we know when a device was last seen: more exact would be a write a request."""
-
-RANK = {Role.VIEWER: 0, Role.WORKER: 1, Role.OWNER: 2}
 
 
 @dataclass(frozen=True, slots=True)

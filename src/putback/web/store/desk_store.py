@@ -13,7 +13,7 @@ from putback.logbook.entries.base import LogbookId
 from putback.web.store.models import LogbookRow, QuestionRow
 from putback.web.store.trouble import database_trouble
 from putback.workshop.desk.port import (
-    MAY_BE_PUT_AGAIN,
+    CLOSED,
     STALE_S,
     Question,
     Slip,
@@ -23,7 +23,6 @@ from putback.workshop.desk.port import (
 )
 from putback.workshop.ports import Clock, SystemClock, in_utc
 
-_CLOSED = (Stage.ANSWERED, Stage.FAILED, Stage.CANCELLED)
 _FRESH: Mapping[str, Any] = {
     "stage": Stage.WAITING,
     "words": "",
@@ -54,7 +53,7 @@ class DjangoDesk:
     def ask(self, question: Question, *, again: bool = False) -> Slip:
         """Put a question, unless it lies there."""
         there = self.look(question.id)
-        if there is not None and there.stage not in MAY_BE_PUT_AGAIN[again]:
+        if there is not None and not (again and there.stage in CLOSED):
             return there
         with self._trouble():
             books = LogbookRow.objects.using(self.alias)
@@ -64,9 +63,8 @@ class DjangoDesk:
         try:
             with self._writing():
                 same = {"logbook": question.logbook, "kind": question.kind, "args": question.args}
-                self._rows().filter(**same, stage=Stage.WAITING).exclude(id=question.id).update(
-                    stage=Stage.CANCELLED, touched_at=now
-                )
+                waiting = self._rows().filter(**same, stage=Stage.WAITING)
+                waiting.exclude(id=question.id).delete()
                 row, is_new = self._rows().get_or_create(
                     id=question.id,
                     defaults={
@@ -79,9 +77,8 @@ class DjangoDesk:
                         "touched_at": now,
                     },
                 )
-                if not is_new:
-                    stages = MAY_BE_PUT_AGAIN[again]
-                    self._rows().filter(id=question.id, stage__in=stages).update(
+                if again and not is_new:
+                    self._rows().filter(id=question.id, stage__in=CLOSED).update(
                         **_FRESH, asked_at=now, touched_at=now
                     )
                     row = self._rows().get(id=question.id)
@@ -104,7 +101,7 @@ class DjangoDesk:
     def cancel(self, slip: SlipId) -> None:
         """Want no answer any more."""
         with self._writing():
-            rows = self._rows().filter(id=slip).exclude(stage__in=_CLOSED)
+            rows = self._rows().filter(id=slip).exclude(stage__in=CLOSED)
             rows.update(stage=Stage.CANCELLED, planner="", touched_at=self._now())
 
     # -- answering --------------------------------------------------------------------------
@@ -150,7 +147,7 @@ class DjangoDesk:
     def clear(self, older_than_s: float) -> None:
         """Throw away what was closed long ago."""
         end = in_utc(self._clock.now() - timedelta(seconds=older_than_s))
-        old = self._rows().filter(stage__in=_CLOSED, touched_at__lt=end)
+        old = self._rows().filter(stage__in=CLOSED, touched_at__lt=end)
         with self._trouble():
             if not old.exists():
                 return

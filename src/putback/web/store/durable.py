@@ -19,8 +19,8 @@ from putback.web.store.entry_store import DjangoEntryStore
 from putback.workshop.backup import back_up_tables
 from putback.workshop.ports import Row
 
-_CACHES = frozenset({"putback_snapshot", "putback_plan", "putback_question"})
-"""Tables that can be made anew and are in no copy."""
+_CACHES = frozenset({"putback_snapshot", "putback_plan", "putback_question", "putback_attempt"})
+"""Tables that can be made anew, or are of the hour, and are in no copy."""
 _BATCH = 500
 
 

@@ -32,6 +32,7 @@ from putback.workshop.ports import (
     SystemClock,
     in_utc,
     no_logbook,
+    still_owned,
 )
 
 _CHUNK = 1000
@@ -91,16 +92,28 @@ class DjangoEntryStore:
     def grant(self, logbook: LogbookId, person: PersonId, role: Role) -> None:
         """Give a person a role."""
         with self._writing():
+            row = self._locked(logbook)
+            still_owned(self._roles(logbook), person, role)
             RoleRow.objects.using(self.alias).update_or_create(
-                logbook=self._locked(logbook), person=_column(person), defaults={"role": role}
+                logbook=row, person=_column(person), defaults={"role": role}
             )
+
+    def revoke(self, logbook: LogbookId, person: PersonId) -> None:
+        """Take a person's role away."""
+        with self._writing():
+            row = self._locked(logbook)
+            still_owned(self._roles(logbook), person, None)
+            RoleRow.objects.using(self.alias).filter(logbook=row, person=_column(person)).delete()
 
     def roles(self, logbook: LogbookId) -> Mapping[PersonId, Role]:
         """Tell who may do what."""
         self.position(logbook)
         with self._trouble():
-            rows = RoleRow.objects.using(self.alias).filter(logbook=_column(logbook))
-            return {PersonId(row.person): Role(row.role) for row in rows}
+            return self._roles(logbook)
+
+    def _roles(self, logbook: LogbookId) -> dict[PersonId, Role]:
+        rows = RoleRow.objects.using(self.alias).filter(logbook=_column(logbook))
+        return {PersonId(row.person): Role(row.role) for row in rows}
 
     # -- entries ----------------------------------------------------------------------------
 

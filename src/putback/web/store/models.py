@@ -192,3 +192,57 @@ class DeviceRow(models.Model):
 
     def __str__(self) -> str:
         return f"{self.label} of {self.person_id}"
+
+
+class PassRow(models.Model):
+    """A link that lets somebody in once: the first owner's, or an invitation to a vehicle."""
+
+    id = models.CharField(primary_key=True, max_length=32)
+    kind = models.CharField(max_length=20)
+    token_digest = models.CharField(max_length=64, unique=True)
+    person = models.CharField(max_length=200)
+    made_at = models.CharField(max_length=40)
+    expires_at = models.CharField(max_length=40)
+    logbook = models.CharField(max_length=200, db_index=True)
+    role = models.CharField(max_length=20)
+    used_at = models.CharField(max_length=40)
+    used_by = models.CharField(max_length=200)
+    withdrawn_at = models.CharField(max_length=40)
+
+    class Meta:
+        db_table = "putback_pass"
+
+    def __str__(self) -> str:
+        return f"{self.kind} {self.id}"
+
+
+class AttemptRow(models.Model):
+    """Wrong passwords counted under a key, and until when to wait."""
+
+    key = models.CharField(primary_key=True, max_length=400)
+    count = models.BigIntegerField(default=0)
+    last_at = models.CharField(max_length=40, default="")
+    wait_until = models.CharField(max_length=40, default="")
+    welcome = models.BooleanField(default=False)
+
+    class Meta:
+        db_table = "putback_attempt"
+
+    def __str__(self) -> str:
+        return f"{self.count} for {self.key}"
+
+
+class PutAwayRow(models.Model):
+    """A vehicle that a person does not want in their list."""
+
+    person = models.ForeignKey(PersonRow, on_delete=models.CASCADE, db_index=False)
+    logbook = models.CharField(max_length=200)
+
+    class Meta:
+        db_table = "putback_put_away"
+        constraints = [
+            models.UniqueConstraint(fields=["person", "logbook"], name="put_away_once"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.logbook} by {self.person_id}"

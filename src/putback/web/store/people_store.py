@@ -1,16 +1,24 @@
 """People and their devices in the database."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
+from functools import cache
 
 from django.contrib.auth.hashers import check_password, make_password
+from django.contrib.auth.password_validation import CommonPasswordValidator
+from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
+from django.db.models import F, Value
+from django.db.models.functions import Right
 
 from putback.errors import AlreadyExists, NotFound
-from putback.logbook.entries.base import DeviceId, PersonId
-from putback.web.store.models import DeviceRow, PersonRow
+from putback.logbook.entries.base import DeviceId, LogbookId, PersonId
+from putback.web.store.models import AttemptRow, DeviceRow, PassRow, PersonRow, PutAwayRow
 from putback.web.store.trouble import database_trouble
+from putback.workshop.attempts import Change, Wrong
+from putback.workshop.passes import Pass, PassId, PassKind
 from putback.workshop.people import Device, DeviceKind, Person
+from putback.workshop.ports import Role
 
 
 class DjangoPeopleStore:
@@ -92,6 +100,106 @@ class DjangoPeopleStore:
             rows = DeviceRow.objects.using(self.alias).filter(id=device, ended_at="")
             rows.update(ended_at=at)
 
+    def is_common(self, password: str) -> bool:
+        """Tell whether it is on the list that Django brings along."""
+        try:
+            _common().validate(password)
+        except ValidationError:
+            return True
+        return False
+
+    # -- lists and passes -------------------------------------------------------------------
+
+    def put_away(self, person: PersonId) -> frozenset[LogbookId]:
+        """Name the vehicles that are out of a person's list."""
+        with database_trouble(self.alias, self.name):
+            rows = PutAwayRow.objects.using(self.alias).filter(person_id=person)
+            return frozenset(map(LogbookId, rows.values_list("logbook", flat=True)))
+
+    def set_put_away(self, person: PersonId, logbook: LogbookId, is_away: bool) -> None:
+        """Take a vehicle out of a person's list, or put it back."""
+        with self._writing():
+            rows = PutAwayRow.objects.using(self.alias)
+            if is_away:
+                rows.get_or_create(person_id=person, logbook=logbook)
+            else:
+                rows.filter(person_id=person, logbook=logbook).delete()
+
+    def add_pass(self, made: Pass, token_digest: str) -> None:
+        """Keep a pass."""
+        with self._writing():
+            PassRow.objects.using(self.alias).create(
+                id=made.id,
+                kind=made.kind,
+                token_digest=token_digest,
+                person=made.person,
+                made_at=made.made_at,
+                expires_at=made.expires_at,
+                logbook=made.logbook,
+                role=made.role or "",
+                used_at=made.used_at,
+                used_by=made.used_by,
+                withdrawn_at=made.withdrawn_at,
+            )
+
+    def passes(self, logbook: LogbookId) -> tuple[Pass, ...]:
+        """List the passes to a vehicle, the newest first."""
+        with database_trouble(self.alias, self.name):
+            rows = PassRow.objects.using(self.alias).filter(logbook=logbook)
+            return tuple(_pass(row) for row in rows.order_by("-made_at", "id"))
+
+    def pass_of(self, token_digest: str) -> Pass | None:
+        """Give the pass of a token."""
+        with database_trouble(self.alias, self.name):
+            row = PassRow.objects.using(self.alias).filter(token_digest=token_digest).first()
+        return _pass(row) if row is not None else None
+
+    def use_pass(self, token_digest: str, at: str, by: PersonId) -> bool:
+        """Use a pass up, if it still opens: one update, which only one of two at once makes."""
+        with self._writing():
+            rows = PassRow.objects.using(self.alias).filter(
+                token_digest=token_digest, used_at="", withdrawn_at="", expires_at__gt=at
+            )
+            return bool(rows.update(used_at=at, used_by=by))
+
+    def give_pass_back(self, which: PassId) -> None:
+        """Let a pass open again."""
+        with self._writing():
+            PassRow.objects.using(self.alias).filter(id=which).update(used_at="", used_by="")
+
+    def withdraw_pass(self, which: PassId, at: str) -> None:
+        """Let a pass open nothing any more."""
+        with self._writing():
+            rows = PassRow.objects.using(self.alias).filter(id=which, withdrawn_at="")
+            rows.update(withdrawn_at=at)
+
+    # -- wrong passwords --------------------------------------------------------------------
+
+    def change_attempts(self, keys: Sequence[str], change: Change) -> None:
+        """Change counts at once: their rows are locked, in one order (SQLite: the database)."""
+        rows = AttemptRow.objects.using(self.alias)
+        ordered = sorted(set(keys))
+        with self._writing():
+            rows.bulk_create([AttemptRow(key=key) for key in ordered], ignore_conflicts=True)
+            found = rows.select_for_update().filter(key__in=ordered).order_by("key")
+            known = {
+                row.key: Wrong(row.count, row.last_at, row.wait_until, row.welcome)
+                for row in found
+            }
+            for key, wrong in change(known).items():
+                rows.filter(key=key).update(
+                    count=wrong.count,
+                    last_at=wrong.last_at,
+                    wait_until=wrong.wait_until,
+                    welcome=wrong.welcome,
+                )
+
+    def forget_attempts(self, ending: str) -> None:
+        """Forget every count whose key ends so."""
+        with self._writing():
+            rows = AttemptRow.objects.using(self.alias)
+            rows.alias(end=Right(F("key"), len(ending))).filter(end=Value(ending)).delete()
+
     @contextmanager
     def _writing(self) -> Iterator[None]:
         with (
@@ -99,6 +207,26 @@ class DjangoPeopleStore:
             transaction.atomic(using=self.alias, durable=True),
         ):
             yield
+
+
+@cache
+def _common() -> CommonPasswordValidator:
+    return CommonPasswordValidator()
+
+
+def _pass(row: PassRow) -> Pass:
+    return Pass(
+        PassId(row.id),
+        PassKind(row.kind),
+        PersonId(row.person),
+        row.made_at,
+        row.expires_at,
+        LogbookId(row.logbook),
+        Role(row.role) if row.role else None,
+        row.used_at,
+        PersonId(row.used_by),
+        row.withdrawn_at,
+    )
 
 
 def _device(row: DeviceRow) -> Device:
