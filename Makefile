@@ -1,11 +1,11 @@
 # Each target installs what it needs, and nothing it does not: on a fresh Debian with Python 3.11,
-# `make demo` needs the run-time dependencies only, `make test` PostgreSQL as well.
+# `make demo` needs the run-time dependencies only, `make test` PostgreSQL and Chromium as well.
 
 VENV := .venv
 BIN := $(VENV)/bin
 PIP := $(BIN)/python -m pip --disable-pip-version-check --quiet
 PYTEST := $(BIN)/python -m pytest --numprocesses 2 --dist worksteal
-PACKAGES := postgresql $(if $(wildcard tests/browser),chromium)
+PACKAGES := postgresql chromium
 
 .PHONY: help demo serve test lint bench soak docs lock clean
 .DELETE_ON_ERROR:
@@ -28,7 +28,8 @@ lint: $(VENV)/dev.stamp ## style, types and floors
 	$(BIN)/mypy
 	$(BIN)/lint-imports --no-logo
 
-bench: $(VENV)/dev.stamp ## measure; ARGS=--json for a machine to read
+bench: PACKAGES += $(if $(shell command -v npm),,nodejs npm)
+bench: $(VENV)/dev.stamp packages ## measure; ARGS=--json for a machine to read
 	$(BIN)/python -m benchmarks $(ARGS)
 
 soak: $(VENV)/dev.stamp packages ## the tests once more, for hours where it counts

@@ -1,4 +1,4 @@
-"""Run the benchmarks: ``python -m benchmarks [--json] [fold] [append] [plan] [questions]``."""
+"""Run the benchmarks: ``python -m benchmarks [--json] [NAME ...]``."""
 
 import argparse
 import importlib
@@ -11,6 +11,7 @@ BENCHMARKS = {
     "append": "appending",
     "plan": "planning",
     "questions": "questions",
+    "lighthouse": "lighthouse",
 }
 
 

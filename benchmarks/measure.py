@@ -28,6 +28,35 @@ class Figure:
     avoidable_gap: float | None = None
     """How far a plan's avoidable cost is above the bound's [-]."""
 
+    def said(self, width: int) -> str:
+        """Say it in a line, its name filled up to so many characters."""
+        verdict = "ok  " if self.ok else "OVER"
+        return (
+            f"{verdict} {self.name:<{width}}  median {self.median_s:8.4f} s  "
+            f"p95 {self.p95_s:8.4f} s  ({self.runs} runs; {self.target}) {self.note}"
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Grade:
+    """A figure that is better the higher it is, in points."""
+
+    name: str
+    median: float
+    least: float
+    runs: int
+
+    @property
+    def ok(self) -> bool:
+        """Whether it is high enough."""
+        return self.median >= self.least
+
+    def said(self, width: int) -> str:
+        """Say it in a line, its name filled up to so many characters."""
+        verdict = "ok  " if self.ok else "LOW "
+        wanted = f"({self.runs} runs; median >= {self.least:g})"
+        return f"{verdict} {self.name:<{width}}  median {self.median:8.1f}  {wanted}"
+
 
 def timed(work: Callable[[], object], runs: int = 1) -> list[float]:
     """Time some work so many times [s], with the collector's debts paid beforehand."""
@@ -82,16 +111,15 @@ def machine() -> dict[str, object]:
     }
 
 
-def show(figures: Sequence[Figure], *, as_json: bool) -> None:
+def show(figures: Sequence[Figure | Grade], *, as_json: bool) -> None:
     """Print figures for people, or as JSON."""
     if as_json:
-        document = {"machine": machine(), "figures": [asdict(each) for each in figures]}
+        document = {
+            "machine": machine(),
+            "figures": [{**asdict(each), "ok": each.ok} for each in figures],
+        }
         sys.stdout.write(json.dumps(document, indent=2) + "\n")
         return
     width = max(len(each.name) for each in figures)
     for each in figures:
-        verdict = "ok  " if each.ok else "OVER"
-        sys.stdout.write(
-            f"{verdict} {each.name:<{width}}  median {each.median_s:8.4f} s  "
-            f"p95 {each.p95_s:8.4f} s  ({each.runs} runs; {each.target}) {each.note}\n"
-        )
+        sys.stdout.write(f"{each.said(width)}\n")
