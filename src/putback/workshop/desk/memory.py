@@ -7,7 +7,7 @@ from threading import RLock
 
 from putback.logbook.entries.base import LogbookId
 from putback.workshop.desk.port import (
-    MAY_BE_PUT_AGAIN,
+    CLOSED,
     STALE_S,
     Question,
     Slip,
@@ -43,12 +43,12 @@ class MemoryDesk:
         self._store.position(question.logbook)
         with self._lock:
             there = self._lying.get(question.id)
-            if there is not None and there.slip.stage not in MAY_BE_PUT_AGAIN[again]:
+            if there is not None and not (again and there.slip.stage in CLOSED):
                 return there.slip
             now = self._clock.now()
             self._number += 1
             for older in [each for each in self._lying.values() if _is_older(each.slip, question)]:
-                self._close(older, replace(older.slip, stage=Stage.CANCELLED))
+                del self._lying[older.slip.id]
             slip = Slip(question, in_utc(now))
             self._lying[question.id] = _Lying(slip, self._number, now)
             return slip

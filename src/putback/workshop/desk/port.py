@@ -29,11 +29,8 @@ class Stage(StrEnum):
     CANCELLED = "cancelled"
 
 
-MAY_BE_PUT_AGAIN = {
-    False: frozenset({Stage.CANCELLED}),
-    True: frozenset({Stage.CANCELLED, Stage.ANSWERED, Stage.FAILED}),
-}
-"""From which stages a question goes back to the beginning, by whether it is asked *again*."""
+CLOSED = frozenset({Stage.ANSWERED, Stage.FAILED, Stage.CANCELLED})
+"""Stages in which nothing more comes; a question goes back to the beginning if asked *again*."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,8 +102,8 @@ class Desk(Protocol):
     def ask(self, question: Question, *, again: bool = False) -> Slip:
         """Put a question, unless it lies there; give its slip either way.
 
-        One that was cancelled is put again; one that is answered or failed only with ``again``.
-        The same question on an older basis is cancelled, if it still waits: nobody needs it now.
+        One that is closed waits anew only with ``again``: whoever stopped it meant it. The same
+        question on an older basis is thrown away if it still waits: nobody needs it now.
 
         Raises
         ------
