@@ -263,6 +263,8 @@ class Brute:
                 return
             if not self.stands_right(at, self.v.parts[part].standings):
                 return
+        if any(self.is_on_a_string(at, run, parts) for run in self.v.runs.values()):
+            return
         is_whole = unit.startswith("assembly:")
         name = unit.partition(":")[2]
         record = self.v.assemblies[name] if is_whole else self.v.parts[name]
@@ -272,6 +274,14 @@ class Brute:
         for cost, after in self.done(at, clears, record.minutes.likely, where, unit):
             gone = {(p, name) for p in parts} if is_whole else set()
             yield cost, replace(after, whole_of=after.whole_of | gone)
+
+    def is_on_a_string(self, at: Position, run, parts) -> bool:
+        """Whether a run goes through one of these parts, is not among them, and holds them so."""
+        through = {each.part for each in run.passages} - {run.part}
+        if run.part in parts or f"part:{run.part}" in at.cleared or through.isdisjoint(parts):
+            return False
+        undone = [f"joint:{end.joint}" in at.cleared for end in run.ends if end.passes]
+        return not (all(undone) if len(run.ends) > 2 else any(undone)) or not undone
 
     # -- what every step does -----------------------------------------------------------------
 

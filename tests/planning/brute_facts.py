@@ -80,6 +80,10 @@ def with_only(vehicle: Vehicle, state: State, only: set[Fact]) -> Vehicle:
     def those(table, sort: Sort):
         return {name: each for name, each in table.items() if Fact(sort, name) in only}
 
+    def runs(record):
+        so = (p for p in record.passages if Fact(Sort.PASSES, record.part, p.part) in only)
+        return replace(record, passages=tuple(so))
+
     v = vehicle
     return v.with_records(
         parts={name: named("part", each) for name, each in v.parts.items()},
@@ -89,5 +93,6 @@ def with_only(vehicle: Vehicle, state: State, only: set[Fact]) -> Vehicle:
         obstructions=those(v.obstructions, Sort.IN_THE_WAY),
         befores=those(v.befores, Sort.BEFORE),
         harder_afters=those(v.harder_afters, Sort.NEVER_AFTER),
+        runs={name: runs(each) for name, each in v.runs.items()},
         temporary_supports=those(v.temporary_supports, Sort.SPAN),
     )

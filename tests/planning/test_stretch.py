@@ -9,6 +9,7 @@ from putback.planning.plan import Action, Plan
 from putback.planning.stretch import best_stretch
 from putback.planning.stretch.ending import Ending
 from putback.planning.stretch.walk import Walk
+from putback.vehicle.assembly import Assembly
 from putback.vehicle.job import Job, JobKind
 from putback.vehicle.joint import Does, WhenUndone
 from putback.vehicle.opening import Fluid, Opening
@@ -367,3 +368,17 @@ def test_what_to_hold_is_told_in_the_words_of_the_plan(lid, joint: str, told: st
     plan = Plan("bare", (replace(step, prop_first=""),), 10.0, 0.0)
     steps = Ending(v, now, Walk(v, now, plan, USUAL), USUAL).props([0])
     assert steps == ({0: told} if told else {})
+
+
+def test_a_joint_half_of_which_is_on_the_bench_waits_for_what_is_in_its_way():
+    """Pump and plate are off as one, the frame is on: the lid in the way still counts."""
+    v = vehicle(
+        "lid - frame: 1 clip; 10 min",
+        "seat = frame - pump - plate: 2 nut M8; 5 min",
+        "lid blocks seat",
+        Assembly("unit", "unit", ("pump", "plate"), likely(5)),
+        datum="frame",
+    )
+    found, plan = stretch(v, 6, off={"pump": "unit", "plate": "unit"})
+    assert "joint:seat" in [step.what for step in plan.steps]
+    assert done(found) == []

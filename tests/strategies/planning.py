@@ -17,6 +17,7 @@ from putback.vehicle.job import Job, JobKind
 from putback.vehicle.joint import Joint
 from putback.vehicle.minutes import Minutes
 from putback.vehicle.part import Part
+from putback.vehicle.run import Passage, Run, RunEnd
 from putback.vehicle.standing import Standing, Support, TemporarySupport
 from putback.vehicle.vehicle import About, Vehicle
 
@@ -38,7 +39,7 @@ class Case:
         """Show Hypothesis' readers what matters, one record a line."""
         v, s = self.vehicle, self.state
         tables = ("joints", "parts", "jobs", "obstructions", "befores", "harder_afters")
-        tables += ("assemblies", "standings", "temporary_supports")
+        tables += ("assemblies", "standings", "temporary_supports", "runs")
         lines = [short(record) for table in tables for record in getattr(v, table).values()]
         lines += [f"undone {sorted(s.undone_joints)}, off {sorted(s.parts_off)}"]
         lines += [f"wholes {[(p, each.whole) for p, each in s.parts.items() if each.whole]}"]
@@ -168,8 +169,19 @@ def cases(draw, standings: bool = True, jobs: int = 2, largest: int = 4) -> Case
         )
         for s in stands
     ]
+    runs = [
+        Run(
+            part,
+            ends=tuple(
+                RunEnd(j.id, passes=draw(st.integers(0, 3)) > 0) for j in joints if part in j.parts
+            ),
+            passages=tuple(Passage("a hole", p) for p in some(parts, 2)),
+        )
+        for part in (some(parts[1:]) if draw(st.integers(0, 2)) == 0 else ())
+    ]
     vehicle = Vehicle(
         About("tiny", "tiny"),
+        runs={run.part: run for run in runs},
         parts=table(described),
         joints=table(joints),
         jobs=table(work),

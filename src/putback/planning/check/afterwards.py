@@ -1,14 +1,15 @@
 """What a rebuild does when it can: final tightening, checks, fluids, temporary fits.
 
-Rules 7, 8, 9 and 11 of the rebuild. They look at the plan as a whole, each thing with the place
-at which it is done.
+Rules 7, 8, 9 and 11 of the rebuild, and of rule 4 what slides on over a run. They look at the plan
+as a whole, each thing with the place at which it is done.
 """
 
 from collections.abc import Collection, Iterator
 
 from putback.planning.check.due import FINISHING, Due
 from putback.planning.check.fault import Fault, RebuildRule
-from putback.planning.check.never_run import never_run
+from putback.planning.check.never_run import never_run, never_run_faults
+from putback.planning.check.threaded import sliding_faults
 from putback.planning.check.when import NEVER, START, When, forced_order, leads_to
 from putback.planning.plan import Action, Step
 from putback.vehicle.ids import (
@@ -34,7 +35,9 @@ AFTER_RUN = (FinalWhen.RENIPPED_HOT, FinalWhen.AFTER_FIRST_RUN)
 def after_faults(due: Due, when: When, carrying: Collection[StandingId]) -> list[Fault]:
     """Give what is wrong with what has to wait; ``carrying`` are the standings on the wheels."""
     look = _Afterwards(due, when, carrying)
-    return [*look.finals(), *look.checks(), *look.fluids(), *look.runs(), *look.temporary()]
+    faults = [*look.finals(), *look.checks(), *look.fluids(), *look.runs(), *look.temporary()]
+    faults += never_run_faults(due, when, look.forced)
+    return [*faults, *sliding_faults(due, when, look.forced)]
 
 
 class _Afterwards:
@@ -43,7 +46,7 @@ class _Afterwards:
         self.when = when
         self.carrying = carrying
         self.runs_at = list(when.jobs(JobKind.RUN))
-        forced = forced_order(due)
+        self.forced = forced = forced_order(due)
         self.after_runs = {job.id: leads_to(forced, job_ref(job.id)) for _, job in self.runs_at}
         self.leads = {
             job.id: leads_to(forced, job_ref(job.id)) for _, job in when.jobs(*FINISHING)

@@ -13,6 +13,7 @@ from putback.planning.check.fault import Fault, StripRule
 from putback.planning.check.ground import Ground, Place, cost_faults, same_minutes
 from putback.planning.check.lasting import still_cracked, still_done
 from putback.planning.check.steady import steady_faults
+from putback.planning.check.threaded import still_threaded
 from putback.planning.plan import USUAL, Action, Plan, PlanSettings, Step
 from putback.vehicle.facts import Phase
 from putback.vehicle.goal import Goal
@@ -319,6 +320,9 @@ class _Strip:
         for part in parts:
             self._still_holds(part, parts)
             self._way_is_clear(part_ref(part), StripRule.TAKE_OFF, parts)
+            away, loose = {*parts, *self.off}, self.undone | self.torn
+            for words in still_threaded(self.vehicle, part, away, loose):
+                self._fault(StripRule.TAKE_OFF, words)
             self._in_one_of(self._record(part).standings, StripRule.TAKE_OFF, self._part(part))
             if self.ground.carries(part):
                 self._fault(StripRule.UNDER, f"the vehicle stands on the {self._part(part)}")

@@ -12,6 +12,7 @@ from putback.planning.plan import Because
 from putback.planning.posing.fact import Fact, Sort
 from putback.planning.posing.nodes import Nodes
 from putback.planning.posing.problem import Cause, Clause, Kind, Node
+from putback.planning.threaded import threaded_through
 from putback.vehicle.facts import Before, HarderAfter, Obstruction, Phase
 from putback.vehicle.ids import (
     JointId,
@@ -38,6 +39,7 @@ class Clauses:
         for fact in self.vehicle.befores.values():
             if fact.phase is not Phase.REBUILD and not self.known.is_cleared(fact.first):
                 self._befores[fact.then].append(fact)
+        self._through = threaded_through(self.vehicle)
         self._too_late: defaultdict[int, list[HarderAfter]] = defaultdict(list)
         for late in self.vehicle.harder_afters.values():
             if late.factor is None and self.known.is_cleared(late.after):
@@ -54,6 +56,7 @@ class Clauses:
                 yield from self._to_part(node)
             case Kind.PART | Kind.WHOLE:
                 yield from self._held(node)
+                yield from self._threaded(index)
                 for ref in node.clears:
                     yield from self._in_the_way(index, ref)
             case Kind.UNDO:
@@ -105,6 +108,21 @@ class Clauses:
             for part in sorted(node.parts & self.nodes.kept):
                 words = f"{self.known.name(part_ref(part))} is to stay on"
                 yield Clause((), Cause(Because.GOAL, words, source=Fact(Sort.KEPT, part)))
+
+    def _threaded(self, index: int) -> Iterator[Clause]:
+        """The runs through a part of the unit: drawn out, or with an end free to slide it off."""
+        parts = self.nodes.all[index].parts
+        for part in sorted(parts & self._through.keys()):
+            for each in self._through[part]:
+                if each.run in parts or each.run in self.known.off:
+                    continue
+                words = f"{self.known.name(part_ref(each.run))} passes through {each.what}"
+                source = Fact(Sort.PASSES, each.run, part)
+                cause = Cause(Because.IN_THE_WAY, words, source=source)
+                for ends in each.ends:
+                    refs = list(map(joint_ref, ends))
+                    if not any(map(self.known.is_cleared, refs)):
+                        yield self._clause(index, (part_ref(each.run), *refs), cause)
 
     def _in_the_way(self, index: int, of: Ref) -> Iterator[Clause]:
         """What is in the way, neither off nor in the same unit."""

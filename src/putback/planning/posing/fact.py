@@ -30,6 +30,7 @@ class Sort(StrEnum):
 
     HOLDS = "joint holds"
     IN_THE_WAY = "in the way"
+    PASSES = "run passes through it"
     BEFORE = "before"
     NEVER_AFTER = "never after"
     KEPT = "kept on"
@@ -98,6 +99,10 @@ class Wording:
             with_why(f"{parts} in the way of {of}", way.why),
             f"{of} could {can} without {parts} off first (obstruction {fact.of})",
         )
+
+    def _say_passes(self, fact: Fact) -> _Said:
+        run, part = self._part(fact.of), self._part(fact.by)
+        return _Said(f"{run} passes through {part}", f"{run} did not pass through {part}")
 
     def _say_before(self, fact: Fact) -> _Said:
         before = self.vehicle.befores[FactId(fact.of)]
@@ -186,6 +191,7 @@ class Wording:
     _SAID: ClassVar[Mapping[Sort, Callable[["Wording", Fact], _Said]]] = {
         Sort.HOLDS: _say_holds,
         Sort.IN_THE_WAY: _say_in_the_way,
+        Sort.PASSES: _say_passes,
         Sort.BEFORE: _say_before,
         Sort.NEVER_AFTER: _say_never_after,
         Sort.KEPT: _say_kept,

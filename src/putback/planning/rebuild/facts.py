@@ -20,6 +20,7 @@ from putback.planning.rebuild.edges import (
 )
 from putback.planning.rebuild.never_run import last_of_all
 from putback.planning.rebuild.proven import proven_order
+from putback.planning.rebuild.sliding import slid_over_ends
 from putback.planning.rebuild.stands import Stands
 from putback.planning.rebuild.waiting import PREPARING
 from putback.planning.rebuild.work import (
@@ -80,6 +81,7 @@ def find_facts(
         elif either.ways:
             eithers.append(either)
     edges |= dict.fromkeys(proven_order(work, edges, pairwise=pairwise))
+    edges |= dict.fromkeys(slid_over_ends(work, edges))
     edges |= dict.fromkeys(facts.runs_last(edges))
     return Facts(tuple(edges), tuple(eithers))
 

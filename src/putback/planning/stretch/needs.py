@@ -11,6 +11,7 @@ from putback.logbook.state import State
 from putback.planning.known import Known, bears_on
 from putback.planning.plan import Action, Step
 from putback.planning.stretch.bits import bits
+from putback.planning.threaded import threaded_through
 from putback.vehicle.facts import Phase
 from putback.vehicle.ids import (
     AssemblyId,
@@ -80,6 +81,7 @@ class _Reading:
         self.state = state
         self.steps = steps
         self.known = Known(vehicle, state)
+        self.through = threaded_through(vehicle)
         self.cleared_at: dict[Ref, int] = {}
         self.taken_with: dict[PartId, int] = {}
         for at, step in enumerate(steps):
@@ -172,10 +174,11 @@ class _Reading:
 
     def _bench(self, at: int, joint: JointId) -> int | None:
         """The step that took all of a joint out as one; -1 if that was before, else ``None``."""
-        taken = {self.taken_with.get(part, -1) for part in self.vehicle.joints[joint].parts}
         on = self.known.on_of(joint)
         if not on:
             return -1
+        parts = self.vehicle.joints[joint].parts
+        taken = {self.taken_with.get(part, at if part in on else -1) for part in parts}
         by = next(iter(taken))
         return by if len(taken) == 1 and by < at else None
 
@@ -217,6 +220,11 @@ class _Reading:
                 if leads_out and joint in self.known.made and undone < at:
                     yield frozenset({undone})
             yield from self._way(at, part_ref(part), unit)
+            for each in self.through.get(part, ()):
+                if each.run not in unit and each.run not in self.known.off:
+                    for refs in (list(map(joint_ref, ends)) for ends in each.ends):
+                        if not any(map(self.known.is_cleared, refs)):
+                            yield self._by((part_ref(each.run), *refs), at)
         for standing in self.vehicle.standings.values():
             if not unit.isdisjoint(bears_on(standing)):
                 for place in self.in_standing.get(standing.id, ()):

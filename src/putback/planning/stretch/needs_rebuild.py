@@ -12,6 +12,7 @@ from putback.logbook.state import State
 from putback.planning.plan import Action, Step
 from putback.planning.stretch.bits import bits
 from putback.planning.stretch.needs import Needs
+from putback.planning.threaded import threaded_through
 from putback.vehicle.facts import Phase
 from putback.vehicle.ids import (
     AssemblyId,
@@ -55,6 +56,11 @@ class _Reading:
         self.state = state
         self.steps = steps
         self.off = state.parts_off
+        self.slides_on: dict[JointId, list[PartId]] = {}
+        """The parts that a run passes through, by each joint that is an end of it."""
+        for part, runs in threaded_through(vehicle).items():
+            for joint in (joint for each in runs for ends in each.ends for joint in ends):
+                self.slides_on.setdefault(joint, []).append(part)
         self.things = [self._things(step) for step in steps]
         self.about: dict[Ref, list[int]] = {}
         for at, things in enumerate(self.things):
@@ -118,6 +124,7 @@ class _Reading:
     def _of_joint(self, joint: JointId) -> set[Ref]:
         record = self.vehicle.joints.get(joint)
         parts = record.parts if record else ()
+        parts = (*parts, *self.slides_on.get(joint, ()))
         return {joint_ref(joint), *(part_ref(part) for part in parts if part in self.off)}
 
     def _of_fluid(self, fluid: FluidId) -> set[Ref]:

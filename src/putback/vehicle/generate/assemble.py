@@ -1,5 +1,6 @@
 """Puts an invented vehicle together from its shape, joints, order and facts."""
 
+from collections.abc import Mapping
 from dataclasses import replace
 from random import Random
 from typing import Any
@@ -8,6 +9,7 @@ from putback.vehicle.assembly import Assembly
 from putback.vehicle.generate.facts import Facts
 from putback.vehicle.generate.joints import Joints, spread
 from putback.vehicle.generate.order import (
+    Act,
     Order,
     Step,
     draw_order,
@@ -23,6 +25,8 @@ from putback.vehicle.ids import (
     PartId,
     VehicleId,
     ZoneId,
+    joint_ref,
+    part_ref,
 )
 from putback.vehicle.minutes import Minutes
 from putback.vehicle.part import PartKind
@@ -48,7 +52,7 @@ def assemble(parts: int, seed: int) -> tuple[Vehicle, tuple[Step, ...]]:
         },
         parts=lift_parts(shape, order, rng),
         joints=joints,
-        runs=_turning(shape, drawn, order),
+        runs=_drawn_out(_turning(shape, drawn, order), order),
         openings=openings,
         fluids=fluids,
         standings=draw_standings(shape, joints, order, rng),
@@ -84,6 +88,23 @@ def _turning(shape: Shape, drawn: Joints, order: Order) -> dict[PartId, Run]:
             ends = tuple(replace(end, turns=end is last) for end in run.ends)
             runs[run.part] = replace(run, ends=ends)
     return runs
+
+
+def _drawn_out(runs: Mapping[PartId, Run], order: Order) -> dict[PartId, Run]:
+    """Let runs pass only through what comes off after them, or after their ends are free."""
+    acts = (step.ref for step in order.steps() if step.act is not Act.CRACK)
+    place = {ref: at for at, ref in enumerate(acts)}
+    found = {}
+    for run in runs.values():
+        ends = [place[joint_ref(end.joint)] for end in run.ends if end.passes]
+        free = min(place[part_ref(run.part)], max(ends, default=len(place)))
+        kept = (
+            each
+            for each in run.passages
+            if each.part is None or free < place.get(part_ref(each.part), len(place))
+        )
+        found[run.part] = replace(run, passages=tuple(kept))
+    return found
 
 
 def _assemblies(shape: Shape, rng: Random) -> dict[AssemblyId, Assembly]:
