@@ -427,6 +427,14 @@ class State:
                 total[key] = total.get(key, 0) + sign * each.count
         return MappingProxyType({key: count for key, count in total.items() if count})
 
+    @cached_property
+    def held_of(self) -> Mapping[Subject, Mapping[tuple[Account, str], int]]:
+        """The same balances by owner: what is held, by account and specification."""
+        found: dict[Subject, dict[tuple[Account, str], int]] = {}
+        for (account, owner, spec), count in self.balances.items():
+            found.setdefault(owner, {})[account, spec] = count
+        return MappingProxyType(found)
+
     # -- where is it ------------------------------------------------------------------------
 
     def chain_of(self, what: Subject) -> tuple[Subject, ...]:

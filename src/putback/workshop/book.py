@@ -1,11 +1,15 @@
 """The logbook as it is read: newest first, struck entries too; by kind, person, day or thing."""
 
+import json
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from datetime import date
 from typing import Any
 
+from putback.errors import BadInput, NotFound
 from putback.logbook.entries.base import Entry, EntryId, LogbookId, Subject
 from putback.logbook.entries.bookkeeping import Struck
+from putback.logbook.entries.working import NoteMade
 from putback.logbook.state import State
 from putback.vehicle.nearest import fold_words
 from putback.workshop.garage import in_its_garage
@@ -67,6 +71,20 @@ class BookLine:
 
 
 @dataclass(frozen=True, slots=True)
+class EntryTold:
+    """One entry, and all that came with it."""
+
+    line: BookLine
+    device: str
+    received_at: str
+    received_from: str
+    after: str
+    """The entry behind which it was said to belong."""
+    raw: Any
+    """The document as it was received."""
+
+
+@dataclass(frozen=True, slots=True)
 class BookPage:
     """One page of the logbook."""
 
@@ -113,6 +131,69 @@ def history_lines(
     state = in_its_garage(workshop, logbook)
     entries = workshop.history(logbook, subject)
     return tuple(_line(state, each, frozenset(), {}, frozenset()) for each in reversed(entries))
+
+
+def tell_entry(
+    workshop: Workshop, logbook: LogbookId, entry: EntryId
+) -> tuple[EntryTold, tuple[BookLine, ...]]:
+    """Tell one entry, and the others of its act.
+
+    Raises
+    ------
+    NotFound
+        If there is none of this identity.
+    """
+    stored = next(iter(workshop.store.load(logbook, [entry])), None)
+    if stored is None:
+        raise NotFound("entry", entry)
+    found = read_entry(stored)
+    state, struck = in_its_garage(workshop, logbook), workshop.facts(logbook).struck
+    standing = workshop.standing(logbook)
+    strikes = _strikes(standing)
+    mates = [each for each in standing if each.act == found.act and each.id != found.id]
+    mates += [
+        each
+        for each in _load(workshop, logbook, struck)
+        if each.act == found.act and each != found
+    ]
+    sent = _claimed(workshop, logbook, (found, *mates))
+    told = EntryTold(
+        line=_line(state, found, struck, strikes, sent),
+        device=found.device,
+        received_at=stored.received_at,
+        received_from=stored.received_from,
+        after=found.after or "",
+        raw=json.loads(stored.raw),
+    )
+    return told, tuple(_line(state, each, struck, strikes, sent) for each in mates)
+
+
+def late_note(
+    workshop: Workshop, logbook: LogbookId, *, text: str, day: str, after: str, thing: str
+) -> tuple[NoteMade, str, EntryId | None]:
+    """Read a note that is logged late: its body, its moment, and the entry it belongs behind.
+
+    An empty day is one that nobody knows.
+
+    Raises
+    ------
+    BadInput
+        If there is nothing in it, or the day is none or still to come.
+    NotFound
+        If it is to stand after an entry that is not there.
+    """
+    if not text.strip():
+        raise BadInput("the note is empty", mend="write what happened")
+    try:
+        is_to_come = bool(day) and date.fromisoformat(day) > workshop.clock.now().date()
+    except ValueError as error:
+        raise BadInput(f"{day!r} is no day", mend="write it like 2031-05-12") from error
+    if is_to_come:
+        raise BadInput(f"{day} is still to come", mend="say the day on which it happened")
+    if after and not any(workshop.store.load(logbook, [EntryId(after)])):
+        raise NotFound("entry", after)
+    of = (Subject(thing),) if thing else ()
+    return NoteMade(text=text.strip(), of=of), day, EntryId(after) if after else None
 
 
 def _by_name(person: tuple[str, str]) -> str:

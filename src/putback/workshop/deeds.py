@@ -1,7 +1,8 @@
 """What a person can say of a part, a joint or a bag by filling in a form.
 
-Each is a kind of entry, and a plain question for each field of its body. The same for every screen; a page only draws it. Values go to `read_plain` under the names given
-here, as the entries of one act.
+Each is a kind of entry, and a plain question for each field of its body. The same for every
+screen; a page only draws it. Values go to `read_plain` under the names given here, as the entries
+of one act.
 """
 
 from collections.abc import Iterator
@@ -11,6 +12,7 @@ from enum import StrEnum
 from putback.logbook.entries.base import Subject, TagCode
 from putback.logbook.entries.judging import Choice
 from putback.logbook.entries.rebuilding import Tightness
+from putback.logbook.entries.working import Whither
 from putback.logbook.state import Made, State
 from putback.vehicle.ids import JointId, PartId
 from putback.workshop.condition import Condition, condition_of
@@ -80,14 +82,23 @@ def deeds_of_joint(state: State, joint: JointId) -> tuple[Deed, ...]:
 
 
 def deeds_of_bag(state: State, tag: TagCode) -> tuple[Deed, ...]:
-    """Give what can be said of a bag, box or crate."""
+    """Give what can be said of a bag, box or crate: counting first."""
     subject = f"tag:{tag}"
     return (
+        _counting(state, tag),
         Deed(
             "moved",
             "Moved it",
             _fixed("moved", what=subject),
-            (Question("1.place", "To which place", Ask.CHOICE, _places(state), required=True),),
+            (
+                Question(
+                    "1.place",
+                    "To which place",
+                    Ask.CHOICE,
+                    places_to_move_to(state),
+                    required=True,
+                ),
+            ),
         ),
         Deed(
             "put",
@@ -95,6 +106,13 @@ def deeds_of_bag(state: State, tag: TagCode) -> tuple[Deed, ...]:
             _fixed("put in", what=subject),
             (Question("1.tag", "Tag of the box", Ask.TAG, required=True),),
         ),
+        Deed(
+            "fill",
+            "Put a part in",
+            _fixed("put in", tag=tag),
+            (Question("1.what", "Which part", Ask.CHOICE, _off(state), required=True),),
+        ),
+        *_moving(state, tag),
         Deed("seen", "Have it in the hand", _fixed("hands laid on", what=subject)),
         Deed(
             "named",
@@ -102,15 +120,83 @@ def deeds_of_bag(state: State, tag: TagCode) -> tuple[Deed, ...]:
             _fixed("container made", tag=tag),
             (
                 Question("1.name", "What is in it", required=True),
-                Question(
-                    "1.container",
-                    "What it is",
-                    Ask.CHOICE,
-                    (("bag", "bag"), ("box", "box"), ("crate", "crate")),
-                ),
+                Question("1.container", "What it is", Ask.CHOICE, _CONTAINERS, required=True),
             ),
         ),
     )
+
+
+_CONTAINERS = (("bag", "bag"), ("box", "box"), ("crate", "crate"))
+
+
+def _in_bag(state: State, tag: TagCode) -> Iterator[tuple[Subject, str, int]]:
+    """Give the pieces in a bag: whose, of what, how many."""
+    for (account, owner, spec), count in sorted(state.balances.items()):
+        if account == f"tag:{tag}" and count > 0:
+            yield owner, spec, count
+
+
+def _counting(state: State, tag: TagCode) -> Deed:
+    known: dict[str, int] = {}
+    for _, spec, count in _in_bag(state, tag):
+        known[spec] = known.get(spec, 0) + count
+    fixed = list(_fixed("counted", tag=tag))
+    questions: list[Question] = []
+    for at, (spec, count) in enumerate(known.items()):
+        fixed.append((f"1.pieces.{at}.spec", spec))
+        questions.append(
+            Question(f"1.pieces.{at}.count", spec, Ask.COUNT, value=str(count), required=True)
+        )
+    more = f"1.pieces.{len(known)}"
+    questions += [
+        Question(f"{more}.spec", "Something else in it", hint="bolt 5/16-24 UNF x 1 in"),
+        Question(f"{more}.count", "How many of that", Ask.COUNT),
+        Question(
+            "1.complete",
+            "Is that all?",
+            Ask.CHOICE,
+            (("true", "yes, all that is in it"), ("false", "no, there is more in it")),
+            required=True,
+        ),
+    ]
+    return Deed("counted", "Counted it", tuple(fixed), tuple(questions))
+
+
+def _moving(state: State, tag: TagCode) -> Iterator[Deed]:
+    ends = ((each.value, words) for each, words in _ENDS.items())
+    choices = tuple(ends)
+    for at, (owner, spec, count) in enumerate(_in_bag(state, tag)):
+        kind, _, joint = owner.partition(":")
+        fixed = _fixed("hardware moved", source=Whither.TAG.value, source_tag=tag)
+        if kind == "joint":
+            fixed += (("1.joint", joint),)
+        yield Deed(
+            f"shift{at}",
+            f"Took out {spec}",
+            (*fixed, ("1.pieces.0.spec", spec)),
+            (
+                Question("1.pieces.0.count", "How many", Ask.COUNT, value=str(count), most=count),
+                Question("1.to", "Where they went", Ask.CHOICE, choices, required=True),
+                Question("1.to_tag", "Tag of the other bag", Ask.TAG, hint="if into another bag"),
+            ),
+        )
+
+
+_ENDS = {
+    Whither.TAG: "into another bag",
+    Whither.OWN_HOLE: "back in its own hole",
+    Whither.ON_PART: "on the part",
+    Whither.SCRAP: "scrap",
+    Whither.PATTERN: "kept as a pattern",
+    Whither.LOST: "lost",
+}
+
+
+def _off(state: State) -> tuple[Option, ...]:
+    """Name the parts that are off, those in no bag first."""
+    off = [(part, state.parts[part].common.tag is not None) for part in state.parts_off]
+    named = [(bagged, state.name_of(f"part:{part}"), f"part:{part}") for part, bagged in off]
+    return tuple((subject, name) for _, name, subject in sorted(named))
 
 
 _LIKELY = {
@@ -126,7 +212,7 @@ _LIKELY = {
 
 def _of_part(state: State, part: PartId) -> Iterator[Deed]:
     subject = f"part:{part}"
-    places = _places(state)
+    places = places_to_move_to(state)
     bag = Question("1.tag", "Into the bag or box with the tag", Ask.TAG, hint="empty if in none")
     yield Deed("off", "Took it off", _fixed("part off", part=part), (bag, _place(places)))
     yield Deed(
@@ -284,7 +370,8 @@ def _said(choices: type[StrEnum]) -> tuple[Option, ...]:
     return tuple((each.value, each.value) for each in choices)
 
 
-def _places(state: State) -> tuple[Option, ...]:
+def places_to_move_to(state: State) -> tuple[Option, ...]:
+    """Name the places of the garage."""
     named = ((place, each.name or place) for place, each in state.places.items())
     return tuple(sorted(named, key=lambda option: option[1].casefold()))
 

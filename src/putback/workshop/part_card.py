@@ -58,6 +58,8 @@ class JointCard:
     note: str
     says: tuple[str, ...]
     """How it stands and where its hardware is."""
+    bags: tuple[str, ...]
+    """Tags of the bags that hold pieces of it."""
     now: JointState | None
     is_described: bool
 
@@ -178,6 +180,7 @@ def joint_card(state: State, joint: JointId) -> JointCard:
         ),
         note=known.note,
         says=whereabouts(state, subject),
+        bags=bags_of(state, joint),
         now=now,
         is_described=about is not None,
     )
@@ -198,11 +201,11 @@ def fixing_words(fixing: Fixing) -> str:
 
 def bags_of(state: State, joint: JointId) -> tuple[str, ...]:
     """Name the bags in which pieces of a joint are, as far as the accounts know."""
-    owner = f"joint:{joint}"
+    held = state.held_of.get(Subject(f"joint:{joint}"), {})
     found = (
         account.removeprefix("tag:")
-        for (account, whose, _), count in state.balances.items()
-        if whose == owner and count > 0 and account.startswith("tag:")
+        for (account, _), count in held.items()
+        if count > 0 and account.startswith("tag:")
     )
     return tuple(dict.fromkeys(found))
 

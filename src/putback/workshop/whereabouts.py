@@ -135,8 +135,8 @@ def _of_joint(state: State, joint: JointId) -> Iterator[str]:
         yield f"{now.destroyed} destroyed"
     own = Subject(f"joint:{joint}")
     held: dict[Account, list[str]] = {}
-    for (account, owner, spec), count in sorted(state.balances.items()):
-        if owner == own and count > 0 and (is_laid_up(account) or account in _SHOWN):
+    for (account, spec), count in sorted(state.held_of.get(own, {}).items()):
+        if count > 0 and (is_laid_up(account) or account in _SHOWN):
             held.setdefault(account, []).append(_pieces(state, own, spec, count))
     for account, pieces in held.items():
         yield f"{_account_name(state, account)}: {', '.join(pieces)}"
@@ -149,8 +149,8 @@ def _pieces(state: State, owner: Subject, spec: str, count: int) -> str:
     """Say so many pieces, and whether anybody counted them."""
     held: Held = {
         account: each
-        for (account, whose, what), each in state.balances.items()
-        if (whose, what) == (owner, spec)
+        for (account, what), each in state.held_of.get(owner, {}).items()
+        if what == spec
     }
     return f"{count} × {spec}{said_of(is_counted(state, owner, spec, held))}"
 

@@ -11,6 +11,7 @@ from typing import Any, Concatenate, ParamSpec
 
 from django.core.exceptions import PermissionDenied
 from django.http import Http404, HttpRequest, HttpResponse
+from django.http.response import HttpResponseBase
 
 from putback.errors import NotFound
 from putback.logbook.entries.base import DeviceId, LogbookId, PersonId
@@ -84,17 +85,19 @@ def for_people(
 
 def for_role(
     least: Role,
-) -> Callable[[Callable[Concatenate[HttpRequest, Visit, P], HttpResponse]], Callable[..., Any]]:
+) -> Callable[
+    [Callable[Concatenate[HttpRequest, Visit, P], HttpResponseBase]], Callable[..., Any]
+]:
     """Let only somebody with this role in the vehicle ask; the view is given their visit.
 
     The address names the vehicle as ``logbook``.
     """
 
-    def for_view(view: Callable[Concatenate[HttpRequest, Visit, P], HttpResponse]) -> Any:
+    def for_view(view: Callable[Concatenate[HttpRequest, Visit, P], HttpResponseBase]) -> Any:
         @wraps(view)
         def asked(
             request: HttpRequest, logbook: str, *args: P.args, **kwargs: P.kwargs
-        ) -> HttpResponse:
+        ) -> HttpResponseBase:
             visit = visit_of(request, LogbookId(logbook))
             if visit is None:
                 raise Http404

@@ -11,7 +11,13 @@ from putback.web.pages.access import Visit
 from putback.workshop.how_far import HowFar, how_far
 from putback.workshop.ports import Role
 
-PAGES = (("now", "Now"),)
+PAGES = (
+    ("now", "Now"),
+    ("parts", "Parts"),
+    ("hardware", "Hardware"),
+    ("places", "Places"),
+    ("book", "Logbook"),
+)
 """The pages of a vehicle in the order of the ways to them: name of the route, and word."""
 
 

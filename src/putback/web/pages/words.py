@@ -4,6 +4,8 @@ from datetime import datetime
 
 from django import template
 
+from putback.units.show import mass_text, torque_text
+
 register = template.Library()
 
 
@@ -33,3 +35,33 @@ def sentence(words: str) -> str:
 def words(text: str) -> list[str]:
     """Part a text into its words, so that a template can go through them."""
     return text.split()
+
+
+@register.filter
+def newton_metres(torque_nm: float) -> str:
+    """Write a torque, in N·m and lb ft."""
+    return torque_text(torque_nm)
+
+
+@register.filter
+def kilograms(mass_kg: float) -> str:
+    """Write a mass, in kg and lb."""
+    return mass_text(mass_kg, both=True)
+
+
+@register.filter
+def title_word(text: str) -> str:
+    """Begin with a capital."""
+    return text[:1].upper() + text[1:]
+
+
+@register.filter
+def kind_of(subject: str) -> str:
+    """Give the kind of a subject: ``part`` of ``part:P1``."""
+    return subject.partition(":")[0]
+
+
+@register.filter
+def identity_of(subject: str) -> str:
+    """Give the identity of a subject: ``P1`` of ``part:P1``."""
+    return subject.partition(":")[2]

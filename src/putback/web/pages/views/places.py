@@ -1,0 +1,51 @@
+"""Where everything is: places, boxes, bags and parts; and a new place."""
+
+from dataclasses import dataclass
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.views.decorators.http import require_POST, require_safe
+
+from putback.web.here import here
+from putback.web.pages.access import Visit, for_role
+from putback.web.pages.show import page
+from putback.workshop.deeds import Option, places_to_move_to
+from putback.workshop.garage import in_its_garage
+from putback.workshop.places_tree import PlaceTold, new_place, places_tree
+from putback.workshop.ports import GARAGE, Role
+
+KINDS = (
+    ("workshop", "a workshop"),
+    ("store", "a store"),
+    ("outside work", "a firm that does work for you"),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class PlacesPage:
+    """All places, and what is there."""
+
+    places: tuple[PlaceTold, ...]
+    options: tuple[Option, ...]
+    """Where a thing can be moved to."""
+    kinds: tuple[Option, ...]
+
+
+@require_safe
+@for_role(Role.VIEWER)
+def places(request: HttpRequest, visit: Visit) -> HttpResponse:
+    """Show where everything is."""
+    state = in_its_garage(here().workshop, visit.logbook)
+    shown = PlacesPage(places_tree(state), places_to_move_to(state), KINDS)
+    return page(request, "pages/places.html", shown, visit)
+
+
+@require_POST
+@for_role(Role.WORKER)
+def add_place(request: HttpRequest, visit: Visit) -> HttpResponse:
+    """Describe a place in the garage's logbook, which all vehicles share."""
+    workshop = here().workshop
+    said = {name: request.POST.get(name, "") for name in ("name", "kind", "fits", "floor")}
+    body = new_place(in_its_garage(workshop, visit.logbook), **said)
+    workshop.log(GARAGE, [body], who=visit.person, device=visit.device)
+    return redirect("places", visit.logbook)
