@@ -7,10 +7,9 @@ import typer
 
 from putback.cli.complete import complete_goal
 from putback.cli.context import AsJson, Session, session
-from putback.cli.output import count, emit, sentence
+from putback.cli.output import count, emit, minutes_text, sentence
 from putback.cli.output import say as say_line
 from putback.cli.plan import working
-from putback.units.show import minutes_text
 
 if TYPE_CHECKING:
     from rich.console import Console

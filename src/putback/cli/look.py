@@ -7,9 +7,8 @@ import typer
 
 from putback.cli.complete import complete_anything
 from putback.cli.context import AsJson, session
-from putback.cli.output import count, emit, sentence
+from putback.cli.output import count, emit, minutes_text, sentence
 from putback.cli.output import say as say_line
-from putback.units.show import minutes_text
 
 if TYPE_CHECKING:
     from rich.console import Console

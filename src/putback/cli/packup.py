@@ -6,11 +6,10 @@ import typer
 
 from putback.cli.ahead import Towards, at_hand
 from putback.cli.context import AsJson, session
-from putback.cli.output import count, emit, sentence
+from putback.cli.output import count, emit, minutes_text, sentence
 from putback.cli.output import say as say_line
 from putback.cli.plan import say_maker_wins, say_step, working
 from putback.errors import BadInput
-from putback.units.show import minutes_text
 
 if TYPE_CHECKING:
     from rich.console import Console

@@ -6,7 +6,7 @@ import typer
 
 from putback.cli.complete import complete_goal, complete_step
 from putback.cli.context import AsJson, session
-from putback.cli.output import count, emit, say, sentence
+from putback.cli.output import count, emit, minutes_text, say, sentence
 from putback.cli.plan import (
     FIRST_STEPS,
     AllSteps,
@@ -17,7 +17,6 @@ from putback.cli.plan import (
 )
 from putback.errors import BadInput
 from putback.planning.plan import STEPS_FOR
-from putback.units.show import minutes_text
 from putback.vehicle.ids import Ref
 
 if TYPE_CHECKING:

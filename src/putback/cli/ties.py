@@ -7,11 +7,10 @@ import typer
 
 from putback.cli.complete import complete_joint, complete_lift, complete_part
 from putback.cli.context import AsJson, Session, session
-from putback.cli.output import count, emit
+from putback.cli.output import count, emit, minutes_text
 from putback.cli.output import say as say_line
 from putback.errors import BadInput
 from putback.logbook.entries.base import Subject
-from putback.units.show import minutes_text
 from putback.vehicle.ids import PartId, Ref, joint_ref, part_ref
 
 if TYPE_CHECKING:

@@ -6,11 +6,10 @@ import typer
 
 from putback.cli.complete import complete_step
 from putback.cli.context import AsJson, session
-from putback.cli.output import count, emit, sentence
+from putback.cli.output import count, emit, minutes_text, sentence
 from putback.cli.output import say as say_line
 from putback.cli.plan import working
 from putback.planning.plan import STEPS_FOR
-from putback.units.show import minutes_text
 from putback.vehicle.ids import Ref
 
 if TYPE_CHECKING:

@@ -158,18 +158,3 @@ def _inches_text(length_m: float) -> str:
     if as_fraction and abs(inches - as_fraction) < 0.0005:
         return f"{fraction_text(as_fraction)} in"
     return f"{inches:.3f} in"
-
-
-def minutes_text(minutes: float) -> str:
-    """Say minutes as a person would; nobody reads days of curing in minutes.
-
-    Examples
-    --------
-    >>> minutes_text(12), minutes_text(90), minutes_text(120)
-    ('12 min', '1 h 30 min', '2 h')
-    """
-    whole = round(minutes)
-    hours, rest = divmod(whole, 60)
-    if not hours:
-        return f"{rest} min"
-    return f"{hours} h {rest:02} min" if rest else f"{hours} h"
