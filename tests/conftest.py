@@ -9,7 +9,7 @@ import pytest
 from hypothesis import HealthCheck, settings
 
 from tests.layers import COSTLY, LAYERS, layer_of
-from tests.measured import measured, only_the_first_examples
+from tests.measured import collecting, measured, only_the_first_examples
 
 pytest_plugins = ["tests.postgres"]
 
@@ -28,6 +28,15 @@ PATIENCE = 60 if PROFILE == "soak" else 1  # a soak may take hours where the lay
 
 
 _spent_s: dict[str, float] = defaultdict(float)
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_collection(session: pytest.Session) -> Generator[None, Any, Any]:
+    """Let coverage look where what is tested is loaded."""
+    if session.config.getoption("numprocesses", None):
+        return (yield)  # the workers collect
+    with collecting():
+        return (yield)
 
 
 @pytest.hookimpl(wrapper=True)
