@@ -1,7 +1,7 @@
 """A barrow that went to pieces, and the plan, written by hand, that puts it back.
 
 Lines read as in `hand_made`, and may say more behind bars: ``put on part:wheel @ stands | out
-dolly | waits the plater | renew 2 × split pin 2.4 mm``.
+dolly | waits the plater | renew 2 × split pin 2.4 mm | prop hold the wheel | hold two stands``.
 """
 
 from collections.abc import Iterable
@@ -238,6 +238,8 @@ def in_pieces(vehicle: Vehicle, **other: object) -> State:
     return replace(state, parts={**state.parts, "wheel": wheel})
 
 
+WHEEL_ON = "put on part:wheel @ stands | prop hold it | out dolly, four wheels | waits the plater"
+
 GOOD_REBUILD = (
     "prepare part:wheel @ stands | note take the masking out, plugs and tape and wax"
     " | waits the plater",
@@ -248,20 +250,20 @@ GOOD_REBUILD = (
     "tighten joint:plate @ stands",
     "make joint:bell @ stands",
     "tighten joint:bell @ stands",
-    "put on part:axle @ stands",
+    "put on part:axle @ stands | prop hold the axle",
     "make joint:bush1 @ stands",
     "make joint:bush2 @ stands",
     "make joint:propped @ stands",
     "tighten joint:bush1 @ stands",
     "tighten joint:bush2 @ stands",
     "tighten joint:propped @ stands",
-    "put on part:wheel @ stands | out dolly, four wheels | waits the plater",
+    WHEEL_ON,
     "make joint:nuts @ stands",
     "tighten joint:nuts @ stands",
     "put on assembly:unit @ stands",
     "make joint:em @ stands",
     "tighten joint:em @ stands",
-    "put on part:body @ stands",
+    "put on part:body @ stands | prop two people hold it",
     "make joint:mount @ stands | renew 2 × split pin 2.4 mm",
     "make joint:clamp @ stands",
     "tighten joint:mount @ stands",
@@ -284,7 +286,7 @@ GOOD_REBUILD = (
     "make joint:push @ stands",
     "tighten joint:push @ stands",
     "put on part:mystery @ stands",
-    "put on part:door @ stands",
+    "put on part:door @ stands | prop hold the door",
     "make joint:hinge1 @ stands",
     "make joint:hinge2 @ stands",
     "make joint:catch @ stands",
@@ -327,7 +329,7 @@ def put_back(
     at, zone, tool, helped = start, None, "", False
     for line in lines:
         deed, *more = line.split(" | ")
-        said_more = {"out": [], "renew": [], "waits": [], "note": []}
+        said_more = {"out": [], "renew": [], "waits": [], "note": [], "prop": [], "hold": []}
         for each in more:
             word, _, rest = each.partition(" ")
             said_more[word].append(rest)
@@ -353,6 +355,8 @@ def put_back(
                 renew=tuple(said_more["renew"]),
                 waits_for="; ".join(said_more["waits"]),
                 notes=tuple(said_more["note"]),
+                prop_first="; ".join(said_more["prop"]),
+                add_support="; ".join(said_more["hold"]),
             )
         )
     return Plan(

@@ -7,7 +7,7 @@ import pytest
 from putback.planning.check import RebuildRule
 from tests.planning.checking_rebuild import only, told
 from tests.planning.edits import Edit, all_of, at, changed, moved, with_more, without
-from tests.planning.hand_made_rebuild import GOOD_REBUILD
+from tests.planning.hand_made_rebuild import GOOD_REBUILD, WHEEL_ON
 
 
 @dataclass(frozen=True)
@@ -17,6 +17,8 @@ class Bad:
     edit: Edit
     rule: RebuildRule
     words: str
+    leaves_in_air: bool = False
+    """Whether something is in the air for it as well."""
 
 
 BAD = {
@@ -24,6 +26,7 @@ BAD = {
         without("make joint:screw", "tighten joint:screw"),
         RebuildRule.COMPLETE,
         "make lamp screw is missing; tighten lamp screw is missing",
+        leaves_in_air=True,
     ),
     "a part left over": Bad(
         without("put on part:lamp", "make joint:screw", "tighten joint:screw"),
@@ -57,7 +60,10 @@ BAD = {
         with_more("put on part:frame @ wheels"), RebuildRule.COMPLETE, "does not ask for it"
     ),
     "a part that is gone": Bad(
-        with_more("put on part:badge @ wheels"), RebuildRule.COMPLETE, "badge: it has to wait"
+        with_more("put on part:badge @ wheels"),
+        RebuildRule.COMPLETE,
+        "badge: it has to wait",
+        leaves_in_air=True,
     ),
     "a joint of a part that is gone": Bad(
         with_more("make joint:pin @ wheels"), RebuildRule.COMPLETE, "badge pin: it has to wait"
@@ -67,8 +73,8 @@ BAD = {
     ),
     "what a part waits for is not said": Bad(
         changed(
-            "put on part:wheel @ stands | out dolly, four wheels | waits the plater",
-            "put on part:wheel @ stands | out dolly, four wheels",
+            WHEEL_ON,
+            "put on part:wheel @ stands | out dolly, four wheels | prop hold it",
         ),
         RebuildRule.COMPLETE,
         "does not say what the wheel waits for",
@@ -93,6 +99,7 @@ BAD = {
         moved("tighten joint:screw", "make joint:screw"),
         RebuildRule.MAKE,
         "lamp screw is not made yet",
+        leaves_in_air=True,
     ),
     "a part put on in the air": Bad(
         all_of(
@@ -101,6 +108,7 @@ BAD = {
         ),
         RebuildRule.PUT_ON,
         "master cylinder touches nothing that is on",
+        leaves_in_air=True,
     ),
     "a joint made with its obstruction on": Bad(
         all_of(
@@ -114,6 +122,7 @@ BAD = {
         moved("tighten joint:em", "make joint:mount"),
         RebuildRule.IN_THE_WAY,
         "the body is in the way already: no room below it",
+        leaves_in_air=True,
     ),
     "in the way on the bench": Bad(
         moved("make joint:bell", "tighten joint:plate"),
@@ -132,11 +141,13 @@ BAD = {
         moved("put on part:wheel", "tighten joint:bush2"),
         RebuildRule.BEFORE,
         "rear bush comes before wheel: steady first",
+        leaves_in_air=True,
     ),
     "prepared too late": Bad(
         moved("do job:paint", "make joint:mount"),
         RebuildRule.BEFORE,
         "paint the body comes before body: prepare comes first",
+        leaves_in_air=True,
     ),
     "tight before all are loose": Bad(
         moved("tighten joint:bush1", "make joint:bush2"),
@@ -241,8 +252,8 @@ BAD = {
     ),
     "a temporary fit left in": Bad(
         changed(
-            "put on part:wheel @ stands | out dolly, four wheels | waits the plater",
-            "put on part:wheel @ stands | waits the plater",
+            WHEEL_ON,
+            "put on part:wheel @ stands | waits the plater | prop hold it",
         ),
         RebuildRule.TEMPORARY,
         "dolly is never taken out",
@@ -250,10 +261,13 @@ BAD = {
     "a temporary fit taken out too late": Bad(
         all_of(
             changed(
-                "put on part:wheel @ stands | out dolly, four wheels | waits the plater",
-                "put on part:wheel @ stands | waits the plater",
+                WHEEL_ON,
+                "put on part:wheel @ stands | waits the plater | prop hold it",
             ),
-            changed("put on part:door @ stands", "put on part:door @ stands | out dolly"),
+            changed(
+                "put on part:door @ stands | prop hold the door",
+                "put on part:door @ stands | prop hold the door | out dolly",
+            ),
         ),
         RebuildRule.TEMPORARY,
         "dolly is taken out too late",
@@ -267,6 +281,7 @@ BAD = {
         at("wheels", "make joint:nuts"),
         RebuildRule.STANDINGS,
         "wheel nuts is not reached in this standing",
+        leaves_in_air=True,
     ),
     "a job done where it cannot be": Bad(
         moved("do job:weigh", "do job:bleed"),
@@ -277,12 +292,19 @@ BAD = {
         at("wheels", "make joint:bush2"),
         RebuildRule.STANDINGS,
         "the wheel that a wheel bears on is off",
+        leaves_in_air=True,
     ),
     "a hidden part put on": Bad(
-        at("beam", "put on part:lamp"), RebuildRule.STANDINGS, "a support hides the lamp"
+        at("beam", "put on part:lamp"),
+        RebuildRule.STANDINGS,
+        "a support hides the lamp",
+        leaves_in_air=True,
     ),
     "a hidden joint": Bad(
-        at("beam", "make joint:screw"), RebuildRule.STANDINGS, "a support hides the lamp"
+        at("beam", "make joint:screw"),
+        RebuildRule.STANDINGS,
+        "a support hides the lamp",
+        leaves_in_air=True,
     ),
     "a change while it hangs on the hoist": Bad(
         at("beam", "make joint:em"),
@@ -308,4 +330,8 @@ BAD = {
 @pytest.mark.parametrize("bad", BAD.values(), ids=BAD.keys())
 def test_a_planted_fault_is_told_and_nothing_else(bad):
     """Exactly the rule that is broken complains, in words a person understands."""
-    assert bad.words in only(told(bad.edit(list(GOOD_REBUILD))), bad.rule)
+    faults = told(bad.edit(list(GOOD_REBUILD)))
+    in_the_air = tuple(each for each in faults if each.rule is RebuildRule.IN_THE_AIR)
+    assert bool(in_the_air) is bad.leaves_in_air
+    others = tuple(each for each in faults if each not in in_the_air)
+    assert bad.words in only(others, bad.rule)

@@ -7,6 +7,7 @@ from functools import cached_property
 from putback.logbook.entries.judging import Choice
 from putback.logbook.order import Key
 from putback.logbook.state import JointState, Made, State
+from putback.planning.check.lifts import Lifts
 from putback.vehicle.facts import Phase
 from putback.vehicle.ids import (
     AssemblyId,
@@ -44,6 +45,7 @@ class Due:
         self.state = state
         gone = {part for part, each in state.parts.items() if each.gone}
         self.off = frozenset(state.parts_off | gone)
+        self.lifts = Lifts(vehicle)
         self.joints: dict[JointId, Joint] = dict(vehicle.joints) | {
             joint: Joint(joint, state.name_of(joint_ref(joint)), ())
             for joint, each in state.joints.items()
@@ -125,7 +127,7 @@ class Due:
         for joint in self.joints.values():
             seen = self.state.joints.get(joint.id, JointState(joint.id))
             waits = self.waits(joint)
-            is_open = bool(seen.out) or not self._is_together(joint)
+            is_open = self.is_open(joint)
             nipped = seen.stage is Made.NIPPED and not waits
             is_slack = is_open or nipped or seen.stage in _SLACK
             is_left = is_slack or self._is_left(joint, seen)
@@ -139,6 +141,11 @@ class Due:
             if joint.critical and ((is_left and (waits or is_slack)) or (seen.made and not right)):
                 check.add(joint.id)
         return make, tighten, finish, check
+
+    def is_open(self, joint: Joint) -> bool:
+        """Whether some of its fixings are out, or its parts are not all together."""
+        seen = self.state.joints.get(joint.id)
+        return bool(seen and seen.out) or not self._is_together(joint)
 
     def _is_together(self, joint: Joint) -> bool:
         """Whether its parts are all on, or all off with one whole."""

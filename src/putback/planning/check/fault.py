@@ -45,6 +45,7 @@ class RebuildRule(StrEnum):
     TRIAL = "rebuild 16"  # the trial build, and the stages
     DROOP = "rebuild 17"  # hoses at droop and bump
     CURING = "rebuild 18"  # nothing loads what cures
+    IN_THE_AIR = "rebuild 19"  # fastened next, propped till then, and over no change of standing
     COST = "rebuild, cost"
 
 

@@ -15,10 +15,11 @@ from putback.planning.check.due import Due
 from putback.planning.check.fault import Fault, RebuildRule
 from putback.planning.check.ground import Ground, Place, cost_faults, same_minutes
 from putback.planning.check.hanging import hanging_faults
+from putback.planning.check.left_in_air import Could, LeftInAir
 from putback.planning.check.made_ready import ready_faults, wanted
-from putback.planning.check.never_run import never_run_faults
 from putback.planning.check.orders import Order, orders_of
 from putback.planning.check.price import minutes_of, place_of
+from putback.planning.check.renewed import not_renewed
 from putback.planning.check.staged import proof_faults, stage_faults
 from putback.planning.check.steady import steady_faults
 from putback.planning.check.when import NEVER, When, forced_order, leads_to
@@ -74,10 +75,13 @@ class _Rebuild:
         self.expected = dict.fromkeys(self._expected())
         self.units = [what for action, what in self.expected if action is Action.PUT_ON]
         self.hoses = hoses(self.due)
+        to_be_ready = list(wanted(self.due))
         self.ready: dict[str, set[str]] = {}
         """What has to be made ready, by kind."""
-        for kind, identity in map(split_ref, wanted(self.due)):
+        for kind, identity in map(split_ref, to_be_ready):
             self.ready.setdefault(kind, set()).add(identity)
+        self.air = LeftInAir(self.due, self.when, self.start, self.before, to_be_ready)
+        self.could = Could(self._could_be_made, self._could_be_tightened)
         self.off = set(self.due.off)
         self.made: set[JointId] = set()
         self.done: set[tuple[Action, Ref]] = set()
@@ -110,6 +114,7 @@ class _Rebuild:
     def step(self, index: int, step: Step) -> None:
         """Do one step."""
         self.index, self.what = index, step.what
+        self.faults += self.air.faults(index, step, self.could)
         standing = self.ground.standing
         change, faults = self.ground.change(step, self.off)
         if self.ground.standing != standing:
@@ -129,7 +134,8 @@ class _Rebuild:
                 self._put_on(step, self.when.unit(step.what))
             case Action.MAKE:
                 self._make(JointId(identity))
-                self._renew(step, JointId(identity))
+                for words in not_renewed(self.due.joints[JointId(identity)], step):
+                    self._fault(RebuildRule.RENEW, words)
             case Action.TIGHTEN:
                 self._tighten(JointId(identity))
             case Action.DO:
@@ -154,7 +160,6 @@ class _Rebuild:
             self.faults.append(Fault(RebuildRule.STANDS, at, self.plan.steps[at].what, words))
         self.faults += ready_faults(self.due, self.when)
         self.faults += stage_faults(self.due, self.when)
-        self.faults += never_run_faults(self.due, self.when, self.forced)
         self.faults += droop_faults(self.due, self.when)
         self.faults += curing_faults(self.due, self.when, self.settings.today)
         self.faults += proof_faults(self.due, self.when, self.before, self.forced)
@@ -382,13 +387,21 @@ class _Rebuild:
 
     def _could_be_made(self, joint: JointId) -> bool:
         """Whether it could be made there and then, as the vehicle stands."""
+        return self._is_at_hand(joint) and not any(self._not_yet(joint_ref(joint)))
+
+    def _could_be_tightened(self, joint: JointId) -> bool:
+        """Whether it could be tightened there and then, with all that is made with it made."""
+        others = self._loose_with(joint)
+        return self._is_made(joint) and self._is_at_hand(joint) and all(map(self._is_made, others))
+
+    def _is_at_hand(self, joint: JointId) -> bool:
+        """Whether its parts are on, and a spanner gets at it as the vehicle stands."""
         record = self.due.joints[joint]
         return (
             self.off.isdisjoint(record.parts)
             and self._may_stand(record.standings, record.parts)
             and not any(self.ground.hides(part) for part in record.parts)
             and not any(self._joint_obstructions(joint))
-            and not any(self._not_yet(joint_ref(joint)))
         )
 
     def _can_be_reached(self, joint: JointId) -> None:
@@ -466,18 +479,7 @@ class _Rebuild:
                 found.append(standing.id)
         return frozenset(each for each in found if each == self.start or not self._is_lost(each))
 
-    # -- single-use pieces and cost (13) ----------------------------------------------------
-
-    def _renew(self, step: Step, joint: JointId) -> None:
-        wanted: dict[str, int] = {}
-        for fixing in self.due.joints[joint].fixings:
-            for piece in fixing.stack:
-                if piece.single_use:
-                    text = piece.spec.text
-                    wanted[text] = wanted.get(text, 0) + piece.per_fixing * fixing.count
-        for text, count in wanted.items():
-            if f"{count} × {text}" not in step.renew:
-                self._fault(RebuildRule.RENEW, f"does not renew {count} × {text}")
+    # -- cost -------------------------------------------------------------------------------
 
     def _cost(self, step: Step, minutes: float, change: float | None, place: Place) -> None:
         for words in place.faults(step):

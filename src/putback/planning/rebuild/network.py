@@ -4,6 +4,7 @@ from collections.abc import Iterable, Iterator, Mapping
 
 from putback.planning.plan import Action, PlanSettings
 from putback.planning.rebuild.edges import Edge
+from putback.planning.rebuild.fastening import Fastenings
 from putback.planning.rebuild.price import crew_of, minutes_of, place_of
 from putback.planning.rebuild.stands import Stands
 from putback.planning.rebuild.touch import Unit
@@ -46,6 +47,7 @@ class Network:
     ) -> None:
         self.work = work
         self.stands = stands
+        self.fastenings = Fastenings(work, stands)
         self.settings = settings
         self.nodes = work.nodes
         self.index = {node: number for number, node in enumerate(self.nodes)}
@@ -85,6 +87,7 @@ class Network:
             if allowed is not None:
                 self.only_in[allowed] = self.only_in.get(allowed, 0) | 1 << node
         self._may_in: dict[StandingId | None, frozenset[int] | None] = {}
+        self._barred: dict[StandingId | None, int] = {}
         self.units = {self.index[node]: unit for node, unit in units.items()}
         self.touching: dict[PartId, list[int]] = {}
         """The units that touch each part."""
@@ -114,6 +117,11 @@ class Network:
                     order.append(then)
         self.topological = order
         self.leads_to = [0] * len(self.nodes)
+        self.led_by = [0] * len(self.nodes)
+        """What comes before each step, however far, as sets of bits."""
+        for node in order:
+            for then in self.after[node]:
+                self.led_by[then] |= self.led_by[node] | 1 << node
         for node in reversed(order):
             for then in self.after[node]:
                 self.leads_to[node] |= self.leads_to[then] | 1 << then
@@ -141,6 +149,15 @@ class Network:
                 if allowed is None or standing in allowed
             )
         return self._may_in[standing]
+
+    def barred(self, standing: StandingId | None) -> int:
+        """The steps that a standing does not allow, as sets of bits."""
+        if standing not in self._barred:
+            self._barred[standing] = 0
+            for allowed, steps in self.only_in.items():
+                if standing not in allowed:
+                    self._barred[standing] |= steps
+        return self._barred[standing]
 
     def up_to(self, steps: int) -> int:
         """These steps and all that leads to them, as sets of bits."""

@@ -11,14 +11,14 @@ nothing holds yet.
 
 from collections import Counter
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
-from enum import IntEnum
 from itertools import chain
-from typing import NamedTuple
 
+from putback.planning.held.lifting import Lifting
 from putback.planning.plan import Action
 from putback.planning.rebuild.bearing import Bearing
+from putback.planning.rebuild.fasten_first import FastenFirst
 from putback.planning.rebuild.network import Network
+from putback.planning.rebuild.placed import Choice, Forgiving, Order, Placed, Stuck, Yield
 from putback.planning.rebuild.touch import Unit
 from putback.planning.rebuild.work import Node
 from putback.progress import Progress
@@ -27,60 +27,6 @@ from putback.vehicle.part import PartKind
 
 Steps = set[int] | frozenset[int]
 """Steps by number."""
-
-
-class Placed(NamedTuple):
-    """A step in its place; what getting there costs [minutes]."""
-
-    node: Node
-    standing: StandingId | None
-    setup_minutes: float
-
-
-@dataclass(frozen=True)
-class Order:
-    """Steps in an order, and where the vehicle stands at its beginning."""
-
-    placed: tuple[Placed, ...]
-    start: StandingId | None
-    setup_minutes: float
-    loose: Mapping[Node, tuple[JointId, ...]]
-    """What was made loose before a joint was tightened."""
-
-
-class Stuck(Exception):
-    """Nothing of what is left can be done; ``ready`` waits for nothing but its standing."""
-
-    def __init__(self, left: Sequence[Node], ready: Sequence[Node]) -> None:
-        super().__init__(left, ready)
-        self.left = left
-        self.ready = ready
-
-
-class Forgiving(IntEnum):
-    """What is forgiven where nothing else is left to do, each with all before it."""
-
-    NOTHING = 0
-    AIRY = 1  # a part goes on to another that nothing holds yet
-    TIGHT = 2  # a joint is tightened though another of its part cannot be made yet
-    SHUT = 3  # a part shuts a standing that something is to be done in
-    APART = 4  # a part touches nothing
-
-
-class Choice(NamedTuple):
-    """The next step by number, how to stand for it, and what that change costs [minutes]."""
-
-    node: int
-    standing: StandingId | None
-    minutes: float
-
-
-class Yield(NamedTuple):
-    """What a place gives before it must be left: work [minutes], steps, share of all it has."""
-
-    minutes: float
-    steps: int
-    share: float
 
 
 FAR_ENOUGH = 200
@@ -108,18 +54,24 @@ def find_order(network: Network, progress: Progress) -> Order:
     """
     found = []
     rules = _PAYS if len(network.nodes) <= MANY_STEPS else _PAYS[:2]
+    lifting = Lifting(network.work.vehicle)
     for number, pays in enumerate(rules):
         progress.step(number, len(rules), "putting the steps in order")
-        found.append(_Run(network, pays).order())
+        found.append(_Run(network, pays, lifting).order())
     return min(found, key=lambda order: order.setup_minutes)
 
 
 class _Run:
     """One scheduling, by one rule of thumb."""
 
-    def __init__(self, network: Network, pays: Callable[[float, Yield], float]) -> None:
+    def __init__(
+        self, network: Network, pays: Callable[[float, Yield], float], lifting: Lifting
+    ) -> None:
         self.net = network
         self.pays = pays
+        self.first = FastenFirst(network, lifting)
+        self.would_hang: Steps = frozenset()
+        """What would hang on a run if it were made now."""
         self.waits = list(network.before_count)
         self.done = 0
         self.off = set(network.work.off)
@@ -177,6 +129,7 @@ class _Run:
         stands = net.stands
         if stands.all and self.standing is None:
             self.start = self.standing = self._first_standing()
+            self.first.aloft.stand(self.standing)
         while len(self.placed) < len(net.nodes):
             self._place(self._next())
         setup = sum(each.setup_minutes for each in self.placed)
@@ -195,18 +148,50 @@ class _Run:
 
     def _next(self) -> Choice:
         """Choose the next step: what holds a part first, then what is at hand, then the rest."""
+        self.would_hang = self.first.would_hang(self.done)
+        if choice := self._fasten():
+            return choice
         for self.forgiving in Forgiving:
             if self.in_the_air:
                 holding = self.all_ready.intersection(self.would_hold)
+                if self.forgiving < Forgiving.AIRY:
+                    holding = holding - self.would_hang
                 if choice := self._here(self._may_now(holding, self.standing)):
                     return choice
             for late, trial_only in self._kinds_of_step():
                 self.trial_only = trial_only
-                if choice := self._hanging(late) if self.hanging else self._anywhere(late):
-                    return choice
+                choice = self._hanging(late) if self.hanging else self._anywhere(late)
+                if choice is not None:
+                    return choice if choice.standing == self.standing else self._leave(choice)
         left = [node for i, node in enumerate(self.net.nodes) if not self.done >> i & 1]
         ready = [self.net.nodes[node] for node in sorted(self.all_ready)]
         raise Stuck(left, ready)
+
+    def _fasten(self, *, as_left: bool = False) -> Choice | None:
+        """Fasten what is in hand before anything else, or do what leads there (19)."""
+        if not self.first.is_anything_in_air:
+            return None
+        self.trial_only = False
+        steps = self.first.fastening(self.all_ready, self.done, as_left=as_left)
+        if choice := self._here(self._may_now(steps - self.loose.keys(), self.standing)):
+            return choice
+        wanted = self.first.wanted(self.done, self.loose.items(), as_left=as_left)
+        if wanted:
+            ready = {step for step in self.all_ready if wanted >> step & 1}
+            for self.forgiving in (Forgiving.NOTHING, Forgiving.AIRY, Forgiving.TIGHT):
+                if choice := self._here(self._open(ready, True, self.standing)):
+                    return choice
+        return None
+
+    def _leave(self, choice: Choice) -> Choice:
+        """Stand otherwise, but only once all is fastened that can be (19)."""
+        forgiving = self.forgiving
+        if fastened := self._fasten(as_left=True):
+            return fastened
+        steps = self.first.slack(self.all_ready) - self.loose.keys()
+        tightened = self._here(self._may_now(steps, self.standing))
+        self.forgiving = forgiving
+        return tightened or choice
 
     def _kinds_of_step(self) -> Iterator[tuple[bool, bool]]:
         """Whether what waits for parts may be chosen, and whether only the trial build may be."""
@@ -219,6 +204,8 @@ class _Run:
         """Which of these steps a standing allows, before it is asked what a unit would touch."""
         if self.forgiving < Forgiving.TIGHT:
             these = these.difference(self.loose)
+        if self.forgiving < Forgiving.AIRY:
+            these = these - self.would_hang
         if not late:
             these = these - self.net.late
         if self.trial_only:
@@ -238,13 +225,20 @@ class _Run:
                     allowed = allowed - {node}
         return allowed
 
-    def _goes_on(self, node: int) -> bool:
-        """Whether a step puts nothing on, or what may go on now, but for what is forgiven."""
+    def _goes_on(self, node: int, standing: StandingId | None) -> bool:
+        """Whether a step puts nothing on, or what may go on then, but for what is forgiven."""
         unit = self.net.units.get(node)
         if unit is None:
             return True
         may_shut = self.forgiving >= Forgiving.SHUT or self._leaves_a_way(unit)
-        return may_shut and self._touches(node, unit)
+        return (
+            may_shut
+            and self._touches(node, unit)
+            and (
+                self.forgiving >= Forgiving.AIRY
+                or self.first.will_be_fastened(node, standing, self.done)
+            )
+        )
 
     def _touches(self, node: int, unit: Unit) -> bool:
         if node in self.net.free or not unit.joints or self.forgiving is Forgiving.APART:
@@ -295,15 +289,15 @@ class _Run:
     def _here(self, steps: Collection[int]) -> Choice | None:
         """Choose among steps that can be done as it stands, in this zone if there is any."""
         near = [node for node in steps if self.net.zone[node] in (None, self.zone)]
-        node = self._by_tool(near)
+        node = self._by_tool(near, self.standing)
         if node is None and len(near) < len(steps):
-            node = self._by_tool(steps)
+            node = self._by_tool(steps, self.standing)
         return None if node is None else Choice(node, self.standing, 0.0)
 
     def _anywhere(self, late: bool) -> Choice | None:
         """Go on here, else go where it pays."""
         here = frozenset[int]().union(*(self.ready.get(zone, ()) for zone in (self.zone, None)))
-        node = self._by_tool(self._open(here, late, self.standing))
+        node = self._by_tool(self._open(here, late, self.standing), self.standing)
         if node is not None:
             return Choice(node, self.standing, 0.0)
         best: tuple[bool, float, float, float, str, str] | None = None
@@ -312,7 +306,7 @@ class _Run:
             shaky = standing != self.standing and not self.bearing.holds(standing)
             for zone, ready in self.ready.items():
                 steps = self._open(ready, late, standing)
-                first = self._first(steps)
+                first = self._first(steps, standing)
                 if first is None:
                     continue
                 moved = zone is not None and self.zone not in (None, zone)
@@ -322,23 +316,24 @@ class _Run:
                 if best is None or key < best:
                     best, found = key, (steps, standing, minutes)
         steps, standing, minutes = found
-        node = self._by_tool(steps)
+        node = self._by_tool(steps, standing)
         return None if node is None else Choice(node, standing, minutes)
 
-    def _first(self, steps: Iterable[int]) -> float | None:
+    def _first(self, steps: Iterable[int], standing: StandingId | None) -> float | None:
         """The rank of the first of these steps that can be done; none if none can."""
         rank = self.net.rank
         by_rank = sorted(steps, key=rank.__getitem__)
-        return next((rank[node] for node in by_rank if self._goes_on(node)), None)
+        return next((rank[node] for node in by_rank if self._goes_on(node, standing)), None)
 
-    def _by_tool(self, steps: Iterable[int]) -> int | None:
+    def _by_tool(self, steps: Iterable[int], standing: StandingId | None) -> int | None:
         """Of what goes on keep the tool in the hand, else take the one with most to do."""
         place, tools, tool = self.net.place, self.tools, self.tool
         at_hand = [n for n in steps if not tool or not (these := tools[n]) or tool in these]
         for node in sorted(at_hand, key=place.__getitem__):
-            if self._goes_on(node):
+            if self._goes_on(node, standing):
                 return node
-        fit = [node for node in set(steps).difference(at_hand) if self._goes_on(node)]
+        others = set(steps).difference(at_hand)
+        fit = [node for node in others if self._goes_on(node, standing)]
         count = Counter(chain(*(tools[node] for node in fit)))
         return min(fit, key=lambda n: (-max(count[t] for t in tools[n]), place[n]), default=None)
 
@@ -420,12 +415,15 @@ class _Run:
             self.tool = tool
         setup += net.settings.helper_minutes * (net.helped[node] and not self.helped)
         self.helped = net.helped[node]
+        if standing != self.standing:
+            self.first.aloft.stand(standing)
         self.standing = standing
         self.placed.append(Placed(net.nodes[node], standing, setup))
         self.done |= 1 << node
         if node in net.spans_of:
             self.hanging = [span for span in net.spans if 0 < span & self.done < span]
         self.bearing.do(net.nodes[node])
+        self.first.aloft.do(node, net.nodes[node])
         self.trial_left.discard(node)
         self.ready[zone].discard(node)
         self.all_ready.discard(node)

@@ -16,7 +16,8 @@ from putback.planning.rebuild.edges import Edge, Strength, after_of, reached_fro
 from putback.planning.rebuild.facts import find_facts
 from putback.planning.rebuild.graph import Contradiction, Settled, settle
 from putback.planning.rebuild.network import Network, ranks
-from putback.planning.rebuild.order import Stuck, find_order
+from putback.planning.rebuild.order import find_order
+from putback.planning.rebuild.placed import Stuck
 from putback.planning.rebuild.put_off import put_off_nodes, saying_so
 from putback.planning.rebuild.reading import read_work
 from putback.planning.rebuild.stages import trial_build
@@ -73,7 +74,8 @@ def plan_rebuild(
         order = find_order(network, progress)
     except Stuck as stuck:
         raise ImpossibleGoal(tuple(_why_stuck(stuck, network)), GOAL) from stuck
-    steps = StepWriter(work, settled.edges, order, trial, settings).steps()
+    writer = StepWriter(work, settled.edges, order, trial, settings, network.fastenings)
+    steps = writer.steps()
     steps = saying_so(vehicle, state, steps, put_off)
     minutes = sum(step.minutes for step in steps)
     unavoidable = minutes + least_setup(network)

@@ -109,8 +109,9 @@ class _Reading:
         """Read it all."""
         held = self._held()
         back = tuple(part for part in self.parts if part in self.off and part not in held.parts)
+        opened, *others = self._joint_work()
         make, tighten, unfinished, unchecked = (
-            frozenset(these - held.joints) for these in self._joint_work()
+            frozenset(these - held.joints) for these in (opened, *others)
         )
         touched = make | tighten | unfinished | unchecked
         jobs = self._jobs(held, back, touched, make)
@@ -125,6 +126,7 @@ class _Reading:
             off=frozenset(self.off),
             back=back,
             wholes=self._wholes(back),
+            open=frozenset(opened),
             make=make,
             tighten=tighten,
             finish=unfinished - finished_by.keys(),

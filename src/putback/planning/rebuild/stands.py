@@ -30,6 +30,10 @@ class Stands:
         }
         self._ways: dict[tuple[StandingId, frozenset[StandingId]], dict[StandingId, float]] = {}
 
+    def bears(self, standing: StandingId) -> frozenset[PartId]:
+        """The parts that the supports of a standing bear on."""
+        return self._bears[standing]
+
     def allowed(self, node: Node) -> frozenset[StandingId] | None:
         """The standings a step may be done in; ``None`` for any."""
         if not self.all:

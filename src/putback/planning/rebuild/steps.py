@@ -15,9 +15,11 @@ from putback.planning.rebuild.bleeding import bleeding_notes
 from putback.planning.rebuild.curing import curing, curing_beside
 from putback.planning.rebuild.droop import CAUTION, LOOK
 from putback.planning.rebuild.edges import Edge
+from putback.planning.rebuild.fastening import Fastenings
 from putback.planning.rebuild.never_run import NOTE, last_of_all
-from putback.planning.rebuild.order import Order
+from putback.planning.rebuild.placed import Order
 from putback.planning.rebuild.price import crew_of, minutes_of, place_of
+from putback.planning.rebuild.propping import propping
 from putback.planning.rebuild.stages import stages_of
 from putback.planning.rebuild.torque import torque_words
 from putback.planning.rebuild.work import FINISHING, Node, Work, do
@@ -94,6 +96,7 @@ class StepWriter:
         order: Order,
         trial: frozenset[Node],
         settings: PlanSettings,
+        fastenings: Fastenings,
     ) -> None:
         self.work = work
         self.vehicle = work.vehicle
@@ -108,6 +111,7 @@ class StepWriter:
         self.stages = stages_of(work, nodes, trial)
         self.never_run = last_of_all(work)
         self.lifting = Lifting(work.vehicle)
+        self.props = propping(fastenings, order, self.lifting)
         self.cures = curing(work.vehicle, work.state, settings.today)
         self.bearing = Bearing(work, settings.least_margin_m)
         self.standing = order.start
@@ -115,7 +119,8 @@ class StepWriter:
     def steps(self) -> tuple[Step, ...]:
         """Write them all."""
         written: list[Step] = []
-        for placed, stage in zip(self.order.placed, self.stages, strict=True):
+        told = zip(self.order.placed, self.stages, self.props, strict=True)
+        for placed, stage, prop in told:
             node = placed.node
             zone, tool = place_of(self.work, node)
             written.append(
@@ -129,9 +134,11 @@ class StepWriter:
                     setup_minutes=placed.setup_minutes,
                     crew=crew_of(self.work, node),
                     reasons=self._reasons(node, written),
-                    cautions=tuple(self._cautions(node)),
-                    prop_first=self._prop(node),
-                    add_support=self._add_support(node, placed.standing),
+                    cautions=(*self._cautions(node), *prop.cautions),
+                    prop_first="; ".join(filter(None, (self._prop(node), *prop.prop_first))),
+                    add_support="; ".join(
+                        filter(None, (*prop.add_support, self._add_support(node, placed.standing)))
+                    ),
                     renew=tuple(self._renew(node)),
                     take_out=tuple(self.take_out.get(node, ())),
                     waits_for=waits_for(self.work, node),
@@ -188,9 +195,13 @@ class StepWriter:
         elif node.action is Action.CHECK and kind == "part":
             yield CAUTION
         elif node.action is Action.PUT_ON:
-            if kind == "assembly":
-                yield from self.vehicle.assemblies[AssemblyId(identity)].cautions
-            for part in self.work.unit_parts(node.what):
+            unit = self.work.unit_parts(node.what)
+            whole = self.vehicle.assemblies[AssemblyId(identity)] if kind == "assembly" else None
+            described = whole or self.work.parts[unit[0]]
+            if why := self.work.crews.why(described.crew, unit, described.hoist):
+                yield why
+            yield from whole.cautions if whole else ()
+            for part in unit:
                 yield from self.work.parts[part].cautions
         elif kind == "job":
             job = self.vehicle.jobs[JobId(identity)]

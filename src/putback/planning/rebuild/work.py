@@ -10,6 +10,7 @@ from functools import cached_property
 from typing import NamedTuple
 
 from putback.logbook.state import State
+from putback.planning.crew import Crews
 from putback.planning.plan import Action, Waiting
 from putback.planning.rebuild.preparing import Call
 from putback.vehicle.ids import (
@@ -67,6 +68,8 @@ class Work:
     back: tuple[PartId, ...]
     """Those that go back on."""
     wholes: Mapping[AssemblyId, tuple[PartId, ...]]
+    open: frozenset[JointId]
+    """Joints that do not hold at the start, whether or not they can be made."""
     make: frozenset[JointId]
     tighten: frozenset[JointId]
     finish: frozenset[JointId]
@@ -87,6 +90,11 @@ class Work:
     hoses: frozenset[PartId]
     """Hoses to look at with the suspension at its ends."""
     waiting: tuple[Waiting, ...]
+
+    @cached_property
+    def crews(self) -> Crews:
+        """How many lift what goes on."""
+        return Crews(self.vehicle)
 
     @cached_property
     def nodes(self) -> tuple[Node, ...]:

@@ -1,0 +1,214 @@
+"""What is in the air by now: follows an order of a rebuild step by step (its rule 19).
+
+Parts that joints hold together are merged (disjoint sets; R. E. Tarjan, *Efficiency of a good but
+not linear set union algorithm*, Journal of the ACM 22, 1975; *from memory*), for nothing comes
+apart in a rebuild. One merging is of joints that hold, one of joints that are tightened.
+"""
+
+from collections.abc import Collection, Iterable, Iterator, Mapping
+
+from putback.planning.plan import Action
+from putback.planning.rebuild.fastening import START, Fastenings
+from putback.planning.rebuild.work import Node
+from putback.vehicle.ids import JointId, PartId, StandingId
+
+
+class Lumps:
+    """Parts merged to lumps, and in which standings each lump stands on something."""
+
+    __slots__ = ("_above", "_under")
+
+    def __init__(self, grounds: Mapping[PartId, int]) -> None:
+        """Begin with each part by itself; ``grounds`` are the standings that bear on it."""
+        self._above: dict[PartId, PartId] = {}
+        self._under = dict(grounds)
+
+    def of(self, part: PartId) -> PartId:
+        """Name the lump of a part by one of its parts."""
+        above = self._above
+        while (up := above.get(part, part)) != part:
+            above[part] = above.get(up, up)
+            part = up
+        return part
+
+    def stands_in(self, part: PartId) -> int:
+        """The standings in which its lump stands on something."""
+        return self._under.get(self.of(part), 0)
+
+    def merge(self, parts: Iterable[PartId]) -> None:
+        """Make one lump of these."""
+        roots = list(dict.fromkeys(map(self.of, parts)))
+        for root in roots[1:]:
+            self._above[root] = roots[0]
+            if mask := self._under.get(root, 0):
+                self._under[roots[0]] = self._under.get(roots[0], 0) | mask
+
+
+class Aloft:
+    """Which parts are on and in the air, as the vehicle stands now."""
+
+    def __init__(self, fastenings: Fastenings, standing: StandingId | None) -> None:
+        """Begin as it is before the first step."""
+        self.fastenings = fastenings
+        work = fastenings.work
+        self.on = {part for part in fastenings.place if part not in work.off}
+        seen = ((part, work.state.parts.get(part)) for part in self.on)
+        self.in_hand = {part for part, each in seen if each is not None and each.on}
+        """What the plan put on, or the logbook says was put back on."""
+        self.held_by = Lumps(fastenings.grounds)
+        self.tight = Lumps(fastenings.grounds)
+        self.done: set[int] = set()
+        self._bearing = dict.fromkeys(range(len(fastenings.temporary)), 0)
+        """How many of the steps that each temporary support bears from and to are done."""
+        self._borne: list[PartId] = []
+        self.standing: StandingId | None = None
+        self.bit = 0
+        self.in_air: set[PartId] = set()
+        self._join(self.on)
+        self.stand(standing)
+
+    def stand(self, standing: StandingId | None) -> None:
+        """Stand otherwise."""
+        self.standing = standing
+        self.bit = self.fastenings.bit.get(standing, 0)
+        self._look_anew()
+
+    def do(self, number: int, node: Node) -> None:
+        """Do a step."""
+        fastenings = self.fastenings
+        self.done.add(number)
+        if node.action is Action.PUT_ON:
+            fresh = [p for p in fastenings.work.unit_parts(node.what) if p in fastenings.place]
+            self.on.update(fresh)
+            self.in_hand.update(fresh)
+            self._join(fresh)
+            self.in_air |= self._air_of(fresh)
+        joint = fastenings.held_from(number)
+        if joint is not None:
+            self._hold(self.held_by, joint)
+        joint = fastenings.tightened_at(number)
+        if joint is not None:
+            self._hold(self.tight, joint)
+        self._turn(number)
+        if self.in_air:
+            self.in_air = self._air_of(self.in_air)
+
+    # -- what holds it ------------------------------------------------------------------------
+
+    def is_held(self, part: PartId, bit: int | None = None) -> bool:
+        """Whether stiff joints lead from a part to what it stands on, as it stands or would."""
+        if self.held_by.stands_in(part) & (self.bit if bit is None else bit):
+            return True
+        return any(self.held_by.of(part) == self.held_by.of(each) for each in self._borne)
+
+    def holds(self, joint: JointId) -> bool:
+        """Whether a stiff joint holds by now."""
+        step = self.fastenings.holds_from[joint]
+        return step == START or step in self.done
+
+    def is_tight(self, joint: JointId) -> bool:
+        """Whether a stiff joint is tightened by now."""
+        step = self.fastenings.tightened_by[joint]
+        return step == START or step in self.done
+
+    def lumps(self, parts: Iterable[PartId]) -> list[list[PartId]]:
+        """Sort parts by the lump they are in, each lump in its order."""
+        found: dict[PartId, list[PartId]] = {}
+        for part in sorted(parts):
+            found.setdefault(self.held_by.of(part), []).append(part)
+        return list(found.values())
+
+    def in_air_in(self, standing: StandingId | None) -> set[PartId]:
+        """What would be in the air in a standing, as things hold now."""
+        bit = self.fastenings.bit.get(standing, 0)
+        place = self.fastenings.place
+        return {p for p in self.on if place[p] & bit and not self.is_held(p, bit)}
+
+    def slack(self) -> Iterator[list[PartId]]:
+        """What is held as it stands, but by joints only that are not tightened yet: each lump."""
+        found: dict[PartId, list[PartId]] = {}
+        for part in sorted(self.on):
+            if (
+                not self.tight.stands_in(part) & self.bit
+                and self.fastenings.place[part] & self.bit
+            ):
+                found.setdefault(self.tight.of(part), []).append(part)
+        for parts in found.values():
+            if self.held_by.stands_in(parts[0]) & self.bit:
+                yield parts
+
+    # -- what hangs on runs -------------------------------------------------------------------
+
+    def hanging(self, parts: Collection[PartId]) -> dict[PartId, tuple[PartId, ...]]:
+        """Of parts in the air, those that runs tie to what is held, each with these runs."""
+        found: dict[PartId, tuple[PartId, ...]] = {}
+        for lump in self.lumps(parts):
+            runs = tuple(run for run in self.runs_of(lump) if self._leads_up(run, lump))
+            if runs:
+                found |= dict.fromkeys(lump, runs)
+        return found
+
+    def runs_of(self, parts: Iterable[PartId]) -> list[PartId]:
+        """The runs that made joints tie to parts."""
+        table = self.fastenings.run_joints_of
+        joints = (j for part in parts for j in table.get(part, ()) if self._is_made(j))
+        return list(dict.fromkeys(p for joint in joints for p in self._runs_in(joint)))
+
+    def _runs_in(self, joint: JointId) -> Iterator[PartId]:
+        return (p for p in self.fastenings.parts_of[joint] if p in self.fastenings.runs)
+
+    def _is_made(self, joint: JointId) -> bool:
+        step = self.fastenings.made_by[joint]
+        return step == START or step in self.done
+
+    def _leads_up(self, run: PartId, lump: Collection[PartId]) -> bool:
+        """Whether joints of any sort lead from a run to something held, past a lump."""
+        fastenings = self.fastenings
+        seen, queue = {run, *lump}, [run]
+        for at in queue:
+            if at in self.on and self.is_held(at):
+                return True
+            loose = (j for j in fastenings.run_joints_of.get(at, ()) if self._is_made(j))
+            stiff = (j for j in fastenings.joints_of.get(at, ()) if self.holds(j))
+            for joint in (*loose, *stiff):
+                fresh = [p for p in fastenings.parts_of[joint] if p not in seen]
+                fresh = [p for p in fresh if p in self.on or p in fastenings.runs]
+                seen.update(fresh)
+                queue += fresh
+        return False
+
+    # -- keeping up ---------------------------------------------------------------------------
+
+    def _join(self, parts: Iterable[PartId]) -> None:
+        """Merge what has come on by the joints that hold and are tight already."""
+        table = self.fastenings.joints_of
+        for joint in dict.fromkeys(joint for part in parts for joint in table[part]):
+            if self.holds(joint):
+                self._hold(self.held_by, joint)
+            if self.is_tight(joint):
+                self._hold(self.tight, joint)
+
+    def _hold(self, lumps: Lumps, joint: JointId) -> None:
+        lumps.merge(part for part in self.fastenings.parts_of[joint] if part in self.on)
+
+    def _turn(self, number: int) -> None:
+        """Mind where a temporary support begins or ends to bear."""
+        turned = False
+        for at, (_, steps) in enumerate(self.fastenings.temporary):
+            if number in steps:
+                self._bearing[at] += 1
+                turned = True
+        if turned:
+            self._borne = [
+                part
+                for at, (part, steps) in enumerate(self.fastenings.temporary)
+                if 0 < self._bearing[at] < len(steps)
+            ]
+            self._look_anew()
+
+    def _look_anew(self) -> None:
+        self.in_air = self._air_of(self.on)
+
+    def _air_of(self, parts: Iterable[PartId]) -> set[PartId]:
+        place, bit = self.fastenings.place, self.bit
+        return {part for part in parts if place[part] & bit and not self.is_held(part)}

@@ -1,0 +1,63 @@
+"""Steps in their places, and what a scheduling chooses and forgives on the way there."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from enum import IntEnum
+from typing import NamedTuple
+
+from putback.planning.rebuild.work import Node
+from putback.vehicle.ids import JointId, StandingId
+
+
+class Placed(NamedTuple):
+    """A step in its place; what getting there costs [minutes]."""
+
+    node: Node
+    standing: StandingId | None
+    setup_minutes: float
+
+
+@dataclass(frozen=True)
+class Order:
+    """Steps in an order, and where the vehicle stands at its beginning."""
+
+    placed: tuple[Placed, ...]
+    start: StandingId | None
+    setup_minutes: float
+    loose: Mapping[Node, tuple[JointId, ...]]
+    """What was made loose before a joint was tightened."""
+
+
+class Stuck(Exception):
+    """Nothing of what is left can be done; ``ready`` waits for nothing but its standing."""
+
+    def __init__(self, left: Sequence[Node], ready: Sequence[Node]) -> None:
+        super().__init__(left, ready)
+        self.left = left
+        self.ready = ready
+
+
+class Forgiving(IntEnum):
+    """What is forgiven where nothing else is left to do, each with all before it."""
+
+    NOTHING = 0
+    AIRY = 1  # a part goes on that cannot be fastened yet, or is hung on a run (19)
+    TIGHT = 2  # a joint is tightened though another of its part cannot be made yet
+    SHUT = 3  # a part shuts a standing that something is to be done in
+    APART = 4  # a part touches nothing
+
+
+class Choice(NamedTuple):
+    """The next step by number, how to stand for it, and what that change costs [minutes]."""
+
+    node: int
+    standing: StandingId | None
+    minutes: float
+
+
+class Yield(NamedTuple):
+    """What a place gives before it must be left: work [minutes], steps, share of all it has."""
+
+    minutes: float
+    steps: int
+    share: float
