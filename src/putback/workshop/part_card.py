@@ -119,7 +119,7 @@ def part_card(state: State, part: PartId) -> PartCard:
         name=state.name_of(subject),
         zone=state.name_of(f"zone:{about.zone}") if about else "",
         condition=condition_of(state, part),
-        says=whereabouts(state, subject),
+        says=_besides_where(state, subject),
         chain=tuple(_steps(state, state.chain_of(subject))),
         about=about,
         run=state.vehicle.runs.get(part),
@@ -216,6 +216,12 @@ def _step(state: State, subject: str) -> Step:
 
 def _steps(state: State, subjects: tuple[Subject, ...]) -> Iterator[Step]:
     return (_step(state, each) for each in subjects)
+
+
+def _besides_where(state: State, subject: Subject) -> tuple[str, ...]:
+    """Say how a thing is, without the line of where it is, which is shown step by step."""
+    where = "in " + ", in ".join(state.name_of(each) for each in state.chain_of(subject))
+    return tuple(line for line in whereabouts(state, subject) if line != where)
 
 
 def _openings(state: State, part: PartId) -> Iterator[OpeningLine]:
