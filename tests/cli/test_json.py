@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from putback.cli.main import app
+from tests.pictures.photographs import packed, scene
 
 PAGE = Path(__file__).parents[2] / "docs" / "cli-json.md"
 ALWAYS = {"putback", "command"}
@@ -34,7 +35,7 @@ def asked(folder: Path) -> Iterator[tuple[str, str]]:
     table = folder / "parts.csv"
     table.write_text("name,zone\nGadget,Front end\n")
     picture = folder / "p.png"
-    picture.write_bytes(b"\x89PNG\r\n\x1a\n!")
+    picture.write_bytes(packed(scene(40, 30), "PNG"))
     other = f"--home {folder / 'other'}"
     third = f"--home {folder / 'third'}"
     one = "-v 'Tarnbeck Dunlin Fourteen'"

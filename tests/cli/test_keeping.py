@@ -5,6 +5,7 @@ import os
 import pytest
 
 from putback.logbook.tags import Tag
+from tests.pictures.photographs import packed, scene
 
 
 def test_tags_are_reserved_listed_and_checked(demo):
@@ -104,7 +105,7 @@ def test_verify_and_doctor(demo, tmp_path):
 def test_a_spoilt_photo_is_found(demo, tmp_path):
     """Verify exits with 1 and says which."""
     picture = tmp_path / "p.png"
-    picture.write_bytes(b"\x89PNG\r\n\x1a\n!")
+    picture.write_bytes(packed(scene(40, 30), "PNG"))
     demo.ok(f"photo {picture} radiator")
     (kept,) = (each for each in (demo.home / "photos").rglob("*") if each.is_file())
     kept.chmod(0o600)

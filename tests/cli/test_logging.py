@@ -7,8 +7,7 @@ import pytest
 
 from putback.logbook.entries.registry import KINDS
 from putback.workshop.forms import ELSEWHERE, FORMS
-
-PNG = b"\x89PNG\r\n\x1a\n and so on"
+from tests.pictures.photographs import packed, scene
 
 
 @pytest.mark.parametrize("word", FORMS)
@@ -24,7 +23,7 @@ def test_every_kind_has_a_word_or_a_command(demo):
     said = demo("kinds", "--json").json["kinds"]
     assert [each["kind"] for each in said] == list(KINDS)
     without = {each["kind"] for each in said if not each["words"] and not each["command"]}
-    assert without == {"sound", "moved between vehicles", "sealed"}
+    assert without == {"moved between vehicles", "sealed"}
     listed = demo.ok("kinds")
     assert "putback log sealed entries=... digest=..." in listed
     assert all(command in listed for command in ELSEWHERE.values())
@@ -186,14 +185,16 @@ def test_what_rests_on_a_struck_entry_is_told(demo):
 def test_a_photo_is_kept_and_shown_as_logged(demo, tmp_path):
     """A picture is told by its bytes; anything else is refused and nothing is kept."""
     picture = tmp_path / "no-ending"
-    picture.write_bytes(PNG)
-    answer = demo("photo", str(picture), "radiator", "grille", "--caption", "before", "--json")
-    assert answer.json["entries"][0]["sentence"] == "photographed Radiator and Grille"
+    picture.write_bytes(packed(scene(40, 30), "PNG"))
+    answer = demo("photo", str(picture), "radiator", "grille", "--looking", "up", "--json")
+    said = "photographed Radiator and Grille, looking up"
+    assert answer.json["entries"][0]["sentence"] == said
     assert len(list((demo.home / "photos").rglob("*"))) > 0
     text = tmp_path / "notes.png"
     text.write_text("no picture")
     assert demo.refused("photo", str(text), "radiator").endswith(
-        "notes.png: is no picture; give a JPEG, PNG, WebP, GIF or HEIC"
+        "notes.png: is no picture that is kept here; "
+        "give a JPEG, PNG, WebP, GIF or HEIC, whatever its name; nothing was saved"
     )
     assert demo.refused("photo", str(tmp_path / "none"), "radiator").endswith(
         "none: no such file or directory"

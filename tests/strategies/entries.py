@@ -120,6 +120,9 @@ _plain: Mapping[Any, st.SearchStrategy[Any]] = {
 }
 _by_name: Mapping[tuple[str, str], st.SearchStrategy[Any]] = {
     ("photo", "photo"): st.sampled_from(["0" * 64, "ab" * 32]),
+    ("photo", "drawn_on"): st.sampled_from(["", "0" * 64]),
+    ("location left out", "photo"): st.sampled_from(["0" * 64, "ab" * 32]),
+    ("location left out", "copied_as"): st.sampled_from(["2" * 64, "3" * 64]),
     ("sound", "sound"): st.sampled_from(["1" * 64, "ab" * 32]),
     ("sealed", "digest"): st.just("cd" * 32),
     ("money", "currency"): st.sampled_from(["GBP", "EUR"]),

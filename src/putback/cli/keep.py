@@ -117,6 +117,9 @@ def export(
     without_private: Annotated[
         bool, typer.Option("--without-private", help="Leave out money and people's names.")
     ] = False,
+    with_location: Annotated[
+        bool, typer.Option("--with-location", help="Leave in photos where they were taken.")
+    ] = False,
     force: Annotated[bool, typer.Option("--force", help="Write over a file.")] = False,
     as_json: AsJson = False,
 ) -> None:
@@ -132,6 +135,7 @@ def export(
             target,
             since=since,
             without_private=without_private,
+            with_location=with_location,
             progress=progress,
         )
 

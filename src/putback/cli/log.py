@@ -38,7 +38,7 @@ def register(app: typer.Typer) -> None:
         short_help="Strike out an entry or an act.",
     )(strike)
     app.command("undo", help="Strike out the last thing you logged here.")(undo)
-    app.command("photo", help="Store a photo and say what it shows.")(photo)
+    app.command("photo", help="Store a photo or a spoken note, and say of what.")(photo)
 
 
 def moment(said: str | None, now: datetime) -> str | None:
@@ -298,28 +298,33 @@ def _struck(run: Session, before: "State", act: "Act", as_json: bool) -> None:
 
 def photo(
     context: typer.Context,
-    file: Annotated[Path, typer.Argument(help="The picture.")],
+    file: Annotated[Path, typer.Argument(help="The picture, or the sound.")],
     of: Annotated[
         list[str], typer.Argument(help="What it shows.", autocompletion=complete_anything)
     ],
     caption: Annotated[str, typer.Option(help="A line of text.")] = "",
+    looking: Annotated[
+        str, typer.Option(help="Which way: forward, rearward, up, down, left or right.")
+    ] = "",
     as_json: AsJson = False,
 ) -> None:
     """Store a photo, then log it."""
-    from putback.logbook.entries.working import PhotoTaken
+    from putback.workshop.keep_media import Sent, Shown, keep_all, looking_called
     from putback.workshop.names import find_subject
 
     run = session(context)
     state = run.state
     subjects = tuple(find_subject(state, each) for each in of)
     content = _read(file)
-    media_type = picture_type(content)
-    if media_type is None:
-        raise UnreadableFile(file, None, "is no picture", "give a JPEG, PNG, WebP, GIF or HEIC")
-    # The picture is kept before the entry that names it, so that no entry points at nothing.
-    photo_id = run.workshop.photos.put(content)
-    body = PhotoTaken(photo=photo_id, of=subjects, media_type=media_type, caption=caption)
-    act = run.workshop.log(run.logbook, [body], who=run.person, device=run.device)
+    shown = Shown(subjects, looking_called(looking), caption)
+    act, _ = keep_all(
+        run.workshop,
+        run.logbook,
+        [Sent(file.name, content)],
+        shown,
+        who=run.person,
+        device=run.device,
+    )
     _said(run, "photo", run.logbook, state, act, as_json)
 
 
@@ -329,22 +334,3 @@ def _read(file: Path) -> bytes:
     except (OSError, ValueError) as error:
         why = getattr(error, "strerror", None) or "cannot be read"
         raise UnreadableFile(file, None, why[:1].lower() + why[1:]) from error
-
-
-def picture_type(content: bytes) -> str | None:
-    """Tell what sort of picture bytes are by how they begin, whatever the file is called.
-
-    The signatures are those of the formats' own specifications: JFIF, PNG (ISO/IEC 15948), GIF
-    89a, RIFF WebP and ISO/IEC 23008-12.
-    """
-    if content.startswith(b"\xff\xd8\xff"):
-        return "image/jpeg"
-    if content.startswith(b"\x89PNG\r\n\x1a\n"):
-        return "image/png"
-    if content.startswith((b"GIF87a", b"GIF89a")):
-        return "image/gif"
-    if content.startswith(b"RIFF") and content[8:12] == b"WEBP":
-        return "image/webp"
-    if content[4:8] == b"ftyp" and content[8:12] in {b"heic", b"heix", b"mif1", b"msf1"}:
-        return "image/heic"
-    return None

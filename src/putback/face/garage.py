@@ -281,7 +281,12 @@ class VehicleLog(PlanQuestions):
     # -- handing over -----------------------------------------------------------------------
 
     def export(
-        self, path: Path | str, *, since: Path | str | None = None, without_private: bool = False
+        self,
+        path: Path | str,
+        *,
+        since: Path | str | None = None,
+        without_private: bool = False,
+        with_location: bool = False,
     ) -> "Manifest":
         """Write the whole logbook and its photos into a bundle.
 
@@ -293,10 +298,17 @@ class VehicleLog(PlanQuestions):
             An earlier bundle that the receiver has: only what is not in it goes along.
         without_private : bool
             Leave out money and people's names.
+        with_location : bool
+            Let photos go along with the place where they were taken.
         """
         had = Path(since) if since is not None else None
         return export_bundle(
-            self.garage.workshop, self.id, Path(path), since=had, without_private=without_private
+            self.garage.workshop,
+            self.id,
+            Path(path),
+            since=had,
+            without_private=without_private,
+            with_location=with_location,
         )
 
 

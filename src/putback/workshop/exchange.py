@@ -11,6 +11,7 @@ from putback.progress import NoProgress, Progress
 from putback.workshop.files import disk_trouble
 from putback.workshop.look import read_entry
 from putback.workshop.ports import GARAGE, PhotoId, in_utc
+from putback.workshop.without_place import WithoutPlace
 from putback.workshop.workshop import Workshop
 
 
@@ -39,6 +40,7 @@ def export_bundle(
     *,
     since: Path | None = None,
     without_private: bool = False,
+    with_location: bool = False,
     progress: Progress = NoProgress(),
 ) -> Manifest:
     """Write all of a vehicle's logbook, what it refers to and its photos into one file.
@@ -49,6 +51,9 @@ def export_bundle(
         An earlier bundle, which the receiver has: only what is not in it goes along.
     without_private : bool
         Leave out money and people's names.
+    with_location : bool
+        Let photos go along as they are, with the place where they were taken. Else one that tells
+        its place goes along as a copy without it.
 
     Raises
     ------
@@ -59,13 +64,15 @@ def export_bundle(
     """
     earlier = read_bundle(since, progress) if since is not None else None
     names = {each.id: each.name for each in workshop.logbooks()}
+    bare = WithoutPlace(lambda digest: _photo(workshop, PhotoId(digest)))
+    entries = _all_entries(workshop, logbook)
     with disk_trouble(target.parent):
         return write_bundle(
             target,
             logbook,
-            _all_entries(workshop, logbook),
+            entries if with_location else bare.entries(entries),
             _all_entries(workshop, GARAGE),
-            lambda digest: _photo(workshop, PhotoId(digest)),
+            bare.source if with_location else bare.photo,
             name=names.get(logbook, ""),
             made_at=in_utc(workshop.clock.now()),
             since=earlier,

@@ -126,6 +126,8 @@ _SHARED = frozenset({"place described", "person named"})
 ELSEWHERE: Mapping[str, str] = {
     "described": "putback describe",
     "photo": 'putback photo FILE "what it shows"',
+    "sound": 'putback photo FILE "what it shows"',
+    "location left out": "putback export FILE",
     "struck": "putback strike ENTRY",
 }
 """Kinds that have a command of their own."""

@@ -4,8 +4,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 from putback.errors import Damaged
+from putback.logbook.bundle import photos_of
 from putback.logbook.entries.base import Entry
-from putback.logbook.entries.working import PhotoTaken, SoundTaken
 from putback.logbook.fold import Fold
 from putback.logbook.snapshot import SnapshotUnreadable
 from putback.progress import NoProgress, Progress
@@ -86,7 +86,7 @@ def _verify_logbook(
         except Damaged as error:
             found.faults.append(StoreFault(f"{where}, {error.store}", error.why))
         else:
-            named.update(_photos_of(entries[last]))
+            named.update(map(PhotoId, photos_of(entries[last])))
     if last < shelved.position:
         what = f"ends at position {last}, and should at {shelved.position}"
         found.faults.append(StoreFault(where, what))
@@ -114,11 +114,3 @@ def _snapshot_faults(
             f"its snapshot at position {snapshot.position} is not what its entries say",
             "it is a cache: log something, or report this, since it should not happen",
         )
-
-
-def _photos_of(entry: Entry) -> tuple[PhotoId, ...]:
-    match entry.body:
-        case PhotoTaken(photo=digest) | SoundTaken(sound=digest):
-            return (PhotoId(digest),)
-        case _:
-            return ()

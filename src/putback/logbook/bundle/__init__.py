@@ -19,6 +19,7 @@ from putback.logbook.bundle.read import (
     BundleFault,
     BundleReport,
     check_bundle,
+    photos_of,
     read_bundle,
 )
 from putback.logbook.bundle.write import PhotoSource, write_bundle
@@ -32,6 +33,7 @@ __all__ = [
     "Manifest",
     "PhotoSource",
     "check_bundle",
+    "photos_of",
     "read_bundle",
     "write_bundle",
 ]

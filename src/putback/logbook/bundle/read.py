@@ -26,6 +26,7 @@ from putback.logbook.entries.base import (
     Unread,
     digest_of_set,
 )
+from putback.logbook.entries.bookkeeping import LocationLeftOut
 from putback.logbook.entries.registry import decode
 from putback.logbook.entries.working import PhotoTaken, SoundTaken
 from putback.progress import NoProgress, Progress
@@ -70,9 +71,14 @@ class Bundle:
 
     @property
     def photos_missing(self) -> tuple[str, ...]:
-        """Photos that entries name and that are not in it: withdrawn, or left out. No fault."""
-        named = {photo for entry in (*self.entries, *self.garage) for photo in photos_of(entry)}
-        return tuple(sorted(named - self.photo_files.keys()))
+        """Photos that entries name and that are not in it: withdrawn, or left out. No fault.
+
+        One of which a copy without its place is there is not missing.
+        """
+        entries = (*self.entries, *self.garage)
+        named = {photo for entry in entries for photo in photos_of(entry)}
+        copied = {entry.body.photo for entry in entries if isinstance(entry.body, LocationLeftOut)}
+        return tuple(sorted(named - self.photo_files.keys() - copied))
 
     def photo(self, digest: str) -> bytes | None:
         """Give the bytes of one photo; nothing if it is not there."""
@@ -148,7 +154,9 @@ def check_bundle(
 def photos_of(entry: Entry) -> tuple[str, ...]:
     """Name the photos or sounds whose bytes belong to an entry."""
     match entry.body:
-        case PhotoTaken(photo=digest) | SoundTaken(sound=digest):
+        case (
+            PhotoTaken(photo=digest) | SoundTaken(sound=digest) | LocationLeftOut(copied_as=digest)
+        ):
             return (digest,)
     return ()
 

@@ -16,6 +16,7 @@ from putback.logbook.bundle.read import Bundle, photos_of
 from putback.logbook.bundle.readme import readme
 from putback.logbook.bundle.referred import Mentions
 from putback.logbook.entries.base import Entry, EntryId, LogbookId, digest_of_set
+from putback.logbook.entries.bookkeeping import LocationLeftOut
 from putback.logbook.entries.registry import KINDS
 from putback.logbook.entries.working import PhotoTaken, SoundTaken
 from putback.progress import NoProgress, Progress
@@ -27,6 +28,7 @@ PhotoSource = Callable[[str], bytes | None]
 _ENDINGS = {
     "image/jpeg": "jpg",
     "image/png": "png",
+    "image/gif": "gif",
     "image/webp": "webp",
     "image/heic": "heic",
     "image/avif": "avif",
@@ -132,6 +134,8 @@ class _Writing:
     digests: list[str] = field(default_factory=list)
     files: dict[str, str] = field(default_factory=dict)
     photo_endings: dict[str, str] = field(default_factory=dict)
+    copied: set[str] = field(default_factory=set)
+    """Photos of which a copy goes along, without where they were taken."""
     photos_missing: list[str] = field(default_factory=list)
     left_out: int = 0
 
@@ -145,7 +149,7 @@ class _Writing:
             for done, entry in enumerate(entries):
                 self.progress.step(done, None, f"writing {name}")
                 for photo in photos_of(entry):
-                    self.photo_endings.setdefault(photo, _ending(entry))
+                    self.photo_endings.setdefault(photo, self._ending(entry))
                 note(entry)
                 if (entry.id, entry.digest) in there:
                     continue
@@ -167,7 +171,8 @@ class _Writing:
             self.progress.step(done, len(wanted), "writing photos")
             content = source(photo)
             if content is None:
-                self.photos_missing.append(photo)
+                if photo not in self.copied:
+                    self.photos_missing.append(photo)
                 continue
             if sha256(content).hexdigest() != photo:
                 raise Damaged(f"photo {photo}", "its bytes are not those of its digest")
@@ -178,6 +183,15 @@ class _Writing:
     def text(self, name: str, content: bytes) -> None:
         """Write a small file."""
         self.packed.writestr(_info(name, ZIP_DEFLATED), content)
+
+    def _ending(self, entry: Entry) -> str:
+        match entry.body:
+            case PhotoTaken(media_type=media) | SoundTaken(media_type=media):
+                return _ENDINGS.get(media.partition(";")[0].strip().lower(), _SOME_ENDING)
+            case LocationLeftOut(photo=original):
+                self.copied.add(original)
+                return self.photo_endings.get(original, _SOME_ENDING)
+        return _SOME_ENDING
 
     def _there_already(self) -> set[tuple[EntryId, str]]:
         bundle = self.since
@@ -197,13 +211,6 @@ def _is_private(entry: Entry) -> bool:
     """Whether it tells of money or names, or is of a kind of which nobody here can say."""
     kind = KINDS.get(entry.kind)
     return kind is None or kind.PRIVATE
-
-
-def _ending(entry: Entry) -> str:
-    match entry.body:
-        case PhotoTaken(media_type=media) | SoundTaken(media_type=media):
-            return _ENDINGS.get(media.partition(";")[0].strip().lower(), _SOME_ENDING)
-    return _SOME_ENDING
 
 
 def _sync_folder(folder: Path) -> None:

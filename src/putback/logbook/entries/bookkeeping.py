@@ -103,3 +103,22 @@ class Sealed(Body):
 
     def sentence(self, name: Naming) -> str:
         return f"sealed {self.entries} entries"
+
+
+class LocationLeftOut(Body):
+    """A copy of a photo that goes along in its place, without where it was taken.
+
+    An export writes one for each photo that tells its place; both are named by the SHA-256 of
+    their bytes. The original stays where it was taken in.
+    """
+
+    KIND: ClassVar[str] = "location left out"
+
+    photo: str = Field(pattern=r"^[0-9a-f]{64}$")
+    copied_as: str = Field(pattern=r"^[0-9a-f]{64}$")
+
+    def subjects(self) -> tuple[Subject, ...]:
+        return (subject("photo", self.photo), subject("photo", self.copied_as))
+
+    def sentence(self, name: Naming) -> str:
+        return "left the place out of a photo that goes along"

@@ -256,8 +256,22 @@ class OpeningOpened(Body):
         return f"{name(f'opening:{self.opening}')} stands open"
 
 
+class Looking(StrEnum):
+    """Which way the camera looked, as seen from the driving seat."""
+
+    FORWARD = "forward"
+    REARWARD = "rearward"
+    UP = "up"
+    DOWN = "down"
+    LEFT = "left"
+    RIGHT = "right"
+
+
 class PhotoTaken(Body):
-    """A photo, by the SHA-256 of its bytes, which are stored beside the logbook."""
+    """A photo, by the SHA-256 of its bytes, which are stored beside the logbook.
+
+    ``drawn_on`` is the photo on a copy of which somebody drew this one: an arrow, a ring, a word.
+    """
 
     KIND: ClassVar[str] = "photo"
 
@@ -265,13 +279,17 @@ class PhotoTaken(Body):
     of: tuple[Subject, ...] = ()
     media_type: str = "image/jpeg"
     caption: str = ""
+    looking: Looking | None = None
+    drawn_on: str = Field(default="", pattern=r"^([0-9a-f]{64})?$")
 
     def subjects(self) -> tuple[Subject, ...]:
-        return (*self.of, subject("photo", self.photo))
+        drawn_on = (subject("photo", self.drawn_on),) if self.drawn_on else ()
+        return (*self.of, subject("photo", self.photo), *drawn_on)
 
     def sentence(self, name: Naming) -> str:
-        of = " and ".join(name(each) for each in self.of)
-        return f"photographed {of or 'the work'}"
+        of = " and ".join(name(each) for each in self.of) or "the work"
+        did = f"drew on a photo of {of}" if self.drawn_on else f"photographed {of}"
+        return f"{did}, looking {self.looking}" if self.looking else did
 
 
 class SoundTaken(Body):
