@@ -10,14 +10,13 @@ from putback.cli.context import AsJson, Session, session
 from putback.cli.output import count, emit, minutes_text
 from putback.cli.output import say as say_line
 from putback.errors import BadInput
-from putback.logbook.entries.base import Subject
-from putback.vehicle.ids import PartId, Ref, joint_ref, part_ref
+from putback.vehicle.ids import PartId, Ref, part_ref
 
 if TYPE_CHECKING:
     from rich.console import Console
 
     from putback.logbook.state import State
-    from putback.planning.ties import Along, Ties
+    from putback.planning.ties import Ties
     from putback.planning.tying.walk import Tie
     from putback.workshop.workshop import Act
 
@@ -29,8 +28,6 @@ CAUTION = (
     " slings, hoist and stands as their makers say; nobody under what hangs."
 )
 MOST_NAMED = 8
-MOST_LOOSE = 12
-"""Of a vehicle of which no joint is described yet every part is loose."""
 
 
 def register(app: typer.Typer) -> None:
@@ -164,64 +161,28 @@ def _say(out: "Console", now: "State", found: "Ties", everything: bool) -> None:
 
 
 def _say_tie(out: "Console", now: "State", tie: "Tie") -> None:
+    from putback.workshop.walk_round import details_of
+
     said = [tie.name, " to ".join(now.name_of(part_ref(part)) for part in tie.parts)]
     if tie.tick == "half undone":
         stuck = f", {tie.stuck} stuck" if tie.stuck else ""
         said.append(f"{tie.out} of {tie.of} out{stuck}")
     if tie.holds:
         said += [tie.tool, minutes_text(tie.minutes) if tie.minutes else ""]
-    if tie.seen_by:
-        unlogged = ", but not logged undone" if tie.holds else ""
-        said.append(f"seen free by {now.people.get(tie.seen_by, tie.seen_by)}{unlogged}")
     if tie.advised:
         said.append("advised")
     say_line(out, " - ".join(filter(None, said)), lead=f"  {BOXES[tie.tick]}")
-    details = []
-    if put_off := now.put_off.get(Subject(joint_ref(tie.joint))):
-        note = f": {put_off.note}" if put_off.note else ""
-        details.append(f"was put off ({put_off.why}{note})")
-    if tie.holds and tie.prop_first:
-        details.append(f"prop first: {tie.prop_first}")
-    if tie.holds and tie.lets_go != "stays":
-        details.append(f"when it goes, something {tie.lets_go}")
-    if tie.holds and tie.standings and now.standing.standing not in tie.standings:
-        stood = " or ".join(now.name_of(f"standing:{each}") for each in tie.standings)
-        details.append(f"reached only: {stood}")
-    if tie.openings:
-        ends = ", ".join(dict.fromkeys(now.name_of(f"opening:{each}") for each in tie.openings))
-        details.append(f"close after it: {ends}")
-    for each in details:
+    for each in details_of(now, tie):
         say_line(out, each, style="dim", lead="      ")
 
 
 def _say_along(out: "Console", now: "State", found: "Ties", everything: bool) -> None:
+    from putback.workshop.walk_round import going_along
+
     unknown = f", of {count(len(found.unweighed), 'part')} nobody knows" if found.unweighed else ""
     out.print(f"In all {found.mass_kg:.0f} kg{unknown}.", markup=False)
-    for rests, listed, lead in (
-        (False, True, "Goes along: "),
-        (False, False, "Goes along, on no list, not to be forgotten: "),
-        (True, True, "Only sits on it, and goes along: "),
-        (True, False, "Only sits on it, on no list, not to be forgotten: "),
-    ):
-        these = [each for each in found.along if (each.rests, each.listed) == (rests, listed)]
-        if these:
-            say_line(out, "; ".join(_along(now, each) for each in these), lead=lead)
-    for lead, subjects in (
-        ("Nobody said what these joints hold: ", map(joint_ref, found.unknown)),
-        ("Hung aside, look on what: ", map(part_ref, found.hung)),
-        ("Fitted for now, and still in: ", (f"fit:{each}" for each in found.fits)),
-        ("Still full of: ", (f"fluid:{each}" for each in found.fluids)),
-    ):
-        if still := ", ".join(map(now.name_of, subjects)):
-            say_line(out, still, lead=lead)
-    if found.loose:
-        named = _names(now, found.loose, most=None if everything else MOST_LOOSE)
-        say_line(out, named, lead="Held by nothing that is described, look where they lie: ")
-
-
-def _along(now: "State", each: "Along") -> str:
-    mass = f" ({each.mass_kg:g} kg)" if each.mass_kg is not None else ""
-    return f"{now.name_of(part_ref(each.part))}{mass}"
+    for heading, named in going_along(now, found, everything=everything):
+        say_line(out, named, lead=f"{heading}: ")
 
 
 def _say_cut(out: "Console", now: "State", found: "Ties") -> None:
@@ -241,7 +202,7 @@ def _say_cut(out: "Console", now: "State", found: "Ties") -> None:
         say_line(out, f"{_names(now, cut.then_along)} ({kept})", lead="Goes along as well then: ")
 
 
-def _names(now: "State", parts: Iterable[PartId], most: int | None = MOST_NAMED) -> str:
+def _names(now: "State", parts: Iterable[PartId], most: int = MOST_NAMED) -> str:
     names = [now.name_of(part_ref(part)) for part in parts]
     shown = names[:most]
     more = f" and {len(names) - len(shown)} more" if len(names) > len(shown) else ""

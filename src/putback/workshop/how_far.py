@@ -54,12 +54,18 @@ def how_far(state: State) -> HowFar:
 
 def goal_in_hand(state: State) -> Goal | None:
     """Give the goal that the strip is on the way to: the first that is not reached yet."""
-    goals = sorted(state.vehicle.goals.values(), key=lambda goal: len(wanted_off(state, goal)))
+    goals = goals_in_order(state)
     done = Known(state.vehicle, state).done
     for goal in goals:
         if not (wanted_off(state, goal) <= state.parts_off and done.issuperset(goal.jobs)):
             return goal
     return goals[-1] if goals else None
+
+
+def goals_in_order(state: State) -> tuple[Goal, ...]:
+    """List the goals, those that ask for less first."""
+    goals = state.vehicle.goals.values()
+    return tuple(sorted(goals, key=lambda goal: len(wanted_off(state, goal))))
 
 
 def wanted_off(state: State, goal: Goal) -> frozenset[PartId]:

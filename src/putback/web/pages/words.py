@@ -4,7 +4,7 @@ from datetime import datetime
 
 from django import template
 
-from putback.units.show import mass_text, torque_text
+from putback.units.show import duration_text, mass_text, torque_text
 
 register = template.Library()
 
@@ -65,3 +65,15 @@ def kind_of(subject: str) -> str:
 def identity_of(subject: str) -> str:
     """Give the identity of a subject: ``P1`` of ``part:P1``."""
     return subject.partition(":")[2]
+
+
+@register.filter
+def duration(minutes: float) -> str:
+    """Write how long something takes: ``1 h 30 min``."""
+    return duration_text(minutes)
+
+
+@register.filter
+def percent(part: float) -> str:
+    """Write a part of the whole, as drawings want it: ``26.5%``."""
+    return f"{part * 100:.2f}%"

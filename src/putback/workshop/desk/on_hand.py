@@ -67,17 +67,37 @@ def plan_on_hand(
     """
     state = in_its_garage(workshop, logbook)
     way = how_far(state).way if goal is None else Way.STRIP
-    wanted = goal or (None if way is Way.REBUILD else goal_in_hand(state))
-    if wanted is None and way is not Way.REBUILD:
+    if way is Way.REBUILD:
+        return rebuild_on_hand(workshop, logbook, desk)
+    wanted = goal or goal_in_hand(state)
+    if wanted is None:
         return OnHand(way, None, fault="no goal is described yet")
-    kept = workshop.store.kept_plan(logbook, wanted.id if wanted else REBUILD)
+    return _found(workshop, logbook, desk, state, OnHand(way, wanted))
+
+
+def rebuild_on_hand(workshop: Workshop, logbook: LogbookId, desk: Desk | None = None) -> OnHand:
+    """Give the plan of the rebuild, whichever way round the work goes now."""
+    state = in_its_garage(workshop, logbook)
+    return _found(workshop, logbook, desk, state, OnHand(Way.REBUILD, None))
+
+
+def _found(
+    workshop: Workshop, logbook: LogbookId, desk: Desk | None, state: State, wanted: OnHand
+) -> OnHand:
+    kept = workshop.store.kept_plan(logbook, wanted.goal.id if wanted.goal else REBUILD)
     position = workshop.store.position(logbook)
     followed = _read(kept.blob) if kept is not None and kept.position <= position else None
-    found = OnHand(way, wanted)
+    found = wanted
     if kept is not None and followed is not None:
         is_fresh = kept.position == position and followed.day == workshop.clock.now().date()
-        steps = followed.plan.steps if is_fresh else still_to_do(state, followed.plan.steps, way)
-        found = OnHand(way, wanted, followed.plan, steps, is_fresh, followed.pinned)
+        steps = followed.plan.steps
+        found = replace(
+            wanted,
+            plan=followed.plan,
+            steps=steps if is_fresh else still_to_do(state, steps, wanted.way),
+            is_fresh=is_fresh,
+            pinned=followed.pinned,
+        )
     return found if found.is_fresh or desk is None else _asked(desk, workshop, logbook, found)
 
 

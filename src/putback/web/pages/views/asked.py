@@ -1,0 +1,69 @@
+"""How far a question is that was put to the planner, and stopping it or asking it again."""
+
+from dataclasses import dataclass
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.utils.http import url_has_allowed_host_and_scheme
+from django.views.decorators.http import require_POST, require_safe
+
+from putback.web.here import here
+from putback.web.pages.access import Visit, for_role
+from putback.web.pages.asked import Asked, asked
+from putback.web.pages.show import fragment, is_piece
+from putback.workshop.desk import Slip
+from putback.workshop.desk.port import SlipId
+from putback.workshop.ports import Role
+
+
+@dataclass(frozen=True, slots=True)
+class AskedPiece:
+    """How far a question is."""
+
+    asked: Asked
+
+
+@require_safe
+@for_role(Role.VIEWER)
+def look(request: HttpRequest, visit: Visit, slip: str) -> HttpResponse:
+    """Show how far it is; a page hears *planned* when there is nothing more to wait for."""
+    return _piece(request, visit, slip)
+
+
+@require_POST
+@for_role(Role.WORKER)
+def stop(request: HttpRequest, visit: Visit, slip: str) -> HttpResponse:
+    """Want no answer any more."""
+    here().desk.cancel(_slip(visit, slip).id)
+    if is_piece(request):
+        return _piece(request, visit, slip)
+    return _back(request, visit)
+
+
+@require_POST
+@for_role(Role.WORKER)
+def again(request: HttpRequest, visit: Visit, slip: str) -> HttpResponse:
+    """Ask once more what was stopped or failed."""
+    here().desk.ask(_slip(visit, slip).question, again=True)
+    return _back(request, visit)
+
+
+def _piece(request: HttpRequest, visit: Visit, slip: str) -> HttpResponse:
+    found = _slip(visit, slip)
+    response = fragment(request, "fragments/asked.html", AskedPiece(asked(found)), visit)
+    if not found.is_open:
+        response["HX-Trigger"] = "planned"
+    return response
+
+
+def _slip(visit: Visit, slip: str) -> Slip:
+    found = here().desk.look(SlipId(slip))
+    if found is None or found.question.logbook != visit.logbook:
+        raise Http404
+    return found
+
+
+def _back(request: HttpRequest, visit: Visit) -> HttpResponse:
+    wanted = request.POST.get("next", "")
+    is_ours = url_has_allowed_host_and_scheme(wanted, allowed_hosts=None)
+    return redirect(wanted) if wanted and is_ours else redirect("strip", visit.logbook)

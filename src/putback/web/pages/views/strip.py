@@ -1,0 +1,150 @@
+"""The strip: sittings in a line, the jobs in their order and why, other orders to choose from."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.urls import reverse
+from django.views.decorators.http import require_POST, require_safe
+
+from putback.errors import BadInput
+from putback.planning.alternatives import Alternative
+from putback.vehicle.goal import Goal
+from putback.vehicle.ids import GoalId
+from putback.web.here import here
+from putback.web.pages.access import Visit, for_role
+from putback.web.pages.asked import Asked, asked
+from putback.web.pages.legs import Leg, legs
+from putback.web.pages.show import page
+from putback.workshop.desk import OnHand, plan_on_hand, put
+from putback.workshop.desk.port import SlipId
+from putback.workshop.desk.put import question
+from putback.workshop.desk.questions import answer_of
+from putback.workshop.garage import in_its_garage
+from putback.workshop.how_far import Way, goals_in_order
+from putback.workshop.plan_sheet import PlanSheet, plan_sheet
+from putback.workshop.plans import pin
+from putback.workshop.ports import Role
+
+_MOST_CHANGES = 6
+
+
+@dataclass(frozen=True, slots=True)
+class ToldChange:
+    """What changed from one plan to the next, and when that was planned."""
+
+    at: str
+    words: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class StripPage:
+    """What the page of the strip shows."""
+
+    goals: tuple[Goal, ...]
+    goal: Goal | None
+    plan: OnHand
+    sheet: PlanSheet
+    legs: tuple[Leg, ...]
+    asked: Asked | None
+    """The question for a fresh plan."""
+    changes: tuple[ToldChange, ...]
+    wants_others: bool
+    others_asked: Asked | None
+    others: tuple[Alternative, ...] | None
+    """Other orders; ``None`` while nobody looked for them."""
+    may_choose: bool
+
+
+@require_safe
+@for_role(Role.VIEWER)
+def strip(request: HttpRequest, visit: Visit) -> HttpResponse:
+    """Show the plan that is followed to a goal, and ask for a fresh one if it is not."""
+    workshop, desk = here().workshop, here().desk
+    state = in_its_garage(workshop, visit.logbook)
+    goals = goals_in_order(state)
+    goal = _goal(request.GET.get("goal", ""), goals)
+    plan = plan_on_hand(workshop, visit.logbook, desk, goal)
+    if plan.way is Way.REBUILD:  # the strip is over: what was stripped last is looked at
+        goal = goals[-1] if goals else None
+        plan = plan_on_hand(workshop, visit.logbook, desk, goal) if goal else plan
+    wants_others = "others" in request.GET and plan.is_fresh and plan.goal is not None
+    slip = None
+    if wants_others and plan.goal is not None:
+        slip = put(desk, workshop, visit.logbook, "alternatives", {"goal": plan.goal.id})
+    told = plan_sheet(state, plan.steps, plan.plan if plan.is_fresh else None)
+    context = StripPage(
+        goals=goals,
+        goal=plan.goal,
+        plan=plan,
+        sheet=told,
+        legs=legs(state, workshop.standing(visit.logbook), plan.steps, Way.STRIP),
+        asked=asked(plan.slip) if plan.slip else None,
+        changes=tuple(_changes(visit, plan.goal))[:_MOST_CHANGES],
+        wants_others=wants_others,
+        others_asked=asked(slip) if slip else None,
+        others=answer_of(slip) if slip else None,
+        may_choose=visit.may(Role.WORKER),
+    )
+    return page(request, "pages/strip.html", context, visit)
+
+
+@require_POST
+@for_role(Role.WORKER)
+def afresh(request: HttpRequest, visit: Visit) -> HttpResponse:
+    """Forget the order that is followed, a chosen one as well, and plan anew."""
+    goals = goals_in_order(here().workshop.state(visit.logbook))
+    goal = _goal(request.POST.get("goal", ""), goals)
+    if goal is None:
+        raise BadInput("no goal was named", mend="go back to the page Strip")
+    here().workshop.store.forget_plan(visit.logbook, goal.id)
+    put(here().desk, here().workshop, visit.logbook, "strip", {"goal": goal.id}, again=True)
+    return redirect(_address(visit, goal))
+
+
+@require_POST
+@for_role(Role.WORKER)
+def choose(request: HttpRequest, visit: Visit) -> HttpResponse:
+    """Follow one of the other orders from now on; nothing is logged."""
+    workshop = here().workshop
+    slip = here().desk.look(SlipId(request.POST.get("slip", "")))
+    if slip is None or slip.question.logbook != visit.logbook:
+        raise Http404
+    goal = _goal(request.POST.get("goal", ""), goals_in_order(workshop.state(visit.logbook)))
+    args = {"goal": goal.id} if goal else {}
+    if slip.question != question(workshop, visit.logbook, "alternatives", args):
+        raise BadInput(
+            "something was logged since these orders were looked for",
+            mend="nothing was changed; look for other orders again",
+        )
+    others: tuple[Alternative, ...] = answer_of(slip) or ()
+    number = request.POST.get("number", "")
+    if not number.isdecimal() or not 1 <= int(number) <= len(others):
+        raise BadInput("there is no such order", mend="choose one of those on the page")
+    pin(workshop, visit.logbook, others[int(number) - 1].plan)
+    return redirect(_address(visit, goal))
+
+
+def _address(visit: Visit, goal: Goal | None) -> str:
+    address = reverse("strip", args=[visit.logbook])
+    return f"{address}?goal={goal.id}" if goal else address
+
+
+def _goal(named: str, goals: tuple[Goal, ...]) -> Goal | None:
+    """Find the goal that was chosen; ``None`` where none was, or it is gone."""
+    return next((goal for goal in goals if goal.id == GoalId(named)), None)
+
+
+def _changes(visit: Visit, goal: Goal | None) -> Iterator[ToldChange]:
+    """What the last plans to a goal changed, the newest first, each once."""
+    seen: set[str] = set()
+    for slip in here().desk.answered(visit.logbook, "strip", 5):
+        found = answer_of(slip)
+        if found is None or goal is None or found.plan.plan.goal != goal.id:
+            continue
+        for each in found.plan.changes:
+            if str(each) not in seen:
+                seen.add(str(each))
+                yield ToldChange(slip.asked_at, each.words, each.why)

@@ -1,0 +1,83 @@
+"""What if: suppose that something is done, and see what would follow; nothing is logged."""
+
+from dataclasses import dataclass
+
+from django.http import HttpRequest, HttpResponse
+from django.views.decorators.http import require_safe
+
+from putback.logbook.state import State
+from putback.units.show import duration_text
+from putback.vehicle.ids import Ref
+from putback.web.here import here
+from putback.web.pages.access import Visit, for_role
+from putback.web.pages.asked import Asked, asked
+from putback.web.pages.show import page
+from putback.workshop.desk import put
+from putback.workshop.desk.questions import answer_of
+from putback.workshop.garage import in_its_garage
+from putback.workshop.on_offer import names_on_offer
+from putback.workshop.plan_sheet import PlanSheet, plan_sheet
+from putback.workshop.ports import Role
+from putback.workshop.supposed import Opened, Supposed
+
+_MOST_LINES = 20
+_FIRST_STEPS = 12
+
+
+@dataclass(frozen=True, slots=True)
+class WhatIfPage:
+    """What the page shows."""
+
+    typed: str
+    names: tuple[str, ...]
+    asked: Asked | None
+    supposed: tuple[str, ...]
+    """What was supposed, as the logbook would have it."""
+    answer: str
+    fault: str
+    spared: tuple[str, ...]
+    added: tuple[str, ...]
+    opened: tuple[Opened, ...]
+    sheet: PlanSheet | None
+    """How it would go on."""
+
+
+@require_safe
+@for_role(Role.VIEWER)
+def what_if(request: HttpRequest, visit: Visit) -> HttpResponse:
+    """Ask what would follow, and show the answer once it is there."""
+    workshop = here().workshop
+    state = in_its_garage(workshop, visit.logbook)
+    typed = request.GET.get("lines", "")
+    lines = [line.strip() for line in typed.splitlines() if line.strip()][:_MOST_LINES]
+    slip = (
+        put(here().desk, workshop, visit.logbook, "what_if", {"lines": lines}) if lines else None
+    )
+    found: Supposed | None = answer_of(slip) if slip else None
+    steps = found.then.steps if found and found.then else ()
+    context = WhatIfPage(
+        typed=typed,
+        names=names_on_offer(state, ("part", "joint")),
+        asked=asked(slip) if slip else None,
+        supposed=found.sentences if found else (),
+        answer=_answer(found) if found else "",
+        fault=found.fault if found else "",
+        spared=_names(state, found.spared) if found else (),
+        added=_names(state, found.added) if found else (),
+        opened=found.opened if found else (),
+        sheet=plan_sheet(state, steps, most=_FIRST_STEPS) if steps else None,
+    )
+    return page(request, "pages/what_if.html", context, visit)
+
+
+def _answer(found: Supposed) -> str:
+    more = found.minutes_more
+    if more is None:
+        return ""
+    if round(more) == 0:
+        return "as much would be left to do as now"
+    return f"{duration_text(abs(more))} {'more' if more > 0 else 'less'} would be left to do"
+
+
+def _names(state: State, refs: tuple[Ref, ...]) -> tuple[str, ...]:
+    return tuple(map(state.name_of, refs))
