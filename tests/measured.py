@@ -33,10 +33,10 @@ class _Measure:
     examples = 0
 
     def look_away(self) -> None:
-        if self.coverage is None:
-            self.coverage = Coverage.current()
-            if self.coverage is not None:
-                self.coverage.stop()
+        # In a worker, pytest-cov leaves another one beneath the one that counts: stop them all.
+        while (measuring := Coverage.current()) is not None:
+            measuring.stop()
+            self.coverage = self.coverage or measuring
 
     def look_again(self) -> None:
         self.examples = 0
