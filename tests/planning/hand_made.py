@@ -321,7 +321,16 @@ def crew_of(vehicle: Vehicle, step: Step) -> int:
         "assembly": vehicle.assemblies,
     }
     record = tables.get(kind, {}).get(name)
-    return record.crew if record else 1
+    if record is None or kind not in ("part", "assembly"):
+        return record.crew if record else 1
+    parts = record.parts if kind == "assembly" else (name,)
+    masses = (vehicle.parts[part].mass_kg or 0.0 for part in parts)
+    hung = any(each.bears_on in parts for each in vehicle.temporary_supports.values())
+    return max(record.crew, 2) if sum(masses) > ONE_LIFTS_KG and not hung else record.crew
+
+
+ONE_LIFTS_KG = 23.0
+"""What one person lifts: the load constant of the revised NIOSH lifting equation (1991)."""
 
 
 def _record(vehicle: Vehicle, step: Step, done: set[str]):

@@ -6,14 +6,19 @@ import pytest
 
 from putback.planning.ahead import look_ahead
 from putback.planning.ahead.line import Sort
-from putback.planning.crew import people_for
+from putback.planning.check import check_rebuild, check_strip
+from putback.planning.check.lifts import Lifts
+from putback.planning.crew import Crews, people_for
 from putback.planning.plan import Action, Plan, Step
 from putback.planning.stretch.best import best_stretch
 from putback.vehicle.assembly import Assembly
 from putback.vehicle.job import Job, JobKind
-from putback.vehicle.part import Part
+from putback.vehicle.part import Part, PartKind
+from putback.vehicle.standing import TemporarySupport
 from tests.makers import vehicle
-from tests.planning.hand_made import state_of
+from tests.planning.hand_made import USUAL, likely, state_of
+from tests.planning.rebuilding import apart, plan_of
+from tests.planning.stripping import planned
 
 UNIT = Assembly("unit", "engine and gearbox", ("engine", "gearbox"))
 CAR = vehicle(
@@ -30,8 +35,19 @@ CAR = vehicle(
 
 
 def people(action: Action, what: str, *off: str, of=CAR, crew: int = 1) -> int:
-    """How many one step wants."""
-    return people_for(of, Step(action, what, crew=crew), off)
+    """How many one step wants, by the planner; the checker counts as many."""
+    kind, _, name = what.partition(":")
+    if action not in (Action.TAKE_OFF, Action.PUT_ON):
+        return people_for(of, Step(action, what, crew=crew))
+    record = of.assemblies.get(name) if kind == "assembly" else of.parts.get(name)
+    goes_on = action is Action.PUT_ON
+    parts = record.parts if kind == "assembly" else (name,)
+    lifted = [part for part in parts if (part in off) == goes_on] or parts
+    hoist = record.hoist if record else ""
+    counted = Crews(of).of(crew, lifted, hoist)
+    assert Lifts(of).crew(crew, lifted, hoist) == counted
+    assert bool(Crews(of).why(crew, lifted, hoist)) == (counted > crew)
+    return counted
 
 
 @pytest.mark.parametrize("action", [Action.TAKE_OFF, Action.PUT_ON])
@@ -78,8 +94,72 @@ def test_a_second_look_wants_two_and_a_spanner_one():
 
 def test_a_stretch_and_what_is_asked_ahead_know_the_whole():
     """One person has no stretch with the unit in it, and people are asked for."""
-    plan = Plan(None, (Step(Action.TAKE_OFF, "assembly:unit", minutes=5.0),), 5.0, 0.0)
+    plan = Plan(None, (Step(Action.TAKE_OFF, "assembly:unit", minutes=5.0, crew=2),), 5.0, 0.0)
     state = state_of(CAR, undone=("engine-frame",))
     alone = best_stretch(CAR, state, plan, 60.0, people=1)
     assert (alone.stretch, alone.out_of_reach) == (None, 1)
     assert [line.people for line in look_ahead(CAR, state, plan).of(Sort.ASK)] == [2]
+
+
+# -- in a plan --------------------------------------------------------------------------------
+
+HEAVY = vehicle(
+    "box - frame: 1 clip",
+    "lid - frame: 1 clip",
+    Part("box", "box", "here", mass_kg=40.0, minutes=likely(5)),
+    Part("lid", "lid", "here", mass_kg=40.0, minutes=likely(5)),
+    datum="frame",
+)
+
+
+def test_a_strip_counts_two_for_what_one_cannot_lift_and_gathers_it():
+    """Box and lid come off in one moment: the helper is called once, and it says why."""
+    plan = planned(HEAVY)
+    lifts = [step for step in plan.steps if step.action is Action.TAKE_OFF]
+    assert [step.crew for step in lifts] == [2, 2]
+    assert "two lift it: 40 kg, and one person lifts 23 kg" in lifts[0].cautions
+    assert plan.setup_minutes == USUAL.helper_minutes
+    light = HEAVY.with_records(
+        parts={each: replace(p, mass_kg=9.0) for each, p in HEAVY.parts.items()}
+    )
+    assert planned(light).setup_minutes == 0.0
+
+
+def test_a_rebuild_counts_them_too():
+    """As they came off, so they go on; a plan that says one is told."""
+    state = apart(HEAVY, "lid-frame", "lid", "box-frame", "box")
+    plan = plan_of(HEAVY, state)
+    step = next(each for each in plan.steps if each.what == "part:box")
+    assert step.crew == 2
+    assert "two lift it: 40 kg, and one person lifts 23 kg" in step.cautions
+    wrong = [replace(each, crew=1) if each is step else each for each in plan.steps]
+    faults = check_rebuild(HEAVY, state, replace(plan, steps=tuple(wrong)))
+    assert "it wants a crew of 2, not 1" in [fault.words for fault in faults]
+
+
+def test_a_strip_that_says_one_is_told():
+    """The foreman weighs for himself."""
+    plan = planned(HEAVY)
+    wrong = replace(plan, steps=tuple(replace(step, crew=1) for step in plan.steps))
+    faults = check_strip(HEAVY, state_of(HEAVY), next(iter(HEAVY.goals.values())), wrong)
+    assert "it wants a crew of 2, not 1" in [fault.words for fault in faults]
+
+
+def test_a_guess_counts_where_it_says_something():
+    """Three panels of 30 kg make a fourth one heavy; of an engine nobody knows anything."""
+    panels = [Part(n, n, "here", kind=PartKind.PANEL, mass_kg=30.0) for n in ("a", "b", "c")]
+    of = vehicle(
+        *panels,
+        Part("d", "d", "here", kind=PartKind.PANEL),
+        Part("e", "e", "here", kind=PartKind.MACHINE),
+        datum="a",
+    )
+    assert people(Action.TAKE_OFF, "part:d", of=of) == 2
+    assert people(Action.TAKE_OFF, "part:e", of=of) == 1
+
+
+def test_what_hangs_on_a_jack_is_no_lift_by_hand():
+    """A temporary support bears on the engine while it comes out."""
+    jack = TemporarySupport("x", "jack", "engine", "joint:engine-frame", "part:engine")
+    of = CAR.with_records(temporary_supports={"x": jack})
+    assert people(Action.TAKE_OFF, "part:engine", of=of) == 1

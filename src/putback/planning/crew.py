@@ -1,47 +1,62 @@
 """How many people a step of a plan wants."""
 
-from collections.abc import Collection
+from collections.abc import Iterable
+from math import fsum
 
 from putback.logbook.open_items.item import USUAL
 from putback.planning.plan import Action, Step
-from putback.vehicle.ids import AssemblyId, JobId, PartId, split_ref
+from putback.vehicle.ids import JobId, PartId, split_ref
 from putback.vehicle.job import JobKind
+from putback.vehicle.masses import hefts_of
+from putback.vehicle.part import PartKind
 from putback.vehicle.vehicle import Vehicle
 
-_LIFTING = frozenset({Action.TAKE_OFF, Action.PUT_ON})
+MAY_BE_HEAVY = frozenset({PartKind.MACHINE, PartKind.STRUCTURE})
+"""A pump or an engine, a bracket or a body: a guess at their mass says nothing of how to lift."""
 
 
-def people_for(vehicle: Vehicle, step: Step, off: Collection[PartId] = ()) -> int:
-    """Give its crew; two at least for a second person's look, and for a lift too heavy for one.
+class Crews:
+    """How many lift a unit: as described, and two at least where it is too heavy for one.
 
-    What one person lifts is that of the open items (revised NIOSH lifting equation). Of a whole
-    that goes back on, what is ``off`` is lifted; of one that comes off, what is not.
+    What one person lifts is that of the open items (revised NIOSH lifting equation). Masses are as
+    described, else guessed as ``docs/numbers-balance.md`` says, but of what may be anything not.
     """
+
+    def __init__(self, vehicle: Vehicle) -> None:
+        """Weigh the parts once."""
+        self.vehicle = vehicle
+        self._each_kg = {
+            part: heft.mass_kg / vehicle.parts[part].quantity
+            for part, heft in hefts_of(vehicle).parts.items()
+            if not (heft.guessed and vehicle.parts[part].kind in MAY_BE_HEAVY)
+        }
+        self._on_gear = {part.id for part in vehicle.parts.values() if part.hoist}
+        self._on_gear |= {each.bears_on for each in vehicle.temporary_supports.values()}
+
+    def of(self, described: int, parts: Iterable[PartId], hoist: str = "") -> int:
+        """Give how many lift these parts as one; ``hoist`` is the gear described for a whole."""
+        too_heavy = self.by_hand_kg(parts, hoist) > USUAL.one_person_kg
+        return max(described, 2) if too_heavy else described
+
+    def by_hand_kg(self, parts: Iterable[PartId], hoist: str = "") -> float:
+        """Weigh what hands lift at once, of a set one piece [kg]; nothing where gear lifts it."""
+        these = set(parts)
+        if hoist or not self._on_gear.isdisjoint(these):
+            return 0.0
+        return fsum(self._each_kg.get(part, 0.0) for part in sorted(these))
+
+    def why(self, described: int, parts: Iterable[PartId], hoist: str = "") -> str:
+        """Say why more people are counted than were described; empty where they are not."""
+        these = tuple(parts)
+        if self.of(described, these, hoist) == described:
+            return ""
+        mass_kg = self.by_hand_kg(these, hoist)
+        return f"two lift it: {mass_kg:.0f} kg, and one person lifts {USUAL.one_person_kg:.0f} kg"
+
+
+def people_for(vehicle: Vehicle, step: Step) -> int:
+    """Give the crew of a step, and two at least for a second person's look."""
     kind, identity = split_ref(step.what)
     job = vehicle.jobs.get(JobId(identity)) if kind == "job" else None
     second = step.action is Action.CHECK or (job and job.kind is JobKind.SECOND_CHECK)
-    if step.crew > 1 or second:
-        return max(step.crew, 2)
-    if step.action not in _LIFTING:
-        return 1
-    return 2 if _by_hand_kg(vehicle, step, off) > USUAL.one_person_kg else 1
-
-
-def _by_hand_kg(vehicle: Vehicle, step: Step, off: Collection[PartId]) -> float:
-    """Weigh what is lifted by hand at once [kg]: of a set one piece, of a whole all that is known.
-
-    Nothing where a hoist lifts it.
-    """
-    kind, identity = split_ref(step.what)
-    if kind == "part":
-        part = vehicle.parts.get(PartId(identity))
-        if part is None or part.mass_kg is None or part.hoist:
-            return 0.0
-        return part.mass_kg / max(part.quantity, 1)
-    whole = vehicle.assemblies.get(AssemblyId(identity)) if kind == "assembly" else None
-    if whole is None or whole.hoist:
-        return 0.0
-    goes_on = step.action is Action.PUT_ON
-    lifted = [part for part in whole.parts if (part in off) == goes_on] or whole.parts
-    masses = (vehicle.parts[part].mass_kg for part in lifted if part in vehicle.parts)
-    return sum(mass for mass in masses if mass is not None)
+    return max(step.crew, 2) if second else step.crew

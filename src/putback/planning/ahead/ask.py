@@ -24,7 +24,7 @@ def ask(view: View) -> Iterator[Line]:
 
 
 def _people(view: View, coming: Coming) -> int:
-    return people_for(view.vehicle, coming.step, view.state.parts_off)
+    return people_for(view.vehicle, coming.step)
 
 
 def _waits(last: Coming, then: Coming) -> bool:

@@ -60,9 +60,10 @@ def place_of(due: Due, step: Step) -> Place:
             return Place(job.zone, job.tool, job.crew)
         case "assembly":
             whole = due.vehicle.assemblies[AssemblyId(identity)]
-            return Place(due.part(whole.parts[0]).zone or None, "", whole.crew)
+            crew = due.lifts.crew(whole.crew, due.wholes.get(whole.id, whole.parts), whole.hoist)
+            return Place(due.part(whole.parts[0]).zone or None, "", crew)
         case "part":
             part = due.part(PartId(identity))
-            return Place(part.zone or None, "", part.crew)
+            return Place(part.zone or None, "", due.lifts.crew(part.crew, (part.id,)))
         case _:
             return Place(None, "", 1)

@@ -12,6 +12,7 @@ from putback.planning.check.air import air_faults
 from putback.planning.check.fault import Fault, StripRule
 from putback.planning.check.ground import Ground, Place, cost_faults, same_minutes
 from putback.planning.check.lasting import still_cracked, still_done
+from putback.planning.check.lifts import Lifts
 from putback.planning.check.steady import steady_faults
 from putback.planning.check.threaded import still_threaded
 from putback.planning.plan import USUAL, Action, Plan, PlanSettings, Step
@@ -85,6 +86,7 @@ class _Strip:
         self.plan = plan
         self.settings = settings
         self.faults: list[Fault] = []
+        self.lifts = Lifts(vehicle)
         self.named = frozenset(_named(vehicle, goal))
         """Parts that somebody named, described or not."""
         self.ground = Ground(vehicle, state.standing.standing, plan)
@@ -463,9 +465,13 @@ class _Strip:
         if kind == "job":
             job = self.vehicle.jobs[JobId(identity)]
             return Place(job.zone, job.tool, job.crew)
-        first = self._record(self._members(ref)[0])
+        parts = self._members(ref)
+        first = self._record(parts[0])
         lifted = self.vehicle.assemblies[AssemblyId(identity)] if kind == "assembly" else first
-        return Place(first.zone or None, "", lifted.crew)
+        crew = self.lifts.crew(
+            lifted.crew, [p for p in parts if p not in self.at_start], lifted.hoist
+        )
+        return Place(first.zone or None, "", crew)
 
     def _cost(self, step: Step, minutes: float, change: float | None) -> None:
         place = self._place(step.what) if self._exists(step.what) else Place.said_by(step)

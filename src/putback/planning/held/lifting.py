@@ -8,6 +8,7 @@ from dataclasses import replace
 from math import ceil, fsum
 
 from putback.logbook.open_items.item import USUAL
+from putback.planning.crew import MAY_BE_HEAVY
 from putback.vehicle.ids import PartId, part_ref
 from putback.vehicle.masses import Heft, hefts_of
 from putback.vehicle.part import PartKind
@@ -15,9 +16,6 @@ from putback.vehicle.vehicle import Vehicle
 
 HAND_KG = 5.0
 """What one hand holds while the other undoes the last fixing [kg]; a convention of ours."""
-
-MAY_BE_HEAVY = frozenset({PartKind.MACHINE, PartKind.STRUCTURE})
-"""A pump or an engine, a bracket or a body: a guess at their mass says nothing of how to lift."""
 
 _MOST_BY_HAND = 2
 """More people than that do not find room round one part: a jack or a hoist then."""

@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
+from putback.planning.crew import Crews
 from putback.planning.ordering.precautions import Precaution, Precautions
 from putback.planning.ordering.price import Priced
 from putback.planning.plan import Action, Because, Reason, Step
@@ -52,6 +53,7 @@ class _Writing:
             for index in target.any_of:
                 first = min(set.intersection(*common), default=rules.nodes[index].what)
                 self.asked.setdefault(index, []).append(_reason(target.cause, first))
+        self.crews = Crews(self.vehicle)
         self.place: dict[int, int] = {each.move: at for at, each in enumerate(priced)}
 
     def steps(self) -> tuple[Step, ...]:
@@ -162,6 +164,8 @@ class _Writing:
             yield from lifted.cautions
             if lifted.hoist:
                 yield f"lift it with {lifted.hoist}"
+            if why := self.crews.why(lifted.crew, node.parts, lifted.hoist):
+                yield why
 
 
 def _reason(cause: Cause, first: Ref) -> Reason:

@@ -9,6 +9,7 @@ from dataclasses import replace
 from functools import cached_property
 from types import MappingProxyType
 
+from putback.planning.crew import Crews
 from putback.planning.known import Known, cracked_by
 from putback.planning.posing.problem import CRACK_SHARE, Kind, Node
 from putback.vehicle.assembly import Assembly
@@ -37,6 +38,7 @@ class Nodes:
         """Make a node of everything; taking off what is ``kept`` can then never be done."""
         self.known = known
         self.kept = kept
+        self.crews = Crews(known.vehicle)
         self.all: list[Node] = []
         self.providers: dict[Ref, list[int]] = {part_ref(part): [] for part in known.parts}
         self.stands: dict[StandingId, int] = {}
@@ -158,7 +160,7 @@ class Nodes:
                 minutes=record.minutes.likely * self.known.factor({what}),
                 standings=self.known.allowed([record.standings], hidden=only, borne=only),
                 zone=record.zone,
-                crew=record.crew,
+                crew=self.crews.of(record.crew, only),
                 parts=only,
                 unit=what,
             )
@@ -185,7 +187,7 @@ class Nodes:
                 minutes=whole.minutes.likely * known.factor({what, *clears}),
                 standings=known.allowed(named, hidden=parts, borne=parts),
                 zone=self._record(whole.parts[0]).zone,
-                crew=whole.crew,
+                crew=self.crews.of(whole.crew, parts, whole.hoist),
                 parts=parts,
                 unit=what,
             )

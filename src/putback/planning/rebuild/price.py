@@ -66,9 +66,11 @@ def crew_of(work: Work, node: Node) -> int:
         case "joint":
             return work.joints[JointId(identity)].crew
         case "part":
-            return work.parts[PartId(identity)].crew
+            part = PartId(identity)
+            return work.crews.of(work.parts[part].crew, (part,))
         case "assembly":
-            return work.vehicle.assemblies[AssemblyId(identity)].crew
+            whole = work.vehicle.assemblies[AssemblyId(identity)]
+            return work.crews.of(whole.crew, work.unit_parts(node.what), whole.hoist)
         case "job":
             return work.vehicle.jobs[JobId(identity)].crew
         case _:

@@ -98,7 +98,7 @@ def best_stretch(
         at
         for at, step in enumerate(plan.steps)
         if step.waits_for
-        or (people is not None and people_for(vehicle, step, state.parts_off) > people)
+        or (people is not None and people_for(vehicle, step) > people)
     )
     ending = Ending(vehicle, state, walk, settings)
     answer = Search(needs, walk, ending, lambda at: at not in out, progress).best(minutes)
@@ -150,7 +150,7 @@ class _Writing:
             setup_minutes=sum(setups),
             closing_minutes=closing,
             saved_minutes=found.saved_minutes,
-            people=max(people_for(self.vehicle, step, self.off) for step in steps),
+            people=max(people_for(self.vehicle, step) for step in steps),
             worst_minutes=worst if known else None,
             chance=chance_of(spread, self.time - fixed) if known else None,
             not_estimated=sum(map(has_no_minutes, steps)),
