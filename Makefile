@@ -4,7 +4,8 @@
 VENV := .venv
 BIN := $(VENV)/bin
 PIP := $(BIN)/python -m pip --disable-pip-version-check --quiet
-PYTEST := $(BIN)/python -m pytest --numprocesses 2 --dist worksteal
+# What Python compiled is kept, whatever the environment says: tests start the program many times.
+PYTEST := PYTHONDONTWRITEBYTECODE= $(BIN)/python -m pytest --numprocesses 2 --dist worksteal
 PACKAGES := postgresql chromium
 
 .PHONY: help demo serve test lint bench soak docs lock clean
