@@ -14,10 +14,11 @@ def describe(vehicle: Vehicle) -> tuple[Described, ...]:
         if table != "about"
         for record in getattr(vehicle, table).values()
     ]
-    return tuple(_described(table, record) for table, record in records)
+    return tuple(described_as(table, record) for table, record in records)
 
 
-def _described(table: str, record: object) -> Described:
+def described_as(table: str, record: object) -> Described:
+    """Say all of one record."""
     plain = to_plain(table, record)
     identity = plain.pop(key_field(table))
     return Described(table=table, id=identity, fields=plain)

@@ -1,0 +1,315 @@
+"""Describing: forms checked in place, templates, a list of parts from a file, what we learned."""
+
+import tempfile
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from django.http import HttpRequest, HttpResponse, QueryDict
+from django.shortcuts import redirect
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from putback.errors import BadInput, InputError, NotFound
+from putback.logbook.state import State
+from putback.vehicle.table_import import TableFaults, import_parts
+from putback.vehicle.table_rows import LARGEST_BYTES
+from putback.vehicle.templates import SIDES, Template, add, list_templates
+from putback.web.here import here
+from putback.web.pages.access import Visit, for_role
+from putback.web.pages.show import page
+from putback.workshop.answers import Answer, in_words, read_answer
+from putback.workshop.describe import described_as
+from putback.workshop.draft_forms import FORMS, Form, form_of_table
+from putback.workshop.drafts import Draft, read_draft, texts_of
+from putback.workshop.garage import in_its_garage
+from putback.workshop.learned import Proposal, learned
+from putback.workshop.names import names_of
+from putback.workshop.ports import Role
+
+LISTED = {
+    Answer.PART: "part",
+    Answer.PARTS: "part",
+    Answer.JOINTS: "joint",
+    Answer.STANDINGS: "standing",
+    Answer.GOAL: "goal",
+    Answer.ZONE: "zone",
+    Answer.OPENED: "thing",
+    Answer.WORK: "thing",
+}
+"""Answers that are offered from a list, and which one."""
+SEVERAL = {Answer.PARTS, Answer.JOINTS, Answer.STANDINGS}
+MORE = 2
+"""Empty fields for further things, in a question that takes several."""
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """A table that can be described, and what is in it."""
+
+    form: Form
+    records: tuple[tuple[str, str], ...]
+    """Identity and name."""
+
+
+@dataclass(frozen=True, slots=True)
+class DescribePage:
+    """What can be described."""
+
+    tables: tuple[Table, ...]
+    templates: tuple[Template, ...]
+    places: tuple[str, ...]
+    sides: tuple[str, ...]
+    learned: tuple[Proposal, ...]
+    fault: str = ""
+    place: str = ""
+    remedy: str = ""
+    faults: tuple[str, ...] = ()
+    """Of a list of parts, row by row."""
+
+
+@dataclass(frozen=True, slots=True)
+class Filled:
+    """A question with what stands in it, and what is wrong with that."""
+
+    name: str
+    id: str
+    label: str
+    answer: Answer
+    hint: str
+    options: tuple[str, ...]
+    required: bool
+    texts: tuple[str, ...]
+    """Several where the question takes several."""
+    listed: str
+    faults: tuple[str, ...]
+    contradictions: tuple[str, ...]
+    doubts: tuple[str, ...]
+    read_as: str
+
+    @property
+    def text(self) -> str:
+        """The only text."""
+        return self.texts[0]
+
+    @property
+    def is_wrong(self) -> bool:
+        """Whether something is wrong with it."""
+        return bool(self.faults or self.contradictions)
+
+
+@dataclass(frozen=True, slots=True)
+class DraftPage:
+    """One form of description."""
+
+    form: Form
+    identity: str
+    name: str
+    blanks: tuple[Filled, ...]
+    lists: Mapping[str, tuple[str, ...]]
+    draft: Draft | None = None
+    whole: tuple[str, ...] = field(default=())
+    """What is wrong with the record as a whole."""
+    must_confirm: bool = False
+
+
+@require_safe
+@for_role(Role.WORKER)
+def describe(request: HttpRequest, visit: Visit) -> HttpResponse:
+    """Show what can be described."""
+    return page(request, "pages/describe.html", _page(visit), visit)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@for_role(Role.WORKER)
+def describe_one(
+    request: HttpRequest, visit: Visit, table: str, identity: str | None = None
+) -> HttpResponse:
+    """Ask for the description of one record, and take it."""
+    form = form_of_table(table)
+    state = in_its_garage(here().workshop, visit.logbook)
+    if request.method != "POST":
+        texts = texts_of(state, table, identity)
+        shown = _draft_page(state, form, identity, texts)
+        return page(request, "pages/draft.html", shown, visit)
+    texts = _typed(form, request.POST)
+    draft = read_draft(state, table, identity, texts)
+    if draft.faults or (draft.contradictions and request.POST.get("anyway") != "yes"):
+        shown = _draft_page(state, form, identity, texts, draft)
+        return page(request, "pages/draft.html", shown, visit, status=400)
+    if draft.bodies:
+        here().workshop.log(visit.logbook, draft.bodies, who=visit.person, device=visit.device)
+    return _to(visit, table, draft.identity)
+
+
+@require_safe
+@for_role(Role.WORKER)
+def read_back(request: HttpRequest, visit: Visit, table: str) -> HttpResponse:
+    """Say how one quantity is understood that is being typed."""
+    state = in_its_garage(here().workshop, visit.logbook)
+    told = ""
+    for blank in form_of_table(table).blanks:
+        if (text := request.GET.get(blank.name)) is not None:
+            try:
+                told = in_words(blank.answer, read_answer(blank.answer, text, state))
+            except InputError as error:
+                told = str(error)
+    return HttpResponse(told, content_type="text/plain; charset=utf-8")
+
+
+@require_POST
+@for_role(Role.WORKER)
+def add_template(request: HttpRequest, visit: Visit) -> HttpResponse:
+    """Add a sub-assembly in one tap."""
+    wanted, side = request.POST.get("template", ""), request.POST.get("side", "")
+    template = next((each for each in list_templates() if each.id == wanted), None)
+    if template is None:
+        raise NotFound("template", wanted)
+    state = here().workshop.state(visit.logbook)
+    additions = add(
+        state.vehicle,
+        template,
+        side=SIDES.get(side),
+        place=request.POST.get("place", ""),
+    )
+    bodies = [described_as(table, record) for table, record in additions]
+    here().workshop.log(visit.logbook, bodies, who=visit.person, device=visit.device)
+    return redirect("parts", visit.logbook)
+
+
+@require_POST
+@for_role(Role.WORKER)
+def import_list(request: HttpRequest, visit: Visit) -> HttpResponse:
+    """Take over a list of parts: all of it, or nothing and every fault by its row."""
+    sent, heading = request.FILES.get("list"), request.POST.get("heading", "").strip()
+    try:
+        if sent is None:
+            raise BadInput("no file was sent", mend="choose one")
+        if sent.size is None or sent.size > LARGEST_BYTES:
+            raise BadInput(f"the file is larger than {LARGEST_BYTES // 2**20} MB", mend="split it")
+        with tempfile.TemporaryDirectory() as folder:
+            path = Path(folder) / "list"
+            path.write_bytes(sent.read())
+            vehicle = here().workshop.state(visit.logbook).vehicle
+            found = import_parts(path, vehicle, {"name": heading} if heading else None)
+    except TableFaults as error:
+        shown = _page(visit, faults=tuple(map(str, error.faults)))
+        return page(request, "pages/describe.html", shown, visit, status=400)
+    except InputError as error:
+        shown = _page(visit, fault=error.fault(), remedy=error.remedy())
+        return page(request, "pages/describe.html", shown, visit, status=400)
+    bodies = [described_as("zones", each) for each in found.zones]
+    bodies += [described_as("parts", each) for each in found.parts]
+    here().workshop.log(visit.logbook, bodies, who=visit.person, device=visit.device)
+    return redirect("parts", visit.logbook)
+
+
+@require_POST
+@for_role(Role.WORKER)
+def accept(request: HttpRequest, visit: Visit) -> HttpResponse:
+    """Take up what we learned; it is logged like any other description."""
+    workshop, key = here().workshop, request.POST.get("key", "")
+    proposals = learned(workshop.state(visit.logbook), workshop.standing(visit.logbook))
+    wanted = next((each for each in proposals if each.key == key), None)
+    if wanted is not None:  # else somebody else took it up already
+        workshop.log(visit.logbook, wanted.bodies, who=visit.person, device=visit.device)
+    return redirect("describe", visit.logbook)
+
+
+def _page(
+    visit: Visit, *, fault: str = "", remedy: str = "", faults: tuple[str, ...] = ()
+) -> DescribePage:
+    workshop = here().workshop
+    state = in_its_garage(workshop, visit.logbook)
+    return DescribePage(
+        tables=tuple(
+            Table(form, tuple((each, state.name_of(f"{form.table}:{each}")) for each in found))
+            for form in FORMS.values()
+            for found in [getattr(state.vehicle, form.table)]
+        ),
+        templates=list_templates(),
+        places=("front", "rear"),
+        sides=("left", "right"),
+        learned=learned(state, workshop.standing(visit.logbook)),
+        fault=fault,
+        remedy=remedy,
+        faults=faults,
+    )
+
+
+def _typed(form: Form, sent: QueryDict) -> dict[str, str]:
+    """Gather the texts of a form; what is missing in it was left empty."""
+    return {each.name: "\n".join(sent.getlist(each.name)) for each in form.blanks}
+
+
+def _draft_page(
+    state: State,
+    form: Form,
+    identity: str | None,
+    texts: Mapping[str, str],
+    draft: Draft | None = None,
+) -> DraftPage:
+    found = draft or Draft(form.table, identity or "", {})
+    name = ""
+    if identity is not None:
+        record = getattr(state.vehicle, form.table).get(identity)
+        name = getattr(record, "name", "") or identity
+    return DraftPage(
+        form=form,
+        identity=identity or "",
+        name=name,
+        blanks=tuple(
+            Filled(
+                name=each.name,
+                id=each.name.replace(".", "-"),
+                label=each.label,
+                answer=each.answer,
+                hint=each.hint,
+                options=each.options,
+                required=each.required,
+                texts=_fields(each.answer, texts.get(each.name, "")),
+                listed=LISTED.get(each.answer, ""),
+                faults=found.faults.get(each.name, ()),
+                contradictions=found.contradictions.get(each.name, ()),
+                doubts=found.doubts.get(each.name, ()),
+                read_as=found.read_as.get(each.name, ""),
+            )
+            for each in form.blanks
+        ),
+        lists=_lists(state, form),
+        draft=draft,
+        whole=(*found.faults.get("", ()), *found.contradictions.get("", ())),
+        must_confirm=not found.faults and bool(found.contradictions),
+    )
+
+
+def _fields(answer: Answer, text: str) -> tuple[str, ...]:
+    if answer not in SEVERAL:
+        return (text,)
+    return (*filter(None, text.splitlines()), *[""] * MORE)
+
+
+def _lists(state: State, form: Form) -> dict[str, tuple[str, ...]]:
+    """Give the names that the form's questions offer."""
+    wanted = {LISTED[each.answer] for each in form.blanks if each.answer in LISTED}
+    kinds: dict[str, tuple[str, ...]] = {kind: (kind,) for kind in wanted - {"thing"}}
+    if "thing" in wanted:
+        kinds["thing"] = ("joint", "part", "job")
+    return {
+        key: tuple(
+            dict.fromkeys(
+                next(filter(None, names), identity)
+                for kind in of
+                for identity, names in names_of(state, kind).items()
+            )
+        )
+        for key, of in kinds.items()
+    }
+
+
+def _to(visit: Visit, table: str, identity: str) -> HttpResponse:
+    """Go to what was described."""
+    if table in {"parts", "runs"}:
+        return redirect("part", visit.logbook, identity)
+    if table == "joints":
+        return redirect("joint", visit.logbook, identity)
+    return redirect("describe", visit.logbook)
