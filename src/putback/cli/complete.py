@@ -22,7 +22,9 @@ _SPECIAL = re.compile(r"([^\w@%+=:,./-])")
 
 def complete_anything(context: typer.Context, incomplete: str) -> list[str]:
     """Offer parts, joints, tags, openings and jobs."""
-    return _named(context, ("part", "joint", "tag", "opening", "job", "assembly"), incomplete)
+    from putback.workshop.completion import ANYTHING
+
+    return _named(context, ANYTHING, incomplete)
 
 
 def complete_step(context: typer.Context, incomplete: str) -> list[str]:
@@ -73,22 +75,13 @@ def complete_template(incomplete: str) -> list[str]:
 
 def complete_log(context: typer.Context, incomplete: str) -> list[str]:
     """Offer the kinds of entry; after one, names of what it is about."""
-    from putback.workshop.forms import FORMS, form_of
+    from putback.workshop.completion import kinds_offered
+    from putback.workshop.forms import FORMS
 
     words = context.params.get("words") or ()
     if not words:
         return _matching(FORMS, incomplete)
-    try:
-        bare = form_of(words[0]).bare
-    except PutbackError:
-        return []
-    field = bare[len(words) - 1] if len(words) <= len(bare) else ""
-    if field in {"of", "what", "on", "subject", "before"}:
-        return complete_anything(context, incomplete)
-    kinds = {"same_as": "part", "fit": "fit", "tag": "tag"}
-    looked_up = ("part", "joint", "opening", "fluid", "job", "standing", "place")
-    kind = kinds.get(field, field if field in looked_up else "")
-    return _named(context, (kind,), incomplete) if kind else []
+    return _named(context, kinds_offered(words), incomplete)
 
 
 def complete_table(incomplete: str) -> list[str]:
@@ -105,18 +98,13 @@ def _session(context: typer.Context) -> Session:
 
 
 def _named(context: typer.Context, kinds: Iterable[str], incomplete: str) -> list[str]:
-    from putback.workshop.names import names_of
+    from putback.workshop.completion import offered
 
     try:
         state: State = _session(context).state
     except (PutbackError, OSError):
         return []  # a shell that completes nothing is better than one that complains
-    offered = (
-        names[0] if names and names[0] else identity
-        for kind in kinds
-        for identity, names in names_of(state, kind).items()
-    )
-    return _matching(offered, incomplete)
+    return _matching(offered(state, kinds), incomplete)
 
 
 def _matching(names: Iterable[str], incomplete: str) -> list[str]:

@@ -155,6 +155,16 @@ class JobCard:
     """Whether the vehicle stands as the job wants it."""
 
     @property
+    def tightnesses(self) -> tuple[Tightness, ...]:
+        """How far a joint is usually made: what a person chooses from."""
+        return (
+            Tightness.FINGER_TIGHT,
+            Tightness.NIPPED,
+            Tightness.TIGHTENED,
+            Tightness.FINAL,
+        )
+
+    @property
     def can_hurt(self) -> bool:
         """Whether the maker's data must be pointed to."""
         return bool(self.cautions or self.torque or self.prop or self.support or self.drops)

@@ -2,13 +2,13 @@
 
 from dataclasses import dataclass
 
-from putback.logbook.entries.base import LogbookId
+from putback.logbook.entries.base import ActId, DeviceId, LogbookId
 from putback.logbook.entries.working import TakenInHand
-from putback.logbook.open_items import OpenItem, open_items
+from putback.logbook.open_items import OpenItem
 from putback.logbook.state import State
 from putback.workshop.garage import in_its_garage
+from putback.workshop.open_now import open_now
 from putback.workshop.ports import GARAGE
-from putback.workshop.situation import situation_of
 from putback.workshop.whereabouts import cautions_of
 from putback.workshop.workshop import Act, Workshop
 
@@ -34,7 +34,7 @@ def tell_of(workshop: Workshop, logbook: LogbookId, before: State, act: Act) -> 
     shared = logbook == GARAGE
     state = workshop.state(logbook) if shared else in_its_garage(workshop, logbook)
     written = {entry.id for entry in act.entries}
-    found = () if shared else open_items(situation_of(workshop, logbook))
+    found = () if shared else open_now(workshop, logbook)
     begun = [entry.body.what for entry in act.entries if isinstance(entry.body, TakenInHand)]
 
     def name(subject: str) -> str:
@@ -47,3 +47,26 @@ def tell_of(workshop: Workshop, logbook: LogbookId, before: State, act: Act) -> 
         cautions=tuple(each for what in begun for each in cautions_of(state.vehicle, what)),
         open=tuple(each for each in found if written & set(each.causes)),
     )
+
+
+@dataclass(frozen=True, slots=True)
+class Retold:
+    """An act that was written a moment ago, to be told once more."""
+
+    act: ActId
+    sentences: tuple[str, ...]
+
+
+def told_again(
+    workshop: Workshop, logbook: LogbookId, act: ActId, device: DeviceId
+) -> Retold | None:
+    """Tell of an act of this device again, as long as it stands; else ``None``."""
+    state = in_its_garage(workshop, logbook)
+    entries = [
+        entry
+        for entry in workshop.standing(logbook)
+        if entry.act == act and entry.device == device
+    ]
+    if not entries:
+        return None
+    return Retold(act, tuple(entry.body.sentence(state.name_of) for entry in entries))

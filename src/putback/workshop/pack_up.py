@@ -4,14 +4,14 @@ The sitting is what was logged today. The list is short on purpose: what is dang
 or half done, what would be lost by tomorrow, and what oil may work at over night.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 from datetime import datetime
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
 from putback.errors import PutbackError
-from putback.logbook.entries.base import Entry, LogbookId
+from putback.logbook.entries.base import Entry, LogbookId, Subject
 from putback.logbook.entries.rebuilding import JointMade, PartOn
 from putback.logbook.entries.working import (
     Drained,
@@ -27,9 +27,11 @@ from putback.logbook.moments import moment_at
 from putback.logbook.open_items import Danger, OpenItem, Situation, open_items
 from putback.logbook.open_items.wording import count, listed
 from putback.logbook.state import State
-from putback.planning.ahead import Line, Sort, look_ahead
+from putback.planning.ahead import Sort, look_ahead
+from putback.planning.plan import Plan
 from putback.vehicle.opening import Opening
 from putback.workshop.at_hand import plan_at_hand
+from putback.workshop.desk import plan_on_hand
 from putback.workshop.situation import situation_of
 from putback.workshop.workshop import Workshop
 
@@ -62,6 +64,8 @@ class PackUpLine:
     words: str
     do: str = ""
     item: OpenItem | None = None
+    of: Subject | None = None
+    """What is to be soaked."""
 
 
 _RULES = {
@@ -85,9 +89,25 @@ class PackUp:
     lines: tuple[PackUpLine, ...]
     logged_today: int
     """Entries of today: what the list of tools and fluids goes by."""
+    ends: "EndsClosed"
+    """How many of the ends that are opened are closed."""
 
 
-def pack_up(workshop: Workshop, logbook: LogbookId, now: datetime | None = None) -> PackUp:
+@dataclass(frozen=True, slots=True)
+class EndsClosed:
+    """So many ends are closed, of those that the work has opened."""
+
+    closed: int
+    of: int
+
+
+def pack_up(
+    workshop: Workshop,
+    logbook: LogbookId,
+    now: datetime | None = None,
+    *,
+    may_plan: bool = True,
+) -> PackUp:
     """Gather what is to be done now.
 
     Parameters
@@ -96,6 +116,8 @@ def pack_up(workshop: Workshop, logbook: LogbookId, now: datetime | None = None)
         Where it was logged; entries of today that were not struck out are the sitting.
     now : datetime, optional
         The hour, and with it which day today is; else the workshop's clock tells.
+    may_plan : bool
+        Whether there is time to plan; else what to soak is told by the plan on hand.
     """
     situation = situation_of(workshop, logbook, now)
     logged = workshop.standing(logbook)
@@ -106,11 +128,11 @@ def pack_up(workshop: Workshop, logbook: LogbookId, now: datetime | None = None)
         *_fluids(situation, today),
         *_to_count(situation, today),
         *_photo(today),
-        *_soak(workshop, logbook, situation.state),
+        *_soak(situation.state, _plan(workshop, logbook, may_plan=may_plan)),
     ]
     order = list(Matter)
     lines.sort(key=lambda line: order.index(line.part))
-    return PackUp(tuple(lines), len(today))
+    return PackUp(tuple(lines), len(today), ends_closed(situation.state))
 
 
 def _is_of_today(entry: Entry, now: datetime) -> bool:
@@ -211,18 +233,34 @@ def _photo(today: Sequence[Entry]) -> Iterator[PackUpLine]:
 _WORK = (JointUndone, JointCracked, JointMade, PartOff, PartOn)
 
 
-def _soak(workshop: Workshop, logbook: LogbookId, state: State) -> Iterator[PackUpLine]:
-    """What oil may work at over night, if it can be got at."""
-    for line in _soaked(workshop, logbook, state):
+def _soak(state: State, plan: Plan | None) -> Iterator[PackUpLine]:
+    """What oil may work at over night, if it can be got at; without a plan nobody knows."""
+    found = look_ahead(state.vehicle, state, plan).of(Sort.SOAK) if plan else ()
+    for line in [line for line in found if not line.not_yet][:MOST_SOAKED]:
         cautions = f" ({'; '.join(line.cautions)})" if line.cautions else ""
         where = f", {line.where}" if line.where else ""
-        yield PackUpLine(Matter.SOAK, f"{line.what}{where}: {line.why}", f"soak it{cautions}")
+        what = next((Subject(step) for step in line.steps if step.startswith("joint:")), None)
+        yield PackUpLine(
+            Matter.SOAK, f"{line.what}{where}: {line.why}", f"soak it{cautions}", of=what
+        )
 
 
-def _soaked(workshop: Workshop, logbook: LogbookId, state: State) -> Iterable[Line]:
+def _plan(workshop: Workshop, logbook: LogbookId, *, may_plan: bool) -> Plan | None:
+    if not may_plan:
+        hand = plan_on_hand(workshop, logbook)
+        return replace(hand.plan, steps=hand.steps) if hand.plan else None
     try:
-        plan = plan_at_hand(workshop, logbook).plan
-    except PutbackError:  # without a plan nobody knows what comes next
-        return ()
-    lines = look_ahead(state.vehicle, state, plan).of(Sort.SOAK)
-    return [line for line in lines if not line.not_yet][:MOST_SOAKED]
+        return plan_at_hand(workshop, logbook).plan
+    except PutbackError:
+        return None
+
+
+def ends_closed(state: State) -> EndsClosed:
+    """Count the ends that undone joints have opened, and those of them that are closed."""
+    closed = of = 0
+    for opening in state.vehicle.openings.values():
+        if opening.needs_closing and not state.undone_joints.isdisjoint(opening.joints):
+            seen = state.openings.get(opening.id)
+            done = 0 if seen is None else opening.ends if seen.all_closed else seen.closed
+            closed, of = closed + min(done, opening.ends), of + opening.ends
+    return EndsClosed(closed, of)

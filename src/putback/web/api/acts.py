@@ -6,6 +6,7 @@ from ninja import Router
 
 from putback.logbook.entries.base import ActId, EntryId, LogbookId
 from putback.web.api.schemas import (
+    Completions,
     Fault,
     LoggedAct,
     OpenThing,
@@ -15,12 +16,15 @@ from putback.web.api.schemas import (
 )
 from putback.web.here import here
 from putback.web.pages.access import Visit, visit_of
+from putback.workshop.completion import completions
 from putback.workshop.garage import in_its_garage
 from putback.workshop.logged import Logged, tell_of
 from putback.workshop.plain import read_plain
 from putback.workshop.ports import Role
 
 router = Router(tags=["logging"])
+LONGEST_LINE = 500
+"""What is typed on in one line [characters]; more is not looked at."""
 FAULTS = dict.fromkeys((400, 403, 404, 409, 422, 503), Fault)
 
 
@@ -74,6 +78,16 @@ def receive(request: HttpRequest, logbook: str) -> Received:
     lines = [line for line in request.body.split(b"\n") if line.strip()]
     taken = here().workshop.receive(visit.logbook, lines, received_from=visit.device)
     return Received(new=list(taken.new), known=list(taken.known), position=taken.position)
+
+
+@router.get(
+    "/{logbook}/completions", response={200: Completions, **FAULTS}, url_name="completions"
+)
+def complete(request: HttpRequest, logbook: str, line: str = "") -> Completions:
+    """Offer lines that go on from what is typed."""
+    visit = visited(request, logbook, Role.VIEWER)
+    state = in_its_garage(here().workshop, visit.logbook)
+    return Completions(lines=list(completions(state, line[:LONGEST_LINE])))
 
 
 def _shown(logged: Logged) -> LoggedAct:

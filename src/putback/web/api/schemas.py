@@ -58,3 +58,39 @@ class Received(Schema):
     new: list[str]
     known: list[str]
     position: int
+
+
+class KeptFile(Schema):
+    """A photo or sound that is stored; an entry has yet to name it."""
+
+    photo: str
+    """SHA-256 of its bytes."""
+    media_type: str
+    width_px: int
+    height_px: int
+    warning: str
+    """That it looks blurred or black; empty if it looks well."""
+
+
+class ShownPicture(Schema):
+    """A photo or spoken note of the logbook."""
+
+    photo: str
+    entry: str
+    of: list[str]
+    title: str
+    words: str
+    looking: str
+    happened_at: str
+    media_type: str
+    drawn_on: str
+    from_before: bool
+    """Whether it was taken before what it shows came off."""
+    is_here: bool
+    """Whether its bytes, or those of a copy without its place, are here."""
+
+
+class Completions(Schema):
+    """Lines that go on from what is typed."""
+
+    lines: list[str]

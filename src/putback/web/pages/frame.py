@@ -2,13 +2,14 @@
 
 from dataclasses import dataclass
 
-from django.urls import reverse
+from django.urls import resolve, reverse
 
-from putback.logbook.entries.base import LogbookId
+from putback.logbook.entries.base import ActId, LogbookId
 from putback.logbook.state import HoldState
 from putback.web.here import here
 from putback.web.pages.access import Visit
-from putback.workshop.how_far import HowFar, how_far
+from putback.workshop.at_a_glance import Glance, at_a_glance
+from putback.workshop.logged import Retold, told_again
 from putback.workshop.ports import Role
 
 PAGES = (
@@ -16,9 +17,13 @@ PAGES = (
     ("parts", "Parts"),
     ("hardware", "Hardware"),
     ("places", "Places"),
+    ("photos", "Photos"),
     ("book", "Logbook"),
 )
 """The pages of a vehicle in the order of the ways to them: name of the route, and word."""
+
+WITHIN = {"part": "parts", "joint": "parts", "describe_one": "describe", "tag": "hardware"}
+"""Pages that belong to another whose address theirs does not begin with."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,26 +45,36 @@ class Frame:
     """What must be said of the vehicle at once: that it is made up, for one."""
     holds: tuple[HoldState, ...]
     """Standing holds in force: what must not be done until somebody lifts them."""
-    far: HowFar
+    glance: Glance
     ways: tuple[Way, ...]
     visit: Visit
     may_log: bool
     may_own: bool
+    logged: Retold | None
+    """What was logged by the form that led here, to be struck out by one tap."""
 
 
-def frame_of(visit: Visit, path: str) -> Frame:
-    """Give the frame for somebody's visit to a page at ``path``."""
+def frame_of(visit: Visit, path: str, logged: str = "") -> Frame:
+    """Give the frame for somebody's visit to a page at ``path``.
+
+    ``logged`` names the act that they have just logged by a form, if they have.
+    """
     state = here().workshop.state(visit.logbook)
     ways = [(word, reverse(name, args=[visit.logbook])) for name, word in PAGES]
-    best = max((way for _, way in ways if path.startswith(way)), key=len, default="")
+    within = WITHIN.get(resolve(path).url_name or "")
+    at = reverse(within, args=[visit.logbook]) if within else path
+    best = max((way for _, way in ways if at.startswith(way)), key=len, default="")
     return Frame(
         logbook=visit.logbook,
         name=state.vehicle.about.name,
         notice=state.vehicle.about.notice,
         holds=state.in_force,
-        far=how_far(state),
+        glance=at_a_glance(here().workshop, visit.logbook),
         ways=tuple(Way(word, way, way == best) for word, way in ways),
         visit=visit,
         may_log=visit.may(Role.WORKER),
         may_own=visit.may(Role.OWNER),
+        logged=told_again(here().workshop, visit.logbook, ActId(logged), visit.device)
+        if logged
+        else None,
     )

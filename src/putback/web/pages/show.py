@@ -26,7 +26,7 @@ def page(
     """
     facts = _facts(context)
     if visit is not None:
-        facts["frame"] = frame_of(visit, request.path)
+        facts["frame"] = frame_of(visit, request.path, request.GET.get("logged", ""))
     return render(request, template, facts, status=status)
 
 

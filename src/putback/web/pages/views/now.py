@@ -1,12 +1,21 @@
-"""The next job, with all it needs."""
+"""The next job, with all it needs: what to log it by, what comes after it, what is open."""
 
 from dataclasses import dataclass
 
 from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_safe
 
+from putback.logbook.open_items import OpenItem
+from putback.vehicle.ids import Ref
+from putback.web.here import here
 from putback.web.pages.access import Visit, for_role
 from putback.web.pages.show import page
+from putback.web.pages.work import Work, work_of
+from putback.workshop.bag_at_hand import ProposedTag, proposed_tag, tags_at_hand
+from putback.workshop.desk import OnHand, plan_on_hand
+from putback.workshop.next_job import next_job
+from putback.workshop.open_now import SHOWN_AT_ONCE, open_now
+from putback.workshop.other_side import Mirrored, on_the_other_side
 from putback.workshop.ports import Role
 
 
@@ -14,9 +23,39 @@ from putback.workshop.ports import Role
 class NowPage:
     """What the page of the next job shows."""
 
+    work: Work | None
+    """``None`` where nothing is planned."""
+    hand: OnHand
+    open: tuple[OpenItem, ...]
+    """The most pressing of what is open."""
+    more: tuple[OpenItem, ...]
+    """The rest of it."""
+    other_side: Mirrored | None
+    """What was done last, on the other side, if it is not done there."""
+    is_bare: bool
+    """Whether nothing of the vehicle is known but its name."""
+    bag: ProposedTag | None
+    """Where parts that nobody described are proposed to go."""
+
 
 @require_safe
 @for_role(Role.VIEWER)
 def now(request: HttpRequest, visit: Visit) -> HttpResponse:
-    """Show the next job."""
-    return page(request, "pages/now.html", NowPage(), visit)
+    """Show the next job, or the one picked by ``job``."""
+    workshop = here().workshop
+    hand = plan_on_hand(workshop, visit.logbook, here().desk)
+    chosen = request.GET.get("job", "")
+    found = next_job(workshop, visit.logbook, hand.steps, Ref(chosen) if chosen else None)
+    tags = tags_at_hand(workshop, visit.logbook, visit.device, visit.role)
+    items = open_now(workshop, visit.logbook)
+    state = workshop.state(visit.logbook)
+    shown = NowPage(
+        work=work_of(visit, found, tags) if found else None,
+        hand=hand,
+        open=items[:SHOWN_AT_ONCE],
+        more=items[SHOWN_AT_ONCE:],
+        other_side=on_the_other_side(workshop, visit.logbook, visit.person),
+        is_bare=not (state.vehicle.parts or state.vehicle.joints),
+        bag=proposed_tag(state, None, tags),
+    )
+    return page(request, "pages/now.html", shown, visit)

@@ -1,5 +1,6 @@
 // Logging: every form marked data-log goes to the API as one act. What came of it is shown with ten
-// seconds to strike it out, and the page hears "logged". Without this script the same form is sent
+// seconds to strike it out, and the page hears "logged"; with data-then it goes on to that page, which
+// says so. Without this script the same form is sent
 // as it is, to its own address.
 //
 // Fields are named by the entry's number and the path in its body: "1.kind", "1.joint",
@@ -96,6 +97,10 @@ document.addEventListener("submit", async (event) => {
   if (button) button.disabled = true; // a glove presses twice
   try {
     const logged = await post(form.dataset.log, { entries });
+    if (form.dataset.then) {
+      location.assign(`${form.dataset.then}?logged=${encodeURIComponent(logged.act)}`);
+      return;
+    }
     say(logged);
     document.body.dispatchEvent(new CustomEvent("logged", { bubbles: true, detail: logged }));
   } catch (error) {
@@ -106,5 +111,10 @@ document.addEventListener("submit", async (event) => {
 });
 
 // A page that came from a form sent without this script says the same for the same ten seconds.
-const served = document.querySelector("#said [data-logged]");
-if (served) say(JSON.parse(served.dataset.logged));
+const served = document.querySelector("#said [data-act]");
+if (served) {
+  say({ act: served.dataset.act, sentences: [served.textContent.trim()] });
+  const address = new URL(location.href);
+  address.searchParams.delete("logged");
+  history.replaceState(null, "", address); // loaded again, the page does not say it again
+}

@@ -1,0 +1,111 @@
+"""Catch up: a contact sheet for the days that nobody logged."""
+
+from dataclasses import dataclass
+
+from django.http import HttpRequest, HttpResponse
+from django.views.decorators.http import require_http_methods
+
+from putback.errors import InputError
+from putback.logbook.state import State
+from putback.web.here import here
+from putback.web.pages.access import Visit, for_role
+from putback.web.pages.after import after_logging
+from putback.web.pages.show import page
+from putback.workshop.catch_up import (
+    EXPECTED_AT_ONCE,
+    How,
+    SheetLine,
+    caught_up,
+    contact_sheet,
+    day_said,
+    moved,
+)
+from putback.workshop.desk import plan_on_hand
+from putback.workshop.garage import in_its_garage
+from putback.workshop.ports import Role
+
+
+@dataclass(frozen=True, slots=True)
+class Filled:
+    """A line of the sheet, and what was said of it."""
+
+    line: SheetLine
+    how: str
+
+
+@dataclass(frozen=True, slots=True)
+class CatchUpPage:
+    """What the page shows."""
+
+    lines: tuple[Filled, ...]
+    hows: tuple[str, ...]
+    rest: str
+    """What became of the lines of which nothing is said."""
+    day: str
+    today: str
+    precision: str
+    fault: str
+    remedy: str
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@for_role(Role.WORKER)
+def catch_up(request: HttpRequest, visit: Visit) -> HttpResponse:
+    """Show the sheet; move a line of it, or write what was done as late entries."""
+    workshop = here().workshop
+    state = in_its_garage(workshop, visit.logbook)
+    order = moved_order(request)
+    steps = plan_on_hand(workshop, visit.logbook).steps
+    lines = contact_sheet(state, steps, EXPECTED_AT_ONCE, order)
+    if request.method != "POST":
+        return page(request, "pages/catch_up.html", _page(request, lines), visit)
+    if "move" in request.POST:
+        return page(request, "pages/catch_up.html", _page(request, lines), visit)
+    try:
+        return _written(request, visit, state, lines)
+    except InputError as error:
+        shown = _page(request, lines, error)
+        return page(request, "pages/catch_up.html", shown, visit, status=400)
+
+
+def moved_order(request: HttpRequest) -> tuple[str, ...]:
+    """The order of the lines as it was sent, with the line moved whose button was pressed."""
+    order = tuple(str(each) for each in request.POST.getlist("order"))
+    way, _, key = request.POST.get("move", "").partition(":")
+    return moved(order, key, {"up": -1, "down": 1}.get(way, 0)) if key else order
+
+
+def _written(
+    request: HttpRequest, visit: Visit, state: State, lines: tuple[SheetLine, ...]
+) -> HttpResponse:
+    how = {
+        line.key: How(said)
+        for line in lines
+        if (said := request.POST.get(f"how-{line.key}", "")) in set(How)
+    }
+    rest = request.POST.get("rest", "")
+    bodies = caught_up(state, lines, how, How(rest) if rest in set(How) else How.NOT_DONE)
+    act = here().workshop.log(
+        visit.logbook,
+        bodies,
+        who=visit.person,
+        device=visit.device,
+        happened_at=day_said(request.POST.get("precision", "day"), request.POST.get("day", "")),
+    )
+    return after_logging(request, visit, act.id)
+
+
+def _page(
+    request: HttpRequest, lines: tuple[SheetLine, ...], error: InputError | None = None
+) -> CatchUpPage:
+    today = here().clock.now().date().isoformat()
+    return CatchUpPage(
+        lines=tuple(Filled(line, request.POST.get(f"how-{line.key}", "")) for line in lines),
+        hows=tuple(each.value for each in How),
+        rest=request.POST.get("rest", How.NOT_DONE.value),
+        day=request.POST.get("day", today),
+        today=today,
+        precision=request.POST.get("precision", "day"),
+        fault=error.fault() if error else "",
+        remedy=error.remedy() if error else "",
+    )

@@ -1,0 +1,141 @@
+"""Picking up again: where things stand, what fits the hour at hand; and the newcomer's page."""
+
+from dataclasses import dataclass, replace
+
+from django.http import HttpRequest, HttpResponse
+from django.views.decorators.http import require_safe
+
+from putback.logbook.open_items import OpenItem
+from putback.logbook.state import JointState, State
+from putback.planning.stretch import BestStretch
+from putback.vehicle.ids import joint_ref
+from putback.vehicle.vehicle import About
+from putback.web.here import here
+from putback.web.pages.access import Visit, for_role
+from putback.web.pages.asked import Asked, asked
+from putback.web.pages.show import page
+from putback.workshop.desk import plan_on_hand, put
+from putback.workshop.desk.questions import answer_of
+from putback.workshop.garage import in_its_garage
+from putback.workshop.how_far import how_far
+from putback.workshop.job_card import JobCard, job_card
+from putback.workshop.newcomer import Newcomer, newcomer
+from putback.workshop.open_now import SHOWN_AT_ONCE, open_now
+from putback.workshop.ports import Role
+from putback.workshop.who import names_here
+
+HOURS = (30, 60, 120, 240)
+"""Times at hand that can be tapped [minutes]."""
+SHOWN_NEXT = 5
+
+
+@dataclass(frozen=True, slots=True)
+class HalfDone:
+    """A joint between two states."""
+
+    joint: str
+    name: str
+    out: int
+    of: int
+    stuck: int
+
+    @classmethod
+    def of_joint(cls, state: State, seen: JointState) -> "HalfDone":
+        """Show a joint as the logbook has it."""
+        name = state.name_of(joint_ref(seen.joint))
+        return cls(seen.joint, name, seen.out, seen.of, seen.stuck)
+
+
+@dataclass(frozen=True, slots=True)
+class ResumePage:
+    """What somebody needs who comes back to the work."""
+
+    half_done: tuple[HalfDone, ...]
+    open: tuple[OpenItem, ...]
+    more: tuple[OpenItem, ...]
+    told: Newcomer
+    cards: tuple[JobCard, ...]
+    """The next few jobs."""
+    hours: tuple[int, ...]
+    minutes: int | None
+    """The time at hand that was tapped [minutes]."""
+    asked: Asked | None
+    hour: BestStretch | None
+    """What fits into that time, once it is worked out."""
+    hour_cards: tuple[JobCard, ...]
+    hour_close: tuple[str, ...]
+    """What is closed again before the time is over."""
+    last_day: str
+    """When something was last done here."""
+
+
+@require_safe
+@for_role(Role.VIEWER)
+def resume(request: HttpRequest, visit: Visit) -> HttpResponse:
+    """Show where things stand, and what to do in the time at hand."""
+    workshop = here().workshop
+    state = in_its_garage(workshop, visit.logbook)
+    hand = plan_on_hand(workshop, visit.logbook, here().desk)
+    told = newcomer(_with_names(visit), workshop.standing(visit.logbook))
+    items = open_now(workshop, visit.logbook)
+    said = request.GET.get("minutes", "")
+    minutes = int(said) if said.isdecimal() and 0 < int(said) <= MOST_MINUTES else None
+    slip = None
+    if minutes and hand.plan is not None:
+        slip = put(here().desk, workshop, visit.logbook, "stretch", {"minutes": minutes})
+    hour = answer_of(slip) if slip else None
+    stretch = hour.stretch if isinstance(hour, BestStretch) else None
+    shown = ResumePage(
+        half_done=tuple(
+            HalfDone(
+                each.joint, state.name_of(joint_ref(each.joint)), each.out, each.of, each.stuck
+            )
+            for each in how_far(state).half_done
+        ),
+        open=items[:SHOWN_AT_ONCE],
+        more=items[SHOWN_AT_ONCE:],
+        told=told,
+        cards=tuple(job_card(step, state) for step in hand.steps[:SHOWN_NEXT]),
+        hours=HOURS,
+        minutes=minutes,
+        asked=asked(slip) if slip else None,
+        hour=hour if isinstance(hour, BestStretch) else None,
+        hour_cards=tuple(job_card(step, state) for step in stretch.steps) if stretch else (),
+        hour_close=tuple(state.name_of(f"opening:{each.opening}") for each in stretch.close)
+        if stretch
+        else (),
+        last_day=max((hand.last for hand in told.hands), default="")[:10],
+    )
+    return page(request, "pages/resume.html", shown, visit)
+
+
+MOST_MINUTES = 24 * 60
+"""Nobody has more than a day at hand [minutes]."""
+
+
+@dataclass(frozen=True, slots=True)
+class NewcomerPage:
+    """What somebody is told who was not there."""
+
+    about: About
+    told: Newcomer
+    dangers: tuple[OpenItem, ...]
+
+
+@require_safe
+@for_role(Role.VIEWER)
+def for_newcomer(request: HttpRequest, visit: Visit) -> HttpResponse:
+    """Tell what this vehicle is, how it stands, who did what, and what is where."""
+    workshop = here().workshop
+    state = _with_names(visit)
+    told = newcomer(state, workshop.standing(visit.logbook))
+    items = open_now(workshop, visit.logbook)[:SHOWN_AT_ONCE]
+    shown = NewcomerPage(state.vehicle.about, told, items)
+    return page(request, "pages/newcomer.html", shown, visit)
+
+
+def _with_names(visit: Visit) -> State:
+    """The state, in which people go by the names of their accounts."""
+    workshop = here().workshop
+    state = in_its_garage(workshop, visit.logbook)
+    return replace(state, people=names_here(workshop, here().people))

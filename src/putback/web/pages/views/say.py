@@ -1,0 +1,42 @@
+"""Say or type what was done: one line, what it would log, and logging it."""
+
+from dataclasses import dataclass
+
+from django.http import HttpRequest, HttpResponse
+from django.views.decorators.http import require_http_methods
+
+from putback.web.here import here
+from putback.web.pages.access import Visit, for_role
+from putback.web.pages.after import after_logging
+from putback.web.pages.show import fragment, is_piece, page
+from putback.workshop.forms import FORMS
+from putback.workshop.ports import Role
+from putback.workshop.said_line import Understood, understand
+
+
+@dataclass(frozen=True, slots=True)
+class SayPage:
+    """What the page shows."""
+
+    said: Understood | None
+    """The line as it was understood; ``None`` before anything was typed."""
+    examples: tuple[tuple[str, str], ...]
+    """Each short word, and an example."""
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@for_role(Role.WORKER)
+def say(request: HttpRequest, visit: Visit) -> HttpResponse:
+    """Show what a line would log; sent as a form, log it."""
+    given = request.POST if request.method == "POST" else request.GET
+    line, is_new = given.get("line", "").strip(), bool(given.get("new"))
+    workshop = here().workshop
+    said = understand(workshop, visit.logbook, line, new=is_new) if line else None
+    if request.method == "POST" and said and said.bodies and said.book:
+        act = workshop.log(said.book, said.bodies, who=visit.person, device=visit.device)
+        return after_logging(request, visit, act.id)
+    shown = SayPage(said, tuple((word, form.example) for word, form in FORMS.items()))
+    if is_piece(request):
+        return fragment(request, "fragments/understood.html", shown, visit)
+    wrong = request.method == "POST"
+    return page(request, "pages/say.html", shown, visit, status=400 if wrong else 200)

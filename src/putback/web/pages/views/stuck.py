@@ -1,0 +1,74 @@
+"""Stuck: so many of so many out, what was done about it, and when to come back."""
+
+from dataclasses import dataclass
+
+from django.http import HttpRequest, HttpResponse
+from django.views.decorators.http import require_safe
+
+from putback.vehicle.ids import JointId
+from putback.web.here import here
+from putback.web.pages.access import Visit, for_role
+from putback.web.pages.show import page
+from putback.workshop.bag_at_hand import ProposedTag, proposed_tag, tags_at_hand
+from putback.workshop.desk import plan_on_hand
+from putback.workshop.next_job import next_job
+from putback.workshop.ports import Role
+from putback.workshop.stuck import (
+    TREATMENTS,
+    ComeBack,
+    StuckJoint,
+    come_back,
+    may_be_stuck,
+    stuck_joint,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class StuckPage:
+    """What the page shows; without a joint it asks which."""
+
+    joint: StuckJoint | None
+    joints: tuple[tuple[JointId, str], ...]
+    steppers: tuple[tuple[str, str, int], ...]
+    """Each count that is asked for: its field, its label, what it is now."""
+    treatments: tuple[str, ...]
+    days: tuple[ComeBack, ...]
+    bag: ProposedTag | None
+
+
+@require_safe
+@for_role(Role.WORKER)
+def stuck(request: HttpRequest, visit: Visit) -> HttpResponse:
+    """Ask what is stuck, and how."""
+    workshop = here().workshop
+    state = workshop.state(visit.logbook)
+    joint = _joint(request, visit)
+    tags = tags_at_hand(workshop, visit.logbook, visit.device, visit.role)
+    shown = StuckPage(
+        joint=stuck_joint(state, joint) if joint else None,
+        joints=() if joint else may_be_stuck(state),
+        steppers=_steppers(stuck_joint(state, joint)) if joint else (),
+        treatments=TREATMENTS,
+        days=come_back(here().clock.now().date()),
+        bag=proposed_tag(state, joint, tags),
+    )
+    return page(request, "pages/stuck.html", shown, visit)
+
+
+def _joint(request: HttpRequest, visit: Visit) -> JointId | None:
+    """The joint that is named, else that of the next job."""
+    if named := request.GET.get("joint", ""):
+        return JointId(named)
+    workshop = here().workshop
+    found = next_job(workshop, visit.logbook, plan_on_hand(workshop, visit.logbook).steps)
+    return JointId(found.card.identity) if found and found.card.is_joint else None
+
+
+def _steppers(joint: StuckJoint) -> tuple[tuple[str, str, int], ...]:
+    return (
+        ("out", f"Out, of {joint.of}", joint.out),
+        ("stuck", "Stuck, and still in", max(joint.of - joint.out, 0)),
+        ("cut", "Cut or split, of those out", 0),
+        ("sheared", "Sheared, of those out", 0),
+        ("rounded", "Rounded, of those out", 0),
+    )
