@@ -1,9 +1,10 @@
-"""Which fluids are out, by what was logged of them and of the jobs that drain them."""
+"""Which fluids are out, by what was logged of them and of the jobs that drain and fill them."""
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, replace
 
-from putback.logbook.state import State
+from putback.logbook.common import Said
+from putback.logbook.state import FluidState, State
 from putback.vehicle.ids import FluidId, JobId
 from putback.vehicle.job import JobKind
 from putback.vehicle.vehicle import Vehicle
@@ -32,14 +33,39 @@ def pours_of(vehicle: Vehicle) -> Pours:
     return Pours({job: tuple(fluids) for job, fluids in drains.items()}, fills)
 
 
+def fluid_of(vehicle: Vehicle, state: State, fluid: FluidId) -> FluidState:
+    """Give what was last said of a fluid: by entries of its own, or by jobs that are done.
+
+    As the fold has it: one that was drained last was neither filled nor bled since.
+    """
+    seen = state.fluids.get(fluid) or FluidState(fluid)
+    jobs = {kind: set[JobId]() for kind in (JobKind.DRAIN, JobKind.FILL, JobKind.BLEED)}
+    for job in vehicle.jobs.values():
+        if job.fluid == fluid and job.kind in jobs:
+            jobs[job.kind].add(job.id)
+    record = vehicle.fluids.get(fluid)
+    if record is not None and record.drained_by is not None:
+        jobs[JobKind.DRAIN].add(record.drained_by)
+    drained = _last(seen.drained, state, jobs[JobKind.DRAIN])
+    filled = _last(seen.filled, state, jobs[JobKind.FILL])
+    bled = _last(seen.bled, state, jobs[JobKind.BLEED])
+    if drained is not None and filled is not None and filled.key <= drained.key:
+        filled = None
+    since = [said.key for said in (drained, filled) if said is not None]
+    if bled is not None and bled is not seen.bled and any(bled.key < key for key in since):
+        bled = seen.bled
+    return replace(seen, drained=drained, filled=filled, bled=bled)
+
+
+def _last(said: Said | None, state: State, jobs: Collection[JobId]) -> Said | None:
+    """What was said last: the entry, or that one of the jobs was done."""
+    done = (state.jobs[job].done for job in jobs if job in state.jobs)
+    return max(filter(None, (said, *done)), key=lambda each: each.key, default=None)
+
+
 def is_fluid_out(vehicle: Vehicle, state: State, fluid: FluidId) -> bool:
-    """Whether a fluid was drained, by itself or by its job, and not filled since."""
-    seen = state.fluids.get(fluid)
-    drain = vehicle.fluids[fluid].drained_by
-    job = state.jobs.get(drain) if drain is not None else None
-    drained = [each for each in (seen and seen.drained, job and job.done) if each]
-    filled = seen.filled if seen is not None else None
-    return any(filled is None or filled.key <= each.key for each in drained)
+    """Whether a fluid was drained, by itself or by a job, and not filled since."""
+    return fluid_of(vehicle, state, fluid).is_out
 
 
 def fluids_out(vehicle: Vehicle, state: State) -> frozenset[FluidId]:

@@ -9,6 +9,7 @@ from itertools import chain
 from math import prod
 
 from putback.logbook.common import Said
+from putback.logbook.fluids import fluid_of
 from putback.logbook.state import State
 from putback.vehicle.facts import Phase
 from putback.vehicle.ids import (
@@ -115,8 +116,7 @@ class Known:
         )
 
     def _is_filled_since(self, fluid: FluidId, then: Said | None) -> bool:
-        seen = self.state.fluids.get(fluid)
-        return seen is not None and is_later(seen.filled, then)
+        return is_later(fluid_of(self.vehicle, self.state, fluid).filled, then)
 
     def _is_back_since(self, ref: Ref, then: Said | None) -> bool:
         kind, identity = split_ref(ref)

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 from putback.logbook.accounts import AT_REST, Account, in_tag
 from putback.logbook.entries.base import Subject, TagCode
+from putback.logbook.fluids import is_fluid_out
 from putback.logbook.hardware_check import Held, is_counted, is_laid_up, said_of, say_account
 from putback.logbook.open_items.wording import listed
 from putback.logbook.state import JointState, State
@@ -30,8 +31,8 @@ def whereabouts(state: State, subject: str) -> tuple[str, ...]:
         case "opening":
             lines += _of_opening(state, OpeningId(identity))
         case "fluid":
-            fluid = state.fluids.get(FluidId(identity))
-            lines.append("drained" if fluid and fluid.is_out else "in")
+            out = is_fluid_out(state.vehicle, state, FluidId(identity))
+            lines.append("drained" if out else "in")
         case "job":
             job = state.jobs.get(JobId(identity))
             lines.append("done" if job and job.done else "not done yet")

@@ -8,6 +8,7 @@ from putback.logbook.entries.describing import Described
 from putback.logbook.entries.rebuilding import Bled, Filled
 from putback.logbook.entries.working import (
     Drained,
+    JobDone,
     OpeningClosed,
     OpeningOpened,
     SeenFree,
@@ -297,6 +298,30 @@ def test_a_drained_fluid_is_filled_once_it_can_be_and_bled_after(brake):
     (filled,) = [entry.id for entry in brake.entries if entry.kind == "filled"]
     item = only(brake, "not bled", Danger.NOW, filled)
     clear(brake, item, Bled(fluid="fluid"))
+
+
+def test_a_job_ticked_as_done_drains_and_fills_like_an_entry():
+    """Nobody logged drained or filled: the jobs of the description were ticked."""
+    story = Story(
+        vehicle(
+            "hose - caliper",
+            Fluid("fluid", "brake fluid", "hose", leaks_if_off=("hose",)),
+            Job("tap", "draw it off", JobKind.DRAIN, fluid="fluid"),
+            Job("pour", "pour it in", JobKind.FILL, fluid="fluid"),
+            Job("bleed", "bleed the brakes", JobKind.BLEED, fluid="fluid"),
+            datum="caliper",
+        )
+    )
+    tapped = story.says("A", JobDone(job="tap"))
+    story("A: undone hose-caliper 1 of 1, tag 3CAH", "A: off hose")
+    assert not story.open("will leak")
+    story("A: on hose", "A: made hose-caliper final")
+    only(story, "fluid out", Danger.NOW, tapped)
+    poured = story.says("A", JobDone(job="pour"))
+    assert not story.open("fluid out")
+    only(story, "not bled", Danger.NOW, poured)
+    story.says("A", JobDone(job="bleed"))
+    assert not story.open("not bled")
 
 
 def test_an_unbled_circuit_is_a_danger_on_the_wheels():

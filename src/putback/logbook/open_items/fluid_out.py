@@ -4,6 +4,7 @@ from collections.abc import Iterable
 
 from putback.logbook.entries.base import Subject
 from putback.logbook.entries.rebuilding import Filled
+from putback.logbook.fluids import fluid_of
 from putback.logbook.open_items.item import Danger, OpenItem, entries_of
 from putback.logbook.open_items.situation import Situation
 from putback.vehicle.opening import Fluid
@@ -13,10 +14,12 @@ def rule(situation: Situation) -> Iterable[OpenItem]:
     """Find fluids that are out; pressing once nothing keeps them from being filled."""
     if not situation.rebuild_begun:
         return
-    for identity, fluid in sorted(situation.state.fluids.items()):
+    state = situation.state
+    for identity in sorted({*state.fluids, *state.vehicle.fluids}):
+        fluid = fluid_of(state.vehicle, state, identity)
         if not fluid.is_out:
             continue
-        described = situation.state.vehicle.fluids.get(identity)
+        described = state.vehicle.fluids.get(identity)
         ready = described is not None and _can_be_filled(situation, described)
         subject = Subject(f"fluid:{identity}")
         yield OpenItem(

@@ -4,6 +4,7 @@ from collections.abc import Iterable
 
 from putback.logbook.entries.base import Subject
 from putback.logbook.entries.rebuilding import Bled
+from putback.logbook.fluids import fluid_of
 from putback.logbook.open_items.item import Danger, OpenItem, entries_of
 from putback.logbook.open_items.situation import Situation
 from putback.vehicle.job import JobKind
@@ -13,8 +14,9 @@ def rule(situation: Situation) -> Iterable[OpenItem]:
     """Find fluids that a job of the vehicle bleeds, filled and not bled since."""
     jobs = situation.state.vehicle.jobs.values()
     hydraulic = {job.fluid for job in jobs if job.kind is JobKind.BLEED}
-    for identity, fluid in sorted(situation.state.fluids.items()):
-        if identity in hydraulic and fluid.filled and not fluid.bled:
+    for identity in sorted(filter(None, hydraulic)):
+        fluid = fluid_of(situation.state.vehicle, situation.state, identity)
+        if fluid.filled and not fluid.bled:
             subject = Subject(f"fluid:{identity}")
             yield OpenItem(
                 Danger.DANGER if situation.on_wheels else Danger.NOW,

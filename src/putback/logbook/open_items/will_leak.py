@@ -5,17 +5,17 @@ from collections.abc import Iterable
 from putback.logbook.entries.base import Subject
 from putback.logbook.entries.rebuilding import PartOn
 from putback.logbook.entries.working import Drained
+from putback.logbook.fluids import fluid_of
 from putback.logbook.open_items.item import Danger, OpenItem, entries_of
 from putback.logbook.open_items.situation import Situation
 from putback.logbook.open_items.wording import listed
-from putback.logbook.state import FluidState
 
 
 def rule(situation: Situation) -> Iterable[OpenItem]:
     """Find fluids that are in, though a part that keeps them in is off or nearly free."""
     for fluid in situation.state.vehicle.fluids.values():
-        state = situation.state.fluids.get(fluid.id) or FluidState(fluid.id)
-        if state.drained and not state.filled:
+        state = fluid_of(situation.state.vehicle, situation.state, fluid.id)
+        if state.is_out:
             continue
         subject = Subject(f"fluid:{fluid.id}")
         off = [part for part in fluid.leaks_if_off if situation.is_off(part)]

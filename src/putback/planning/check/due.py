@@ -8,6 +8,7 @@ from putback.logbook.entries.judging import Choice
 from putback.logbook.order import Key
 from putback.logbook.state import JointState, Made, State
 from putback.planning.check.lifts import Lifts
+from putback.planning.check.pours import drained_at, filled_at, is_out
 from putback.vehicle.facts import Phase
 from putback.vehicle.ids import (
     AssemblyId,
@@ -286,10 +287,7 @@ class Due:
         )
 
     def _is_out(self, fluid: FluidId) -> bool:
-        seen = self.state.fluids.get(fluid)
-        job = self.state.jobs.get(self.vehicle.fluids[fluid].drained_by or JobId(""))
-        drained = [each.key for each in (job and job.done, seen and seen.drained) if each]
-        return bool(drained) and not (seen and seen.filled and seen.filled.key > max(drained))
+        return is_out(self.vehicle, self.state, fluid)
 
     @cached_property
     def to_bleed(self) -> frozenset[FluidId]:
@@ -315,7 +313,9 @@ class Due:
             for joint, each in self.state.joints.items()
             if joint in self.joints_of_fluid(fluid)
         ]
-        since = [each.key for each in (*closed, seen and seen.filled) if each]
+        since = [each.key for each in closed if each]
+        if not self._is_out(fluid):
+            since += filled_at(self.vehicle, self.state, fluid)
         bled = [seen and seen.bled] + [
             self.state.jobs[job.id].done
             for job in self.vehicle.jobs.values()
@@ -338,7 +338,12 @@ class Due:
         touched = self.make | self.tighten | self.finish | self.check
         joints = touched | {joint for joint, each in self.state.joints.items() if each.made}
         parts = self.back | {part for part, each in self.state.parts.items() if each.on}
-        poured = {f for f, each in self.state.fluids.items() if each.drained or each.filled}
+        poured = {
+            fluid
+            for fluid in self.vehicle.fluids
+            if drained_at(self.vehicle, self.state, fluid)
+            or filled_at(self.vehicle, self.state, fluid)
+        }
         poured |= {fluid for fluid in self.vehicle.fluids if self._is_out(fluid)}
         if not (parts or joints or poured & self.vehicle.fluids.keys()):
             return frozenset()

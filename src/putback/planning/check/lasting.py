@@ -2,6 +2,7 @@
 
 from putback.logbook.order import Key
 from putback.logbook.state import State
+from putback.planning.check.pours import filled_at, is_out
 from putback.vehicle.facts import Phase
 from putback.vehicle.ids import FluidId, JobId, JointId, Ref, job_ref, joint_ref, part_ref
 from putback.vehicle.job import JobKind
@@ -10,7 +11,7 @@ from putback.vehicle.vehicle import Vehicle
 
 def still_done(vehicle: Vehicle, state: State) -> set[JobId]:
     """Give the jobs that count as done in the strip."""
-    back, filled = _back(state), _filled(state)
+    back, filled = _back(state), _filled(vehicle, state)
     lasting: set[JobId] = set()
     for job, seen in state.jobs.items():
         if seen.done is None:
@@ -60,6 +61,10 @@ def _back(state: State) -> dict[Ref, tuple[Key]]:
     return made | on
 
 
-def _filled(state: State) -> dict[FluidId, tuple[Key]]:
+def _filled(vehicle: Vehicle, state: State) -> dict[FluidId, tuple[Key]]:
     """When each fluid that is in was last filled."""
-    return {fluid: (each.filled.key,) for fluid, each in state.fluids.items() if each.filled}
+    return {
+        fluid: (max(times),)
+        for fluid in vehicle.fluids
+        if (times := filled_at(vehicle, state, fluid)) and not is_out(vehicle, state, fluid)
+    }

@@ -13,6 +13,7 @@ from math import hypot, inf
 from putback.logbook.state import State
 from putback.planning.check.ground import Ground
 from putback.planning.check.heft import Things, solve
+from putback.planning.check.pours import is_out
 from putback.planning.plan import Action, Plan, PlanSettings, Step
 from putback.vehicle.facts import Phase
 from putback.vehicle.ids import (
@@ -132,12 +133,7 @@ class _Steady:
 
     def _is_drained(self, fluid: FluidId) -> bool:
         """Whether it was let out, by itself or by its job, and not filled since."""
-        seen = self.state.fluids.get(fluid)
-        job = self.state.jobs.get(self.vehicle.fluids[fluid].drained_by or JobId(""))
-        outs = [seen.drained] if seen and seen.drained else []
-        outs += [job.done] if job and job.done else []
-        filled = seen.filled if seen else None
-        return any(filled is None or filled.key <= each.key for each in outs)
+        return is_out(self.vehicle, self.state, fluid)
 
     # -- from step to step --------------------------------------------------------------------
 

@@ -7,7 +7,7 @@ finish or check which joints; which circuits are filled and bled, and by what.
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 
-from putback.logbook.fluids import is_fluid_out
+from putback.logbook.fluids import fluid_of, is_fluid_out
 from putback.logbook.order import Key
 from putback.logbook.state import JointState, Made, State
 from putback.planning.plan import Action
@@ -379,9 +379,8 @@ class _Reading:
         )
 
     def _was_out(self, fluid: FluidId) -> bool:
-        seen = self.state.fluids.get(fluid)
-        poured = seen is not None and bool(seen.drained or seen.filled)
-        return poured or self._is_out(fluid)
+        seen = fluid_of(self.vehicle, self.state, fluid)
+        return bool(seen.drained or seen.filled)
 
     def _to_bleed(self, fluid: FluidId, make: frozenset[JointId]) -> bool:
         """Whether air is in the circuit: emptied, open, or filled or closed and not bled since."""
@@ -390,10 +389,10 @@ class _Reading:
             return False
         if self._is_out(fluid) or not make.isdisjoint(openers):
             return True
-        seen = self.state.fluids.get(fluid)
+        seen = fluid_of(self.vehicle, self.state, fluid)
         closed = [self.state.joints[each].made for each in openers if each in self.state.joints]
-        since = [said.key for said in (*closed, seen.filled if seen else None) if said]
-        bled = [seen.bled.key] if seen and seen.bled else []
+        since = [said.key for said in (*closed, seen.filled) if said]
+        bled = [seen.bled.key] if seen.bled else []
         bled += self._done(
             job.id
             for job in self.vehicle.jobs.values()
