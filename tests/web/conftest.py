@@ -5,8 +5,9 @@ from collections.abc import Iterator
 import pytest
 from django.test.utils import override_settings
 
+from putback.web.here import open_here
 from putback.web.store import setup
-from tests.web.site import Site
+from tests.web.site import EmptySite, Site
 
 FOR_TESTS = {
     "ALLOWED_HOSTS": ["testserver", "localhost", "127.0.0.1"],
@@ -21,4 +22,13 @@ def site(tmp_path) -> Iterator[Site]:
     opened = setup(tmp_path / "home", "")
     with override_settings(**FOR_TESTS):
         yield Site(tmp_path / "home", opened)
+    opened.close()
+
+
+@pytest.fixture
+def empty_site(tmp_path) -> Iterator[EmptySite]:
+    """A site over an empty store, in which nobody has an account."""
+    opened = setup(tmp_path / "home", "")
+    with override_settings(**FOR_TESTS):
+        yield EmptySite(open_here(opened))
     opened.close()

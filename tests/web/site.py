@@ -20,6 +20,13 @@ OWNER, WORKER, VIEWER, NEIGHBOUR = "Olive Owner", "Will Worker", "Vera Viewer", 
 
 
 @dataclass
+class EmptySite:
+    """What is served, with nobody and nothing in it."""
+
+    here: Here
+
+
+@dataclass
 class Site:
     """What is served, with an empty vehicle of Olive's; more of it when asked for."""
 

@@ -22,6 +22,7 @@ from putback.cli import (
     log,
     look,
     packup,
+    people,
     plan,
     planner,
     rebuild,
@@ -43,7 +44,7 @@ WRITING = frozenset(
     {
         *("new", "describe", "add", "import-parts", "describe-from", "write-vehicle", "log"),
         *("not-now", "strike", "undo", "photo", "export", "import", "merge", "backup"),
-        *("restore", "demo", "check", "verify", "doctor", "serve", "planner"),
+        *("restore", "demo", "check", "verify", "doctor", "serve", "planner", "people"),
     }
 )
 """Commands that write, or that ask about the store itself: nothing can be supposed with them."""
@@ -142,6 +143,7 @@ for module in (
     demo,
     serve,
     planner,
+    people,
 ):
     module.register(app)
 

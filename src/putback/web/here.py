@@ -6,6 +6,7 @@ from functools import cached_property
 from putback.errors import StoreError
 from putback.web.store import Opened
 from putback.workshop.desk import Desk
+from putback.workshop.letting_in import LettingIn
 from putback.workshop.people import People
 from putback.workshop.ports import Clock, SystemClock
 from putback.workshop.workshop import Workshop
@@ -32,6 +33,11 @@ class Here:
     def people(self) -> People:
         """Who may come in."""
         return People(self.opened.people, self.clock)
+
+    @cached_property
+    def letting_in(self) -> LettingIn:
+        """Links that let somebody in."""
+        return LettingIn(self.workshop, self.people)
 
 
 _here: list[Here] = []

@@ -10,16 +10,26 @@ import secrets
 from pathlib import Path
 from typing import Any
 
+import django
+from django.conf import settings
 from django.core.wsgi import get_wsgi_application
 from whitenoise import WhiteNoise
 
 from putback.web.assets import STATIC, static_prefix
 from putback.web.here import open_here
+from putback.web.settings import site_settings
 from putback.web.store import home_folder, setup
 from putback.workshop.files import disk_trouble, make_folder, write_whole
 
 SITE = "PUTBACK_SITE"
-"""JSON: ``hosts``, the names it is reached by; ``https``, whether it is reached so."""
+"""JSON: ``hosts``, the names it is reached by; ``https``, whether it is reached so; ``hsts``,
+whether browsers are told never to reach it otherwise; ``reached``, see `putback.web.reached`."""
+_HSTS_S = 180 * 24 * 3600
+SILENCED = {
+    "security.W005": "other names under this one are not ours to promise anything for",
+    "security.W021": "to be put on the browsers' own lists is for the name's owner to ask",
+}
+"""Checks of Django's that are not followed, and why."""
 _FOR_EVER_S = 365 * 24 * 3600
 
 
@@ -29,7 +39,31 @@ def make_application() -> WhiteNoise:
     folder = home_folder()
     opened = setup(folder, **served_settings(folder, site))
     open_here(opened)
-    application = WhiteNoise(get_wsgi_application(), max_age=_FOR_EVER_S, allow_all_origins=False)
+    return _with_files(get_wsgi_application())
+
+
+def make_trust_application() -> WhiteNoise:
+    """Give the page by which a phone comes to trust this machine, and nothing else.
+
+    It is served by plain http, so it knows nobody and opens no store.
+    """
+    site = json.loads(os.environ.get(SITE, "{}"))
+    more = served_settings(home_folder(), {**site, "https": False, "hsts": False})
+    del more["SECRET_KEY"]
+    more |= {
+        "ROOT_URLCONF": "putback.web.trust_urls",
+        "MIDDLEWARE": [
+            "django.middleware.security.SecurityMiddleware",
+            "putback.web.pages.safety.safe_headers",
+        ],
+    }
+    settings.configure(**site_settings({}, **more))
+    django.setup()
+    return _with_files(get_wsgi_application())
+
+
+def _with_files(answer: Any) -> WhiteNoise:
+    application = WhiteNoise(answer, max_age=_FOR_EVER_S, allow_all_origins=False)
     application.add_files(str(STATIC), prefix=f"{static_prefix()}/")
     return application
 
@@ -42,7 +76,11 @@ def served_settings(folder: Path, site: dict[str, Any]) -> dict[str, Any]:
         "ALLOWED_HOSTS": [*site.get("hosts", ()), "localhost", "127.0.0.1", "[::1]"],
         "STATIC_URL": f"/{static_prefix()}/",
         "CSRF_COOKIE_SECURE": https,
-        "SECURE_SSL_REDIRECT": False,  # the port speaks https alone, or not at all
+        # The port speaks https alone, or not at all: this redirects nobody, and says what is so.
+        "SECURE_SSL_REDIRECT": https,
+        "SECURE_HSTS_SECONDS": _HSTS_S if site.get("hsts") else 0,
+        "REACHED": site.get("reached", {}),
+        "SILENCED_SYSTEM_CHECKS": sorted(SILENCED),
     }
 
 
@@ -52,6 +90,5 @@ def secret_of(folder: Path) -> str:
     with disk_trouble(folder):
         make_folder(folder)
         if not path.exists():
-            write_whole(path, secrets.token_urlsafe(64).encode())
-            path.chmod(0o600)
+            write_whole(path, secrets.token_urlsafe(64).encode(), 0o600)
         return path.read_text()

@@ -24,11 +24,14 @@ def disk_trouble(place: Path) -> Iterator[None]:
         raise StoreError(str(place), f"cannot be used: {error.strerror or error}") from error
 
 
-def write_whole(path: Path, content: bytes) -> None:
-    """Write a file that is there with all of its content, for good, or not at all."""
+def write_whole(path: Path, content: bytes, mode: int = 0o666) -> None:
+    """Write a file that is there with all of its content, for good, or not at all.
+
+    ``mode`` is who may do what with it, less what this account's umask keeps back.
+    """
     part = path.with_name(f".{path.name}.{token_hex(4)}.part")
     try:
-        with part.open("xb") as file:
+        with os.fdopen(os.open(part, os.O_WRONLY | os.O_CREAT | os.O_EXCL, mode), "wb") as file:
             file.write(content)
             file.flush()
             os.fsync(file.fileno())

@@ -223,7 +223,8 @@ class People:
         token = secrets.token_urlsafe(_TOKEN_BYTES)
         now = self._now()
         identity = DeviceId(f"{kind}-{secrets.token_hex(6)}")
-        device = Device(identity, person, label.strip()[:LONGEST_NAME], kind, now, now)
+        called = "".join(filter(str.isprintable, " ".join(label.split())))[:LONGEST_NAME]
+        device = Device(identity, person, called or "a device", kind, now, now)
         self.store.add_device(device, digest_of(token))
         return SignedIn(device, token)
 
@@ -276,6 +277,8 @@ def _name(name: str, whose: str) -> str:
     called = " ".join(name.split())
     if not called:
         raise BadInput(f"{whose} needs a name", mend="write how you are called in the garage")
+    if not called.isprintable():
+        raise BadInput(f"{whose} cannot be called {called!a}", mend="write letters and figures")
     if len(called) > LONGEST_NAME:
         raise BadInput(f"{len(called)} characters are too long a name", mend="take a shorter one")
     return called

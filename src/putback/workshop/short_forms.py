@@ -18,6 +18,7 @@ from putback.errors import BadInput, NotFound
 from putback.logbook.common import Common
 from putback.logbook.entries.base import Body, EntryId, TagCode
 from putback.logbook.entries.describing import Described
+from putback.logbook.entries.holding import hold_called
 from putback.logbook.entries.registry import KINDS
 from putback.logbook.entries.working import Whither
 from putback.logbook.state import State
@@ -287,7 +288,7 @@ class _Line:
             case "temporary fit on":
                 values.setdefault("fit", _slug(str(values.get("what", ""))))
             case "hold set":
-                values.setdefault("hold", _slug(str(values.get("words", ""))))
+                values.setdefault("hold", hold_called(str(values.get("words", ""))))
             case "place described":
                 values.setdefault("place", _slug(str(values.get("name", ""))))
             case "counted":

@@ -1,10 +1,16 @@
 """Standing holds: what must not be done with the vehicle until somebody lifts the hold."""
 
+import re
 from typing import ClassVar
 
 from pydantic import Field
 
 from putback.logbook.entries.base import Body, Naming, Subject, subject
+
+
+def hold_called(words: str) -> str:
+    """Name a hold by its words, so that the same ones said twice are one hold."""
+    return re.sub(r"[^\w]+", "-", words.casefold()).strip("-_")[:80]
 
 
 class HoldSet(Body):

@@ -2,15 +2,23 @@
 
 from dataclasses import dataclass
 
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.views.decorators.http import require_POST, require_safe
 
+from putback.errors import AlreadyExists
 from putback.logbook.entries.base import LogbookId
 from putback.web.here import here
 from putback.web.pages.access import device_of, for_people, role_in
 from putback.web.pages.show import page
+from putback.workshop.demo import lay_out_demo
 from putback.workshop.people import Device
+from putback.workshop.ports import Role
+from putback.workshop.story import DEMO_VEHICLE
+
+IN_THE_STRIP = 12
+"""So many sittings of the demo's story are over when somebody meets it."""
+NOTICE = "made up, to try things on"
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,6 +28,8 @@ class ListedVehicle:
     logbook: LogbookId
     name: str
     role: str
+    notice: str
+    """What must be said of it at once: that it is made up, for one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,7 +37,13 @@ class GaragePage:
     """What the list of vehicles shows."""
 
     vehicles: tuple[ListedVehicle, ...]
-    """Those in which the person has a role, by name."""
+    """Those in which the person has a role and that they did not put away, by name."""
+    away: tuple[ListedVehicle, ...]
+    """Those that they put away."""
+    offers_demo: bool
+    """Whether the demo is not in the list already."""
+    name: str
+    """Of whoever is signed in."""
 
 
 @require_safe
@@ -36,12 +52,21 @@ def garage(request: HttpRequest) -> HttpResponse:
     device = device_of(request)
     if device is None:
         return redirect("sign_in")
-    vehicles = tuple(
-        ListedVehicle(each.id, each.name, role.value)
+    people, away = here().people, here().people.store.put_away(device.person)
+    vehicles = [
+        ListedVehicle(each.id, each.name, role.value, NOTICE if each.id == DEMO_VEHICLE else "")
         for each in here().workshop.logbooks()
         if (role := role_in(each.id, device.person)) is not None
+    ]
+    listed = tuple(each for each in vehicles if each.logbook not in away)
+    names = {each.id: each.name for each in people.store.people()}
+    shown = GaragePage(
+        vehicles=listed,
+        away=tuple(each for each in vehicles if each.logbook in away),
+        offers_demo=all(each.logbook != DEMO_VEHICLE for each in listed),
+        name=names.get(device.person, device.person),
     )
-    return page(request, "pages/garage.html", GaragePage(vehicles))
+    return page(request, "pages/garage.html", shown)
 
 
 @require_POST
@@ -52,3 +77,29 @@ def new_vehicle(request: HttpRequest, device: Device) -> HttpResponse:
         request.POST.get("name", ""), who=device.person, device=device.id
     )
     return redirect("now", logbook)
+
+
+@require_POST
+@for_people
+def demo(request: HttpRequest, device: Device) -> HttpResponse:
+    """Show the demo, in the middle of its strip; whoever is not the first to ask may look."""
+    workshop = here().workshop
+    try:
+        lay_out_demo(workshop, device.person, device.id, IN_THE_STRIP)
+    except AlreadyExists:
+        if role_in(DEMO_VEHICLE, device.person) is None:
+            workshop.store.grant(DEMO_VEHICLE, device.person, Role.VIEWER)
+    here().people.store.set_put_away(device.person, DEMO_VEHICLE, False)
+    return redirect("now", DEMO_VEHICLE)
+
+
+@require_POST
+@for_people
+def put_away(request: HttpRequest, device: Device) -> HttpResponse:
+    """Take a vehicle out of one's list, or put it back; its logbook stays as it is."""
+    logbook = LogbookId(request.POST.get("logbook", ""))
+    if role_in(logbook, device.person) is None:
+        raise Http404
+    is_away = request.POST.get("away") == "yes"
+    here().people.store.set_put_away(device.person, logbook, is_away)
+    return redirect("garage")

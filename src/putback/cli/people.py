@@ -1,0 +1,154 @@
+"""People with an account on the web pages: who there is, new passwords, lost phones, roles."""
+
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from putback.cli.context import AsJson, Session, session
+from putback.cli.output import count, emit
+from putback.errors import BadInput
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from putback.workshop.people import People
+
+
+def register(app: typer.Typer) -> None:
+    """Add the commands."""
+    people = typer.Typer(
+        help="People with an account on the web pages: list them, help one who forgot the "
+        "password or lost a phone, give roles.",
+        short_help="Who may come in to the web pages.",
+        no_args_is_help=True,
+        rich_markup_mode=None,
+    )
+    people.command("list", help="List people, their devices and their vehicles.")(list_people)
+    people.command(
+        "reset-password",
+        help="Give somebody a new password; it is asked for. All their devices are signed out, "
+        "and wrong passwords are forgotten.",
+    )(reset_password)
+    people.command(
+        "end-devices", help="Sign a person out everywhere: a phone is lost, or lent for good."
+    )(end_devices)
+    people.command(
+        "role",
+        help="Give a person a role in a vehicle: owner, worker, viewer, or none.",
+    )(role)
+    app.add_typer(people, name="people")
+
+
+def _people(run: Session) -> "People":
+    from putback.workshop.people import People
+
+    return People(run.store.people, run.workshop.clock)
+
+
+def list_people(context: typer.Context, as_json: AsJson = False) -> None:
+    """List people."""
+    run = session(context)
+    people = _people(run)
+    vehicles = {each.id: each.name for each in run.workshop.logbooks()}
+    roles = {each: run.workshop.store.roles(each) for each in vehicles}
+    rows: list[dict[str, Any]] = [
+        {
+            "id": person.id,
+            "name": person.name,
+            "devices": [
+                {"label": each.label, "kind": each.kind, "seen_at": each.seen_at}
+                for each in people.store.devices(person.id)
+                if not each.ended_at
+            ],
+            "roles": {
+                name: roles[each][person.id]
+                for each, name in vehicles.items()
+                if person.id in roles[each]
+            },
+        }
+        for person in people.store.people()
+    ]
+
+    def say(out: "Console") -> None:
+        if not rows:
+            out.print("Nobody has an account yet: putback serve shows a link for the first.")
+        for row in rows:
+            out.print(f"{row['name']} ({row['id']})", style="bold", markup=False)
+            for vehicle, given in row["roles"].items():
+                out.print(f"  {given} of {vehicle}", markup=False)
+            for each in row["devices"]:
+                out.print(f"  {each['label']}, last seen {each['seen_at'][:10]}", markup=False)
+
+    emit("people list", {"people": rows}, say, as_json=as_json)
+
+
+def reset_password(
+    context: typer.Context,
+    who: Annotated[str, typer.Argument(help="Name or identity.")],
+    as_json: AsJson = False,
+) -> None:
+    """Give a new password."""
+    run = session(context)
+    people = _people(run)
+    person = people.find(who)
+    password = typer.prompt(
+        f"A new password for {person.name}", hide_input=True, confirmation_prompt=True, err=True
+    )
+    people.change_password(person.id, password)
+    ended = people.end_all(person.id)
+    emit(
+        "people reset-password",
+        {"person": person.id, "ended": ended},
+        lambda out: out.print(
+            f"{person.name} has a new password; {count(ended, 'device')} signed out.", markup=False
+        ),
+        as_json=as_json,
+    )
+
+
+def end_devices(
+    context: typer.Context,
+    who: Annotated[str, typer.Argument(help="Name or identity.")],
+    as_json: AsJson = False,
+) -> None:
+    """Sign somebody out everywhere."""
+    run = session(context)
+    people = _people(run)
+    person = people.find(who)
+    ended = people.end_all(person.id)
+    emit(
+        "people end-devices",
+        {"person": person.id, "ended": ended},
+        lambda out: out.print(
+            f"{person.name}: {count(ended, 'device')} signed out.", markup=False
+        ),
+        as_json=as_json,
+    )
+
+
+def role(
+    context: typer.Context,
+    who: Annotated[str, typer.Argument(help="Name or identity.")],
+    given: Annotated[
+        str, typer.Argument(metavar="ROLE", help="owner, worker, viewer, or none: out.")
+    ],
+    as_json: AsJson = False,
+) -> None:
+    """Give a role."""
+    from putback.workshop.ports import Role
+
+    run = session(context)
+    if given not in {*Role, "none"}:
+        raise BadInput(f"there is no role {given!r}", mend=f"say {', '.join(Role)} or none")
+    person, logbook = _people(run).find(who), run.logbook
+    if given == "none":
+        run.workshop.store.revoke(logbook, person.id)
+    else:
+        run.workshop.store.grant(logbook, person.id, Role(given))
+    name = run.state.vehicle.about.name
+    emit(
+        "people role",
+        {"person": person.id, "vehicle": logbook, "role": given},
+        lambda out: out.print(f"{person.name}: {given} of {name}.", markup=False),
+        as_json=as_json,
+    )

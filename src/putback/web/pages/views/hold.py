@@ -1,0 +1,76 @@
+"""Standing holds: what must not be done with the vehicle until somebody lifts the hold."""
+
+from dataclasses import dataclass
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.views.decorators.http import require_POST, require_safe
+
+from putback.logbook.entries.holding import hold_called
+from putback.web.here import here
+from putback.web.pages.access import Visit, for_role
+from putback.web.pages.show import page
+from putback.workshop.plain import read_plain
+from putback.workshop.ports import Role
+from putback.workshop.who import names_here
+
+
+@dataclass(frozen=True, slots=True)
+class HoldInForce:
+    """A hold that nobody lifted yet."""
+
+    hold: str
+    words: str
+    by: str
+
+
+@dataclass(frozen=True, slots=True)
+class HoldPage:
+    """What the page of standing holds shows."""
+
+    holds: tuple[HoldInForce, ...]
+    usual: tuple[str, ...]
+    """What is often held."""
+
+
+USUAL = (
+    "no brakes: do not roll",
+    "on stands: do not push or climb in",
+    "nobody under it",
+    "fuel is open: no sparks",
+    "battery is live: ask before you cut",
+)
+
+
+@require_safe
+@for_role(Role.VIEWER)
+def hold(request: HttpRequest, visit: Visit) -> HttpResponse:
+    """Show what is held, with the forms to lift it or to set another."""
+    names = names_here(here().workshop, here().people)
+    holds = tuple(
+        HoldInForce(each.hold, each.words, names.get(each.set_by.who, each.set_by.who))
+        for each in here().workshop.state(visit.logbook).in_force
+        if each.set_by is not None
+    )
+    return page(request, "pages/hold.html", HoldPage(holds, USUAL), visit)
+
+
+@require_POST
+@for_role(Role.WORKER)
+def set_hold(request: HttpRequest, visit: Visit) -> HttpResponse:
+    """Set a standing hold."""
+    words = request.POST.get("words", "").strip()
+    return _log(visit, {"kind": "hold set", "hold": hold_called(words), "words": words})
+
+
+@require_POST
+@for_role(Role.WORKER)
+def lift_hold(request: HttpRequest, visit: Visit) -> HttpResponse:
+    """Lift a standing hold, and say why."""
+    why, which = request.POST.get("why", "").strip(), request.POST.get("hold", "")
+    return _log(visit, {"kind": "hold lifted", "hold": which, "why": why})
+
+
+def _log(visit: Visit, said: dict[str, str]) -> HttpResponse:
+    here().workshop.log(visit.logbook, read_plain([said]), who=visit.person, device=visit.device)
+    return redirect("hold", visit.logbook)
