@@ -97,6 +97,7 @@ def test_every_alternative_is_right_and_differs_from_the_usual_plan_and_the_othe
         assert len(each.plan.steps) == len(set(each.plan.steps))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("seed", range(3))
 def test_a_generated_vehicle_has_alternatives_that_differ(seed):
     """On a vehicle of some size there is always something to choose."""

@@ -200,6 +200,7 @@ PLANTED: dict[Plant, RebuildRule] = {
 }
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("plant", PLANTED, ids=lambda plant: plant.__name__)
 def test_a_fault_planted_anywhere_is_told(plant):
     """Whatever else it upsets, the rule that was broken complains; small ones most often."""

@@ -113,6 +113,7 @@ def test_a_joint_made_since_it_was_cracked_is_cracked_again():
     assert check_strip(v, state, BARE, plan) == ()
 
 
+@pytest.mark.slow
 def test_the_demo_vehicle_put_back_is_stripped_with_every_safety_job():
     """Stripped, put on, made and filled, the second strip does what the first did but survey."""
     diary = putback.garage_in_memory(who="Ann").new_vehicle(putback.demo_vehicle())

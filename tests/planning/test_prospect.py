@@ -234,6 +234,7 @@ def test_no_fresh_plan_is_made_as_long_as_it_could_not_save_enough(monkeypatch):
     assert fresh_plans(4.0, replace(NOTHING, minutes=5.0)) == 1
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("seed", range(2))
 def test_a_generated_vehicle_stripped_out_of_turn_keeps_right_and_is_seldom_planned_afresh(
     seed, monkeypatch

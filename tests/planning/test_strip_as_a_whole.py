@@ -21,6 +21,7 @@ from tests.planning.stripping import SETTINGS, planned
 from tests.strategies.planning import Case, cases
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("parts", "seed"), [(12, 1), (40, 2), (90, 3)])
 def test_generated_vehicles_come_apart_by_the_rules(parts, seed):
     """Every goal of a generated vehicle gets a plan without a fault, above its bound."""
@@ -50,6 +51,7 @@ def state_after(v, steps):
     }
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("seed", [1, 2, 3])
 def test_after_any_part_of_a_plan_the_rest_can_be_planned_again(seed):
     """Whenever somebody stops, what is left has a plan, and a bound below what was left."""
@@ -117,6 +119,7 @@ print(hashlib.sha256(repr(plan).encode()).hexdigest())
 """
 
 
+@pytest.mark.slow
 def test_the_same_problem_gives_the_same_plan_everywhere():
     """However Python orders its sets, every step, reason and number is the same."""
     told = {

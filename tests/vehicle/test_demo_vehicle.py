@@ -213,6 +213,7 @@ def test_any_of_offers_a_real_choice() -> None:
             assert choice.of in strip(DEMO, DEMO.goals["G3"], WHOLE, never=others)
 
 
+@pytest.mark.slow
 def test_harder_after_can_change_an_order() -> None:
     """Of what gets harder or easier, eight subjects at least can be done before or after."""
     goal = DEMO.goals["G3"]

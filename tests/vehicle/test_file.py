@@ -276,6 +276,7 @@ def test_a_file_that_cannot_be_read_says_why(
         read(path)
 
 
+@pytest.mark.slow
 def test_mutated_files_are_read_or_refused() -> None:
     """A damaged file is refused with one of our errors or read whole; nothing else happens."""
     rng = random.Random(11)
