@@ -14,6 +14,9 @@ from putback.workshop.ports import Role
 
 PAGES = (
     ("now", "Now"),
+    ("say", "Say"),
+    ("strip", "Strip"),
+    ("rebuild", "Rebuild"),
     ("parts", "Parts"),
     ("hardware", "Hardware"),
     ("places", "Places"),
@@ -22,7 +25,10 @@ PAGES = (
 )
 """The pages of a vehicle in the order of the ways to them: name of the route, and word."""
 
+TO_LOG = frozenset({"say"})
+"""Pages that are only for logging."""
 WITHIN = {"part": "parts", "joint": "parts", "describe_one": "describe", "tag": "hardware"}
+WITHIN |= dict.fromkeys(("reach", "ties", "why", "what_if"), "strip")
 """Pages that belong to another whose address theirs does not begin with."""
 
 
@@ -60,7 +66,8 @@ def frame_of(visit: Visit, path: str, logged: str = "") -> Frame:
     ``logged`` names the act that they have just logged by a form, if they have.
     """
     state = here().workshop.state(visit.logbook)
-    ways = [(word, reverse(name, args=[visit.logbook])) for name, word in PAGES]
+    pages = [each for each in PAGES if each[0] not in TO_LOG or visit.may(Role.WORKER)]
+    ways = [(word, reverse(name, args=[visit.logbook])) for name, word in pages]
     within = WITHIN.get(resolve(path).url_name or "")
     at = reverse(within, args=[visit.logbook]) if within else path
     best = max((way for _, way in ways if at.startswith(way)), key=len, default="")

@@ -15,7 +15,7 @@ from putback.planning.plan import Action, Plan, Step
 from putback.planning.rebuild.reading import read_work
 from putback.planning.rebuild.work import Node
 from putback.vehicle.goal import Goal
-from putback.vehicle.ids import AssemblyId, part_ref, split_ref
+from putback.vehicle.ids import AssemblyId, split_ref
 from putback.workshop.desk.port import Desk, Slip, Stage
 from putback.workshop.desk.put import REBUILD_PLAN, STRIP, put
 from putback.workshop.garage import in_its_garage
@@ -106,13 +106,14 @@ def still_to_do(state: State, steps: Sequence[Step], way: Way) -> tuple[Step, ..
     if way is Way.REBUILD:
         work = read_work(state.vehicle, state)
         left = set(work.nodes)
-        back = set(map(part_ref, work.back))
+        back = frozenset(work.back)
 
         def is_left(step: Step) -> bool:
             kind, identity = split_ref(step.what)
             if kind == "assembly" and step.action is Action.PUT_ON:
-                whole = state.vehicle.assemblies.get(AssemblyId(identity))
-                return whole is not None and any(part_ref(part) in back for part in whole.parts)
+                described = state.vehicle.assemblies.get(AssemblyId(identity))
+                went = work.wholes.get(AssemblyId(identity), ())
+                return not back.isdisjoint((*went, *(described.parts if described else ())))
             return Node(step.action, step.what) in left
 
         return tuple(filter(is_left, steps))

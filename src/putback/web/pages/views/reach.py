@@ -5,17 +5,15 @@ from dataclasses import dataclass
 from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_safe
 
-from putback.errors import InputError
 from putback.planning.plan import STEPS_FOR
-from putback.vehicle.ids import Ref
 from putback.web.here import here
 from putback.web.pages.access import Visit, for_role
 from putback.web.pages.asked import Asked, asked
+from putback.web.pages.named import Named, named
 from putback.web.pages.show import page
 from putback.workshop.desk import put
 from putback.workshop.desk.questions import answer_of
 from putback.workshop.garage import in_its_garage
-from putback.workshop.names import find_subject
 from putback.workshop.on_offer import names_on_offer
 from putback.workshop.plan_sheet import PlanSheet, plan_sheet
 from putback.workshop.ports import Role
@@ -25,11 +23,8 @@ from putback.workshop.ports import Role
 class ReachPage:
     """What the page shows."""
 
-    typed: str
-    name: str
-    """Of what is got at; empty while nothing is asked."""
-    fault: str
-    """Why nothing is asked: no such thing."""
+    what: Named
+    """What is got at, as it was typed or found."""
     names: tuple[str, ...]
     asked: Asked | None
     sheet: PlanSheet | None
@@ -43,24 +38,16 @@ def reach(request: HttpRequest, visit: Visit) -> HttpResponse:
     """Ask what is in the way of a thing, and show the answer once it is there."""
     workshop = here().workshop
     state = in_its_garage(workshop, visit.logbook)
-    typed = request.GET.get("what", "").strip()
-    subject, fault = Ref(""), ""
-    if typed:
-        try:
-            subject = Ref(find_subject(state, typed, STEPS_FOR))
-        except InputError as error:
-            fault = str(error)
-    slip = (
-        put(here().desk, workshop, visit.logbook, "reach", {"what": subject}) if subject else None
-    )
+    what = named(state, request.GET.get("what", ""), STEPS_FOR)
+    slip = None
+    if what.ref:
+        slip = put(here().desk, workshop, visit.logbook, "reach", {"what": what.ref})
     found = answer_of(slip) if slip else None
     context = ReachPage(
-        typed=state.name_of(subject) if subject else typed,
-        name=state.name_of(subject) if subject else "",
-        fault=fault,
+        what=what,
         names=names_on_offer(state, STEPS_FOR),
         asked=asked(slip) if slip else None,
         sheet=plan_sheet(state, found.steps) if found else None,
         is_least=bool(found and found.optimal),
     )
-    return page(request, "pages/reach.html", context, visit, status=404 if fault else 200)
+    return page(request, "pages/reach.html", context, visit)

@@ -6,15 +6,13 @@ from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_safe
 
 from putback.errors import InputError
-from putback.logbook.state import State
-from putback.planning.ties import Ties
 from putback.planning.ties import ties as find_ties
-from putback.vehicle.ids import PartId, Ref
+from putback.vehicle.ids import PartId, split_ref
 from putback.web.here import here
 from putback.web.pages.access import Visit, for_role
+from putback.web.pages.named import Named, named
 from putback.web.pages.show import page
 from putback.workshop.garage import in_its_garage
-from putback.workshop.names import find, find_subject
 from putback.workshop.on_offer import names_on_offer
 from putback.workshop.ports import Role
 from putback.workshop.walk_round import WalkRound, walk_round
@@ -26,8 +24,9 @@ _LIFTED = ("part", "assembly")
 class TiesPage:
     """What the page shows."""
 
-    typed: str
-    off: str
+    lift: tuple[Named, ...]
+    """What is lifted, one by one."""
+    off: Named
     """What it is lifted off, if somebody said."""
     everything: bool
     """Whether ties further off, by way of other parts, are shown too."""
@@ -41,26 +40,23 @@ class TiesPage:
 def ties(request: HttpRequest, visit: Visit) -> HttpResponse:
     """Show what ties a lift."""
     state = in_its_garage(here().workshop, visit.logbook)
-    typed, off = (request.GET.get(key, "").strip() for key in ("what", "off"))
+    lift = tuple(named(state, each, _LIFTED) for each in request.GET.getlist("what") if each)
+    off = named(state, request.GET.get("off", ""), ("part",))
+    everything = "all" in request.GET
     found, fault = None, ""
-    if typed:
+    refs = [each.ref for each in lift if each.ref]
+    if refs and len(refs) == len(lift) and not off.fault:
+        rest = [PartId(split_ref(off.ref)[1])] if off.ref else []
         try:
-            found = _found(state, typed, off)
+            found = find_ties(state.vehicle, state, *refs, apart_from=rest)
         except InputError as error:
             fault = str(error)
-    everything = "all" in request.GET
     context = TiesPage(
-        typed=", ".join(map(state.name_of, found.lift)) if found else typed,
+        lift=lift,
         off=off,
         everything=everything,
         fault=fault,
         names=names_on_offer(state, _LIFTED),
         walk=walk_round(state, found, everything=everything) if found else None,
     )
-    return page(request, "pages/ties.html", context, visit, status=404 if fault else 200)
-
-
-def _found(state: State, typed: str, off: str) -> Ties:
-    lift = [Ref(find_subject(state, each.strip(), _LIFTED)) for each in typed.split(",") if each]
-    rest = [PartId(find(state, "part", each.strip())) for each in off.split(",") if each.strip()]
-    return find_ties(state.vehicle, state, *lift, apart_from=rest)
+    return page(request, "pages/ties.html", context, visit)

@@ -5,17 +5,15 @@ from dataclasses import dataclass
 from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_safe
 
-from putback.errors import InputError
 from putback.planning.plan import STEPS_FOR
-from putback.vehicle.ids import Ref
 from putback.web.here import here
 from putback.web.pages.access import Visit, for_role
 from putback.web.pages.asked import Asked, asked
+from putback.web.pages.named import Named, named
 from putback.web.pages.show import page
 from putback.workshop.desk import put
 from putback.workshop.desk.questions import answer_of
 from putback.workshop.garage import in_its_garage
-from putback.workshop.names import find_subject
 from putback.workshop.on_offer import names_on_offer
 from putback.workshop.ports import Role
 from putback.workshop.why_told import Told, told_before, told_there
@@ -25,9 +23,9 @@ from putback.workshop.why_told import Told, told_before, told_there
 class WhyPage:
     """What the page shows."""
 
-    what: str
-    then: str
-    fault: str
+    what: Named
+    then: Named
+    """What it would come before; nothing where it is asked why it comes where it does."""
     names: tuple[str, ...]
     asked: Asked | None
     told: Told | None
@@ -39,30 +37,22 @@ def why(request: HttpRequest, visit: Visit) -> HttpResponse:
     """Ask why, and show the answer once it is there."""
     workshop = here().workshop
     state = in_its_garage(workshop, visit.logbook)
-    typed = {key: request.GET.get(key, "").strip() for key in ("what", "then")}
-    args: dict[str, object] = {}
-    fault = ""
-    try:
-        args = {key: find_subject(state, text, STEPS_FOR) for key, text in typed.items() if text}
-    except InputError as error:
-        fault = str(error)
+    what, then = (named(state, request.GET.get(key, ""), STEPS_FOR) for key in ("what", "then"))
     slip = None
-    if "what" in args:
-        kind = "before" if "then" in args else "why"
-        slip = put(here().desk, workshop, visit.logbook, kind, args)
+    if what.ref and then.ref:
+        args = {"what": what.ref, "then": then.ref}
+        slip = put(here().desk, workshop, visit.logbook, "before", args)
+    elif what.ref and not then.fault:
+        slip = put(here().desk, workshop, visit.logbook, "why", {"what": what.ref})
     found = answer_of(slip) if slip else None
     told = None
     if found is not None:
-        told = told_before(state, found) if "then" in args else told_there(state, found)
-    names = {
-        key: state.name_of(Ref(str(args[key]))) if key in args else typed[key] for key in typed
-    }
+        told = told_before(state, found) if then.ref else told_there(state, found)
     context = WhyPage(
-        what=names["what"],
-        then=names["then"],
-        fault=fault,
+        what=what,
+        then=then,
         names=names_on_offer(state, STEPS_FOR),
         asked=asked(slip) if slip else None,
         told=told,
     )
-    return page(request, "pages/why.html", context, visit, status=404 if fault else 200)
+    return page(request, "pages/why.html", context, visit)
