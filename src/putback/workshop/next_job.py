@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from putback.errors import NotFound
 from putback.logbook.entries.base import LogbookId
-from putback.logbook.open_items import before_standing
+from putback.logbook.open_items import OpenItem, before_standing
 from putback.logbook.state import State
 from putback.planning.plan import STEPS_FOR, Action, Step
 from putback.vehicle.ids import AssemblyId, JointId, PartId, Ref, StandingId, part_ref, split_ref
@@ -53,7 +53,9 @@ def next_job(
         return None
     first, *later = steps
     if first.standing is not None and is_stood_otherwise(first, state):
-        card = standing_card(first.standing, state, _harder(workshop, logbook, first.standing))
+        card = standing_card(
+            first.standing, state, _harder(workshop, logbook, first.standing, steps)
+        )
         after = _cards(state, steps, SHOWN_AFTER)
     else:
         card = job_card(first, state, later)
@@ -65,8 +67,13 @@ def _cards(state: State, steps: Sequence[Step], most: int) -> tuple[JobCard, ...
     return tuple(job_card(step, state, steps[at + 1 :]) for at, step in enumerate(steps[:most]))
 
 
-def _harder(workshop: Workshop, logbook: LogbookId, standing: StandingId) -> tuple[str, ...]:
-    """Say what gets harder, impossible or dangerous if the vehicle is made to stand so."""
+def _harder(
+    workshop: Workshop, logbook: LogbookId, standing: StandingId, steps: Sequence[Step]
+) -> tuple[str, ...]:
+    """Say what gets harder, impossible or dangerous if the vehicle is made to stand so.
+
+    What is dangerous comes first, then what the plan has still to do.
+    """
     found = workshop.remembered.give(
         workshop.store,
         logbook,
@@ -74,7 +81,12 @@ def _harder(workshop: Workshop, logbook: LogbookId, standing: StandingId) -> tup
         lambda: before_standing(situation_of(workshop, logbook), standing),
         standing,
     )
-    return tuple(f"{each.words}: {each.clears}" for each in found)
+    planned = {step.what for step in steps}
+
+    def order(item: OpenItem) -> tuple[int, bool]:
+        return item.danger.rank, item.subject not in planned
+
+    return tuple(f"{each.words}: {each.clears}" for each in sorted(found, key=order))
 
 
 def _chosen(state: State, steps: Sequence[Step], chosen: Ref) -> NextJob:

@@ -3,6 +3,7 @@
 What is done stands where it was done; what is left, where the plan does it.
 """
 
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
@@ -31,6 +32,11 @@ class Stretch:
     is_now: bool
     at: float = 0.0
     width: float = 0.0
+
+    @property
+    def short(self) -> str:
+        """Its name without what stands behind a comma or in brackets."""
+        return re.split(r",| \(", self.name)[0]
 
     @property
     def done(self) -> float:

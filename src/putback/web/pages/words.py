@@ -77,3 +77,10 @@ def duration(minutes: float) -> str:
 def percent(part: float) -> str:
     """Write a part of the whole, as drawings want it: ``26.5%``."""
     return f"{part * 100:.2f}%"
+
+
+@register.filter
+def first_and_rest(text: str) -> tuple[str, str]:
+    """Part a text into its first sentence and the others."""
+    first, stop, rest = text.partition(". ")
+    return f"{first}{stop.strip()}", rest
