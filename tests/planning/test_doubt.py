@@ -8,8 +8,8 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from putback.logbook.state import Weighing
+from putback.logbook.weighing import weighed
 from putback.planning.balance import Reckoning
-from putback.planning.weight.weighing import weighed
 from putback.vehicle.part import Part
 from putback.vehicle.standing import Standing, Support
 from putback.vehicle.statics import loads_kg, margin_m

@@ -17,8 +17,8 @@ from scipy.optimize import lsq_linear
 from scipy.spatial import ConvexHull
 
 from putback.logbook.state import Weighing
+from putback.logbook.weighing import weighed
 from putback.planning.balance import balance_of
-from putback.planning.weight.weighing import weighed
 from putback.vehicle.demo import demo_vehicle
 from putback.vehicle.ids import StandingId
 from putback.vehicle.part import Part, PartKind

@@ -18,10 +18,10 @@ if TYPE_CHECKING:
     from rich.console import Console
 
     from putback.logbook.state import State
+    from putback.logbook.weighing import Verdict
     from putback.planning.balance import Balance
     from putback.planning.balance_over import StepBalance
     from putback.planning.plan import Plan
-    from putback.planning.weight.weighing import Verdict
 
 SURELY = 2
 """Uncertainties are shown as so many standard uncertainties: what is outside is rare."""
@@ -60,11 +60,11 @@ def balance(
     as_json: AsJson = False,
 ) -> None:
     """Show the balance."""
+    from putback.logbook.weighing import weighed
     from putback.planning.balance import balance as balance_now
     from putback.planning.balance import support_now
     from putback.planning.balance_over import balance_over, first_too_far, first_unsure, worst
     from putback.planning.plan import USUAL
-    from putback.planning.weight.weighing import weighed
     from putback.workshop.names import find
 
     now = session(context).state

@@ -10,13 +10,13 @@ from math import atan2, hypot, inf
 
 from putback.logbook.fluids import fluids_out
 from putback.logbook.state import State
+from putback.logbook.weighing import Four, Weighed, weighed
 from putback.planning.known import made_joints
 from putback.planning.plan import USUAL, PlanSettings
 from putback.planning.weight.add_support import SupportToAdd, support_to_add
 from putback.planning.weight.anchored import Anchored
 from putback.planning.weight.doubt import Doubt, Doubtful
 from putback.planning.weight.poise import Footing, Poise, is_overloaded
-from putback.planning.weight.weighing import Four, Weighed, weighed
 from putback.vehicle.ids import FluidId, JointId, PartId, Ref, StandingId, SupportId
 from putback.vehicle.masses import Heft
 from putback.vehicle.part import Point

@@ -3,7 +3,10 @@
 import re
 from dataclasses import replace
 
-from putback.logbook.entries.working import Drained, StandingChanged
+from putback.logbook.entries.base import Subject
+from putback.logbook.entries.bookkeeping import Struck
+from putback.logbook.entries.describing import Described
+from putback.logbook.entries.working import Drained, NoteMade, StandingChanged, Weighed
 from putback.logbook.open_items import Danger, before_standing
 from putback.vehicle.demo import demo_vehicle
 from putback.vehicle.opening import Fluid
@@ -140,3 +143,54 @@ def test_a_standing_that_would_overload_a_support_is_a_danger():
 def test_of_a_standing_without_supports_nothing_is_said():
     """There is nothing to stand on."""
     assert not ahead(heavy_in_front(standing("air")), "would stand too near", "air")
+
+
+# -- what the scales said -------------------------------------------------------------------------
+
+
+def scaled(*parts: Part) -> Story:
+    """A cart on four feet, of which everything is described but what is given."""
+    feet = {"fl": (0.0, -0.6), "fr": (0.0, 0.6), "rl": (2.0, -0.6), "rr": (2.0, 0.6)}
+    supports = tuple(Support(name, "wheel", "bed", at) for name, at in feet.items())
+    car = vehicle(
+        "box - bed",
+        Part("bed", "bed", ZONE, mass_kg=100.0, cg_m=(1.0, 0.0, 0.4)),
+        *(parts or (Part("box", "box", ZONE, mass_kg=20.0, cg_m=(1.0, 0.0, 0.4)),)),
+        Standing("wheels", "on its wheels", supports),
+        datum="bed",
+    )
+    return Story(car)
+
+
+LOADS = {"fl": 60.0, "fr": 60.0, "rl": 60.0, "rr": 60.0}
+
+
+def test_a_weighing_that_contradicts_what_is_described_is_told():
+    """240 kg on the scales, 120 described: one of the two is wrong, and every margin with it."""
+    story = scaled()
+    weighing = story.says("A", Weighed(loads_kg=LOADS, standing="wheels"))
+    item = only(story, "scales disagree", Danger.NOW, weighing)
+    assert item.words.startswith("a weighing contradicts what is described: in all 240 kg, 120 ±")
+    clear(story, item, NoteMade(text="two sat in it", of=(Subject(f"entry:{weighing}"),)))
+
+
+def test_a_mass_mended_or_the_weighing_struck_out_settles_it():
+    """Either was wrong."""
+    heavy = Part("box", "box", ZONE, mass_kg=140.0, cg_m=(1.0, 0.0, 0.4))
+    for settled in (
+        lambda _: Described(table="parts", id="box", fields={"mass_kg": 140.0}),
+        lambda weighing: Struck(entry=weighing),
+    ):
+        story = scaled()
+        weighing = story.says("A", Weighed(loads_kg=LOADS, standing="wheels"))
+        clear(story, only(story, "scales disagree", Danger.NOW, weighing), settled(weighing))
+    story = scaled(heavy)
+    story.says("A", Weighed(loads_kg=LOADS, standing="wheels"))
+    assert not story.open("scales disagree")
+
+
+def test_a_guess_that_the_scales_mend_is_no_contradiction():
+    """Nobody knew what the box weighs, so nothing is contradicted by finding out."""
+    story = scaled(Part("box", "box", ZONE, cg_m=(1.0, 0.0, 0.4)))
+    story.says("A", Weighed(loads_kg=dict.fromkeys(LOADS, 25.5), standing="wheels"))
+    assert not story.open("scales disagree")

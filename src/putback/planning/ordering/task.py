@@ -14,6 +14,7 @@ from putback.planning.plan import Plan, PlanSettings, Step
 from putback.planning.posing.pose import pose, targets_of
 from putback.planning.posing.problem import Clause, Problem
 from putback.planning.search.field import Move, Rules
+from putback.planning.weight.contradicted import saying_what_contradicts
 from putback.progress import Progress
 from putback.vehicle.goal import Goal
 from putback.vehicle.vehicle import Vehicle
@@ -76,7 +77,9 @@ def bound_of(task: Task, plan: Plan, settings: PlanSettings, progress: Progress)
 def written(task: Task, rules: Rules, priced: Sequence[Priced], bound: Bound) -> Plan:
     """Write priced moves down as the plan that answers the task."""
     steps = steps_of(rules, priced, task.targets)
-    return _plan(task, noting_what_to_record(task.problem.vehicle, task.state, steps), bound)
+    vehicle, state = task.problem.vehicle, task.state
+    noted = noting_what_to_record(vehicle, state, steps)
+    return _plan(task, saying_what_contradicts(vehicle, state, noted), bound)
 
 
 def sketched(task: Task, rules: Rules, priced: Sequence[Priced], bound: Bound) -> Plan:

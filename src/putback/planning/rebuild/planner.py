@@ -25,6 +25,7 @@ from putback.planning.rebuild.stands import Stands
 from putback.planning.rebuild.steps import StepWriter, waits_for
 from putback.planning.rebuild.touch import Unit, find_units
 from putback.planning.rebuild.work import Node, Work
+from putback.planning.weight.contradicted import saying_what_contradicts
 from putback.progress import NoProgress, Progress
 from putback.vehicle.ids import JointId, Ref, split_ref
 from putback.vehicle.vehicle import Vehicle
@@ -77,6 +78,7 @@ def plan_rebuild(
     writer = StepWriter(work, settled.edges, order, trial, settings, network.fastenings)
     steps = writer.steps()
     steps = saying_so(vehicle, state, steps, put_off)
+    steps = saying_what_contradicts(vehicle, state, steps)
     minutes = sum(step.minutes for step in steps)
     unavoidable = minutes + least_setup(network)
     return Plan(

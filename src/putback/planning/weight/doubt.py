@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from math import fsum, sqrt
 
-from putback.planning.weight.weighing import Four, Weighed
+from putback.logbook.weighing import Four, Weighed
 from putback.vehicle.ids import Ref
 from putback.vehicle.masses import Heft
 

@@ -11,7 +11,7 @@ from math import inf
 
 from putback.logbook.fluids import fluids_out
 from putback.logbook.state import State
-from putback.planning.weight.weighing import weighed
+from putback.logbook.weighing import weighed
 from putback.vehicle.ids import FluidId, PartId, Ref, StandingId, SupportId, fluid_ref, part_ref
 from putback.vehicle.masses import Heft, Hefts, hefts_of
 from putback.vehicle.part import PartKind, Point

@@ -9,16 +9,20 @@ from hypothesis import strategies as st
 from scipy.linalg import lstsq
 
 from putback.logbook.state import Weighing
-from putback.planning.weight.weighing import LEAST_SCALES_KG, weighed
+from putback.logbook.weighing import LEAST_SCALES_KG, weighed
+from putback.planning.rebuild import plan_rebuild
+from putback.planning.strip import plan_strip
 from putback.vehicle.demo import demo_vehicle
+from putback.vehicle.goal import Goal
 from putback.vehicle.ids import StandingId
+from putback.vehicle.joint import Joint
 from putback.vehicle.masses import DESCRIBED_PLACE_M, DESCRIBED_SHARE, GUESSED_SHARE
 from putback.vehicle.opening import Fluid
 from putback.vehicle.part import Part
 from putback.vehicle.standing import Standing, Support
 from putback.vehicle.statics import loads_kg
 from putback.vehicle.vehicle import About, Vehicle
-from tests.planning.hand_made import said, table
+from tests.planning.hand_made import said, state_of, table
 
 WHEELS = StandingId("wheels")
 CORNERS = {"fl": (0.0, -0.6), "fr": (0.0, 0.6), "rl": (2.0, -0.6), "rr": (2.0, 0.6)}
@@ -252,3 +256,22 @@ def test_conventions_of_uncertainty():
     assert bed.mass_sigma_kg == DESCRIBED_SHARE * 100
     assert box.mass_sigma_kg == GUESSED_SHARE * box.mass_kg
     assert bed.cg_sigma_m == (DESCRIBED_PLACE_M,) * 3
+
+
+def test_a_plan_says_at_its_first_step_that_a_weighing_contradicts():
+    """Strip and rebuild: margins and lifts were worked out with masses that the scales deny."""
+    goal = Goal("bare", "bare bed", "bed", off=("box",), on=("bed",))
+    joint = Joint("strap", "strap", ("box", "bed"))
+    car = cart(BED, replace(BOX, mass_kg=5.0), KEG).with_records(
+        joints=table(joint), goals=table(goal)
+    )
+    wild = read(dict.fromkeys(CORNERS, 200.0))
+    state = replace(state_of(car), weighings=(wild,))
+    plan = plan_strip(car, state, goal)
+    assert plan.steps[0].cautions[0].startswith("a weighing contradicts what is described (")
+    assert not any("weighing" in each for step in plan.steps[1:] for each in step.cautions)
+    apart = replace(state_of(car, off=("box",), undone=("strap",)), weighings=(wild,))
+    rebuilt = plan_rebuild(car, apart)
+    assert rebuilt.steps[0].cautions[0].startswith("a weighing contradicts what is described (")
+    quiet = plan_strip(car, state_of(car), goal)
+    assert not any("weighing" in each for step in quiet.steps for each in step.cautions)

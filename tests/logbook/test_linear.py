@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from putback.planning.weight.linear import cholesky, forward, null_space
+from putback.logbook.linear import cholesky, forward, null_space
 
 whole = st.integers(-3, 3).map(float)
 

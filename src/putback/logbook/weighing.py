@@ -10,8 +10,8 @@ from dataclasses import dataclass, replace
 from math import fsum, sqrt
 from types import MappingProxyType
 
+from putback.logbook.linear import cholesky, forward, null_space
 from putback.logbook.state import FRONT_AXLE, REAR_AXLE, Weighing
-from putback.planning.weight.linear import cholesky, forward, null_space
 from putback.vehicle.ids import Ref, StandingId, fluid_ref, part_ref
 from putback.vehicle.masses import Heft, Hefts, hefts_of
 from putback.vehicle.vehicle import Vehicle
@@ -42,6 +42,8 @@ class Verdict:
     weighing: Weighing
     off_by: float | None
     words: str
+    difference: str = ""
+    """What was read where it is furthest off, and what was expected [kg]."""
 
     @property
     def contradicts(self) -> bool:
@@ -64,18 +66,27 @@ class Weighed:
     verdicts: tuple[Verdict, ...] = ()
 
 
+def verdicts_of(vehicle: Vehicle, weighings: Sequence[Weighing]) -> tuple[Verdict, ...]:
+    """Judge each weighing by itself, against what is described or guessed."""
+    if not weighings:
+        return ()
+    prior = hefts_of(vehicle)
+    return tuple(
+        _verdict(prior, _Scales(vehicle, weighing, number))
+        for number, weighing in enumerate(weighings)
+    )
+
+
 def weighed(vehicle: Vehicle, weighings: Sequence[Weighing] = ()) -> Weighed:
     """Correct what is described or guessed of a vehicle by its weighings, each in its state."""
-    prior = hefts_of(vehicle)
-    readings: list[_Reading] = []
-    verdicts: list[Verdict] = []
-    for number, weighing in enumerate(weighings):
-        scales = _Scales(vehicle, weighing, number)
-        found = scales.readings()
-        verdicts.append(_verdict(prior, scales, usable=bool(found)))
-        readings += found
+    prior, verdicts = hefts_of(vehicle), verdicts_of(vehicle, weighings)
+    readings = [
+        reading
+        for number, weighing in enumerate(weighings)
+        for reading in _Scales(vehicle, weighing, number).readings()
+    ]
     if not readings:
-        return Weighed(prior, prior, MappingProxyType({}), tuple(verdicts))
+        return Weighed(prior, prior, MappingProxyType({}), verdicts)
     lower, missed = _expected(prior, readings)
     whitened = forward(lower, missed)
     ties: dict[Ref, tuple[Four, ...]] = {}
@@ -94,7 +105,7 @@ def weighed(vehicle: Vehicle, weighings: Sequence[Weighing] = ()) -> Weighed:
         MappingProxyType({part: corrected[Ref(f"part:{part}")] for part in prior.parts}),
         MappingProxyType({fluid: corrected[fluid_ref(fluid)] for fluid in prior.fluids}),
     )
-    return Weighed(prior, hefts, MappingProxyType(ties), tuple(verdicts))
+    return Weighed(prior, hefts, MappingProxyType(ties), verdicts)
 
 
 # -- what a weighing says -------------------------------------------------------------------------
@@ -227,9 +238,9 @@ class _Scales:
         return max(LEAST_SCALES_KG, sigma)
 
 
-def _verdict(prior: Hefts, scales: _Scales, *, usable: bool) -> Verdict:
+def _verdict(prior: Hefts, scales: _Scales) -> Verdict:
     """Compare a weighing with what was described and guessed, sum by sum."""
-    if scales.trouble or not usable:
+    if scales.trouble or not scales.readings():
         alone = "these loads alone decide nothing: weigh the supports beside them as well"
         return Verdict(scales.weighing, None, scales.trouble or alone)
     worst: tuple[float, str] = (-1.0, "")
@@ -242,10 +253,13 @@ def _verdict(prior: Hefts, scales: _Scales, *, usable: bool) -> Verdict:
                 f"{name} {reading.load_kg:.0f} kg, {expected:.0f} ± {2 * lower[0][0]:.0f} expected"
             )
             worst = off_by, words
-    off_by, words = worst
-    if off_by > TOO_FAR:
-        words = f"it contradicts what is described: {words}; read the scales again, or mend a mass"
-    return Verdict(scales.weighing, off_by, words)
+    off_by, said = worst
+    words = (
+        f"it contradicts what is described: {said}; read the scales again, or mend a mass"
+        if off_by > TOO_FAR
+        else said
+    )
+    return Verdict(scales.weighing, off_by, words, said)
 
 
 # -- least squares --------------------------------------------------------------------------------
