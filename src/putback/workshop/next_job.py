@@ -4,7 +4,7 @@ from collections.abc import Container, Sequence
 from dataclasses import dataclass
 
 from putback.errors import NotFound
-from putback.logbook.entries.base import LogbookId
+from putback.logbook.entries.base import LogbookId, Subject
 from putback.logbook.open_items import OpenItem, before_standing
 from putback.logbook.state import State
 from putback.planning.plan import STEPS_FOR, Action, Step
@@ -81,7 +81,7 @@ def _harder(
         lambda: before_standing(situation_of(workshop, logbook), standing),
         standing,
     )
-    planned = {step.what for step in steps}
+    planned = {Subject(step.what) for step in steps}
 
     def order(item: OpenItem) -> tuple[int, bool]:
         return item.danger.rank, item.subject not in planned

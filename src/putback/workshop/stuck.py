@@ -1,9 +1,11 @@
 """Stuck: what can be said of a joint that does not come undone, and when to come back to it."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
 from putback.logbook.state import State
+from putback.planning.plan import Step
 from putback.vehicle.ids import JointId, joint_ref
 
 TREATMENTS = (
@@ -64,14 +66,16 @@ def come_back(today: date) -> tuple[ComeBack, ...]:
     )
 
 
-def may_be_stuck(state: State) -> tuple[tuple[JointId, str], ...]:
-    """List the joints that somebody may be at: begun ones first, then all that hold, by name."""
+def may_be_stuck(state: State, steps: Sequence[Step]) -> tuple[tuple[JointId, str], ...]:
+    """List the joints that somebody may be at: begun ones, then the plan's, then all that hold."""
+    place = {step.what: at for at, step in reversed(list(enumerate(steps)))}
     joints = state.vehicle.joints.keys() | state.joints.keys()
     left = [joint for joint in joints if joint not in state.undone_joints]
 
-    def order(joint: JointId) -> tuple[bool, str]:
+    def order(joint: JointId) -> tuple[bool, int, str]:
         seen = state.joints.get(joint)
         begun = seen is not None and bool(seen.out or seen.stuck or seen.cracked)
-        return not begun, state.name_of(joint_ref(joint)).casefold()
+        named = state.name_of(joint_ref(joint)).casefold()
+        return not begun, place.get(joint_ref(joint), len(place)), named
 
     return tuple((joint, state.name_of(joint_ref(joint))) for joint in sorted(left, key=order))

@@ -1,10 +1,12 @@
 """Stuck: so many of so many out, what was done about it, and when to come back."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_safe
 
+from putback.planning.plan import Step
 from putback.vehicle.ids import JointId
 from putback.web.here import here
 from putback.web.pages.access import Visit, for_role
@@ -42,11 +44,12 @@ def stuck(request: HttpRequest, visit: Visit) -> HttpResponse:
     """Ask what is stuck, and how."""
     workshop = here().workshop
     state = workshop.state(visit.logbook)
-    joint = _joint(request, visit)
+    steps = plan_on_hand(workshop, visit.logbook).steps
+    joint = _joint(request, visit, steps)
     tags = tags_at_hand(workshop, visit.logbook, visit.device, visit.role)
     shown = StuckPage(
         joint=stuck_joint(state, joint) if joint else None,
-        joints=() if joint else may_be_stuck(state),
+        joints=() if joint else may_be_stuck(state, steps),
         steppers=_steppers(stuck_joint(state, joint)) if joint else (),
         treatments=TREATMENTS,
         days=come_back(here().clock.now().date()),
@@ -55,12 +58,11 @@ def stuck(request: HttpRequest, visit: Visit) -> HttpResponse:
     return page(request, "pages/stuck.html", shown, visit)
 
 
-def _joint(request: HttpRequest, visit: Visit) -> JointId | None:
+def _joint(request: HttpRequest, visit: Visit, steps: Sequence[Step]) -> JointId | None:
     """The joint that is named, else that of the next job."""
     if named := request.GET.get("joint", ""):
         return JointId(named)
-    workshop = here().workshop
-    found = next_job(workshop, visit.logbook, plan_on_hand(workshop, visit.logbook).steps)
+    found = next_job(here().workshop, visit.logbook, steps)
     return JointId(found.card.identity) if found and found.card.is_joint else None
 
 
