@@ -35,7 +35,7 @@ def test_the_owner_sets_name_and_password_once(empty_site):
     said = {"name": "Pat", "password": "short"}
     refused = browser.post(path, said)
     assert refused.status_code == 400
-    assert "a password of 5 characters is too short" in text_of(refused)
+    assert "A password of 5 characters is too short" in text_of(refused)
     assert browser.post(path, {"name": "Pat", "password": PASSWORD}).status_code == 302
     assert "Pat: your devices" in text_of(browser.get("/"))
     again = Client().get(path)

@@ -8,7 +8,7 @@ from ninja.security import APIKeyCookie, HttpBearer
 
 from putback.errors import PutbackError
 from putback.version import __version__
-from putback.web.api import acts
+from putback.web.api import acts, asking, devices, photos
 from putback.web.api.schemas import Fault
 from putback.web.here import here
 from putback.web.pages.access import COOKIE, device_of
@@ -43,7 +43,11 @@ api = NinjaAPI(
     docs_url=None,
     description="Log work and ask about it. A vehicle that is not yours is not there (404).",
 )
+api.add_router("/vehicles", asking.router)
 api.add_router("/vehicles", acts.router)
+api.add_router("/vehicles", photos.router)
+api.add_router("/tags", devices.tags)
+api.add_router("/tokens", devices.tokens)
 
 
 @api.exception_handler(PutbackError)

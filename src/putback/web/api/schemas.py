@@ -94,3 +94,120 @@ class Completions(Schema):
     """Lines that go on from what is typed."""
 
     lines: list[str]
+
+
+class VehicleInList(Schema):
+    """A vehicle in which you have a role."""
+
+    logbook: str
+    name: str
+    role: str
+    position: int
+    """Of the logbook's last entry."""
+
+
+class NewVehicle(Schema):
+    """A vehicle to begin: a name is enough."""
+
+    name: str = Field(min_length=1, max_length=120)
+
+
+class BegunVehicle(Schema):
+    """The logbook that was begun."""
+
+    logbook: str
+
+
+class VehicleNow(Schema):
+    """How far a vehicle is, how it stands and what is held."""
+
+    logbook: str
+    name: str
+    role: str
+    position: int
+    way: str
+    """Whether it comes apart or goes back together."""
+    standing: str
+    """How it stands now; empty if nobody said."""
+    holds: list[str]
+    """Standing holds in force: what must not be done."""
+    parts_off: int
+    parts: int
+
+
+class KnownThing(Schema):
+    """What is known of one thing."""
+
+    subject: str
+    name: str
+    state: dict[str, Any]
+    """What was logged of it comes to; fields that are as at the beginning may be left out."""
+    where: list[str]
+    """The bags, boxes and the place it is in, the innermost first."""
+
+
+class SaidEntry(Schema):
+    """An entry in words."""
+
+    entry: str
+    happened_at: str
+    who: str
+    kind: str
+    sentence: str
+
+
+class SentEntry(Schema):
+    """An entry as it was received, and what was noted beside it."""
+
+    position: int
+    received_at: str
+    received_from: str
+    entry: dict[str, Any]
+
+
+class SentEntries(Schema):
+    """Entries after a position, and the position of the logbook's last one."""
+
+    entries: list[SentEntry]
+    position: int
+
+
+class WantedTags(Schema):
+    """How many tags a device wants."""
+
+    count: int = Field(ge=1, le=200)
+
+
+class ReservedTags(Schema):
+    """Tags for a device, in the order of issue."""
+
+    tags: list[str]
+
+
+class SaidLabel(Schema):
+    """What a program is called, so that its person knows it again."""
+
+    label: str = Field(min_length=1, max_length=120)
+
+
+class OwnToken(Schema):
+    """A program that has a token."""
+
+    id: str
+    label: str
+    made_at: str
+    seen_at: str
+
+
+class MadeToken(Schema):
+    """A token, shown this once; sent as `Authorization: Bearer ...`."""
+
+    id: str
+    label: str
+    token: str
+
+
+class Done(Schema):
+    """It was done."""
+
+    done: bool

@@ -57,6 +57,20 @@ def device_of(request: HttpRequest) -> Device | None:
     return found
 
 
+def signed_in_device(request: HttpRequest) -> Device:
+    """Give the device that asks.
+
+    Raises
+    ------
+    Http404
+        If a stranger asks.
+    """
+    device = device_of(request)
+    if device is None:
+        raise Http404
+    return device
+
+
 def role_in(logbook: LogbookId, person: PersonId) -> Role | None:
     """Give somebody's role in a logbook; ``None`` if there is none, or no such logbook."""
     try:
@@ -75,10 +89,7 @@ def for_people(
 
     @wraps(view)
     def asked(request: HttpRequest, *args: P.args, **kwargs: P.kwargs) -> HttpResponse:
-        device = device_of(request)
-        if device is None:
-            raise Http404
-        return view(request, device, *args, **kwargs)
+        return view(request, signed_in_device(request), *args, **kwargs)
 
     return asked
 
