@@ -39,6 +39,7 @@ def main() -> None:
 
 def pictures(browser: Browser, site: ServedDemo) -> Iterator[tuple[str, Image.Image]]:
     """Show each page on both screens in both themes."""
+    _wait_for_plan(browser, site)
     for (screen, size), theme in product(SCREENS.items(), THEMES):
         context = browser.new_context(
             base_url=site.address, viewport=size, color_scheme=theme, reduced_motion="reduce"
@@ -50,6 +51,16 @@ def pictures(browser: Browser, site: ServedDemo) -> Iterator[tuple[str, Image.Im
             tab.wait_for_load_state("networkidle")
             yield f"{name}-{screen}-{theme}", Image.open(BytesIO(tab.screenshot()))
         context.close()
+
+
+def _wait_for_plan(browser: Browser, site: ServedDemo) -> None:
+    """Look at the strip until its plan is there: the first one is made when somebody looks."""
+    context = browser.new_context(base_url=site.address)
+    context.add_cookies([{"name": COOKIE, "value": site.token, "url": site.address}])
+    tab = context.new_page()
+    tab.goto(f"/v/{site.logbook}/strip/")
+    tab.get_by_text("No order can be shorter").first.wait_for(timeout=120_000)
+    context.close()
 
 
 if __name__ == "__main__":
