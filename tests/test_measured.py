@@ -1,0 +1,100 @@
+"""Where coverage looks, seen by a coverage that only says whether it was looking."""
+
+from dataclasses import dataclass, field
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from tests import measured
+from tests.layers import HERE, LAYERS
+
+EXAMPLES = 3 * measured.FIRST
+
+
+@dataclass
+class Looking:
+    """Several coverages that are running, the latest last, as in a worker of xdist."""
+
+    running: list["Looking.One"] = field(default_factory=list)
+
+    @dataclass
+    class One:
+        """One of them."""
+
+        among: "Looking"
+
+        def start(self) -> None:
+            self.among.running.append(self)
+
+        def stop(self) -> None:
+            self.among.running.remove(self)
+
+    def current(self) -> "Looking.One | None":
+        """The latest that was started."""
+        return self.running[-1] if self.running else None
+
+
+@dataclass
+class Item:
+    """As much of a test as is looked at."""
+
+    path: Path
+    marks: frozenset[str] = frozenset()
+
+    def get_closest_marker(self, name: str) -> object:
+        """Whether it is marked so."""
+        return name in self.marks or None
+
+
+@pytest.fixture
+def looking(monkeypatch) -> Looking:
+    """Two coverages, and ours is the latest."""
+    looking = Looking()
+    for _ in range(2):
+        Looking.One(looking).start()
+    monkeypatch.setattr(measured, "Coverage", looking)
+    return looking
+
+
+@pytest.mark.parametrize("layer", sorted(LAYERS))
+def test_a_layer_is_measured_as_it_says(looking, layer):
+    """Nothing looks while a test runs that is not to be measured, and ours looks again after."""
+    ours = looking.current()
+    with measured.measured(Item(HERE / layer / "test_some.py")):
+        assert bool(looking.running) is LAYERS[layer].measured
+    assert looking.current() is ours
+
+
+def test_what_is_slow_is_not_measured(looking):
+    """Whatever its layer says."""
+    with measured.measured(Item(HERE / "vehicle" / "test_some.py", frozenset({"slow"}))):
+        assert not looking.running
+    assert looking.running
+
+
+def test_a_property_is_measured_for_its_first_examples(looking):
+    """Each time that it is tried, and the next test is measured again."""
+    seen = []
+
+    @settings(max_examples=EXAMPLES, database=None)
+    @given(st.integers())
+    def always(_: int) -> None:
+        seen.append(bool(looking.running))
+
+    for _ in range(2):
+        measured.only_the_first_examples(always)  # twice does no harm
+        seen.clear()
+        with measured.measured(Item(HERE / "vehicle" / "test_some.py")):
+            always()
+        assert seen == [True] * measured.FIRST + [False] * (len(seen) - measured.FIRST)
+        assert len(seen) > measured.FIRST
+        assert looking.running
+
+
+def test_while_tests_are_collected_only_our_own_modules_are_measured(looking):
+    """They are loaded while it looks, and it looks away from what pytest loads then."""
+    with measured.collecting():
+        assert not looking.running
+    assert looking.running
