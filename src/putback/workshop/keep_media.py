@@ -99,6 +99,19 @@ def keep_all(
     return workshop.log(logbook, bodies, who=who, device=device), found
 
 
+def refuse_too_large(name: str, size_bytes: int) -> None:
+    """Refuse a file of more than `LARGEST_BYTES`; its size may be known before it is read.
+
+    Raises
+    ------
+    BadInput
+        If it is larger.
+    """
+    if size_bytes > LARGEST_BYTES:
+        mend = f"give one of {LARGEST_BYTES // 2**20} MB at most; nothing was saved"
+        raise BadInput(f"the file has {size_bytes / 2**20:.0f} MB", name, mend)
+
+
 def looking_called(word: str) -> Looking | None:
     """Read which way the camera looked; nothing where nothing is said.
 
@@ -121,10 +134,7 @@ def _looked_at(sent: Sent) -> Kept:
             sent.name[:60],
             "send it under a plain name; nothing was saved",
         )
-    if len(sent.content) > LARGEST_BYTES:
-        size = len(sent.content) / 2**20
-        mend = f"give one of {LARGEST_BYTES // 2**20} MB at most; nothing was saved"
-        raise BadInput(f"the file has {size:.0f} MB", sent.name, mend)
+    refuse_too_large(sent.name, len(sent.content))
     photo = PhotoId(sha256(sent.content).hexdigest())
     sound = sound_type(sent.content)
     if sound is not None:

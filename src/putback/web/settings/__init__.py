@@ -59,7 +59,7 @@ def site_settings(database: dict[str, Any], **site: Any) -> dict[str, Any]:
         "CSRF_COOKIE_HTTPONLY": True,
         "CSRF_FAILURE_VIEW": "putback.web.pages.trouble.not_from_here",
         "DATA_UPLOAD_MAX_MEMORY_SIZE": LARGEST_UPLOAD_BYTES,
-        "FILE_UPLOAD_HANDLERS": ["django.core.files.uploadhandler.TemporaryFileUploadHandler"],
+        "FILE_UPLOAD_HANDLERS": ["putback.web.pages.uploads.AsNamed"],
         "SECURE_REFERRER_POLICY": "same-origin",
         "X_FRAME_OPTIONS": "DENY",
     } | site
