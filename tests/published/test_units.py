@@ -24,6 +24,12 @@ TYPED = {
 ROWS = [row for row in rows("d_torque_adapter_units.csv") if row.quantity in TYPED]
 
 
+@pytest.fixture(scope="module")
+def pint_alone() -> pint.UnitRegistry:
+    """Every unit that pint knows by itself, which takes it a while to read."""
+    return pint.UnitRegistry()
+
+
 @pytest.mark.parametrize("row", ROWS, ids=lambda row: row.quantity)
 def test_a_published_factor_is_ours(row):
     """d_torque_adapter_units.csv: NIST SP 811 App. B.8 and the UK statute, as named there."""
@@ -81,9 +87,9 @@ def test_every_published_factor_is_checked():
         (parse.volume_m3, "1 cu ft", "cubic_foot"),
     ],
 )
-def test_our_factors_agree_with_pint(reader, typed, expression):
+def test_our_factors_agree_with_pint(reader, typed, expression, pint_alone):
     """Against pint 0.25, the unit of the same meaning."""
-    theirs = pint.UnitRegistry().Quantity(1, expression).to_base_units().magnitude
+    theirs = pint_alone.Quantity(1, expression).to_base_units().magnitude
     # A conventional column of mercury is defined to seven figures.
     assert reader(typed) == pytest.approx(theirs, rel=1e-6 if "Hg" in typed else 1e-12)
 
@@ -101,11 +107,10 @@ def test_our_factors_agree_with_scipy():
     )
 
 
-def test_pint_alone_reads_torques_as_something_else():
+def test_pint_alone_reads_torques_as_something_else(pint_alone):
     """In pint 0.25 ``Nm`` is a unit of yarn and ``lb ft`` mass times length; not with us."""
-    registry = pint.UnitRegistry()
-    newton_metre = registry.Quantity(1, "newton * meter").dimensionality
-    assert registry.parse_units("Nm").dimensionality != newton_metre
-    assert registry.parse_units("lb ft").dimensionality == {"[mass]": 1, "[length]": 1}
+    newton_metre = pint_alone.Quantity(1, "newton * meter").dimensionality
+    assert pint_alone.parse_units("Nm").dimensionality != newton_metre
+    assert pint_alone.parse_units("lb ft").dimensionality == {"[mass]": 1, "[length]": 1}
     assert parse.torque_nm("25 Nm") == 25
     assert parse.torque_nm("18 lb ft") == pytest.approx(24.4047, abs=5e-5)
