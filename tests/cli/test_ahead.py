@@ -23,9 +23,27 @@ def test_ahead_is_short_and_looks_as_far_as_it_is_told(demo):
     assert all(line["minutes"] < 2 * 240 for line in answer["ahead"]["lines"])
 
 
-def test_ahead_without_a_goal_says_how_to_describe_one(blank):
-    """There is nothing to look ahead to."""
-    assert blank.refused(line="ahead").startswith("no goal is described yet")
+@pytest.mark.parametrize("line", ["ahead", "stretch 2h"])
+def test_with_nothing_to_plan_one_sentence_says_how_to_mend_it(blank, line: str):
+    """No goal, and nothing off: either would do."""
+    said = blank.refused(line=line)
+    assert said.startswith(
+        "there is nothing to plan yet: no goal is described, and nothing is off;"
+    )
+    assert "putback describe goals" in said
+    assert "putback log off" in said
+
+
+def test_without_a_goal_what_is_off_is_looked_ahead_to(blank):
+    """Boxes, and no word of a strip: ahead, stretch and why answer from the rebuild."""
+    blank.ok("log off radiator --new")
+    blank.ok("log off fan --new")
+    assert blank.ok("ahead").startswith("Ahead in the rebuild\n")
+    assert blank("ahead", "--json").json["goal"] is None
+    stretch = blank("stretch", "2h", "--json").json["best"]["stretch"]
+    assert [step["action"] for step in stretch["steps"]] == ["put on", "put on"]
+    why = blank("why", "radiator", "--json").json
+    assert why["in_plan"]
 
 
 def test_a_stretch_fits_and_ends_closed(demo):
