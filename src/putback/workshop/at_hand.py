@@ -52,7 +52,7 @@ def plan_at_hand(
                 "there is nothing to plan yet: no goal is described, and nothing is off",
                 mend="say where the strip shall go: putback describe goals bare "
                 "name='bare frame' datum=frame off_rest=true; or log what comes off, as in: "
-                "putback log off radiator",
+                "putback log off radiator --new",
             )
         return AtHand(plan, None, settings)
     return AtHand(followed(workshop, logbook, wanted, progress), wanted, settings)
