@@ -175,7 +175,14 @@ def _moving(state: State, tag: TagCode) -> Iterator[Deed]:
             f"Took out {spec}",
             (*fixed, ("1.pieces.0.spec", spec)),
             (
-                Question("1.pieces.0.count", "How many", Ask.COUNT, value=str(count), most=count),
+                Question(
+                    "1.pieces.0.count",
+                    "How many",
+                    Ask.COUNT,
+                    required=True,
+                    value=str(count),
+                    most=count,
+                ),
                 Question("1.to", "Where they went", Ask.CHOICE, choices, required=True),
                 Question("1.to_tag", "Tag of the other bag", Ask.TAG, hint="if into another bag"),
             ),
