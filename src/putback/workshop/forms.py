@@ -120,7 +120,7 @@ FORMS: Mapping[str, Form] = {
 }
 """The short words, in the order of the work."""
 
-_SHARED = frozenset({"place described", "person named"})
+SHARED = frozenset({"place described", "person named"})
 """Kinds that belong in the garage's logbook: what vehicles share."""
 
 ELSEWHERE: Mapping[str, str] = {
@@ -175,7 +175,7 @@ def book_for(words: Sequence[str], logbook: LogbookId) -> LogbookId:
         If there is no such kind of entry.
     """
     is_said = bool(words) and bool(words[0].strip())
-    return GARAGE if is_said and form_of(words[0]).kind in _SHARED else logbook
+    return GARAGE if is_said and form_of(words[0]).kind in SHARED else logbook
 
 
 def usage(word: str, form: Form) -> str:

@@ -14,7 +14,7 @@ from putback.logbook.entries.describing import Described
 from putback.logbook.state import State
 from putback.vehicle.nearest import fold_words
 from putback.workshop.completion import kinds_offered, offered
-from putback.workshop.forms import ELSEWHERE, book_for, form_of, parted
+from putback.workshop.forms import ELSEWHERE, SHARED, form_of, parted
 from putback.workshop.garage import in_its_garage
 from putback.workshop.ports import GARAGE
 from putback.workshop.short_forms import NotDescribed, read_line
@@ -68,9 +68,7 @@ def understand(
 ) -> Understood:
     """Say what a line would log; nothing is logged."""
     try:
-        words = parted(text)
-        book = book_for(words, logbook)
-        state = workshop.state(GARAGE) if book == GARAGE else in_its_garage(workshop, logbook)
+        state = in_its_garage(workshop, logbook)
         bodies = read(text, state, new=new)
     except NotDescribed as error:
         remedy = "; ".join(filter(None, (_near(error.nearest), "or log it as a new one")))
@@ -83,6 +81,7 @@ def understand(
         return named.get(subject) or state.name_of(subject)
 
     sentences = tuple(body.sentence(name) for body in bodies)
+    book = GARAGE if all(body.KIND in SHARED for body in bodies) else logbook
     return Understood(text, bodies, sentences, book)
 
 
