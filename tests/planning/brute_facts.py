@@ -41,10 +41,15 @@ class _Brute(Brute):
         return Fact(Sort.HOLDS, joint.id) in self.only
 
     def is_cracked(self, at, joint) -> bool:
-        """A standing that is lost asks for no cracking, were it lost or not."""
+        """A standing that is lost or wrong asks for no cracking, were it so or not."""
         record = self.described.standings.get(joint.crack_in)
-        lost = record and any(
-            f"part:{each.bears_on}" in self.at_start for each in record.supports if not each.beside
+        lost = record and (
+            record.wrong
+            or any(
+                f"part:{each.bears_on}" in self.at_start
+                for each in record.supports
+                if not each.beside
+            )
         )
         now = joint.crack_in == self.s.standing.standing
         return bool(lost and not now) or super().is_cracked(at, joint)
@@ -75,7 +80,8 @@ def with_only(vehicle: Vehicle, state: State, only: set[Fact]) -> Vehicle:
 
         needs = (p for p in record.needs_off if Fact(Sort.NEEDS_OFF, record.id, p) in only)
         supports = tuple(map(support, record.supports))
-        return replace(record, supports=supports, needs_off=tuple(needs))
+        wrong = record.wrong and Fact(Sort.WRONG, record.id) in only
+        return replace(record, supports=supports, needs_off=tuple(needs), wrong=wrong)
 
     def those(table, sort: Sort):
         return {name: each for name, each in table.items() if Fact(sort, name) in only}

@@ -3,7 +3,7 @@
 from putback.vehicle.facts import Phase
 from putback.vehicle.goal import Goal
 from putback.vehicle.job import Job, JobKind
-from tests.makers import vehicle
+from tests.makers import standing, vehicle
 from tests.planning.stripping import STANDS, WHEELS, refusal
 
 
@@ -78,3 +78,26 @@ def test_a_job_of_the_rebuild_cannot_be_waited_for():
     job = Job("fill", "fill", JobKind.FILL, phase=Phase.REBUILD)
     v = vehicle("lid - frame", job, "fill before lid: so", datum="frame")
     assert refusal(v).reasons == ("lid is to be off", "fill comes before lid: so")
+
+
+FLOOR = standing("floor", "frame", brick=30.0)
+
+
+def test_a_standing_that_is_marked_wrong_is_named():
+    """The lid comes off on the bricks alone, and that is how not to stand it."""
+    wrong = standing("brick", "frame", floor=30.0, wrong=True)
+    v = vehicle("lid - frame; in brick", FLOOR, wrong, datum="frame")
+    refused = refusal(v, standing="floor")
+    assert "“brick” is marked as how not to stand it" in refused.reasons
+    assert refused.smallest
+    assert "“brick” were made sound and no longer marked wrong" in refused.changes
+
+
+def test_one_that_is_wrong_and_rests_on_what_is_off_is_named_once_and_mended_twice():
+    """Either shuts it, so the smallest set has one of the two; to mend it takes both."""
+    both = standing("brick", "axle", floor=30.0, wrong=True)
+    v = vehicle("lid - frame; in brick", "axle - frame", FLOOR, both, datum="frame")
+    refused = refusal(v, standing="floor", off=["axle"], undone=["axle-frame"])
+    shut = {"“brick” is marked as how not to stand it", "“brick” bears on what is off now"}
+    assert len(shut.intersection(refused.reasons)) == 1
+    assert not any(each.startswith("“brick”") for each in refused.changes)

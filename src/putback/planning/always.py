@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from putback.planning.impossible.andor import Demand, Graph, Proof, smallest_change, smallest_proof
-from putback.planning.impossible.grounds import Grounds, grounds_of, shut_in, standings_to_work_in
+from putback.planning.impossible.grounds import Grounds, closed_by, grounds_of, shut_in
 from putback.planning.known import bears_on
 from putback.planning.posing.fact import Fact, Sort, Wording
 from putback.planning.posing.problem import Clause, Problem
@@ -183,7 +183,7 @@ class _Question:
     def _borne(self) -> Iterator[tuple[int, tuple[int, ...], tuple[Fact, ...]]]:
         """What is done only while the supports bear on a part comes before that part is off."""
         problem, nodes = self.problem, self.problem.nodes
-        standings = standings_to_work_in(problem)
+        standings = [s.id for s in problem.vehicle.standings.values() if not s.wrong]
         choosy = [
             ways
             for ways in problem.providers.values()
@@ -206,11 +206,11 @@ class _Question:
         node = self.problem.nodes[way]
         if part in node.parts:
             return None
-        for standing in standings_to_work_in(self.problem):
+        for standing in self.problem.vehicle.standings:
             if part in bears_on(self.problem.vehicle.standings[standing]):
                 facts.append(Fact(Sort.BEARS, standing, part))
             elif standing not in self.problem.usable:
-                facts.append(Fact(Sort.LOST, standing))
+                facts.append(next(closed_by(self.problem, standing)))
             elif (shut := self._shut(way, standing)) is not None:
                 facts.append(shut)
             else:

@@ -35,13 +35,13 @@ class Grounds:
     """What each node of the graph is about."""
 
 
-def standings_to_work_in(problem: Problem) -> tuple[StandingId, ...]:
-    """The standings that are not wrong, those that are lost included, and the one of now."""
-    return tuple(
-        standing.id
-        for standing in problem.vehicle.standings.values()
-        if not standing.wrong or standing.id == problem.start
-    )
+def closed_by(problem: Problem, standing: StandingId) -> Iterator[Fact]:
+    """Give the facts each of which alone keeps a standing from being entered for good (6)."""
+    record = problem.vehicle.standings[standing]
+    if record.wrong:
+        yield Fact(Sort.WRONG, standing)
+    if not bears_on(record).isdisjoint(problem.parts_off):
+        yield Fact(Sort.LOST, standing)
 
 
 def shut_in(problem: Problem, node: Node, standing: StandingId) -> Iterator[Fact]:
@@ -87,7 +87,7 @@ class _Grounding:
         self.refs: list[Ref] = [node.what for node in problem.nodes]
         for _ in problem.nodes:
             self.graph.add()
-        self.standings = standings_to_work_in(problem)
+        self.standings = tuple(problem.vehicle.standings)
         self.stand = {
             StandingId(split_ref(node.what)[1]): index
             for index, node in enumerate(problem.nodes)
@@ -99,7 +99,8 @@ class _Grounding:
             if standing not in self.stand:
                 self.stand[standing] = self._add(Ref(f"standing:{standing}"))
                 if standing not in self.problem.usable:
-                    self.graph.demand(self.stand[standing], (), Fact(Sort.LOST, standing))
+                    for fact in closed_by(self.problem, standing):
+                        self.graph.demand(self.stand[standing], (), fact)
         for index, node in enumerate(self.problem.nodes):
             for clause in node.clauses:
                 if not is_where(node, clause, self.problem):

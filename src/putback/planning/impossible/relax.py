@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Iterator, Sequence, Set
 from dataclasses import replace
 
-from putback.planning.impossible.grounds import is_where, shut_in, standings_to_work_in
+from putback.planning.impossible.grounds import closed_by, is_where, shut_in
 from putback.planning.known import bears_on
 from putback.planning.plan import Because
 from putback.planning.posing.fact import Fact, Sort
@@ -20,7 +20,7 @@ def facts_of(problem: Problem, targets: Sequence[Clause]) -> tuple[Fact, ...]:
     for index in near:
         node = problem.nodes[index]
         found |= dict.fromkeys(_of_clauses(node.clauses))
-        for each in standings_to_work_in(problem):
+        for each in problem.vehicle.standings:
             found |= dict.fromkeys(shut_in(problem, node, each))
         if node.crack_in is not None:
             found[Fact(Sort.CRACK_FIRST, split_ref(node.what)[1])] = None
@@ -33,6 +33,7 @@ def facts_of(problem: Problem, targets: Sequence[Clause]) -> tuple[Fact, ...]:
         found |= dict.fromkeys(Fact(Sort.NEEDS_OFF, standing.id, p) for p in standing.needs_off)
         found[Fact(Sort.NO_CHANGE, standing.id)] = None
         found[Fact(Sort.LOST, standing.id)] = None
+        found |= dict.fromkeys(closed_by(problem, standing.id))
     return tuple(sorted(found))
 
 
@@ -67,8 +68,8 @@ class _Relaxing:
         self.only = only
         lost = [
             each
-            for each in standings_to_work_in(problem)
-            if each not in problem.usable and Fact(Sort.LOST, each) not in only
+            for each in problem.vehicle.standings
+            if each not in problem.usable and only.isdisjoint(closed_by(problem, each))
         ]
         self.usable = (*problem.usable, *lost)
         self.stand = {
@@ -145,6 +146,7 @@ class _Relaxing:
         }
         return replace(
             standing,
+            wrong=standing.wrong and Fact(Sort.WRONG, standing.id) in self.only,
             supports=tuple(
                 support if self._bears(standing, support) else replace(support, beside=True)
                 for support in standing.supports

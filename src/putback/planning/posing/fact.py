@@ -41,6 +41,7 @@ class Sort(StrEnum):
     NEEDS_OFF = "standing needs it off"
     NO_CHANGE = "no change of standing leads there"
     LOST = "standing is lost"
+    WRONG = "standing is marked wrong"
     CRACK_FIRST = "crack first"
     SPAN = "no change of standing meanwhile"
     SAME_SITTING = "same sitting"
@@ -188,6 +189,13 @@ class Wording:
             f"{standing} bears on what is off now", f"what {standing} bears on were back on"
         )
 
+    def _say_wrong(self, fact: Fact) -> _Said:
+        standing = self._standing(fact.of)
+        return _Said(
+            f"{standing} is marked as how not to stand it",
+            f"{standing} were made sound and no longer marked wrong",
+        )
+
     _SAID: ClassVar[Mapping[Sort, Callable[["Wording", Fact], _Said]]] = {
         Sort.HOLDS: _say_holds,
         Sort.IN_THE_WAY: _say_in_the_way,
@@ -202,6 +210,7 @@ class Wording:
         Sort.NEEDS_OFF: _say_needs_off,
         Sort.NO_CHANGE: _say_no_change,
         Sort.LOST: _say_lost,
+        Sort.WRONG: _say_wrong,
         Sort.CRACK_FIRST: _say_crack_first,
         Sort.SPAN: _say_span,
         Sort.SAME_SITTING: _say_same_sitting,
