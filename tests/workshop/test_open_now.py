@@ -1,5 +1,7 @@
 """What is kept between two looks, and what is told on every page."""
 
+from datetime import timedelta
+
 from putback.logbook.open_items import open_items
 from putback.vehicle.opening import Opening
 from putback.workshop import open_now as module
@@ -39,13 +41,13 @@ def test_it_is_made_once_while_nothing_is_logged(monkeypatch):
     monkeypatch.setattr(module, "open_items", lambda it: made.append(it) or open_items(it))
     lines = Lines(LID)
     lines("undone lid-frame")
-    until = lines.watch.now().replace(hour=23).isoformat()
+    until = (lines.watch.now() + timedelta(hours=2)).isoformat()
     lines(f"made lid-frame final curing_until={until}")
     for _ in range(3):
         found = open_now(lines.workshop, CAR)
     assert len(made) == 1
     assert any("cures until" in each.words for each in found)
-    lines.watch.put_on(minutes=24 * 60)
+    lines.watch.put_on(minutes=180)
     assert not any("cures until" in each.words for each in open_now(lines.workshop, CAR))
     assert len(made) == 2
 
