@@ -13,6 +13,7 @@ from putback.vehicle.job import Job, JobKind
 from putback.vehicle.joint import FinalWhen
 from putback.vehicle.opening import Fluid, Opening
 from putback.vehicle.part import PartKind
+from putback.vehicle.standing import Zone
 from tests.makers import vehicle
 from tests.planning.hand_made import said
 from tests.planning.rebuilding import (
@@ -58,6 +59,34 @@ def test_a_brake_hose_that_was_apart_is_looked_at_as_it_moves():
     step = step_in(plan, LOOK)
     assert "full droop" in step.notes[0]
     assert "one corner at a time" in step.cautions[0]
+
+
+@pytest.mark.parametrize("when", [FinalWhen.LADEN, FinalWhen.AS_FITTED])
+def test_it_is_looked_at_when_all_that_moves_is_together(when):
+    """A spring at the other end: with it the suspension cannot be moved before it is tight."""
+    front = Zone("front", "front")
+    of = vehicle(
+        "leaf = spring - frame: 1 bolt M12x1.75x60; zone here",
+        "top = hose - frame: 1 union M10; zone front",
+        "end = hose - caliper: 1 union M10; zone front",
+        Job("bleed", "bleed", JobKind.BLEED, Phase.REBUILD, fluid="f"),
+        Opening("o", "o", "hose", ("top",), needs_closing=False, fluid="f"),
+        Fluid("f", "fluid", "frame"),
+        front,
+        datum="frame",
+    )
+    of = with_part(
+        with_joint(of, "leaf", final_when=when), "hose", kind=PartKind.HOSE, zone="front"
+    )
+    plan = plan_of(of, apart(of, "leaf", "spring", "end", "top", "hose"))
+    if when is FinalWhen.LADEN:
+        assert_order(plan, "tighten leaf", LOOK)
+    else:  # what does not move with the suspension is not waited for
+        assert_order(plan, LOOK, "put on spring")
+        laden = with_joint(of, "leaf", final_when=FinalWhen.LADEN)
+        state = apart(laden, "leaf", "spring", "end", "top", "hose")
+        told = check_rebuild(laden, state, plan)
+        assert RebuildRule.DROOP in {fault.rule for fault in told}
 
 
 def test_it_is_looked_at_before_the_first_run():
