@@ -50,7 +50,10 @@ def site_settings(database: dict[str, Any], **site: Any) -> dict[str, Any]:
                 "BACKEND": "django.template.backends.django.DjangoTemplates",
                 "DIRS": [str(WEB / "templates")],
                 "OPTIONS": {
-                    "context_processors": ["django.template.context_processors.csrf"],
+                    "context_processors": [
+                        "django.template.context_processors.csrf",
+                        "django.template.context_processors.request",
+                    ],
                     "builtins": ["django.templatetags.static", "putback.web.pages.words"],
                 },
             }
