@@ -7,7 +7,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.views.decorators.http import require_http_methods, require_POST
 
-from putback.errors import BadInput, InputError
+from putback.errors import BadInput, BundleError, InputError
 from putback.logbook.entries.base import LogbookId
 from putback.web.here import here
 from putback.web.pages.access import for_people, role_in
@@ -79,5 +79,6 @@ def _must_be_theirs(logbook: LogbookId, device: Device) -> None:
 
 
 def _refused(request: HttpRequest, error: InputError) -> HttpResponse:
-    shown = TakeInPage(fault=error.fault(), remedy=error.remedy())
+    fault = f"the file {error.why}" if isinstance(error, BundleError) else error.fault()
+    shown = TakeInPage(fault=fault, remedy=error.remedy())
     return page(request, "pages/take_in.html", shown, status=400)

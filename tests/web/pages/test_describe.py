@@ -1,0 +1,143 @@
+"""Describing by forms, templates, lists and what we learned."""
+
+import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
+
+from putback.logbook.entries.base import DeviceId
+from putback.logbook.entries.working import JointUndone
+from tests.web.site import WORKER
+
+
+@pytest.fixture
+def client(site):
+    """A worker's browser."""
+    return site.browser(WORKER)
+
+
+def about(site):
+    return site.here.workshop.state(site.vehicle).vehicle
+
+
+def fill(client, site, table: str, identity: str = "", **texts):
+    path = f"one/{table}/{identity}" if identity else f"new/{table}"
+    return client.post(f"/v/{site.vehicle}/describe/{path}", texts)
+
+
+def test_a_part_and_a_joint_are_described_and_shown(site, client):
+    """Typed in pounds and lb ft, kept in SI, shown in both."""
+    answer = fill(client, site, "parts", name="Radiator", mass_kg="18 lb", zone="Front end")
+    assert answer["Location"].endswith("/part/radiator")
+    assert "8.2 kg (18 lb)" in client.get(answer["Location"]).content.decode()
+    fill(client, site, "parts", name="Panel")
+    texts = {
+        "name": "radiator to panel",
+        "parts": ["Radiator", "Panel", ""],
+        "fixings": "4 bolt 5/16-24 UNF x 3/4 in + spring washer 5/16 in!",
+        "tightening.torque_nm": "18 lb ft",
+        "tightening.origin": "maker",
+        "critical": "yes",
+    }
+    answer = fill(client, site, "joints", **texts)
+    page = client.get(answer["Location"]).content.decode()
+    assert "24 N·m (18 lbf·ft), maker figure" in page
+    assert "4 × bolt 5/16-24 UNF x 3/4 in + spring washer 5/16 in, new each time" in page
+
+
+def test_faults_stand_beside_their_fields_and_nothing_is_saved(site, client):
+    """The form comes back as it was typed, each fault under its field."""
+    before = site.here.workshop.store.position(site.vehicle)
+    answer = fill(client, site, "parts", name="", mass_kg="heavy")
+    page = answer.content.decode()
+    assert answer.status_code == 400
+    assert "Not saved." in page
+    assert 'id="mass_kg-wrong"' in page
+    assert 'value="heavy"' in page
+    assert site.here.workshop.store.position(site.vehicle) == before
+
+
+def test_a_contradiction_may_be_saved_all_the_same(site, client):
+    """It is told beside its field first, and asks for a tick."""
+    fill(client, site, "parts", name="Lid")
+    said = {"name": "odd", "parts": "Lid"}
+    answer = fill(client, site, "joints", **said)
+    assert answer.status_code == 400
+    assert 'name="anyway"' in answer.content.decode()
+    assert not about(site).joints
+    fill(client, site, "joints", **said, anyway="yes")
+    assert "odd" in about(site).joints
+
+
+def test_a_field_that_is_emptied_goes_back_to_nothing(site, client):
+    """Changing a description clears what was cleared, and keeps what was not touched."""
+    fill(client, site, "parts", name="Lid", mass_kg="8 kg", hoist="crane")
+    fill(client, site, "parts", "lid", name="Lid", mass_kg="", hoist="crane", zone="x")
+    lid = about(site).parts["lid"]
+    assert (lid.mass_kg, lid.hoist) == (None, "crane")
+
+
+def test_a_quantity_is_read_back_while_it_is_typed(site, client):
+    """How it is understood, or what is wrong with it."""
+    address = f"/v/{site.vehicle}/describe/read/joints"
+    read = client.get(address, {"tightening.torque_nm": "18 lb ft"}).content.decode()
+    assert read == "24 N·m (18 lbf·ft)"
+    wrong = client.get(address, {"tightening.torque_nm": "<b>18</b>"})
+    assert wrong["Content-Type"].startswith("text/plain")
+    assert "cannot read" in wrong.content.decode()
+
+
+def test_a_sub_assembly_is_added_in_one_tap(site, client):
+    """Its parts and joints are there; a side that is missing, or all there already, is refused."""
+    address = f"/v/{site.vehicle}/describe/template"
+    said = {"template": "drum-brake", "place": "rear", "side": "left"}
+    assert client.post(address, said).status_code == 302
+    assert len(about(site).joints) > 3
+    assert client.post(address, said).status_code == 400
+    assert client.post(address, {"template": "drum-brake"}).status_code == 400
+    assert client.post(address, {"template": "flux capacitor"}).status_code == 404
+
+
+def test_a_list_of_parts_is_taken_whole_or_not_at_all(site, client):
+    """Every fault by its row, and then nothing; mended, all of it in one act."""
+    address = f"/v/{site.vehicle}/describe/list"
+
+    def send(text: bytes, **more):
+        return client.post(address, {"list": SimpleUploadedFile("l.csv", text), **more})
+
+    wrong = send(b"name,weight kg\nLid,8\nPump,heavy\nArm,x\n")
+    page = wrong.content.decode()
+    assert wrong.status_code == 400
+    assert "Row 3, weight kg" in page
+    assert "Row 4, weight kg" in page
+    assert not about(site).parts
+    assert send(b"name,weight lb\nLid,8\nPump,2.5\n").status_code == 302
+    assert sorted(each.name for each in about(site).parts.values()) == ["Lid", "Pump"]
+    assert send(b"Teil,Gewicht\nBogen,8\n").status_code == 400
+    assert send(b"Teil,Gewicht\nBogen,8\n", heading="Teil").status_code == 302
+    for nothing in (b"", b"PK\x03\x04 half", b"\x00\x01\x02"):
+        assert send(nothing).status_code == 400
+    assert client.post(address).status_code == 400
+
+
+def test_what_we_learned_is_taken_up_by_one_tap(site, client):
+    """A count that differs is shown, accepted, and gone; accepted twice it changes nothing."""
+    fill(client, site, "parts", name="Lid")
+    fill(client, site, "parts", name="Frame")
+    fill(client, site, "joints", name="lid bolts", parts="Lid\nFrame", fixings="4 bolt M8 x 20")
+    workshop = site.here.workshop
+    undone = JointUndone(joint="lid-bolts", out=3, of=3)
+    workshop.log(site.vehicle, [undone], who=site.people[WORKER], device=DeviceId("phone"))
+    page = client.get(f"/v/{site.vehicle}/describe").content.decode()
+    assert "4 fixings" in page
+    key = page.split('name="key" value="')[1].split('"')[0]
+    address = f"/v/{site.vehicle}/describe/learned"
+    client.post(address, {"key": key})
+    assert about(site).joints["lid-bolts"].fixing_count == 3
+    position = workshop.store.position(site.vehicle)
+    client.post(address, {"key": key})
+    assert workshop.store.position(site.vehicle) == position
+
+
+@pytest.mark.parametrize("path", ["new/nothing", "one/nothing/x", "read/nothing"])
+def test_there_is_no_form_for_an_unknown_table(site, client, path):
+    """404, in words."""
+    assert client.get(f"/v/{site.vehicle}/describe/{path}").status_code == 404
