@@ -1,13 +1,17 @@
 """The demo laid out in a workshop of one's own."""
 
+from datetime import UTC, datetime, timedelta
+
 import pytest
 
 from putback.errors import AlreadyExists
 from putback.logbook.entries.base import DeviceId, PersonId
+from putback.logbook.entries.working import StandingChanged
 from putback.workshop.demo import lay_out_demo
 from putback.workshop.how_far import Way, how_far
 from putback.workshop.memory import MemoryEntryStore, MemoryPhotoStore
 from putback.workshop.workshop import Workshop
+from tests.stores import Watch
 
 ANN, LAPTOP = PersonId("ann"), DeviceId("laptop")
 
@@ -30,3 +34,17 @@ def test_the_demo_says_that_it_is_made_up_and_is_laid_out_once():
     assert "invented" in workshop.state(logbook).vehicle.about.notice
     with pytest.raises(AlreadyExists):
         lay_out_demo(workshop, ANN, LAPTOP, 0)
+
+
+def test_what_is_logged_in_the_demo_comes_after_its_story():
+    """On whatever day it is laid out: its last entry is of the day before, at its own hour."""
+    for today in (datetime(2026, 11, 28, 12, tzinfo=UTC), datetime(2040, 2, 29, 1, tzinfo=UTC)):
+        watch = Watch(today)
+        workshop = Workshop(MemoryEntryStore(watch), MemoryPhotoStore(), watch)
+        logbook = lay_out_demo(workshop, ANN, LAPTOP, 3)
+        standing = StandingChanged(standing="STANDS", rock_tested=True)
+        workshop.log(logbook, [standing], who=ANN, device=LAPTOP)
+        assert workshop.state(logbook).standing.standing == "STANDS"
+        last = max(e.happened_at for e in workshop.standing(logbook) if e.device == "phone-a")
+        assert timedelta() < today - datetime.fromisoformat(last) < timedelta(days=1)
+        assert last.endswith("T11:11:00.000+00:00")
