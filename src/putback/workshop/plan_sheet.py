@@ -25,6 +25,8 @@ from putback.vehicle.ids import (
 from putback.workshop.effort import effort
 from putback.workshop.job_card import JobCard, job_card
 
+_AT_ONCE = 12
+"""Jobs of a sitting that are shown at once [jobs]."""
 _LITTLE = 0.5
 """So little is not worth saying [minutes]."""
 
@@ -50,13 +52,21 @@ class SheetSitting:
     standing: str
     zone: str
     minutes: float
+    count: int
+    """Of its jobs."""
     jobs: tuple[Job, ...]
+    """Those that are laid out; none of a sitting that nobody opened."""
     is_change: bool
     """Whether the vehicle is made to stand otherwise for it."""
     stage: str = ""
     """The stage of the rebuild that begins with it."""
     before: tuple[str, ...] = ()
     """What gets harder or impossible by it, and is not done by then."""
+
+    @property
+    def more(self) -> int:
+        """So many of its jobs are not laid out."""
+        return self.count - len(self.jobs)
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,23 +82,29 @@ class PlanSheet:
 
 
 def plan_sheet(
-    state: State, steps: Sequence[Step], plan: Plan | None = None, *, most: int | None = None
+    state: State,
+    steps: Sequence[Step],
+    plan: Plan | None = None,
+    *,
+    opened: int = 0,
+    everything: bool = False,
 ) -> PlanSheet:
-    """Lay out steps; the first so many, where not all are wanted.
+    """Lay out steps: all sittings, and the jobs of one.
 
     Parameters
     ----------
     plan : Plan, optional
         The plan they are all of, if it is fresh: it says what bounds it.
-    most : int, optional
-        The sittings that are shown begin within so many steps.
+    opened : int
+        The sitting whose jobs are laid out.
+    everything : bool
+        Whether all jobs of it are, or the first dozen.
     """
-    laid = sittings(steps)
-    shown = [each for each in laid if most is None or each.first < most]
     standing = state.standing.standing
     stage: Stage | None = None
     found: list[SheetSitting] = []
-    for each in shown:
+    for at, each in enumerate(sittings(steps)):
+        end = each.end if everything else min(each.end, each.first + _AT_ONCE)
         first = steps[each.first]
         is_change = first.standing is not None and first.standing != standing
         begins = first.stage if first.stage is not stage else None
@@ -97,7 +113,8 @@ def plan_sheet(
                 standing=state.name_of(f"standing:{first.standing}") if first.standing else "",
                 zone=state.name_of(f"zone:{each.zone}") if each.zone else "",
                 minutes=each.minutes,
-                jobs=tuple(_jobs(state, steps, each.first, each.end)),
+                count=each.end - each.first,
+                jobs=tuple(_jobs(state, steps, each.first, end)) if at == opened else (),
                 is_change=is_change,
                 stage=str(begins) if begins else "",
                 before=_before(state, steps, each.first) if is_change else (),

@@ -29,7 +29,9 @@ class Leg:
 def legs(
     state: State, entries: Iterable[Entry], steps: Sequence[Step], way: Way
 ) -> tuple[Leg, ...]:
-    """Lay out the ribbon."""
+    """Lay out the ribbon; of several standings alike, that is now which comes first."""
+    found = ribbon(state, entries, steps, way)
+    now = next((each for each in found if each.is_now and each.left_minutes), None)
     return tuple(
         Leg(
             name=each.name,
@@ -38,7 +40,7 @@ def legs(
             done=round(WIDE * each.width * each.done),
             done_minutes=each.done_minutes,
             left_minutes=each.left_minutes,
-            is_now=each.is_now,
+            is_now=each is now,
         )
-        for each in ribbon(state, entries, steps, way)
+        for each in found
     )

@@ -10,12 +10,12 @@ from putback.web.here import here
 from putback.web.pages.access import Visit, for_role
 from putback.web.pages.asked import Asked, asked
 from putback.web.pages.named import Named, named
+from putback.web.pages.sheet import Opened, sheet_of
 from putback.web.pages.show import page
 from putback.workshop.desk import put
 from putback.workshop.desk.questions import answer_of
 from putback.workshop.garage import in_its_garage
 from putback.workshop.on_offer import names_on_offer
-from putback.workshop.plan_sheet import PlanSheet, plan_sheet
 from putback.workshop.ports import Role
 
 
@@ -27,7 +27,7 @@ class ReachPage:
     """What is got at, as it was typed or found."""
     names: tuple[str, ...]
     asked: Asked | None
-    sheet: PlanSheet | None
+    sheet: Opened | None
     is_least: bool
     """Whether no way takes less."""
 
@@ -47,7 +47,7 @@ def reach(request: HttpRequest, visit: Visit) -> HttpResponse:
         what=what,
         names=names_on_offer(state, STEPS_FOR),
         asked=asked(slip) if slip else None,
-        sheet=plan_sheet(state, found.steps) if found else None,
+        sheet=sheet_of(request, state, found.steps) if found else None,
         is_least=bool(found and found.optimal),
     )
     return page(request, "pages/reach.html", context, visit)

@@ -9,6 +9,7 @@ from putback.web.here import here
 from putback.web.pages.access import Visit, for_role
 from putback.web.pages.asked import Asked, asked
 from putback.web.pages.legs import Leg, legs
+from putback.web.pages.sheet import Opened, sheet_of
 from putback.web.pages.show import page
 from putback.workshop.desk import put
 from putback.workshop.desk.on_hand import rebuild_on_hand
@@ -16,7 +17,6 @@ from putback.workshop.desk.put import REBUILD_PLAN
 from putback.workshop.desk.questions import answer_of
 from putback.workshop.garage import in_its_garage
 from putback.workshop.how_far import Way
-from putback.workshop.plan_sheet import PlanSheet, plan_sheet
 from putback.workshop.ports import Role
 from putback.workshop.rebuild_told import RebuildTold, rebuild_told
 
@@ -27,7 +27,7 @@ class RebuildPage:
 
     has_plan: bool
     is_fresh: bool
-    sheet: PlanSheet
+    sheet: Opened
     legs: tuple[Leg, ...]
     asked: Asked | None
     told: RebuildTold | None
@@ -46,7 +46,7 @@ def rebuild(request: HttpRequest, visit: Visit) -> HttpResponse:
     context = RebuildPage(
         has_plan=plan.plan is not None,
         is_fresh=plan.is_fresh,
-        sheet=plan_sheet(state, plan.steps, plan.plan if plan.is_fresh else None),
+        sheet=sheet_of(request, state, plan.steps, plan.plan if plan.is_fresh else None),
         legs=legs(state, workshop.standing(visit.logbook), plan.steps, Way.REBUILD),
         asked=asked(slip),
         told=rebuild_told(state, found) if found is not None else None,

@@ -16,6 +16,7 @@ from putback.web.here import here
 from putback.web.pages.access import Visit, for_role
 from putback.web.pages.asked import Asked, asked
 from putback.web.pages.legs import Leg, legs
+from putback.web.pages.sheet import Opened, sheet_of
 from putback.web.pages.show import page
 from putback.workshop.desk import OnHand, plan_on_hand, put
 from putback.workshop.desk.port import SlipId
@@ -23,7 +24,6 @@ from putback.workshop.desk.put import question
 from putback.workshop.desk.questions import answer_of
 from putback.workshop.garage import in_its_garage
 from putback.workshop.how_far import Way, goals_in_order
-from putback.workshop.plan_sheet import PlanSheet, plan_sheet
 from putback.workshop.plans import pin
 from putback.workshop.ports import Role
 
@@ -46,7 +46,7 @@ class StripPage:
     goals: tuple[Goal, ...]
     goal: Goal | None
     plan: OnHand
-    sheet: PlanSheet
+    sheet: Opened
     legs: tuple[Leg, ...]
     asked: Asked | None
     """The question for a fresh plan."""
@@ -74,7 +74,7 @@ def strip(request: HttpRequest, visit: Visit) -> HttpResponse:
     slip = None
     if wants_others and plan.goal is not None:
         slip = put(desk, workshop, visit.logbook, "alternatives", {"goal": plan.goal.id})
-    told = plan_sheet(state, plan.steps, plan.plan if plan.is_fresh else None)
+    told = sheet_of(request, state, plan.steps, plan.plan if plan.is_fresh else None)
     context = StripPage(
         goals=goals,
         goal=plan.goal,

@@ -11,17 +11,17 @@ from putback.vehicle.ids import Ref
 from putback.web.here import here
 from putback.web.pages.access import Visit, for_role
 from putback.web.pages.asked import Asked, asked
+from putback.web.pages.sheet import Opened, sheet_of
 from putback.web.pages.show import page
 from putback.workshop.desk import put
 from putback.workshop.desk.questions import answer_of
 from putback.workshop.garage import in_its_garage
 from putback.workshop.on_offer import names_on_offer
-from putback.workshop.plan_sheet import PlanSheet, plan_sheet
 from putback.workshop.ports import Role
-from putback.workshop.supposed import Opened, Supposed
+from putback.workshop.supposed import Opened as WouldBeOpen
+from putback.workshop.supposed import Supposed
 
 _MOST_LINES = 20
-_FIRST_STEPS = 12
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,8 +37,8 @@ class WhatIfPage:
     fault: str
     spared: tuple[str, ...]
     added: tuple[str, ...]
-    opened: tuple[Opened, ...]
-    sheet: PlanSheet | None
+    opened: tuple[WouldBeOpen, ...]
+    sheet: Opened | None
     """How it would go on."""
 
 
@@ -65,7 +65,7 @@ def what_if(request: HttpRequest, visit: Visit) -> HttpResponse:
         spared=_names(state, found.spared) if found else (),
         added=_names(state, found.added) if found else (),
         opened=found.opened if found else (),
-        sheet=plan_sheet(state, steps, most=_FIRST_STEPS) if steps else None,
+        sheet=sheet_of(request, state, steps) if steps else None,
     )
     return page(request, "pages/what_if.html", context, visit)
 
