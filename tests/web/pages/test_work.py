@@ -1,0 +1,210 @@
+"""The pages of the work at hand, asked as a browser asks them."""
+
+import pytest
+
+from putback.logbook.entries.base import DeviceId
+from putback.logbook.entries.working import StandingChanged
+from putback.vehicle.ids import JointId, OpeningId, PartId, StandingId
+from putback.vehicle.opening import Opening
+from putback.vehicle.standing import Standing
+from putback.workshop.garage import in_its_garage
+from putback.workshop.plans import follow, goal_called
+from tests.makers import vehicle
+from tests.web.site import NEIGHBOUR, OWNER, VIEWER, WORKER
+
+TO_LOOK = ("", "else", "pack-up", "resume", "newcomer")
+TO_LOG = ("stuck", "not-now", "other-side", "say", "catch-up")
+
+
+AXLE = vehicle(
+    "tank - frame: 4 bolt M8 x 20; zone rear; in stands",
+    "hub to frame, left = hub left - frame: 4 bolt M10 x 30; zone rear; in stands",
+    "hub to frame, right = hub right - frame: 3 bolt M10 x 30; zone rear; in stands",
+    Opening(OpeningId("outlet"), "tank outlet", PartId("tank"), (JointId("tank-frame"),), 2),
+    Standing(StandingId("wheels"), "on its wheels", change_minutes={"stands": 10.0}),
+    Standing(StandingId("stands"), "on stands", change_minutes={"wheels": 10.0}),
+    datum="frame",
+)
+"""A vehicle of three joints, all undone on stands."""
+
+
+def planned(site, *, stands="wheels"):
+    """The vehicle of three joints, standing somehow, with the plan that is followed."""
+    workshop, owner, laptop = site.here.workshop, site.people[OWNER], DeviceId("laptop")
+    logbook = workshop.new_vehicle(AXLE, who=owner, device=laptop)
+    site.let_in(logbook)
+    said = [StandingChanged(standing=StandingId(stands))]
+    workshop.log(logbook, said, who=owner, device=laptop)
+    follow(workshop, logbook, goal_called(in_its_garage(workshop, logbook), None))
+    return logbook
+
+
+def page_of(client, logbook, page=""):
+    """The text of a page."""
+    answer = client.get(f"/v/{logbook}/{page}")
+    assert answer.status_code == 200
+    return answer.content.decode()
+
+
+def test_who_may_ask_for_which_page(site):
+    """To look on is a viewer's; to log, a worker's; to others it is not there."""
+    for page in (*TO_LOOK, *TO_LOG):
+        asked = {
+            name: site.browser(name).get(f"/v/{site.vehicle}/{page}").status_code
+            for name in (OWNER, WORKER, VIEWER, NEIGHBOUR, None)
+        }
+        viewer = 200 if page in TO_LOOK else 403
+        assert list(asked.values()) == [200, 200, viewer, 404, 404], page
+
+
+def test_an_empty_vehicle_says_what_to_do_and_takes_three_parts_by_name(site):
+    """They are described by it, and what is left open by them is shown."""
+    client = site.browser(WORKER)
+    assert "Begin with what comes off" in page_of(client, site.vehicle)
+    said = {"part": ["radiator", "fan", "grille"], "tag": ""}
+    answer = client.post(f"/v/{site.vehicle}/log/off", said)
+    assert answer.status_code == 302
+    assert "?logged=" in answer["Location"]
+    told = client.get(answer["Location"]).content.decode()
+    assert "Took off radiator." in told
+    assert site.here.workshop.state(site.vehicle).parts_off == {"radiator", "fan", "grille"}
+    assert "Begin with what comes off" not in told
+
+
+def test_a_misread_tag_is_refused_and_nothing_is_logged(site):
+    """In words, with a status that says so."""
+    answer = site.browser(WORKER).post(
+        f"/v/{site.vehicle}/log/off", {"part": "fan", "tag": "3CAK"}
+    )
+    assert answer.status_code == 400
+    assert "does not check" in answer.content.decode()
+    assert not site.here.workshop.state(site.vehicle).parts_off
+
+
+def test_the_next_job_stands_first_with_what_is_open(site):
+    """The change of standing comes before the job it is for; a viewer has nothing to press."""
+    logbook = planned(site)
+    told = page_of(site.browser(WORKER), logbook)
+    assert "Stand it" in told
+    assert "Rocked it: it does not move" in told
+    assert 'class="ribbon"' in told
+    assert "of 4 parts off" in told
+    assert "Log it" not in page_of(site.browser(VIEWER), logbook)
+
+
+def test_a_job_is_logged_as_the_form_has_it(site):
+    """The fields of the page, sent as they are, undo the joint into the proposed bag."""
+    logbook, client = planned(site, stands="stands"), site.browser(WORKER)
+    told = page_of(client, logbook, "?job=joint:tank-frame")
+    assert "4 bolts" in told
+    assert "Closed: tank outlet, 2 ends" in told
+    bag = told.split('name="1.tag" value="')[1][:4]
+    said = {
+        "1.kind": "joint undone",
+        "1.joint": "tank-frame",
+        "1.of": "4",
+        "1.out": "3",
+        "1.all_went": "tag",
+        "1.tag": bag,
+        "2.kind": "opening closed",
+        "2.opening": "outlet",
+    }
+    assert client.post(f"/v/{logbook}/log", said).status_code == 302
+    state = site.here.workshop.state(logbook)
+    joint = state.joints["tank-frame"]
+    assert (joint.out, joint.of, joint.tags) == (3, 4, (bag,))
+    assert state.openings["outlet"].all_closed
+    assert "3 of 4 are out" in page_of(client, logbook, "?job=joint:tank-frame")
+
+
+def test_a_device_is_not_offered_the_tag_of_another(site):
+    """Two phones never propose the same for a new bag."""
+    logbook = planned(site, stands="stands")
+    bags = {
+        page_of(site.browser(name), logbook, "?job=joint:tank-frame").split(
+            'name="1.tag" value="'
+        )[1][:4]
+        for name in (OWNER, WORKER)
+    }
+    assert len(bags) == 2
+
+
+def test_a_line_is_shown_as_it_is_understood_and_logged(site):
+    """A piece for the script; refused beside the field; logged by the form."""
+    logbook, client = planned(site), site.browser(WORKER)
+    piece = client.get(f"/v/{logbook}/say", {"line": "off tnak"}, headers={"HX-Request": "true"})
+    assert "tank" in piece.content.decode()
+    assert "<html" not in piece.content.decode()
+    assert client.post(f"/v/{logbook}/say", {"line": "nonsense"}).status_code == 400
+    answer = client.post(f"/v/{logbook}/say", {"line": "note swept"})
+    assert answer.status_code == 302
+    assert "Noted: swept." in client.get(answer["Location"]).content.decode()
+
+
+def test_completion_is_of_the_vehicle_and_for_who_may_look(site):
+    """Names that go on from what was typed."""
+    logbook = planned(site)
+    answer = site.browser(VIEWER).get(f"/api/vehicles/{logbook}/completions", {"line": "off ta"})
+    assert "off tank" in answer.json()["lines"]
+    assert site.browser(NEIGHBOUR).get(f"/api/vehicles/{logbook}/completions").status_code == 404
+
+
+def test_the_cost_of_not_now_is_asked_on_the_desk(site):
+    """Nothing is planned by the request itself."""
+    logbook, client = planned(site), site.browser(WORKER)
+    told = page_of(client, logbook, "not-now?what=joint:tank-frame")
+    assert "Planning" in told
+    slip = site.here.desk.claim("test")
+    assert slip is not None
+    assert slip.question.kind in {"cost", "strip"}
+
+
+def test_the_hour_at_hand_is_asked_on_the_desk(site):
+    """By a tap on how long there is; what is no time asks nothing."""
+    logbook, client = planned(site), site.browser(WORKER)
+    assert "Planning" in page_of(client, logbook, "resume?minutes=60")
+    for wrong in ("x", "-5", "99999999", ""):
+        assert "Planning" not in page_of(client, logbook, f"resume?minutes={wrong}")
+
+
+def test_a_sheet_is_put_in_order_without_a_script(site):
+    """The button moves a line, and what was said of it stays; nothing is logged."""
+    logbook, client = planned(site), site.browser(WORKER)
+    before = site.here.workshop.store.position(logbook)
+    keys = page_of(client, logbook, "catch-up").split('name="order" value="')[1:3]
+    first, second = (each.split('"')[0] for each in keys)
+    said = {"order": [first, second], "move": f"down:{first}", f"how-{first}": "not done"}
+    told = client.post(f"/v/{logbook}/catch-up", said).content.decode()
+    assert told.index(f'value="{second}"') < told.index(f'value="{first}"')
+    assert '<option value="not done" selected>' in told
+    assert site.here.workshop.store.position(logbook) == before
+
+
+def test_a_day_is_caught_up(site):
+    """As one act of late entries of that day; without a day it says what is wanted."""
+    logbook, client = planned(site), site.browser(WORKER)
+    said = {"rest": "not recorded", "precision": "day", "day": ""}
+    assert client.post(f"/v/{logbook}/catch-up", said).status_code == 400
+    answer = client.post(f"/v/{logbook}/catch-up", said | {"day": "2031-04-02"})
+    assert answer.status_code == 302
+    late = [e for e in site.here.workshop.standing(logbook) if e.happened_at == "2031-04-02"]
+    assert len({entry.act for entry in late}) == 1
+    assert "joint undone" in {entry.kind for entry in late}
+
+
+def test_the_other_side_is_offered_after_a_side_is_done(site):
+    """Prefilled, with a bag of its own; once it is done it is not offered."""
+    logbook, client = planned(site), site.browser(WORKER)
+    said = {"1.kind": "joint undone", "1.joint": "hub to frame, left"}
+    client.post(f"/v/{logbook}/log", said)
+    told = page_of(client, logbook, "other-side")
+    assert 'value="hub to frame, right"' in told
+    assert "Out now, of 3" in told
+    client.post(f"/v/{logbook}/log", said | {"1.joint": "hub to frame, right"})
+    assert "has no other side" in page_of(client, logbook, "other-side")
+
+
+@pytest.mark.parametrize("job", ["part:nothing", "nonsense", "joint:"])
+def test_a_job_that_is_not_there_is_not_found(site, job):
+    """In words, and not by a fault of ours."""
+    assert site.browser(WORKER).get(f"/v/{site.vehicle}/?job={job}").status_code == 404
