@@ -65,6 +65,7 @@ def balance(
     from putback.planning.balance import support_now
     from putback.planning.balance_over import balance_over, first_too_far, first_unsure, worst
     from putback.planning.plan import USUAL
+    from putback.workshop.balance_words import LOOK, doubts, is_wrong, margin_words
     from putback.workshop.names import find
 
     now = session(context).state
@@ -126,12 +127,6 @@ def balance(
     emit("balance", document | along, say_plan, as_json=as_json)
 
 
-LOOK = (
-    "A computed balance never replaces looking: rock it before anybody goes under it, and keep to "
-    "the stands' own instructions."
-)
-
-
 def _planned(context: typer.Context, which: Which, goal: str | None) -> "Plan":
     """Give the plan that is asked for: of the strip the one that is followed."""
     from putback.planning.rebuild import plan_rebuild
@@ -150,6 +145,8 @@ def _planned(context: typer.Context, which: Which, goal: str | None) -> "Plan":
 
 def say_now(out: "Console", now: "State", found: "Balance", stood: StandingId | None) -> None:
     """Print one balance."""
+    from putback.workshop.balance_words import doubts, margin_words
+
     if found.cg_m is None:
         out.print("Nothing that is on has a mass.")
         return
@@ -180,14 +177,10 @@ def say_now(out: "Console", now: "State", found: "Balance", stood: StandingId | 
         say_line(out, words, lead="  ")
 
 
-def is_wrong(now: "State", stood: StandingId | None) -> bool:
-    """Whether the supports of a standing are described as where they should not be."""
-    described = now.vehicle.standings.get(stood) if stood else None
-    return described is not None and described.wrong
-
-
 def say_wrong(out: "Console", now: "State", stood: StandingId | None) -> None:
     """Print that the supports are in the wrong place, whatever the figures say."""
+    from putback.workshop.balance_words import is_wrong
+
     if stood and is_wrong(now, stood):
         note = now.vehicle.standings[stood].note
         words = "the supports are where they should not be"
@@ -207,33 +200,6 @@ def _sums(now: "State", found: "Balance") -> Iterator[str]:
         yield f"centre of gravity {place_words((x, y))}, {z:.2f} m up"
     if found.front_share is not None:
         yield f"{100 * found.front_share:.0f} % on the front axle"
-
-
-def margin_words(found: "Balance") -> str:
-    """Say how far it is from tipping."""
-    if found.margin_m is None:
-        return "nothing that it stands on is one with the vehicle" if found.loose else "no margin"
-    where = "inside" if found.margin_m >= 0 else "OUTSIDE"
-    sure = f" ± {1000 * SURELY * (found.margin_sigma_m or 0):.0f}"
-    words = f"its weight is {1000 * abs(found.margin_m):.0f}{sure} mm {where} the supports"
-    if found.tips_at_rad is not None and found.margin_m > 0:
-        words += f", and a slope of {degrees(found.tips_at_rad):.0f}° would tip it"
-    return words
-
-
-def doubts(now: "State", found: "Balance") -> Iterator[str]:
-    """Say what rests on guesses, and what would make the margin surer."""
-    if found.guessed or found.placed:
-        yield (
-            f"{count(len(found.guessed), 'mass', 'masses')} and "
-            f"{count(len(found.placed), 'place')} are guessed"
-        )
-    if found.margin_m is not None and found.doubtful:
-        asked = " and ".join(
-            f"the {'mass' if each.is_mass else 'place'} of {now.name_of(each.what)}"
-            for each in found.doubtful
-        )
-        yield f"caution: the margin may be less than it seems: weigh the axles, or give {asked}"
 
 
 def say_weighings(out: "Console", verdicts: "tuple[Verdict, ...]") -> None:

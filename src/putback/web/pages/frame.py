@@ -20,6 +20,7 @@ PAGES = (
     ("parts", "Parts"),
     ("hardware", "Hardware"),
     ("places", "Places"),
+    ("vehicle_view", "Vehicle"),
     ("photos", "Photos"),
     ("book", "Logbook"),
 )

@@ -25,6 +25,7 @@ function show() {
   const count = waiting.size;
   keep.textContent = sending ? "Sending …" : count > 1 ? `Keep ${count}` : "Keep";
   keep.disabled = sending > 0;
+  form.classList.toggle("waiting", count + sending > 0);
   if (count) form.setAttribute("data-log", form.dataset.acts);
   else form.removeAttribute("data-log");
 }
@@ -69,6 +70,9 @@ async function take(file) {
     show();
   }
 }
+
+form.classList.add("scripted"); // what is chosen goes at once: the fields beside it come with it
+document.querySelector("label[for=files]").textContent = "Choose photos or a sound";
 
 form.addEventListener("change", (event) => {
   const input = event.target;

@@ -1,0 +1,59 @@
+"""The vehicle drawn: from the left and from above, and every part by its zone."""
+
+from dataclasses import dataclass
+
+from django.http import HttpRequest, HttpResponse
+from django.views.decorators.http import require_safe
+
+from putback.web.here import here
+from putback.web.pages.access import Visit, for_role
+from putback.web.pages.show import page
+from putback.workshop.balance_words import LOOK, doubts, is_wrong, margin_words
+from putback.workshop.condition import Condition
+from putback.workshop.drawing import Drawn, Stand, ZoneParts, by_zone, draw
+from putback.workshop.garage import in_its_garage
+from putback.workshop.parts_list import list_parts
+from putback.workshop.ports import Role
+
+
+@dataclass(frozen=True, slots=True)
+class VehicleViewPage:
+    """What the drawn vehicle shows."""
+
+    drawn: Drawn
+    zones: tuple[ZoneParts, ...]
+    conditions: tuple[Condition, ...]
+    """For the legend."""
+    standing: str
+    """How it stands; empty if nobody said."""
+    is_wrong: bool
+    """Its supports are described as where they should not be."""
+    margin: str
+    """How far from tipping, in words; empty where nothing has a mass."""
+    loads: tuple[Stand, ...]
+    """What each support carries."""
+    doubts: tuple[str, ...]
+    look: str
+    """What no figure replaces."""
+
+
+@require_safe
+@for_role(Role.VIEWER)
+def vehicle_view(request: HttpRequest, visit: Visit) -> HttpResponse:
+    """Draw the vehicle as it is now."""
+    workshop = here().workshop
+    state = in_its_garage(workshop, visit.logbook)
+    drawn = workshop.remembered.give(workshop.store, visit.logbook, "drawing", lambda: draw(state))
+    stood, found = drawn.standing, drawn.balance
+    shown = VehicleViewPage(
+        drawn=drawn,
+        zones=by_zone(list_parts(state)),
+        conditions=tuple(Condition),
+        standing=state.name_of(f"standing:{stood}") if stood else "",
+        is_wrong=is_wrong(state, stood),
+        margin=margin_words(found) if stood and found.cg_m is not None else "",
+        loads=drawn.stands,
+        doubts=tuple(doubts(state, found)),
+        look=LOOK,
+    )
+    return page(request, "pages/vehicle_view.html", shown, visit)
