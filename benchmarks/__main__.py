@@ -11,6 +11,8 @@ BENCHMARKS = {
     "append": "appending",
     "plan": "planning",
     "questions": "questions",
+    "pages": "pages",
+    "load": "load",
     "lighthouse": "lighthouse",
 }
 

@@ -25,7 +25,7 @@ from putback.workshop.ports import Role
 router = Router(tags=["logging"])
 LONGEST_LINE = 500
 """What is typed on in one line [characters]; more is not looked at."""
-FAULTS = dict.fromkeys((400, 403, 404, 409, 422, 503), Fault)
+FAULTS = dict.fromkeys((400, 401, 403, 404, 409, 413, 422, 503, 507), Fault)
 
 
 def visited(request: HttpRequest, logbook: str, least: Role) -> Visit:

@@ -3,7 +3,7 @@
 from django.core.exceptions import PermissionDenied
 from django.http import Http404, HttpRequest, HttpResponse
 from ninja import NinjaAPI
-from ninja.errors import ValidationError
+from ninja.errors import AuthenticationError, HttpError, ValidationError
 from ninja.security import APIKeyCookie, HttpBearer
 
 from putback.errors import PutbackError
@@ -66,6 +66,22 @@ def malformed(request: HttpRequest, error: ValidationError) -> HttpResponse:
     where = ".".join(str(step) for step in first.get("loc", ()))
     return api.create_response(
         request, _fault(str(first.get("msg", "malformed")), where), status=422
+    )
+
+
+@api.exception_handler(AuthenticationError)
+def stranger(request: HttpRequest, error: AuthenticationError) -> HttpResponse:
+    """Say that nobody knows who asks."""
+    del error
+    said = _fault("nobody knows who asks: sign in, or send a token")
+    return api.create_response(request, said, status=401)
+
+
+@api.exception_handler(HttpError)
+def unreadable(request: HttpRequest, error: HttpError) -> HttpResponse:
+    """Say that a request cannot be read."""
+    return api.create_response(
+        request, _fault(f"the request cannot be read: {error}"), status=error.status_code
     )
 
 
