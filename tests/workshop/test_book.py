@@ -74,10 +74,18 @@ def test_pages_hold_every_entry_once(lines):
         lines(f"note {number}")
     first = read_book(lines.workshop, CAR)
     second = read_book(lines.workshop, CAR, page=2)
-    ids = [each.id for each in (*first.lines, *second.lines)]
-    assert len(ids) == len(set(ids)) == first.found == lines.workshop.facts(CAR).entries
+    both = (*first.lines, *second.lines)
+    assert len({each.id for each in both}) == len(both)
+    assert sum(1 + each.more for each in both) == lines.workshop.facts(CAR).entries
     assert first.pages == 2
     assert read_book(lines.workshop, CAR, page=99).page == 2
+
+
+def test_descriptions_of_one_act_are_one_line_until_they_are_asked_for(lines):
+    """A vehicle that was described at once is one line; by their kind, each is read."""
+    (about,) = [each for each in read_book(lines.workshop, CAR).lines if each.more]
+    every = read_book(lines.workshop, CAR, Wanted(kind="described"))
+    assert about.more + 1 == every.found == len(every.lines)
 
 
 def test_who_came_from_elsewhere_is_as_claimed(lines):

@@ -2,13 +2,14 @@
 
 import json
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
 from putback.errors import BadInput, NotFound
 from putback.logbook.entries.base import Entry, EntryId, LogbookId, Subject
 from putback.logbook.entries.bookkeeping import Struck
+from putback.logbook.entries.describing import Described
 from putback.logbook.entries.working import NoteMade
 from putback.logbook.state import State
 from putback.vehicle.nearest import fold_words
@@ -68,6 +69,8 @@ class BookLine:
     about: tuple[About, ...]
     photo: str
     """The photo that it tells of, if it does."""
+    more: int = 0
+    """Descriptions of the same act that this line stands for as well."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,14 +111,19 @@ def read_book(
     standing = workshop.standing(logbook)
     entries = _with_struck(standing, _load(workshop, logbook, struck))
     found = [each for each in reversed(entries) if _is_wanted(state, each, wanted)]
-    pages = max(1, -(-len(found) // A_PAGE))
+    together = [[each] for each in found] if wanted.kind else _together(found)
+    pages = max(1, -(-len(together) // A_PAGE))
     page = min(max(1, page), pages)
-    shown = found[(page - 1) * A_PAGE : page * A_PAGE]
+    groups = together[(page - 1) * A_PAGE : page * A_PAGE]
+    shown = [group[0] for group in groups]
     strikes = _strikes(standing)
     sent = _claimed(workshop, logbook, shown)
     who = dict.fromkeys(each.who for each in entries if each.who)
     return BookPage(
-        lines=tuple(_line(state, each, struck, strikes, sent) for each in shown),
+        lines=tuple(
+            replace(_line(state, group[0], struck, strikes, sent), more=len(group) - 1)
+            for group in groups
+        ),
         found=len(found),
         page=page,
         pages=pages,
@@ -194,6 +202,19 @@ def late_note(
         raise NotFound("entry", after)
     of = (Subject(thing),) if thing else ()
     return NoteMade(text=text.strip(), of=of), day, EntryId(after) if after else None
+
+
+def _together(entries: Iterable[Entry]) -> list[list[Entry]]:
+    """Put descriptions of one act that follow each other together: a vehicle has hundreds."""
+    groups: list[list[Entry]] = []
+    for entry in entries:
+        last = groups[-1][0] if groups else None
+        is_more = last is not None and entry.kind == Described.KIND == last.kind
+        if is_more and last is not None and entry.act == last.act:
+            groups[-1].append(entry)
+        else:
+            groups.append([entry])
+    return groups
 
 
 def _by_name(person: tuple[str, str]) -> str:

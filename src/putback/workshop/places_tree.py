@@ -53,7 +53,7 @@ class PlaceTold:
 
 
 def places_tree(state: State) -> tuple[PlaceTold, ...]:
-    """Give every place, by name, then firms that have something, then what is nowhere."""
+    """Give every place, those with something first, then other firms, then what is nowhere."""
     at = _by_holder(state)
     pieces = _pieces(state)
     places = [
@@ -66,7 +66,7 @@ def places_tree(state: State) -> tuple[PlaceTold, ...]:
         for place, each in state.places.items()
     ]
     described = {each.subject for each in places}
-    places.sort(key=lambda each: each.name.casefold())
+    places.sort(key=lambda each: (not each.kept, each.name.casefold()))
     others = sorted(holder for holder in at if holder and holder not in described)
     firms = (each for each in others if each.partition(":")[0] in {"firm", "place"})
     places += [

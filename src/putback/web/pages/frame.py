@@ -28,7 +28,8 @@ PAGES = (
 
 TO_LOG = frozenset({"say"})
 """Pages that are only for logging."""
-WITHIN = {"part": "parts", "joint": "parts", "describe_one": "describe", "tag": "hardware"}
+WITHIN = dict.fromkeys(("part", "joint", "describe", "describe_new", "describe_one"), "parts")
+WITHIN |= {"tag": "hardware"}
 WITHIN |= dict.fromkeys(("reach", "ties", "why", "what_if"), "strip")
 """Pages that belong to another whose address theirs does not begin with."""
 
