@@ -1,0 +1,115 @@
+"""A planner's process: killed, told to end, and asked again; no question is lost by it."""
+
+import os
+import signal
+import subprocess
+import sys
+import time
+
+import pytest
+
+from putback.logbook.entries.base import LogbookId
+from putback.planning.check import check_strip
+from putback.workshop.desk import Stage, put
+from putback.workshop.desk.questions import answer_of
+from putback.workshop.plans import goal_called
+from putback.workshop.workshop import Workshop
+from tests.makers import vehicle
+from tests.stores import ANN, PHONE
+
+CAR = LogbookId("car")
+
+
+class Planners:
+    """Starts planners, and ends what is left of them."""
+
+    def __init__(self, home, url) -> None:
+        self.home = home
+        self.url = url
+        self.running = []
+
+    def start(self, *, slow: bool = False) -> "subprocess.Popen[bytes]":
+        """Start one as a process; a slow one is long over each step of its progress."""
+        wait = (
+            "import time\n"
+            "from putback.workshop.desk.planner import Watched\n"
+            "quick = Watched.step\n"
+            "Watched.step = lambda *said: (time.sleep(0.5), quick(*said))\n"
+        )
+        main = "from putback.cli.main import main\nmain()"
+        process = subprocess.Popen(
+            [sys.executable, "-c", f"{wait if slow else ''}{main}", "--home", str(self.home)]
+            + ["planner"],
+            env={**os.environ, "PUTBACK_DATABASE_URL": self.url},
+            stdout=subprocess.DEVNULL,
+        )
+        self.running.append(process)
+        return process
+
+    def close(self) -> None:
+        """Kill what still runs."""
+        for process in self.running:
+            process.kill()
+            process.wait()
+
+
+@pytest.fixture
+def site(opener, kind):
+    """A store with a car of sixteen lids to strip, and planners over it."""
+    opened = opener.open(kind)
+    workshop = Workshop(opened.entries, opened.photos)
+    lids = (f"{zone}{n} - frame; zone {zone}; 5 min" for n in range(8) for zone in "ab")
+    workshop.new_vehicle(vehicle(*lids, datum="frame"), who=ANN, device=PHONE, logbook=CAR)
+    url = opener.url() if kind == "postgresql" else ""
+    planners = Planners(opener.folder / "home", url)
+    yield workshop, opened.desk, planners
+    planners.close()
+
+
+def wait_for(desk, slip, *stages, seconds=60):
+    """Wait until a slip is in one of these stages."""
+    for _ in range(seconds * 10):
+        found = desk.look(slip.id)
+        if found.stage in stages:
+            return found
+        time.sleep(0.1)
+    raise AssertionError(f"it is still {found.stage}: {found}")
+
+
+@pytest.mark.slow
+def test_a_question_outlives_its_planner(site, monkeypatch):
+    """Killed in the middle of it: another takes it once the dead one is silent for long."""
+    workshop, desk, planners = site
+    slip = put(desk, workshop, CAR, "strip")
+    killed = planners.start(slow=True)
+    wait_for(desk, slip, Stage.IN_WORK)
+    killed.send_signal(signal.SIGKILL)
+    killed.wait()
+    assert desk.look(slip.id).stage is Stage.IN_WORK
+    monkeypatch.setattr("putback.web.store.desk_store.STALE_S", -1.0)
+    taken = desk.claim("another")
+    assert taken.question == slip.question
+    desk.give_back(slip.id, "another")
+    planners.start()
+    found = wait_for(desk, slip, Stage.ANSWERED, Stage.FAILED)
+    assert found.trouble is None
+    state = workshop.state(CAR)
+    goal = goal_called(state, None)
+    plan = answer_of(found).plan.plan
+    assert check_strip(state.vehicle, state, goal, plan) == ()
+
+
+@pytest.mark.slow
+def test_a_planner_ends_in_order_and_stops_when_nobody_waits(site):
+    """Cancelled it drops the work; told to end it gives back what it was at, and says 0."""
+    workshop, desk, planners = site
+    slip = put(desk, workshop, CAR, "strip")
+    process = planners.start(slow=True)
+    wait_for(desk, slip, Stage.IN_WORK)
+    desk.cancel(slip.id)
+    other = put(desk, workshop, CAR, "alternatives")
+    wait_for(desk, other, Stage.IN_WORK)
+    process.send_signal(signal.SIGTERM)
+    assert process.wait(30) == 0
+    assert desk.look(slip.id).stage is Stage.CANCELLED
+    assert desk.look(other.id).stage is Stage.WAITING
