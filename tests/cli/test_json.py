@@ -85,6 +85,7 @@ def asked(folder: Path) -> Iterator[tuple[str, str]]:
     yield "backup", f"backup {folder / 'elsewhere'}"
     yield "restore", f"{third} restore {folder}/elsewhere/*"
     yield "doctor", "doctor"
+    yield "planner", "planner --once"
     yield "new", "new 'Old Rover'"
     yield "strike", f"{one} strike LAST"
 
