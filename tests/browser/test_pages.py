@@ -4,7 +4,22 @@ import pytest
 
 from tests.browser.conftest import violations
 
-PAGES = ["/", "/v/{vehicle}/"]
+PAGES = [
+    "/",
+    "/me",
+    "/trust",
+    "/v/{vehicle}/people",
+    "/v/{vehicle}/hold",
+    "/v/{vehicle}/",
+    "/v/{vehicle}/vehicle/",
+    "/v/{vehicle}/photos/",
+    "/v/{vehicle}/strip/",
+    "/v/{vehicle}/rebuild/",
+    "/v/{vehicle}/reach/?what=gearbox",
+    "/v/{vehicle}/ties/?what=assembly:ENGINE",
+    "/v/{vehicle}/why/",
+    "/v/{vehicle}/what-if/",
+]
 
 
 @pytest.mark.parametrize("page", PAGES)

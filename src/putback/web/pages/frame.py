@@ -23,6 +23,8 @@ PAGES = (
     ("vehicle_view", "Vehicle"),
     ("photos", "Photos"),
     ("book", "Logbook"),
+    ("people", "People"),
+    ("hold", "Hold"),
 )
 """The pages of a vehicle in the order of the ways to them: name of the route, and word."""
 
