@@ -1,5 +1,6 @@
 """What every test stands on: time limits by layer, Hypothesis' profiles, the database server."""
 
+import gc
 import os
 from collections import defaultdict
 from collections.abc import Generator
@@ -65,6 +66,12 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
         if item.get_closest_marker("timeout") is None:
             limit_s = LAYERS[layer_of(item.path)].each_s * PATIENCE
             item.add_marker(pytest.mark.timeout(limit_s))
+
+
+def pytest_collection_finish() -> None:
+    """Spare the garbage collector what thousands of tests are made of, which never goes away."""
+    gc.collect()
+    gc.freeze()
 
 
 def pytest_runtest_logreport(report: pytest.TestReport) -> None:
