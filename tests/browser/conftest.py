@@ -11,6 +11,8 @@ from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
 from putback.logbook.entries.base import LogbookId
 from putback.web.pages.access import COOKIE
 from putback.web.store import setup
+from putback.workshop.garage import in_its_garage
+from putback.workshop.plans import follow, goal_called
 from scripts.serving import serving
 from tests.web.site import OWNER, Site
 
@@ -51,11 +53,13 @@ def chromium() -> Iterator[Browser]:
 
 @pytest.fixture(scope="session")
 def served(tmp_path_factory) -> Iterator[Served]:
-    """A served site with the demo in the middle of its strip and an empty vehicle."""
+    """A served site with the demo in the middle of its strip, planned, and an empty vehicle."""
     home = tmp_path_factory.mktemp("served") / "home"
     opened = setup(home, "")
     site = Site(home, opened)
     demo, token = site.demo(), site.token(OWNER)
+    workshop = site.here.workshop
+    follow(workshop, demo, goal_called(in_its_garage(workshop, demo), None))
     opened.close()
     with serving(home) as address:
         yield Served(address, home, demo, site.vehicle, token)

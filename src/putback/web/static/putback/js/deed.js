@@ -1,17 +1,18 @@
-// The main action: its words follow what is typed below it, and typing a tag means the bag.
+// The main action: its words follow what is typed below it, and typing a tag means the bag. While
+// somebody answers what it asks, nothing takes the form away from under their hands.
 
 function follow(form) {
-  const summary = form.closest("[data-deed]").querySelector("summary");
+  const words = form.closest("[data-deed]").querySelector("summary");
   const out = form.querySelector("[data-out]");
   const bag = form.querySelector("[data-bag]");
-  const tag = summary.querySelector("[data-tag]");
-  const pieces = summary.querySelector("[data-pieces]");
+  const tag = words?.querySelector("[data-tag]");
+  const pieces = words?.querySelector("[data-pieces]");
   if (pieces && out) {
-    const most = out.dataset.most;
     pieces.dataset.all ??= pieces.textContent;
-    pieces.textContent = out.value === most ? pieces.dataset.all : `${out.value} of ${most}`;
+    const all = out.value === out.dataset.most;
+    pieces.textContent = all ? pieces.dataset.all : `${out.value} of ${out.dataset.most}`;
   }
-  if (tag && bag && bag.value) tag.textContent = bag.value.toUpperCase();
+  if (tag && bag?.value) tag.textContent = bag.value.toUpperCase();
 }
 
 document.addEventListener("input", (event) => {
@@ -21,4 +22,9 @@ document.addEventListener("input", (event) => {
     form.querySelector('[name="1.all_went"][value="tag"]').checked = true;
   }
   follow(form);
+});
+
+document.addEventListener("htmx:beforeRequest", (event) => {
+  const isLogged = event.detail.requestConfig.triggeringEvent?.type === "logged";
+  if (!isLogged && document.querySelector("details[data-deed][open]")) event.preventDefault();
 });
