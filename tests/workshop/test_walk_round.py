@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from putback.errors import BadInput
 from putback.logbook.entries.working import JointUndone, SeenFree
 from putback.planning.ties import ties
-from putback.workshop.walk_round import ticked
+from putback.workshop.walk_round import ticked, walk_round
 from tests.makers import vehicle
 from tests.strategies.stories import stories
 from tests.workshop.lines import Lines
@@ -68,3 +68,37 @@ def test_who_walks_round_twice_and_ticks_all_has_freed_the_lift(story, lift):
         for body in ticked(story.state, found, [tie.joint for tie in found.ties]):
             story.says("B", body)
     assert not found.cut.joints
+
+
+def test_each_line_of_the_walk_bears_the_entry_that_ticks_it(lines):
+    """What holds is ticked undone, what is undone seen free; what was seen free is done."""
+    lines("undone mount 1/1")
+    lines("undone strap 1/2")
+
+    def told():
+        found = ties(lines.state.vehicle, lines.state, "part:shell")
+        walk = walk_round(lines.state, found)
+        return walk, {line.joint: line for stop in walk.stops for line in stop.lines}
+
+    walk, line = told()
+    assert (walk.holding, walk.to_look_at, walk.seen_free) == (1, 1, 0)
+    assert (line["strap"].kind, line["strap"].words) == (
+        "joint undone",
+        "half undone: 1 of 2 out",
+    )
+    assert dict(line["mount"].fields) == {"joint": "mount", "before": "part:shell"}
+    assert (line["mount"].kind, line["mount"].is_done) == ("seen free", False)
+    lines("seen-free mount")
+    walk, line = told()
+    assert (walk.to_look_at, walk.seen_free) == (0, 1)
+    assert line["mount"].is_done
+    assert any("seen free by" in each for each in line["mount"].details)
+
+
+def test_what_goes_along_and_what_frees_it_are_told(lines):
+    """The door on its shell goes along; the advice names how many joints."""
+    walk = walk_round(lines.state, ties(lines.state.vehicle, lines.state, "part:shell"))
+    assert (walk.lift, walk.apart_from) == ("shell", "frame")
+    assert any("door" in names for _, names in walk.along)
+    assert walk.cut.startswith("2 joints")
+    assert walk.lines == 2
