@@ -41,8 +41,9 @@ class Served:
 
 
 @pytest.fixture(scope="session")
-def chromium() -> Iterator[Browser]:
-    """Debian's Chromium, without a window."""
+def chromium(served) -> Iterator[Browser]:
+    """Debian's Chromium, without a window; Django fills no store where its driver's loop runs."""
+    del served  # is there already
     program = shutil.which("chromium")
     assert program, "no Chromium here: install Debian's package chromium"
     with sync_playwright() as playwright:
