@@ -103,7 +103,9 @@ def build(scenario: Scenario) -> tuple[Vehicle, list[facts.Kept]]:
     parts = part_rows(scenario) + [runs.run_part(scenario, line) for line in loose.values()]
     critical = [joint["id"] for joint in joints if joint["critical"]]
     strip = jobs.strip_jobs(scenario)
-    after = list(jobs.rebuild_jobs(scenario, critical, _first_on(joints)))
+    openings = rest.openings(scenario)
+    closed = [row["id"] for row in openings if row.get("needs_closing", True)]
+    after = list(jobs.rebuild_jobs(scenario, critical, _first_on(joints), closed))
     _times_and_standings(scenario, joints, parts, strip, tasks)
     ref = facts.Refs(
         (row["id"] for row in joints),
@@ -127,7 +129,7 @@ def build(scenario: Scenario) -> tuple[Vehicle, list[facts.Kept]]:
             ),
             *(runs.run(line) for line in loose.values()),
         ],
-        "openings": rest.openings(scenario),
+        "openings": openings,
         "fluids": rest.fluids(scenario),
         "standings": rest.standings(scenario),
         "temporary_supports": rest.temporary_supports(scenario),

@@ -123,12 +123,12 @@ def _gear(task: Row) -> str:
 
 
 def rebuild_jobs(
-    scenario: Scenario, critical: list[str], first_on: list[str]
+    scenario: Scenario, critical: list[str], first_on: list[str], closed: list[str]
 ) -> Iterator[dict[str, Any]]:
     """The steps that only the rebuild has, and the repairs.
 
     ``critical`` are the joints that a second person checks, ``first_on`` the parts that wait
-    for R205.
+    for R205, ``closed`` the openings whose closures are accounted for.
     """
     parts = STEP_PARTS | {"R205": first_on}
     joints_of = {
@@ -149,7 +149,7 @@ def rebuild_jobs(
             "standings": STEP_STANDINGS.get(step["id"], ()),
             "joints": joints_of[step["id"]],
             "parts": parts.get(step["id"], []),
-            "openings": step.get("points", []),
+            "openings": closed if step["id"] == "R108" else step.get("points", []),
             "fluid": step["fluid"] if kind == "bleed" else None,
             "target": step.get("value") or "",
             "cautions": step.get("gear") or [],

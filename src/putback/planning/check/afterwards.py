@@ -36,6 +36,7 @@ def after_faults(due: Due, when: When, carrying: Collection[StandingId]) -> list
     """Give what is wrong with what has to wait; ``carrying`` are the standings on the wheels."""
     look = _Afterwards(due, when, carrying)
     faults = [*look.finals(), *look.checks(), *look.fluids(), *look.runs(), *look.temporary()]
+    faults += look.accounts()
     faults += never_run_faults(due, when, look.forced)
     return [*faults, *sliding_faults(due, when, look.forced)]
 
@@ -261,6 +262,18 @@ class _Afterwards:
             made = self._needed(f"opening:{opening}")
             if record and (closed.closed or closed.all_closed) and made != NEVER:
                 yield from self._taken_out(record.name, made, Ref(f"opening:{opening}"))
+
+    def accounts(self) -> Iterator[Fault]:
+        """Nobody accounts for closures that cannot be out yet."""
+        for at, job in self.when.jobs(JobKind.CHECK):
+            late = leads_to(self.forced, job_ref(job.id))
+            for opening in job.openings:
+                record = self.due.vehicle.openings.get(opening)
+                joints = self.due.make.intersection(record.joints) if record else ()
+                closed = (each for each in joints if joint_ref(each) not in late)
+                if record and any(at < self.when.make(each) < NEVER for each in closed):
+                    words = f"{job.name}: {record.name} is closed still"
+                    yield self._fault(RebuildRule.TEMPORARY, at, job_ref(job.id), words)
 
     def _needed(self, subject: str) -> float:
         """When the place that a temporary fit holds is needed."""

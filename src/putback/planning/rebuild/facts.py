@@ -68,6 +68,7 @@ def find_facts(
             facts.passages,
             facts.final_tightening,
             facts.second_checks,
+            facts.accounts,
             facts.fluids,
             facts.standings,
         )
@@ -357,6 +358,17 @@ class _Facts:
             reason = Reason(Because.SECOND_CHECK, joint_ref(joint), words)
             if finished is not None:
                 yield from (Edge(finished, do(job), reason) for job in jobs)
+
+    def accounts(self) -> Iterator[Edge]:
+        """Account for what closed an opening when it can be out: once its joint is made (11)."""
+        for job in self.work.jobs_of(JobKind.CHECK):
+            named = (self.vehicle.openings[o] for o in job.openings if o in self.vehicle.openings)
+            for joint in dict.fromkeys(joint for each in named for joint in each.joints):
+                if joint in self.work.make:
+                    words = f"what closed the {self.name(joint_ref(joint))} can be counted then"
+                    reason = Reason(Because.TEMPORARY, joint_ref(joint), words)
+                    made = Node(Action.MAKE, joint_ref(joint))
+                    yield Edge(made, do(job.id), reason, Strength.CUSTOM)
 
     # -- fluids and first start (9) -----------------------------------------------------------
 
