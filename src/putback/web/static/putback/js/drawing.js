@@ -70,8 +70,10 @@ function drawn(figure) {
     svg.addEventListener(end, (event) => fingers.delete(event.pointerId));
   }
 
-  // A drag is no tap on the part that it ends on.
-  svg.addEventListener("click", (event) => moved > A_DRAG && event.preventDefault(), true);
+  // A drag is no tap on the part that it ends on; a key is no drag.
+  svg.addEventListener("click", (event) => {
+    if (event.detail && moved > A_DRAG) event.preventDefault();
+  }, true);
   svg.addEventListener("dragstart", (event) => event.preventDefault());
 
   svg.addEventListener("wheel", (event) => {
