@@ -1,0 +1,125 @@
+"""Parts, hardware, places, the logbook and describing, tapped through on a phone."""
+
+from collections.abc import Iterator
+
+import pytest
+from playwright.sync_api import Page, expect
+
+from putback.web.pages.access import COOKIE
+from tests.browser.conftest import PHONE, violations
+
+
+@pytest.fixture
+def phone(served, chromium) -> Iterator[Page]:
+    """A phone in which the owner is signed in; what the page complains of fails the test."""
+    context = chromium.new_context(
+        base_url=served.address,
+        viewport=PHONE,
+        reduced_motion="reduce",
+        has_touch=True,
+        accept_downloads=True,
+    )
+    context.add_cookies([{"name": COOKIE, "value": served.token, "url": served.address}])
+    page = context.new_page()
+    complaints: list[str] = []
+    page.on("pageerror", lambda error: complaints.append(str(error)))
+    yield page
+    context.close()
+    assert complaints == []
+
+
+def test_a_part_is_found_and_what_became_of_it_logged(phone, served):
+    """Typed, tapped, a fault noted: the page shows it at once, and a strike takes it back."""
+    phone.goto(f"/v/{served.demo}/parts")
+    phone.get_by_label("Find").fill("boot lid")
+    expect(phone.locator(".parts li")).to_have_count(1)
+    phone.get_by_role("link", name="Boot lid").tap()
+    expect(phone.get_by_role("heading", name="Boot lid")).to_be_visible()
+    assert violations(phone) == []
+    phone.locator(".thumb a").tap()
+    phone.locator("summary", has_text="Found a fault").tap()
+    phone.locator("details[open] textarea").fill("rust at the hinge")
+    phone.get_by_role("button", name="Found a fault").tap()
+    expect(phone.locator("#thing .entries")).to_contain_text("Rust at the hinge".casefold())
+    phone.get_by_role("button", name="Strike out").tap()
+    expect(phone.locator("#thing .entries")).not_to_contain_text("rust at the hinge")
+
+
+def test_a_joint_and_its_bag_are_a_tap_away_and_the_bag_is_counted(phone, served):
+    """From the hardware check to a bag, one less by the big minus, and the bag is short."""
+    phone.goto(f"/v/{served.demo}/hardware")
+    phone.get_by_role("link", name="Bags and boxes").tap()
+    phone.get_by_label("Find").fill("bonnet hinges to shell")
+    expect(phone.locator("#found .tag")).to_have_count(2)  # the bag, and the box that it is in
+    phone.locator("#tag-2W8N .tag").tap()
+    expect(phone.get_by_role("heading", name="2W8N")).to_be_visible()
+    assert violations(phone) == []
+    main = phone.locator(".main-deed")
+    main.get_by_role("button", name="One less").first.tap()
+    main.get_by_label("Is that all?").select_option("true")
+    main.get_by_role("button", name="Counted it").tap()
+    expect(phone.locator("#thing .plate")).to_contain_text("1 missed in a count")
+
+
+def test_a_vehicle_of_which_nothing_is_known_is_described_by_thumb(phone, served):
+    """Two parts and their joint, a fault told beside its field, and a place for what comes off."""
+    empty = f"/v/{served.empty}"
+    for name in ("Radiator", "Support panel"):
+        phone.goto(f"{empty}/describe")
+        phone.locator("summary", has_text="One thing that comes off").tap()
+        phone.get_by_role("link", name="Describe a part").tap()
+        phone.get_by_label("Name").first.fill(name)
+        phone.get_by_label("Mass").fill("18 lb")
+        expect(phone.locator("#mass_kg-read")).to_have_text("8.2 kg (18 lb)")
+        phone.get_by_role("button", name="Save").tap()
+        expect(phone.get_by_role("heading", name=name)).to_be_visible()
+    phone.goto(f"{empty}/describe/new/joints")
+    phone.get_by_label("Name").first.fill("radiator to panel")
+    phone.locator("#parts").fill("Radiator")
+    phone.get_by_label("Parts it holds together, 2").fill("Support panl")
+    phone.get_by_label("Torque").fill("18 lb ft")
+    phone.get_by_role("button", name="Save").tap()
+    expect(phone.locator("#parts-wrong")).to_contain_text("Support panel")
+    expect(phone.get_by_label("Torque")).to_be_visible()
+    assert violations(phone) == []
+    phone.get_by_label("Parts it holds together, 2").fill("Support panel")
+    phone.get_by_role("button", name="Save").tap()
+    expect(phone.get_by_role("heading", name="radiator to panel")).to_be_visible()
+    expect(phone.locator(".plate").first).to_contain_text("18 lbf·ft")
+
+    phone.goto(f"{empty}/places")
+    phone.get_by_label("Name").fill("Top shelf")
+    phone.get_by_role("button", name="Add the place").tap()
+    expect(phone.locator("summary", has_text="Top shelf")).to_be_visible()
+
+
+def test_the_logbook_is_struck_out_taken_away_and_looked_into(phone, served, tmp_path):
+    """A note late, struck out and brought back; a copy downloaded, and what merging would do."""
+    book = f"/v/{served.empty}/book"
+    phone.goto(book)
+    phone.locator("summary", has_text="A late note").tap()
+    phone.get_by_label("What happened").fill("smells of mice")
+    phone.get_by_label("On which day").fill("2026-01-05")
+    phone.get_by_role("button", name="Note it").tap()
+    phone.get_by_role("link", name="smells of mice").tap()
+    phone.get_by_label("Why it is struck out").fill("it was the shed")
+    phone.get_by_role("button", name="Strike this out").tap()
+    expect(phone.locator(".is-struck")).to_contain_text("it was the shed")
+    phone.locator(".is-struck a").tap()
+    expect(phone.get_by_role("heading", name="smells of mice")).to_be_visible()
+    assert violations(phone) == []
+    phone.get_by_role("button", name="Bring it back").tap()
+    expect(phone.locator(".is-struck", has_text="mice")).to_have_count(0)
+
+    phone.locator("summary", has_text="Take a copy away").tap()
+    with phone.expect_download() as download:
+        phone.get_by_role("button", name="Write the bundle").tap()
+    path = tmp_path / "copy.zip"
+    download.value.save_as(path)
+    phone.goto("/take-in")
+    phone.get_by_label("The file").set_input_files(path)
+    phone.get_by_role("button", name="Look into it").tap()
+    expect(phone.get_by_text("This is a copy of")).to_be_visible()
+    assert violations(phone) == []
+    phone.get_by_role("button", name="Leave it").tap()
+    expect(phone).to_have_url(f"{served.address}/")
