@@ -27,6 +27,13 @@ PAGES = [
     "/v/{vehicle}/ties/?what=assembly:ENGINE",
     "/v/{vehicle}/why/",
     "/v/{vehicle}/what-if/",
+    "/v/{vehicle}/parts",
+    "/v/{vehicle}/hardware?by=bags",
+    "/v/{vehicle}/places",
+    "/v/{vehicle}/book",
+    "/v/{vehicle}/describe",
+    "/v/{vehicle}/describe/new/joints",
+    "/take-in",
 ]
 
 
