@@ -2,7 +2,7 @@
 
 Tracing makes Python more than twice as slow, and the five-hundredth example of a property, or a
 command that plans the whole demo, tells no more of which lines are tested than what ran before. So
-coverage looks away there, and in tests marked slow, which can only make its figure smaller.
+coverage looks away there, which can only make its figure smaller.
 """
 
 from collections.abc import Callable, Iterator
@@ -71,9 +71,11 @@ def collecting() -> Iterator[None]:
 
 @contextmanager
 def measured(item: pytest.Item) -> Iterator[None]:
-    """Measure a test as far as its layer asks for, unless it is slow; set-up belongs to it."""
+    """Measure a test if its layer asks for it; setting up and tearing down belong to it."""
+    wanted = LAYERS[layer_of(item.path)].measured
+    slow = item.get_closest_marker("slow") is not None
     try:
-        if item.get_closest_marker("slow") or not LAYERS[layer_of(item.path)].measured:
+        if wanted == "none" or (wanted == "quick" and slow):
             _measure.look_away()
         yield
     finally:

@@ -58,20 +58,15 @@ def looking(monkeypatch) -> Looking:
     return looking
 
 
+@pytest.mark.parametrize("marks", [(), ("slow",)])
 @pytest.mark.parametrize("layer", sorted(LAYERS))
-def test_a_layer_is_measured_as_it_says(looking, layer):
+def test_a_layer_is_measured_as_it_says(looking, layer, marks):
     """Nothing looks while a test runs that is not to be measured, and ours looks again after."""
     ours = looking.current()
-    with measured.measured(Item(HERE / layer / "test_some.py")):
-        assert bool(looking.running) is LAYERS[layer].measured
+    wanted = {"all": True, "quick": not marks, "none": False}[LAYERS[layer].measured]
+    with measured.measured(Item(HERE / layer / "test_some.py", frozenset(marks))):
+        assert bool(looking.running) is wanted
     assert looking.current() is ours
-
-
-def test_what_is_slow_is_not_measured(looking):
-    """Whatever its layer says."""
-    with measured.measured(Item(HERE / "vehicle" / "test_some.py", frozenset({"slow"}))):
-        assert not looking.running
-    assert looking.running
 
 
 def test_a_property_is_measured_for_its_first_examples(looking):
