@@ -4,7 +4,7 @@ from tests.browser.conftest import PHONE, violations
 
 
 def test_somebody_comes_in_by_an_invitation_and_sees_the_hold(chromium, served):
-    """The owner invites and sets a hold; the guest opens the link on another phone, and lifts it."""
+    """The owner invites and sets a hold; the guest opens the link elsewhere, and lifts it."""
     from putback.web.pages.access import COOKIE
 
     owner = chromium.new_context(base_url=served.address, viewport=PHONE, has_touch=True)

@@ -138,16 +138,6 @@ def test_a_database_that_does_not_answer(putback, monkeypatch):
     )
 
 
-def test_serve_is_honest(putback):
-    """There are no pages yet, and it says so."""
-    answer = putback("serve")
-    assert answer.code == 1
-    assert answer.err == (
-        "there are no web pages yet; the command line does all there is: putback resume says what "
-        "is next\n"
-    )
-
-
 def test_a_full_disk_is_told(demo, monkeypatch):
     """What the system refuses is a sentence, exit code 1, and nothing is half done."""
     from putback.workshop import files

@@ -7,6 +7,7 @@ from putback.cli.main import app
 from putback.cli.wire import open_store
 from putback.workshop.people import DeviceKind, People
 from putback.workshop.ports import Role, SystemClock
+from tests.cli.test_json import ALWAYS, described
 
 PASSWORD, NEW = "a rusty old gate hinge", "another rusty hinge"
 
@@ -59,6 +60,8 @@ def test_a_lost_phone_is_signed_out(putback, people):
     """Everywhere at once; whoever is meant but not there is named."""
     assert putback.ok("people end-devices Ann") == "Ann: 1 device signed out.\n"
     assert putback.ok("people end-devices Ann") == "Ann: 0 devices signed out.\n"
+    said = putback("people", "end-devices", "Ann", "--json").json
+    assert set(said) - ALWAYS == described()["people end-devices"]
     assert "no person 'Zoe'" in putback.refused(line="people end-devices Zoe")
 
 
@@ -67,7 +70,9 @@ def test_roles_are_given_and_taken_away(putback, people):
     assert putback.ok("people role Ben worker") == "Ben: worker of Old Dunlin.\n"
     assert "needs an owner, and this is the last" in putback.refused(line="people role Ann none")
     assert "there is no role 'boss'" in putback.refused(line="people role Ben boss")
-    assert putback("people", "role", "Ben", "none", "--json").json["role"] == "none"
+    given = putback("people", "role", "Ben", "none", "--json").json
+    assert given["role"] == "none"
+    assert set(given) - ALWAYS == described()["people role"]
     roles = people.store.people() and open_store(putback.home).entries
     (vehicle,) = (each.id for each in roles.logbooks() if each.name == "Old Dunlin")
     assert roles.roles(vehicle) == {"ann": Role.OWNER}

@@ -20,6 +20,7 @@ from putback.cli import running
 from putback.cli.address import lan_addresses, machine_names, see_that_free
 from putback.cli.running import Program, run_together
 from putback.errors import StoreError
+from tests.cli.test_json import ALWAYS, described
 
 pytestmark = pytest.mark.slow
 
@@ -107,6 +108,7 @@ def test_it_answers_until_it_is_ended(serve, by):
     """Ctrl-C and SIGTERM end it with 0, its server and its planner with it."""
     running = serve()
     address = str(running.said["address"])
+    assert set(running.said) - ALWAYS == described()["serve"]
     status, text = running.get(f"{address}/in")
     assert status == 200
     assert "Nobody has an account yet" in text
