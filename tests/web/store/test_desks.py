@@ -105,6 +105,15 @@ def test_trouble_is_told_in_its_three_parts(desk):
     assert desk.claim("two").question == HOW
 
 
+def test_odd_characters_are_no_trouble(desk):
+    """What somebody typed may stand in what is wrong, whatever it was."""
+    slip = desk.ask(HOW)
+    desk.claim("one")
+    assert desk.report(slip.id, "one", "試作 \x00", None)
+    desk.fail(slip.id, "one", Trouble("no part 'a\x00b'"))
+    assert desk.look(slip.id).trouble.fault in ("no part 'a\x00b'", "no part 'a\ufffdb'")
+
+
 def test_an_answer_is_thrown_away_when_it_is_asked_again(desk):
     """The old answer is gone at once; what is in work is left to whoever has it."""
     slip = desk.ask(HOW)

@@ -10,6 +10,7 @@ from django.db.models import Q, QuerySet
 
 from putback.errors import NotFound
 from putback.logbook.entries.base import LogbookId
+from putback.web.store.columns import column_text
 from putback.web.store.models import LogbookRow, QuestionRow
 from putback.web.store.trouble import database_trouble
 from putback.workshop.desk.port import (
@@ -122,7 +123,7 @@ class DjangoDesk:
 
     def report(self, slip: SlipId, planner: str, words: str, fraction: float | None) -> bool:
         """Say how far it is."""
-        return self._if_own(slip, planner, words=words, fraction=fraction)
+        return self._if_own(slip, planner, words=column_text(words), fraction=fraction)
 
     def finish(self, slip: SlipId, planner: str, answer: bytes) -> None:
         """Answer a question."""
@@ -134,9 +135,9 @@ class DjangoDesk:
             slip,
             planner,
             stage=Stage.FAILED,
-            fault=trouble.fault,
-            place=trouble.place,
-            remedy=trouble.remedy,
+            fault=column_text(trouble.fault),
+            place=column_text(trouble.place),
+            remedy=column_text(trouble.remedy),
             planner="",
         )
 

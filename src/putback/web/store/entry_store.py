@@ -10,6 +10,7 @@ from django.db.models import Max, QuerySet
 from putback.errors import AlreadyExists, StoreBusy
 from putback.logbook.entries.base import DeviceId, Entry, EntryId, LogbookId, PersonId
 from putback.logbook.tags import reserve
+from putback.web.store.columns import column_text
 from putback.web.store.models import (
     BackupRow,
     EntryRow,
@@ -78,14 +79,16 @@ class DjangoEntryStore:
         """Open a logbook, owned by ``owner``, with its first entries: all of it or nothing."""
         with self._writing():
             rows = LogbookRow.objects.using(self.alias)
-            if rows.filter(id=_column(logbook)).exists():
+            if rows.filter(id=column_text(logbook)).exists():
                 raise AlreadyExists("logbook", logbook)
             try:
-                row = rows.create(id=_column(logbook), name=_column(name), created_at=self._now())
+                row = rows.create(
+                    id=column_text(logbook), name=column_text(name), created_at=self._now()
+                )
             except IntegrityError as error:  # somebody else opened it in the same moment
                 raise AlreadyExists("logbook", logbook) from error
             RoleRow.objects.using(self.alias).create(
-                logbook=row, person=_column(owner), role=Role.OWNER
+                logbook=row, person=column_text(owner), role=Role.OWNER
             )
             return self._append(row, entries, received_from)
 
@@ -95,7 +98,7 @@ class DjangoEntryStore:
             row = self._locked(logbook)
             still_owned(self._roles(logbook), person, role)
             RoleRow.objects.using(self.alias).update_or_create(
-                logbook=row, person=_column(person), defaults={"role": role}
+                logbook=row, person=column_text(person), defaults={"role": role}
             )
 
     def revoke(self, logbook: LogbookId, person: PersonId) -> None:
@@ -103,7 +106,9 @@ class DjangoEntryStore:
         with self._writing():
             row = self._locked(logbook)
             still_owned(self._roles(logbook), person, None)
-            RoleRow.objects.using(self.alias).filter(logbook=row, person=_column(person)).delete()
+            RoleRow.objects.using(self.alias).filter(
+                logbook=row, person=column_text(person)
+            ).delete()
 
     def roles(self, logbook: LogbookId) -> Mapping[PersonId, Role]:
         """Tell who may do what."""
@@ -112,7 +117,7 @@ class DjangoEntryStore:
             return self._roles(logbook)
 
     def _roles(self, logbook: LogbookId) -> dict[PersonId, Role]:
-        rows = RoleRow.objects.using(self.alias).filter(logbook=_column(logbook))
+        rows = RoleRow.objects.using(self.alias).filter(logbook=column_text(logbook))
         return {PersonId(row.person): Role(row.role) for row in rows}
 
     # -- entries ----------------------------------------------------------------------------
@@ -127,7 +132,7 @@ class DjangoEntryStore:
     ) -> Iterator[Stored]:
         """Give the entries that arrived after a position, in the order of arrival or backwards."""
         last = self.position(logbook)
-        rows = EntryRow.objects.using(self.alias).filter(logbook=_column(logbook))
+        rows = EntryRow.objects.using(self.alias).filter(logbook=column_text(logbook))
         starts = range(after_position, last, _CHUNK)
         for start in reversed(starts) if newest_first else starts:
             chunk = rows.filter(position__gt=start, position__lte=min(start + _CHUNK, last))
@@ -136,7 +141,7 @@ class DjangoEntryStore:
     def load(self, logbook: LogbookId, ids: Sequence[EntryId]) -> Iterator[Stored]:
         """Give the entries of these ids that are there, in the order of arrival."""
         self.position(logbook)
-        rows = EntryRow.objects.using(self.alias).filter(logbook=_column(logbook))
+        rows = EntryRow.objects.using(self.alias).filter(logbook=column_text(logbook))
         wanted = sorted(set(ids))
         found = [
             stored
@@ -148,7 +153,7 @@ class DjangoEntryStore:
     def position(self, logbook: LogbookId) -> int:
         """Give the position of the last entry."""
         with self._trouble():
-            rows = LogbookRow.objects.using(self.alias).filter(id=_column(logbook))
+            rows = LogbookRow.objects.using(self.alias).filter(id=column_text(logbook))
             position = rows.values_list("position", flat=True).first()
         if position is None:
             raise no_logbook(logbook, self.logbooks())
@@ -157,7 +162,7 @@ class DjangoEntryStore:
     def last_clock(self, device: DeviceId) -> tuple[int, int]:
         """Give the latest clock of the device's entries."""
         with self._trouble():
-            rows = EntryRow.objects.using(self.alias).filter(device=_column(device))
+            rows = EntryRow.objects.using(self.alias).filter(device=column_text(device))
             last = rows.order_by("-clock_ms", "-clock_counter").first()
         return (last.clock_ms, last.clock_counter) if last else (0, 0)
 
@@ -180,7 +185,9 @@ class DjangoEntryStore:
         """Give the newest snapshot that is whole."""
         self.position(logbook)
         with self._trouble():
-            row = SnapshotRow.objects.using(self.alias).filter(logbook=_column(logbook)).first()
+            row = (
+                SnapshotRow.objects.using(self.alias).filter(logbook=column_text(logbook)).first()
+            )
         if row is None or sha256(row.blob).hexdigest() != row.digest:
             return None
         return Snapshot(row.position, bytes(row.blob))
@@ -189,12 +196,12 @@ class DjangoEntryStore:
         """Keep the plan to a goal, unless there is a newer one."""
         with self._writing():
             book = self._locked(logbook)
-            there = PlanRow.objects.using(self.alias).filter(logbook=book, goal=_column(goal))
+            there = PlanRow.objects.using(self.alias).filter(logbook=book, goal=column_text(goal))
             if there.filter(position__gt=plan.position).exists():
                 return
             PlanRow.objects.using(self.alias).update_or_create(
                 logbook=book,
-                goal=_column(goal),
+                goal=column_text(goal),
                 defaults={
                     "position": plan.position,
                     "digest": sha256(plan.blob).hexdigest(),
@@ -206,8 +213,8 @@ class DjangoEntryStore:
         """Give the plan kept for a goal, if it is whole."""
         self.position(logbook)
         with self._trouble():
-            rows = PlanRow.objects.using(self.alias).filter(logbook=_column(logbook))
-            row = rows.filter(goal=_column(goal)).first()
+            rows = PlanRow.objects.using(self.alias).filter(logbook=column_text(logbook))
+            row = rows.filter(goal=column_text(goal)).first()
         if row is None or sha256(row.blob).hexdigest() != row.digest:
             return None
         return KeptPlan(row.position, bytes(row.blob))
@@ -216,7 +223,7 @@ class DjangoEntryStore:
         """Keep no plan for a goal any more."""
         with self._writing():
             book = self._locked(logbook)
-            PlanRow.objects.using(self.alias).filter(logbook=book, goal=_column(goal)).delete()
+            PlanRow.objects.using(self.alias).filter(logbook=book, goal=column_text(goal)).delete()
 
     def reserve_tags(self, device: DeviceId, count: int) -> range:
         """Reserve the next tags of the garage.
@@ -232,7 +239,7 @@ class DjangoEntryStore:
                     blocks.create(
                         start=places.start,
                         stop=places.stop,
-                        device=_column(device),
+                        device=column_text(device),
                         reserved_at=self._now(),
                     )
                 return places
@@ -250,7 +257,7 @@ class DjangoEntryStore:
         """Remember that a backup was made elsewhere."""
         with self._writing():
             BackupRow.objects.using(self.alias).create(
-                at=note.at, place=_column(note.place), entries=note.entries
+                at=note.at, place=column_text(note.place), entries=note.entries
             )
 
     def last_backup(self) -> BackupNote | None:
@@ -280,7 +287,7 @@ class DjangoEntryStore:
     def _locked(self, logbook: LogbookId) -> LogbookRow:
         """Give the logbook's row, kept from all other writers until the transaction ends."""
         rows = LogbookRow.objects.using(self.alias).select_for_update()
-        book = rows.filter(id=_column(logbook)).first()
+        book = rows.filter(id=column_text(logbook)).first()
         if book is None:
             raise no_logbook(logbook, self.logbooks())
         return book
@@ -288,7 +295,7 @@ class DjangoEntryStore:
     def _append(self, book: LogbookRow, entries: Sequence[Entry], received_from: str) -> Appended:
         """Add to a logbook that is locked, within the transaction that locked it."""
         there = self._digests(book, [entry.id for entry in entries])
-        position, received_at, sender = book.position, self._now(), _column(received_from)
+        position, received_at, sender = book.position, self._now(), column_text(received_from)
         rows: list[EntryRow] = []
         known: list[EntryId] = []
         for entry in entries:
@@ -303,8 +310,8 @@ class DjangoEntryStore:
                     position=position,
                     entry=entry.id,
                     digest=entry.digest,
-                    kind=_column(entry.kind),
-                    device=_column(entry.device),
+                    kind=column_text(entry.kind),
+                    device=column_text(entry.device),
                     clock_ms=_number(entry.clock[0]),
                     clock_counter=_number(entry.clock[1]),
                     raw=entry.raw,
@@ -336,11 +343,6 @@ class DjangoEntryStore:
                     *_STORED
                 )
             ]
-
-
-def _column(text: str) -> str:
-    """What a text column can hold of ``text``: PostgreSQL keeps no NUL."""
-    return text.replace("\x00", "\N{REPLACEMENT CHARACTER}")
 
 
 def _number(value: int) -> int:
