@@ -155,7 +155,9 @@ class LeftInAir:
         others = [
             each
             for each in self.steps[index + 1 : held + 1]
-            if each.action not in (Action.MAKE, Action.TIGHTEN) or each.what not in own
+            if each.action not in (Action.MAKE, Action.TIGHTEN)
+            or each.what not in own
+            or each.standing != self.steps[index].standing
         ]
         if others or held == len(self.steps) or self.hung.is_heavy(unit):
             yield f"nothing holds the {self._names(left)} yet, and nobody is told to prop it"
@@ -260,10 +262,20 @@ class LeftInAir:
             all(each.action in _PLAIN for each in between)
             and not (beside | blocking) & self._refs(between)
             and not any(self._is_begun(then, put_on, index - 1) for then in afterwards)
+            and all(self._touches(at) for at in range(put_on + 1, index))
             and feet.isdisjoint(unit)
             and all(
                 self._may_be_in(self.due.part(part).standings, (part,), standing) for part in unit
             )
+        )
+
+    def _touches(self, at: int) -> bool:
+        """Whether a step puts nothing on, or what shares a joint with something on (rule 3)."""
+        step = self.steps[at]
+        return step.action is not Action.PUT_ON or any(
+            self.hung.on(other, at - 1)
+            for part in self.when.unit(step.what)
+            for _, other in self.hung.ways.get(part, ())
         )
 
     # -- not on slack fixings (e) -------------------------------------------------------------
@@ -288,10 +300,8 @@ class LeftInAir:
                 continue
             able = [j for j in sorted(joints) if j in self.due.tighten and could.tighten(j)]
             if able:
-                words = (
-                    f"is tightened before the standing changes: it holds the {self._name(first)}"
-                )
-                yield f"{self._joint(able[0])} {words}"
+                name = f"{self._joint(able[0])} could be tightened before the standing changes"
+                yield f"{name}: it holds the {self._name(first)}"
             elif not any(self._joint(j) in said for said in step.cautions for j in joints):
                 yield f"nobody is told that the {self._name(first)} is on slack fixings only"
 

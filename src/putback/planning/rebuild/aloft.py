@@ -16,12 +16,13 @@ from putback.vehicle.ids import JointId, PartId, StandingId
 class Lumps:
     """Parts merged to lumps, and in which standings each lump stands on something."""
 
-    __slots__ = ("_above", "_under")
+    __slots__ = ("_above", "_parts", "_under")
 
     def __init__(self, grounds: Mapping[PartId, int]) -> None:
         """Begin with each part by itself; ``grounds`` are the standings that bear on it."""
         self._above: dict[PartId, PartId] = {}
         self._under = dict(grounds)
+        self._parts: dict[PartId, list[PartId]] = {}
 
     def of(self, part: PartId) -> PartId:
         """Name the lump of a part by one of its parts."""
@@ -35,10 +36,17 @@ class Lumps:
         """The standings in which its lump stands on something."""
         return self._under.get(self.of(part), 0)
 
+    def all_of(self, part: PartId) -> list[PartId]:
+        """All parts of its lump."""
+        return self._parts.get(self.of(part), [part])
+
     def merge(self, parts: Iterable[PartId]) -> None:
         """Make one lump of these."""
-        roots = list(dict.fromkeys(map(self.of, parts)))
+        roots = sorted(
+            dict.fromkeys(map(self.of, parts)), key=lambda root: -len(self.all_of(root))
+        )
         for root in roots[1:]:
+            self._parts.setdefault(roots[0], [roots[0]]).extend(self._parts.pop(root, [root]))
             self._above[root] = roots[0]
             if mask := self._under.get(root, 0):
                 self._under[roots[0]] = self._under.get(roots[0], 0) | mask
@@ -153,6 +161,15 @@ class Aloft:
         table = self.fastenings.run_joints_of
         joints = (j for part in parts for j in table.get(part, ()) if self._is_made(j))
         return list(dict.fromkeys(p for joint in joints for p in self._runs_in(joint)))
+
+    def all_runs_of(self, parts: Iterable[PartId]) -> list[PartId]:
+        """The runs that made joints tie to parts, and to these runs, however far."""
+        found: list[PartId] = []
+        fresh = self.runs_of(parts)
+        while fresh:
+            found += fresh
+            fresh = [run for run in self.runs_of(fresh) if run not in found]
+        return found
 
     def _runs_in(self, joint: JointId) -> Iterator[PartId]:
         return (p for p in self.fastenings.parts_of[joint] if p in self.fastenings.runs)

@@ -10,7 +10,7 @@ from collections.abc import Collection, Iterable, Iterator
 from putback.planning.held.lifting import Lifting
 from putback.planning.rebuild.aloft import Aloft
 from putback.planning.rebuild.network import Network, bits
-from putback.vehicle.ids import JointId, PartId, StandingId
+from putback.vehicle.ids import JointId, PartId, StandingId, joint_ref
 
 
 class FastenFirst:
@@ -56,10 +56,28 @@ class FastenFirst:
         if not self.aloft.in_air:
             return set()
         fastenings = self.fastenings
-        near = [*self.aloft.in_air, *self.aloft.runs_of(self.aloft.in_air)]
+        near = [*self.aloft.in_air, *self.aloft.all_runs_of(self.aloft.in_air)]
         joints = (j for part in near for j in fastenings.run_joints_of.get(part, ()))
         steps = (fastenings.made_by[joint] for joint in joints)
         return {step for step in steps if step >= 0 and not done >> step & 1}
+
+    def opening(self, steps: Iterable[int], done: int) -> set[int]:
+        """Of some steps, those that something else waits for, and for the fewest others."""
+        found: dict[int, int] = {}
+        for step in steps:
+            if counts := [
+                (self.net.led_by[then] & ~done).bit_count() for then in self._waiting_for(step)
+            ]:
+                found[step] = min(counts)
+        least = min(found.values(), default=0)
+        return {step for step, count in found.items() if count == least}
+
+    def _waiting_for(self, step: int) -> Iterator[int]:
+        """What waits for a step, but for steps of the same joint or of joints of the same unit."""
+        net = self.net
+        unit = net.units.get(step)
+        own = {joint_ref(joint) for joint in unit.joints} if unit else {net.nodes[step].what}
+        return (then for then in net.after[step] if net.nodes[then].what not in own)
 
     # -- what leads to that -------------------------------------------------------------------
 
@@ -166,8 +184,7 @@ class FastenFirst:
                 return 0
             if part in seen:
                 return None
-            lump = [p for p in aloft.on if aloft.held_by.of(p) == aloft.held_by.of(part)]
-            return self._lump_way(lump, standing, done, seen)
+            return self._lump_way(aloft.held_by.all_of(part), standing, done, seen)
         node = self.net.work.put_on(part)
         if node is None or part in seen:
             return None

@@ -11,14 +11,14 @@ nothing holds yet.
 
 from collections import Counter
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
-from itertools import chain
+from itertools import chain, product
 
 from putback.planning.held.lifting import Lifting
 from putback.planning.plan import Action
 from putback.planning.rebuild.bearing import Bearing
 from putback.planning.rebuild.fasten_first import FastenFirst
 from putback.planning.rebuild.network import Network
-from putback.planning.rebuild.placed import Choice, Forgiving, Order, Placed, Stuck, Yield
+from putback.planning.rebuild.placed import Airy, Choice, Forgiving, Order, Placed, Stuck, Yield
 from putback.planning.rebuild.touch import Unit
 from putback.planning.rebuild.work import Node
 from putback.progress import Progress
@@ -72,6 +72,8 @@ class _Run:
         self.first = FastenFirst(network, lifting)
         self.would_hang: Steps = frozenset()
         """What would hang on a run if it were made now."""
+        self.opening: Steps = frozenset()
+        """What may be left in the air, or hang, for the sake of what waits for it."""
         self.waits = list(network.before_count)
         self.done = 0
         self.off = set(network.work.off)
@@ -100,6 +102,7 @@ class _Run:
         self.placed: list[Placed] = []
         self.told: dict[Node, tuple[JointId, ...]] = {}
         self.forgiving = Forgiving.NOTHING
+        self.airy = Airy.NOTHING
         self.trial_left = set(network.trial)
         self.trial_only = False
         self.zone: ZoneId | None = None
@@ -151,11 +154,10 @@ class _Run:
         self.would_hang = self.first.would_hang(self.done)
         if choice := self._fasten():
             return choice
-        for self.forgiving in Forgiving:
+        for self.forgiving, self.airy in product(Forgiving, Airy):
+            self._open_the_way(self.all_ready)
             if self.in_the_air:
-                holding = self.all_ready.intersection(self.would_hold)
-                if self.forgiving < Forgiving.AIRY:
-                    holding = holding - self.would_hang
+                holding = self.all_ready.intersection(self.would_hold) - self._rather_not_hung()
                 if choice := self._here(self._may_now(holding, self.standing)):
                     return choice
             for late, trial_only in self._kinds_of_step():
@@ -178,20 +180,28 @@ class _Run:
         wanted = self.first.wanted(self.done, self.loose.items(), as_left=as_left)
         if wanted:
             ready = {step for step in self.all_ready if wanted >> step & 1}
-            for self.forgiving in (Forgiving.NOTHING, Forgiving.AIRY, Forgiving.TIGHT):
+            up_to_tight = (Forgiving.NOTHING, Forgiving.TIGHT)
+            for self.forgiving, self.airy in product(up_to_tight, Airy):
+                self._open_the_way(ready)
                 if choice := self._here(self._open(ready, True, self.standing)):
                     return choice
         return None
 
+    def _open_the_way(self, these: Steps) -> None:
+        self.opening = frozenset()
+        if self.airy is Airy.OPENING:
+            airy = self.would_hang.union(self.net.units)
+            self.opening = self.first.opening(airy.intersection(these), self.done)
+
+    def _rather_not_hung(self) -> Steps:
+        return frozenset() if self.airy is Airy.ANYTHING else self.would_hang - self.opening
+
     def _leave(self, choice: Choice) -> Choice:
         """Stand otherwise, but only once all is fastened that can be (19)."""
-        forgiving = self.forgiving
         if fastened := self._fasten(as_left=True):
             return fastened
         steps = self.first.slack(self.all_ready) - self.loose.keys()
-        tightened = self._here(self._may_now(steps, self.standing))
-        self.forgiving = forgiving
-        return tightened or choice
+        return self._here(self._may_now(steps, self.standing)) or choice
 
     def _kinds_of_step(self) -> Iterator[tuple[bool, bool]]:
         """Whether what waits for parts may be chosen, and whether only the trial build may be."""
@@ -204,8 +214,7 @@ class _Run:
         """Which of these steps a standing allows, before it is asked what a unit would touch."""
         if self.forgiving < Forgiving.TIGHT:
             these = these.difference(self.loose)
-        if self.forgiving < Forgiving.AIRY:
-            these = these - self.would_hang
+        these = these - self._rather_not_hung()
         if not late:
             these = these - self.net.late
         if self.trial_only:
@@ -231,19 +240,15 @@ class _Run:
         if unit is None:
             return True
         may_shut = self.forgiving >= Forgiving.SHUT or self._leaves_a_way(unit)
-        return (
-            may_shut
-            and self._touches(node, unit)
-            and (
-                self.forgiving >= Forgiving.AIRY
-                or self.first.will_be_fastened(node, standing, self.done)
-            )
-        )
+        if not may_shut or not self._touches(node, unit):
+            return False
+        may_be_airy = self.airy is Airy.ANYTHING or node in self.opening
+        return may_be_airy or self.first.will_be_fastened(node, standing, self.done)
 
     def _touches(self, node: int, unit: Unit) -> bool:
         if node in self.net.free or not unit.joints or self.forgiving is Forgiving.APART:
             return True
-        airy = self.in_the_air if self.forgiving is Forgiving.NOTHING else ()
+        airy = () if self.forgiving or self.airy else self.in_the_air
         if node in self.touching and (
             not airy or any(p not in self.off and p not in airy for p in unit.touches)
         ):

@@ -37,14 +37,21 @@ class Stuck(Exception):
         self.ready = ready
 
 
+class Airy(IntEnum):
+    """What may be left in the air, or hang on a run, where nothing else is left to do (19)."""
+
+    NOTHING = 0
+    OPENING = 1  # what opens the way to something else
+    ANYTHING = 2
+
+
 class Forgiving(IntEnum):
     """What is forgiven where nothing else is left to do, each with all before it."""
 
     NOTHING = 0
-    AIRY = 1  # a part goes on that cannot be fastened yet, or is hung on a run (19)
-    TIGHT = 2  # a joint is tightened though another of its part cannot be made yet
-    SHUT = 3  # a part shuts a standing that something is to be done in
-    APART = 4  # a part touches nothing
+    TIGHT = 1  # a joint is tightened though another of its part cannot be made yet
+    SHUT = 2  # a part shuts a standing that something is to be done in
+    APART = 3  # a part touches nothing
 
 
 class Choice(NamedTuple):

@@ -85,7 +85,8 @@ class _Propping:
         between = self.nodes[each.at + 1 : until + 1]
         if each.own is not None and until < len(self.nodes):
             joints = (Action.MAKE, Action.TIGHTEN)
-            if all(node.action in joints and node.what in each.own for node in between):
+            moved = len(set(self.standings[each.at : until + 1])) > 1
+            if not moved and all(n.action in joints and n.what in each.own for n in between):
                 return
         if until == len(self.nodes):
             words = f"{each.words}: what holds it has to wait"
