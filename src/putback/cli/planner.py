@@ -100,6 +100,9 @@ def _keep(home: Path, over: Event) -> None:
         )
         while process.poll() is None and not over.wait(0.2):
             pass
+        if process.poll() is not None and not over.is_set():
+            again = "another is started; nothing logged is touched"
+            typer.echo(f"the planner ended by itself ({process.poll()}): {again}", err=True)
         if process.poll() is None:
             process.terminate()
             try:

@@ -102,7 +102,6 @@ class DraftPage:
     """One form of description."""
 
     form: Form
-    identity: str
     name: str
     blanks: tuple[Filled, ...]
     lists: Mapping[str, tuple[str, ...]]
@@ -255,7 +254,6 @@ def _draft_page(
         name = getattr(record, "name", "") or identity
     return DraftPage(
         form=form,
-        identity=identity or "",
         name=name,
         blanks=tuple(
             Filled(

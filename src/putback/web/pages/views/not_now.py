@@ -22,7 +22,6 @@ from putback.workshop.names import find_subject
 from putback.workshop.next_job import next_job
 from putback.workshop.on_offer import names_on_offer
 from putback.workshop.ports import Role
-from putback.workshop.stuck import ComeBack, come_back
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +31,6 @@ class NotNowPage:
     what: Ref | None
     name: str
     whys: tuple[str, ...]
-    days: tuple[ComeBack, ...]
     cost: Cost | None
     """What putting it off costs, once it is worked out."""
     waiting: tuple[str, ...]
@@ -42,7 +40,6 @@ class NotNowPage:
     asked: Asked | None
     """How far the cost is."""
     choices: tuple[Choosable, ...]
-    names: tuple[str, ...]
 
 
 @require_safe
@@ -65,13 +62,11 @@ def not_now(request: HttpRequest, visit: Visit) -> HttpResponse:
         what=what,
         name=state.name_of(what) if what else "",
         whys=tuple(each.value for each in Hindrance),
-        days=come_back(here().clock.now().date()),
         cost=cost if isinstance(cost, Cost) else None,
         waiting=tuple(map(state.name_of, cost.waiting)) if isinstance(cost, Cost) else (),
         next_name=state.name_of(cost.next.what) if isinstance(cost, Cost) and cost.next else "",
         asked=asked(slip) if slip else None,
         choices=() if what else at_choice(state, hand.steps),
-        names=() if what else names_on_offer(state, STEPS_FOR),
     )
     return page(request, "pages/not_now.html", shown, visit)
 

@@ -9,7 +9,7 @@ from django.views.decorators.http import require_POST, require_safe
 from putback.web.here import here
 from putback.web.pages.access import Visit, for_role
 from putback.web.pages.show import page
-from putback.workshop.deeds import Option, places_to_move_to
+from putback.workshop.deeds import Option
 from putback.workshop.garage import in_its_garage
 from putback.workshop.places_tree import PlaceTold, new_place, places_tree
 from putback.workshop.ports import GARAGE, Role
@@ -26,8 +26,6 @@ class PlacesPage:
     """All places, and what is there."""
 
     places: tuple[PlaceTold, ...]
-    options: tuple[Option, ...]
-    """Where a thing can be moved to."""
     kinds: tuple[Option, ...]
 
 
@@ -36,7 +34,7 @@ class PlacesPage:
 def places(request: HttpRequest, visit: Visit) -> HttpResponse:
     """Show where everything is."""
     state = in_its_garage(here().workshop, visit.logbook)
-    shown = PlacesPage(places_tree(state), places_to_move_to(state), KINDS)
+    shown = PlacesPage(places_tree(state), KINDS)
     return page(request, "pages/places.html", shown, visit)
 
 

@@ -28,8 +28,6 @@ class TiesPage:
     """What is lifted, one by one."""
     off: Named
     """What it is lifted off, if somebody said."""
-    everything: bool
-    """Whether ties further off, by way of other parts, are shown too."""
     fault: str
     names: tuple[str, ...]
     walk: WalkRound | None
@@ -54,7 +52,6 @@ def ties(request: HttpRequest, visit: Visit) -> HttpResponse:
     context = TiesPage(
         lift=lift,
         off=off,
-        everything=everything,
         fault=fault,
         names=names_on_offer(state, _LIFTED),
         walk=walk_round(state, found, everything=everything) if found else None,

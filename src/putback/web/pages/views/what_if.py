@@ -16,7 +16,6 @@ from putback.web.pages.show import page
 from putback.workshop.desk import put
 from putback.workshop.desk.questions import answer_of
 from putback.workshop.garage import in_its_garage
-from putback.workshop.on_offer import names_on_offer
 from putback.workshop.ports import Role
 from putback.workshop.supposed import Opened as WouldBeOpen
 from putback.workshop.supposed import Supposed
@@ -29,7 +28,6 @@ class WhatIfPage:
     """What the page shows."""
 
     typed: str
-    names: tuple[str, ...]
     asked: Asked | None
     supposed: tuple[str, ...]
     """What was supposed, as the logbook would have it."""
@@ -57,7 +55,6 @@ def what_if(request: HttpRequest, visit: Visit) -> HttpResponse:
     steps = found.then.steps if found and found.then else ()
     context = WhatIfPage(
         typed=typed,
-        names=names_on_offer(state, ("part", "joint")),
         asked=asked(slip) if slip else None,
         supposed=found.sentences if found else (),
         answer=_answer(found) if found else "",
