@@ -18,8 +18,6 @@ from putback.workshop.condition import Condition, condition_of
 from putback.workshop.parts_list import ListedPart
 
 UNITS_A_METRE = 100.0
-DOT = 3.0
-"""Radius of a part of which only the place is known [hundredths of a metre]."""
 FIT = 10.0
 """Edge of the square that stands for something fitted for now [hundredths of a metre]."""
 MARGIN = 18.0
@@ -45,6 +43,26 @@ class Shape:
     condition: Condition
     middle: Place
     outline: tuple[Place, ...] = ()
+
+    @property
+    def label(self) -> str:
+        """What it is and what became of it, in words."""
+        return f"{self.name}, {self.condition}"
+
+    @property
+    def look(self) -> str:
+        """What became of it, in one word, for its fill and line."""
+        return self.condition.name.lower()
+
+    @property
+    def x(self) -> str:
+        """Its middle as SVG writes it."""
+        return f"{self.middle[0]:.1f}"
+
+    @property
+    def y(self) -> str:
+        """Its middle as SVG writes it."""
+        return f"{self.middle[1]:.1f}"
 
     @property
     def points(self) -> str:

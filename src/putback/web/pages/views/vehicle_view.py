@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from django.http import HttpRequest, HttpResponse
+from django.urls import reverse
 from django.views.decorators.http import require_safe
 
 from putback.web.here import here
@@ -20,6 +21,8 @@ from putback.workshop.ports import Role
 class VehicleViewPage:
     """What the drawn vehicle shows."""
 
+    part_at: str
+    """How the address of a part begins: there are hundreds on the page."""
     drawn: Drawn
     zones: tuple[ZoneParts, ...]
     conditions: tuple[Condition, ...]
@@ -46,6 +49,7 @@ def vehicle_view(request: HttpRequest, visit: Visit) -> HttpResponse:
     drawn = workshop.remembered.give(workshop.store, visit.logbook, "drawing", lambda: draw(state))
     stood, found = drawn.standing, drawn.balance
     shown = VehicleViewPage(
+        part_at=reverse("part", args=[visit.logbook, "-"]).removesuffix("-"),
         drawn=drawn,
         zones=by_zone(list_parts(state)),
         conditions=tuple(Condition),
