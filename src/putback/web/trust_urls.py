@@ -9,8 +9,8 @@ urlpatterns = [
     path("trust/authority", trust.authority, name="authority"),
     path("trust/yes", trust.yes, name="trusted"),
     path("", trust.to_trust, name="garage"),
+    path("<path:elsewhere>", trust.to_trust),
 ]
 
 handler400 = "putback.web.pages.trouble.not_understood"
-handler404 = "putback.web.pages.trouble.not_here"
 handler500 = "putback.web.pages.trouble.broken"

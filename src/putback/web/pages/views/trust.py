@@ -67,6 +67,7 @@ def yes(request: HttpRequest) -> HttpResponse:
 
 
 @require_safe
-def to_trust(request: HttpRequest) -> HttpResponse:
-    """Whoever comes by plain http is shown how to come by https."""
+def to_trust(request: HttpRequest, elsewhere: str = "") -> HttpResponse:
+    """Show whoever comes by plain http how to come by https."""
+    del elsewhere
     return redirect("trust")
