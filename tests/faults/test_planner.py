@@ -34,7 +34,7 @@ class Planners:
             "import time\n"
             "from putback.workshop.desk.planner import Watched\n"
             "quick = Watched.step\n"
-            "Watched.step = lambda *said: (time.sleep(0.5), quick(*said))\n"
+            "Watched.step = lambda *said: (time.sleep(0.3), quick(*said))\n"
         )
         main = "from putback.cli.main import main\nmain()"
         process = subprocess.Popen(
@@ -55,10 +55,10 @@ class Planners:
 
 @pytest.fixture
 def site(opener, kind):
-    """A store with a car of sixteen lids to strip, and planners over it."""
+    """A store with a car of four lids to strip, and planners over it."""
     opened = opener.open(kind)
     workshop = Workshop(opened.entries, opened.photos)
-    lids = (f"{zone}{n} - frame; zone {zone}; 5 min" for n in range(8) for zone in "ab")
+    lids = (f"{zone}{n} - frame; zone {zone}; 5 min" for n in range(2) for zone in "ab")
     workshop.new_vehicle(vehicle(*lids, datum="frame"), who=ANN, device=PHONE, logbook=CAR)
     url = opener.url() if kind == "postgresql" else ""
     planners = Planners(opener.folder / "home", url)
@@ -66,7 +66,7 @@ def site(opener, kind):
     planners.close()
 
 
-def wait_for(desk, slip, *stages, seconds=60):
+def wait_for(desk, slip, *stages, seconds=100):
     """Wait until a slip is in one of these stages."""
     for _ in range(seconds * 10):
         found = desk.look(slip.id)
