@@ -12,7 +12,7 @@ const waiting = new Map(); // from the line in the list to what the API said of 
 let sending = 0;
 
 function complain(words) {
-  fault.textContent = words;
+  fault.textContent = words && !words.endsWith(".") ? `${words}.` : words;
   fault.hidden = !words;
   for (const input of form.querySelectorAll("input[type=file]")) {
     if (words) input.setAttribute("aria-invalid", "true");
