@@ -73,7 +73,6 @@ def test_what_no_plan_has_can_be_picked_too():
     lines("off lid")
     assert next_of(lines, chosen="part:lid").card.deed is Deed.ON
     lines("undone pump-frame")
-    lines("on lid")
     assert next_of(lines, chosen="joint:pump-frame").card.deed is Deed.MADE
 
 

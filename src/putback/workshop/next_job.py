@@ -124,7 +124,7 @@ def _made_up(state: State, chosen: Ref) -> Step:
             undone = identity in state.undone_joints
             joint = vehicle.joints.get(JointId(identity))
             tool, zone = (joint.tool, joint.zone) if joint else ("", None)
-            action = Action.TIGHTEN if undone and is_back else Action.UNDO
+            action = Action.TIGHTEN if undone else Action.UNDO
             return Step(action, chosen, tool=tool, zone=zone)
         case "part":
             part = vehicle.parts.get(PartId(identity))
