@@ -52,7 +52,8 @@ def test_the_strip_is_planned_and_shown(site, planner):
     demo, browser = site.demo(), site.browser(VIEWER)
     page = text(browser.get(f"/v/{demo}/strip/"))
     assert "<b>Planning</b>" in page
-    assert ">Stop</button>" in page
+    assert ">Stop</button>" not in page
+    assert ">Stop</button>" in text(site.browser(WORKER).get(f"/v/{demo}/strip/"))
     answer(planner)
     page = text(browser.get(f"/v/{demo}/strip/"))
     assert "<b>Planning</b>" not in page

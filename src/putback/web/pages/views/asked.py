@@ -21,6 +21,7 @@ class AskedPiece:
     """How far a question is."""
 
     asked: Asked
+    may_stop: bool
 
 
 @require_safe
@@ -50,7 +51,8 @@ def again(request: HttpRequest, visit: Visit, slip: str) -> HttpResponse:
 
 def _piece(request: HttpRequest, visit: Visit, slip: str) -> HttpResponse:
     found = _slip(visit, slip)
-    response = fragment(request, "fragments/asked.html", AskedPiece(asked(found)), visit)
+    piece = AskedPiece(asked(found), visit.may(Role.WORKER))
+    response = fragment(request, "fragments/asked.html", piece, visit)
     if not found.is_open:
         response["HX-Trigger"] = "planned"
     return response
