@@ -47,9 +47,9 @@ def test_the_strip_comes_by_itself_and_opens_by_taps(phone, served):
 def test_what_is_in_the_way_is_asked_by_name(phone, served):
     """A name that is not there offers those like it; one tap, and the answer comes."""
     phone.goto(f"/v/{served.demo}/strip/")
-    phone.get_by_label("What is in the way of").fill("gearbox")
+    phone.get_by_label("What is in the way of").fill("engine and gearbox")
     phone.get_by_role("button", name="Show", exact=True).first.tap()
-    phone.locator(".fault .button").first.tap()
+    phone.get_by_role("link", name="engine and gearbox as one unit").tap()
     expect(phone.locator("#answer")).to_contain_text("To get at", timeout=LONG_MS)
     expect(phone.locator("#answer .job").first).to_be_visible()
 
