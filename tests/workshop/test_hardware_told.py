@@ -10,7 +10,7 @@ from tests.workshop.lines import Lines
 
 ABOUT = vehicle(
     "lid - frame: 4 bolt M8 x 20",
-    "arm - frame: 2 bolt M10 x 30; critical",
+    "yoke - frame: 2 bolt M10 x 30; critical",
 )
 
 
@@ -28,10 +28,10 @@ def test_what_could_hurt_is_told_first():
     """The safety-critical joint goes before others, whatever else is short."""
     lines = Lines(ABOUT)
     lines("undone lid-frame 4/4 scrap=4")
-    lines("undone arm-frame 2/2 scrap=1 tag=3CAH")
+    lines("undone yoke-frame 2/2 scrap=1 tag=3CAH")
     told = tell_hardware(lines.state)
     assert [(each.name, each.short, each.critical) for each in told.discrepancies] == [
-        ("arm-frame", 1, True),
+        ("yoke-frame", 1, True),
         ("lid-frame", 4, False),
     ]
     assert told.verdict == "it does not close yet: 5 short and 6 still to go on"
