@@ -214,3 +214,15 @@ def test_a_low_port_is_told():
         see_that_free("127.0.0.1", 1)
     except StoreError as error:
         assert "not for you" in str(error)  # noqa: PT017 - whoever runs as root may
+
+
+def test_no_link_that_opens_is_written_to_the_terminals_log(serve):
+    """Whoever mistypes the password at the first start leaves no key behind."""
+    running = serve()
+    link = str(running.said["first_start"])
+    running.get(link)
+    request = urllib.request.Request(link, data=b"name=Pat&password=short", method="POST")
+    with pytest.raises(urllib.error.HTTPError):
+        urllib.request.urlopen(request, timeout=30)
+    assert running.end(signal.SIGTERM) == 0
+    assert link.rpartition("/")[2] not in running.errors.read_text()
