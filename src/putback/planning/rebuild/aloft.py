@@ -66,6 +66,8 @@ class Aloft:
         self.held_by = Lumps(fastenings.grounds)
         self.tight = Lumps(fastenings.grounds)
         self.done: set[int] = set()
+        self.turns = 0
+        """How often anything may have changed of what is in the air or hangs."""
         self._bearing = dict.fromkeys(range(len(fastenings.temporary)), 0)
         """How many of the steps that each temporary support bears from and to are done."""
         self._borne: list[PartId] = []
@@ -85,21 +87,23 @@ class Aloft:
         """Do a step."""
         fastenings = self.fastenings
         self.done.add(number)
+        self.turns += node.action in (Action.PUT_ON, Action.MAKE) or (
+            fastenings.held_from(number) is not None
+        )
         if node.action is Action.PUT_ON:
             fresh = [p for p in fastenings.work.unit_parts(node.what) if p in fastenings.place]
             self.on.update(fresh)
             self.in_hand.update(fresh)
             self._join(fresh)
-            self.in_air |= self._air_of(fresh)
+            self.in_air = self._air_of(self.in_air.union(fresh))
         joint = fastenings.held_from(number)
         if joint is not None:
             self._hold(self.held_by, joint)
+            self.in_air = self._air_of(self.in_air)
         joint = fastenings.tightened_at(number)
         if joint is not None:
             self._hold(self.tight, joint)
         self._turn(number)
-        if self.in_air:
-            self.in_air = self._air_of(self.in_air)
 
     # -- what holds it ------------------------------------------------------------------------
 
@@ -224,6 +228,7 @@ class Aloft:
             self._look_anew()
 
     def _look_anew(self) -> None:
+        self.turns += 1
         self.in_air = self._air_of(self.on)
 
     def _air_of(self, parts: Iterable[PartId]) -> set[PartId]:

@@ -25,11 +25,16 @@ class FastenFirst:
         """The steps at which a temporary support begins or ends to bear."""
         self._fits: set[tuple[int, StandingId | None]] = set()
         """Units that can be fastened in a standing: the more is done, the surer."""
+        self._unfit: set[tuple[int, StandingId | None]] = set()
+        """Units that cannot, as long as no more is done than `_as_of`."""
+        self._as_of = 0
+        self._would_hang: set[int] = set()
+        self._hung_at = -1
 
-    @property
-    def is_anything_in_air(self) -> bool:
-        """Whether anything is on that nothing holds."""
-        return bool(self.aloft.in_air)
+    def is_anything_in_air(self, *, as_left: bool) -> bool:
+        """Whether anything is on that nothing holds; without what was left so, if not asked."""
+        aloft = self.aloft
+        return bool(aloft.in_air) if as_left else not aloft.in_air.isdisjoint(aloft.in_hand)
 
     # -- what fastens it ----------------------------------------------------------------------
 
@@ -53,13 +58,18 @@ class FastenFirst:
 
     def would_hang(self, done: int) -> set[int]:
         """The steps that would hang what is in the air on a run."""
-        if not self.aloft.in_air:
-            return set()
+        if self._hung_at == self.aloft.turns:
+            return self._would_hang
+        self._hung_at = self.aloft.turns
+        self._would_hang = set(self._find_would_hang(done)) if self.aloft.in_air else set()
+        return self._would_hang
+
+    def _find_would_hang(self, done: int) -> Iterator[int]:
         fastenings = self.fastenings
         near = [*self.aloft.in_air, *self.aloft.all_runs_of(self.aloft.in_air)]
         joints = (j for part in near for j in fastenings.run_joints_of.get(part, ()))
         steps = (fastenings.made_by[joint] for joint in joints)
-        return {step for step in steps if step >= 0 and not done >> step & 1}
+        return (step for step in steps if step >= 0 and not done >> step & 1)
 
     def opening(self, steps: Iterable[int], done: int) -> set[int]:
         """Of some steps, those that something else waits for, and for the fewest others."""
@@ -107,7 +117,13 @@ class FastenFirst:
         """Whether a unit that goes on can be fastened without a change of standing."""
         if (unit, standing) in self._fits:
             return True
+        if done != self._as_of:
+            self._unfit.clear()
+            self._as_of = done
+        if (unit, standing) in self._unfit:
+            return False
         if self._unit_way(unit, standing, done, set()) is None:
+            self._unfit.add((unit, standing))
             return False
         self._fits.add((unit, standing))
         return True

@@ -171,7 +171,7 @@ class _Run:
 
     def _fasten(self, *, as_left: bool = False) -> Choice | None:
         """Fasten what is in hand before anything else, or do what leads there (19)."""
-        if not self.first.is_anything_in_air:
+        if not self.first.is_anything_in_air(as_left=as_left):
             return None
         self.trial_only = False
         steps = self.first.fastening(self.all_ready, self.done, as_left=as_left)
