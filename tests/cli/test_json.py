@@ -82,6 +82,7 @@ def asked(folder: Path) -> Iterator[tuple[str, str]]:
     yield "merge", f"{other} merge {folder / 'b.zip'}"
     yield "vehicles", "vehicles"
     yield "templates", "templates"
+    yield "learned", "learned"
     yield "describe", "describe parts x name=Thing zone=FE"
     yield "import-parts", f"import-parts {table}"
     yield "describe-from", f"describe-from {folder / 'v.toml'}"

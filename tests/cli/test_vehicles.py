@@ -116,3 +116,20 @@ def test_describe_from_a_vehicle_file(demo, tmp_path):
     demo.ok("new 'Old Rover'")
     demo.ok(f"-v 'Old Rover' describe-from {target}")
     assert demo.ok("-v 'Old Rover' state").startswith("Old Rover\nNot begun; 122 parts and")
+
+
+def test_what_the_logbook_teaches_is_taken_up(blank):
+    """A count that differs is told with its key, taken up by it, and then both agree."""
+    blank.ok("describe parts lid name=Lid")
+    blank.ok("describe parts frame name=Frame")
+    blank.ok(
+        """describe joints bolts name=Bolts 'parts=["lid", "frame"]' """
+        """'fixings=[{"id": "A", "count": 4, "stack": [{"spec": "bolt M8 x 20"}]}]'"""
+    )
+    assert blank.ok("learned") == "Logbook and description agree.\n"
+    blank.ok("log undone bolts 3/3")
+    told = blank.ok("learned")
+    assert "described: 4 fixings; logged: 3 were counted" in told
+    assert blank.refused(line="learned --accept nothing").startswith("no proposal 'nothing'")
+    assert blank.ok("learned --accept count:bolts:A:3") == "Taken up: Bolts, describe 3.\n"
+    assert blank.ok("learned") == "Logbook and description agree.\n"

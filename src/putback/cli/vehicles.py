@@ -41,6 +41,11 @@ def register(app: typer.Typer) -> None:
     app.command("import-parts", help="Import a list of parts from a CSV or XLSX file.")(
         import_parts
     )
+    app.command(
+        "learned",
+        help="What the logbook teaches about the description; --accept takes one up.",
+        short_help="What the logbook teaches about the description.",
+    )(learned)
     app.command("describe-from", help="Take over the descriptions of a vehicle file.")(
         describe_from
     )
@@ -286,6 +291,41 @@ def import_parts(
     if not imported.parts:
         raise UnreadableFile(file, None, "it has no parts in it", "give a list with a row a part")
     _described(run, "import-parts", records, as_json)
+
+
+def learned(
+    context: typer.Context,
+    accept: Annotated[str, typer.Option(help="The key of one to take up.")] = "",
+    as_json: AsJson = False,
+) -> None:
+    """Show what the logbook teaches, or take one of it up."""
+    from putback.errors import NotFound
+    from putback.workshop.learned import learned as propose
+
+    run = session(context)
+    if accept and run.supposed:
+        raise BadInput("nothing can be taken up while something is supposed", "--accept")
+    proposals = propose(run.state, run.workshop.standing(run.logbook))
+    taken = next((each for each in proposals if each.key == accept), None)
+    if accept and taken is None:
+        raise NotFound("proposal", accept, tuple(each.key for each in proposals[:3]))
+    if taken is not None:
+        run.workshop.log(run.logbook, taken.bodies, who=run.person, device=run.device)
+
+    def say(out: "Console") -> None:
+        if taken is not None:
+            out.print(f"Taken up: {taken.name}, {taken.change}.", markup=False)
+            return
+        for each in proposals:
+            out.print(each.name, style="bold", markup=False)
+            out.print(f"  described: {each.described}; logged: {each.logged}", markup=False)
+            out.print(f"  {each.change}: putback learned --accept {each.key}", markup=False)
+        if not proposals:
+            out.print("Logbook and description agree.")
+
+    said = ("key", "subject", "name", "described", "logged", "change")
+    rows = [{name: getattr(each, name) for name in said} for each in proposals]
+    emit("learned", {"proposals": rows, "accepted": accept}, say, as_json=as_json)
 
 
 def describe_from(
