@@ -65,7 +65,8 @@ def make_trust_application() -> WhiteNoise:
 
 def _with_files(answer: Any) -> WhiteNoise:
     # Refusals are told to whoever asks; their addresses can hold a link that still opens.
-    logging.getLogger("django.request").setLevel(logging.ERROR)
+    for each in ("django.request", "django.security.csrf"):
+        logging.getLogger(each).setLevel(logging.ERROR)
     application = WhiteNoise(answer, max_age=_FOR_EVER_S, allow_all_origins=False)
     application.add_files(str(STATIC), prefix=f"{static_prefix()}/")
     return application
