@@ -90,11 +90,20 @@ def _found(
     found = wanted
     if kept is not None and followed is not None:
         is_fresh = kept.position == position and followed.day == workshop.clock.now().date()
-        steps = followed.plan.steps
+        plan = followed.plan
+        left = plan.steps
+        if not is_fresh:
+            left = workshop.remembered.give(
+                workshop.store,
+                logbook,
+                f"left to {plan.goal or REBUILD}",
+                lambda: still_to_do(state, plan.steps, wanted.way),
+                plan,
+            )
         found = replace(
             wanted,
-            plan=followed.plan,
-            steps=steps if is_fresh else still_to_do(state, steps, wanted.way),
+            plan=plan,
+            steps=left,
             is_fresh=is_fresh,
             pinned=followed.pinned,
         )
