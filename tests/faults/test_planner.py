@@ -38,8 +38,14 @@ class Planners:
         )
         main = "from putback.cli.main import main\nmain()"
         process = subprocess.Popen(
-            [sys.executable, "-c", f"{wait if slow else ''}{main}", "--home", str(self.home)]
-            + ["planner"],
+            [
+                sys.executable,
+                "-c",
+                f"{wait if slow else ''}{main}",
+                "--home",
+                str(self.home),
+                "planner",
+            ],
             env={**os.environ, "PUTBACK_DATABASE_URL": self.url},
             stdout=subprocess.DEVNULL,
         )

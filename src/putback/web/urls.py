@@ -7,7 +7,6 @@ from putback.web.pages.views import (
     garage,
     log,
     now,
-    photos,
 )
 
 urlpatterns: list[URLPattern | URLResolver] = [

@@ -97,8 +97,7 @@ def best_stretch(
     out = frozenset(
         at
         for at, step in enumerate(plan.steps)
-        if step.waits_for
-        or (people is not None and people_for(vehicle, step) > people)
+        if step.waits_for or (people is not None and people_for(vehicle, step) > people)
     )
     ending = Ending(vehicle, state, walk, settings)
     answer = Search(needs, walk, ending, lambda at: at not in out, progress).best(minutes)

@@ -20,7 +20,6 @@ from putback.workshop.passes import PassId
 from putback.workshop.ports import Role
 from putback.workshop.who import Access, access_to
 
-
 NO_DRAWING = SafeString("")
 
 
