@@ -38,20 +38,22 @@ def log_it(page: Page) -> None:
 
 
 def test_jobs_are_logged_in_two_taps_and_struck_out(phone, served):
-    """The card of the next job is there at once, and the one before after a strike."""
+    """The card of the next job is there at once; what was struck out is left to do again."""
     phone.goto(f"/v/{served.demo}/")
-    expect(phone.locator("#job")).to_contain_text("Stand it")
-    phone.locator("summary.go").tap()
-    phone.get_by_label("Rocked it").check()
-    phone.get_by_role("button", name="Log it").tap()
-    expect(phone.locator("#job")).to_contain_text("Undo")
+    if "Stand it" in job(phone):  # unless a test before this one did
+        phone.locator("summary.go").tap()
+        phone.get_by_label("Rocked it").check()
+        phone.get_by_role("button", name="Log it").tap()
+    expect(phone.locator("#job")).not_to_contain_text("Stand it")
     first = job(phone)
     log_it(phone)
     expect(phone.locator("#job")).not_to_have_text(first)
     phone.get_by_role("button", name="Strike out").tap()
-    expect(phone.locator("#job")).to_have_text(first)
+    expect(phone.locator("#said")).to_contain_text("truck")
+    phone.get_by_role("link", name="Other…").tap()
+    expect(phone.locator(".lines")).to_contain_text(first.partition(" ")[2])
 
-    phone.get_by_role("link", name="Stuck").tap()
+    phone.goto(f"/v/{served.demo}/stuck?joint=J053")
     phone.get_by_label("Soaked in penetrating oil").check()
     phone.get_by_role("button", name="leave it till then").tap()
     expect(phone.locator("#said")).to_contain_text("stuck")
