@@ -139,10 +139,11 @@ def _said(
 
     Names are those of the moment before.
     """
-    from putback.workshop.logged import tell_of
+    from putback.workshop.logged import left_open, tell_of
     from putback.workshop.ports import GARAGE
 
     told = tell_of(run.workshop, logbook, before, act)
+    open_by_it = left_open(run.workshop, logbook, act)
     shared = logbook == GARAGE
 
     def say(out: "Console") -> None:
@@ -154,7 +155,7 @@ def _said(
             out.print(f"caution: {caution}", style="red", markup=False)
         if told.cautions:
             out.print("The maker's data win over what is described here.", style="dim")
-        say_open(out, told.open[:MOST_OPEN])
+        say_open(out, open_by_it[:MOST_OPEN])
         undo_it = "putback -v garage undo" if shared else "putback undo"
         out.print(f"({_short(act.id)}; `{undo_it}` strikes it out)", style="dim", markup=False)
 
@@ -167,7 +168,7 @@ def _said(
         "act": act.id,
         "entries": entries,
         "cautions": told.cautions,
-        "open": told.open,
+        "open": open_by_it,
     }
     emit(command, document, say, as_json=as_json)
 

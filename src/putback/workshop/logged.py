@@ -1,4 +1,4 @@
-"""What came of an act: what it says, in words, and what is open by it."""
+"""What came of an act: what it says, in words, and what it left open."""
 
 from dataclasses import dataclass
 
@@ -22,8 +22,6 @@ class Logged:
     """One an entry, without who and when."""
     cautions: tuple[str, ...]
     """Of a job that was taken in hand by it."""
-    open: tuple[OpenItem, ...]
-    """What it left open: dangers first."""
 
 
 def tell_of(workshop: Workshop, logbook: LogbookId, before: State, act: Act) -> Logged:
@@ -31,10 +29,7 @@ def tell_of(workshop: Workshop, logbook: LogbookId, before: State, act: Act) -> 
 
     Names are those of the moment ``before``; what was described only now has none but its new one.
     """
-    shared = logbook == GARAGE
-    state = workshop.state(logbook) if shared else in_its_garage(workshop, logbook)
-    written = {entry.id for entry in act.entries}
-    found = () if shared else open_now(workshop, logbook)
+    state = workshop.state(logbook) if logbook == GARAGE else in_its_garage(workshop, logbook)
     begun = [entry.body.what for entry in act.entries if isinstance(entry.body, TakenInHand)]
 
     def name(subject: str) -> str:
@@ -45,8 +40,18 @@ def tell_of(workshop: Workshop, logbook: LogbookId, before: State, act: Act) -> 
         act=act,
         sentences=tuple(entry.body.sentence(name) for entry in act.entries),
         cautions=tuple(each for what in begun for each in cautions_of(state.vehicle, what)),
-        open=tuple(each for each in found if written & set(each.causes)),
     )
+
+
+def left_open(workshop: Workshop, logbook: LogbookId, act: Act) -> tuple[OpenItem, ...]:
+    """Tell what an act left open, dangers first; what vehicles share leaves nothing open.
+
+    It takes longer than the logging itself, so that whoever logs many acts at once does without.
+    """
+    if logbook == GARAGE:
+        return ()
+    written = {entry.id for entry in act.entries}
+    return tuple(each for each in open_now(workshop, logbook) if written & set(each.causes))
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,6 @@ from putback.web.api.schemas import (
     Completions,
     Fault,
     LoggedAct,
-    OpenThing,
     Received,
     SaidAct,
     SaidStrike,
@@ -96,8 +95,4 @@ def _shown(logged: Logged) -> LoggedAct:
         entries=[entry.id for entry in logged.act.entries],
         sentences=[f"{each[:1].upper()}{each[1:]}." for each in logged.sentences],
         cautions=list(logged.cautions),
-        open=[
-            OpenThing(rule=each.rule, danger=each.danger, words=each.words, clears=each.clears)
-            for each in logged.open
-        ],
     )

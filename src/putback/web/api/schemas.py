@@ -49,7 +49,6 @@ class LoggedAct(Schema):
     entries: list[str]
     sentences: list[str]
     cautions: list[str]
-    open: list[OpenThing]
 
 
 class Received(Schema):
