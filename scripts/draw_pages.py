@@ -19,6 +19,8 @@ FOLDER = Path(__file__).parent.parent / "docs" / "pictures"
 PAGES = {"now": "", "strip": "strip/", "vehicle": "vehicle/", "hardware": "hardware/"}
 SCREENS = {"phone": {"width": 390, "height": 844}, "desk": {"width": 1280, "height": 900}}
 THEMES = ("light", "dark")
+SITTINGS = 14
+"""So many of the story are over: it has just been stood on stands."""
 COLOURS = 64
 """Paper and ink need no more, and the pictures stay small."""
 
@@ -26,7 +28,7 @@ COLOURS = 64
 def main() -> None:
     """Take every picture."""
     FOLDER.mkdir(exist_ok=True)
-    with serving_demo() as site, sync_playwright() as playwright:
+    with serving_demo(sittings=SITTINGS) as site, sync_playwright() as playwright:
         browser = playwright.chromium.launch(
             executable_path=shutil.which("chromium"), args=["--no-sandbox"]
         )

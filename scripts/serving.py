@@ -72,14 +72,14 @@ class ServedDemo:
 
 
 @contextmanager
-def serving_demo(workers: int = 1) -> Iterator[ServedDemo]:
-    """Serve the demo in the middle of its strip, from a folder that is thrown away."""
+def serving_demo(workers: int = 1, sittings: int = IN_THE_STRIP) -> Iterator[ServedDemo]:
+    """Serve the demo after so many sittings of its story, from a folder that is thrown away."""
     with tempfile.TemporaryDirectory() as scratch:
         home = Path(scratch) / "home"
         opened = setup(home, "")
         here = open_here(opened)
         person = here.people.add("Demo", "for a look only", PersonId("demo"))
-        logbook = lay_out_demo(here.workshop, person.id, DeviceId("laptop"), IN_THE_STRIP)
+        logbook = lay_out_demo(here.workshop, person.id, DeviceId("laptop"), sittings)
         token = here.people.sign_in(person.id, "a look", DeviceKind.BROWSER).token
         opened.close()
         with serving(home, workers) as address:

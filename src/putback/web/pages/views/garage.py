@@ -16,7 +16,7 @@ from putback.workshop.people import Device
 from putback.workshop.ports import Role
 from putback.workshop.story import DEMO_VEHICLE
 
-IN_THE_STRIP = 12
+IN_THE_STRIP = 14
 """So many sittings of the demo's story are over when somebody meets it."""
 NOTICE = "made up, to try things on"
 
