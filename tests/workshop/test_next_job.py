@@ -119,6 +119,18 @@ def test_a_job_has_its_photo_from_before():
     lines(f"photo photo={first} of=part:lid caption=old")
     lines(f"photo photo={second} of=part:lid caption=new")
     found = photo_before(lines.workshop, CAR, card)
-    assert (found.photo, found.caption, found.of) == (second, "new", "part:lid")
+    assert (found.photo, found.words, found.of) == (second, "new", ("part:lid",))
     lines(f"photo photo={'c' * 64} of=joint:lid-frame")
-    assert photo_before(lines.workshop, CAR, card).of == "joint:lid-frame"
+    assert photo_before(lines.workshop, CAR, card).of == ("joint:lid-frame",)
+
+
+def test_in_a_rebuild_the_photo_from_before_goes_before_a_later_one():
+    """What was taken on the bench does not show how it sat."""
+    lines = Lines(LID)
+    card = next_of(lines, UNDO_LID).card
+    before, bench = "a" * 64, "b" * 64
+    lines(f"photo photo={before} of=joint:lid-frame")
+    lines("undone lid-frame")
+    lines(f"photo photo={bench} of=joint:lid-frame")
+    found = photo_before(lines.workshop, CAR, card)
+    assert (found.photo, found.from_before) == (before, True)

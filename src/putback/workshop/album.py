@@ -97,13 +97,14 @@ def pictures_of(pictures: Iterable[Picture], vehicle: Vehicle, subject: str) -> 
     """Choose what shows a thing or what belongs to it; the likeliest to be wanted comes first.
 
     What shows the thing itself comes before what shows a part of it or its neighbour, what is from
-    before it came off comes first of these, and what somebody drew on before what it was drawn on.
+    before it came off comes first of these, what somebody drew on before what it was drawn on, and
+    the latest before those it was taken after.
     """
     near = related(vehicle, subject)
 
     def likeliness(picture: Picture) -> tuple[bool, bool, bool, int]:
         itself = subject in picture.of
-        return not itself, not picture.from_before, picture.drawn_on is None, picture.place
+        return not itself, not picture.from_before, picture.drawn_on is None, -picture.place
 
     shown = (each for each in pictures if subject in each.of or near.intersection(each.of))
     return sorted(shown, key=likeliness)

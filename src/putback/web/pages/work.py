@@ -6,11 +6,12 @@ from putback.logbook.entries.base import TagCode
 from putback.vehicle.ids import JointId
 from putback.web.here import here
 from putback.web.pages.access import Visit
+from putback.workshop.album import Picture
 from putback.workshop.bag_at_hand import ProposedTag, proposed_tag
 from putback.workshop.garage import in_its_garage
 from putback.workshop.job_card import JobCard
 from putback.workshop.next_job import NextJob
-from putback.workshop.photo_before import PhotoBefore, photo_before
+from putback.workshop.photo_before import photo_before
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,7 +19,7 @@ class Work:
     """The next job as it is shown and logged."""
 
     next: NextJob
-    photo: PhotoBefore | None
+    photo: Picture | None
     bag: ProposedTag | None
     """Where the pieces are proposed to go."""
     places: tuple[tuple[str, str], ...]
