@@ -1,12 +1,13 @@
 """A real browser before the real server: Debian's Chromium, and ``putback serve`` as it comes."""
 
+import os
 import shutil
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+from playwright.sync_api import Browser, Page, sync_playwright
 
 from putback.logbook.entries.base import LogbookId
 from putback.web.pages.access import COOKIE
@@ -18,6 +19,8 @@ from tests.web.site import OWNER, Site
 
 AXE = Path(__file__).parent / "vendor" / "axe.min.js"
 PHONE = {"width": 390, "height": 844}
+REFUSED = "status of 400"
+"""The browser's own note of a mistake that the page has told the person of."""
 DESK = {"width": 1280, "height": 900}
 
 
@@ -42,8 +45,13 @@ class Served:
 
 @pytest.fixture(scope="session")
 def chromium(served) -> Iterator[Browser]:
-    """Debian's Chromium, without a window; Django fills no store where its driver's loop runs."""
+    """Debian's Chromium, without a window.
+
+    Its driver keeps a loop of asyncio in this thread until the run is over, and Django would
+    refuse whatever test touches a store afterwards: nothing of ours runs within that loop.
+    """
     del served  # is there already
+    os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
     program = shutil.which("chromium")
     assert program, "no Chromium here: install Debian's package chromium"
     with sync_playwright() as playwright:
@@ -66,48 +74,41 @@ def served(tmp_path_factory) -> Iterator[Served]:
         yield Served(address, home, demo, site.vehicle, token)
 
 
-@pytest.fixture(params=["light", "dark"])
-def theme(request) -> str:
-    """Both themes."""
-    return request.param
-
-
-@pytest.fixture(params=[pytest.param(PHONE, id="phone"), pytest.param(DESK, id="desk")])
-def screen(request) -> dict[str, int]:
-    """A phone's screen and a desk's."""
-    return request.param
-
-
 @pytest.fixture
-def signed_in(chromium, served, theme, screen) -> Iterator[BrowserContext]:
-    """A browser in which the owner is signed in, with touch on the phone."""
+def phone(served, chromium) -> Iterator[Page]:
+    """A phone in which the owner is signed in; what a page complains of fails the test."""
     context = chromium.new_context(
         base_url=served.address,
-        viewport=screen,
-        color_scheme=theme,
+        viewport=PHONE,
+        color_scheme="light",
         reduced_motion="reduce",
-        has_touch=screen is PHONE,
+        has_touch=True,
     )
     context.add_cookies([{"name": COOKIE, "value": served.token, "url": served.address}])
-    yield context
-    context.close()
-
-
-@pytest.fixture
-def tab(signed_in) -> Page:
-    """A tab in which whatever the page complains of fails the test."""
-    page = signed_in.new_page()
+    page = context.new_page()
     complaints: list[str] = []
     page.on("pageerror", lambda error: complaints.append(str(error)))
     page.on("console", lambda said: complaints.append(said.text) if said.type == "error" else None)
-    page.complaints = complaints  # type: ignore[attr-defined]
-    return page
+    yield page
+    context.close()
+    assert [each for each in complaints if REFUSED not in each] == []
 
 
-def violations(page: Page) -> list[str]:
-    """What axe-core finds against WCAG 2.2 AA and its best practices, each in one line."""
-    page.evaluate(AXE.read_text())
-    found = page.evaluate("axe.run(document, {resultTypes: ['violations']})")["violations"]
+def seen_as(page: Page, screen: dict[str, int], theme: str) -> None:
+    """Give the page another screen and theme, as it stands."""
+    page.set_viewport_size(screen)
+    page.emulate_media(color_scheme=theme, reduced_motion="reduce")
+
+
+def violations(page: Page, only: str = "") -> list[str]:
+    """What axe-core finds against WCAG 2.2 AA and its best practices, each in one line.
+
+    ``only`` names one of its rules, where no other can find anything new.
+    """
+    if not page.evaluate("'axe' in window"):
+        page.evaluate(AXE.read_text())  # from beside: the page itself allows no script of others
+    options = {"resultTypes": ["violations"], **({"runOnly": [only]} if only else {})}
+    found = page.evaluate("options => axe.run(document, options)", options)["violations"]
     return [
         f"{each['id']}: {each['help']}: {node['html'][:120]}"
         for each in found

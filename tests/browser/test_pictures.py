@@ -2,89 +2,72 @@
 
 import pytest
 
-from tests.browser.conftest import PHONE
 from tests.pictures.photographs import blurred, packed, photo, scene
 
-ON_THE_PHONE = [
-    pytest.mark.parametrize("screen", [PHONE], ids=["phone"]),
-    pytest.mark.parametrize("theme", ["light"]),
-]
 
-
-def on_the_phone(test):
-    """One screen and one theme are enough for a path."""
-    for mark in ON_THE_PHONE:
-        test = mark(test)
-    return test
-
-
-def a_part_that_is_on(tab, served):
+def a_part_that_is_on(phone, served):
     """A part of the demo that is in no picture, by the page that says so."""
-    tab.goto(f"/v/{served.demo}/photos/")
-    link = tab.locator("#coverage a[href*='of=part']").first
+    phone.goto(f"/v/{served.demo}/photos/")
+    link = phone.locator("#coverage a[href*='of=part']").first
     return link.get_attribute("href").partition("?of=part%3A")[2].partition("#")[0]
 
 
-@on_the_phone
-def test_a_photo_is_taken_drawn_on_and_found_from_its_part(served, tab):
+def test_a_photo_is_taken_drawn_on_and_found_from_its_part(served, phone):
     """Chosen, looked at, kept; an arrow by finger, a ring by keys; two taps from its part."""
-    part = a_part_that_is_on(tab, served)
-    tab.goto(f"/v/{served.demo}/photos/?of=part:{part}")
+    part = a_part_that_is_on(phone, served)
+    phone.goto(f"/v/{served.demo}/photos/?of=part:{part}")
     files = [
         {"name": "sharp.jpg", "mimeType": "image/jpeg", "buffer": photo()},
         {"name": "shaken.jpg", "mimeType": "image/jpeg", "buffer": packed(blurred(scene()))},
     ]
-    tab.locator("#files").set_input_files(files)
-    tab.get_by_text("shaken.jpg looks blurred").wait_for()
-    tab.locator("[data-sent] li", has_text="shaken").get_by_role("button").click()
-    tab.get_by_label("Looking").select_option("up")
-    tab.get_by_role("button", name="Keep", exact=True).click()
-    tab.get_by_text("Photographed").wait_for()
-    tab.locator("#album img").first.wait_for()
+    phone.locator("#files").set_input_files(files)
+    phone.get_by_text("shaken.jpg looks blurred").wait_for()
+    phone.locator("[data-sent] li", has_text="shaken").get_by_role("button").click()
+    phone.get_by_label("Looking").select_option("up")
+    phone.get_by_role("button", name="Keep", exact=True).click()
+    phone.get_by_text("Photographed").wait_for()
+    phone.locator("#album img").first.wait_for()
 
-    tab.goto(f"/v/{served.demo}/part/{part}")
-    tab.locator(".thumbs a").first.click()
-    large = tab.locator("img.large")
+    phone.goto(f"/v/{served.demo}/part/{part}")
+    phone.locator(".thumbs a").first.click()
+    large = phone.locator("img.large")
     large.wait_for()
     assert large.evaluate("image => image.decode().then(() => image.naturalWidth)") == 640
 
-    original = tab.url
-    tab.get_by_role("button", name="Draw on a copy").click()
-    canvas = tab.locator("canvas")
+    original = phone.url
+    phone.get_by_role("button", name="Draw on a copy").click()
+    canvas = phone.locator("canvas")
     box = canvas.bounding_box()
-    tab.mouse.move(box["x"] + 40, box["y"] + 40)
-    tab.mouse.down()
-    tab.mouse.move(box["x"] + 160, box["y"] + 120)
-    tab.mouse.up()
-    tab.get_by_role("button", name="Ring").click()
+    phone.mouse.move(box["x"] + 40, box["y"] + 40)
+    phone.mouse.down()
+    phone.mouse.move(box["x"] + 160, box["y"] + 120)
+    phone.mouse.up()
+    phone.get_by_role("button", name="Ring").click()
     canvas.focus()
     for key in ("Enter", "ArrowRight", "ArrowRight", "ArrowDown", "ArrowDown", "Enter"):
         canvas.press(key)
-    tab.get_by_role("button", name="Keep the drawing").click()
-    tab.wait_for_url(lambda url: url != original)
-    tab.get_by_role("link", name="Photo of").wait_for()
-    assert tab.complaints == []
+    phone.get_by_role("button", name="Keep the drawing").click()
+    phone.wait_for_url(lambda url: url != original)
+    phone.get_by_role("link", name="Photo of").wait_for()
 
 
-@on_the_phone
-def test_what_is_no_picture_is_refused_beside_the_field(served, tab):
+def test_what_is_no_picture_is_refused_beside_the_field(served, phone):
     """In words, where the person looks; nothing waits to be kept."""
-    tab.goto(f"/v/{served.empty}/photos/")
+    phone.goto(f"/v/{served.empty}/photos/")
     page = {"name": "drawn.jpg", "mimeType": "image/jpeg", "buffer": b"<svg><script/></svg>"}
-    tab.locator("#files").set_input_files(page)
-    tab.get_by_role("alert").filter(has_text="can carry a program").wait_for()
-    assert tab.locator("[data-sent] li").count() == 0
-    assert tab.locator("#files").get_attribute("aria-invalid") == "true"
+    phone.locator("#files").set_input_files(page)
+    phone.get_by_role("alert").filter(has_text="can carry a program").wait_for()
+    assert phone.locator("[data-sent] li").count() == 0
+    assert phone.locator("#files").get_attribute("aria-invalid") == "true"
 
 
-@on_the_phone
-def test_the_vehicle_comes_closer_and_a_tap_opens_a_part(served, tab):
+def test_the_vehicle_comes_closer_and_a_tap_opens_a_part(served, phone):
     """By the button, by two fingers; by keys from part to part; and by a tap."""
-    tab.goto(f"/v/{served.demo}/vehicle/")
-    svg = tab.locator("svg.drawing").first
+    phone.goto(f"/v/{served.demo}/vehicle/")
+    svg = phone.locator("svg.drawing").first
     width = lambda: float(svg.get_attribute("viewBox").split()[2])  # noqa: E731 - asked thrice
     whole = width()
-    tab.get_by_role("button", name="Larger").first.click()
+    phone.get_by_role("button", name="Larger").first.click()
     closer = width()
     assert closer == pytest.approx(whole / 1.6)
     svg.evaluate(
@@ -98,20 +81,19 @@ def test_the_vehicle_comes_closer_and_a_tap_opens_a_part(served, tab):
         }"""
     )
     assert width() == pytest.approx(closer / 2)
-    tab.get_by_role("button", name="All", exact=True).first.click()
+    phone.get_by_role("button", name="All", exact=True).first.click()
     assert width() == whole
     first = svg.locator("a[tabindex='0']")
     assert first.count() == 1
     first.focus()
-    tab.keyboard.press("ArrowRight")
-    walked = tab.evaluate("document.activeElement.getAttribute('href')")
-    tab.keyboard.press("Enter")
-    tab.wait_for_url(f"**{walked}")
-    tab.go_back()
+    phone.keyboard.press("ArrowRight")
+    walked = phone.evaluate("document.activeElement.getAttribute('href')")
+    phone.keyboard.press("Enter")
+    phone.wait_for_url(f"**{walked}")
+    phone.go_back()
     box = svg.bounding_box()
     at = {"x": box["x"] + box["width"] / 2, "y": box["y"] + box["height"] * 0.7}
     under = "({x, y}) => document.elementFromPoint(x, y).closest('a').getAttribute('href')"
-    address = tab.evaluate(under, at)
-    tab.touchscreen.tap(at["x"], at["y"])
-    tab.wait_for_url(f"**{address}")
-    assert tab.complaints == []
+    address = phone.evaluate(under, at)
+    phone.touchscreen.tap(at["x"], at["y"])
+    phone.wait_for_url(f"**{address}")

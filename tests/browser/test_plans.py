@@ -1,31 +1,9 @@
 """Plans as a person taps through them, on a phone, with a real planner behind the pages."""
 
-from collections.abc import Iterator
-
-import pytest
-from playwright.sync_api import Page, expect
-
-from putback.web.pages.access import COOKIE
-from tests.browser.conftest import PHONE
+from playwright.sync_api import expect
 
 LONG_MS = 60_000
 """What a planner may take on a machine that is busy with other tests [ms]."""
-
-
-@pytest.fixture
-def phone(served, chromium) -> Iterator[Page]:
-    """A phone in which the owner is signed in; what the page complains of fails the test."""
-    context = chromium.new_context(
-        base_url=served.address, viewport=PHONE, reduced_motion="reduce", has_touch=True
-    )
-    context.add_cookies([{"name": COOKIE, "value": served.token, "url": served.address}])
-    page = context.new_page()
-    complaints: list[str] = []
-    page.on("pageerror", lambda error: complaints.append(str(error)))
-    page.on("console", lambda said: complaints.append(said.text) if said.type == "error" else None)
-    yield page
-    context.close()
-    assert complaints == []
 
 
 def test_the_strip_comes_by_itself_and_opens_by_taps(phone, served):

@@ -1,31 +1,8 @@
 """Parts, hardware, places, the logbook and describing, tapped through on a phone."""
 
-from collections.abc import Iterator
+from playwright.sync_api import expect
 
-import pytest
-from playwright.sync_api import Page, expect
-
-from putback.web.pages.access import COOKIE
-from tests.browser.conftest import PHONE, violations
-
-
-@pytest.fixture
-def phone(served, chromium) -> Iterator[Page]:
-    """A phone in which the owner is signed in; what the page complains of fails the test."""
-    context = chromium.new_context(
-        base_url=served.address,
-        viewport=PHONE,
-        reduced_motion="reduce",
-        has_touch=True,
-        accept_downloads=True,
-    )
-    context.add_cookies([{"name": COOKIE, "value": served.token, "url": served.address}])
-    page = context.new_page()
-    complaints: list[str] = []
-    page.on("pageerror", lambda error: complaints.append(str(error)))
-    yield page
-    context.close()
-    assert complaints == []
+from tests.browser.conftest import violations
 
 
 def test_a_part_is_found_and_what_became_of_it_logged(phone, served):

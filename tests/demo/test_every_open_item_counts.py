@@ -9,11 +9,12 @@ from datetime import datetime, timedelta
 import pytest
 
 from putback.logbook.entries.registry import decode
-from putback.logbook.entries.working import StandingChanged
+from putback.logbook.entries.working import StandingChanged, Weighed
 from putback.logbook.fold import fold
 from putback.logbook.open_items import RULES, STANDING_RULES, before_standing, open_items, registry
 from putback.logbook.open_items.situation import Situation
 from putback.vehicle.demo import demo_vehicle
+from putback.vehicle.ids import StandingId
 from putback.workshop.story import DEMO_VEHICLE, Sent, demo_story
 from tests.makers_logbook import Story
 
@@ -47,6 +48,13 @@ AFTER_ENTRIES = {
 }
 """After how many entries of the demo's story which rules have something to say."""
 
+WEIGHED = Weighed(
+    loads_kg={"front axle": 900.0, "rear axle": 90.0},
+    standing=StandingId("WHEELS"),
+    uncertainty_kg=2.0,
+)
+"""As nobody would find it: by far too much in front."""
+
 BY_A_LINE = {
     "hardware nowhere": [OUT],
     "single use reused": [OUT, f"A: made {CRITICAL.id} final"],
@@ -57,6 +65,7 @@ BY_A_LINE = {
     "nobody looked": ["stands STANDS"],
     "standing not tested": ["stands STANDS"],
     "stands too near": ["stands STANDS-B"],
+    "scales disagree": ["weighed"],
 }
 """What else is logged of the vehicle as found, so that a rule has something to say."""
 
@@ -136,6 +145,8 @@ def test_a_line_more_makes_a_case_of_it(as_found, monkeypatch, rule):
     for line in BY_A_LINE[rule]:
         if line.startswith("stands "):
             story.says("A", StandingChanged(standing=line.removeprefix("stands ")))
+        elif line == "weighed":
+            story.says("A", WEIGHED)
         else:
             story(line)
     situation = story.situation()
