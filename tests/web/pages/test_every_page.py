@@ -149,8 +149,9 @@ def test_no_style_or_script_asks_anybody_else():
             assert not re.search(r"https?://(?!www\.w3\.org/)", path.read_text()), path
 
 
-def test_django_finds_nothing_wrong_with_a_site_served_by_https(tmp_path, site):
+def test_django_finds_nothing_wrong_with_a_site_served_by_https(tmp_path, site, monkeypatch):
     """Its own check for deployment, with a certificate; what is silenced has a reason."""
+    monkeypatch.delenv("DJANGO_ALLOW_ASYNC_UNSAFE", raising=False)  # set beside a browser
     served = served_settings(
         tmp_path, {"hosts": ["shed.example.org"], "https": True, "hsts": True}
     )

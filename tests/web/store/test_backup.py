@@ -87,7 +87,7 @@ def test_a_restored_store_goes_on(full, kind, opener, tmp_path):
     store = elsewhere.entries
     assert store.append(ROVER, Phone(device=DeviceId("new")).entries(1), "").position == 701
     assert store.reserve_tags(PHONE, 5) == range(20, 25)
-    store.grant(WAGON, BEN, Role.WORKER)
+    store.grant(WAGON, ANN, Role.WORKER)
     store.note_backup(BackupNote("2032-01-01T00:00:00.000Z", "later", 704))
     assert store.last_backup().place == "later"
 
