@@ -11,7 +11,7 @@ from putback.errors import BadInput
 if TYPE_CHECKING:
     from rich.console import Console
 
-    from putback.workshop.people import People
+    from putback.workshop.people import People, Person
 
 
 def register(app: typer.Typer) -> None:
@@ -95,15 +95,7 @@ def reset_password(
         f"A new password for {person.name}", hide_input=True, confirmation_prompt=True, err=True
     )
     people.change_password(person.id, password)
-    ended = people.end_all(person.id)
-    emit(
-        "people reset-password",
-        {"person": person.id, "ended": ended},
-        lambda out: out.print(
-            f"{person.name} has a new password; {count(ended, 'device')} signed out.", markup=False
-        ),
-        as_json=as_json,
-    )
+    _sign_out(people, person, "reset-password", f"{person.name} has a new password;", as_json)
 
 
 def end_devices(
@@ -115,13 +107,16 @@ def end_devices(
     run = session(context)
     people = _people(run)
     person = people.find(who)
+    _sign_out(people, person, "end-devices", f"{person.name}:", as_json)
+
+
+def _sign_out(people: "People", person: "Person", command: str, lead: str, as_json: bool) -> None:
+    """End all devices of somebody, and say how many there were."""
     ended = people.end_all(person.id)
     emit(
-        "people end-devices",
+        f"people {command}",
         {"person": person.id, "ended": ended},
-        lambda out: out.print(
-            f"{person.name}: {count(ended, 'device')} signed out.", markup=False
-        ),
+        lambda out: out.print(f"{lead} {count(ended, 'device')} signed out.", markup=False),
         as_json=as_json,
     )
 
