@@ -25,7 +25,7 @@ from scripts.serving import IN_THE_STRIP
 RUNS = 60
 MEDIAN_S, P95_S = 0.060, 0.120
 FIRST_BYTES, LATER_BYTES = 200_000, 40_000
-PAGES = {"Now": "", "Strip": "strip/", "Part": "part/{part}", "Hardware": "hardware"}
+PAGES = {"Now": "", "Strip": "strip", "Part": "part/{part}", "Hardware": "hardware"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +57,7 @@ def run() -> Iterator[Figure | Bytes]:
         settings.ALLOWED_HOSTS = ["testserver"]
         here = open_here(opened)
         browser, logbook = _signed_in(here)
-        for path in ("", "strip/"):
+        for path in ("", "strip"):
             browser.get(f"/v/{logbook}/{path}")  # the pages only ask for a plan
         _plan(here)
         part = next(iter(here.workshop.state(logbook).vehicle.parts))

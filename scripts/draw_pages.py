@@ -16,7 +16,7 @@ from putback.web.pages.access import COOKIE
 from scripts.serving import ServedDemo, serving_demo
 
 FOLDER = Path(__file__).parent.parent / "docs" / "pictures"
-PAGES = {"now": "", "strip": "strip/", "vehicle": "vehicle/", "hardware": "hardware/"}
+PAGES = {"now": "", "strip": "strip", "vehicle": "vehicle", "hardware": "hardware"}
 SCREENS = {"phone": {"width": 390, "height": 844}, "desk": {"width": 1280, "height": 900}}
 THEMES = ("light", "dark")
 SITTINGS = 14
@@ -60,7 +60,7 @@ def _wait_for_plan(browser: Browser, site: ServedDemo) -> None:
     context = browser.new_context(base_url=site.address)
     context.add_cookies([{"name": COOKIE, "value": site.token, "url": site.address}])
     tab = context.new_page()
-    tab.goto(f"/v/{site.logbook}/strip/")
+    tab.goto(f"/v/{site.logbook}/strip")
     tab.get_by_text("No order can be shorter").first.wait_for(timeout=120_000)
     context.close()
 

@@ -7,7 +7,7 @@ from tests.pictures.photographs import blurred, packed, photo, scene
 
 def a_part_that_is_on(phone, served):
     """A part of the demo that is in no picture, by the page that says so."""
-    phone.goto(f"/v/{served.demo}/photos/")
+    phone.goto(f"/v/{served.demo}/photos")
     link = phone.locator("#coverage a[href*='of=part']").first
     return link.get_attribute("href").partition("?of=part%3A")[2].partition("#")[0]
 
@@ -15,7 +15,7 @@ def a_part_that_is_on(phone, served):
 def test_a_photo_is_taken_drawn_on_and_found_from_its_part(served, phone):
     """Chosen, looked at, kept; an arrow by finger, a ring by keys; two taps from its part."""
     part = a_part_that_is_on(phone, served)
-    phone.goto(f"/v/{served.demo}/photos/?of=part:{part}")
+    phone.goto(f"/v/{served.demo}/photos?of=part:{part}")
     files = [
         {"name": "sharp.jpg", "mimeType": "image/jpeg", "buffer": photo()},
         {"name": "shaken.jpg", "mimeType": "image/jpeg", "buffer": packed(blurred(scene()))},
@@ -53,7 +53,7 @@ def test_a_photo_is_taken_drawn_on_and_found_from_its_part(served, phone):
 
 def test_what_is_no_picture_is_refused_beside_the_field(served, phone):
     """In words, where the person looks; nothing waits to be kept."""
-    phone.goto(f"/v/{served.empty}/photos/")
+    phone.goto(f"/v/{served.empty}/photos")
     page = {"name": "drawn.jpg", "mimeType": "image/jpeg", "buffer": b"<svg><script/></svg>"}
     phone.locator("#files").set_input_files(page)
     phone.get_by_role("alert").filter(has_text="can carry a program").wait_for()
@@ -63,7 +63,7 @@ def test_what_is_no_picture_is_refused_beside_the_field(served, phone):
 
 def test_the_vehicle_comes_closer_and_a_tap_opens_a_part(served, phone):
     """By the button, by two fingers; by keys from part to part; and by a tap."""
-    phone.goto(f"/v/{served.demo}/vehicle/")
+    phone.goto(f"/v/{served.demo}/vehicle")
     svg = phone.locator("svg.drawing").first
     width = lambda: float(svg.get_attribute("viewBox").split()[2])  # noqa: E731 - asked thrice
     whole = width()

@@ -8,7 +8,7 @@ LONG_MS = 60_000
 
 def test_the_strip_comes_by_itself_and_opens_by_taps(phone, served):
     """Planned by the planner without a reload; a sitting opens, a job says why it is there."""
-    phone.goto(f"/v/{served.demo}/strip/")
+    phone.goto(f"/v/{served.demo}/strip")
     sittings = phone.locator("details.sitting")
     expect(sittings.first).to_be_visible(timeout=LONG_MS)
     expect(phone.locator(".figures")).to_contain_text("No order can be shorter than")
@@ -24,7 +24,7 @@ def test_the_strip_comes_by_itself_and_opens_by_taps(phone, served):
 
 def test_what_is_in_the_way_is_asked_by_name(phone, served):
     """A name that is not there offers those like it; one tap, and the answer comes."""
-    phone.goto(f"/v/{served.demo}/strip/")
+    phone.goto(f"/v/{served.demo}/strip")
     phone.get_by_label("What is in the way of").fill("engine and gearbox")
     phone.get_by_role("button", name="Show", exact=True).first.tap()
     phone.get_by_role("link", name="engine and gearbox as one unit").tap()
@@ -34,7 +34,7 @@ def test_what_is_in_the_way_is_asked_by_name(phone, served):
 
 def test_a_walk_round_is_ticked(phone, served):
     """Each tick is logged at once, can be struck out, and the line says what is next."""
-    phone.goto(f"/v/{served.demo}/ties/?what=assembly:ENGINE")
+    phone.goto(f"/v/{served.demo}/ties?what=assembly:ENGINE")
     line = phone.locator(".ticks li").filter(has=phone.get_by_text("Undone", exact=True)).first
     name = line.locator("b").first.inner_text()
     line.get_by_role("button").tap()
@@ -46,7 +46,7 @@ def test_a_walk_round_is_ticked(phone, served):
 
 def test_what_if_is_only_supposed(phone, served):
     """The plan that would follow is shown; what would be open, too."""
-    phone.goto(f"/v/{served.demo}/what-if/")
+    phone.goto(f"/v/{served.demo}/what-if")
     phone.get_by_label("Suppose this were done").fill("note 'tea'")
     phone.get_by_role("button", name="See what would follow").tap()
     expect(phone.get_by_role("heading", name="Only supposed")).to_be_visible(timeout=LONG_MS)

@@ -31,7 +31,7 @@ def multipart(files, **said):
 def add(site, content=TAKEN, name="p.jpg", who=WORKER, **said):
     """Send one file."""
     sent = multipart([(name, content)], **{"of": "", **said})
-    return site.browser(who).generic("POST", f"/v/{site.vehicle}/photos/", *sent)
+    return site.browser(who).generic("POST", f"/v/{site.vehicle}/photos", *sent)
 
 
 def entries(site):
@@ -44,7 +44,7 @@ def test_a_photo_is_kept_and_seen(site):
     """Sent by the form, it is on the page, small, and its original is what was sent."""
     answer = add(site, looking="up", words="as found")
     assert answer.status_code == 302
-    shown = site.browser(VIEWER).get(f"/v/{site.vehicle}/photos/")
+    shown = site.browser(VIEWER).get(f"/v/{site.vehicle}/photos")
     assert f"{DIGEST}?size=small" in shown.content.decode()
     assert "as found" in shown.content.decode()
     (entry,) = entries(site)
@@ -57,7 +57,7 @@ def test_a_photo_is_kept_and_seen(site):
 def test_the_page_of_a_photo_says_what_it_shows(site):
     """When, by whom, which way one looked, and links to the original."""
     add(site, looking="rearward", words="the shims")
-    page = site.browser(VIEWER).get(f"/v/{site.vehicle}/photos/{DIGEST}/").content.decode()
+    page = site.browser(VIEWER).get(f"/v/{site.vehicle}/photos/{DIGEST}").content.decode()
     assert "Photo of the work, looking rearward: the shims" in page
     assert f"by {site.people[WORKER]}" in page
     assert "byte for byte" in page
@@ -92,7 +92,7 @@ def test_a_stranger_sees_no_photo_even_if_they_know_its_name(site, who):
         for address in (
             f"/api/vehicles/{logbook}/photos/{DIGEST}",
             f"/api/vehicles/{logbook}/photos/{DIGEST}?size=small",
-            f"/v/{logbook}/photos/{DIGEST}/",
+            f"/v/{logbook}/photos/{DIGEST}",
         ):
             unknown = who is None and "/api/" in address  # the API asks who it is
             assert browser.get(address).status_code == (401 if unknown else 404)
@@ -106,7 +106,7 @@ def test_a_photo_that_is_struck_out_is_seen_no_more(site):
     assert answer.status_code == 302
     for address in (
         f"/api/vehicles/{site.vehicle}/photos/{DIGEST}",
-        f"/v/{site.vehicle}/photos/{DIGEST}/",
+        f"/v/{site.vehicle}/photos/{DIGEST}",
     ):
         assert site.browser(OWNER).get(address).status_code == 404
     assert site.here.workshop.photos.has(DIGEST)
@@ -145,9 +145,9 @@ def test_what_is_refused_is_said_beside_the_field_and_nothing_is_stored(site, wh
 def test_one_bad_file_keeps_the_good_ones_out_too(site):
     """All or nothing, so that nobody wonders which were kept; no file at all is said as well."""
     files = multipart([("a.jpg", TAKEN), ("b.jpg", b"nothing")])
-    answer = site.browser(WORKER).generic("POST", f"/v/{site.vehicle}/photos/", *files)
+    answer = site.browser(WORKER).generic("POST", f"/v/{site.vehicle}/photos", *files)
     assert "b.jpg" in answer.content.decode()
-    none = site.browser(WORKER).post(f"/v/{site.vehicle}/photos/", {"of": ""})
+    none = site.browser(WORKER).post(f"/v/{site.vehicle}/photos", {"of": ""})
     assert (answer.status_code, none.status_code) == (400, 400)
     assert "o file was chosen" in none.content.decode()
     assert (entries(site), list(site.here.workshop.photos)) == ([], [])
@@ -160,7 +160,7 @@ def test_too_many_or_too_large_are_refused(site, monkeypatch):
     sent = site.browser(WORKER).post(f"/api/vehicles/{site.vehicle}/photos", TAKEN, "image/jpeg")
     assert (sent.status_code, "the file has" in sent.json()["message"]) == (400, True)
     many = multipart([(f"{each}.jpg", b"x") for each in range(31)])
-    answer = site.browser(WORKER).generic("POST", f"/v/{site.vehicle}/photos/", *many)
+    answer = site.browser(WORKER).generic("POST", f"/v/{site.vehicle}/photos", *many)
     assert "these are 31 files" in answer.content.decode()
     assert list(site.here.workshop.photos) == []
 
@@ -170,9 +170,7 @@ def test_who_only_looks_adds_nothing(site):
     assert add(site, who=VIEWER).status_code == 403
     sent = site.browser(VIEWER).post(f"/api/vehicles/{site.vehicle}/photos", TAKEN, "image/jpeg")
     assert sent.status_code == 403
-    assert (
-        'id="add"' not in site.browser(VIEWER).get(f"/v/{site.vehicle}/photos/").content.decode()
-    )
+    assert 'id="add"' not in site.browser(VIEWER).get(f"/v/{site.vehicle}/photos").content.decode()
     assert list(site.here.workshop.photos) == []
 
 
@@ -234,7 +232,7 @@ def test_a_spoken_note_is_played_in_pieces(site):
     rest = browser.get(at, headers={"Range": "bytes=100-"})
     assert rest.content == sound[100:]
     assert browser.get(at, headers={"Range": "bytes=104-"}).status_code == 416
-    assert "<audio" in browser.get(f"/v/{site.vehicle}/photos/").content.decode()
+    assert "<audio" in browser.get(f"/v/{site.vehicle}/photos").content.decode()
 
 
 def test_pictures_of_a_part_are_two_taps_from_it(site):
@@ -248,18 +246,18 @@ def test_pictures_of_a_part_are_two_taps_from_it(site):
     workshop.log(demo, said, who=owner, device=DeviceId("laptop"))
     browser = site.browser(VIEWER)
     page = browser.get(f"/v/{demo}/part/{part}").content.decode()
-    assert f'href="/v/{demo}/photos/{taken}/"' in page
-    shown = browser.get(f"/v/{demo}/photos/?of=part:{part}").content.decode()
+    assert f'href="/v/{demo}/photos/{taken}"' in page
+    shown = browser.get(f"/v/{demo}/photos?of=part:{part}").content.decode()
     assert "from before" in shown
 
 
 def test_coverage_says_what_to_photograph_next(site):
     """What the plan touches next and is in no picture is listed, each a tap from being shown."""
     demo = site.demo()
-    page = site.browser(VIEWER).get(f"/v/{demo}/photos/").content.decode()
+    page = site.browser(VIEWER).get(f"/v/{demo}/photos").content.decode()
     assert "On, and in no picture" in page
     assert "?of=part%3A" in page or "?of=joint%3A" in page
-    empty = site.browser(VIEWER).get(f"/v/{site.vehicle}/photos/").content.decode()
+    empty = site.browser(VIEWER).get(f"/v/{site.vehicle}/photos").content.decode()
     assert "No part or joint is described yet" in empty
 
 
@@ -268,7 +266,7 @@ def test_a_thing_that_is_not_there_is_no_subject(site, of):
     """It is refused with what was sent; a page about it is the page of all."""
     assert add(site, of=of).status_code == 400
     assert entries(site) == []
-    assert site.browser(VIEWER).get(f"/v/{site.vehicle}/photos/", {"of": of}).status_code == 200
+    assert site.browser(VIEWER).get(f"/v/{site.vehicle}/photos", {"of": of}).status_code == 200
 
 
 def test_the_pages_are_valid_html(site):
@@ -276,9 +274,9 @@ def test_the_pages_are_valid_html(site):
     add(site)
     demo = site.demo()
     for address in (
-        f"/v/{site.vehicle}/photos/",
-        f"/v/{site.vehicle}/photos/{DIGEST}/",
-        f"/v/{demo}/photos/",
+        f"/v/{site.vehicle}/photos",
+        f"/v/{site.vehicle}/photos/{DIGEST}",
+        f"/v/{demo}/photos",
     ):
         page = site.browser(OWNER).get(address)
         assert page.status_code == 200

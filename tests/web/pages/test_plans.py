@@ -36,13 +36,13 @@ def test_a_stranger_sees_no_plan(site):
     for who, status in statuses.items():
         browser = site.browser(who)
         for name in PAGES:
-            found = browser.get(f"/v/{site.vehicle}/{name}/")
+            found = browser.get(f"/v/{site.vehicle}/{name}")
             assert found.status_code == status, (name, who)
 
 
 def test_without_a_goal_the_strip_says_what_is_missing(site):
     """And nothing is put on the desk."""
-    page = text(site.browser().get(f"/v/{site.vehicle}/strip/"))
+    page = text(site.browser().get(f"/v/{site.vehicle}/strip"))
     assert "No goal is described yet." in page
     assert site.here.desk.claim("two") is None
 
@@ -50,17 +50,17 @@ def test_without_a_goal_the_strip_says_what_is_missing(site):
 def test_the_strip_is_planned_and_shown(site, planner):
     """First that it is being planned, with a way to stop it; then sittings, jobs and the bound."""
     demo, browser = site.demo(), site.browser(VIEWER)
-    page = text(browser.get(f"/v/{demo}/strip/"))
+    page = text(browser.get(f"/v/{demo}/strip"))
     assert "<b>Planning</b>" in page
     assert ">Stop</button>" not in page
-    assert ">Stop</button>" in text(site.browser(WORKER).get(f"/v/{demo}/strip/"))
+    assert ">Stop</button>" in text(site.browser(WORKER).get(f"/v/{demo}/strip"))
     answer(planner)
-    page = text(browser.get(f"/v/{demo}/strip/"))
+    page = text(browser.get(f"/v/{demo}/strip"))
     assert "<b>Planning</b>" not in page
     assert "No order can be shorter than" in page
     found = plan_on_hand(site.here.workshop, demo)
     assert site.here.workshop.state(demo).name_of(found.steps[0].what) in page
-    more = text(browser.get(f"/v/{demo}/strip/?at=1&all=1"))
+    more = text(browser.get(f"/v/{demo}/strip?at=1&all=1"))
     assert more.count('<li class="job">') > 0
 
 
@@ -68,13 +68,13 @@ def test_asking_how_far_it_is_tells_when_it_is_there(site, planner):
     """The piece asks on while it is open, and then tells the page."""
     demo, browser = site.demo(), site.browser(VIEWER)
     slip = put(site.here.desk, site.here.workshop, demo, "rebuild")
-    piece = browser.get(f"/v/{demo}/asked/{slip.id}/", headers={"HX-Request": "true"})
+    piece = browser.get(f"/v/{demo}/asked/{slip.id}", headers={"HX-Request": "true"})
     assert "Planning" in text(piece)
     assert "HX-Trigger" not in piece.headers
     answer(planner)
-    piece = browser.get(f"/v/{demo}/asked/{slip.id}/", headers={"HX-Request": "true"})
+    piece = browser.get(f"/v/{demo}/asked/{slip.id}", headers={"HX-Request": "true"})
     assert piece.headers["HX-Trigger"] == "planned"
-    elsewhere = browser.get(f"/v/{site.vehicle}/asked/{slip.id}/")
+    elsewhere = browser.get(f"/v/{site.vehicle}/asked/{slip.id}")
     assert elsewhere.status_code == 404
 
 
@@ -85,7 +85,7 @@ def test_planning_is_stopped_and_begun_again(site):
     address = f"/v/{demo}/asked/{slip.id}"
     assert site.browser(VIEWER).post(f"{address}/stop").status_code == 403
     assert worker.post(f"{address}/stop").status_code == 302
-    assert "Planning was stopped." in text(worker.get(f"/v/{demo}/strip/"))
+    assert "Planning was stopped." in text(worker.get(f"/v/{demo}/strip"))
     assert site.here.desk.look(slip.id).stage is Stage.CANCELLED
     assert worker.post(f"{address}/again").status_code == 302
     assert site.here.desk.look(slip.id).stage is Stage.WAITING
@@ -99,12 +99,12 @@ def test_another_order_is_chosen_by_one_tap(site, planner):
     plan_on_hand(workshop, demo, desk)
     answer(planner)
     goal = plan_on_hand(workshop, demo).goal.id
-    page = text(worker.get(f"/v/{demo}/strip/?goal={goal}&others=1"))
+    page = text(worker.get(f"/v/{demo}/strip?goal={goal}&others=1"))
     assert "<b>Planning</b>" in page
     answer(planner)
     slip = put(desk, workshop, demo, "alternatives", {"goal": goal})
     assert slip.stage is Stage.ANSWERED
-    page = text(worker.get(f"/v/{demo}/strip/?goal={goal}&others=1"))
+    page = text(worker.get(f"/v/{demo}/strip?goal={goal}&others=1"))
     tap = {"slip": slip.id, "goal": goal, "number": "1"}
     if "Follow this order" not in page:
         assert "No other order differs" in page
@@ -135,7 +135,7 @@ def test_what_is_not_found_is_offered_to_tap_on(site):
     demo, browser = site.demo(), site.browser(VIEWER)
     name = next(iter(site.here.workshop.state(demo).vehicle.parts.values())).name
     for page in ("reach", "why", "ties"):
-        found = text(browser.get(f"/v/{demo}/{page}/", {"what": f"{name}zz"}))
+        found = text(browser.get(f"/v/{demo}/{page}", {"what": f"{name}zz"}))
         assert "Did you mean:" in found
         assert "<b>Planning</b>" not in found
 
@@ -143,17 +143,17 @@ def test_what_is_not_found_is_offered_to_tap_on(site):
 def test_ties_are_ticked_by_an_entry_each(site):
     """The form of a line logs that joint undone; the next walk-round asks to look at it."""
     demo, worker = site.demo(), site.browser(WORKER)
-    page = text(worker.get(f"/v/{demo}/ties/", {"what": "assembly:ENGINE"}))
+    page = text(worker.get(f"/v/{demo}/ties", {"what": "assembly:ENGINE"}))
     assert "look at every tie yourself" in page.casefold()
     assert 'name="1.kind" value="joint undone"' in page
     joint = page.split('name="1.joint" value="')[1].split('"')[0]
     said = {"1.kind": "joint undone", "1.joint": joint}
     assert worker.post(f"/v/{demo}/log", said).status_code == 302
     assert joint in site.here.workshop.state(demo).undone_joints
-    page = text(worker.get(f"/v/{demo}/ties/", {"what": "assembly:ENGINE"}))
+    page = text(worker.get(f"/v/{demo}/ties", {"what": "assembly:ENGINE"}))
     tick = page.split(f'name="1.joint" value="{joint}"')[0].rsplit('name="1.kind" value="', 1)[1]
     assert tick.startswith("seen free")
-    viewer = text(site.browser(VIEWER).get(f"/v/{demo}/ties/", {"what": "assembly:ENGINE"}))
+    viewer = text(site.browser(VIEWER).get(f"/v/{demo}/ties", {"what": "assembly:ENGINE"}))
     assert 'name="1.kind"' not in viewer
 
 
@@ -163,13 +163,13 @@ def test_why_and_what_if_are_answered(site, planner):
     plan_on_hand(site.here.workshop, demo, site.here.desk)
     answer(planner)
     step = plan_on_hand(site.here.workshop, demo).steps[-1]
-    browser.get(f"/v/{demo}/why/", {"what": step.what})
-    browser.get(f"/v/{demo}/reach/", {"what": step.what})
-    browser.get(f"/v/{demo}/what-if/", {"lines": "drive it to the moon"})
+    browser.get(f"/v/{demo}/why", {"what": step.what})
+    browser.get(f"/v/{demo}/reach", {"what": step.what})
+    browser.get(f"/v/{demo}/what-if", {"lines": "drive it to the moon"})
     answer(planner)
-    assert "It is done for" in text(browser.get(f"/v/{demo}/why/", {"what": step.what}))
-    assert "To get at" in text(browser.get(f"/v/{demo}/reach/", {"what": step.what}))
-    refused = text(browser.get(f"/v/{demo}/what-if/", {"lines": "drive it to the moon"}))
+    assert "It is done for" in text(browser.get(f"/v/{demo}/why", {"what": step.what}))
+    assert "To get at" in text(browser.get(f"/v/{demo}/reach", {"what": step.what}))
+    refused = text(browser.get(f"/v/{demo}/what-if", {"lines": "drive it to the moon"}))
     assert "no kind of entry" in refused.casefold()
 
 

@@ -10,7 +10,7 @@ from tests.web.site import NEIGHBOUR, OWNER, VIEWER
 def shown(site):
     """The demo in the middle of its strip, as its viewer sees it; and its state."""
     demo = site.demo()
-    answer = site.browser(VIEWER).get(f"/v/{demo}/vehicle/")
+    answer = site.browser(VIEWER).get(f"/v/{demo}/vehicle")
     assert answer.status_code == 200
     return demo, site.here.workshop.state(demo), answer.content.decode()
 
@@ -53,7 +53,7 @@ def test_what_it_stands_on_is_said_with_its_load(shown):
 
 def test_an_empty_vehicle_is_a_page_too(site):
     """No drawing, no part, and it says what comes here."""
-    page = site.browser(OWNER).get(f"/v/{site.vehicle}/vehicle/").content.decode()
+    page = site.browser(OWNER).get(f"/v/{site.vehicle}/vehicle").content.decode()
     assert "<svg" not in page
     assert "No part is described yet" in page
 
@@ -61,4 +61,4 @@ def test_an_empty_vehicle_is_a_page_too(site):
 def test_a_stranger_sees_nothing(site):
     """404, signed in or not."""
     for who in (NEIGHBOUR, None):
-        assert site.browser(who).get(f"/v/{site.vehicle}/vehicle/").status_code == 404
+        assert site.browser(who).get(f"/v/{site.vehicle}/vehicle").status_code == 404
