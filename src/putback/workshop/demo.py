@@ -57,7 +57,7 @@ def _up_to(sittings: int | None) -> Iterator[story.Event]:
 
 
 def _days_to_move(events: Iterable[story.Event], now: datetime) -> timedelta:
-    """Whole days from the last entry to the day before now."""
+    """Whole days from the day of the last entry to yesterday, by the calendar of here."""
     logged = (
         datetime.fromisoformat(json.loads(line)["logged_at"])
         for event in events
@@ -65,7 +65,9 @@ def _days_to_move(events: Iterable[story.Event], now: datetime) -> timedelta:
         for line in event.lines
     )
     last = max(logged, default=None)
-    return timedelta(days=(now - last).days) if last is not None else timedelta()
+    if last is None:
+        return timedelta()
+    return now.date() - last.astimezone(now.tzinfo).date() - timedelta(days=1)
 
 
 def _moved(line: bytes, by: timedelta) -> bytes:
