@@ -20,8 +20,8 @@ from benchmarks.measure import Figure, figure
 from putback.logbook.entries.base import DeviceId, LogbookId, PersonId
 from putback.web.here import open_here
 from putback.web.store import Opened, setup
-from putback.workshop.demo import lay_out_demo
-from putback.workshop.people import DeviceKind
+from putback.workshop.exchange.demo import lay_out_demo
+from putback.workshop.people.people import DeviceKind
 from scripts.serving import IN_THE_STRIP, serving
 from tests.postgres import Server
 

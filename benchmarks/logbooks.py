@@ -21,7 +21,7 @@ from putback.logbook.entries.working import JointUndone, NoteMade, PartOff, Phot
 from putback.logbook.tags import tag_at
 from putback.vehicle.generate import generate
 from putback.vehicle.vehicle import Vehicle
-from putback.workshop.describe import describe
+from putback.workshop.logbooks.describe import describe
 
 LOGBOOK = LogbookId("bench")
 BEGIN = datetime(2031, 3, 1, 8, tzinfo=UTC)

@@ -17,9 +17,9 @@ from putback.web.assets import STATIC
 from putback.web.here import Here, open_here
 from putback.web.pages.access import COOKIE
 from putback.web.store import setup
-from putback.workshop.demo import lay_out_demo
 from putback.workshop.desk.planner import Planner
-from putback.workshop.people import DeviceKind
+from putback.workshop.exchange.demo import lay_out_demo
+from putback.workshop.people.people import DeviceKind
 from scripts.serving import IN_THE_STRIP
 
 RUNS = 60

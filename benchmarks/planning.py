@@ -16,7 +16,7 @@ from putback.vehicle.demo import demo_vehicle
 from putback.vehicle.generate import Act, Drawn, draw, generate
 from putback.vehicle.ids import AssemblyId, JobId, JointId, PartId, part_ref, split_ref
 from putback.vehicle.vehicle import Vehicle
-from putback.workshop.describe import describe
+from putback.workshop.logbooks.describe import describe
 
 MOST_GAP = 0.25
 """How far a plan of a generated vehicle may be above the bound, of avoidable cost [-]."""

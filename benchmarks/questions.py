@@ -29,7 +29,7 @@ from putback.vehicle.generate import generate
 from putback.vehicle.goal import Goal
 from putback.vehicle.ids import PartId, Ref, part_ref
 from putback.vehicle.vehicle import Vehicle
-from putback.workshop.describe import describe
+from putback.workshop.logbooks.describe import describe
 
 VEHICLES: Mapping[str, Callable[[], Vehicle]] = {
     "the demo": demo_vehicle,

@@ -3,7 +3,7 @@
 from pathlib import Path
 
 from putback.cli.wire import open_store
-from putback.workshop.workshop import Workshop
+from putback.workshop.logbooks.workshop import Workshop
 
 
 def open_workshop(home: Path) -> Workshop:

@@ -25,7 +25,7 @@ from putback.logbook.entries import (
 )
 from putback.logbook.entries.base import Body
 from putback.logbook.entries.registry import KINDS
-from putback.workshop.forms import FORMS
+from putback.workshop.saying.forms import FORMS
 
 DOCS = Path(__file__).parents[1] / "docs"
 WRITTEN = "<!-- Written by scripts/docs_reference.py from the program; change it there. -->"

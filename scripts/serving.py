@@ -15,8 +15,8 @@ from urllib.request import urlopen
 from putback.logbook.entries.base import DeviceId, LogbookId, PersonId
 from putback.web.here import open_here
 from putback.web.store import setup
-from putback.workshop.demo import lay_out_demo
-from putback.workshop.people import DeviceKind
+from putback.workshop.exchange.demo import lay_out_demo
+from putback.workshop.people.people import DeviceKind
 
 IN_THE_STRIP = 12
 """So many sittings of the demo's story are over: in the middle of its strip."""

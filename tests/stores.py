@@ -14,9 +14,9 @@ from putback.logbook.entries.base import ActId, Body, DeviceId, Entry, EntryId, 
 from putback.logbook.entries.registry import encode
 from putback.logbook.entries.working import NoteMade
 from putback.web.store import Opened, setup
-from putback.workshop.identity import HybridClock, Identities
-from putback.workshop.memory import MemoryEntryStore
-from putback.workshop.ports import EntryStore
+from putback.workshop.logbooks.identity import HybridClock, Identities
+from putback.workshop.logbooks.memory import MemoryEntryStore
+from putback.workshop.logbooks.ports import EntryStore
 from tests.postgres import Server
 
 ROVER = LogbookId("rover-1")

@@ -46,7 +46,7 @@ if TYPE_CHECKING:
     from putback.planning.reach import Reach as Reach
     from putback.vehicle.demo import demo_vehicle as demo_vehicle
     from putback.vehicle.vehicle import Vehicle as Vehicle
-    from putback.workshop.workshop import Act as Act
+    from putback.workshop.logbooks.workshop import Act as Act
 
 _HOMES = {
     "putback.errors": ("ImpossibleGoal", "InputError", "PutbackError"),
@@ -71,7 +71,7 @@ _HOMES = {
     "putback.planning.reach": ("Reach",),
     "putback.vehicle.demo": ("demo_vehicle",),
     "putback.vehicle.vehicle": ("Vehicle",),
-    "putback.workshop.workshop": ("Act",),
+    "putback.workshop.logbooks.workshop": ("Act",),
 }
 """Where each public name lives: what the type checker reads above, for the running program."""
 

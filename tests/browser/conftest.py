@@ -12,8 +12,8 @@ from playwright.sync_api import Browser, Page, sync_playwright
 from putback.logbook.entries.base import LogbookId
 from putback.web.pages.access import COOKIE
 from putback.web.store import setup
-from putback.workshop.garage import in_its_garage
-from putback.workshop.plans import follow, goal_called
+from putback.workshop.logbooks.garage import in_its_garage
+from putback.workshop.plans.plans import follow, goal_called
 from scripts.serving import serving
 from tests.web.site import OWNER, Site
 

@@ -140,7 +140,7 @@ def test_a_database_that_does_not_answer(putback, monkeypatch):
 
 def test_a_full_disk_is_told(demo, monkeypatch):
     """What the system refuses is a sentence, exit code 1, and nothing is half done."""
-    from putback.workshop import files
+    from putback.workshop.logbooks import files
 
     def refuse(*_: object) -> None:
         raise OSError(28, "No space left on device")

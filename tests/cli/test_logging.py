@@ -6,7 +6,7 @@ import shlex
 import pytest
 
 from putback.logbook.entries.registry import KINDS
-from putback.workshop.forms import ELSEWHERE, FORMS
+from putback.workshop.saying.forms import ELSEWHERE, FORMS
 from tests.pictures.photographs import packed, scene
 
 

@@ -5,8 +5,8 @@ from typer.testing import CliRunner
 
 from putback.cli.main import app
 from putback.cli.wire import open_store
-from putback.workshop.people import DeviceKind, People
-from putback.workshop.ports import Role, SystemClock
+from putback.workshop.logbooks.ports import Role, SystemClock
+from putback.workshop.people.people import DeviceKind, People
 from tests.cli.test_json import ALWAYS, described
 
 PASSWORD, NEW = "a rusty old gate hinge", "another rusty hinge"

@@ -115,7 +115,7 @@ def test_who_asks_first_about_a_plan_is_followed_by_the_strip(car, monkeypatch):
     supposed = car(line="--suppose 'off lid' resume --steps 99 --json").json["resume"]["next"]
     shown = car(line="resume --steps 99 --json").json["resume"]["next"]
     assert len(supposed) < len(shown)
-    monkeypatch.setattr("putback.workshop.plans.plan_strip", None)
+    monkeypatch.setattr("putback.workshop.plans.plans.plan_strip", None)
     assert names(car("strip", "--json")) == [step["what"] for step in shown]
 
 

@@ -17,7 +17,7 @@ from putback.logbook.entries.registry import decode
 from putback.logbook.fold import fold
 from putback.logbook.hardware_check import hardware_check
 from putback.vehicle.demo import demo_vehicle
-from putback.workshop import story
+from putback.workshop.exchange import story
 from tests.makers_logbook import Story
 
 ROOT = Path(__file__).parents[2]

@@ -15,7 +15,7 @@ from putback.logbook.open_items import RULES, STANDING_RULES, before_standing, o
 from putback.logbook.open_items.situation import Situation
 from putback.vehicle.demo import demo_vehicle
 from putback.vehicle.ids import StandingId
-from putback.workshop.story import DEMO_VEHICLE, Sent, demo_story
+from putback.workshop.exchange.story import DEMO_VEHICLE, Sent, demo_story
 from tests.makers_logbook import Story
 
 pytestmark = pytest.mark.slow

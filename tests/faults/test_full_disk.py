@@ -14,8 +14,8 @@ from putback.errors import DiskFull
 from putback.logbook.entries.base import Entry
 from putback.logbook.entries.working import NoteMade
 from putback.web.store import setup
-from putback.workshop.backup import back_up
-from putback.workshop.verify import verify
+from putback.workshop.exchange.backup import back_up
+from putback.workshop.exchange.verify import verify
 from tests.postgres import Server, _binary
 from tests.stores import ANN, ROVER, Phone, Watch
 
@@ -167,7 +167,7 @@ def test_a_backup_that_does_not_fit_is_not_there(opener, kind, tmp_path, monkeyp
     def full(path, content):
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr("putback.workshop.backup.write_whole", full)
+    monkeypatch.setattr("putback.workshop.exchange.backup.write_whole", full)
     stick = tmp_path / "stick"
     with pytest.raises(DiskFull, match=str(stick)):
         back_up(opened.entries, opened.photos, stick, Watch().now(), home=opened.home)

@@ -13,9 +13,9 @@ from pathlib import Path
 import pytest
 
 from putback.web.store import Opened, setup
-from putback.workshop.look import read_entry
-from putback.workshop.verify import verify
-from putback.workshop.workshop import Workshop
+from putback.workshop.exchange.verify import verify
+from putback.workshop.logbooks.look import read_entry
+from putback.workshop.logbooks.workshop import Workshop
 from tests.postgres import Server
 from tests.stores import ANN, ROVER
 

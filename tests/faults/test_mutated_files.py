@@ -22,11 +22,11 @@ from putback.logbook.entries.registry import decode
 from putback.logbook.fold import fold
 from putback.vehicle.file import read, write
 from putback.vehicle.generate import generate
-from putback.workshop import look
-from putback.workshop.exchange import take_in
-from putback.workshop.memory import MemoryEntryStore, MemoryPhotoStore
-from putback.workshop.ports import GARAGE
-from putback.workshop.workshop import Workshop
+from putback.workshop.exchange.exchange import take_in
+from putback.workshop.logbooks import look
+from putback.workshop.logbooks.memory import MemoryEntryStore, MemoryPhotoStore
+from putback.workshop.logbooks.ports import GARAGE
+from putback.workshop.logbooks.workshop import Workshop
 from tests.faults import mutate
 
 TIMES = 10 if os.environ.get("HYPOTHESIS_PROFILE") == "soak" else 1

@@ -12,8 +12,8 @@ from putback.logbook.entries.base import LogbookId
 from putback.planning.check import check_strip
 from putback.workshop.desk import Stage, put
 from putback.workshop.desk.questions import answer_of
-from putback.workshop.plans import goal_called
-from putback.workshop.workshop import Workshop
+from putback.workshop.logbooks.workshop import Workshop
+from putback.workshop.plans.plans import goal_called
 from tests.makers import vehicle
 from tests.stores import ANN, PHONE
 

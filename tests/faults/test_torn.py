@@ -9,10 +9,10 @@ from django.db import connections
 
 from putback.logbook.entries.working import NoteMade, PartOff
 from putback.web.store import setup
-from putback.workshop.look import SNAPSHOT_AFTER, read_entry
-from putback.workshop.ports import KeptPlan
-from putback.workshop.verify import verify
-from putback.workshop.workshop import Workshop
+from putback.workshop.exchange.verify import verify
+from putback.workshop.logbooks.look import SNAPSHOT_AFTER, read_entry
+from putback.workshop.logbooks.ports import KeptPlan
+from putback.workshop.logbooks.workshop import Workshop
 from tests.stores import ANN, PHONE, ROVER
 
 pytestmark = pytest.mark.slow

@@ -13,7 +13,7 @@ from random import Random
 
 from putback.logbook.entries.working import JointUndone, PartOff, PhotoTaken
 from putback.web.store import Opened, setup
-from putback.workshop.workshop import Workshop
+from putback.workshop.logbooks.workshop import Workshop
 from tests.stores import ANN, PHONE, ROVER
 
 MOST_MS = 15

@@ -4,7 +4,7 @@ import pytest
 
 from putback.errors import BadInput, NotFound
 from putback.logbook.entries.holding import HoldLifted, HoldSet
-from putback.workshop.short_forms import read_line
+from putback.workshop.saying.short_forms import read_line
 from tests.makers import vehicle
 from tests.makers_logbook import Story
 

@@ -10,7 +10,7 @@ from putback.logbook.entries.base import LogbookId
 from putback.logbook.entries.judging import Choice
 from putback.logbook.entries.registry import KINDS, decode
 from putback.vehicle.file import read
-from putback.workshop.ports import GARAGE
+from putback.workshop.logbooks.ports import GARAGE
 
 HERE = Path(__file__).parent
 KEPT = sorted(path for path in HERE.iterdir() if path.suffix in {".jsonl", ".zip", ".toml"})

@@ -25,12 +25,12 @@ from putback.logbook.entries.describing import Described, SameAs
 from putback.logbook.entries.keeping import PutIn
 from putback.logbook.entries.working import JointUndone, NoteMade, PartOff
 from putback.logbook.fold import Fold
-from putback.workshop import look
-from putback.workshop.exchange import export_bundle, take_in
-from putback.workshop.identity import Identities
-from putback.workshop.memory import MemoryEntryStore, MemoryPhotoStore
-from putback.workshop.ports import EntryStore
-from putback.workshop.workshop import Workshop
+from putback.workshop.exchange.exchange import export_bundle, take_in
+from putback.workshop.logbooks import look
+from putback.workshop.logbooks.identity import Identities
+from putback.workshop.logbooks.memory import MemoryEntryStore, MemoryPhotoStore
+from putback.workshop.logbooks.ports import EntryStore
+from putback.workshop.logbooks.workshop import Workshop
 from tests.stores import ANN, BEN, Phone
 
 pytestmark = [pytest.mark.slow, pytest.mark.postgres]

@@ -9,9 +9,9 @@ from putback.logbook.entries.base import DeviceId, LogbookId, PersonId
 from putback.web.here import Here, open_here
 from putback.web.pages.access import COOKIE
 from putback.web.store import Opened
-from putback.workshop.demo import lay_out_demo
-from putback.workshop.people import DeviceKind
-from putback.workshop.ports import Clock, Role
+from putback.workshop.exchange.demo import lay_out_demo
+from putback.workshop.logbooks.ports import Clock, Role
+from putback.workshop.people.people import DeviceKind
 from scripts.serving import IN_THE_STRIP
 
 PASSWORD = "a rusty old gate hinge"

@@ -6,10 +6,10 @@ from dataclasses import dataclass, field
 from putback.logbook.entries.base import Body, LogbookId
 from putback.logbook.state import State
 from putback.vehicle.vehicle import Vehicle
-from putback.workshop.garage import in_its_garage
-from putback.workshop.memory import MemoryEntryStore, MemoryPhotoStore
-from putback.workshop.short_forms import read_line
-from putback.workshop.workshop import Act, Workshop
+from putback.workshop.logbooks.garage import in_its_garage
+from putback.workshop.logbooks.memory import MemoryEntryStore, MemoryPhotoStore
+from putback.workshop.logbooks.workshop import Act, Workshop
+from putback.workshop.saying.short_forms import read_line
 from tests.makers import vehicle
 from tests.stores import ANN, PHONE, Watch
 

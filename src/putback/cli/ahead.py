@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
     from putback.planning.ahead import Line
     from putback.progress import Progress
-    from putback.workshop.at_hand import AtHand
+    from putback.workshop.plans.at_hand import AtHand
 
 MOST_LINES = 4
 INDENT = "  "
@@ -39,8 +39,8 @@ Towards = Annotated[
 
 def at_hand(run: Session, named: str | None, progress: "Progress") -> "AtHand":
     """Give the plan of the work in hand, to the goal that is named or the next one."""
-    from putback.workshop.at_hand import plan_at_hand
-    from putback.workshop.plans import goal_called
+    from putback.workshop.plans.at_hand import plan_at_hand
+    from putback.workshop.plans.plans import goal_called
 
     goal = goal_called(run.state, named) if named is not None else None
     return plan_at_hand(run.workshop, run.logbook, goal, progress)

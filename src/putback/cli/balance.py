@@ -65,8 +65,8 @@ def balance(
     from putback.planning.balance import support_now
     from putback.planning.balance_over import balance_over, first_too_far, first_unsure, worst
     from putback.planning.plan import USUAL
-    from putback.workshop.balance_words import LOOK, doubts, is_wrong, margin_words
-    from putback.workshop.names import find
+    from putback.workshop.plans.balance_words import LOOK, doubts, is_wrong, margin_words
+    from putback.workshop.saying.names import find
 
     now = session(context).state
     stood = StandingId(find(now, "standing", standing)) if standing else now.standing.standing
@@ -130,8 +130,8 @@ def balance(
 def _planned(context: typer.Context, which: Which, goal: str | None) -> "Plan":
     """Give the plan that is asked for: of the strip the one that is followed."""
     from putback.planning.rebuild import plan_rebuild
-    from putback.workshop.at_hand import plan_at_hand
-    from putback.workshop.plans import goal_called, settings_of_today
+    from putback.workshop.plans.at_hand import plan_at_hand
+    from putback.workshop.plans.plans import goal_called, settings_of_today
 
     run = session(context)
     now = run.state
@@ -145,7 +145,7 @@ def _planned(context: typer.Context, which: Which, goal: str | None) -> "Plan":
 
 def say_now(out: "Console", now: "State", found: "Balance", stood: StandingId | None) -> None:
     """Print one balance."""
-    from putback.workshop.balance_words import doubts, margin_words
+    from putback.workshop.plans.balance_words import doubts, margin_words
 
     if found.cg_m is None:
         out.print("Nothing that is on has a mass.")
@@ -179,7 +179,7 @@ def say_now(out: "Console", now: "State", found: "Balance", stood: StandingId | 
 
 def say_wrong(out: "Console", now: "State", stood: StandingId | None) -> None:
     """Print that the supports are in the wrong place, whatever the figures say."""
-    from putback.workshop.balance_words import is_wrong
+    from putback.workshop.plans.balance_words import is_wrong
 
     if stood and is_wrong(now, stood):
         note = now.vehicle.standings[stood].note

@@ -22,7 +22,7 @@ _SPECIAL = re.compile(r"([^\w@%+=:,./-])")
 
 def complete_anything(context: typer.Context, incomplete: str) -> list[str]:
     """Offer parts, joints, tags, openings and jobs."""
-    from putback.workshop.completion import ANYTHING
+    from putback.workshop.saying.completion import ANYTHING
 
     return _named(context, ANYTHING, incomplete)
 
@@ -75,8 +75,8 @@ def complete_template(incomplete: str) -> list[str]:
 
 def complete_log(context: typer.Context, incomplete: str) -> list[str]:
     """Offer the kinds of entry; after one, names of what it is about."""
-    from putback.workshop.completion import kinds_offered
-    from putback.workshop.forms import FORMS
+    from putback.workshop.saying.completion import kinds_offered
+    from putback.workshop.saying.forms import FORMS
 
     words = context.params.get("words") or ()
     if not words:
@@ -98,7 +98,7 @@ def _session(context: typer.Context) -> Session:
 
 
 def _named(context: typer.Context, kinds: Iterable[str], incomplete: str) -> list[str]:
-    from putback.workshop.completion import offered
+    from putback.workshop.saying.completion import offered
 
     try:
         state: State = _session(context).state

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from putback.cli.wire import Opened
     from putback.logbook.open_items import Situation
     from putback.logbook.state import State
-    from putback.workshop.workshop import Workshop
+    from putback.workshop.logbooks.workshop import Workshop
 
 VEHICLE = "PUTBACK_VEHICLE"
 GARAGE_NAME = "garage"
@@ -41,7 +41,7 @@ class Session:
     @cached_property
     def _stored(self) -> "Workshop":
         """The workshop over the store."""
-        from putback.workshop.workshop import Workshop
+        from putback.workshop.logbooks.workshop import Workshop
 
         return Workshop(self.store.entries, self.store.photos)
 
@@ -50,7 +50,7 @@ class Session:
         """The workshop over the store; with what is supposed, if anything is."""
         if not self.supposed:
             return self._stored
-        from putback.workshop.what_if import suppose
+        from putback.workshop.plans.what_if import suppose
 
         return suppose(
             self._stored, self.logbook, self.supposed, who=self.person, device=self.device
@@ -69,7 +69,7 @@ class Session:
     @cached_property
     def logbook(self) -> LogbookId:
         """The logbook that is meant: of the vehicle named, or of the only one; or the garage's."""
-        from putback.workshop.ports import GARAGE
+        from putback.workshop.logbooks.ports import GARAGE
 
         if self.vehicle:
             if self.vehicle.casefold() == GARAGE_NAME:
@@ -96,14 +96,14 @@ class Session:
     @property
     def state(self) -> "State":
         """Where everything of that vehicle is now; places and people by the garage's names."""
-        from putback.workshop.garage import in_its_garage
+        from putback.workshop.logbooks.garage import in_its_garage
 
         return in_its_garage(self.workshop, self.logbook)
 
     @property
     def situation(self) -> "Situation":
         """What the rules of open items look at."""
-        from putback.workshop.situation import situation_of
+        from putback.workshop.logbooks.situation import situation_of
 
         return situation_of(self.workshop, self.logbook)
 

@@ -36,7 +36,7 @@ def demo(
 ) -> None:
     """Replay the story; exit with 1 if the hardware check does not close."""
     from putback.cli.replay import Replay
-    from putback.workshop.story import demo_story
+    from putback.workshop.exchange.story import demo_story
 
     if keep is not None and keep.exists() and (not keep.is_dir() or any(keep.iterdir())):
         raise AlreadyExists("file or folder", str(keep), "name a folder that is not there yet")

@@ -44,7 +44,7 @@ def drops(
 ) -> None:
     """Show what a joint lets go."""
     from putback.planning.drops import drops_at
-    from putback.workshop.names import find_subject
+    from putback.workshop.saying.names import find_subject
 
     run = session(context)
     now = run.state
@@ -76,8 +76,8 @@ def drops(
 def _planned(run: Session, progress: "Progress") -> "tuple[Drop, ...]":
     """Of the next steps at hand; where no goal is described, of what could be undone now."""
     from putback.planning.drops import drops_along, what_drops_next
-    from putback.workshop.at_hand import plan_at_hand
-    from putback.workshop.how_far import goal_in_hand
+    from putback.workshop.plans.at_hand import plan_at_hand
+    from putback.workshop.plans.how_far import goal_in_hand
 
     now = run.state
     if goal_in_hand(now) is None:

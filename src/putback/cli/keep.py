@@ -14,8 +14,8 @@ from putback.errors import BadInput
 if TYPE_CHECKING:
     from rich.console import Console
 
-    from putback.workshop.backup import Backup
-    from putback.workshop.exchange import TakenIn
+    from putback.workshop.exchange.backup import Backup
+    from putback.workshop.exchange.exchange import TakenIn
 
 
 def register(app: typer.Typer) -> None:
@@ -87,7 +87,7 @@ def check_tag(
     """Check a tag."""
     from putback.logbook.entries.base import TagCode
     from putback.logbook.tags import Tag
-    from putback.workshop.whereabouts import whereabouts
+    from putback.workshop.saying.whereabouts import whereabouts
 
     tag = Tag(text)
     run = session(context)
@@ -124,7 +124,7 @@ def export(
     as_json: AsJson = False,
 ) -> None:
     """Export a logbook."""
-    from putback.workshop.exchange import export_bundle
+    from putback.workshop.exchange.exchange import export_bundle
 
     run = session(context)
     check_target(target, force)
@@ -152,7 +152,7 @@ def take_over(
     as_json: AsJson = False,
 ) -> None:
     """Take a bundle in: a new vehicle is yours here, a known one is merged."""
-    from putback.workshop.exchange import take_in
+    from putback.workshop.exchange.exchange import take_in
 
     run = session(context)
     with working() as progress:
@@ -167,7 +167,7 @@ def merge(
 ) -> None:
     """Merge a bundle into the copy here."""
     from putback.logbook.bundle import read_bundle
-    from putback.workshop.exchange import take_in
+    from putback.workshop.exchange.exchange import take_in
 
     run = session(context)
     # A misnamed bundle must not silently begin a second vehicle: the copy has to be here.
@@ -246,7 +246,7 @@ def backup(
     as_json: AsJson = False,
 ) -> None:
     """Back everything up."""
-    from putback.workshop.backup import back_up
+    from putback.workshop.exchange.backup import back_up
 
     run = session(context)
     with working() as progress:
@@ -280,7 +280,7 @@ def restore(
     as_json: AsJson = False,
 ) -> None:
     """Restore a backup."""
-    from putback.workshop.backup import restore as fill
+    from putback.workshop.exchange.backup import restore as fill
 
     run = session(context)
     with working() as progress:
@@ -300,7 +300,7 @@ def _contents(made: "Backup") -> str:
 
 def verify(context: typer.Context, as_json: AsJson = False) -> None:
     """Verify the store; exit with 1 if anything is not as it was written."""
-    from putback.workshop.verify import verify as read_all
+    from putback.workshop.exchange.verify import verify as read_all
 
     run = session(context)
     with working() as progress:

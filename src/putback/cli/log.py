@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
     from putback.logbook.entries.base import Entry, EntryId, LogbookId
     from putback.logbook.state import State
-    from putback.workshop.workshop import Act
+    from putback.workshop.logbooks.workshop import Act
 
 SHOWN_OF_AN_ID = 8
 MOST_OPEN = 3
@@ -100,9 +100,9 @@ def log(
     as_json: AsJson = False,
 ) -> None:
     """Log one act."""
-    from putback.workshop.forms import ELSEWHERE, book_for, form_of
-    from putback.workshop.ports import GARAGE
-    from putback.workshop.short_forms import read_line, rests_on_its_moment
+    from putback.workshop.logbooks.ports import GARAGE
+    from putback.workshop.saying.forms import ELSEWHERE, book_for, form_of
+    from putback.workshop.saying.short_forms import read_line, rests_on_its_moment
 
     run = session(context)
     form = form_of(words[0]) if words[0].strip() else None
@@ -139,8 +139,8 @@ def _said(
 
     Names are those of the moment before.
     """
-    from putback.workshop.logged import left_open, tell_of
-    from putback.workshop.ports import GARAGE
+    from putback.workshop.logbooks.ports import GARAGE
+    from putback.workshop.saying.logged import left_open, tell_of
 
     told = tell_of(run.workshop, logbook, before, act)
     open_by_it = left_open(run.workshop, logbook, act)
@@ -179,7 +179,7 @@ def _short(identity: str) -> str:
 
 def _entry(run: Session, logbook: "LogbookId", text: str) -> "EntryId":
     from putback.logbook.entries.base import EntryId
-    from putback.workshop.names import find_identity
+    from putback.workshop.saying.names import find_identity
 
     ids = (stored.entry for stored in run.workshop.since(logbook))
     return EntryId(find_identity(ids, text))
@@ -188,7 +188,7 @@ def _entry(run: Session, logbook: "LogbookId", text: str) -> "EntryId":
 def kinds(as_json: AsJson = False) -> None:
     """List the kinds of entry."""
     from putback.logbook.entries.registry import KINDS
-    from putback.workshop.forms import ELSEWHERE, FORMS
+    from putback.workshop.saying.forms import ELSEWHERE, FORMS
 
     short: dict[str, list[str]] = {}
     for word, form in FORMS.items():
@@ -244,8 +244,8 @@ def strike(
 
 def _act(run: Session, text: str) -> "EntryId":
     from putback.logbook.entries.base import EntryId
-    from putback.workshop.look import read_entry
-    from putback.workshop.names import find_identity
+    from putback.workshop.logbooks.look import read_entry
+    from putback.workshop.saying.names import find_identity
 
     acts = (read_entry(stored).act for stored in run.workshop.since(run.logbook))
     return EntryId(find_identity(acts, text))
@@ -261,7 +261,7 @@ def undo(context: typer.Context, as_json: AsJson = False) -> None:
 
 def _struck(run: Session, before: "State", act: "Act", as_json: bool) -> None:
     """Say what was struck out, in the words of the moment before, and what rests on it."""
-    from putback.workshop.look import read_entry
+    from putback.workshop.logbooks.look import read_entry
 
     target = act.entries[0].body.strikes().removeprefix("act:")
     entries = [read_entry(stored) for stored in run.workshop.since(run.logbook)]
@@ -310,8 +310,8 @@ def photo(
     as_json: AsJson = False,
 ) -> None:
     """Store a photo, then log it."""
-    from putback.workshop.keep_media import Sent, Shown, keep_all, looking_called
-    from putback.workshop.names import find_subject
+    from putback.workshop.pictures.keep_media import Sent, Shown, keep_all, looking_called
+    from putback.workshop.saying.names import find_subject
 
     run = session(context)
     state = run.state

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
     from putback.logbook.open_items import OpenItem
     from putback.logbook.state import State
-    from putback.workshop.how_far import HowFar
+    from putback.workshop.plans.how_far import HowFar
 
 Thing = Annotated[
     str, typer.Argument(help="A part, joint, tag, job ...", autocompletion=complete_anything)
@@ -51,10 +51,10 @@ def state(
     as_json: AsJson = False,
 ) -> None:
     """Show the state."""
-    from putback.workshop.how_far import how_far
-    from putback.workshop.names import find_subject
-    from putback.workshop.ports import GARAGE
-    from putback.workshop.whereabouts import cautions_of, whereabouts
+    from putback.workshop.logbooks.ports import GARAGE
+    from putback.workshop.plans.how_far import how_far
+    from putback.workshop.saying.names import find_subject
+    from putback.workshop.saying.whereabouts import cautions_of, whereabouts
 
     run = session(context)
     now = run.state
@@ -124,7 +124,7 @@ def say_garage(out: "Console", now: "State") -> None:
 
 def far_text(far: "HowFar") -> str:
     """Say how far the work is, in one line."""
-    from putback.workshop.how_far import Way
+    from putback.workshop.plans.how_far import Way
 
     if far.way is Way.NOT_BEGUN:
         described = f"{count(far.parts, 'part')} and {count(far.joints, 'joint')} are described"
@@ -186,8 +186,8 @@ def say_open(out: "Console", items: "Sequence[OpenItem]") -> None:
 
 def where(context: typer.Context, what: Thing, as_json: AsJson = False) -> None:
     """Say where a thing is."""
-    from putback.workshop.names import find_subject
-    from putback.workshop.whereabouts import whereabouts
+    from putback.workshop.saying.names import find_subject
+    from putback.workshop.saying.whereabouts import whereabouts
 
     now = session(context).state
     subject = find_subject(now, what)
@@ -220,8 +220,8 @@ def hardware(
     from dataclasses import replace
 
     from putback.logbook.hardware_check import hardware_check, sentences
-    from putback.workshop.names import find_subject
-    from putback.workshop.whereabouts import whereabouts
+    from putback.workshop.saying.names import find_subject
+    from putback.workshop.saying.whereabouts import whereabouts
 
     now = session(context).state
     check = hardware_check(now)
@@ -257,7 +257,7 @@ def hardware(
 
 def history(context: typer.Context, what: Thing, as_json: AsJson = False) -> None:
     """Show what was logged of a thing, in order."""
-    from putback.workshop.names import find_subject
+    from putback.workshop.saying.names import find_subject
 
     run = session(context)
     now = run.state
@@ -302,7 +302,7 @@ def resume(
     from putback.cli.ahead import say_hints
     from putback.cli.packup import say_best
     from putback.cli.plan import say_step, working
-    from putback.workshop.resume import resume as pick_up
+    from putback.workshop.now.resume import resume as pick_up
 
     run = session(context)
     now, minutes = run.state, hours * 60 if hours is not None else None
@@ -345,7 +345,7 @@ def resume(
 
 def what_now(now: "State", far: "HowFar") -> str:
     """Say what a person can do where no plan has a next step."""
-    from putback.workshop.how_far import Way
+    from putback.workshop.plans.how_far import Way
 
     if far.way is Way.REBUILD:
         return "Nothing is left to put back."

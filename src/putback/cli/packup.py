@@ -165,7 +165,7 @@ def say_stretch(out: "Console", now: "State", stretch: "Stretch") -> None:
 
 def pack_up(context: typer.Context, as_json: AsJson = False) -> None:
     """Show what to do before going home."""
-    from putback.workshop.pack_up import pack_up as gather
+    from putback.workshop.now.pack_up import pack_up as gather
 
     run = session(context)
     found = gather(run.workshop, run.logbook)

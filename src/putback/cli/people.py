@@ -11,7 +11,7 @@ from putback.errors import BadInput
 if TYPE_CHECKING:
     from rich.console import Console
 
-    from putback.workshop.people import People, Person
+    from putback.workshop.people.people import People, Person
 
 
 def register(app: typer.Typer) -> None:
@@ -40,7 +40,7 @@ def register(app: typer.Typer) -> None:
 
 
 def _people(run: Session) -> "People":
-    from putback.workshop.people import People
+    from putback.workshop.people.people import People
 
     return People(run.store.people, run.workshop.clock)
 
@@ -130,7 +130,7 @@ def role(
     as_json: AsJson = False,
 ) -> None:
     """Give a role."""
-    from putback.workshop.ports import Role
+    from putback.workshop.logbooks.ports import Role
 
     run = session(context)
     if given not in {*Role, "none"}:

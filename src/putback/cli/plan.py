@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
     from putback.logbook.state import State
     from putback.planning.plan import Plan, Step
-    from putback.workshop.effort import Effort
+    from putback.workshop.plans.effort import Effort
 
 
 def register(app: typer.Typer) -> None:
@@ -44,9 +44,9 @@ def reach(
 ) -> None:
     """Show what must come off to get at one thing."""
     from putback.planning.reach import reach as plan_reach
-    from putback.workshop.effort import effort
-    from putback.workshop.names import find_subject
-    from putback.workshop.why import asked_for
+    from putback.workshop.plans.effort import effort
+    from putback.workshop.plans.why import asked_for
+    from putback.workshop.saying.names import find_subject
 
     now = session(context).state
     subject = find_subject(now, what, STEPS_FOR)
@@ -94,7 +94,7 @@ def say_plan(
     how_to_see_all: str = ": --all",
 ) -> None:
     """Print a plan: what it costs, what bounds it, its steps."""
-    from putback.workshop.effort import effort
+    from putback.workshop.plans.effort import effort
 
     is_known = False
     if not plan.steps:

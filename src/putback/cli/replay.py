@@ -23,15 +23,15 @@ from putback.planning.strip import plan_strip
 from putback.planning.tying.tied import still_tied
 from putback.vehicle.demo import demo_vehicle
 from putback.vehicle.ids import AssemblyId, PartId, Ref
-from putback.workshop import story
-from putback.workshop.effort import effort
-from putback.workshop.exchange import export_bundle, take_in
-from putback.workshop.garage import in_its_garage
-from putback.workshop.how_far import goal_in_hand, how_far
-from putback.workshop.names import find_subject
-from putback.workshop.situation import situation_of
-from putback.workshop.whereabouts import whereabouts
-from putback.workshop.workshop import Workshop
+from putback.workshop.exchange import story
+from putback.workshop.exchange.exchange import export_bundle, take_in
+from putback.workshop.logbooks.garage import in_its_garage
+from putback.workshop.logbooks.situation import situation_of
+from putback.workshop.logbooks.workshop import Workshop
+from putback.workshop.plans.effort import effort
+from putback.workshop.plans.how_far import goal_in_hand, how_far
+from putback.workshop.saying.names import find_subject
+from putback.workshop.saying.whereabouts import whereabouts
 
 if TYPE_CHECKING:
     from rich.console import Console

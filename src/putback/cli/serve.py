@@ -166,7 +166,7 @@ def _reached(port: int, *, lan: bool, more: tuple[str, ...]) -> Served:
 
 def _with_own(served: Served, certificate: Path, key: Path) -> Served:
     """Serve by https with a certificate that somebody brought, under the names it is for."""
-    from putback.workshop.authority import names_in
+    from putback.workshop.people.authority import names_in
 
     given = names_in(certificate)
     names = tuple(each for each in given if not each.startswith("*"))
@@ -184,7 +184,7 @@ def _with_authority(served: Served, home: Path, trust_port: int) -> Served:
     """Serve by https with a certificate of this machine's own authority."""
     from datetime import UTC, datetime
 
-    from putback.workshop.authority import certified, names_in
+    from putback.workshop.people.authority import certified, names_in
 
     made = certified(home, served.hosts, machine_name(), datetime.now(UTC))
     vouched = set(names_in(made.certificate))
@@ -218,8 +218,8 @@ def _is_address(host: str) -> bool:
 
 def _first_start(run: Session) -> str:
     """Make the token of the first start; empty once somebody has an account."""
-    from putback.workshop.letting_in import LettingIn
-    from putback.workshop.people import People
+    from putback.workshop.people.letting_in import LettingIn
+    from putback.workshop.people.people import People
 
     people = People(run.store.people, run.workshop.clock)
     handed = LettingIn(run.workshop, people).first_start(run.person)

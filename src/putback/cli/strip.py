@@ -26,8 +26,8 @@ if TYPE_CHECKING:
     from putback.logbook.state import State
     from putback.planning.alternatives import Alternative
     from putback.planning.not_now import Cost
-    from putback.workshop.plans import Continued
-    from putback.workshop.workshop import Workshop
+    from putback.workshop.logbooks.workshop import Workshop
+    from putback.workshop.plans.plans import Continued
 
 
 def register(app: typer.Typer) -> None:
@@ -70,8 +70,8 @@ def strip(
     as_json: AsJson = False,
 ) -> None:
     """Plan the strip."""
-    from putback.workshop.plans import alternatives as other_plans
-    from putback.workshop.plans import follow, goal_called
+    from putback.workshop.plans.plans import alternatives as other_plans
+    from putback.workshop.plans.plans import follow, goal_called
 
     run = session(context)
     now = run.state
@@ -108,7 +108,7 @@ def strip(
 
 
 def _choose(context: typer.Context, others: "tuple[Alternative, ...]", number: int) -> None:
-    from putback.workshop.plans import pin
+    from putback.workshop.plans.plans import pin
 
     run = session(context)
     if not 1 <= number <= len(others):
@@ -121,7 +121,7 @@ def _choose(context: typer.Context, others: "tuple[Alternative, ...]", number: i
 
 def _following(chosen: "Alternative") -> "Continued":
     from putback.planning.replan import Replanned
-    from putback.workshop.plans import Continued
+    from putback.workshop.plans.plans import Continued
 
     return Continued(Replanned(chosen.plan), pinned=True)
 
@@ -162,9 +162,9 @@ def not_now(
 ) -> None:
     """Put a job off."""
     from putback.logbook.entries.judging import PutOff
-    from putback.workshop.how_far import Way, goal_in_hand, how_far
-    from putback.workshop.names import find_subject
-    from putback.workshop.plans import cost_of_putting_off
+    from putback.workshop.plans.how_far import Way, goal_in_hand, how_far
+    from putback.workshop.plans.plans import cost_of_putting_off
+    from putback.workshop.saying.names import find_subject
 
     run = session(context)
     now = run.state

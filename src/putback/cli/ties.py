@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from putback.logbook.state import State
     from putback.planning.ties import Ties
     from putback.planning.tying.walk import Tie
-    from putback.workshop.workshop import Act
+    from putback.workshop.logbooks.workshop import Act
 
 BOXES = {"made": "[ ] ", "half undone": "[/] ", "undone": "[?] ", "seen free": "[x] "}
 """The box of each line, as it would be ticked on paper."""
@@ -108,7 +108,7 @@ def ties(
 
 def _found(run: Session, lift: Iterable[str], apart_from: Iterable[str]) -> "Ties":
     from putback.planning.ties import ties as find_ties
-    from putback.workshop.names import find, find_subject
+    from putback.workshop.saying.names import find, find_subject
 
     now = run.state
     refs = [Ref(find_subject(now, each, ("part", "assembly"))) for each in lift]
@@ -118,8 +118,8 @@ def _found(run: Session, lift: Iterable[str], apart_from: Iterable[str]) -> "Tie
 
 def _tick(run: Session, found: "Ties", named: Iterable[str]) -> "Act":
     from putback.vehicle.ids import JointId
-    from putback.workshop.names import find
-    from putback.workshop.walk_round import ticked
+    from putback.workshop.plans.walk_round import ticked
+    from putback.workshop.saying.names import find
 
     joints = [JointId(find(run.state, "joint", each)) for each in named]
     bodies = ticked(run.state, found, joints)
@@ -161,7 +161,7 @@ def _say(out: "Console", now: "State", found: "Ties", everything: bool) -> None:
 
 
 def _say_tie(out: "Console", now: "State", tie: "Tie") -> None:
-    from putback.workshop.walk_round import details_of
+    from putback.workshop.plans.walk_round import details_of
 
     said = [tie.name, " to ".join(now.name_of(part_ref(part)) for part in tie.parts)]
     if tie.tick == "half undone":
@@ -177,7 +177,7 @@ def _say_tie(out: "Console", now: "State", tie: "Tie") -> None:
 
 
 def _say_along(out: "Console", now: "State", found: "Ties", everything: bool) -> None:
-    from putback.workshop.walk_round import going_along
+    from putback.workshop.plans.walk_round import going_along
 
     unknown = f", of {count(len(found.unweighed), 'part')} nobody knows" if found.unweighed else ""
     out.print(f"In all {found.mass_kg:.0f} kg{unknown}.", markup=False)

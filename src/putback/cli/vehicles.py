@@ -222,7 +222,7 @@ def add(
     from putback.vehicle import templates as known
     from putback.vehicle.codec import key_field, to_plain
     from putback.vehicle.ids import PartId, ZoneId
-    from putback.workshop.names import find
+    from putback.workshop.saying.names import find
 
     run = session(context)
     state = run.state
@@ -300,7 +300,7 @@ def learned(
 ) -> None:
     """Show what the logbook teaches, or take one of it up."""
     from putback.errors import NotFound
-    from putback.workshop.learned import learned as propose
+    from putback.workshop.describing.learned import learned as propose
 
     run = session(context)
     if accept and run.supposed:
@@ -335,7 +335,7 @@ def describe_from(
 ) -> None:
     """Describe all that a vehicle file describes, but for what the vehicle itself is called."""
     from putback.vehicle.file import read
-    from putback.workshop.describe import describe as described
+    from putback.workshop.logbooks.describe import describe as described
 
     run = session(context)
     records = [
@@ -361,7 +361,7 @@ def write_vehicle(
         typer.echo(text, nl=False)
         return
     if target is not None:
-        from putback.workshop.files import disk_trouble, write_whole
+        from putback.workshop.logbooks.files import disk_trouble, write_whole
 
         check_target(target, force)
         with disk_trouble(target.parent):

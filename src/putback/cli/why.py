@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from putback.planning.always import Always
     from putback.planning.what_of_cost import OtherOrder
     from putback.planning.why import Asked
-    from putback.workshop.at_hand import AtHand
+    from putback.workshop.plans.at_hand import AtHand
 
 
 _NAMED = 4
@@ -53,8 +53,8 @@ def why(
     as_json: AsJson = False,
 ) -> None:
     """Say what puts a thing where it stands in the plan, or before another in every plan."""
-    from putback.workshop.at_hand import plan_at_hand
-    from putback.workshop.names import find_subject
+    from putback.workshop.plans.at_hand import plan_at_hand
+    from putback.workshop.saying.names import find_subject
 
     run = session(context)
     now = run.state
@@ -72,7 +72,7 @@ def why(
 
 
 def _why_there(now: "State", work: "AtHand", subject: Ref, as_json: bool) -> None:
-    from putback.workshop.why import why_there
+    from putback.workshop.plans.why import why_there
 
     found = why_there(now, work, subject)
     meant = found.comes_with or subject

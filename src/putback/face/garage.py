@@ -23,13 +23,13 @@ from putback.logbook.open_items import OpenItem, open_items
 from putback.logbook.state import State
 from putback.vehicle.ids import JointId
 from putback.vehicle.vehicle import Vehicle
-from putback.workshop.exchange import export_bundle, take_in
-from putback.workshop.garage import in_its_garage
-from putback.workshop.memory import MemoryEntryStore, MemoryPhotoStore
-from putback.workshop.names import find, find_subject
-from putback.workshop.situation import situation_of
-from putback.workshop.whereabouts import whereabouts
-from putback.workshop.workshop import Act, Workshop
+from putback.workshop.exchange.exchange import export_bundle, take_in
+from putback.workshop.logbooks.garage import in_its_garage
+from putback.workshop.logbooks.memory import MemoryEntryStore, MemoryPhotoStore
+from putback.workshop.logbooks.situation import situation_of
+from putback.workshop.logbooks.workshop import Act, Workshop
+from putback.workshop.saying.names import find, find_subject
+from putback.workshop.saying.whereabouts import whereabouts
 
 if TYPE_CHECKING:
     from putback.logbook.bundle import Manifest
@@ -194,8 +194,8 @@ class VehicleLog(PlanQuestions):
             If the line cannot be meant; it says which word and how to mend it.
         """
         # knows units, and so loads pint
-        from putback.workshop.forms import book_for, parted
-        from putback.workshop.short_forms import read_line, rests_on_its_moment
+        from putback.workshop.saying.forms import book_for, parted
+        from putback.workshop.saying.short_forms import read_line, rests_on_its_moment
 
         words, workshop = parted(line), self.garage.workshop
         book = book_for(words, self.id)
@@ -215,7 +215,7 @@ class VehicleLog(PlanQuestions):
         InputError
             If a line cannot be meant.
         """
-        from putback.workshop.what_if import suppose  # knows units, and so loads pint
+        from putback.workshop.plans.what_if import suppose  # knows units, and so loads pint
 
         garage = self.garage
         supposed = suppose(garage.workshop, self.id, lines, who=garage.who, device=garage.device)
@@ -231,7 +231,7 @@ class VehicleLog(PlanQuestions):
         BadInput
             If a joint does not tie that lift.
         """
-        from putback.workshop.walk_round import ticked  # what only this asks for
+        from putback.workshop.plans.walk_round import ticked  # what only this asks for
 
         state = self.state()
         named = [JointId(find(state, "joint", each)) for each in joints]

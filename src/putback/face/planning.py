@@ -9,9 +9,9 @@ from typing import TYPE_CHECKING
 from putback.logbook.entries.base import LogbookId
 from putback.logbook.state import State
 from putback.vehicle.ids import PartId, Ref, StandingId
-from putback.workshop.garage import in_its_garage
-from putback.workshop.names import find, find_subject
-from putback.workshop.workshop import Workshop
+from putback.workshop.logbooks.garage import in_its_garage
+from putback.workshop.logbooks.workshop import Workshop
+from putback.workshop.saying.names import find, find_subject
 
 if TYPE_CHECKING:
     from putback.planning.ahead import LookAhead
@@ -26,9 +26,9 @@ if TYPE_CHECKING:
     from putback.planning.stretch import BestStretch
     from putback.planning.ties import Ties
     from putback.planning.why import Asked
-    from putback.workshop.at_hand import AtHand
-    from putback.workshop.pack_up import PackUp
-    from putback.workshop.plans import Continued
+    from putback.workshop.now.pack_up import PackUp
+    from putback.workshop.plans.at_hand import AtHand
+    from putback.workshop.plans.plans import Continued
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,7 +128,7 @@ class PlanQuestions(ABC):
             If facts and goal contradict each other; names the facts.
         """
         from putback.planning.strip import plan_strip  # loads the solver
-        from putback.workshop.plans import goal_called, settings_of_today
+        from putback.workshop.plans.plans import goal_called, settings_of_today
 
         state = self.book.state()
         wanted, settings = goal_called(state, goal), settings_of_today(self.book.workshop)
@@ -139,14 +139,14 @@ class PlanQuestions(ABC):
 
         Raises as `strip` does.
         """
-        from putback.workshop.plans import follow, goal_called  # loads the solver
+        from putback.workshop.plans.plans import follow, goal_called  # loads the solver
 
         wanted = goal_called(self.book.state(), goal)
         return follow(self.book.workshop, self.book.logbook, wanted, afresh=afresh)
 
     def alternatives(self, goal: str | None = None) -> "tuple[Alternative, ...]":
         """Give up to three plans that differ from the one followed in what people care about."""
-        from putback.workshop.plans import alternatives, goal_called  # loads the solver
+        from putback.workshop.plans.plans import alternatives, goal_called  # loads the solver
 
         return alternatives(
             self.book.workshop, self.book.logbook, goal_called(self.book.state(), goal)
@@ -154,7 +154,7 @@ class PlanQuestions(ABC):
 
     def pin(self, plan: "Plan") -> None:
         """Follow this plan from now on, whatever a fresh one would save; nothing is logged."""
-        from putback.workshop.plans import pin  # loads the solver
+        from putback.workshop.plans.plans import pin  # loads the solver
 
         pin(self.book.workshop, self.book.logbook, plan)
 
@@ -163,8 +163,11 @@ class PlanQuestions(ABC):
 
         Of the strip to a goal, or of the rebuild where that is in hand and no goal is named.
         """
-        from putback.workshop.how_far import Way, how_far
-        from putback.workshop.plans import cost_of_putting_off, goal_called  # loads the solver
+        from putback.workshop.plans.how_far import Way, how_far
+        from putback.workshop.plans.plans import (  # loads the solver
+            cost_of_putting_off,
+            goal_called,
+        )
 
         state = self.book.state()
         what = Ref(find_subject(state, named, ("part", "joint", "job", "assembly")))
@@ -196,7 +199,7 @@ class PlanQuestions(ABC):
             If the facts of the rebuild contradict each other; names them.
         """
         from putback.planning.rebuild import plan_rebuild  # loads the solver
-        from putback.workshop.plans import settings_of_today
+        from putback.workshop.plans.plans import settings_of_today
 
         state = self.book.state()
         return plan_rebuild(state.vehicle, state, settings_of_today(self.book.workshop))
@@ -268,13 +271,13 @@ class PlanQuestions(ABC):
 
     def pack_up(self, now: datetime | None = None) -> "PackUp":
         """List what is to be done before anybody goes home, dangers first."""
-        from putback.workshop.pack_up import pack_up
+        from putback.workshop.now.pack_up import pack_up
 
         return pack_up(self.book.workshop, self.book.logbook, now)
 
     def _at_hand(self, goal: str | None) -> "AtHand":
-        from putback.workshop.at_hand import plan_at_hand  # loads the solver
-        from putback.workshop.plans import goal_called
+        from putback.workshop.plans.at_hand import plan_at_hand  # loads the solver
+        from putback.workshop.plans.plans import goal_called
 
         wanted = goal_called(self.book.state(), goal) if goal is not None else None
         return plan_at_hand(self.book.workshop, self.book.logbook, wanted)

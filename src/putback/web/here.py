@@ -6,10 +6,10 @@ from functools import cached_property
 from putback.errors import StoreError
 from putback.web.store import Opened
 from putback.workshop.desk import Desk
-from putback.workshop.letting_in import LettingIn
-from putback.workshop.people import People
-from putback.workshop.ports import Clock, SystemClock
-from putback.workshop.workshop import Workshop
+from putback.workshop.logbooks.ports import Clock, SystemClock
+from putback.workshop.logbooks.workshop import Workshop
+from putback.workshop.people.letting_in import LettingIn
+from putback.workshop.people.people import People
 
 
 @dataclass

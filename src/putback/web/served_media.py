@@ -12,8 +12,8 @@ from putback.errors import NotFound
 from putback.pictures.kind import media_type
 from putback.pictures.reading import NotAPicture, reduced
 from putback.web.here import here
-from putback.workshop.files import disk_trouble, make_folder, write_whole
-from putback.workshop.ports import PhotoId
+from putback.workshop.logbooks.files import disk_trouble, make_folder, write_whole
+from putback.workshop.logbooks.ports import PhotoId
 
 KEPT_S = 365 * 24 * 3600
 """How long a browser keeps what is named by its digest, and so never changes [s]."""

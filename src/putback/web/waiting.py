@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from putback.errors import BadInput, NotFound
-from putback.workshop.files import disk_trouble, make_folder
+from putback.workshop.logbooks.files import disk_trouble, make_folder
 
 LARGEST_BYTES = 2**30
 """Of one file [bytes]: a vehicle with some hundred pictures."""

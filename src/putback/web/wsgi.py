@@ -20,7 +20,7 @@ from putback.web.assets import STATIC, static_prefix
 from putback.web.here import open_here
 from putback.web.settings import site_settings
 from putback.web.store import home_folder, setup
-from putback.workshop.files import disk_trouble, make_folder, write_whole
+from putback.workshop.logbooks.files import disk_trouble, make_folder, write_whole
 
 SITE = "PUTBACK_SITE"
 """JSON: ``hosts``, the names it is reached by; ``https``, whether it is reached so; ``hsts``,

@@ -5,7 +5,7 @@ import json
 import pytest
 from django.test import Client
 
-from putback.workshop.people import DeviceKind
+from putback.workshop.people.people import DeviceKind
 from tests.web.site import NEIGHBOUR, OWNER, VIEWER, WORKER
 
 

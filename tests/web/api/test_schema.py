@@ -17,7 +17,7 @@ from schemathesis.specs.openapi.checks import (
 )
 
 from putback.web.store import setup
-from putback.workshop.people import DeviceKind
+from putback.workshop.people.people import DeviceKind
 from tests.web.conftest import FOR_TESTS
 from tests.web.site import OWNER, Site
 

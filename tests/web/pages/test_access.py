@@ -11,8 +11,8 @@ from django.urls import URLPattern, URLResolver, get_resolver
 
 from putback.logbook.entries.base import DeviceId
 from putback.web.pages.access import COOKIE
-from putback.workshop.plain import read_plain
-from putback.workshop.ports import RANK, Role
+from putback.workshop.logbooks.ports import RANK, Role
+from putback.workshop.saying.plain import read_plain
 from tests.web.site import NEIGHBOUR, OWNER, VIEWER, WORKER, Site
 
 ANYBODY, PERSON = "anybody", "person"

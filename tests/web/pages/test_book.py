@@ -8,10 +8,10 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 
 from putback.logbook.entries.base import DeviceId, PersonId
 from putback.logbook.entries.working import NoteMade
-from putback.workshop.exchange import export_bundle, take_in
-from putback.workshop.memory import MemoryEntryStore, MemoryPhotoStore
-from putback.workshop.ports import SystemClock
-from putback.workshop.workshop import Workshop
+from putback.workshop.exchange.exchange import export_bundle, take_in
+from putback.workshop.logbooks.memory import MemoryEntryStore, MemoryPhotoStore
+from putback.workshop.logbooks.ports import SystemClock
+from putback.workshop.logbooks.workshop import Workshop
 from tests.web.site import NEIGHBOUR, OWNER, WORKER
 
 LAPTOP = DeviceId("laptop")

@@ -7,7 +7,7 @@ from django.test import Client
 
 from putback.logbook.entries.base import PersonId
 from putback.web.pages.access import COOKIE
-from putback.workshop.ports import Role
+from putback.workshop.logbooks.ports import Role
 from tests.web.site import NEIGHBOUR, OWNER, PASSWORD, VIEWER, WORKER
 
 NEW = "another rusty hinge"

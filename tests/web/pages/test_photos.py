@@ -155,7 +155,7 @@ def test_one_bad_file_keeps_the_good_ones_out_too(site):
 
 def test_too_many_or_too_large_are_refused(site, monkeypatch):
     """Before they are read."""
-    monkeypatch.setattr("putback.workshop.keep_media.LARGEST_BYTES", 1000)
+    monkeypatch.setattr("putback.workshop.pictures.keep_media.LARGEST_BYTES", 1000)
     assert "the file has" in add(site).content.decode()
     sent = site.browser(WORKER).post(f"/api/vehicles/{site.vehicle}/photos", TAKEN, "image/jpeg")
     assert (sent.status_code, "the file has" in sent.json()["message"]) == (400, True)

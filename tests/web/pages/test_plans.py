@@ -4,7 +4,7 @@ import pytest
 
 from putback.vehicle.ids import GoalId
 from putback.workshop.desk import Stage, plan_on_hand, put
-from putback.workshop.plans import Followed, from_bytes
+from putback.workshop.plans.plans import Followed, from_bytes
 from tests.web.site import NEIGHBOUR, OWNER, VIEWER, WORKER
 
 PAGES = ["strip", "rebuild", "reach", "ties", "why", "what-if"]

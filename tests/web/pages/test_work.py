@@ -7,8 +7,8 @@ from putback.logbook.entries.working import StandingChanged
 from putback.vehicle.ids import JointId, OpeningId, PartId, StandingId
 from putback.vehicle.opening import Opening
 from putback.vehicle.standing import Standing
-from putback.workshop.garage import in_its_garage
-from putback.workshop.plans import follow, goal_called
+from putback.workshop.logbooks.garage import in_its_garage
+from putback.workshop.plans.plans import follow, goal_called
 from tests.makers import vehicle
 from tests.web.site import NEIGHBOUR, OWNER, VIEWER, WORKER
 

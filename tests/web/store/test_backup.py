@@ -11,11 +11,11 @@ import pytest
 from putback.errors import AlreadyExists, BadInput, Damaged, StoreError, UnreadableFile
 from putback.logbook.entries.base import DeviceId, LogbookId
 from putback.web.store import migrations
-from putback.workshop.backup import back_up, back_up_tables, open_backup, restore
-from putback.workshop.people import DeviceKind, People
-from putback.workshop.ports import BackupNote, KeptPlan, Role, Row
-from putback.workshop.verify import verify
-from putback.workshop.workshop import Workshop
+from putback.workshop.exchange.backup import back_up, back_up_tables, open_backup, restore
+from putback.workshop.exchange.verify import verify
+from putback.workshop.logbooks.ports import BackupNote, KeptPlan, Role, Row
+from putback.workshop.logbooks.workshop import Workshop
+from putback.workshop.people.people import DeviceKind, People
 from tests.stores import ANN, BEN, PHONE, ROVER, Phone, Watch
 
 WAGON = LogbookId("wagon-1")
@@ -295,7 +295,7 @@ def test_tables_are_copied_before_they_are_changed(opener, kind, tmp_path):
         tmp_path,
         there,
         url,
-        "from pathlib import Path; from putback.workshop.backup import restore;"
+        "from pathlib import Path; from putback.workshop.exchange.backup import restore;"
         f"restore(Path({str(old.folder)!r}), opened.entries, opened.photos);"
         "print(opened.entries.position('rover-1'), opened.entries.shape()['store'])",
         says="4 9999_later",

@@ -8,7 +8,7 @@ from putback.errors import NotFound
 from putback.logbook.entries.base import LogbookId
 from putback.workshop.desk.memory import MemoryDesk
 from putback.workshop.desk.port import STALE_S, Desk, Question, Stage, Trouble
-from putback.workshop.memory import MemoryEntryStore
+from putback.workshop.logbooks.memory import MemoryEntryStore
 from tests.stores import ANN, KINDS, ROVER, Watch
 
 HOW = Question(ROVER, "strip", '{"goal": "bare"}', "7 2031-05-02")

@@ -10,7 +10,7 @@ from putback.errors import AlreadyExists, BadInput, NotFound
 from putback.logbook.entries.base import DeviceId, EntryId, LogbookId, PersonId
 from putback.logbook.entries.working import NoteMade
 from putback.logbook.tags import TAG_COUNT
-from putback.workshop.ports import BackupNote, KeptPlan, Role, Snapshot
+from putback.workshop.logbooks.ports import BackupNote, KeptPlan, Role, Snapshot
 from tests.stores import ANN, BEN, PHONE, ROVER, Phone
 
 WAGON = LogbookId("wagon-1")

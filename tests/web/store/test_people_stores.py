@@ -9,11 +9,11 @@ from django.test.utils import override_settings
 
 from putback.errors import AlreadyExists, BadInput, NotFound
 from putback.logbook.entries.base import DeviceId, LogbookId, PersonId
-from putback.workshop.attempts import Wrong
-from putback.workshop.memory_people import MemoryPeopleStore
-from putback.workshop.passes import Pass, PassId, PassKind
-from putback.workshop.people import Device, DeviceKind, Person
-from putback.workshop.ports import Role
+from putback.workshop.logbooks.ports import Role
+from putback.workshop.people.attempts import Wrong
+from putback.workshop.people.memory_people import MemoryPeopleStore
+from putback.workshop.people.passes import Pass, PassId, PassKind
+from putback.workshop.people.people import Device, DeviceKind, Person
 from tests.stores import KINDS
 
 ANN = Person(PersonId("ann"), "Ann", "2031-05-02T08:30:00.000Z")

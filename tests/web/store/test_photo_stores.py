@@ -6,7 +6,7 @@ import pytest
 
 from putback.errors import Damaged, NotFound, StoreError
 from putback.web.store.photo_store import FilePhotoStore
-from putback.workshop.memory import MemoryPhotoStore
+from putback.workshop.logbooks.memory import MemoryPhotoStore
 
 BRACKET = b"\xff\xd8 the bracket before it came off"
 

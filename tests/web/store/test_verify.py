@@ -7,10 +7,10 @@ from django.db import connections
 
 from putback.errors import StoreError
 from putback.logbook.entries.working import PhotoTaken, SoundTaken
-from putback.workshop.look import SNAPSHOT_AFTER
-from putback.workshop.ports import Snapshot
-from putback.workshop.verify import StoreFault, verify
-from putback.workshop.workshop import Workshop
+from putback.workshop.exchange.verify import StoreFault, verify
+from putback.workshop.logbooks.look import SNAPSHOT_AFTER
+from putback.workshop.logbooks.ports import Snapshot
+from putback.workshop.logbooks.workshop import Workshop
 from tests.stores import ANN, ROVER
 
 

@@ -13,8 +13,8 @@ from putback.planning.search.exhaust import NoOrderFound
 from putback.planning.strip import plan_strip
 from putback.workshop.desk import Stage, plan_on_hand
 from putback.workshop.desk.on_hand import still_to_do
-from putback.workshop.how_far import Way
-from putback.workshop.plans import follow, goal_called, pin
+from putback.workshop.plans.how_far import Way
+from putback.workshop.plans.plans import follow, goal_called, pin
 from tests.makers import vehicle
 from tests.strategies.stories import stories
 from tests.workshop.lines import CAR, Lines
@@ -107,7 +107,7 @@ def test_a_chosen_order_is_on_hand_at_once(bench):
 
 def test_a_kept_plan_that_is_spoilt_is_none(bench):
     """It is asked for as if there were none."""
-    from putback.workshop.ports import KeptPlan
+    from putback.workshop.logbooks.ports import KeptPlan
 
     goal = goal_called(bench.workshop.state(CAR), None)
     position = bench.workshop.store.position(CAR)

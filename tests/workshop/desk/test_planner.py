@@ -14,10 +14,10 @@ from putback.workshop.desk import Question, Stage, put
 from putback.workshop.desk import planner as planner_module
 from putback.workshop.desk.planner import Planner, Watched
 from putback.workshop.desk.questions import KINDS, answer_of
-from putback.workshop.plans import goal_called, settings_of_today
-from putback.workshop.rebuild import Rebuild
-from putback.workshop.supposed import Supposed
-from putback.workshop.why import WhyThere
+from putback.workshop.plans.plans import goal_called, settings_of_today
+from putback.workshop.plans.rebuild import Rebuild
+from putback.workshop.plans.supposed import Supposed
+from putback.workshop.plans.why import WhyThere
 from tests.workshop.lines import CAR
 
 ARGS = {

@@ -15,11 +15,11 @@ from putback.web.api.schemas import (
 )
 from putback.web.here import here
 from putback.web.pages.access import Visit, visit_of
-from putback.workshop.completion import completions
-from putback.workshop.garage import in_its_garage
-from putback.workshop.logged import Logged, tell_of
-from putback.workshop.plain import read_plain
-from putback.workshop.ports import Role
+from putback.workshop.logbooks.garage import in_its_garage
+from putback.workshop.logbooks.ports import Role
+from putback.workshop.saying.completion import completions
+from putback.workshop.saying.logged import Logged, tell_of
+from putback.workshop.saying.plain import read_plain
 
 router = Router(tags=["logging"])
 LONGEST_LINE = 500

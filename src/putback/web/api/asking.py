@@ -25,10 +25,10 @@ from putback.web.api.schemas import (
 )
 from putback.web.here import here
 from putback.web.pages.access import role_in, signed_in_device
-from putback.workshop.how_far import how_far
-from putback.workshop.ports import Role
-from putback.workshop.situation import situation_of
-from putback.workshop.thing import history_of, thing
+from putback.workshop.logbooks.ports import Role
+from putback.workshop.logbooks.situation import situation_of
+from putback.workshop.plans.how_far import how_far
+from putback.workshop.things.thing import history_of, thing
 
 router = Router(tags=["asking"])
 MOST_ENTRIES = 1000

@@ -9,7 +9,7 @@ from putback.web.api.acts import FAULTS
 from putback.web.api.schemas import Done, MadeToken, OwnToken, ReservedTags, SaidLabel, WantedTags
 from putback.web.here import here
 from putback.web.pages.access import signed_in_device
-from putback.workshop.people import DeviceKind
+from putback.workshop.people.people import DeviceKind
 
 tags = Router(tags=["tags"])
 tokens = Router(tags=["tokens"])

@@ -13,7 +13,7 @@ from putback.web.api.schemas import Fault
 from putback.web.here import here
 from putback.web.pages.access import COOKIE, device_of
 from putback.web.pages.trouble import status_of
-from putback.workshop.people import Device
+from putback.workshop.people.people import Device
 
 
 class ByCookie(APIKeyCookie):

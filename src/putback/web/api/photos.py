@@ -11,9 +11,9 @@ from putback.web.api.acts import FAULTS, visited
 from putback.web.api.schemas import KeptFile, ShownPicture
 from putback.web.here import here
 from putback.web.served_media import Size, answer_with
-from putback.workshop.album import Picture, album, picture_called, pictures_of
-from putback.workshop.keep_media import Sent, keep, refuse_too_large
-from putback.workshop.ports import Role
+from putback.workshop.logbooks.ports import Role
+from putback.workshop.pictures.album import Picture, album, picture_called, pictures_of
+from putback.workshop.pictures.keep_media import Sent, keep, refuse_too_large
 
 router = Router(tags=["photos"])
 _SIZES = {"small": Size.SMALL, "page": Size.PAGE, "original": Size.ORIGINAL}

@@ -17,8 +17,8 @@ from putback.errors import NotFound
 from putback.logbook.entries.base import DeviceId, LogbookId, PersonId
 from putback.web.here import here
 from putback.web.pages.safety import Answerer
-from putback.workshop.people import Device
-from putback.workshop.ports import RANK, Role, in_utc
+from putback.workshop.logbooks.ports import RANK, Role, in_utc
+from putback.workshop.people.people import Device
 
 COOKIE = "putback"
 COOKIE_S = 400 * 24 * 3600

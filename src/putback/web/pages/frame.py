@@ -8,9 +8,9 @@ from putback.logbook.entries.base import ActId, LogbookId
 from putback.logbook.state import HoldState
 from putback.web.here import here
 from putback.web.pages.access import Visit
-from putback.workshop.at_a_glance import Glance, at_a_glance
-from putback.workshop.logged import Retold, told_again
-from putback.workshop.ports import Role
+from putback.workshop.logbooks.ports import Role
+from putback.workshop.now.at_a_glance import Glance, at_a_glance
+from putback.workshop.saying.logged import Retold, told_again
 
 PAGES = (
     ("now", "Now"),

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from putback.logbook.entries.base import Entry
 from putback.logbook.state import State
 from putback.planning.plan import Step
-from putback.workshop.how_far import Way
-from putback.workshop.ribbon import ribbon
+from putback.workshop.plans.how_far import Way
+from putback.workshop.plans.ribbon import ribbon
 
 WIDE = 1000
 """How wide the drawing is [units of the drawing]."""

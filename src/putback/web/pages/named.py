@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from putback.errors import InputError, NotFound
 from putback.logbook.state import State
 from putback.vehicle.ids import Ref
-from putback.workshop.names import find_subject
+from putback.workshop.saying.names import find_subject
 
 
 @dataclass(frozen=True, slots=True)

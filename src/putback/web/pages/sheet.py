@@ -7,7 +7,7 @@ from django.http import HttpRequest
 
 from putback.logbook.state import State
 from putback.planning.plan import Plan, Step
-from putback.workshop.plan_sheet import PlanSheet, plan_sheet
+from putback.workshop.plans.plan_sheet import PlanSheet, plan_sheet
 
 _OPENED, _ALL = "at", "all"
 

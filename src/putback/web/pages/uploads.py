@@ -10,7 +10,7 @@ from django.core.files.uploadhandler import TemporaryFileUploadHandler
 from django.http import HttpRequest
 from django.http.multipartparser import MultiPartParser
 
-from putback.workshop.keep_media import Sent, refuse_too_large
+from putback.workshop.pictures.keep_media import Sent, refuse_too_large
 
 _WAYS = "/\\\0"
 _NOTED = "leading_elsewhere"

@@ -6,12 +6,12 @@ from putback.logbook.entries.base import TagCode
 from putback.vehicle.ids import JointId
 from putback.web.here import here
 from putback.web.pages.access import Visit
-from putback.workshop.album import Picture
-from putback.workshop.bag_at_hand import ProposedTag, proposed_tag
-from putback.workshop.garage import in_its_garage
-from putback.workshop.job_card import JobCard
-from putback.workshop.next_job import NextJob
-from putback.workshop.photo_before import photo_before
+from putback.workshop.logbooks.garage import in_its_garage
+from putback.workshop.now.bag_at_hand import ProposedTag, proposed_tag
+from putback.workshop.now.next_job import NextJob
+from putback.workshop.pictures.album import Picture
+from putback.workshop.pictures.photo_before import photo_before
+from putback.workshop.plans.job_card import JobCard
 
 
 @dataclass(frozen=True, slots=True)

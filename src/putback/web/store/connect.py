@@ -20,7 +20,7 @@ from putback.errors import BadInput
 from putback.web.settings import postgresql, site_settings, sqlite
 from putback.web.store.photo_store import FilePhotoStore
 from putback.web.store.trouble import database_trouble
-from putback.workshop.files import disk_trouble, make_folder, sync_folder
+from putback.workshop.logbooks.files import disk_trouble, make_folder, sync_folder
 
 if TYPE_CHECKING:
     from putback.web.store.desk_store import DjangoDesk

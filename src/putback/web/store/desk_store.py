@@ -22,7 +22,7 @@ from putback.workshop.desk.port import (
     Stage,
     Trouble,
 )
-from putback.workshop.ports import Clock, SystemClock, in_utc
+from putback.workshop.logbooks.ports import Clock, SystemClock, in_utc
 
 _FRESH: Mapping[str, Any] = {
     "stage": Stage.WAITING,

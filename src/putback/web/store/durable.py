@@ -16,8 +16,8 @@ from django.db.migrations.executor import MigrationExecutor
 
 from putback.errors import AlreadyExists, Damaged, StoreError
 from putback.web.store.entry_store import DjangoEntryStore
-from putback.workshop.backup import back_up_tables
-from putback.workshop.ports import Row
+from putback.workshop.exchange.backup import back_up_tables
+from putback.workshop.logbooks.ports import Row
 
 _CACHES = frozenset({"putback_snapshot", "putback_plan", "putback_question", "putback_attempt"})
 """Tables that can be made anew, or are of the hour, and are in no copy."""

@@ -21,7 +21,7 @@ from putback.web.store.models import (
     TagBlockRow,
 )
 from putback.web.store.trouble import database_trouble
-from putback.workshop.ports import (
+from putback.workshop.logbooks.ports import (
     Appended,
     BackupNote,
     Clock,

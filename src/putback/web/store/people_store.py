@@ -15,10 +15,10 @@ from putback.errors import AlreadyExists, NotFound
 from putback.logbook.entries.base import DeviceId, LogbookId, PersonId
 from putback.web.store.models import AttemptRow, DeviceRow, PassRow, PersonRow, PutAwayRow
 from putback.web.store.trouble import database_trouble
-from putback.workshop.attempts import Change, Wrong
-from putback.workshop.passes import Pass, PassId, PassKind
-from putback.workshop.people import Device, DeviceKind, Person
-from putback.workshop.ports import Role
+from putback.workshop.logbooks.ports import Role
+from putback.workshop.people.attempts import Change, Wrong
+from putback.workshop.people.passes import Pass, PassId, PassKind
+from putback.workshop.people.people import Device, DeviceKind, Person
 
 
 class DjangoPeopleStore:

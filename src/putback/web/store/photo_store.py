@@ -6,8 +6,8 @@ from hashlib import sha256
 from pathlib import Path
 
 from putback.errors import Damaged, NotFound
-from putback.workshop.files import disk_trouble, make_folder, write_whole
-from putback.workshop.ports import PhotoId
+from putback.workshop.logbooks.files import disk_trouble, make_folder, write_whole
+from putback.workshop.logbooks.ports import PhotoId
 
 _DIGEST = re.compile(r"[0-9a-f]{64}")
 

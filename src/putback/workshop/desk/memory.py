@@ -15,7 +15,7 @@ from putback.workshop.desk.port import (
     Stage,
     Trouble,
 )
-from putback.workshop.ports import Clock, EntryStore, SystemClock, in_utc
+from putback.workshop.logbooks.ports import Clock, EntryStore, SystemClock, in_utc
 
 
 @dataclass(frozen=True, slots=True)

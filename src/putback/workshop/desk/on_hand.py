@@ -18,10 +18,10 @@ from putback.vehicle.goal import Goal
 from putback.vehicle.ids import AssemblyId, split_ref
 from putback.workshop.desk.port import Desk, Slip, Stage
 from putback.workshop.desk.put import REBUILD_PLAN, STRIP, put
-from putback.workshop.garage import in_its_garage
-from putback.workshop.how_far import Way, goal_in_hand, how_far
-from putback.workshop.plans import REBUILD, Followed, from_bytes
-from putback.workshop.workshop import Workshop
+from putback.workshop.logbooks.garage import in_its_garage
+from putback.workshop.logbooks.workshop import Workshop
+from putback.workshop.plans.how_far import Way, goal_in_hand, how_far
+from putback.workshop.plans.plans import REBUILD, Followed, from_bytes
 
 _KEPT_PLANS = 32
 """Plans that are kept read in this process, so that none is read twice [plans]."""

@@ -14,7 +14,7 @@ from time import monotonic
 from putback.errors import Damaged, DiskFull, PutbackError, Stopped, StoreError
 from putback.workshop.desk.port import STALE_S, Desk, Slip, Trouble
 from putback.workshop.desk.questions import answer
-from putback.workshop.workshop import Workshop
+from putback.workshop.logbooks.workshop import Workshop
 
 _LOG = logging.getLogger(__name__)
 _REPORT_S = 1.0

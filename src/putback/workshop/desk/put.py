@@ -6,9 +6,9 @@ from hashlib import sha256
 
 from putback.logbook.entries.base import LogbookId
 from putback.workshop.desk.port import Desk, Question, Slip
-from putback.workshop.how_far import Way, goal_in_hand, how_far
-from putback.workshop.plans import REBUILD
-from putback.workshop.workshop import Workshop
+from putback.workshop.logbooks.workshop import Workshop
+from putback.workshop.plans.how_far import Way, goal_in_hand, how_far
+from putback.workshop.plans.plans import REBUILD
 
 STRIP, REBUILD_PLAN = "strip", "rebuild"
 """The two kinds of question whose answer is a plan that is followed."""

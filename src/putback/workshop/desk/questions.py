@@ -22,22 +22,22 @@ from putback.planning.why import Asked, why_before
 from putback.progress import Progress
 from putback.vehicle.goal import Goal
 from putback.vehicle.ids import GoalId, Ref
-from putback.workshop.at_hand import plan_at_hand
 from putback.workshop.desk.port import Question, Slip
 from putback.workshop.desk.put import REBUILD_PLAN, STRIP
-from putback.workshop.garage import in_its_garage
-from putback.workshop.how_far import Way, goal_in_hand, how_far
-from putback.workshop.plans import (
+from putback.workshop.logbooks.garage import in_its_garage
+from putback.workshop.logbooks.workshop import Workshop
+from putback.workshop.plans.at_hand import plan_at_hand
+from putback.workshop.plans.how_far import Way, goal_in_hand, how_far
+from putback.workshop.plans.plans import (
     Continued,
     alternatives,
     cost_of_putting_off,
     follow,
     goal_called,
 )
-from putback.workshop.rebuild import Rebuild, rebuild
-from putback.workshop.supposed import Supposed, what_would_follow
-from putback.workshop.why import WhyThere, why_there
-from putback.workshop.workshop import Workshop
+from putback.workshop.plans.rebuild import Rebuild, rebuild
+from putback.workshop.plans.supposed import Supposed, what_would_follow
+from putback.workshop.plans.why import WhyThere, why_there
 
 Args = Mapping[str, Any]
 

@@ -13,7 +13,7 @@ from putback.web.pages.asked import Asked, asked
 from putback.web.pages.show import fragment, is_piece
 from putback.workshop.desk import Slip
 from putback.workshop.desk.port import SlipId
-from putback.workshop.ports import Role
+from putback.workshop.logbooks.ports import Role
 
 
 @dataclass(frozen=True, slots=True)

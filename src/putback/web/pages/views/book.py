@@ -15,7 +15,10 @@ from putback.logbook.entries.base import ActId, EntryId
 from putback.web.here import here
 from putback.web.pages.access import Visit, for_role
 from putback.web.pages.show import page
-from putback.workshop.book import (
+from putback.workshop.exchange.exchange import export_bundle
+from putback.workshop.logbooks.garage import in_its_garage
+from putback.workshop.logbooks.ports import Role
+from putback.workshop.things.book import (
     BookLine,
     BookPage,
     EntryTold,
@@ -24,9 +27,6 @@ from putback.workshop.book import (
     read_book,
     tell_entry,
 )
-from putback.workshop.exchange import export_bundle
-from putback.workshop.garage import in_its_garage
-from putback.workshop.ports import Role
 
 
 @dataclass(frozen=True, slots=True)

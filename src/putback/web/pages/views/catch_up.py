@@ -11,7 +11,10 @@ from putback.web.here import here
 from putback.web.pages.access import Visit, for_role
 from putback.web.pages.after import after_logging
 from putback.web.pages.show import page
-from putback.workshop.catch_up import (
+from putback.workshop.desk import plan_on_hand
+from putback.workshop.logbooks.garage import in_its_garage
+from putback.workshop.logbooks.ports import Role
+from putback.workshop.now.catch_up import (
     EXPECTED_AT_ONCE,
     How,
     SheetLine,
@@ -20,9 +23,6 @@ from putback.workshop.catch_up import (
     day_said,
     moved,
 )
-from putback.workshop.desk import plan_on_hand
-from putback.workshop.garage import in_its_garage
-from putback.workshop.ports import Role
 
 
 @dataclass(frozen=True, slots=True)

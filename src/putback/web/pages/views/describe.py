@@ -17,14 +17,14 @@ from putback.vehicle.templates import SIDES, Template, add, list_templates
 from putback.web.here import here
 from putback.web.pages.access import Visit, for_role
 from putback.web.pages.show import page
-from putback.workshop.answers import Answer, in_words, read_answer
-from putback.workshop.describe import described_as
-from putback.workshop.draft_forms import FORMS, Form, form_of_table
-from putback.workshop.drafts import Draft, read_draft, texts_of
-from putback.workshop.garage import in_its_garage
-from putback.workshop.learned import Proposal, learned
-from putback.workshop.names import names_of
-from putback.workshop.ports import Role
+from putback.workshop.describing.answers import Answer, in_words, read_answer
+from putback.workshop.describing.draft_forms import FORMS, Form, form_of_table
+from putback.workshop.describing.drafts import Draft, read_draft, texts_of
+from putback.workshop.describing.learned import Proposal, learned
+from putback.workshop.logbooks.describe import described_as
+from putback.workshop.logbooks.garage import in_its_garage
+from putback.workshop.logbooks.ports import Role
+from putback.workshop.saying.names import names_of
 
 LISTED = {
     Answer.PART: "part",

@@ -13,10 +13,10 @@ from putback.web.here import here
 from putback.web.pages.access import for_people, role_in
 from putback.web.pages.show import page
 from putback.web.waiting import put_aside, throw_away, waiting
-from putback.workshop.exchange import take_in as take
-from putback.workshop.merging import Difference, difference
-from putback.workshop.people import Device
-from putback.workshop.ports import Role
+from putback.workshop.exchange.exchange import take_in as take
+from putback.workshop.exchange.merging import Difference, difference
+from putback.workshop.logbooks.ports import Role
+from putback.workshop.people.people import Device
 
 
 @dataclass(frozen=True, slots=True)

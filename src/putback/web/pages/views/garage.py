@@ -11,10 +11,10 @@ from putback.logbook.entries.base import LogbookId
 from putback.web.here import here
 from putback.web.pages.access import device_of, for_people, role_in
 from putback.web.pages.show import page
-from putback.workshop.demo import lay_out_demo
-from putback.workshop.people import Device
-from putback.workshop.ports import Role
-from putback.workshop.story import DEMO_VEHICLE
+from putback.workshop.exchange.demo import lay_out_demo
+from putback.workshop.exchange.story import DEMO_VEHICLE
+from putback.workshop.logbooks.ports import Role
+from putback.workshop.people.people import Device
 
 IN_THE_STRIP = 14
 """So many sittings of the demo's story are over when somebody meets it."""

@@ -9,12 +9,12 @@ from putback.logbook.entries.base import Subject, TagCode
 from putback.web.here import here
 from putback.web.pages.access import Visit, for_role
 from putback.web.pages.show import page
-from putback.workshop.book import BookLine, history_lines
-from putback.workshop.deeds import Deed, deeds_of_bag
-from putback.workshop.garage import in_its_garage
-from putback.workshop.hardware_told import BagTold, HardwareTold, tell_bag, tell_hardware
-from putback.workshop.part_card import Step
-from putback.workshop.ports import Role
+from putback.workshop.logbooks.garage import in_its_garage
+from putback.workshop.logbooks.ports import Role
+from putback.workshop.things.book import BookLine, history_lines
+from putback.workshop.things.deeds import Deed, deeds_of_bag
+from putback.workshop.things.hardware_told import BagTold, HardwareTold, tell_bag, tell_hardware
+from putback.workshop.things.part_card import Step
 
 BY = (("joints", "Short and over"), ("bags", "Bags and boxes"), ("fasteners", "Fasteners"))
 

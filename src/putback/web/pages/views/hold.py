@@ -10,9 +10,9 @@ from putback.logbook.entries.holding import hold_called
 from putback.web.here import here
 from putback.web.pages.access import Visit, for_role
 from putback.web.pages.show import page
-from putback.workshop.plain import read_plain
-from putback.workshop.ports import Role
-from putback.workshop.who import names_here
+from putback.workshop.logbooks.ports import Role
+from putback.workshop.people.who import names_here
+from putback.workshop.saying.plain import read_plain
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,10 +13,10 @@ from putback.web.here import here
 from putback.web.pages.access import device_of
 from putback.web.pages.show import page
 from putback.web.pages.views.sign_in import let_in
-from putback.workshop.letting_in import StaleLink
-from putback.workshop.passes import Pass, PassKind
-from putback.workshop.people import SHORTEST_PASSWORD
-from putback.workshop.ports import Role
+from putback.workshop.logbooks.ports import Role
+from putback.workshop.people.letting_in import StaleLink
+from putback.workshop.people.passes import Pass, PassKind
+from putback.workshop.people.people import SHORTEST_PASSWORD
 
 PAGES = DeviceId("pages")
 """Stands for the pages themselves, before a browser is signed in."""

@@ -7,10 +7,10 @@ from putback.web.here import here
 from putback.web.pages.access import Visit, for_role
 from putback.web.pages.act_form import read_act
 from putback.web.pages.after import after_logging
-from putback.workshop.garage import in_its_garage
-from putback.workshop.plain import read_plain
-from putback.workshop.ports import Role
-from putback.workshop.said_off import said_off
+from putback.workshop.logbooks.garage import in_its_garage
+from putback.workshop.logbooks.ports import Role
+from putback.workshop.saying.plain import read_plain
+from putback.workshop.saying.said_off import said_off
 
 
 @require_POST

@@ -12,7 +12,7 @@ from putback.web.here import here
 from putback.web.pages.access import for_people
 from putback.web.pages.show import page
 from putback.web.pages.views.sign_in import address_of
-from putback.workshop.people import Device, DeviceKind
+from putback.workshop.people.people import Device, DeviceKind
 
 
 @dataclass(frozen=True, slots=True)

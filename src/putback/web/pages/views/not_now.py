@@ -14,14 +14,14 @@ from putback.web.here import here
 from putback.web.pages.access import Visit, for_role
 from putback.web.pages.asked import Asked, asked
 from putback.web.pages.show import page
-from putback.workshop.at_choice import Choosable, at_choice
 from putback.workshop.desk import plan_on_hand, put
 from putback.workshop.desk.questions import answer_of
-from putback.workshop.garage import in_its_garage
-from putback.workshop.names import find_subject
-from putback.workshop.next_job import next_job
-from putback.workshop.on_offer import names_on_offer
-from putback.workshop.ports import Role
+from putback.workshop.logbooks.garage import in_its_garage
+from putback.workshop.logbooks.ports import Role
+from putback.workshop.now.at_choice import Choosable, at_choice
+from putback.workshop.now.next_job import next_job
+from putback.workshop.saying.names import find_subject
+from putback.workshop.saying.on_offer import names_on_offer
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,12 +11,12 @@ from putback.web.here import here
 from putback.web.pages.access import Visit, for_role
 from putback.web.pages.show import page
 from putback.web.pages.work import Work, work_of
-from putback.workshop.bag_at_hand import ProposedTag, proposed_tag, tags_at_hand
 from putback.workshop.desk import OnHand, plan_on_hand
-from putback.workshop.next_job import next_job
-from putback.workshop.open_now import SHOWN_AT_ONCE, open_now
-from putback.workshop.other_side import Mirrored, on_the_other_side
-from putback.workshop.ports import Role
+from putback.workshop.logbooks.open_now import SHOWN_AT_ONCE, open_now
+from putback.workshop.logbooks.ports import Role
+from putback.workshop.now.bag_at_hand import ProposedTag, proposed_tag, tags_at_hand
+from putback.workshop.now.next_job import next_job
+from putback.workshop.now.other_side import Mirrored, on_the_other_side
 
 
 @dataclass(frozen=True, slots=True)

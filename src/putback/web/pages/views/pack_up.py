@@ -8,8 +8,8 @@ from django.views.decorators.http import require_safe
 from putback.web.here import here
 from putback.web.pages.access import Visit, for_role
 from putback.web.pages.show import page
-from putback.workshop.pack_up import Matter, PackUp, PackUpLine, pack_up
-from putback.workshop.ports import Role
+from putback.workshop.logbooks.ports import Role
+from putback.workshop.now.pack_up import Matter, PackUp, PackUpLine, pack_up
 
 _HEADINGS = {
     Matter.DANGER: "Dangers",

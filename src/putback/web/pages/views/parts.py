@@ -11,13 +11,13 @@ from putback.vehicle.ids import JointId, PartId
 from putback.web.here import here
 from putback.web.pages.access import Visit, for_role
 from putback.web.pages.show import page
-from putback.workshop.book import BookLine, history_lines
-from putback.workshop.condition import Condition
-from putback.workshop.deeds import Deed, Option, deeds_of_joint, deeds_of_part
-from putback.workshop.garage import in_its_garage
-from putback.workshop.part_card import JointCard, PartCard, joint_card, part_card
-from putback.workshop.parts_list import ListedPart, list_parts
-from putback.workshop.ports import Role
+from putback.workshop.logbooks.garage import in_its_garage
+from putback.workshop.logbooks.ports import Role
+from putback.workshop.things.book import BookLine, history_lines
+from putback.workshop.things.condition import Condition
+from putback.workshop.things.deeds import Deed, Option, deeds_of_joint, deeds_of_part
+from putback.workshop.things.part_card import JointCard, PartCard, joint_card, part_card
+from putback.workshop.things.parts_list import ListedPart, list_parts
 
 
 @dataclass(frozen=True, slots=True)

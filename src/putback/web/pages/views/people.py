@@ -15,10 +15,10 @@ from putback.web.pages.access import Visit, for_role
 from putback.web.pages.qr import qr_of
 from putback.web.pages.show import page
 from putback.web.reached import for_others, is_for_us_alone
-from putback.workshop.letting_in import Handed
-from putback.workshop.passes import PassId
-from putback.workshop.ports import Role
-from putback.workshop.who import Access, access_to
+from putback.workshop.logbooks.ports import Role
+from putback.workshop.people.letting_in import Handed
+from putback.workshop.people.passes import PassId
+from putback.workshop.people.who import Access, access_to
 
 NO_DRAWING = SafeString("")
 

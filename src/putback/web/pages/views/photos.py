@@ -17,14 +17,14 @@ from putback.web.here import here
 from putback.web.pages.access import Visit, for_role
 from putback.web.pages.show import page
 from putback.web.pages.uploads import sent_files
-from putback.workshop.album import Picture, album, picture_called, pictures_of
-from putback.workshop.coverage import Choices, Coverage, coverage, things_to_show
 from putback.workshop.desk import plan_on_hand
-from putback.workshop.garage import in_its_garage
-from putback.workshop.keep_media import Shown, keep_all, looking_called
-from putback.workshop.names import KINDS, names_of
-from putback.workshop.part_card import Step
-from putback.workshop.ports import Role
+from putback.workshop.logbooks.garage import in_its_garage
+from putback.workshop.logbooks.ports import Role
+from putback.workshop.pictures.album import Picture, album, picture_called, pictures_of
+from putback.workshop.pictures.coverage import Choices, Coverage, coverage, things_to_show
+from putback.workshop.pictures.keep_media import Shown, keep_all, looking_called
+from putback.workshop.saying.names import KINDS, names_of
+from putback.workshop.things.part_card import Step
 
 SHOWN_AT_FIRST = 60
 """Pictures of a page, unless all are asked for."""

@@ -9,10 +9,10 @@ from django.views.decorators.http import require_POST, require_safe
 from putback.web.here import here
 from putback.web.pages.access import Visit, for_role
 from putback.web.pages.show import page
-from putback.workshop.deeds import Option
-from putback.workshop.garage import in_its_garage
-from putback.workshop.places_tree import PlaceTold, new_place, places_tree
-from putback.workshop.ports import GARAGE, Role
+from putback.workshop.logbooks.garage import in_its_garage
+from putback.workshop.logbooks.ports import GARAGE, Role
+from putback.workshop.things.deeds import Option
+from putback.workshop.things.places_tree import PlaceTold, new_place, places_tree
 
 KINDS = (
     ("workshop", "a workshop"),

@@ -14,9 +14,9 @@ from putback.web.pages.sheet import Opened, sheet_of
 from putback.web.pages.show import page
 from putback.workshop.desk import put
 from putback.workshop.desk.questions import answer_of
-from putback.workshop.garage import in_its_garage
-from putback.workshop.on_offer import names_on_offer
-from putback.workshop.ports import Role
+from putback.workshop.logbooks.garage import in_its_garage
+from putback.workshop.logbooks.ports import Role
+from putback.workshop.saying.on_offer import names_on_offer
 
 
 @dataclass(frozen=True, slots=True)

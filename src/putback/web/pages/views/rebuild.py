@@ -15,10 +15,10 @@ from putback.workshop.desk import put
 from putback.workshop.desk.on_hand import rebuild_on_hand
 from putback.workshop.desk.put import REBUILD_PLAN
 from putback.workshop.desk.questions import answer_of
-from putback.workshop.garage import in_its_garage
-from putback.workshop.how_far import Way
-from putback.workshop.ports import Role
-from putback.workshop.rebuild_told import RebuildTold, rebuild_told
+from putback.workshop.logbooks.garage import in_its_garage
+from putback.workshop.logbooks.ports import Role
+from putback.workshop.plans.how_far import Way
+from putback.workshop.plans.rebuild_told import RebuildTold, rebuild_told
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,13 +16,13 @@ from putback.web.pages.asked import Asked, asked
 from putback.web.pages.show import page
 from putback.workshop.desk import plan_on_hand, put
 from putback.workshop.desk.questions import answer_of
-from putback.workshop.garage import in_its_garage
-from putback.workshop.how_far import how_far
-from putback.workshop.job_card import JobCard, job_card
-from putback.workshop.newcomer import Newcomer, newcomer
-from putback.workshop.open_now import SHOWN_AT_ONCE, open_now
-from putback.workshop.ports import Role
-from putback.workshop.who import names_here
+from putback.workshop.logbooks.garage import in_its_garage
+from putback.workshop.logbooks.open_now import SHOWN_AT_ONCE, open_now
+from putback.workshop.logbooks.ports import Role
+from putback.workshop.now.newcomer import Newcomer, newcomer
+from putback.workshop.people.who import names_here
+from putback.workshop.plans.how_far import how_far
+from putback.workshop.plans.job_card import JobCard, job_card
 
 HOURS = (30, 60, 120, 240)
 """Times at hand that can be tapped [minutes]."""

@@ -9,9 +9,9 @@ from putback.web.here import here
 from putback.web.pages.access import Visit, for_role
 from putback.web.pages.after import after_logging
 from putback.web.pages.show import fragment, is_piece, page
-from putback.workshop.forms import FORMS
-from putback.workshop.ports import Role
-from putback.workshop.said_line import Understood, understand
+from putback.workshop.logbooks.ports import Role
+from putback.workshop.saying.forms import FORMS
+from putback.workshop.saying.said_line import Understood, understand
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,8 +13,8 @@ from putback.logbook.entries.base import PersonId
 from putback.web.here import here
 from putback.web.pages.access import COOKIE, device_of, keep_signed_in
 from putback.web.pages.show import page
-from putback.workshop.attempts import WaitFirst
-from putback.workshop.people import DeviceKind
+from putback.workshop.people.attempts import WaitFirst
+from putback.workshop.people.people import DeviceKind
 
 
 @dataclass(frozen=True, slots=True)

@@ -22,10 +22,10 @@ from putback.workshop.desk import OnHand, plan_on_hand, put
 from putback.workshop.desk.port import SlipId
 from putback.workshop.desk.put import question
 from putback.workshop.desk.questions import answer_of
-from putback.workshop.garage import in_its_garage
-from putback.workshop.how_far import Way, goals_in_order
-from putback.workshop.plans import pin
-from putback.workshop.ports import Role
+from putback.workshop.logbooks.garage import in_its_garage
+from putback.workshop.logbooks.ports import Role
+from putback.workshop.plans.how_far import Way, goals_in_order
+from putback.workshop.plans.plans import pin
 
 _MOST_CHANGES = 6
 

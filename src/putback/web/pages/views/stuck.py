@@ -11,11 +11,11 @@ from putback.vehicle.ids import JointId
 from putback.web.here import here
 from putback.web.pages.access import Visit, for_role
 from putback.web.pages.show import page
-from putback.workshop.bag_at_hand import ProposedTag, proposed_tag, tags_at_hand
 from putback.workshop.desk import plan_on_hand
-from putback.workshop.next_job import next_job
-from putback.workshop.ports import Role
-from putback.workshop.stuck import (
+from putback.workshop.logbooks.ports import Role
+from putback.workshop.now.bag_at_hand import ProposedTag, proposed_tag, tags_at_hand
+from putback.workshop.now.next_job import next_job
+from putback.workshop.now.stuck import (
     TREATMENTS,
     ComeBack,
     StuckJoint,

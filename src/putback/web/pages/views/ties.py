@@ -12,10 +12,10 @@ from putback.web.here import here
 from putback.web.pages.access import Visit, for_role
 from putback.web.pages.named import Named, named
 from putback.web.pages.show import page
-from putback.workshop.garage import in_its_garage
-from putback.workshop.on_offer import names_on_offer
-from putback.workshop.ports import Role
-from putback.workshop.walk_round import WalkRound, walk_round
+from putback.workshop.logbooks.garage import in_its_garage
+from putback.workshop.logbooks.ports import Role
+from putback.workshop.plans.walk_round import WalkRound, walk_round
+from putback.workshop.saying.on_offer import names_on_offer
 
 _LIFTED = ("part", "assembly")
 

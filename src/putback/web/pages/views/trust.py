@@ -10,7 +10,7 @@ from django.views.decorators.http import require_safe
 from putback.web.pages.show import page
 from putback.web.reached import reached
 from putback.web.settings import CONTENT_SECURITY_POLICY
-from putback.workshop.authority import as_der, fingerprint
+from putback.workshop.people.authority import as_der, fingerprint
 
 
 @dataclass(frozen=True, slots=True)

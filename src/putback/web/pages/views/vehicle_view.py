@@ -9,12 +9,12 @@ from django.views.decorators.http import require_safe
 from putback.web.here import here
 from putback.web.pages.access import Visit, for_role
 from putback.web.pages.show import page
-from putback.workshop.balance_words import LOOK, doubts, is_wrong, margin_words
-from putback.workshop.condition import Condition
-from putback.workshop.drawing import Drawn, Stand, ZoneParts, by_zone, draw
-from putback.workshop.garage import in_its_garage
-from putback.workshop.parts_list import list_parts
-from putback.workshop.ports import Role
+from putback.workshop.logbooks.garage import in_its_garage
+from putback.workshop.logbooks.ports import Role
+from putback.workshop.pictures.drawing import Drawn, Stand, ZoneParts, by_zone, draw
+from putback.workshop.plans.balance_words import LOOK, doubts, is_wrong, margin_words
+from putback.workshop.things.condition import Condition
+from putback.workshop.things.parts_list import list_parts
 
 
 @dataclass(frozen=True, slots=True)

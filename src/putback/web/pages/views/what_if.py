@@ -15,10 +15,10 @@ from putback.web.pages.sheet import Opened, sheet_of
 from putback.web.pages.show import page
 from putback.workshop.desk import put
 from putback.workshop.desk.questions import answer_of
-from putback.workshop.garage import in_its_garage
-from putback.workshop.ports import Role
-from putback.workshop.supposed import Opened as WouldBeOpen
-from putback.workshop.supposed import Supposed
+from putback.workshop.logbooks.garage import in_its_garage
+from putback.workshop.logbooks.ports import Role
+from putback.workshop.plans.supposed import Opened as WouldBeOpen
+from putback.workshop.plans.supposed import Supposed
 
 _MOST_LINES = 20
 

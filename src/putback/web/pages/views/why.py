@@ -13,10 +13,10 @@ from putback.web.pages.named import Named, named
 from putback.web.pages.show import page
 from putback.workshop.desk import put
 from putback.workshop.desk.questions import answer_of
-from putback.workshop.garage import in_its_garage
-from putback.workshop.on_offer import names_on_offer
-from putback.workshop.ports import Role
-from putback.workshop.why_told import Told, told_before, told_there
+from putback.workshop.logbooks.garage import in_its_garage
+from putback.workshop.logbooks.ports import Role
+from putback.workshop.plans.why_told import Told, told_before, told_there
+from putback.workshop.saying.on_offer import names_on_offer
 
 
 @dataclass(frozen=True, slots=True)

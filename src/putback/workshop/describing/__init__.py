@@ -1,0 +1,1 @@
+"""Describing a vehicle by forms, checked in place; and what the logbook shows to be wrong."""

@@ -1,0 +1,1 @@
+"""In and out: bundles, merging, backups, verifying, and recorded stories."""

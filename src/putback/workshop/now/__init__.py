@@ -1,0 +1,1 @@
+"""What stands before whoever is at work: the next job, packing up, picking up again."""

@@ -1,0 +1,158 @@
+"""Catching up: what was done on days that nobody logged, as the plan expected it.
+
+Nothing is made up: as usual means that it was done as the plan has it, not recorded that nobody
+knows where its pieces went. Both are late entries of the day that is named, in the order given.
+"""
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+
+from putback.errors import BadInput
+from putback.logbook.entries.base import Body, Subject
+from putback.logbook.entries.rebuilding import (
+    Bled,
+    Checked,
+    Filled,
+    JointMade,
+    PartOn,
+    Prepared,
+    Tightness,
+)
+from putback.logbook.entries.working import (
+    JobDone,
+    JointCracked,
+    JointUndone,
+    PartOff,
+    StandingChanged,
+    Went,
+    Whither,
+)
+from putback.logbook.state import State
+from putback.planning.plan import Step
+from putback.vehicle.ids import FluidId, JobId, JointId, StandingId
+from putback.workshop.plans.job_card import Deed, JobCard, job_card
+
+EXPECTED_AT_ONCE = 12
+"""So many steps of the plan are on a sheet; there is another after it."""
+
+
+class How(StrEnum):
+    """What became of a step on a day that nobody logged."""
+
+    USUAL = "as usual"
+    NOT_RECORDED = "not recorded"
+    NOT_DONE = "not done"
+
+
+@dataclass(frozen=True, slots=True)
+class SheetLine:
+    """A step on the contact sheet."""
+
+    key: str
+    """Tells it from the other steps of the plan."""
+    step: Step
+    card: JobCard
+
+
+def contact_sheet(
+    state: State, steps: Sequence[Step], most: int, order: Sequence[str] = ()
+) -> tuple[SheetLine, ...]:
+    """List what the plan expected next, in its order or in the one given by keys."""
+    lines = [SheetLine(key_of(step), step, job_card(step, state)) for step in steps[:most]]
+    place = {key: at for at, key in enumerate(order)}
+    return tuple(sorted(lines, key=lambda line: place.get(line.key, len(place))))
+
+
+def key_of(step: Step) -> str:
+    """Name a step of a plan."""
+    return f"{step.action}|{step.what}"
+
+
+def moved(order: Sequence[str], key: str, by: int) -> tuple[str, ...]:
+    """Move a key so many places towards the end, or towards the beginning where negative."""
+    if key not in order:
+        return tuple(order)
+    rest = [each for each in order if each != key]
+    rest.insert(max(0, order.index(key) + by), key)
+    return tuple(rest)
+
+
+def day_said(precision: str, day: str) -> str:
+    """Give the moment of a late entry: a day, its month, or unknown.
+
+    Raises
+    ------
+    BadInput
+        If a day is wanted, and none was said.
+    """
+    if precision == "unknown":
+        return ""
+    if not day:
+        raise BadInput("no day was said", "day", "say which, or that nobody knows it")
+    return day[: len("2031-05")] if precision == "month" else day
+
+
+def caught_up(
+    state: State, lines: Iterable[SheetLine], how: Mapping[str, How], rest: How
+) -> tuple[Body, ...]:
+    """Say in entries what was done, in the order of the lines.
+
+    Parameters
+    ----------
+    how
+        What became of each line, by its key.
+    rest
+        What became of the lines of which nothing was said.
+
+    Raises
+    ------
+    BadInput
+        If nothing was done.
+    """
+    bodies: list[Body] = []
+    standing = state.standing.standing
+    for line in lines:
+        done = how.get(line.key, rest)
+        if done is How.NOT_DONE:
+            continue
+        wanted = line.step.standing
+        if wanted is not None and wanted != standing:
+            bodies.append(StandingChanged(standing=StandingId(wanted)))
+            standing = wanted
+        bodies += _said(line.card, recorded=done is How.USUAL)
+    if not bodies:
+        raise BadInput("nothing of it was done", mend="say of one line at least that it was")
+    return tuple(bodies)
+
+
+def _said(card: JobCard, *, recorded: bool) -> Iterator[Body]:
+    """Say what a job's card asks to log."""
+    joint = JointId(card.identity)
+    match card.deed:
+        case Deed.UNDONE:
+            nowhere = Went(to=Whither.NOT_RECORDED, fixings=card.of - card.out)
+            went = () if recorded or not card.has_pieces else (nowhere,)
+            yield JointUndone(joint=joint, out=card.of, of=card.of, went=went)
+        case Deed.CRACKED:
+            yield JointCracked(joint=joint)
+        case Deed.OFF:
+            for part in card.parts:
+                yield PartOff(part=part, whole=card.whole)
+        case Deed.ON:
+            for part in card.parts:
+                yield PartOn(part=part)
+        case Deed.MADE:
+            yield JointMade(joint=joint, tightness=card.tightness or Tightness.FINGER_TIGHT)
+        case Deed.CHECKED:
+            yield Checked(joint=joint, of=card.made_by)
+        case Deed.FILLED:
+            yield Filled(fluid=FluidId(card.identity))
+        case Deed.BLED:
+            yield Bled(fluid=FluidId(card.identity))
+        case Deed.PREPARED:
+            yield Prepared(what=Subject(card.what))
+        case Deed.DONE:
+            yield JobDone(job=JobId(card.identity))
+        case Deed.STOOD:
+            yield StandingChanged(standing=StandingId(card.identity))

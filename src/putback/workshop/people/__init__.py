@@ -1,0 +1,1 @@
+"""Who may come in, on which device, and how they are let in."""

@@ -1,0 +1,1 @@
+"""The plan that is followed, why it is so, what if; its jobs and what belongs beside it."""

@@ -1,0 +1,104 @@
+"""Ticks of a walk-round, and the entries that they mean."""
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from putback.errors import BadInput
+from putback.logbook.entries.working import JointUndone, SeenFree
+from putback.planning.ties import ties
+from putback.workshop.plans.walk_round import ticked, walk_round
+from tests.makers import vehicle
+from tests.strategies.stories import stories
+from tests.workshop.lines import Lines
+
+
+@pytest.fixture
+def lines():
+    """A shell on a frame by a mounting and a strap of two screws; its door."""
+    return Lines(
+        vehicle(
+            "mount = shell - frame",
+            "strap = shell - frame: 2 screw M6x12",
+            "hinge = door - shell",
+            datum="frame",
+        )
+    )
+
+
+def test_a_tick_undoes_what_holds_and_sees_free_what_is_undone(lines):
+    """Half undone holds as well; ticked twice is ticked once."""
+    lines("undone mount 1/1")
+    lines("undone strap 1/2")
+    found = ties(lines.state.vehicle, lines.state, "part:shell")
+    assert ticked(lines.state, found, ["strap", "mount", "strap"]) == (
+        JointUndone(joint="strap"),
+        SeenFree(joint="mount", before="part:shell"),
+    )
+
+
+def test_a_joint_of_which_nobody_said_what_it_holds_is_ticked_undone(lines):
+    """It may be a tie."""
+    lines("cracked 'Horn bolts'", new=True)
+    found = ties(lines.state.vehicle, lines.state, "part:shell")
+    assert ticked(lines.state, found, ["horn-bolts"]) == (JointUndone(joint="horn-bolts"),)
+
+
+def test_what_does_not_tie_the_lift_is_not_ticked(lines):
+    """The hinge of its door: nothing of the whole gesture is logged."""
+    found = ties(lines.state.vehicle, lines.state, "part:shell")
+    with pytest.raises(BadInput) as refused:
+        ticked(lines.state, found, ["strap", "hinge"])
+    assert str(refused.value) == (
+        "'hinge' does not tie shell; name joints of the walk-round; nothing was logged"
+    )
+
+
+@given(stories(), st.sampled_from(["part:lid", "part:engine", "assembly:unit", "part:hose"]))
+def test_who_walks_round_twice_and_ticks_all_has_freed_the_lift(story, lift):
+    """The first walk undoes what holds, the second looks at it; whatever went before."""
+    for left in ("left", "to_look_at", ""):
+        try:
+            found = ties(story.state.vehicle, story.state, lift, apart_from=["frame"])
+        except BadInput as refused:
+            assert refused.what.endswith(("is off already", "to lift it off"))  # noqa: PT017
+            return
+        assert not found.left or left == "left"
+        assert not found.to_look_at or left
+        for body in ticked(story.state, found, [tie.joint for tie in found.ties]):
+            story.says("B", body)
+    assert not found.cut.joints
+
+
+def test_each_line_of_the_walk_bears_the_entry_that_ticks_it(lines):
+    """What holds is ticked undone, what is undone seen free; what was seen free is done."""
+    lines("undone mount 1/1")
+    lines("undone strap 1/2")
+
+    def told():
+        found = ties(lines.state.vehicle, lines.state, "part:shell")
+        walk = walk_round(lines.state, found)
+        return walk, {line.joint: line for stop in walk.stops for line in stop.lines}
+
+    walk, line = told()
+    assert (walk.holding, walk.to_look_at, walk.seen_free) == (1, 1, 0)
+    assert (line["strap"].kind, line["strap"].words) == (
+        "joint undone",
+        "half undone: 1 of 2 out",
+    )
+    assert dict(line["mount"].fields) == {"joint": "mount", "before": "part:shell"}
+    assert (line["mount"].kind, line["mount"].is_done) == ("seen free", False)
+    lines("seen-free mount")
+    walk, line = told()
+    assert (walk.to_look_at, walk.seen_free) == (0, 1)
+    assert line["mount"].is_done
+    assert any("seen free by" in each for each in line["mount"].details)
+
+
+def test_what_goes_along_and_what_frees_it_are_told(lines):
+    """The door on its shell goes along; the advice names how many joints."""
+    walk = walk_round(lines.state, ties(lines.state.vehicle, lines.state, "part:shell"))
+    assert (walk.lift, walk.apart_from) == ("shell", "frame")
+    assert any("door" in names for _, names in walk.along)
+    assert walk.cut.startswith("2 joints")
+    assert walk.lines == 2
