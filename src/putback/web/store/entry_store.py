@@ -112,9 +112,11 @@ class DjangoEntryStore:
 
     def roles(self, logbook: LogbookId) -> Mapping[PersonId, Role]:
         """Tell who may do what."""
-        self.position(logbook)
         with self._trouble():
-            return self._roles(logbook)
+            roles = self._roles(logbook)
+        if not roles:
+            self.position(logbook)
+        return roles
 
     def _roles(self, logbook: LogbookId) -> dict[PersonId, Role]:
         rows = RoleRow.objects.using(self.alias).filter(logbook=column_text(logbook))
@@ -131,8 +133,15 @@ class DjangoEntryStore:
         self, logbook: LogbookId, after_position: int = 0, *, newest_first: bool = False
     ) -> Iterator[Stored]:
         """Give the entries that arrived after a position, in the order of arrival or backwards."""
-        last = self.position(logbook)
         rows = EntryRow.objects.using(self.alias).filter(logbook=column_text(logbook))
+        if not newest_first:  # whoever keeps up asks for the few last ones, again and again
+            later = rows.filter(position__gt=after_position).order_by("position")
+            first = self._stored(later[:_CHUNK])
+            yield from first
+            if 0 < len(first) < _CHUNK:
+                return
+            after_position = first[-1].position if first else after_position
+        last = self.position(logbook)
         starts = range(after_position, last, _CHUNK)
         for start in reversed(starts) if newest_first else starts:
             chunk = rows.filter(position__gt=start, position__lte=min(start + _CHUNK, last))

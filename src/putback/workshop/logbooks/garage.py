@@ -14,7 +14,7 @@ def in_its_garage(workshop: Workshop, logbook: LogbookId) -> State:
     The state of the logbook alone is what copies of it agree on; this is what a person here sees.
     """
     state = workshop.state(logbook)
-    if all(each.id != GARAGE for each in workshop.store.logbooks()):
+    if not workshop.has_garage():
         return state
     garage = workshop.state(GARAGE)
     return replace(

@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Iterable, Iterator, Sequence
-from contextlib import AbstractContextManager
+from contextlib import AbstractContextManager, suppress
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -79,12 +79,19 @@ class Workshop:
         self._identities = Identities()
         self._hybrid = HybridClock()
         self._devices: set[DeviceId] = set()
+        self._garage_is_there = False
 
     # -- looking ----------------------------------------------------------------------------
 
     def logbooks(self) -> tuple[Shelved, ...]:
         """List the logbooks of vehicles, by name."""
         return tuple(each for each in self.store.logbooks() if each.id != GARAGE)
+
+    def has_garage(self) -> bool:
+        """Tell whether anything was ever said of the garage; once it is there, it stays."""
+        if not self._garage_is_there:
+            self._garage_is_there = any(each.id == GARAGE for each in self.store.logbooks())
+        return self._garage_is_there
 
     def find(self, named: str) -> LogbookId:
         """Find a vehicle's logbook by what a person calls it: its name, or how its id begins.
@@ -369,11 +376,10 @@ class Workshop:
 
     def _open_garage(self, logbook: LogbookId) -> None:
         """The garage's logbook is there as soon as anybody wants it."""
-        if logbook == GARAGE and all(each.id != GARAGE for each in self.store.logbooks()):
-            try:
+        if logbook == GARAGE and not self.has_garage():
+            # AlreadyExists: somebody else wanted it in the same moment.
+            with suppress(AlreadyExists):
                 self.store.create_logbook(GARAGE, "Garage", NOBODY)
-            except AlreadyExists:  # somebody else wanted it in the same moment
-                return
 
     def _new_logbook_id(self, name: str) -> LogbookId:
         """Make an identity that tells the vehicle, and is no other's in any garage."""
