@@ -38,6 +38,8 @@ from putback.workshop.logbooks.ports import (
 
 _CHUNK = 1000
 """Rows fetched at once, so that no reading holds a transaction open [rows]."""
+_FEW = 50
+"""So few are read without asking first how many there are [rows]."""
 _IDS = 500
 """Parameters of one query; SQLite takes 999 at the least."""
 _LARGEST = 2**63 - 1
@@ -135,12 +137,12 @@ class DjangoEntryStore:
         """Give the entries that arrived after a position, in the order of arrival or backwards."""
         rows = EntryRow.objects.using(self.alias).filter(logbook=column_text(logbook))
         if not newest_first:  # whoever keeps up asks for the few last ones, again and again
-            later = rows.filter(position__gt=after_position).order_by("position")
-            first = self._stored(later[:_CHUNK])
-            yield from first
-            if 0 < len(first) < _CHUNK:
+            few = self._stored(
+                rows.filter(position__gt=after_position).order_by("position")[:_FEW]
+            )
+            if 0 < len(few) < _FEW:
+                yield from few
                 return
-            after_position = first[-1].position if first else after_position
         last = self.position(logbook)
         starts = range(after_position, last, _CHUNK)
         for start in reversed(starts) if newest_first else starts:
