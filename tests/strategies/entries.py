@@ -46,6 +46,7 @@ from putback.vehicle.generate import generate
 from putback.vehicle.ids import (
     AssemblyId,
     FluidId,
+    GoalId,
     JobId,
     JointId,
     OpeningId,
@@ -70,7 +71,7 @@ SUBJECTS = tuple(
         *(f"part:{part}" for part in PARTS[:2]),
         *(f"joint:{joint}" for joint in JOINTS[:2]),
         *("tag:3CAH", "tag:K7F4", "opening:inlet", "fluid:oil", "fit:dolly", "job:survey"),
-        "hold:brakes",
+        *("hold:brakes", "way"),
         *("place:barn", "person:ann", "zone:bay", "standing", "stock", "same as", "the engine"),
         *("weighing", f"assembly:{next(iter(VEHICLE.assemblies))}"),
     )
@@ -111,6 +112,7 @@ _plain: Mapping[Any, st.SearchStrategy[Any]] = {
     StandingId: st.sampled_from(tuple(VEHICLE.standings)),
     AssemblyId: st.sampled_from(tuple(VEHICLE.assemblies)),
     ZoneId: st.sampled_from(tuple(VEHICLE.zones)),
+    GoalId: st.sampled_from(tuple(VEHICLE.goals)),
     LogbookId: st.sampled_from(["v", "other"]),
     str: _texts,
     bool: st.booleans(),

@@ -29,6 +29,7 @@ from putback.logbook.cells.small import (
     fold_person,
     fold_place,
     fold_standing,
+    fold_way,
     fold_weighings,
 )
 from putback.logbook.entries.base import (
@@ -51,6 +52,7 @@ from putback.logbook.snapshot import (
     write_snapshot,
 )
 from putback.logbook.state import StandingState, State, Weighing
+from putback.logbook.way import WayState
 from putback.vehicle.codec import TABLES
 from putback.vehicle.ids import JointId, VehicleId
 from putback.vehicle.vehicle import About, Vehicle
@@ -72,6 +74,7 @@ class Fold:
         self._movements: dict[Subject, tuple[Movement, ...]] = {}
         self._others: dict[Subject, Common] = {}
         self._standing = StandingState()
+        self._way = WayState()
         self._weighings: tuple[Weighing, ...] = ()
         self._money: dict[str, str] = {}
         self._frozen: State | None = None
@@ -160,6 +163,8 @@ class Fold:
                 cells.pop(identity, None)
         elif kind == "standing":
             self._standing = fold_standing(entries)
+        elif kind == "way":
+            self._way = fold_way(entries)
         elif kind == "weighing":
             self._weighings = fold_weighings(entries, self._index.aliases)
         elif kind == "money":
@@ -217,6 +222,7 @@ class Fold:
                 vehicle=self._vehicle(),
                 others=_sorted(self._others),
                 standing=self._standing,
+                way=self._way,
                 weighings=self._weighings,
                 money=self._money,
                 movements=self._shared("movements", self._movements),
@@ -242,6 +248,7 @@ class Fold:
                 movements=self._movements,
                 others=self._others,
                 standing=self._standing,
+                way=self._way,
                 weighings=self._weighings,
                 money=self._money,
             ),
@@ -265,6 +272,7 @@ class Fold:
         folded._movements = snapshot.movements
         folded._others = snapshot.others
         folded._standing = snapshot.standing
+        folded._way = snapshot.way
         folded._weighings = snapshot.weighings
         folded._money = snapshot.money
         folded._columns = columns

@@ -36,6 +36,7 @@ from putback.logbook.state import (
     StandingState,
     Weighing,
 )
+from putback.logbook.way import WayState
 from putback.vehicle.assembly import Assembly
 from putback.vehicle.facts import Before, HarderAfter, Obstruction
 from putback.vehicle.goal import Goal
@@ -48,7 +49,7 @@ from putback.vehicle.run import Run
 from putback.vehicle.standing import Standing, TemporarySupport, Zone
 from putback.vehicle.vehicle import About
 
-FORMAT = 9
+FORMAT = 10
 """Raised whenever anything that is folded or written here changes."""
 
 _MAGIC = b"putback snapshot %d\n" % FORMAT
@@ -127,6 +128,7 @@ class Snapshot:
     movements: dict[Subject, tuple[Movement, ...]]
     others: dict[Subject, Common]
     standing: StandingState
+    way: WayState
     weighings: tuple[Weighing, ...]
     money: dict[str, str]
 

@@ -24,6 +24,7 @@ from putback.logbook.entries.base import (
 )
 from putback.logbook.entries.rebuilding import Tightness
 from putback.logbook.order import Key
+from putback.logbook.way import WayState
 from putback.vehicle.ids import (
     AssemblyId,
     FluidId,
@@ -304,6 +305,7 @@ class State:
     others: Mapping[Subject, Common] = field(default_factory=dict)
     """What was said of any other subject: the engine number, the garage, the work as a whole."""
     standing: StandingState = StandingState()
+    way: WayState = field(default_factory=WayState)
     weighings: tuple[Weighing, ...] = ()
     """Every weighing, in the order in which they were done."""
     places: Mapping[PlaceId, Place] = field(default_factory=dict)

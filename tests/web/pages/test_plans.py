@@ -2,9 +2,12 @@
 
 import pytest
 
-from putback.vehicle.ids import GoalId
+from putback.logbook.entries.base import DeviceId, LogbookId
+from putback.vehicle.goal import Goal
+from putback.vehicle.ids import GoalId, PartId
 from putback.workshop.desk import Stage, plan_on_hand, put
 from putback.workshop.plans.plans import Followed, from_bytes
+from tests.makers import vehicle
 from tests.web.site import NEIGHBOUR, OWNER, VIEWER, WORKER
 
 PAGES = ["strip", "rebuild", "reach", "ties", "why", "what-if"]
@@ -183,3 +186,54 @@ def test_a_plan_that_is_kept_reads_back(site, planner):
     followed = from_bytes(kept.blob)
     assert isinstance(followed, Followed)
     assert followed.plan == found.plan
+
+
+def two_goals(site) -> LogbookId:
+    """A vehicle of which first the lid and then all is to come off; the lid is off."""
+    about = vehicle(
+        "lid - frame: 4 bolt M8 x 20",
+        "pump - frame: 2 bolt M6 x 16",
+        Goal(GoalId("lid off"), "lid off", PartId("frame"), off=(PartId("lid"),)),
+        Goal(GoalId("all off"), "all off", PartId("frame"), off_rest=True),
+    )
+    workshop, owner = site.here.workshop, site.people[OWNER]
+    logbook = workshop.new_vehicle(about, who=owner, device=DeviceId("laptop"))
+    site.let_in(logbook)
+    return logbook
+
+
+def test_a_goal_chosen_on_the_strip_is_followed_by_now_and_can_be_struck_out(site, planner):
+    """Looking at it changes nothing; a viewer only looks."""
+    logbook, worker = two_goals(site), site.browser(WORKER)
+    workshop = site.here.workshop
+    assert plan_on_hand(workshop, logbook, site.here.desk).goal.id == "lid off"
+    shown = text(worker.get(f"/v/{logbook}/strip?goal=all+off"))
+    assert "Work towards it from now on" in shown
+    assert "Work towards it" not in text(site.browser(VIEWER).get(f"/v/{logbook}/strip"))
+    assert plan_on_hand(workshop, logbook).goal.id == "lid off"
+    said = {"1.kind": "way chosen", "1.way": "strip", "1.goal": "all off"}
+    answered = worker.post(f"/v/{logbook}/log", said)
+    assert plan_on_hand(workshop, logbook, site.here.desk).goal.id == "all off"
+    answer(planner)
+    assert "Chose to strip to all off." in text(worker.get(answered["Location"]))
+    assert "Strip to all off" in text(worker.get(f"/v/{logbook}/strip"))
+    assert "Work towards it" not in text(worker.get(f"/v/{logbook}/strip"))
+    act = answered["Location"].partition("logged=")[2]
+    workshop.strike(logbook, act, who=site.people[WORKER], device=DeviceId("laptop"))
+    assert plan_on_hand(workshop, logbook).goal.id == "lid off"
+
+
+def test_the_rebuild_is_chosen_on_its_page_once_something_is_off(site, planner):
+    """And then the strip is what is only looked at."""
+    logbook, worker = two_goals(site), site.browser(WORKER)
+    workshop = site.here.workshop
+    for kind, what in (("joint undone", "lid-frame"), ("part off", "lid")):
+        field = "joint" if kind == "joint undone" else "part"
+        worker.post(f"/v/{logbook}/log", {"1.kind": kind, f"1.{field}": what})
+    worker.get(f"/v/{logbook}/rebuild")
+    answer(planner)
+    assert "Put it back from now on" in text(worker.get(f"/v/{logbook}/rebuild"))
+    worker.post(f"/v/{logbook}/log", {"1.kind": "way chosen", "1.way": "rebuild"})
+    assert plan_on_hand(workshop, logbook).way == "rebuild"
+    assert "Put it back from now on" not in text(worker.get(f"/v/{logbook}/rebuild"))
+    assert "Now and all else follow the rebuild" in text(worker.get(f"/v/{logbook}/strip"))

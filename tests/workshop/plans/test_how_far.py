@@ -2,11 +2,14 @@
 
 from dataclasses import replace
 
+from putback.logbook.entries.judging import WayChosen, WayRound
 from putback.vehicle.goal import Goal
 from putback.vehicle.ids import GoalId, PartId
 from putback.vehicle.job import Job, JobKind
 from putback.workshop.plans.how_far import Way, goal_in_hand, how_far, wanted_off
 from tests.makers import vehicle
+from tests.stores import ANN, PHONE
+from tests.workshop.lines import CAR as BOOK
 from tests.workshop.lines import Lines
 
 FRAME = PartId("frame")
@@ -120,3 +123,42 @@ def test_goals_that_come_after_one_another_in_a_ring_want_the_same():
     ).state
     assert all(wanted_off(state, each) == {"lid", "pump"} for each in state.vehicle.goals.values())
     assert goal_in_hand(state).id == "a"
+
+
+def test_a_goal_that_was_chosen_is_the_one_in_hand_until_it_is_reached():
+    """A nearer one waits; once it is there, or the choice is struck out, they go in turn again."""
+    lines = Lines(CAR)
+    lines("goal bare")
+    assert (goal_in_hand(lines.state).id, how_far(lines.state).way) == ("bare", Way.STRIP)
+    lines("goal 'lid off'")
+    assert goal_in_hand(lines.state).id == "lid off"
+    lines("goal bare")
+    lines("off pump")
+    assert goal_in_hand(lines.state).id == "bare"
+    lines("off lid")
+    assert goal_in_hand(lines.state).id == "bare"
+    fresh = Lines(CAR)
+    act = fresh("goal bare")
+    fresh.workshop.strike(BOOK, act.id, who=ANN, device=PHONE)
+    assert (goal_in_hand(fresh.state).id, how_far(fresh.state).way) == ("lid off", Way.NOT_BEGUN)
+
+
+def test_the_way_is_chosen_before_a_hand_is_laid_on_anything():
+    """And a later hand that goes the other way tells it from then on."""
+    lines = Lines(CAR)
+    lines("off lid")
+    lines("rebuild")
+    assert how_far(lines.state).way is Way.REBUILD
+    lines("off pump")
+    assert how_far(lines.state).way is Way.STRIP
+    lines("on pump")
+    lines("goal bare")
+    assert how_far(lines.state).way is Way.STRIP
+
+
+def test_a_chosen_goal_that_nobody_describes_is_passed_over():
+    """It may yet arrive; until then the goals go in turn."""
+    lines = Lines(CAR)
+    body = WayChosen(way=WayRound.STRIP, goal=GoalId("not here"))
+    lines.workshop.log(BOOK, [body], who=ANN, device=PHONE)
+    assert goal_in_hand(lines.state).id == "lid off"

@@ -16,6 +16,7 @@ from putback.logbook.entries.base import (
 from putback.logbook.entries.bookkeeping import MoneySpent, PersonNamed
 from putback.logbook.entries.describing import OneAndSame, PlaceDescribed
 from putback.logbook.entries.holding import HoldLifted, HoldSet
+from putback.logbook.entries.judging import WayChosen
 from putback.logbook.entries.keeping import ContainerMade, Counted
 from putback.logbook.entries.rebuilding import Bled, Filled
 from putback.logbook.entries.working import (
@@ -41,6 +42,7 @@ from putback.logbook.state import (
     Tagging,
     Weighing,
 )
+from putback.logbook.way import WayState
 from putback.vehicle.ids import FluidId, JobId, OpeningId, ZoneId
 
 if TYPE_CHECKING:
@@ -177,6 +179,15 @@ def fold_standing(entries: Iterable[Placed]) -> StandingState:
         if isinstance(body := placed[1].body, StandingChanged):
             standing = StandingState(body.standing, said(placed), body.rock_tested, body.looked)
     return standing
+
+
+def fold_way(entries: Iterable[Placed]) -> WayState:
+    """Fold which way the work goes: the last word."""
+    way = WayState()
+    for placed in entries:
+        if isinstance(body := placed[1].body, WayChosen):
+            way = WayState(body.way, body.goal, said(placed))
+    return way
 
 
 def fold_weighings(entries: Iterable[Placed], aliases: Aliases) -> tuple[Weighing, ...]:

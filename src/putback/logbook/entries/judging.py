@@ -1,4 +1,4 @@
-"""Judging: what becomes of a part, and what is away or on its way."""
+"""Judging: what becomes of a part, what is away or on its way, and where the work goes."""
 
 from enum import StrEnum
 from typing import ClassVar
@@ -6,7 +6,7 @@ from typing import ClassVar
 from pydantic import Field
 
 from putback.logbook.entries.base import Body, EntryId, Naming, Subject, of_ref
-from putback.vehicle.ids import Ref
+from putback.vehicle.ids import GoalId, Ref
 
 
 class Choice(StrEnum):
@@ -136,3 +136,31 @@ class Arrived(Body):
 
     def sentence(self, name: Naming) -> str:
         return f"what was ordered for {name(self.what)} arrived"
+
+
+class WayRound(StrEnum):
+    """Which way round the work goes."""
+
+    STRIP = "strip"
+    REBUILD = "rebuild"
+
+
+class WayChosen(Body):
+    """Somebody chose which way the work goes from here: a strip to a goal, or the rebuild.
+
+    ``goal`` of ``None`` is the next that is not reached; a rebuild needs none. The last word
+    counts, until the goal is reached, or a later hand on a part or joint goes the other way.
+    """
+
+    KIND: ClassVar[str] = "way chosen"
+
+    way: WayRound
+    goal: GoalId | None = None
+
+    def subjects(self) -> tuple[Subject, ...]:
+        return (Subject("way"),)
+
+    def sentence(self, name: Naming) -> str:
+        if self.way is WayRound.REBUILD:
+            return "chose to put it back together from here"
+        return f"chose to strip to {name(f'goal:{self.goal}') if self.goal else 'the next goal'}"

@@ -16,7 +16,14 @@ from itertools import takewhile
 from math import inf
 
 from putback.logbook.entries.base import Body, Entry, Unread
-from putback.logbook.entries.judging import Arrived, Decided, Ordered, PutOff, SentOut
+from putback.logbook.entries.judging import (
+    Arrived,
+    Decided,
+    Ordered,
+    PutOff,
+    SentOut,
+    WayChosen,
+)
 from putback.logbook.entries.keeping import (
     ContainerMade,
     Counted,
@@ -76,6 +83,7 @@ _NO_WORK = (
     SentOut,
     SoundTaken,
     TakenInHand,
+    WayChosen,
 )
 """What leaves the strip as it is, but for what is put off."""
 

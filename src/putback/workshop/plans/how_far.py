@@ -33,7 +33,8 @@ class HowFar:
 def how_far(state: State) -> HowFar:
     """Say how far the work is.
 
-    Which way round it goes is told by the latest hand on a part or joint.
+    Which way round it goes is told by the latest hand on a part or joint, or by whoever chose it
+    since.
     """
     undone = state.undone_joints
     again = [each for each in state.joints.values() if each.times_made and not each.out]
@@ -53,10 +54,14 @@ def how_far(state: State) -> HowFar:
 
 
 def goal_in_hand(state: State) -> Goal | None:
-    """Give the goal that the strip is on the way to: the first that is not reached yet."""
+    """Give the goal that the strip is on the way to.
+
+    That is the one chosen last, until it is reached; then the first that is not.
+    """
     goals = goals_in_order(state)
     done = Known(state.vehicle, state).done
-    for goal in goals:
+    chosen = state.way.goal
+    for goal in sorted(goals, key=lambda goal: goal.id != chosen):
         if not (wanted_off(state, goal) <= state.parts_off and done.issuperset(goal.jobs)):
             return goal
     return goals[-1] if goals else None
@@ -84,7 +89,7 @@ def wanted_off(state: State, goal: Goal) -> frozenset[PartId]:
 
 
 def _latest(state: State) -> Way | None:
-    """Which way the latest hand on a part or joint went."""
+    """Which way the latest hand on a part or joint went, or somebody chose after it."""
     moments = [
         (each.made.key, Way.REBUILD)
         for each in state.joints.values()
@@ -97,4 +102,6 @@ def _latest(state: State) -> Way | None:
     ]
     moments += [(each.on.key, Way.REBUILD) for each in state.parts.values() if each.on]
     moments += [(each.off.key, Way.STRIP) for each in state.parts.values() if each.off]
+    if state.way.way is not None and state.way.said is not None:
+        moments.append((state.way.said.key, Way(state.way.way.value)))
     return max(moments)[1] if moments else None

@@ -13,7 +13,7 @@ MOST_OFFERED = 12
 """So many words are offered on a page at once."""
 _ANY_OF_THEM = frozenset({"of", "what", "on", "subject", "before"})
 _LOOKED_UP = frozenset({"part", "joint", "opening", "fluid", "job", "standing", "place"})
-_ELSE = {"same_as": "part", "fit": "fit", "tag": "tag"}
+_ELSE = {"same_as": "part", "fit": "fit", "tag": "tag", "goal": "goal"}
 
 
 def kinds_offered(words: Sequence[str]) -> tuple[str, ...]:

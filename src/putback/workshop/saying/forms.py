@@ -92,6 +92,8 @@ FORMS: Mapping[str, Form] = {
     "not-now": Form(
         "put off", ("what", "why"), 'not-now "radiator" no-helper until=2031-06-01 note="by two"'
     ),
+    "goal": Form("way chosen", ("goal",), 'goal "bare rolling chassis"', {"way": "strip"}),
+    "rebuild": Form("way chosen", (), "rebuild", {"way": "rebuild"}),
     "sent": Form("sent out", ("what", "firm"), 'sent "grille" Polisher due=2031-06-01'),
     "back": Form("came back", ("what",), 'back "grille"'),
     "ordered": Form("ordered", ("what", "item"), 'ordered "radiator" "new core" due=2031-06-01'),

@@ -76,7 +76,7 @@ _KINDS_OF = {
 }
 """Of subjects that can be of a few kinds only: which."""
 _LOOKED_UP = frozenset({"part", "joint", "opening", "fluid", "job", "standing", "place"})
-_ALSO_LOOKED_UP = {"whole": "assembly", "same_as": "part"}
+_ALSO_LOOKED_UP = {"whole": "assembly", "same_as": "part", "goal": "goal"}
 _BY_NAME_ALONE = {"part": "parts", "joint": "joints"}
 """What can be described by nothing but its name, and in which table."""
 

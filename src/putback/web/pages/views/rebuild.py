@@ -17,7 +17,7 @@ from putback.workshop.desk.put import REBUILD_PLAN
 from putback.workshop.desk.questions import answer_of
 from putback.workshop.logbooks.garage import in_its_garage
 from putback.workshop.logbooks.ports import Role
-from putback.workshop.plans.how_far import Way
+from putback.workshop.plans.how_far import Way, how_far
 from putback.workshop.plans.rebuild_told import RebuildTold, rebuild_told
 
 
@@ -25,6 +25,9 @@ from putback.workshop.plans.rebuild_told import RebuildTold, rebuild_told
 class RebuildPage:
     """What the page of the rebuild shows."""
 
+    is_in_hand: bool
+    """Whether Now and all else follow the rebuild."""
+    may_choose: bool
     has_plan: bool
     is_fresh: bool
     sheet: Opened
@@ -44,6 +47,8 @@ def rebuild(request: HttpRequest, visit: Visit) -> HttpResponse:
     plan = rebuild_on_hand(workshop, visit.logbook)
     found = answer_of(slip)
     context = RebuildPage(
+        is_in_hand=how_far(state).way is Way.REBUILD,
+        may_choose=visit.may(Role.WORKER),
         has_plan=plan.plan is not None,
         is_fresh=plan.is_fresh,
         sheet=sheet_of(request, state, plan.steps, plan.plan if plan.is_fresh else None),

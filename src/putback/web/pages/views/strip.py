@@ -24,7 +24,7 @@ from putback.workshop.desk.put import question
 from putback.workshop.desk.questions import answer_of
 from putback.workshop.logbooks.garage import in_its_garage
 from putback.workshop.logbooks.ports import Role
-from putback.workshop.plans.how_far import Way, goals_in_order
+from putback.workshop.plans.how_far import Way, goal_in_hand, goals_in_order, how_far
 from putback.workshop.plans.plans import pin
 
 _MOST_CHANGES = 6
@@ -45,6 +45,8 @@ class StripPage:
 
     goals: tuple[Goal, ...]
     goal: Goal | None
+    is_in_hand: bool
+    """Whether Now and all else follow this goal."""
     plan: OnHand
     sheet: Opened
     legs: tuple[Leg, ...]
@@ -67,6 +69,7 @@ def strip(request: HttpRequest, visit: Visit) -> HttpResponse:
     goals = goals_in_order(state)
     goal = _goal(request.GET.get("goal", ""), goals)
     plan = plan_on_hand(workshop, visit.logbook, desk, goal)
+    is_strip = how_far(state).way is not Way.REBUILD
     if plan.way is Way.REBUILD:  # the strip is over: what was stripped last is looked at
         goal = goals[-1] if goals else None
         plan = plan_on_hand(workshop, visit.logbook, desk, goal) if goal else plan
@@ -78,6 +81,7 @@ def strip(request: HttpRequest, visit: Visit) -> HttpResponse:
     context = StripPage(
         goals=goals,
         goal=plan.goal,
+        is_in_hand=is_strip and plan.goal == goal_in_hand(state),
         plan=plan,
         sheet=told,
         legs=legs(state, workshop.standing(visit.logbook), plan.steps, Way.STRIP),
