@@ -6,6 +6,7 @@ Pure formulas; ``docs/numbers-balance.md`` names their sources and limits.
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import combinations, pairwise
 from math import fsum, hypot
+from typing import NamedTuple
 
 from putback.vehicle.part import Point
 
@@ -79,6 +80,18 @@ def loads_kg(mass_kg: float, above: Place, feet: Sequence[Place]) -> tuple[float
     return Feet(feet).loads_kg(mass_kg, above)
 
 
+class Edge(NamedTuple):
+    """An edge of the polygon round some feet, from ``a`` to ``b`` with the inside on the left."""
+
+    a: Place
+    b: Place
+    length_m: float
+
+    def inside_m(self, of: Place) -> float:
+        """Give how far a point is on the inner side of its line, negative outside [m]."""
+        return _turn(self.a, self.b, of) / self.length_m
+
+
 class Feet:
     """Where supports stand [m], read once and then asked for many centres of gravity."""
 
@@ -91,10 +104,16 @@ class Feet:
         self.is_flat = len(corners) < 3
         """Whether they stand in a line or a point, and so hold nothing."""
         self._edges = [
-            (a, b, hypot(b[0] - a[0], b[1] - a[1])) for a, b in pairwise([*corners, corners[0]])
+            Edge(a, b, hypot(b[0] - a[0], b[1] - a[1]))
+            for a, b in pairwise([*corners, corners[0]])
         ]
         self._sharings: list[_Sharing] = []
         self._todo = _sharings_of(self.places)
+
+    @property
+    def edges(self) -> tuple[Edge, ...]:
+        """The edges of the polygon; none where the feet stand in a line or a point."""
+        return () if self.is_flat else tuple(self._edges)
 
     def margin_m(self, above: Place) -> float:
         """Give the distance to the nearest edge, negative outside [m]."""

@@ -1,0 +1,139 @@
+"""What must precede a step: any order that keeps to it breaks no rule of the strip."""
+
+from dataclasses import replace
+from functools import cache
+from random import Random
+
+import pytest
+from hypothesis import assume, given
+from hypothesis import strategies as st
+
+from putback.errors import ImpossibleGoal
+from putback.planning.check import StripRule, check_strip
+from putback.planning.plan import USUAL, PlanSettings
+from putback.planning.precede import Precedence, precede_strip
+from putback.planning.strip import plan_strip
+from putback.vehicle.generate import draw
+from tests.makers import vehicle
+from tests.planning.hand_made import state_of
+from tests.planning.stripping import lines, planned
+from tests.planning.test_strip_stands import TWO_TANKS
+from tests.strategies.planning import cases
+
+SIZES = [(7, 1), (20, 2), (20, 3), (40, 4)]
+
+
+@cache
+def strip_of(parts: int, seed: int):
+    """A generated vehicle, its state, goal and plan, and what must precede each step."""
+    found = draw(parts, seed)
+    goal = found.vehicle.goals["all-off"]
+    state = state_of(found.vehicle, standing=found.steps[0].standing)
+    plan = plan_strip(found.vehicle, state, goal)
+    return state, goal, plan, precede_strip(found.vehicle, state, goal, plan.steps)
+
+
+def able(precede: tuple[Precedence, ...], done: set[int]) -> list[int]:
+    """The steps that may come next: all this says, and nothing else."""
+    left = [n for n in range(len(precede)) if n not in done]
+    stint = min(precede[n].stint for n in left)
+    return [
+        n
+        for n in left
+        if precede[n].stint == stint and all(done.intersection(way) for way in precede[n].needs)
+    ]
+
+
+def shuffled(precede: tuple[Precedence, ...], rng: Random) -> list[int]:
+    """Any order that keeps to it."""
+    done: dict[int, None] = {}
+    while len(done) < len(precede):
+        done[rng.choice(able(precede, set(done)))] = None
+    return list(done)
+
+
+def faults(state, goal, plan, order, wanted=USUAL) -> list[str]:
+    """What is wrong with the plan in another order, costs apart."""
+    other = replace(plan, steps=tuple(plan.steps[n] for n in order))
+    found = check_strip(state.vehicle, state, goal, other, wanted)
+    return [str(each) for each in found if each.rule is not StripRule.COST]
+
+
+@given(st.sampled_from(SIZES), st.randoms(use_true_random=False))
+def test_any_order_that_keeps_to_it_is_allowed_by_the_rules(size, rng):
+    """Generated vehicles: rules of order, of what hangs and of how it stands, at each step."""
+    state, goal, plan, precede = strip_of(*size)
+    assert faults(state, goal, plan, shuffled(precede, rng)) == []
+
+
+@given(cases(), st.randoms(use_true_random=False))
+def test_so_it_is_for_small_vehicles_with_every_sort_of_fact(case, rng):
+    """Wholes, benches, supports for a while, runs, and a strip begun somehow."""
+    try:
+        plan = plan_strip(case.vehicle, case.state, case.goal)
+    except ImpossibleGoal:
+        assume(False)
+    before = faults(case.state, case.goal, plan, range(len(plan.steps)))
+    assert before == []
+    precede = precede_strip(case.vehicle, case.state, case.goal, plan.steps)
+    assert faults(case.state, case.goal, plan, shuffled(precede, rng)) == []
+
+
+@pytest.mark.parametrize("size", SIZES, ids=str)
+def test_the_plans_own_order_keeps_to_it(size):
+    """Nothing is asked for that comes later in the plan."""
+    *_, precede = strip_of(*size)
+    for number in range(len(precede)):
+        assert number in able(precede, set(range(number)))
+
+
+def test_it_leaves_a_choice():
+    """It is no fixed order: there is often more than one thing to do."""
+    *_, precede = strip_of(40, 4)
+    choices = [len(able(precede, set(range(n)))) for n in range(len(precede))]
+    assert sum(choices) / len(choices) > 2
+
+
+def test_of_two_ways_either_will_do():
+    """Hood or cap in the way of the tank's joint: once one is off it may be undone."""
+    v = vehicle(
+        "hood - frame",
+        "cap - frame",
+        "tank - frame",
+        "hood or cap blocks tank - frame",
+        datum="frame",
+    )
+    plan = planned(v)
+    precede = precede_strip(v, state_of(v), v.goals["bare"], plan.steps)
+    at = {line: n for n, line in enumerate(lines(plan))}
+    hood, cap = at["take off part:hood"], at["take off part:cap"]
+    needs = {tuple(sorted(way)) for way in precede[at["undo joint:tank-frame"]].needs}
+    assert tuple(sorted((hood, cap))) in needs
+    assert (hood,) not in needs
+    assert (cap,) not in needs
+
+
+def test_weight_keeps_its_order_where_another_could_tip_it():
+    """With 33 cm to keep, one tank or the other first makes a difference; with 5 cm none."""
+    state = state_of(TWO_TANKS, standing="square")
+    goal = TWO_TANKS.goals["bare"]
+    plan = planned(TWO_TANKS, standing="square")
+    tanks = [n for n, line in enumerate(lines(plan)) if line.startswith("take off")]
+
+    def first_ones(least_margin_m: float) -> list[bool]:
+        wanted = PlanSettings(least_margin_m=least_margin_m)
+        precede = precede_strip(TWO_TANKS, state, goal, plan.steps, wanted)
+        return [(tanks[0],) in precede[tanks[1]].needs]
+
+    assert first_ones(0.33) == [True]
+    assert first_ones(0.05) == [False]
+
+
+def test_what_is_missing_from_the_plan_is_never_done():
+    """A step that waits for what the steps given do not do cannot be next."""
+    v = vehicle("lid - frame", "tank - frame", "lid blocks tank", datum="frame")
+    plan = planned(v)
+    steps = [step for step in plan.steps if "lid" not in step.what]
+    precede = precede_strip(v, state_of(v), v.goals["bare"], steps)
+    tank = next(n for n, step in enumerate(steps) if step.what == "part:tank")
+    assert () in precede[tank].needs
