@@ -3,6 +3,7 @@
 from django.core.exceptions import PermissionDenied
 from django.http import Http404, HttpRequest
 from ninja import Router
+from ninja.errors import HttpError
 
 from putback.logbook.entries.base import ActId, EntryId, LogbookId
 from putback.web.api.schemas import (
@@ -18,6 +19,7 @@ from putback.web.pages.access import Visit, visit_of
 from putback.workshop.logbooks.garage import in_its_garage
 from putback.workshop.logbooks.ports import Role
 from putback.workshop.saying.completion import completions
+from putback.workshop.saying.from_phone import SaidByAnother, take_from_phone
 from putback.workshop.saying.logged import Logged, tell_of
 from putback.workshop.saying.plain import read_plain
 
@@ -68,15 +70,35 @@ def strike(request: HttpRequest, logbook: str, said: SaidStrike) -> LoggedAct:
 
 
 @router.post("/{logbook}/entries", response={200: Received, **FAULTS}, url_name="entries")
-def receive(request: HttpRequest, logbook: str) -> Received:
+def receive(request: HttpRequest, logbook: str, own: bool = False) -> Received:
     """Take in entries as a phone made them, one JSON document a line: all, or none.
 
-    Sent twice, they are there once.
+    Sent twice, they are there once. With ``own`` they are the words of the one who asks: they are
+    refused if somebody else logged one (403), or if one cannot be meant (400); without it what
+    cannot be read is kept unread.
     """
     visit = visited(request, logbook, Role.WORKER)
+    workshop = here().workshop
     lines = [line for line in request.body.split(b"\n") if line.strip()]
-    taken = here().workshop.receive(visit.logbook, lines, received_from=visit.device)
-    return Received(new=list(taken.new), known=list(taken.known), position=taken.position)
+    told: tuple[Logged, ...] = ()
+    if own:
+        try:
+            taken_in = take_from_phone(
+                workshop, visit.logbook, lines, who=visit.person, received_from=visit.device
+            )
+        except SaidByAnother as error:
+            raise HttpError(403, str(error)) from error
+        taken, told = taken_in.appended, taken_in.told
+    else:
+        taken = workshop.receive(visit.logbook, lines, received_from=visit.device)
+    return Received(
+        new=list(taken.new),
+        known=list(taken.known),
+        position=taken.position,
+        sentences=[_sentence(line) for each in told for line in each.sentences],
+        cautions=[line for each in told for line in each.cautions],
+        clock=workshop.seen_clock(),
+    )
 
 
 @router.get(
@@ -93,6 +115,10 @@ def _shown(logged: Logged) -> LoggedAct:
     return LoggedAct(
         act=logged.act.id,
         entries=[entry.id for entry in logged.act.entries],
-        sentences=[f"{each[:1].upper()}{each[1:]}." for each in logged.sentences],
+        sentences=[_sentence(each) for each in logged.sentences],
         cautions=list(logged.cautions),
     )
+
+
+def _sentence(words: str) -> str:
+    return f"{words[:1].upper()}{words[1:]}."

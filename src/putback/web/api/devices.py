@@ -1,18 +1,42 @@
-"""Devices over the API: tags reserved for the one that asks, tokens for programs."""
+"""Devices over the API: who asks, tags reserved for the one that does, tokens for programs."""
 
 from django.core.exceptions import PermissionDenied
 from django.http import Http404, HttpRequest
+from django.middleware.csrf import get_token
 from ninja import Router
 
 from putback.logbook.entries.base import DeviceId
 from putback.web.api.acts import FAULTS
-from putback.web.api.schemas import Done, MadeToken, OwnToken, ReservedTags, SaidLabel, WantedTags
+from putback.web.api.schemas import (
+    Done,
+    MadeToken,
+    Oneself,
+    OwnToken,
+    ReservedTags,
+    SaidLabel,
+    WantedTags,
+)
 from putback.web.here import here
 from putback.web.pages.access import signed_in_device
 from putback.workshop.people.people import DeviceKind
 
+me = Router(tags=["oneself"])
 tags = Router(tags=["tags"])
 tokens = Router(tags=["tokens"])
+
+
+@me.get("", response={200: Oneself, **FAULTS}, url_name="me")
+def who_am_i(request: HttpRequest) -> Oneself:
+    """Say who asks."""
+    device = signed_in_device(request)
+    people = here().people.store.people()
+    return Oneself(
+        person=device.person,
+        name=next((each.name for each in people if each.id == device.person), device.person),
+        device=device.id,
+        csrf=get_token(request),
+        clock=here().workshop.seen_clock(),
+    )
 
 
 @tags.post("", response={200: ReservedTags, **FAULTS}, url_name="tags")

@@ -57,6 +57,11 @@ class Received(Schema):
     new: list[str]
     known: list[str]
     position: int
+    sentences: list[str] = []
+    """What they say, one an entry; only of one's own."""
+    cautions: list[str] = []
+    clock: tuple[int, int] = (0, 0)
+    """The latest clock that was seen here, [ms] and counter: later entries stand behind it."""
 
 
 class KeptFile(Schema):
@@ -93,6 +98,18 @@ class Completions(Schema):
     """Lines that go on from what is typed."""
 
     lines: list[str]
+
+
+class Oneself(Schema):
+    """Who asks, and what a phone must know to send what waits on it."""
+
+    person: str
+    name: str
+    device: str
+    csrf: str
+    """The token against forged requests, to be sent as `X-CSRFToken`."""
+    clock: tuple[int, int]
+    """The latest clock that was seen here, [ms] and counter."""
 
 
 class VehicleInList(Schema):

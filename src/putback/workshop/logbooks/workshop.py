@@ -304,6 +304,10 @@ class Workshop:
         first = next(iter(self.store.read(logbook)), None)
         return read_entry(first).act if first else None
 
+    def seen_clock(self) -> tuple[int, int]:
+        """Give the latest clock that was told or seen here, [ms] and counter."""
+        return self._hybrid.last
+
     # -- tags -------------------------------------------------------------------------------
 
     def reserve_tags(self, device: DeviceId, count: int) -> tuple[Tag, ...]:

@@ -53,11 +53,11 @@ def sign_in(request: HttpRequest) -> HttpResponse:
 
 @require_POST
 def sign_out(request: HttpRequest) -> HttpResponse:
-    """Sign this browser out."""
+    """Sign this browser out; the page that follows lets the phone forget who was signed in."""
     device = device_of(request)
     if device is not None:
         here().people.end(device.id)
-    response = redirect("sign_in")
+    response = redirect(f"{reverse('sign_in')}?out")
     response.delete_cookie(COOKIE, samesite="Lax")
     return response
 

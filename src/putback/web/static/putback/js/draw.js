@@ -2,8 +2,7 @@
 // that names the one it was drawn on. By finger, by mouse, or by keys: the arrows move, Enter sets the
 // beginning and then the end.
 
-import { post } from "./log.js";
-import { send } from "./media.js";
+import { log, ofThisPage } from "./log.js";
 
 const easel = document.querySelector("[data-easel]");
 const image = easel.querySelector("img");
@@ -188,19 +187,22 @@ async function keep(keeper) {
   try {
     paint();
     const blob = await new Promise((done) => canvas.toBlob(done, "image/jpeg", 0.9));
-    const kept = await send(easel.dataset.media, new File([blob], "drawing", { type: blob.type }));
     const of = Object.keys(easel.dataset).filter((name) => /^of-?\d+$/.test(name));
-    await post(easel.dataset.acts, {
+    const logged = await log({
+      ...ofThisPage(),
+      media: [new File([blob], "drawing", { type: blob.type })],
+      sentences: [`Drew on a copy of: ${image.alt}`],
       entries: [{
         kind: "photo",
-        photo: kept.photo,
-        media_type: kept.media_type,
+        photo: "media:0",
         drawn_on: easel.dataset.photo,
         of: of.map((name) => easel.dataset[name]),
         ...(easel.dataset.looking && { looking: easel.dataset.looking }),
       }],
     });
-    location.assign(easel.dataset.then.replace("PHOTO", kept.photo));
+    if (logged.state === "refused") throw new Error(logged.message);
+    if (logged.state === "sent") location.assign(easel.dataset.then.replace("PHOTO", logged.photos[0]));
+    else said.textContent = "Queued on this phone: it is sent when the server answers.";
   } catch (error) {
     said.textContent = error.message;
     keeper.disabled = false;

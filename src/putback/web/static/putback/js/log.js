@@ -1,12 +1,16 @@
-// Logging: every form marked data-log goes to the API as one act. What came of it is shown with ten
-// seconds to strike it out, and the page hears "logged"; with data-then it goes on to that page, which
-// says so. Without this script the same form is sent
-// as it is, to its own address.
+// Logging: every form marked data-log goes through the phone's queue as one act. What came of it is
+// shown with ten seconds to strike it out; where no server answers it is shown as queued at once. The
+// page hears "logged" when the server has it, the form "kept" when the phone or the server has; with
+// data-then it goes on to that page, which says so. Without this script the same form is sent as it
+// is, to its own address.
 //
 // Fields are named by the entry's number and the path in its body: "1.kind", "1.joint",
 // "1.went.0.count"; "[]" at the end gathers values in a list. Empty fields are left out, and so is an
 // entry without a kind: a tick or a button that bears the kind chooses whether it is made. The same
 // is read on the server by pages/act_form.py.
+
+import { correct, enqueue, queuedAct, send, strike } from "./queue.js";
+import { NotKept } from "./store.js";
 
 const SHOWN_MS = 10_000;
 const NUMBER = /^[0-9]+$/;
@@ -32,40 +36,65 @@ function place(into, path, value) {
   else at[last] = value;
 }
 
-/** Sends a document to the API and gives its answer; throws with words for a person. */
-export async function post(address, said) {
-  let response;
-  try {
-    response = await fetch(address, {
-      method: "POST",
-      headers: { "Content-Type": "application/json", "X-CSRFToken": csrf() },
-      body: JSON.stringify(said),
-    });
-  } catch {
-    throw new Error("Not saved: the server does not answer. Try again.");
-  }
-  const answer = await response.json().catch(() => ({}));
-  if (!response.ok) {
-    throw new Error(answer.message ?? "Not saved: load the page again and send it once more.");
-  }
-  return answer;
+/** What the vehicle of this page is called, and its logbook. */
+export function ofThisPage() {
+  const { logbook, vehicle } = document.body.dataset;
+  return { logbook, vehicle };
 }
 
-function csrf() {
-  return JSON.parse(document.body.getAttribute("hx-headers"))["X-CSRFToken"];
+const OUTCOME_MS = 4_000; // a person is told "queued" when nothing is known by then
+
+/** Waits until an act is sent or refused; `undefined` if nothing is known of it in time. */
+function outcome(act, within_ms = OUTCOME_MS) {
+  return new Promise((done) => {
+    const heard = ({ detail }) => {
+      const is_over = detail.act === act && (detail.state === "sent" || detail.state === "refused");
+      if (is_over || detail.halt) finish(is_over ? detail : undefined);
+    };
+    const late = setTimeout(() => finish(), within_ms);
+    const finish = (detail) => {
+      clearTimeout(late);
+      document.removeEventListener("queue", heard);
+      done(detail);
+    };
+    document.addEventListener("queue", heard);
+  });
+}
+
+/**
+ * Logs an act by the queue and gives what came of it so far: {act, state, sentences, cautions}, its
+ * state "sent", "refused" (with `message`) or "waiting". Throws what kept it from being queued.
+ */
+export async function log(said, again) {
+  const { act, photos } = again ? await correct(again, said.entries) : await enqueue(said);
+  send();
+  const came = await outcome(act);
+  const left = came?.state === "sent" ? undefined : await queuedAct(act);
+  return {
+    act,
+    photos,
+    state: came?.state ?? "waiting",
+    message: left?.reason?.message,
+    sentences: came?.answer?.sentences ?? said.sentences ?? [],
+    cautions: came?.answer?.cautions ?? [],
+  };
 }
 
 /** Shows what was logged for ten seconds, with a button to strike it out. */
 export function say(logged) {
   const line = document.getElementById("said-line").content.cloneNode(true).firstElementChild;
-  line.querySelector("[data-words]").textContent = logged.sentences.join(" ");
-  const strike = line.querySelector("button");
-  strike.addEventListener("click", async () => {
-    strike.disabled = true;
+  const waits = logged.state === "waiting" ? ["Queued on this phone."] : [];
+  line.querySelector("[data-words]").textContent = [...waits, ...logged.sentences].join(" ");
+  const button = line.querySelector("button");
+  button.addEventListener("click", async () => {
+    button.disabled = true;
     try {
-      const struck = await post(strike.dataset.api, { what: logged.act });
-      show(plain(struck.sentences.join(" "), "status"));
-      document.body.dispatchEvent(new CustomEvent("logged", { bubbles: true, detail: struck }));
+      const { act } = await strike(logged.act, ofThisPage());
+      send();
+      const came = await outcome(act);
+      const words = came?.answer?.sentences.join(" ") ?? "The striking out is queued on this phone.";
+      show(plain(words, "status"));
+      announce(came);
     } catch (error) {
       show(plain(error.message, "alert"));
     }
@@ -73,11 +102,38 @@ export function say(logged) {
   show(line);
 }
 
+/** Pieces of the page are asked for anew when the server knows more than before. */
+function announce(came) {
+  if (came?.state !== "sent") return;
+  document.body.dispatchEvent(new CustomEvent("logged", { bubbles: true, detail: came }));
+}
+
+/** What went wrong; what found no room on this phone can be saved as a file. */
+function complain(error) {
+  const line = plain(error.message, "alert");
+  if (error.act && error instanceof NotKept) line.append(saver(error.act, error.files));
+  show(line);
+}
+
+function saver(act, files) {
+  const button = document.createElement("button");
+  button.type = "button";
+  button.className = "button small";
+  button.textContent = "Save it as a file";
+  button.addEventListener("click", async () => {
+    const { saveBundle } = await import("./bundle.js");
+    await saveBundle([act], files);
+  });
+  return button;
+}
+
 function plain(words, role) {
   const line = document.createElement("div");
   line.className = "said";
   line.setAttribute("role", role);
-  line.textContent = words;
+  const said = document.createElement("span");
+  said.textContent = words;
+  line.append(said);
   return line;
 }
 
@@ -88,32 +144,60 @@ function show(line) {
   if (line.getAttribute("role") !== "alert") timer = setTimeout(() => line.remove(), SHOWN_MS);
 }
 
+const refused = new WeakMap(); // from a form to the act of it that the server refused
+
 document.addEventListener("submit", async (event) => {
   const form = event.target;
   if (!(form instanceof HTMLFormElement) || !form.hasAttribute("data-log")) return;
   event.preventDefault();
   const button = event.submitter;
-  const entries = entriesOf(new FormData(form, button));
+  const fields = new FormData(form, button);
+  const media = fields.getAll("media");
   if (button) button.disabled = true; // a glove presses twice
   try {
-    const logged = await post(form.dataset.log, { entries });
-    if (form.dataset.then) {
+    const said = { ...ofThisPage(), entries: entriesOf(fields), media, sentences: wordsOf(form, button) };
+    const logged = await log(said, media.length ? undefined : refused.get(form));
+    if (logged.state === "refused") {
+      refused.set(form, logged.act);
+      throw new Error(logged.message);
+    }
+    refused.delete(form);
+    form.dispatchEvent(new CustomEvent("kept", { bubbles: true, detail: logged }));
+    const can_go_on = logged.state === "sent" || navigator.serviceWorker?.controller;
+    if (form.dataset.then && can_go_on) {
       location.assign(`${form.dataset.then}?logged=${encodeURIComponent(logged.act)}`);
       return;
     }
     say(logged);
-    document.body.dispatchEvent(new CustomEvent("logged", { bubbles: true, detail: logged }));
+    announce(logged);
   } catch (error) {
-    show(plain(error.message, "alert"));
+    if (error instanceof NotKept && !error.isFull && !media.length) sendWithoutScript(form, button);
+    else complain(error);
   } finally {
     if (button) button.disabled = false;
   }
 });
 
+/** A browser that keeps nothing for us logs as it would without this script. */
+function sendWithoutScript(form, button) {
+  if (button?.name) {
+    const pressed = document.createElement("input");
+    Object.assign(pressed, { type: "hidden", name: button.name, value: button.value });
+    form.append(pressed);
+  }
+  form.submit();
+}
+
+/** What an act is called while no server has said it: the words of its form. */
+function wordsOf(form, button) {
+  const said = form.dataset.says ?? button?.textContent ?? "";
+  return [said.replace(/\s+/g, " ").trim()].filter(Boolean);
+}
+
 // A page that came from a form sent without this script says the same for the same ten seconds.
 const served = document.querySelector("#said [data-act]");
 if (served) {
-  say({ act: served.dataset.act, sentences: [served.textContent.trim()] });
+  say({ act: served.dataset.act, state: "sent", sentences: [served.textContent.trim()] });
   const address = new URL(location.href);
   address.searchParams.delete("logged");
   history.replaceState(null, "", address); // loaded again, the page does not say it again

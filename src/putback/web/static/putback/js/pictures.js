@@ -1,15 +1,17 @@
-// Photos and sounds in a form marked data-media: each file goes to the API as soon as it is chosen,
-// is looked at there, and waits in the form until it is kept. Then one act names them all. Without
-// this script the form sends the files itself, to its own address.
+// Photos and sounds in a form marked data-media: each file is looked at by the server as soon as it
+// is chosen, if one answers, and waits in the form until it is kept. Then one act names them all, and
+// goes through the queue with their bytes. Without this script the form sends the files itself, to
+// its own address.
 
-import { send } from "./media.js";
+import { ofThisPage } from "./log.js";
+import { look } from "./media.js";
 
 const form = document.querySelector("form[data-media]");
 const list = form.querySelector("[data-sent]");
 const fault = form.querySelector("[data-fault]");
 const keep = form.querySelector("[data-keep]");
-const waiting = new Map(); // from the line in the list to what the API said of the file
-let sending = 0;
+const waiting = new Map(); // from the line in the list to its file and what sort it is
+let looking = 0;
 
 function complain(words) {
   fault.textContent = words && !words.endsWith(".") ? `${words}.` : words;
@@ -23,10 +25,10 @@ function complain(words) {
 
 function show() {
   const count = waiting.size;
-  keep.textContent = sending ? "Sending …" : count > 1 ? `Keep ${count}` : "Keep";
-  keep.disabled = sending > 0;
-  form.classList.toggle("waiting", count + sending > 0);
-  if (count) form.setAttribute("data-log", form.dataset.acts);
+  keep.textContent = looking ? "Looking …" : count > 1 ? `Keep ${count}` : "Keep";
+  keep.disabled = looking > 0;
+  form.classList.toggle("waiting", count + looking > 0);
+  if (count) form.setAttribute("data-log", "");
   else form.removeAttribute("data-log");
 }
 
@@ -38,7 +40,7 @@ function line(file) {
     picture.src = URL.createObjectURL(file);
   }
   const words = document.createElement("span");
-  words.textContent = `${file.name || "note"}: sending …`;
+  words.textContent = `${file.name || "note"}: looking …`;
   const leave = document.createElement("button");
   leave.type = "button";
   leave.className = "button small";
@@ -55,18 +57,18 @@ function line(file) {
 
 async function take(file) {
   const [item, words] = line(file);
-  sending += 1;
+  looking += 1;
   show();
   try {
-    const kept = await send(form.dataset.media, file);
-    words.textContent = kept.warning ? `${file.name || "It"} ${kept.warning}` : file.name || "note";
-    words.classList.toggle("look-again", Boolean(kept.warning));
-    if (item.isConnected) waiting.set(item, kept);
+    const { media_type, warning } = await look(ofThisPage().logbook, file);
+    words.textContent = warning ? `${file.name || "It"} ${warning}` : file.name || "note";
+    words.classList.toggle("look-again", Boolean(warning));
+    if (item.isConnected) waiting.set(item, { file, media_type });
   } catch (error) {
     item.remove();
     complain(error.message);
   } finally {
-    sending -= 1;
+    looking -= 1;
     show();
   }
 }
@@ -79,7 +81,7 @@ form.addEventListener("change", (event) => {
   if (!(input instanceof HTMLInputElement) || input.type !== "file") return;
   complain("");
   const files = [...input.files];
-  input.value = ""; // they are sent already, and are not sent again with the form
+  input.value = ""; // they go through the queue, and not with the form as well
   files.forEach(take);
 });
 
@@ -93,20 +95,20 @@ form.addEventListener("submit", (event) => {
 
 form.addEventListener("formdata", ({ formData }) => {
   let number = 0;
-  for (const kept of waiting.values()) {
-    number += 1;
-    const is_sound = kept.media_type.startsWith("audio/");
-    const say = (name, value) => value && formData.append(`${number}.${name}`, value);
+  for (const { file, media_type } of waiting.values()) {
+    const is_sound = media_type.startsWith("audio/");
+    const say = (name, value) => value && formData.append(`${number + 1}.${name}`, value);
     say("kind", is_sound ? "sound" : "photo");
-    say(is_sound ? "sound" : "photo", kept.photo);
-    say("media_type", kept.media_type);
+    say(is_sound ? "sound" : "photo", `media:${number}`);
     say("of[]", formData.get("of"));
     say(is_sound ? "words" : "caption", formData.get("words"));
     if (!is_sound) say("looking", formData.get("looking"));
+    formData.append("media", file);
+    number += 1;
   }
 });
 
-document.body.addEventListener("logged", () => {
+form.addEventListener("kept", () => {
   waiting.clear();
   list.replaceChildren();
   form.querySelector("[name=words]").value = "";

@@ -1,0 +1,36 @@
+// On every page: who is signed in on this phone, sending what waits, and the mark in the frame that
+// says how many acts are queued.
+
+import { signIn } from "./identity.js";
+import { queued, send } from "./queue.js";
+import { NotKept } from "./store.js";
+
+const mark = document.querySelector("[data-queue]");
+
+async function show() {
+  if (!mark) return;
+  const all = await queued();
+  const refused = all.filter(({ state }) => state === "refused").length;
+  const waiting = all.filter(({ state }) => state === "waiting").length;
+  mark.hidden = !all.length;
+  const words = [
+    waiting && `${waiting} queued`,
+    refused && `${refused} not taken`,
+    all.length - waiting - refused && `${all.length - waiting - refused} set aside`,
+  ].filter(Boolean).join(", ");
+  if (mark.textContent !== words) mark.textContent = words;
+  mark.classList.toggle("warn-word", refused > 0);
+}
+
+// A page that was made by the server says who asked for it; one that is held by the phone does not.
+const { person, device } = document.body.dataset;
+try {
+  if (person !== undefined) await signIn(person ? { person, device } : null);
+  document.addEventListener("queue", show);
+  addEventListener("online", send);
+  document.addEventListener("visibilitychange", () => document.hidden || send());
+  await show();
+  await send();
+} catch (error) {
+  if (!(error instanceof NotKept)) throw error; // without a place to keep things all is sent at once
+}

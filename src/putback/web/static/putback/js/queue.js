@@ -1,0 +1,348 @@
+// The queue: whatever is logged on this phone goes through it, with a network or without. An act is
+// kept in the phone's database with the photos and sounds it names, and sent from there in order:
+// bytes before the entries that name them, the same bytes again if an answer was lost, by one tab at
+// a time. It is bound to the person under whom it was logged and never sent as another's. What the
+// server could not take stays, with its reason.
+//
+// A queued act: {act, logbook, vehicle, person, name, device, made_at, said, bytes, photos,
+// sentences, state, reason, rests_on}. `said` are the bodies as they were said, `bytes` the entries
+// as they are sent. States: "waiting"; "refused" by the server; set "aside" by a person.
+//
+// Whoever shows the queue listens to `queue` on the document. Its detail is {act, logbook, state}
+// with a state of the above or "sent" (and then `answer`, what the server said), or "halted" (and
+// then `halt`, why nothing goes on).
+
+import { Refusal, sendEntries, sendMedia, whoAmI } from "./api.js";
+import { canonical } from "./canonical.js";
+import { learn, signedIn, signIn, stamps } from "./identity.js";
+import { atServer, held } from "./media.js";
+import { bodyOf } from "./plain.js";
+import { asked, read, write } from "./store.js";
+
+const ALL = ["queued", "blobs", "me"];
+const MALFORMED = new Set([400, 409, 413, 422]);
+const FIRST_WAIT_MS = 1_000;
+const LONGEST_WAIT_MS = 60_000;
+
+const others = globalThis.BroadcastChannel && new BroadcastChannel("putback queue");
+const say = (detail) => document.dispatchEvent(new CustomEvent("queue", { detail }));
+others?.addEventListener("message", ({ data }) => say(data));
+
+function tell(detail) {
+  say(detail);
+  others?.postMessage(detail);
+}
+
+/** Somebody must sign in before anything is logged on this phone. */
+export class NobodyHere extends Error {
+  constructor() {
+    super("Nobody is signed in on this phone: sign in once, with a network, and log it then.");
+  }
+}
+
+// -- what is logged ------------------------------------------------------------------------------
+
+/**
+ * Keeps an act until the server has it; when this resolves it has reached the phone's disk.
+ *
+ * `entries` are bodies, each with its kind beside its fields. `media` are Blobs; a body names the
+ * first as "media:0", the second as "media:1". `sentences` say it for a person, and `vehicle` is what
+ * the vehicle is called. Throws what is wrong with a body, NobodyHere, or NotKept: then the error's
+ * `act` can still be saved as a file, and nothing of it was kept.
+ */
+export async function enqueue({ logbook, entries, media = [], sentences = [], vehicle = "", rests_on = [] }) {
+  const files = await Promise.all(media.map(held));
+  const said = entries.map((entry) => named(entry, files));
+  const bodies = said.map(bodyOf);
+  const who = await signedIn();
+  if (!who) throw new NobodyHere();
+  const queued = {
+    logbook,
+    vehicle,
+    person: who.person,
+    name: who.name,
+    device: who.device,
+    said,
+    photos: files.map(({ photo }) => photo),
+    sentences,
+    state: "waiting",
+    reason: null,
+    rests_on,
+  };
+  try {
+    await write(ALL, async (transaction) => {
+      stampInto(queued, bodies, await stamps(transaction, bodies.length));
+      for (const file of files) {
+        transaction.objectStore("blobs").put({ ...file, is_sent: atServer.has(file.photo) });
+      }
+      transaction.objectStore("queued").add(queued);
+    });
+  } catch (error) {
+    throw Object.assign(error, { act: queued, files });
+  }
+  tell({ act: queued.act, logbook, state: "waiting" });
+  return queued;
+}
+
+/** Puts the digest and the sort of a file where an entry names it by its number. */
+function named(entry, files) {
+  const found = { ...entry };
+  for (const field of ["photo", "sound"]) {
+    const number = /^media:(\d+)$/.exec(found[field] ?? "")?.[1];
+    if (number === undefined) continue;
+    found[field] = files[number].photo;
+    found.media_type ??= files[number].media_type;
+  }
+  return found;
+}
+
+/** Writes the entries of an act; said anew, they keep the moment at which it happened. */
+function stampInto(queued, bodies, stamped) {
+  queued.act = stamped.act;
+  queued.made_at = stamped.logged_at;
+  queued.happened_at ??= stamped.logged_at;
+  queued.ids = stamped.entries.map(({ id }) => id);
+  const lines = bodies.map(({ kind, version, body }, at) =>
+    canonical({
+      id: stamped.entries[at].id,
+      act: stamped.act,
+      logbook: queued.logbook,
+      happened_at: queued.happened_at,
+      after: null,
+      logged_at: stamped.logged_at,
+      clock: stamped.entries[at].clock,
+      device: queued.device,
+      who: queued.person,
+      kind,
+      version,
+      body,
+    }),
+  );
+  queued.bytes = lines.join("\n");
+}
+
+/**
+ * Strikes an act out, sent or not: by an entry of its own, as in a paper logbook, so that it does not
+ * matter whether the server has the act already.
+ */
+export async function strike(act, { logbook, vehicle, why = "", sentences } = {}) {
+  const own = await queuedAct(act);
+  return enqueue({
+    logbook: own?.logbook ?? logbook,
+    vehicle: own?.vehicle ?? vehicle,
+    entries: [{ kind: "struck", act, ...(why && { why }) }],
+    sentences: sentences ?? [`Struck out: ${(own?.sentences ?? []).join(" ") || "an act"}`],
+    rests_on: own ? [act] : [],
+  });
+}
+
+// -- what waits ----------------------------------------------------------------------------------
+
+/** Lists queued acts in the order in which they were logged, of one vehicle or all. */
+export async function queued(logbook) {
+  const all = await read(["queued"], (transaction) => asked(transaction.objectStore("queued").getAll()));
+  return logbook ? all.filter((each) => each.logbook === logbook) : all;
+}
+
+/** Gives one queued act; nothing if there is none such. */
+export async function queuedAct(act) {
+  return read(["queued"], (transaction) => asked(transaction.objectStore("queued").get(act)));
+}
+
+/** Gives the photos and sounds that queued acts name, as far as they are here. */
+export async function blobsOf(acts) {
+  const wanted = [...new Set(acts.flatMap(({ photos }) => photos))];
+  const found = await read(["blobs"], (transaction) =>
+    Promise.all(wanted.map((photo) => asked(transaction.objectStore("blobs").get(photo)))),
+  );
+  return found.filter(Boolean);
+}
+
+/** Why nothing goes on at present: {why, message, at}; nothing if it does. */
+export async function halted() {
+  return read(["me"], (transaction) => asked(transaction.objectStore("me").get("halted")));
+}
+
+/** Says a refused act anew: it keeps its place and its act, and waits again. Gives the act. */
+export async function correct(act, entries) {
+  const bodies = entries.map(bodyOf);
+  const corrected = await write(ALL, async (transaction) => {
+    const store = transaction.objectStore("queued");
+    const found = await asked(store.get(act));
+    if (!found || found.state === "waiting") throw new Error("It is on its way already.");
+    stampInto(found, bodies, await stamps(transaction, bodies.length, act));
+    const photos = entries.map((entry) => entry.photo ?? entry.sound).filter(Boolean);
+    const left = found.photos.filter((photo) => !photos.includes(photo));
+    Object.assign(found, { said: entries, photos, state: "waiting", reason: null });
+    store.put(found);
+    await forget(transaction, left);
+    return found;
+  });
+  tell({ act, logbook: corrected.logbook, state: "waiting" });
+  return corrected;
+}
+
+/** Sets an act that was refused aside, or takes it up again; it stays on this phone. */
+export function setAside(act, is_aside = true) {
+  return change(act, is_aside ? { state: "aside" } : { state: "waiting", reason: null });
+}
+
+async function change(act, changes) {
+  const found = await write(["queued"], async (transaction) => {
+    const store = transaction.objectStore("queued");
+    const was = await asked(store.get(act));
+    if (was) store.put(Object.assign(was, changes));
+    return was;
+  });
+  if (found) tell({ act, logbook: found.logbook, state: found.state });
+  return found;
+}
+
+// -- sending -------------------------------------------------------------------------------------
+
+let running;
+let isAskedAgain = false;
+let timer;
+let tries = 0;
+
+/** Sends what waits, in order; one tab at a time. Resolves when nothing more can be done now. */
+export function send() {
+  if (running) isAskedAgain = true;
+  else {
+    running = alone(run).finally(() => {
+      running = undefined;
+      if (!isAskedAgain) return;
+      isAskedAgain = false;
+      send();
+    });
+  }
+  return running;
+}
+
+/** One sender of all tabs; where there are no locks two may send, and the server takes it once. */
+function alone(work) {
+  return navigator.locks ? navigator.locks.request("putback queue", work) : work();
+}
+
+async function run() {
+  clearTimeout(timer);
+  if (!(await queued()).some(({ state }) => state === "waiting")) return halt(null);
+  try {
+    const who = await whoAmI();
+    await learn(who.clock);
+    await remember(who);
+    const held_up = await sendAll(who);
+    await halt(held_up);
+    if (held_up?.why === "server") again();
+    else tries = 0;
+  } catch (error) {
+    if (!(error instanceof Refusal)) throw error;
+    await halt({ why: whyOf(error), message: error.message });
+    if (error.status !== 401) again();
+  }
+}
+
+const whyOf = ({ status }) =>
+  ({ 0: "no network", 401: "signed out", 403: "not allowed", 404: "not allowed", 507: "server full" })[status] ??
+  "server";
+
+/** The name by which the person is shown; who is signed in is said by the pages alone. */
+async function remember({ person, name, device }) {
+  const here = await signedIn();
+  if (here?.person === person && (here.name !== name || here.device !== device)) {
+    await signIn({ person, name, device });
+  }
+}
+
+function again() {
+  const wait_ms = Math.min(LONGEST_WAIT_MS, FIRST_WAIT_MS * 2 ** tries);
+  tries += 1;
+  timer = setTimeout(send, wait_ms * (0.75 + Math.random() / 2)); // not all phones at once
+}
+
+async function halt(why) {
+  const was = await halted();
+  if (!why && !was) return;
+  await write(["me"], async (transaction) => {
+    const me = transaction.objectStore("me");
+    if (why) me.put({ ...why, at: Date.now() }, "halted");
+    else me.delete("halted");
+  });
+  tell({ state: "halted", halt: why });
+}
+
+/** Goes through all that waits, until nothing new came meanwhile; gives what holds the rest up. */
+async function sendAll(who) {
+  const passed = new Set();
+  for (;;) {
+    const all = await queued();
+    const next = all.find(({ act, state }) => state === "waiting" && !passed.has(act));
+    if (!next) return waitsFor(all, who);
+    passed.add(next.act);
+    const is_held_up = next.rests_on.some((act) => all.some((each) => each.act === act));
+    if (next.person === who.person && !is_held_up) await sendOne(next, who);
+  }
+}
+
+function waitsFor(all, who) {
+  const other = all.find(({ state, person }) => state === "waiting" && person !== who.person);
+  if (!other) {
+    const not = all.find(({ state, reason }) => state === "waiting" && reason);
+    return not ? { why: not.reason.why, message: not.reason.message } : null;
+  }
+  const message = `${other.name} logged this; ${who.name} is signed in now. It is sent when ${other.name} signs in again.`;
+  return { why: "other person", message };
+}
+
+async function sendOne(queued_act, who) {
+  const { act, logbook } = queued_act;
+  try {
+    for (const blob of await blobsOf([queued_act])) {
+      if (blob.is_sent) continue;
+      await sendMedia(logbook, blob.name, blob.bytes, who.csrf);
+      await markSent(blob.photo);
+    }
+    const answer = await sendEntries(logbook, queued_act.bytes, who.csrf);
+    await settle(queued_act);
+    tell({ act, logbook, state: "sent", answer });
+    await learn(answer.clock);
+  } catch (error) {
+    if (!(error instanceof Refusal)) throw error;
+    const reason = {
+      why: whyOf(error),
+      status: error.status,
+      message: error.message,
+      fault: error.fault,
+      place: error.place,
+      remedy: error.remedy,
+    };
+    if (MALFORMED.has(error.status)) await change(act, { state: "refused", reason });
+    else if ([403, 404, 500].includes(error.status)) await change(act, { reason });
+    else throw error; // whatever comes next would fare no better
+  }
+}
+
+async function markSent(photo) {
+  await write(["blobs"], async (transaction) => {
+    const store = transaction.objectStore("blobs");
+    const found = await asked(store.get(photo));
+    if (found) store.put({ ...found, is_sent: true });
+  });
+}
+
+/** The server has it: it leaves the queue, and its photos unless others name them. */
+async function settle({ act, photos }) {
+  await write(["queued", "blobs"], async (transaction) => {
+    transaction.objectStore("queued").delete(act);
+    await forget(transaction, photos);
+  });
+}
+
+async function forget(transaction, photos) {
+  if (!photos.length) return;
+  const left = await asked(transaction.objectStore("queued").getAll());
+  const needed = new Set(left.flatMap((each) => each.photos));
+  for (const photo of photos) {
+    if (!needed.has(photo)) transaction.objectStore("blobs").delete(photo);
+  }
+}

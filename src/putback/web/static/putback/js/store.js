@@ -1,0 +1,110 @@
+// What this phone keeps: one database, opened here and nowhere else.
+//
+//   queued  acts logged on this phone that the server has not acknowledged yet, by their act
+//   blobs   bytes of photos and sounds that queued acts name, by their SHA-256
+//   held    what is held of vehicles to be looked at without a network, by a key of its own
+//   me      who is signed in, the identities and clocks made last, how sending went, by name
+
+const NAME = "putback";
+const VERSION = 1;
+
+let opening;
+
+/** The phone keeps nothing: its browser does not let it, or there is no room. */
+export class NotKept extends Error {
+  constructor(message, { cause, isFull = false } = {}) {
+    super(message, { cause });
+    this.isFull = isFull;
+  }
+}
+
+function upgrade(database) {
+  database.createObjectStore("queued", { keyPath: "act" });
+  database.createObjectStore("blobs", { keyPath: "photo" });
+  database.createObjectStore("held");
+  database.createObjectStore("me");
+}
+
+function open() {
+  return new Promise((done, failed) => {
+    const request = indexedDB.open(NAME, VERSION);
+    request.onupgradeneeded = () => upgrade(request.result);
+    request.onerror = () => failed(request.error);
+    request.onsuccess = () => {
+      const database = request.result;
+      // A later version in another tab wants to change it: this page opens it anew when it must.
+      database.onversionchange = () => database.close();
+      database.onclose = () => (opening = undefined);
+      done(database);
+    };
+  });
+}
+
+async function opened() {
+  try {
+    return await (opening ??= open());
+  } catch (error) {
+    opening = undefined;
+    throw new NotKept("This browser keeps nothing for us on this phone.", { cause: error });
+  }
+}
+
+/** Turns a request into a promise. */
+export function asked(request) {
+  return new Promise((done, failed) => {
+    request.onsuccess = () => done(request.result);
+    request.onerror = () => failed(request.error);
+  });
+}
+
+async function transact(stores, mode, work) {
+  let transaction;
+  try {
+    transaction = (await opened()).transaction(stores, mode, { durability: "strict" });
+  } catch (error) {
+    if (error.name !== "InvalidStateError") throw error;
+    opening = undefined; // it was closed for an update
+    transaction = (await opened()).transaction(stores, mode, { durability: "strict" });
+  }
+  const over = new Promise((done, failed) => {
+    transaction.oncomplete = done;
+    transaction.onabort = () => failed(transaction.error ?? new Error("given up"));
+  });
+  over.catch(() => {}); // told below
+  let found;
+  try {
+    found = await work(transaction);
+  } catch (error) {
+    try {
+      transaction.abort();
+    } catch {
+      // it is over already
+    }
+    throw told(transaction.error ?? error);
+  }
+  try {
+    await over;
+  } catch (error) {
+    throw told(error);
+  }
+  return found;
+}
+
+function told(error) {
+  if (error?.name !== "QuotaExceededError") return error;
+  const message = "This phone has no room left: nothing of this was kept.";
+  return new NotKept(message, { cause: error, isFull: true });
+}
+
+/**
+ * Changes what is kept, all of it or nothing: `work` is given the transaction and may await only
+ * what it asks of it. What it returns comes back when all has reached the disk.
+ */
+export function write(stores, work) {
+  return transact(stores, "readwrite", work);
+}
+
+/** Looks at what is kept, as it is in one moment. */
+export function read(stores, work) {
+  return transact(stores, "readonly", work);
+}
