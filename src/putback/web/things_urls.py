@@ -26,6 +26,12 @@ urlpatterns: list[URLPattern] = [
     path(f"{V}/describe/template", describe.add_template, name="add_template"),
     path(f"{V}/describe/learned", describe.accept, name="accept"),
     path(f"{V}/describe/read/<str:table>", describe.read_back, name="read_back"),
+    path(f"{V}/describe/all/<str:table>", describe.describe_table, name="describe_table"),
+    path(
+        f"{V}/describe/back/<str:table>/<path:identity>",
+        describe.describe_back,
+        name="describe_back",
+    ),
     path(f"{V}/describe/new/<str:table>", describe.describe_one, name="describe_new"),
     path(
         f"{V}/describe/one/<str:table>/<path:identity>",

@@ -90,6 +90,8 @@ TABLE: dict[str, tuple[str, str]] = {
     "v/<str:logbook>/describe/template": (NEVER, W),
     "v/<str:logbook>/describe/learned": (NEVER, W),
     "v/<str:logbook>/describe/read/<str:table>": (W, NEVER),
+    "v/<str:logbook>/describe/all/<str:table>": (W, NEVER),
+    "v/<str:logbook>/describe/back/<str:table>/<path:identity>": (NEVER, W),
     "v/<str:logbook>/describe/new/<str:table>": (W, W),
     "v/<str:logbook>/describe/one/<str:table>/<path:identity>": (W, W),
     "api/openapi.json": (ANYBODY, ANYBODY),
@@ -104,6 +106,7 @@ TABLE: dict[str, tuple[str, str]] = {
     "api/vehicles/<logbook>/completions": (V, NEVER),
     "api/vehicles/<logbook>/photos": (V, W),
     "api/vehicles/<logbook>/photos/<photo>": (V, NEVER),
+    "api/me": (PERSON, NEVER),
     "api/tags": (PERSON, PERSON),
     "api/tokens": (PERSON, PERSON),
     "api/tokens/<token>": (NEVER, NEVER),  # DELETE: tests/web/api/test_asking.py

@@ -141,3 +141,40 @@ def test_what_we_learned_is_taken_up_by_one_tap(site, client):
 def test_there_is_no_form_for_an_unknown_table(site, client, path):
     """404, in words."""
     assert client.get(f"/v/{site.vehicle}/describe/{path}").status_code == 404
+
+
+def test_a_job_is_described_listed_and_taken_back(site, client):
+    """A new zone comes with it; its list finds it by a word; by mistake it is out again."""
+    said = {"name": "Drain the radiator", "kind": "drain", "zone": "Front end"}
+    there = fill(client, site, "jobs", **said)["Location"]
+    assert there.endswith("/describe/all/jobs")
+    assert "Drain the radiator" in client.get(there, {"words": "radiator DRAIN"}).content.decode()
+    assert "Drain the radiator" not in client.get(there, {"words": "gearbox"}).content.decode()
+    job = about(site).jobs["drain-the-radiator"]
+    assert (job.kind, job.zone) == ("drain", "front-end")
+    back = f"/v/{site.vehicle}/describe/back/jobs/{job.id}"
+    assert client.post(back).status_code == 302
+    assert not about(site).jobs
+    assert client.post(back).status_code == 404
+
+
+def test_what_others_rest_on_is_not_taken_back(site, client):
+    """A part that a joint holds: told, and kept."""
+    for name in ("Lid", "Frame"):
+        fill(client, site, "parts", name=name)
+    fill(client, site, "joints", name="lid bolts", parts="Lid\nFrame")
+    answer = client.post(f"/v/{site.vehicle}/describe/back/parts/lid")
+    assert answer.status_code == 400
+    assert "Not taken back." in answer.content.decode()
+    assert "lid" in about(site).parts
+
+
+def test_the_vehicle_is_given_another_name(site, client):
+    """Every page calls it so from then on; there is only ever one of it."""
+    fill(client, site, "about", name="The black one", year="1951", wheelbase_m="84 in")
+    assert (about(site).about.name, about(site).about.year) == ("The black one", 1951)
+    assert "The black one" in client.get(f"/v/{site.vehicle}/parts").content.decode()
+    there = f"/v/{site.vehicle}/describe/new/about"
+    assert 'value="The black one"' in client.get(there).content.decode()
+    back = f"/v/{site.vehicle}/describe/back/about/{about(site).about.id}"
+    assert client.post(back).status_code == 404

@@ -10,11 +10,12 @@ from putback.vehicle.codec import to_plain
 from putback.workshop.describing.answers import (
     Answer,
     in_words,
-    name_for,
     read_answer,
     write_answer,
 )
 from putback.workshop.describing.draft_forms import FORMS
+from putback.workshop.describing.records import records_of
+from putback.workshop.describing.single import name_for
 from tests.makers import vehicle
 from tests.strategies.vehicles import generated_vehicles
 
@@ -98,7 +99,7 @@ def test_what_is_written_reads_back_as_the_same(about):
     """For every record of any vehicle, each field's text gives the field's value again."""
     state = State(LogbookId("v"), about)
     for table, form in FORMS.items():
-        for record in list(getattr(about, table).values())[:3]:
+        for record in list(records_of(state, table).values())[:3]:
             plain = to_plain(table, record)
             for blank in form.blanks:
                 outer, _, inner = blank.name.partition(".")
@@ -106,3 +107,55 @@ def test_what_is_written_reads_back_as_the_same(about):
                 value = (value or {}).get(inner) if inner else value
                 text = write_answer(blank.answer, value, state)
                 assert (read_answer(blank.answer, text, state, value) or None) == (value or None)
+
+
+def there_and_back(answer: Answer, text: str, state: State) -> object:
+    """Read it; what is written of that reads as the same."""
+    plain = read_answer(answer, text, state)
+    assert read_answer(answer, write_answer(answer, plain, state), state, plain) == plain
+    return plain
+
+
+def test_shims_are_written_pack_by_pack():
+    """Where, each shim in order, how it is chosen, what was measured."""
+    (pack,) = there_and_back(
+        Answer.SHIMS, "front | 0.5 mm, brass + 0.8 + 1 mm, steel, split | by measuring | 2.3", BARE
+    )
+    assert (pack["at"], pack["selective"]) == ("front", True)
+    assert pack["measured_m"] == pytest.approx(0.0023)
+    assert [each.get("material") for each in pack["shims"]] == ["brass", None, None]
+    assert pack["shims"][2]["shape"] == "split"
+    with pytest.raises(InputError):
+        read_answer(Answer.SHIMS, "front | thin", BARE)
+
+
+def test_stages_are_torques_and_angles():
+    """One a line: a torque, a further angle, or both."""
+    stages = there_and_back(Answer.STAGES, "20 Nm\n90 degrees\n30 Nm 45°", BARE)
+    assert stages == [
+        {"torque_nm": 20},
+        {"angle_deg": 90},
+        {"torque_nm": 30, "angle_deg": 45},
+    ]
+    for wrong in ("tight", "20 Nm 9.9.9 deg"):
+        with pytest.raises(InputError):
+            read_answer(Answer.STAGES, wrong, BARE)
+
+
+def test_places_are_metres_and_may_be_negative():
+    """Three figures for a point, two for a place on the ground or a corner; feet are read too."""
+    assert there_and_back(Answer.POINT, "1.2, -0.5, 60 cm", BARE) == [1.2, -0.5, 0.6]
+    assert there_and_back(Answer.SPOT, "1,2; -0,5", BARE) == [1.2, -0.5]
+    assert there_and_back(Answer.OUTLINE, "0, 0\n1, 0\n1, 1", BARE) == [[0, 0], [1, 0], [1, 1]]
+    with pytest.raises(InputError, match="2 figures"):
+        read_answer(Answer.SPOT, "1, 2, 3", BARE)
+
+
+def test_an_end_that_will_not_pass_or_turns_says_so():
+    """Where, terminal, how it behaves, branch and colours; any other word is refused."""
+    state = State(LogbookId("v"), ABOUT)
+    text = "arm | scuttle | spade | does not pass, turns | left | red, black"
+    (end,) = there_and_back(Answer.ENDS, text, state)
+    assert (end["passes"], end["turns"], end["colours"]) == (False, True, ["red", "black"])
+    with pytest.raises(InputError, match="wobbles"):
+        read_answer(Answer.ENDS, "arm | | | wobbles", state)

@@ -1,13 +1,18 @@
 """Describing by a form that is checked in place."""
 
+from dataclasses import fields
+
 import pytest
 from hypothesis import given
 
 from putback.errors import NotFound
 from putback.logbook.state import State
+from putback.vehicle.codec import TABLES
 from putback.vehicle.standing import Zone
 from putback.workshop.describing.draft_forms import FORMS
 from putback.workshop.describing.drafts import read_draft, texts_of
+from putback.workshop.describing.records import records_of, title_of
+from putback.workshop.describing.taken_back import take_back
 from tests.makers import ZONE, vehicle
 from tests.stores import ANN, PHONE
 from tests.strategies.vehicles import generated_vehicles
@@ -105,11 +110,30 @@ def test_every_table_that_has_a_form_can_be_described():
     """A record of each, one resting on the other, is taken up as it was typed."""
     lines = Lines(ABOUT)
     said = {
+        "about": {"name": "Grey saloon", "year": "1951", "wheelbase_m": "84 in"},
         "zones": {"name": "Rear end"},
         "parts": {"name": "Hose", "kind": "hose", "marks": "paint | both ends"},
         "standings": {"name": "On stands", "supports": "axle stand | frame | 2.1, -0.5 | 2 t"},
         "joints": {"name": "hose end", "parts": "Hose\nframe", "fixings": "1 hose clip 20 mm"},
-        "openings": {"name": "Hose bore", "part": "Hose", "joints": "hose end", "ends": "2"},
+        "fluids": {"name": "Water", "part": "lid", "volume_m3": "7 imp pints"},
+        "openings": {
+            "name": "Hose bore",
+            "part": "Hose",
+            "joints": "hose end",
+            "ends": "2",
+            "fluid": "water",
+            "needs_closing": "yes",
+        },
+        "jobs": {"name": "Drain", "kind": "drain", "fluid": "Water", "openings": "Hose bore"},
+        "harder_afters": {"job": "hose end", "after": "part:lid", "factor": "never"},
+        "temporary_supports": {
+            "kind": "engine hoist",
+            "bears_on": "bar",
+            "first": "joint:bar-frame",
+            "last": "part:bar",
+            "rating_kg": "1 t",
+            "at_m": "0.2, -0.1",
+        },
         "obstructions": {"any_of": "lid\nbar", "of": "joint:hose end", "why": "no room"},
         "befores": {"first": "lid", "then": "bar", "why": "light", "phase": "both"},
         "runs": {"part": "Hose", "ends": "hose end | frame", "length_m": "48 in"},
@@ -118,7 +142,7 @@ def test_every_table_that_has_a_form_can_be_described():
     }
     for table, texts in said.items():
         draft = log(lines, table, None, **texts)
-        assert draft.identity in getattr(lines.state.vehicle, table)
+        assert draft.identity in records_of(lines.state, table)
     about = lines.state.vehicle
     assert set(said) == set(FORMS)
     (support,) = about.standings["on-stands"].supports
@@ -126,6 +150,82 @@ def test_every_table_that_has_a_form_can_be_described():
     assert about.obstructions["no-room"].any_of == ("lid", "bar")
     assert about.runs["hose"].length_m == pytest.approx(1.2192)
     assert about.goals["bare"].off_rest
+    assert (about.about.name, about.about.year) == ("Grey saloon", 1951)
+    assert about.about.wheelbase_m == pytest.approx(84 * 0.0254)
+    # 1 imperial pint is 568.26125 ml (Weights and Measures Act 1985, schedule 1)
+    assert about.fluids["water"].volume_m3 == pytest.approx(7 * 568.26125e-6)
+    assert (about.openings["hose-bore"].needs_closing, about.jobs["drain"].fluid) == (
+        False,
+        "water",
+    )
+    assert about.harder_afters["harder-after"].factor is None
+    assert about.temporary_supports["engine-hoist"].at_m == (0.2, -0.1)
+
+
+def test_every_field_of_every_record_is_asked_for():
+    """Nothing that a plan or a page reads can only be said in a file."""
+    for table, record in TABLES.items():
+        asked = {each.name.partition(".")[0] for each in FORMS[table].blanks}
+        assert {each.name for each in fields(record)} - {"id"} == asked, table
+
+
+def test_the_vehicle_is_renamed_by_its_own_form():
+    """Its form asks for what there is, and changes only what was changed."""
+    lines = Lines(ABOUT)
+    assert texts_of(lines.state, "about", None)["name"] == lines.state.vehicle.about.name
+    draft = log(lines, "about", None, name="The black one")
+    assert (draft.fields, draft.identity) == ({"name": "The black one"}, ABOUT.about.id)
+    assert lines.state.vehicle.about.name == "The black one"
+
+
+def test_a_job_may_be_the_first_in_its_zone():
+    """A zone that is new is described with it; a job without one needs none."""
+    lines = Lines(ABOUT)
+    log(lines, "jobs", None, name="Brace", kind="brace", zone="Door gap")
+    assert lines.state.vehicle.jobs["brace"].zone == "door-gap"
+    assert lines.state.vehicle.zones["door-gap"].name == "Door gap"
+    log(lines, "jobs", None, name="Survey", kind="survey")
+    assert lines.state.vehicle.jobs["survey"].zone is None
+
+
+def test_a_factor_is_a_number_or_never():
+    """What is neither is told beside its field, as is one that would undo time."""
+    lines = Lines(ABOUT)
+    said = {"job": "part:lid", "after": "part:bar", "why": "no room"}
+    for wrong in ("soon", "-2"):
+        draft = read_draft(lines.state, "harder_afters", None, {**said, "factor": wrong})
+        assert set(draft.faults) == {"factor"}
+    draft = read_draft(lines.state, "harder_afters", None, {**said, "factor": "0"})
+    assert set(draft.contradictions) == {"factor"}
+    log(lines, "harder_afters", None, **said, factor="2.5 times as long")
+    assert lines.state.vehicle.harder_afters["no-room"].factor == 2.5
+
+
+def test_what_is_described_by_mistake_is_taken_back():
+    """All that was said of it is struck out; a part that joints rest on is not."""
+    lines = Lines(ABOUT)
+    log(lines, "obstructions", None, any_of="lid", of="part:bar", why="odd")
+    log(lines, "obstructions", "odd", why="odder")
+    standing = lines.workshop.standing(CAR)
+    taken = take_back(lines.state, standing, "obstructions", "odd")
+    assert (len(taken.bodies), taken.missed) == (2, ())
+    lines.workshop.log(CAR, taken.bodies, who=ANN, device=PHONE)
+    assert "odd" not in lines.state.vehicle.obstructions
+    assert take_back(lines.state, standing, "parts", "lid").missed
+
+
+def test_each_record_is_called_by_what_it_says():
+    """Facts have no name of their own."""
+    lines = Lines(ABOUT)
+    said = {"job": "part:lid", "after": "part:bar", "factor": "2", "why": "x"}
+    log(lines, "harder_afters", None, **said)
+    log(lines, "befores", None, first="part:lid", then="part:bar", why="y")
+    log(lines, "obstructions", None, any_of="lid\nbar", of="part:frame", why="z")
+    assert title_of(lines.state, "harder_afters", "x") == "lid after bar"
+    assert title_of(lines.state, "befores", "y") == "lid, then bar"
+    assert title_of(lines.state, "obstructions", "z") == "lid or bar in the way of frame"
+    assert title_of(lines.state, "parts", "lid") == "lid"
+    assert title_of(lines.state, "parts", "nobody") == "nobody"
 
 
 def test_there_is_no_form_for_what_is_not_a_table():
@@ -139,6 +239,6 @@ def test_a_form_that_nobody_changed_changes_nothing(about):
     """Sent back as it was shown, no field of any record of any vehicle is logged."""
     state = State(CAR, about)
     for table in FORMS:
-        for identity in list(getattr(about, table))[:1]:
+        for identity in list(records_of(state, table))[:1]:
             draft = read_draft(state, table, identity, texts_of(state, table, identity))
             assert (draft.faults, draft.bodies) == ({}, ())

@@ -30,7 +30,9 @@ PAGES = (
 
 TO_LOG = frozenset({"say"})
 """Pages that are only for logging."""
-WITHIN = dict.fromkeys(("part", "joint", "describe", "describe_new", "describe_one"), "parts")
+WITHIN = dict.fromkeys(
+    ("part", "joint", "describe", "describe_table", "describe_new", "describe_one"), "parts"
+)
 WITHIN |= {"tag": "hardware"}
 WITHIN |= dict.fromkeys(("reach", "ties", "why", "what_if"), "strip")
 """Pages that belong to another whose address theirs does not begin with."""

@@ -7,7 +7,7 @@ the same, since what is known so far must be kept.
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from putback.errors import InputError
@@ -19,6 +19,7 @@ from putback.vehicle.codec import RecordFaults, from_plain, key_field, to_plain
 from putback.vehicle.table_import import UNSORTED
 from putback.workshop.describing.answers import in_words, read_answer, write_answer
 from putback.workshop.describing.draft_forms import Form, form_of_table
+from putback.workshop.describing.records import records_of
 
 Texts = Mapping[str, str]
 """What stands in each field of a form."""
@@ -52,6 +53,7 @@ class Draft:
 
 def texts_of(state: State, table: str, identity: str | None) -> dict[str, str]:
     """Write what is described of a record as the texts of its form."""
+    identity = state.vehicle.about.id if form_of_table(table).is_one else identity
     plain = _plain_of(state, table, identity)
     return {
         each.name: write_answer(each.answer, _inside(plain, each.name), state)
@@ -69,7 +71,9 @@ def read_draft(state: State, table: str, identity: str | None, texts: Texts) -> 
     texts
         What was typed, by field; a field that is missing is left as it is.
     """
-    form, was = form_of_table(table), _plain_of(state, table, identity)
+    form = form_of_table(table)
+    identity = state.vehicle.about.id if form.is_one else identity
+    was = _plain_of(state, table, identity)
     written = texts_of(state, table, identity)
     faults: dict[str, list[str]] = {}
     read_as: dict[str, str] = {}
@@ -94,7 +98,7 @@ def read_draft(state: State, table: str, identity: str | None, texts: Texts) -> 
         _put(plain, blank.name, value)
         changed.add(blank.name.partition(".")[0])
     made = identity or _identity(state, table, plain, texts)
-    before = tuple(_new_zone(state, plain, changed)) if table == "parts" else ()
+    before = tuple(_new_zone(state, table, plain, changed))
     key = key_field(table)
     fields = {name: plain.get(name) for name in changed if name != key}
     draft = Draft(table, made, fields, _closed(faults), read_as=read_as, before=before)
@@ -115,11 +119,15 @@ def _checked(state: State, form: Form, draft: Draft, plain: Mapping[str, Any]) -
     for zone in draft.before:
         zones[zone.id] = from_plain("zones", {"id": zone.id, **zone.fields})
     tables: dict[str, Mapping[Any, Any]] = {"zones": zones}
-    tables[draft.table] = {**getattr(state.vehicle, draft.table), draft.identity: record}
+    if draft.table == "about":
+        vehicle = replace(state.vehicle, about=record)
+    else:
+        tables[draft.table] = {**records_of(state, draft.table), draft.identity: record}
+        vehicle = state.vehicle.with_records(**tables)
     ref = f"{KINDS[draft.table]}:{draft.identity}"
     known = {str(each) for each in check(state.vehicle)}
     sorts: dict[Severity, dict[str, list[str]]] = {each: {} for each in Severity}
-    for fault in check(state.vehicle.with_records(**tables)):
+    for fault in check(vehicle):
         is_own = fault.ref == ref
         if is_own or (fault.is_error and str(fault) not in known):
             at = _FIELD_OF_RULE.get(fault.rule, "") if is_own else ""
@@ -137,7 +145,7 @@ def _checked(state: State, form: Form, draft: Draft, plain: Mapping[str, Any]) -
 
 
 def _plain_of(state: State, table: str, identity: str | None) -> dict[str, Any]:
-    record = getattr(state.vehicle, table).get(identity) if identity is not None else None
+    record = records_of(state, table).get(identity) if identity is not None else None
     return to_plain(table, record) if record is not None else {}
 
 
@@ -175,11 +183,12 @@ def _identity(state: State, table: str, plain: Mapping[str, Any], texts: Texts) 
     """Make an identity for a new record, of its name; a run has that of its part."""
     if table == "runs":
         return str(plain.get("part") or "")
-    named = texts.get("name") or texts.get("why") or KINDS[table]
+    kind = texts.get("kind") if table == "temporary_supports" else ""
+    named = texts.get("name") or texts.get("why") or kind or KINDS[table]
     made = re.sub(r"[^a-z0-9]+", "-", f"{named} {texts.get('side', '')}".casefold()).strip("-")[
         :40
     ]
-    taken = {*getattr(state.vehicle, table), *_spoken_of(state, table)}
+    taken = {*records_of(state, table), *_spoken_of(state, table)}
     made = made or KINDS[table].replace(" ", "-")
     numbered = (f"{made}-{number}" for number in range(2, len(taken) + 3))
     return next(each for each in (made, *numbered) if each not in taken)
@@ -194,15 +203,17 @@ def _spoken_of(state: State, table: str) -> Iterator[str]:
     yield from spoken.get(table, ())
 
 
-def _new_zone(state: State, plain: dict[str, Any], changed: set[str]) -> Iterator[Described]:
-    """Describe a zone that a part is the first in; a part without one is not sorted yet."""
+def _new_zone(
+    state: State, table: str, plain: dict[str, Any], changed: set[str]
+) -> Iterator[Described]:
+    """Describe a zone that this is the first in; a part without one is not sorted yet."""
     zone = plain.get("zone")
-    if not zone:
+    if not zone and table == "parts":
         plain["zone"] = UNSORTED.id
         changed.add("zone")
         if UNSORTED.id not in state.vehicle.zones:
             yield Described(table="zones", id=UNSORTED.id, fields={"name": UNSORTED.name})
-    elif zone not in state.vehicle.zones:
+    elif zone and zone not in state.vehicle.zones:
         made = re.sub(r"[^a-z0-9]+", "-", zone.casefold()).strip("-")[:40] or "zone"
         numbered = (f"{made}-{number}" for number in range(2, len(state.vehicle.zones) + 3))
         plain["zone"] = next(each for each in (made, *numbered) if each not in state.vehicle.zones)
@@ -238,5 +249,11 @@ _FIELD_OF_RULE = {
     "kept_in_the_way": "on",
     "kept_in_the_air": "on",
     "after_itself": "after",
+    "job_of_the_rebuild": "jobs",
+    "impossible_factor": "factor",
+    "job_on_nothing": "joints",
+    "drained_otherwise": "drained_by",
+    "impossible_change": "change_minutes",
+    "shims": "shims",
 }
 """In which field a person mends what a rule finds."""

@@ -2,7 +2,7 @@
 
 import tempfile
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from django.http import HttpRequest, HttpResponse, QueryDict
@@ -21,6 +21,8 @@ from putback.workshop.describing.answers import Answer, in_words, read_answer
 from putback.workshop.describing.draft_forms import FORMS, Form, form_of_table
 from putback.workshop.describing.drafts import Draft, read_draft, texts_of
 from putback.workshop.describing.learned import Proposal, learned
+from putback.workshop.describing.records import records_of, title_of
+from putback.workshop.describing.taken_back import take_back
 from putback.workshop.logbooks.describe import described_as
 from putback.workshop.logbooks.garage import in_its_garage
 from putback.workshop.logbooks.ports import Role
@@ -30,25 +32,57 @@ LISTED = {
     Answer.PART: "part",
     Answer.PARTS: "part",
     Answer.JOINTS: "joint",
+    Answer.STANDING: "standing",
     Answer.STANDINGS: "standing",
+    Answer.OPENINGS: "opening",
+    Answer.FLUID: "fluid",
+    Answer.JOB: "job",
+    Answer.JOBS: "job",
     Answer.GOAL: "goal",
     Answer.ZONE: "zone",
     Answer.OPENED: "thing",
     Answer.WORK: "thing",
 }
 """Answers that are offered from a list, and which one."""
-SEVERAL = {Answer.PARTS, Answer.JOINTS, Answer.STANDINGS}
+SEVERAL = {Answer.PARTS, Answer.JOINTS, Answer.STANDINGS, Answer.OPENINGS, Answer.JOBS}
+QUANTITIES = {Answer.MASS, Answer.LENGTH, Answer.VOLUME, Answer.TORQUE, Answer.MINUTES}
+"""Answers of which is said back, while they are typed, how they are understood."""
+WIDGETS = {
+    Answer.TICK: "tick",
+    Answer.TICK_AGAINST: "tick",
+    Answer.CHOICE: "choice",
+    **dict.fromkeys(
+        (
+            *(Answer.LONG, Answer.LINES, Answer.MARKS, Answer.NUMBERS, Answer.USED_UP),
+            *(Answer.FIXINGS, Answer.STAGES, Answer.SHIMS, Answer.ENDS, Answer.PASSAGES),
+            *(Answer.SUPPORTS, Answer.CHANGES, Answer.OUTLINE),
+        ),
+        "lines",
+    ),
+}
+"""How an answer is asked for, where it is not by one line."""
 MORE = 2
 """Empty fields for further things, in a question that takes several."""
 
 
 @dataclass(frozen=True, slots=True)
 class Table:
-    """A table that can be described, and what is in it."""
+    """A table that can be described, and how much is in it."""
+
+    form: Form
+    described: int
+
+
+@dataclass(frozen=True, slots=True)
+class TablePage:
+    """What is described in one table."""
 
     form: Form
     records: tuple[tuple[str, str], ...]
-    """Identity and name."""
+    """Identity and name of those that are shown."""
+    of: int
+    words: str
+    """What was looked for."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,10 +108,13 @@ class Filled:
     name: str
     id: str
     label: str
-    answer: Answer
+    widget: str
+    is_whole: bool
+    is_quantity: bool
     hint: str
     options: tuple[str, ...]
     required: bool
+    is_rare: bool
     texts: tuple[str, ...]
     """Several where the question takes several."""
     listed: str
@@ -96,6 +133,11 @@ class Filled:
         """Whether something is wrong with it."""
         return bool(self.faults or self.contradictions)
 
+    @property
+    def is_asked_first(self) -> bool:
+        """Whether it stands before those that are seldom asked for."""
+        return not self.is_rare or self.is_wrong or any(self.texts)
+
 
 @dataclass(frozen=True, slots=True)
 class DraftPage:
@@ -103,12 +145,19 @@ class DraftPage:
 
     form: Form
     name: str
-    blanks: tuple[Filled, ...]
+    first: tuple[Filled, ...]
+    """The questions that are usual, and what is answered of the others."""
+    rare: tuple[Filled, ...]
+    """The questions that are seldom asked for."""
     lists: Mapping[str, tuple[str, ...]]
     draft: Draft | None = None
     whole: tuple[str, ...] = field(default=())
     """What is wrong with the record as a whole."""
     must_confirm: bool = False
+    identity: str = ""
+    """Of a record that can be taken back."""
+    missed: tuple[str, ...] = ()
+    """Why it cannot be taken back as it stands."""
 
 
 @require_safe
@@ -138,6 +187,36 @@ def describe_one(
     if draft.bodies:
         here().workshop.log(visit.logbook, draft.bodies, who=visit.person, device=visit.device)
     return _to(visit, table, draft.identity)
+
+
+@require_safe
+@for_role(Role.WORKER)
+def describe_table(request: HttpRequest, visit: Visit, table: str) -> HttpResponse:
+    """List what is described in one table."""
+    form, words = form_of_table(table), request.GET.get("words", "").strip()
+    state = in_its_garage(here().workshop, visit.logbook)
+    records = [(each, title_of(state, table, each)) for each in records_of(state, table)]
+    wanted = words.casefold().split()
+    found = [each for each in records if all(word in " ".join(each).casefold() for word in wanted)]
+    shown = TablePage(form, tuple(sorted(found, key=lambda each: each[1])), len(records), words)
+    return page(request, "pages/described.html", shown, visit)
+
+
+@require_POST
+@for_role(Role.WORKER)
+def describe_back(request: HttpRequest, visit: Visit, table: str, identity: str) -> HttpResponse:
+    """Take a description back, unless something else rests on it."""
+    form, workshop = form_of_table(table), here().workshop
+    state = in_its_garage(workshop, visit.logbook)
+    if form.is_one or identity not in records_of(state, table):
+        raise NotFound(form.word, identity)
+    taken = take_back(state, workshop.standing(visit.logbook), table, identity)
+    if taken.missed:
+        texts = texts_of(state, table, identity)
+        shown = replace(_draft_page(state, form, identity, texts), missed=taken.missed)
+        return page(request, "pages/draft.html", shown, visit, status=400)
+    workshop.log(visit.logbook, taken.bodies, who=visit.person, device=visit.device)
+    return redirect("describe_table", visit.logbook, table)
 
 
 @require_safe
@@ -220,11 +299,7 @@ def _page(
     workshop = here().workshop
     state = in_its_garage(workshop, visit.logbook)
     return DescribePage(
-        tables=tuple(
-            Table(form, tuple((each, state.name_of(f"{form.table}:{each}")) for each in found))
-            for form in FORMS.values()
-            for found in [getattr(state.vehicle, form.table)]
-        ),
+        tables=tuple(Table(form, len(records_of(state, form.table))) for form in FORMS.values()),
         templates=list_templates(),
         places=("front", "rear"),
         sides=("left", "right"),
@@ -248,35 +323,40 @@ def _draft_page(
     draft: Draft | None = None,
 ) -> DraftPage:
     found = draft or Draft(form.table, identity or "", {})
-    name = ""
-    if identity is not None:
-        record = getattr(state.vehicle, form.table).get(identity)
-        name = getattr(record, "name", "") or identity
+    identity = state.vehicle.about.id if form.is_one else identity
+    name = title_of(state, form.table, identity) if identity is not None else ""
+    is_there = identity in records_of(state, form.table)
+    blanks = [
+        Filled(
+            name=each.name,
+            id=each.name.replace(".", "-"),
+            label=each.label,
+            widget=WIDGETS.get(each.answer, "line"),
+            is_whole=each.answer is Answer.WHOLE,
+            is_quantity=each.answer in QUANTITIES,
+            hint=each.hint,
+            options=each.options,
+            required=each.required,
+            is_rare=each.rare,
+            texts=_fields(each.answer, texts.get(each.name, "")),
+            listed=LISTED.get(each.answer, ""),
+            faults=found.faults.get(each.name, ()),
+            contradictions=found.contradictions.get(each.name, ()),
+            doubts=found.doubts.get(each.name, ()),
+            read_as=found.read_as.get(each.name, ""),
+        )
+        for each in form.blanks
+    ]
     return DraftPage(
         form=form,
         name=name,
-        blanks=tuple(
-            Filled(
-                name=each.name,
-                id=each.name.replace(".", "-"),
-                label=each.label,
-                answer=each.answer,
-                hint=each.hint,
-                options=each.options,
-                required=each.required,
-                texts=_fields(each.answer, texts.get(each.name, "")),
-                listed=LISTED.get(each.answer, ""),
-                faults=found.faults.get(each.name, ()),
-                contradictions=found.contradictions.get(each.name, ()),
-                doubts=found.doubts.get(each.name, ()),
-                read_as=found.read_as.get(each.name, ""),
-            )
-            for each in form.blanks
-        ),
+        first=tuple(each for each in blanks if each.is_asked_first),
+        rare=tuple(each for each in blanks if not each.is_asked_first),
         lists=_lists(state, form),
         draft=draft,
         whole=(*found.faults.get("", ()), *found.contradictions.get("", ())),
         must_confirm=not found.faults and bool(found.contradictions),
+        identity=identity if identity and is_there and not form.is_one else "",
     )
 
 
@@ -310,4 +390,6 @@ def _to(visit: Visit, table: str, identity: str) -> HttpResponse:
         return redirect("part", visit.logbook, identity)
     if table == "joints":
         return redirect("joint", visit.logbook, identity)
-    return redirect("describe", visit.logbook)
+    if table == "about":
+        return redirect("describe", visit.logbook)
+    return redirect("describe_table", visit.logbook, table)
