@@ -50,6 +50,8 @@ class Precedence:
     stint: int
     """All steps of the stints before are done first."""
     needs: Needs
+    visit: int | None = None
+    """Steps of one visit are done one after another: once begun, nothing comes between them."""
 
 
 def precede_strip(
@@ -77,7 +79,7 @@ def precede_strip(
     problem = pose(vehicle, state, {*goal.on, goal.datum})
     at = _Nodes(problem, state, steps)
     touches = tuple(_touches(vehicle, state, steps))
-    stints = tuple(_stints(steps))
+    stints = tuple(stints_of(steps))
     needs: list[dict[tuple[int, ...], None]] = [dict.fromkeys(at.facts(n)) for n in at.numbers]
     for first, then in (
         *_turning(vehicle, steps, stints),
@@ -88,7 +90,8 @@ def precede_strip(
     return tuple(Precedence(stint, tuple(of)) for stint, of in zip(stints, needs, strict=True))
 
 
-def _stints(steps: Iterable[Step]) -> Iterator[int]:
+def stints_of(steps: Iterable[Step]) -> Iterator[int]:
+    """Number the stretches between two changes of standing, step by step."""
     stint, before = 0, None
     for at, step in enumerate(steps):
         stint += bool(at) and step.standing != before
@@ -343,14 +346,14 @@ def _weighty(
         told = [n for n in here if steps[n].add_support]
         frees = any(touches[n].frees_feet for n in here)
         standing = steps[here[0]].standing
-        if frees or told or not _is_steady(poise, standing, hefts, settings.least_margin_m):
+        if frees or told or not is_steady(poise, standing, hefts, settings.least_margin_m):
             yield from pairwise(chained)
         for number in told:
             yield from ((min(n, number), max(n, number)) for n in here if n != number)
         poise = after
 
 
-def _is_steady(
+def is_steady(
     poise: Poise, standing: StandingId | None, hefts: Sequence[Heft], least_margin_m: float
 ) -> bool:
     """Whether it stands so, whatever of these weights is gone by then and whatever is not.
