@@ -3,7 +3,7 @@
 Fields are named by the entry's number and the path in its body: ``1.kind``, ``1.joint``,
 ``1.went.0.count``; ``[]`` at the end gathers values in a list. Empty fields are left out, as a
 person left them, and so is an entry without a kind: a tick or a button that bears the kind chooses
-whether it is made. The script of the page reads the same: ``static/putback/js/log.js``.
+whether it is made. The script of the page reads the same: ``static/putback/js/fields.js``.
 """
 
 import re

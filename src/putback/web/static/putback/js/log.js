@@ -3,38 +3,12 @@
 // page hears "logged" when the server has it, the form "kept" when the phone or the server has; with
 // data-then it goes on to that page, which says so. Without this script the same form is sent as it
 // is, to its own address.
-//
-// Fields are named by the entry's number and the path in its body: "1.kind", "1.joint",
-// "1.went.0.count"; "[]" at the end gathers values in a list. Empty fields are left out, and so is an
-// entry without a kind: a tick or a button that bears the kind chooses whether it is made. The same
-// is read on the server by pages/act_form.py.
 
+import { entriesOf } from "./fields.js";
 import { correct, enqueue, queuedAct, send, strike } from "./queue.js";
 import { NotKept } from "./store.js";
 
 const SHOWN_MS = 10_000;
-const NUMBER = /^[0-9]+$/;
-
-/** Reads named values as the entries of one act. */
-export function entriesOf(fields) {
-  const entries = [];
-  for (const [name, value] of fields) {
-    const [number, ...path] = name.split(".");
-    if (!/^[1-9][0-9]?$/.test(number) || !path.length || value === "") continue;
-    place((entries[Number(number) - 1] ??= {}), path, value);
-  }
-  return entries.filter((entry) => entry?.kind);
-}
-
-function place(into, path, value) {
-  let at = into;
-  path.slice(0, -1).forEach((step, depth) => {
-    at = at[step] ??= NUMBER.test(path[depth + 1]) ? [] : {};
-  });
-  const last = path.at(-1);
-  if (last.endsWith("[]")) (at[last.slice(0, -2)] ??= []).push(value);
-  else at[last] = value;
-}
 
 /** What the vehicle of this page is called, and its logbook. */
 export function ofThisPage() {
