@@ -1,7 +1,7 @@
 """Write what the phone's scripts know from the program: ``python -m scripts.known_to_phones``.
 
 ``static/putback/js/known.js`` has the spellings of units of the fields that are typed as
-quantities, and the versions of kinds of entries beyond the first, so that a phone without a network
+quantities, and the versions of kinds of entries beyond the first, so that a phone without network
 reads what a form says as the server would. `tests/docs/test_known_to_phones.py` compares it with
 the program.
 """
