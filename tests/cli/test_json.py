@@ -13,11 +13,13 @@ from tests.pictures.photographs import packed, scene
 
 PAGE = Path(__file__).parents[2] / "docs" / "cli-json.md"
 ALWAYS = {"putback", "command"}
-NOT_ASKED_HERE = {"demo", "serve"}
+NOT_ASKED_HERE = {"demo", "serve", "push", "pull"}
 """Commands that their own tests ask."""
 ELSEWHERE = {
     *NOT_ASKED_HERE,
-    *("people reset-password", "people end-devices", "people role"),  # tests/cli/test_people.py
+    *("people reset-password", "people end-devices"),  # tests/cli/test_people.py
+    *("people role", "people rename"),  # tests/cli/test_people.py
+    *("partners list", "partners add", "partners forget"),  # tests/cli/test_partners.py
 }
 """Headings of the page that are asked elsewhere."""
 
@@ -118,6 +120,7 @@ def test_answers_have_the_fields_described(demo, tmp_path):
     assert {each.split(" of ")[0].split(" ")[0] for each in page} == commands | {
         "tags",
         "people",
+        "partners",
         *NOT_ASKED_HERE,
     }
     assert seen == set(page) - ELSEWHERE

@@ -77,3 +77,13 @@ def test_roles_are_given_and_taken_away(putback, people):
     (vehicle,) = (each.id for each in roles.logbooks() if each.name == "Old Dunlin")
     assert roles.roles(vehicle) == {"ann": Role.OWNER}
     roles.close()
+
+
+def test_somebody_is_called_otherwise(putback, people):
+    """They sign in by the new name, who they are stays, and nobody else's name is taken."""
+    assert putback.ok('people rename ann "Anne Berg"') == "Ann is Anne Berg now.\n"
+    assert people.vouch("Anne Berg", PASSWORD, "192.0.2.1").id == "ann"
+    assert "a person 'Ben'" in putback.refused(line='people rename "Anne Berg" Ben')
+    said = putback("people", "rename", "ann", "Ann", "--json").json
+    assert set(said) - ALWAYS == described()["people rename"]
+    assert (said["person"], said["was"]) == ("ann", "Anne Berg")

@@ -30,6 +30,11 @@ def register(app: typer.Typer) -> None:
         "and wrong passwords are forgotten.",
     )(reset_password)
     people.command(
+        "rename",
+        help="Call a person otherwise: they sign in by the new name, and what they logged is "
+        "told under it.",
+    )(rename)
+    people.command(
         "end-devices", help="Sign a person out everywhere: a phone is lost, or lent for good."
     )(end_devices)
     people.command(
@@ -96,6 +101,27 @@ def reset_password(
     )
     people.change_password(person.id, password)
     _sign_out(people, person, "reset-password", f"{person.name} has a new password;", as_json)
+
+
+def rename(
+    context: typer.Context,
+    who: Annotated[str, typer.Argument(help="Name or identity.")],
+    name: Annotated[str, typer.Argument(metavar="NAME", help="The new name.")],
+    as_json: AsJson = False,
+) -> None:
+    """Give somebody another name."""
+    from putback.workshop.people.letting_in import call_otherwise
+
+    run = session(context)
+    people = _people(run)
+    was = people.find(who)
+    person = call_otherwise(run.workshop, people, was.id, name, by=run.person, device=run.device)
+    emit(
+        "people rename",
+        {"person": person.id, "name": person.name, "was": was.name},
+        lambda out: out.print(f"{was.name} is {person.name} now.", markup=False),
+        as_json=as_json,
+    )
 
 
 def end_devices(

@@ -36,6 +36,7 @@ TABLE: dict[str, tuple[str, str]] = {
     "me": (PERSON, NEVER),
     "me/token": (NEVER, PERSON),
     "me/end": (NEVER, PERSON),
+    "me/name": (NEVER, PERSON),
     "me/password": (NEVER, PERSON),
     "take-in": (PERSON, PERSON),
     "take-in/confirm": (NEVER, PERSON),

@@ -173,6 +173,7 @@ def test_the_vehicle_is_given_another_name(site, client):
     """Every page calls it so from then on; there is only ever one of it."""
     fill(client, site, "about", name="The black one", year="1951", wheelbase_m="84 in")
     assert (about(site).about.name, about(site).about.year) == ("The black one", 1951)
+    assert "The black one" in client.get("/").content.decode()
     assert "The black one" in client.get(f"/v/{site.vehicle}/parts").content.decode()
     there = f"/v/{site.vehicle}/describe/new/about"
     assert 'value="The black one"' in client.get(there).content.decode()

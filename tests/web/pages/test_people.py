@@ -5,7 +5,8 @@ import re
 import pytest
 from django.test import Client
 
-from putback.logbook.entries.base import PersonId
+from putback.logbook.entries.base import DeviceId, PersonId
+from putback.logbook.entries.working import NoteMade
 from putback.web.pages.access import COOKIE
 from putback.workshop.logbooks.ports import Role
 from tests.web.site import NEIGHBOUR, OWNER, PASSWORD, VIEWER, WORKER
@@ -210,6 +211,20 @@ def test_a_changed_password_signs_the_other_devices_out(site):
     assert here.get("/me").status_code == 200
     assert there.get("/me").status_code == 404
     assert site.here.people.vouch(OWNER, NEW, "192.0.2.1")
+
+
+def test_another_name_is_taken(site):
+    """It is what the book says of what was logged before, and with what one signs in."""
+    browser = site.browser(WORKER)
+    log = [NoteMade(text="rust behind the sill")]
+    site.here.workshop.log(site.vehicle, log, who=site.people[WORKER], device=DeviceId("phone"))
+    assert browser.post("/me/name", {"name": "Wilma  Worker"}).status_code == 302
+    assert "Wilma Worker" in text_of(browser.get(f"/v/{site.vehicle}/book"))
+    assert site.here.people.vouch("Wilma Worker", PASSWORD, "192.0.2.1")
+    taken = browser.post("/me/name", {"name": OWNER.upper()})
+    assert taken.status_code == 400
+    assert "already" in text_of(taken)
+    assert browser.post("/me/name", {"name": " "}).status_code == 400
 
 
 # -- signing in -------------------------------------------------------------------------------

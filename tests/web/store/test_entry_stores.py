@@ -31,6 +31,16 @@ def test_what_was_appended_is_read_as_received(store, phone):
     assert (appended.known, appended.position) == ((), 3)
 
 
+def test_a_logbook_is_listed_under_another_name(store, phone):
+    """Its identity and its entries stay."""
+    store.append(ROVER, phone.entries(2), "")
+    store.rename(ROVER, "The black one")
+    assert [each.name for each in store.logbooks() if each.id == ROVER] == ["The black one"]
+    assert store.position(ROVER) == 2
+    with pytest.raises(NotFound):
+        store.rename(LogbookId("nobody"), "x")
+
+
 def test_odd_bytes_are_kept_as_they_are(store, phone):
     """White space, escapes and characters of any script survive."""
     entry = phone.entry(NoteMade(text="12 × 5/16″ – 試作 \\ \U0001f529"))

@@ -53,6 +53,14 @@ def opened(opener, request):
         yield made
 
 
+def test_a_person_is_called_otherwise(opened):
+    """The identity stays, and whoever is not there cannot be renamed."""
+    opened.people.rename(ANN.id, "Anne")
+    assert opened.people.people() == (replace(ANN, name="Anne"),)
+    with pytest.raises(NotFound):
+        opened.people.rename(PersonId("zoe"), "Zoe")
+
+
 def test_a_person_has_one_password(opened):
     """The last one given; nobody else's opens, and who is not there has none."""
     store = opened.people

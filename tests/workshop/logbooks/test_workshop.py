@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from putback.errors import AlreadyExists, BadInput, NotFound
 from putback.logbook.entries.base import DeviceId, EntryId, MalformedEntry, Subject
 from putback.logbook.entries.bookkeeping import Struck
-from putback.logbook.entries.describing import PlaceDescribed
+from putback.logbook.entries.describing import Described, PlaceDescribed
 from putback.logbook.entries.keeping import ContainerMade
 from putback.logbook.entries.working import JointUndone, Measured, NoteMade, PartOff
 from putback.logbook.tags import tag_at
@@ -58,6 +58,19 @@ def test_two_vehicles_of_one_name_are_two(workshop):
     with pytest.raises(BadInput, match=r"2 vehicles are called 'Wagon'; say wagon-.*, wagon-"):
         workshop.find("Wagon")
     assert workshop.find(second) == second
+
+
+def test_a_vehicle_is_listed_under_the_name_that_it_has(workshop, phone):
+    """Described otherwise it is listed so, also by a phone; struck out, as it was before."""
+    name = {"table": "about", "id": ROVER, "fields": {"name": "The black one"}}
+    act = workshop.log(ROVER, [Described(**name)], **ann())
+    assert [each.name for each in workshop.logbooks()] == ["The black one"]
+    assert workshop.find("the black one") == ROVER
+    workshop.strike(ROVER, act.id, **ann())
+    assert [each.name for each in workshop.logbooks()] == ["Rover"]
+    sent = phone.entry(Described(**name))
+    workshop.receive(ROVER, [sent.raw], received_from=PHONE)
+    assert [each.name for each in workshop.logbooks()] == ["The black one"]
 
 
 @pytest.mark.parametrize("name", ["", " \t"])

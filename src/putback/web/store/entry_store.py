@@ -94,6 +94,13 @@ class DjangoEntryStore:
             )
             return self._append(row, entries, received_from)
 
+    def rename(self, logbook: LogbookId, name: str) -> None:
+        """List a logbook under another name."""
+        with self._writing():
+            row = self._locked(logbook)
+            row.name = column_text(name)
+            row.save(using=self.alias, update_fields=["name"])
+
     def grant(self, logbook: LogbookId, person: PersonId, role: Role) -> None:
         """Give a person a role."""
         with self._writing():

@@ -45,6 +45,13 @@ class DjangoPeopleStore:
         except IntegrityError as error:
             raise AlreadyExists("person", person.id) from error
 
+    def rename(self, person: PersonId, name: str) -> None:
+        """Call somebody otherwise."""
+        with self._writing():
+            rows = PersonRow.objects.using(self.alias).filter(id=person)
+            if not rows.update(name=name):
+                raise NotFound("person", person)
+
     def set_password(self, person: PersonId, password: str) -> None:
         """Give a new password."""
         digest = make_password(password)

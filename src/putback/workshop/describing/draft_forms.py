@@ -262,8 +262,8 @@ FORMS: Mapping[str, Form] = {
         ),
         Form(
             "befores",
-            "order",
-            "orders",
+            "order of work",
+            "orders of work",
             "One job before another, for a reason that joints do not give.",
             (
                 Blank("first", "First", Answer.WORK, "a joint, part or job", required=True),
@@ -350,8 +350,8 @@ FORMS: Mapping[str, Form] = {
         ),
         Form(
             "harder_afters",
-            "harder after",
-            "harder afters",
+            "thing that gets harder",
+            "things that get harder",
             "Work that takes longer, or cannot be done, once other work is done.",
             (
                 Blank(

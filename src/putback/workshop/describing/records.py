@@ -24,7 +24,8 @@ def title_of(state: State, table: str, identity: str) -> str:
         case Before():
             return f"{state.name_of(record.first)}, then {state.name_of(record.then)}"
         case HarderAfter():
-            return f"{state.name_of(record.job)} after {state.name_of(record.after)}"
+            many = "never" if record.factor is None else f"{record.factor:g} ×"
+            return f"{state.name_of(record.job)} after {state.name_of(record.after)}: {many}"
         case TemporarySupport():
             return f"{record.kind} under {state.name_of(f'part:{record.bears_on}')}"
     if table == "runs":

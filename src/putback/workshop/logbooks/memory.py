@@ -76,6 +76,11 @@ class MemoryEntryStore:
             )
             return self.append(logbook, entries, received_from)
 
+    def rename(self, logbook: LogbookId, name: str) -> None:
+        """List a logbook under another name."""
+        with self._lock:
+            self._book(logbook).name = name
+
     def append(self, logbook: LogbookId, entries: Sequence[Entry], received_from: str) -> Appended:
         """Add those entries that are not there yet."""
         with self._lock:

@@ -130,6 +130,15 @@ class EntryStore(Protocol):
             If there is one of this identity.
         """
 
+    def rename(self, logbook: LogbookId, name: str) -> None:
+        """List a logbook under another name; its identity stays.
+
+        Raises
+        ------
+        NotFound
+            If there is no such logbook.
+        """
+
     def append(self, logbook: LogbookId, entries: Sequence[Entry], received_from: str) -> Appended:
         """Add those entries that are not there yet, all of them or none.
 

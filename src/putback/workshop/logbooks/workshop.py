@@ -219,6 +219,7 @@ class Workshop:
         self._open_garage(logbook)
         act = self._act(logbook, bodies, who, device, happened_at, after)
         self.store.append(logbook, act.entries, device)
+        self._follow_name(logbook, act.entries)
         return act
 
     def receive(
@@ -251,7 +252,9 @@ class Workshop:
                 what = f"the entry is of the logbook {entry.logbook!r}, not of {logbook!r}"
                 raise BadInput(what, f"line {at}", "nothing was taken in; send it to its own")
         self._open_garage(logbook)
-        return self.store.append(logbook, entries, received_from)
+        appended = self.store.append(logbook, entries, received_from)
+        self._follow_name(logbook, entries)
+        return appended
 
     def strike(
         self,
@@ -374,6 +377,14 @@ class Workshop:
             raise BadInput(f"this cannot be written down: {error}") from error
         return Act(act, logbook, entries)
 
+    def _follow_name(self, logbook: LogbookId, entries: Iterable[Entry]) -> None:
+        """List the logbook under the name that the vehicle has by its description now."""
+        if logbook == GARAGE or not any(_may_rename(each.body) for each in entries):
+            return
+        name = self.state(logbook).vehicle.about.name
+        if any(each.id == logbook and each.name != name for each in self.store.logbooks()):
+            self.store.rename(logbook, name)
+
     def _fold(self, logbook: LogbookId) -> AbstractContextManager[Fold]:
         self._open_garage(logbook)
         return self._folds.up_to_date(logbook)
@@ -406,3 +417,8 @@ class Workshop:
 
 def _ms(moment: datetime) -> int:
     return round(moment.timestamp() * 1000)
+
+
+def _may_rename(body: object) -> bool:
+    """Whether an entry may have changed what the vehicle is called."""
+    return isinstance(body, Struck) or (isinstance(body, Described) and body.table == "about")

@@ -184,7 +184,26 @@ class StaleLink(BadInput):
         )
 
 
-def write_name(workshop: Workshop, person: Person, device: DeviceId) -> None:
+def write_name(
+    workshop: Workshop, person: Person, device: DeviceId, by: PersonId | None = None
+) -> None:
     """Write somebody's name into the garage's logbook, so that sentences say it."""
     body = PersonNamed(person=person.id, name=person.name)
-    workshop.log(GARAGE, [body], who=person.id, device=device)
+    workshop.log(GARAGE, [body], who=by or person.id, device=device)
+
+
+def call_otherwise(
+    workshop: Workshop, people: People, person: PersonId, name: str, by: PersonId, device: DeviceId
+) -> Person:
+    """Give somebody another name, with which they sign in and which every sentence says.
+
+    Entries name people by their identity, so that what was logged follows.
+
+    Raises
+    ------
+    BadInput, AlreadyExists, NotFound
+        As `People.rename`.
+    """
+    called = people.rename(person, name)
+    write_name(workshop, called, device, by)
+    return called

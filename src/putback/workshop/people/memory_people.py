@@ -42,6 +42,13 @@ class MemoryPeopleStore:
             self._people[person.id] = person
             self._passwords[person.id] = password
 
+    def rename(self, person: PersonId, name: str) -> None:
+        """Call somebody otherwise."""
+        with self._lock:
+            if person not in self._people:
+                raise NotFound("person", person)
+            self._people[person] = replace(self._people[person], name=name)
+
     def set_password(self, person: PersonId, password: str) -> None:
         """Give a new password."""
         with self._lock:

@@ -72,6 +72,15 @@ class PeopleStore(AttemptStore, PassStore, Protocol):
             If there is somebody of this identity.
         """
 
+    def rename(self, person: PersonId, name: str) -> None:
+        """Call somebody otherwise from now on; who they are stays.
+
+        Raises
+        ------
+        NotFound
+            If there is no such person.
+        """
+
     def set_password(self, person: PersonId, password: str) -> None:
         """Give a new password in the place of the old one.
 
@@ -173,11 +182,34 @@ class People:
         AlreadyExists
             If somebody is called so.
         """
+        called = self._free_name(name)
+        self._check_password(password, called)
+        return called
+
+    def rename(self, person: PersonId, name: str) -> Person:
+        """Call somebody otherwise from now on: by that name they sign in.
+
+        Who they are stays, and with it whatever they logged.
+
+        Raises
+        ------
+        BadInput
+            If the name is empty, or none that can be written.
+        AlreadyExists
+            If somebody else is called so.
+        NotFound
+            If there is no such person.
+        """
+        called = self._free_name(name, but=person)
+        self.store.rename(person, called)
+        return next(each for each in self.store.people() if each.id == person)
+
+    def _free_name(self, name: str, but: PersonId | None = None) -> str:
+        """Give a name as it will be written, if nobody else goes by it."""
         called = _name(name, "a person")
         for each in self.store.people():
-            if called.casefold() == each.name.casefold():
+            if each.id != but and called.casefold() in {each.name.casefold(), each.id.casefold()}:
                 raise AlreadyExists("person", called, "take a name that tells the two apart")
-        self._check_password(password, called)
         return called
 
     def vouch(self, name: str, password: str, address: str) -> Person:

@@ -190,6 +190,9 @@ class Sheet:
             raise refusal(f"beginning {name!r}")
         return self._own.create_logbook(logbook, name, owner, entries, received_from)
 
+    def rename(self, logbook: LogbookId, name: str) -> None:
+        """Rename none: what it is called on the sheet concerns nobody else."""
+
     def append(self, logbook: LogbookId, entries: Sequence[Entry], received_from: str) -> Appended:
         """Write entries on the sheet, until it is sealed."""
         if self._sealed:

@@ -198,7 +198,8 @@ def describe_table(request: HttpRequest, visit: Visit, table: str) -> HttpRespon
     records = [(each, title_of(state, table, each)) for each in records_of(state, table)]
     wanted = words.casefold().split()
     found = [each for each in records if all(word in " ".join(each).casefold() for word in wanted)]
-    shown = TablePage(form, tuple(sorted(found, key=lambda each: each[1])), len(records), words)
+    found.sort(key=lambda each: each[1].casefold())
+    shown = TablePage(form, tuple(found), len(records), words)
     return page(request, "pages/described.html", shown, visit)
 
 

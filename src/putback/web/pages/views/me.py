@@ -12,6 +12,7 @@ from putback.web.here import here
 from putback.web.pages.access import for_people
 from putback.web.pages.show import page
 from putback.web.pages.views.sign_in import address_of
+from putback.workshop.people.letting_in import call_otherwise
 from putback.workshop.people.people import Device, DeviceKind
 
 
@@ -39,6 +40,8 @@ class MePage:
     """Of the program whose token it is."""
     fault: str = ""
     """Why the password was not changed."""
+    name_fault: str = ""
+    """Why the name was not changed."""
 
 
 @require_safe
@@ -87,12 +90,28 @@ def change_password(request: HttpRequest, device: Device) -> HttpResponse:
     return redirect("me")
 
 
+@require_POST
+@for_people
+def change_name(request: HttpRequest, device: Device) -> HttpResponse:
+    """Take another name; what was logged under the old one follows."""
+    site, wanted = here(), request.POST.get("name", "")
+    try:
+        call_otherwise(
+            site.workshop, site.people, device.person, wanted, by=device.person, device=device.id
+        )
+    except InputError as error:
+        return page(request, "pages/me.html", _shown(device, name_fault=str(error)), status=400)
+    return redirect("me")
+
+
 def _name(device: Device) -> str:
     people = here().people.store.people()
     return next((each.name for each in people if each.id == device.person), device.person)
 
 
-def _shown(device: Device, token: str = "", label: str = "", fault: str = "") -> MePage:
+def _shown(
+    device: Device, token: str = "", label: str = "", fault: str = "", name_fault: str = ""
+) -> MePage:
     own = tuple(
         OwnDevice(
             each.id,
@@ -105,4 +124,4 @@ def _shown(device: Device, token: str = "", label: str = "", fault: str = "") ->
         for each in here().people.store.devices(device.person)
         if not each.ended_at
     )
-    return MePage(_name(device), own, token, label, fault)
+    return MePage(_name(device), own, token, label, fault, name_fault)
