@@ -114,6 +114,17 @@ def export(
     since: Annotated[
         Path | None, typer.Option(help="An earlier bundle that the receiver has.")
     ] = None,
+    for_whom: Annotated[
+        str,
+        typer.Option(
+            "--for",
+            metavar="PARTNER",
+            help="Only what this partner has not been given yet; it is remembered.",
+        ),
+    ] = "",
+    again: Annotated[
+        bool, typer.Option("--again", help="With --for: all of it, as a file was lost.")
+    ] = False,
     without_private: Annotated[
         bool, typer.Option("--without-private", help="Leave out money and people's names.")
     ] = False,
@@ -124,20 +135,37 @@ def export(
     as_json: AsJson = False,
 ) -> None:
     """Export a logbook."""
+    from putback.workshop.exchange.by_file import export_for
     from putback.workshop.exchange.exchange import export_bundle
+    from putback.workshop.exchange.partners import Partners
 
     run = session(context)
     check_target(target, force)
+    if since is not None and for_whom:
+        raise BadInput("--since and --for both say what to leave out", mend="give one of them")
     with working() as progress:
-        manifest = export_bundle(
-            run.workshop,
-            run.logbook,
-            target,
-            since=since,
-            without_private=without_private,
-            with_location=with_location,
-            progress=progress,
-        )
+        if for_whom:
+            manifest = export_for(
+                run.workshop,
+                Partners(run.store.home),
+                for_whom,
+                run.logbook,
+                target,
+                again=again,
+                without_private=without_private,
+                with_location=with_location,
+                progress=progress,
+            )
+        else:
+            manifest = export_bundle(
+                run.workshop,
+                run.logbook,
+                target,
+                since=since,
+                without_private=without_private,
+                with_location=with_location,
+                progress=progress,
+            )
 
     def say(out: "Console") -> None:
         entries = number_of(manifest.entries, "entry", "entries")

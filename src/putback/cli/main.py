@@ -22,6 +22,7 @@ from putback.cli import (
     log,
     look,
     packup,
+    partners,
     people,
     plan,
     planner,
@@ -45,6 +46,7 @@ WRITING = frozenset(
         *("new", "describe", "add", "import-parts", "describe-from", "write-vehicle", "log"),
         *("not-now", "strike", "undo", "photo", "export", "import", "merge", "backup"),
         *("restore", "demo", "check", "verify", "doctor", "serve", "planner", "people"),
+        *("partners", "push", "pull"),
     }
 )
 """Commands that write, or that ask about the store itself: nothing can be supposed with them."""
@@ -140,6 +142,7 @@ for module in (
     packup,
     balance,
     keep,
+    partners,
     demo,
     serve,
     planner,

@@ -38,7 +38,7 @@ def export_bundle(
     logbook: LogbookId,
     target: Path,
     *,
-    since: Path | None = None,
+    since: Path | Bundle | None = None,
     without_private: bool = False,
     with_location: bool = False,
     progress: Progress = NoProgress(),
@@ -47,7 +47,7 @@ def export_bundle(
 
     Parameters
     ----------
-    since : Path, optional
+    since : Path or Bundle, optional
         An earlier bundle, which the receiver has: only what is not in it goes along.
     without_private : bool
         Leave out money and people's names.
@@ -62,7 +62,7 @@ def export_bundle(
     DiskFull
         If there is no room; nothing is left of the bundle then.
     """
-    earlier = read_bundle(since, progress) if since is not None else None
+    earlier = read_bundle(since, progress) if isinstance(since, Path) else since
     names = {each.id: each.name for each in workshop.logbooks()}
     bare = WithoutPlace(lambda digest: _photo(workshop, PhotoId(digest)))
     entries = _all_entries(workshop, logbook)

@@ -131,6 +131,17 @@ class FarByApi:
         self.partner = partner
         self._transport = transport
 
+    def vehicles(self) -> tuple[tuple[LogbookId, str], ...]:
+        """List the vehicles there in which we have a role: identity and name."""
+        answer = self._transport("GET", "/api/vehicles", b"", {"Accept": "application/json"})
+        if answer.status != 200:
+            raise NoExchange(self.partner, *self._refused(answer))
+        try:
+            said = json.loads(answer.body)
+            return tuple((LogbookId(str(each["logbook"])), str(each["name"])) for each in said)
+        except (ValueError, TypeError, KeyError) as error:
+            raise self._nonsense() from error
+
     def stands(self, logbook: LogbookId, at: int = 0) -> Stands | None:
         """Say where the copy there stands."""
         answer = self._ask("GET", logbook, f"?at={at}", may_lack=True)
