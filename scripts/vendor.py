@@ -26,6 +26,22 @@ WANTED = (
         },
     ),
     (
+        STATIC / "vendor",
+        "zxing-wasm@3.1.6",
+        {
+            "dist/iife/reader/index.js": "zxing-reader.js",
+            "dist/reader/zxing_reader.wasm": "zxing_reader.wasm",
+            "LICENSE": "zxing-reader.LICENSE",
+        },
+    ),
+    (
+        STATIC / "vendor",
+        # The words of Apache-2.0, under which zxing-cpp is, of which that reader is compiled; the
+        # package itself brings the licence of its wrapping alone.
+        "long@5.3.2",
+        {"LICENSE": "zxing_reader.wasm.LICENSE"},
+    ),
+    (
         STATIC / "fonts",
         "@fontsource/b612@5.3.0",
         {

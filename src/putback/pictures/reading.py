@@ -26,8 +26,8 @@ _ORIENTATION = 0x0112
 _LYING = frozenset({5, 6, 7, 8})
 """Orientations of Exif in which width and height change places."""
 
-_FORMATS = ("JPEG", "PNG", "GIF", "WEBP", "HEIF")
-_BROKEN = (
+FORMATS = ("JPEG", "PNG", "GIF", "WEBP", "HEIF")
+BROKEN = (
     OSError,
     SyntaxError,  # how Pillow says that a PNG is broken
     ValueError,
@@ -91,7 +91,7 @@ def look_at(content: bytes) -> Seen:
     try:
         lies_down = image.getexif().get(_ORIENTATION, 1) in _LYING
         grey = _upright(image, LOOKED_AT_PX).convert("L")
-    except _BROKEN as error:
+    except BROKEN as error:
         raise _broken_off() from error
     upright = (height, width) if lies_down else (width, height)
     return Seen(kind, *upright, quality_of(np.asarray(grey, dtype=np.float64)))
@@ -119,7 +119,7 @@ def reduced(content: bytes, longest_px: int) -> bytes:
     try:
         small = _on_white(_upright(image, longest_px))
         small.save(into, "WEBP", quality=WEBP_QUALITY, method=4, icc_profile=profile or b"")
-    except _BROKEN as error:
+    except BROKEN as error:
         raise _broken_off() from error
     return into.getvalue()
 
@@ -142,8 +142,8 @@ def _kind_of(content: bytes) -> str:
 
 def _open(content: bytes) -> Image.Image:
     try:
-        image = Image.open(BytesIO(content), formats=_FORMATS)
-    except _BROKEN as error:  # what Pillow does not know is an OSError as well
+        image = Image.open(BytesIO(content), formats=FORMATS)
+    except BROKEN as error:  # what Pillow does not know is an OSError as well
         raise _broken_off() from error
     if image.width * image.height > LARGEST_PIXELS:
         raise NotAPicture(

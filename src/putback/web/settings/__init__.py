@@ -16,12 +16,15 @@ LARGEST_UPLOAD_BYTES = 64 * 2**20
 WEB = Path(__file__).parent.parent
 
 CONTENT_SECURITY_POLICY = (
-    "default-src 'none'; script-src 'self'; style-src 'self'; font-src 'self'; "
+    "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; style-src 'self'; font-src 'self'; "
     "img-src 'self' blob: data:; media-src 'self' blob:; connect-src 'self'; "
     "manifest-src 'self'; worker-src 'self'; form-action 'self'; base-uri 'none'; "
     "frame-ancestors 'none'"
 )
-"""No script or style stands in a page itself, and nothing comes from anybody else."""
+"""No script or style stands in a page itself, and nothing comes from anybody else.
+
+``wasm-unsafe-eval`` lets WebAssembly be compiled, for the reader of tags, and no text be run.
+"""
 
 
 def site_settings(database: dict[str, Any], **site: Any) -> dict[str, Any]:
