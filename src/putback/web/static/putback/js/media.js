@@ -41,7 +41,7 @@ export async function held(file) {
 }
 
 /**
- * Lets the server look at a file that is not logged yet: {media_type, warning}, the warning what it
+ * Lets the server look at a file that is not logged yet: {photo, media_type, warning}, the warning what it
  * says of it. Where no server answers, the file goes along with the act that names it. Throws if it
  * is nothing that is kept.
  */
@@ -51,9 +51,9 @@ export async function look(logbook, file) {
     const { csrf } = await whoAmI();
     const { warning } = await sendMedia(logbook, name, bytes, csrf);
     atServer.add(photo);
-    return { media_type, warning };
+    return { photo, media_type, warning };
   } catch (error) {
     if (error instanceof Refusal && [400, 413, 422].includes(error.status)) throw error;
-    return { media_type, warning: "is kept on this phone until the server answers" };
+    return { photo, media_type, warning: "is kept on this phone until the server answers" };
   }
 }

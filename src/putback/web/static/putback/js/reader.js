@@ -1,7 +1,7 @@
 // Reading tags in a picture: by the browser's own detector where there is one for QR codes, else by
 // the WebAssembly reader in a worker. Gives tags that check; any other code is nobody's business here.
 
-import { tagIn } from "./tags.js";
+import { tagIn } from "./tag.js";
 
 const LONGEST_PX = 1600; // a photo of 48 million pixels is read no better than one of two
 const ALL_LOOKS = ["plain", "soft", "sharp"];

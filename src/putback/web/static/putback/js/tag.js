@@ -34,3 +34,12 @@ export function readTag(text) {
 }
 
 const checks = (code) => checkCharacter(code.slice(0, -1)) === code.at(-1);
+
+/** Reads a tag out of what a code holds; null if it is none. */
+export function tagIn(text) {
+  try {
+    return readTag(text);
+  } catch {
+    return null;
+  }
+}
