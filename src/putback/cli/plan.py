@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from rich.console import Console
 
     from putback.logbook.state import State
+    from putback.planning.again.changes import Change
     from putback.planning.plan import Plan, Step
     from putback.workshop.plans.effort import Effort
 
@@ -33,6 +34,7 @@ def register(app: typer.Typer) -> None:
 AllSteps = Annotated[bool, typer.Option("--all", help="Every step, not the first few.")]
 Reasons = Annotated[bool, typer.Option("--why", help="What each step waits for.")]
 FIRST_STEPS = 12
+MOST_CHANGES = 6
 
 
 def reach(
@@ -82,6 +84,14 @@ def working() -> Iterator[TerminalProgress]:
         yield progress
     finally:
         progress.clear()
+
+
+def say_changes(out: "Console", changes: "Sequence[Change]") -> None:
+    """Tell what is different from the plan that was followed until now, and why."""
+    for each in changes[:MOST_CHANGES]:
+        say_line(out, str(each), lead="  changed: ")
+    if len(changes) > MOST_CHANGES:
+        out.print(f"  and {len(changes) - MOST_CHANGES} more changes: --json", style="dim")
 
 
 def say_plan(

@@ -1,14 +1,21 @@
 """The rebuild: the plan, what to see to before it begins, and what stays open after it."""
 
 from collections.abc import Sequence
-from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from putback.cli.context import AsJson, session
 from putback.cli.output import count, emit, say
-from putback.cli.plan import FIRST_STEPS, AllSteps, Reasons, say_detail, say_plan, working
+from putback.cli.plan import (
+    FIRST_STEPS,
+    AllSteps,
+    Reasons,
+    say_changes,
+    say_detail,
+    say_plan,
+    working,
+)
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -44,39 +51,27 @@ def rebuild(
     as_json: AsJson = False,
 ) -> None:
     """Plan the rebuild."""
-    from putback.planning.plan import PlanSettings
-    from putback.planning.rebuild import (
-        differences_from_reversed_strip,
-        held_up,
-        open_finals,
-        plan_rebuild,
-        to_have,
-        unseen,
-        used_up,
-    )
+    from putback.workshop.plans.rebuild import rebuild as whole_rebuild
 
-    now = session(context).state
-    today = datetime.now(UTC).date()
+    run = session(context)
+    now = run.state
     with working() as progress:
-        plan = plan_rebuild(now.vehicle, now, PlanSettings(today=today), progress)
-    differences = differences_from_reversed_strip(plan, now, now.vehicle)
-    waiting = open_finals(now.vehicle, now)
-    pieces, supplies = to_have(plan, now), used_up(plan, now)
-    not_seen = unseen(now.vehicle, now, today)
-    away = held_up(plan)
+        found = whole_rebuild(run.workshop, run.logbook, progress)
+    plan, differences, waiting = found.plan, found.differences, found.finals
 
     def say_all(out: "Console") -> None:
         if finals:
             _say_finals(out, now, waiting)
         if new:
-            _say_to_have(out, now, pieces, supplies)
+            _say_to_have(out, now, found.to_have, found.used_up)
         if hands:
-            _say_hands(out, now, not_seen)
+            _say_hands(out, now, found.lay_hands_on)
         if finals or new or hands:
             return
         out.print("Rebuild", style="bold")
         _say_known(out, now, plan)
-        _say_before(out, now, pieces, not_seen, away)
+        say_changes(out, found.changes)
+        _say_before(out, now, found.to_have, found.lay_hands_on, found.not_here)
         say_plan(out, now, plan, most=None if everything else FIRST_STEPS, reasons=reasons)
         if waiting:
             joints = count(len(waiting), "joint")
@@ -93,10 +88,11 @@ def rebuild(
         "plan": plan,
         "differences": differences,
         "finals": waiting,
-        "to_have": pieces,
-        "used_up": supplies,
-        "lay_hands_on": not_seen,
-        "not_here": away,
+        "to_have": found.to_have,
+        "used_up": found.used_up,
+        "lay_hands_on": found.lay_hands_on,
+        "not_here": found.not_here,
+        "changes": found.changes,
     }
     emit("rebuild", document, say_all, as_json=as_json)
 

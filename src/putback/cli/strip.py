@@ -11,6 +11,7 @@ from putback.cli.plan import (
     FIRST_STEPS,
     AllSteps,
     Reasons,
+    say_changes,
     say_plan,
     say_step,
     working,
@@ -44,9 +45,6 @@ def register(app: typer.Typer) -> None:
         "all that does not need it, until somebody works on it or its day has come.",
         short_help="Put a job off, and go on with the next.",
     )(not_now)
-
-
-MOST_CHANGES = 6
 
 
 def strip(
@@ -139,11 +137,7 @@ def _say_changes(out: "Console", found: "Continued") -> None:
     """Tell what changed since the plan was last asked for."""
     if found.pinned:
         out.print("You chose this order; --afresh leaves it.", style="dim")
-    changes = found.plan.changes
-    for each in changes[:MOST_CHANGES]:
-        say(out, str(each), lead="  changed: ")
-    if len(changes) > MOST_CHANGES:
-        out.print(f"  and {len(changes) - MOST_CHANGES} more changes: --json", style="dim")
+    say_changes(out, found.plan.changes)
 
 
 def not_now(

@@ -233,6 +233,14 @@ def test_the_rebuild_is_chosen_on_its_page_once_something_is_off(site, planner):
     worker.get(f"/v/{logbook}/rebuild")
     answer(planner)
     assert "Put it back from now on" in text(worker.get(f"/v/{logbook}/rebuild"))
+    for kind, what in (("joint undone", "pump-frame"), ("part off", "pump")):
+        field = "joint" if kind == "joint undone" else "part"
+        worker.post(f"/v/{logbook}/log", {"1.kind": kind, f"1.{field}": what})
+    worker.get(f"/v/{logbook}/rebuild")
+    answer(planner)
+    shown = text(worker.get(f"/v/{logbook}/rebuild"))
+    assert 'id="changed"' in shown
+    assert "You logged: took off pump." in shown
     worker.post(f"/v/{logbook}/log", {"1.kind": "way chosen", "1.way": "rebuild"})
     assert plan_on_hand(workshop, logbook).way == "rebuild"
     assert "Put it back from now on" not in text(worker.get(f"/v/{logbook}/rebuild"))

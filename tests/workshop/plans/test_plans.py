@@ -9,22 +9,26 @@ import pytest
 from putback.errors import BadInput, DiskFull
 from putback.logbook.entries.describing import Described
 from putback.logbook.entries.judging import Hindrance, PutOff
-from putback.logbook.entries.rebuilding import JointMade, Tightness
+from putback.logbook.entries.rebuilding import JointMade, PartOn, Tightness
 from putback.logbook.entries.working import JointUndone, PartOff
+from putback.planning.again.changes import Sort
 from putback.planning.check import check_strip
 from putback.planning.strip import plan_strip
 from putback.workshop.logbooks.memory import MemoryEntryStore, MemoryPhotoStore
 from putback.workshop.logbooks.ports import KeptPlan
 from putback.workshop.logbooks.workshop import Workshop
+from putback.workshop.plans.at_hand import plan_at_hand
 from putback.workshop.plans.plans import (
     Followed,
     follow,
+    follow_rebuild,
     from_bytes,
     goal_called,
     keep,
     pin,
     to_bytes,
 )
+from putback.workshop.plans.rebuild import rebuild
 from tests.makers import vehicle
 from tests.stores import ANN, PHONE, Watch
 
@@ -54,7 +58,11 @@ def log(workshop, car, *bodies):
 
 
 def order(continued) -> list[str]:
-    return [f"{step.action} {step.what}" for step in continued.plan.plan.steps]
+    return order_of(continued.plan.plan)
+
+
+def order_of(plan) -> list[str]:
+    return [f"{step.action} {step.what}" for step in plan.steps]
 
 
 def test_the_order_is_followed_from_one_asking_to_the_next(workshop, car):
@@ -256,3 +264,25 @@ def test_only_what_was_logged_since_is_named_as_the_cause(workshop, car):
     log(workshop, car, JointMade(joint=joint, tightness=Tightness.TIGHTENED))
     (change,) = follow(workshop, car, goal).plan.changes
     assert change.entry == list(workshop.since(car))[-1].entry
+
+
+def test_the_rebuild_is_followed_from_one_asking_to_the_next_and_says_what_changed(workshop, car):
+    """Done as planned nothing is told; what comes off meanwhile is more to do, by its entry."""
+    for part in ("a0", "b0", "a1"):
+        log(workshop, car, JointUndone(joint=f"{part}-frame"), PartOff(part=part))
+    first = follow_rebuild(workshop, car)
+    assert first.is_first
+    done = first.plan.plan.steps[0]
+    assert done.action == "put on"
+    log(workshop, car, PartOn(part=done.what.removeprefix("part:")))
+    then = follow_rebuild(workshop, car)
+    assert (order(then), then.plan.changes) == (order(first)[1:], ())
+    assert order_of(plan_at_hand(workshop, car).plan) == order(then)
+    log(workshop, car, JointUndone(joint="b2-frame"), PartOff(part="b2"))
+    found = rebuild(workshop, car)
+    more = [each for each in found.changes if each.sort is Sort.MORE]
+    assert sorted(map(str, more)) == [
+        "1 job more: b2: you logged: took off b2",
+        "2 jobs more: b2-frame: you logged: undid b2-frame",
+    ]
+    assert rebuild(workshop, car).changes == ()

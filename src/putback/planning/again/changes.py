@@ -78,13 +78,11 @@ def changes_between(
     What was done is no change. ``anew`` is told first where all was planned anew; then what comes
     earlier or later is not told one by one.
     """
-    telling = _Telling(last, plan, state, since)
-    moved = (anew,) if anew is not None else tuple(telling.moved())
-    return (*moved, *telling.fewer(), *telling.more(), *telling.minutes())
+    return Telling(last, plan, state, since).all_of_it(anew)
 
 
-class _Telling:
-    """Two plans, and what is known to explain their difference."""
+class Telling:
+    """Two plans of a strip, and what is known to explain their difference."""
 
     def __init__(self, last: Plan, plan: Plan, state: State, since: Since) -> None:
         self.state = state
@@ -105,23 +103,29 @@ class _Telling:
             grouped.setdefault(why, []).append((what, entry))
         for why, told in grouped.items():
             things = [what for what, _ in told]
-            words = f"{_count(things)} {word}: {self._names(things)}"
+            words = f"{_count(things)} {word}: {self._names(list(dict.fromkeys(things)))}"
             yield Change(sort, tuple(things), words, why, told[0][1])
+
+    def all_of_it(self, anew: Change | None) -> tuple[Change, ...]:
+        """Tell every change; ``anew`` instead of what comes earlier or later."""
+        moved = (anew,) if anew is not None else tuple(self.moved())
+        return (*moved, *self.fewer(), *self.more(), *self.minutes())
 
     # -- jobs less ----------------------------------------------------------------------------
 
     def fewer(self) -> Iterator[Change]:
         """What was planned, is not done, and is not planned any more."""
         causes: list[tuple[Ref, str, EntryId | None]] = []
-        for action, what in self.before:
-            if (action, what) not in self.now and action is not Action.CRACK:
-                cause = self._why_not(what)
+        for key, step in self.before.items():
+            if key not in self.now and step.action is not Action.CRACK:
+                cause = self.why_not(step)
                 if cause is not None:
-                    causes.append((what, *cause))
+                    causes.append((step.what, *cause))
         yield from self._grouped(Sort.FEWER, "less", causes)
 
-    def _why_not(self, what: Ref) -> tuple[str, EntryId | None] | None:
-        """Say why a thing needs no doing any more; ``None`` if it was done itself."""
+    def why_not(self, step: Step) -> tuple[str, EntryId | None] | None:
+        """Say why a step is not wanted any more; ``None`` if it was done itself."""
+        what = step.what
         kind, identity = split_ref(what)
         gone_with = self._gone_with(what)
         if gone_with is not None:
@@ -140,10 +144,14 @@ class _Telling:
                 done = identity in self.state.jobs_done
         if done:
             return None
-        others = self._instead(what)
+        others = self.instead(what, Action.TAKE_OFF)
         if others:
-            return f"it comes with {others} now", self._about(what)[1]
-        why, entry = self._about(what)
+            return f"it comes with {others} now", self.about(what)[1]
+        return self.not_needed(what)
+
+    def not_needed(self, what: Ref) -> tuple[str, EntryId | None]:
+        """The entry by which nothing needs a thing any more."""
+        why, entry = self.about(what)
         return why or "nothing that is asked for needs it any more", entry
 
     def _gone_with(self, what: Ref) -> tuple[str, EntryId] | None:
@@ -160,21 +168,21 @@ class _Telling:
         for part in parts:
             each = self.state.parts.get(part)
             if each is not None and each.off is not None and each.whole is not None:
-                return f"went with {self._name(Ref(f'assembly:{each.whole}'))}", each.off.entry
+                return f"went with {self.name(Ref(f'assembly:{each.whole}'))}", each.off.entry
         off = [self.state.parts[part].off for part in parts if part in self.state.parts_off]
         if kind == "joint" and off and off[0] is not None:
             gone = [part_ref(part) for part in parts if part in self.state.parts_off]
             return f"you logged {self._names(gone)} off", off[0].entry
         return None
 
-    def _instead(self, what: Ref) -> str:
-        """The whole with which a thing is planned to come off now."""
+    def instead(self, what: Ref, done: Action) -> str:
+        """The whole with which a thing is planned to come off, or go on, now."""
         kind, identity = split_ref(what)
         for action, unit in self.now:
-            if action is Action.TAKE_OFF and split_ref(unit)[0] == "assembly":
+            if action is done and split_ref(unit)[0] == "assembly":
                 whole = self.state.vehicle.assemblies[AssemblyId(split_ref(unit)[1])]
                 if kind == "part" and identity in whole.parts:
-                    return self._name(unit)
+                    return self.name(unit)
         return ""
 
     # -- jobs more ----------------------------------------------------------------------------
@@ -190,12 +198,12 @@ class _Telling:
 
     def _why_now(self, step: Step) -> tuple[str, EntryId | None]:
         """Say what asks for a step: the entry that speaks of it, else the fact that needs it."""
-        why, entry = self._about(step.what)
+        why, entry = self.about(step.what)
         if why:
             return why, entry
         for other, reason in self.needed_by.get(step.what, ()):
             why, entry = self._of_fact(reason)
-            return why or f"{self._name(other.what)} needs it: {reason.words}", entry
+            return why or f"{self.name(other.what)} needs it: {reason.words}", entry
         for reason in step.reasons:
             if reason.because is Because.GOAL:
                 return reason.words, None
@@ -226,7 +234,7 @@ class _Telling:
         else:
             sort, word, other = Sort.LATER, "after", ahead[-1][1] if ahead else things[0]
         verb = "comes" if len(things) == 1 else "come"
-        words = f"{self._names(things)} {verb} {word} {self._name(other)} now"
+        words = f"{self._names(things)} {verb} {word} {self.name(other)} now"
         why, entry = self._why_moved(block, other)
         return Change(sort, tuple(things), words, why, entry)
 
@@ -236,7 +244,7 @@ class _Telling:
         for what, each in ((Ref(what), each) for what, each in self.state.put_off.items()):
             if what in things or self._waits_for(things, what):
                 note = f": {each.note}" if each.note else ""
-                own = "it is" if what in things else f"{self._name(what)} is"
+                own = "it is" if what in things else f"{self.name(what)} is"
                 return f"{own} put off, {each.why}{note}", each.said.entry
         beside = [key for key in self.now if key[1] == other and key in self.before]
         for key in (*block, *beside):
@@ -251,7 +259,7 @@ class _Telling:
             return why, entry
         said = self.state.standing.said
         if said is not None and any(each.id == said.entry for each in self.since.entries):
-            return f"it stands {self._name(Ref(f'standing:{self.state.standing.standing}'))}", (
+            return f"it stands {self.name(Ref(f'standing:{self.state.standing.standing}'))}", (
                 said.entry
             )
         return _told(self.since.latest())
@@ -279,7 +287,7 @@ class _Telling:
             if before is None or abs(step.minutes - before.minutes) < _NOTICED:
                 continue
             words = (
-                f"{self._name(step.what)} takes {step.minutes:.0f} minutes, "
+                f"{self.name(step.what)} takes {step.minutes:.0f} minutes, "
                 f"not {before.minutes:.0f}"
             )
             why, entry = self._why_minutes(step)
@@ -288,10 +296,10 @@ class _Telling:
     def _why_minutes(self, step: Step) -> tuple[str, EntryId | None]:
         for fact in self.state.vehicle.harder_afters.values():
             if fact.job == step.what:
-                why, entry = self._about(Ref(fact.after))
+                why, entry = self.about(Ref(fact.after))
                 if why:
                     return f"{why}{f' ({fact.why})' if fact.why else ''}", entry
-        return self._about(step.what)
+        return self.about(step.what)
 
     # -- entries and names --------------------------------------------------------------------
 
@@ -303,7 +311,7 @@ class _Telling:
                     return f"{reason.words} (described since)", said.entry
         return "", None
 
-    def _about(self, what: Ref) -> tuple[str, EntryId | None]:
+    def about(self, what: Ref) -> tuple[str, EntryId | None]:
         """The latest entry that speaks of a thing, else of its kin."""
         why, entry = self._related({what})
         return (why, entry) if why else self._related({*self._kin(what)})
@@ -325,12 +333,13 @@ class _Telling:
         if kind == "job" and identity in vehicle.jobs:
             yield from map(joint_ref, vehicle.jobs[JobId(identity)].joints)
 
-    def _name(self, what: Ref) -> str:
+    def name(self, what: Ref) -> str:
+        """Call a thing by its name."""
         return self.state.name_of(what)
 
     def _names(self, things: Sequence[Ref]) -> str:
         """Name the first few, and count the rest."""
-        names = [self._name(each) for each in things[:_NAMED]]
+        names = [self.name(each) for each in things[:_NAMED]]
         rest = len(things) - len(names)
         if rest:
             return f"{', '.join(names)} and {rest} more"

@@ -8,13 +8,12 @@ from dataclasses import dataclass
 from putback.errors import BadInput
 from putback.logbook.entries.base import LogbookId
 from putback.planning.plan import Plan, PlanSettings
-from putback.planning.rebuild import plan_rebuild
 from putback.progress import NoProgress, Progress
 from putback.vehicle.goal import Goal
 from putback.workshop.logbooks.garage import in_its_garage
 from putback.workshop.logbooks.workshop import Workshop
 from putback.workshop.plans.how_far import Way, goal_in_hand, how_far
-from putback.workshop.plans.plans import followed, settings_of_today
+from putback.workshop.plans.plans import follow_rebuild, followed, settings_of_today
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +45,7 @@ def plan_at_hand(
     state, settings = in_its_garage(workshop, logbook), settings_of_today(workshop)
     wanted = goal or goal_in_hand(state)
     if wanted is None or (goal is None and how_far(state).way is Way.REBUILD):
-        plan = plan_rebuild(state.vehicle, state, settings, progress)
+        plan = follow_rebuild(workshop, logbook, progress=progress, tells=False).plan.plan
         if wanted is None and not (plan.steps or plan.waiting):
             raise BadInput(
                 "there is nothing to plan yet: no goal is described, and nothing is off",

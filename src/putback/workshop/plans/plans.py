@@ -24,6 +24,7 @@ from putback.planning.ordering.put_off import in_force
 from putback.planning.plan import USUAL, Plan, PlanSettings
 from putback.planning.rebuild import plan_rebuild
 from putback.planning.replan import Replanned, Steadiness, replan
+from putback.planning.replan_rebuild import replan_rebuild
 from putback.planning.strip import plan_strip
 from putback.progress import NoProgress, Progress
 from putback.vehicle.goal import Goal
@@ -169,9 +170,15 @@ def pin(workshop: Workshop, logbook: LogbookId, plan: Plan) -> None:
 
 
 def follow_rebuild(
-    workshop: Workshop, logbook: LogbookId, progress: Progress = NoProgress()
-) -> Plan:
-    """Plan how everything goes back, and keep the plan as the one that is followed.
+    workshop: Workshop,
+    logbook: LogbookId,
+    *,
+    progress: Progress = NoProgress(),
+    tells: bool = True,
+) -> Continued:
+    """Plan how everything goes back, close to the plan that was last followed, and keep it.
+
+    ``tells`` is as for `follow`.
 
     Raises
     ------
@@ -180,9 +187,20 @@ def follow_rebuild(
     """
     position = workshop.store.position(logbook)
     state, settings = in_its_garage(workshop, logbook), settings_of_today(workshop)
-    plan = plan_rebuild(state.vehicle, state, settings, progress)
-    keep(workshop, logbook, Followed(plan, day=settings.today), position)
-    return plan
+    last = _last(workshop, logbook, None)
+    if last is None or last[0] > position:
+        plan = plan_rebuild(state.vehicle, state, settings, progress)
+        found = Continued(Replanned(plan), is_first=True)
+    else:
+        since = _since(workshop, logbook, last[0])
+        struck = _struck(workshop, logbook, since)
+        again = replan_rebuild(
+            state.vehicle, state, last[1].plan, settings, progress, since=since, struck=struck
+        )
+        found = Continued(again)
+    if tells or found.is_first:
+        keep(workshop, logbook, Followed(found.plan.plan, day=settings.today), position)
+    return found
 
 
 @cache
@@ -203,10 +221,13 @@ def from_bytes(blob: bytes) -> Followed | None:
         return None
 
 
-def _last(workshop: Workshop, logbook: LogbookId, goal: Goal) -> tuple[int, Followed] | None:
-    kept = workshop.store.kept_plan(logbook, goal.id)
+def _last(
+    workshop: Workshop, logbook: LogbookId, goal: Goal | None
+) -> tuple[int, Followed] | None:
+    """The plan that was last followed to a goal, or in the rebuild, and where it was made."""
+    kept = workshop.store.kept_plan(logbook, goal.id if goal else REBUILD)
     last = from_bytes(kept.blob) if kept is not None else None
-    if kept is None or last is None or last.plan.goal != goal.id:
+    if kept is None or last is None or last.plan.goal != (goal.id if goal else None):
         return None
     return kept.position, last
 

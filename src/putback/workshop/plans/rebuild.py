@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from putback.logbook.entries.base import LogbookId
+from putback.planning.again.changes import Change
 from putback.planning.plan import Plan
 from putback.planning.rebuild import (
     Difference,
@@ -36,6 +37,8 @@ class Rebuild:
     used_up: tuple[UsedUp, ...]
     lay_hands_on: tuple[Unseen, ...]
     not_here: tuple[HeldUp, ...]
+    changes: tuple[Change, ...] = ()
+    """What is different from the plan that was followed until now, and why."""
 
 
 def rebuild(workshop: Workshop, logbook: LogbookId, progress: Progress = NoProgress()) -> Rebuild:
@@ -43,7 +46,8 @@ def rebuild(workshop: Workshop, logbook: LogbookId, progress: Progress = NoProgr
 
     Raises as `plan_rebuild` does.
     """
-    plan = follow_rebuild(workshop, logbook, progress)
+    found = follow_rebuild(workshop, logbook, progress=progress).plan
+    plan = found.plan
     state = in_its_garage(workshop, logbook)
     return Rebuild(
         plan=plan,
@@ -53,4 +57,5 @@ def rebuild(workshop: Workshop, logbook: LogbookId, progress: Progress = NoProgr
         used_up=tuple(used_up(plan, state)),
         lay_hands_on=tuple(unseen(state.vehicle, state, workshop.clock.now().date())),
         not_here=tuple(held_up(plan)),
+        changes=found.changes,
     )

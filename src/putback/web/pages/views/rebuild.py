@@ -8,6 +8,7 @@ from django.views.decorators.http import require_safe
 from putback.web.here import here
 from putback.web.pages.access import Visit, for_role
 from putback.web.pages.asked import Asked, asked
+from putback.web.pages.changes import LOOKED_AT, ToldChange, told_changes
 from putback.web.pages.legs import Leg, legs
 from putback.web.pages.sheet import Opened, sheet_of
 from putback.web.pages.show import page
@@ -33,6 +34,7 @@ class RebuildPage:
     sheet: Opened
     legs: tuple[Leg, ...]
     asked: Asked | None
+    changes: tuple[ToldChange, ...]
     told: RebuildTold | None
     """What belongs beside a fresh plan, in words."""
 
@@ -54,6 +56,16 @@ def rebuild(request: HttpRequest, visit: Visit) -> HttpResponse:
         sheet=sheet_of(request, state, plan.steps, plan.plan if plan.is_fresh else None),
         legs=legs(state, workshop.standing(visit.logbook), plan.steps, Way.REBUILD),
         asked=asked(slip),
+        changes=_changes(visit),
         told=rebuild_told(state, found) if found is not None else None,
     )
     return page(request, "pages/rebuild.html", context, visit)
+
+
+def _changes(visit: Visit) -> tuple[ToldChange, ...]:
+    """What the last plans of the rebuild changed, the newest first."""
+    return told_changes(
+        (slip.asked_at, found.changes)
+        for slip in here().desk.answered(visit.logbook, REBUILD_PLAN, LOOKED_AT)
+        if (found := answer_of(slip)) is not None
+    )

@@ -1,6 +1,5 @@
 """The strip: sittings in a line, the jobs in their order and why, other orders to choose from."""
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 
 from django.http import Http404, HttpRequest, HttpResponse
@@ -15,28 +14,18 @@ from putback.vehicle.ids import GoalId
 from putback.web.here import here
 from putback.web.pages.access import Visit, for_role
 from putback.web.pages.asked import Asked, asked
+from putback.web.pages.changes import LOOKED_AT, ToldChange, told_changes
 from putback.web.pages.legs import Leg, legs
 from putback.web.pages.sheet import Opened, sheet_of
 from putback.web.pages.show import page
 from putback.workshop.desk import OnHand, plan_on_hand, put
 from putback.workshop.desk.port import SlipId
-from putback.workshop.desk.put import question
+from putback.workshop.desk.put import STRIP, question
 from putback.workshop.desk.questions import answer_of
 from putback.workshop.logbooks.garage import in_its_garage
 from putback.workshop.logbooks.ports import Role
 from putback.workshop.plans.how_far import Way, goal_in_hand, goals_in_order, how_far
 from putback.workshop.plans.plans import pin
-
-_MOST_CHANGES = 6
-
-
-@dataclass(frozen=True, slots=True)
-class ToldChange:
-    """What changed from one plan to the next, and when that was planned."""
-
-    at: str
-    words: str
-    why: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,7 +75,7 @@ def strip(request: HttpRequest, visit: Visit) -> HttpResponse:
         sheet=told,
         legs=legs(state, workshop.standing(visit.logbook), plan.steps, Way.STRIP),
         asked=asked(plan.slip) if plan.slip else None,
-        changes=tuple(_changes(visit, plan.goal))[:_MOST_CHANGES],
+        changes=_changes(visit, plan.goal),
         wants_others=wants_others,
         others_asked=asked(slip) if slip else None,
         others=answer_of(slip) if slip else None,
@@ -141,14 +130,11 @@ def _goal(named: str, goals: tuple[Goal, ...]) -> Goal | None:
     return next((goal for goal in goals if goal.id == GoalId(named)), None)
 
 
-def _changes(visit: Visit, goal: Goal | None) -> Iterator[ToldChange]:
-    """What the last plans to a goal changed, the newest first, each once."""
-    seen: set[str] = set()
-    for slip in here().desk.answered(visit.logbook, "strip", 5):
-        found = answer_of(slip)
-        if found is None or goal is None or found.plan.plan.goal != goal.id:
-            continue
-        for each in found.plan.changes:
-            if str(each) not in seen:
-                seen.add(str(each))
-                yield ToldChange(slip.asked_at, each.words, each.why)
+def _changes(visit: Visit, goal: Goal | None) -> tuple[ToldChange, ...]:
+    """What the last plans to a goal changed, the newest first."""
+    wanted = goal.id if goal else None
+    return told_changes(
+        (slip.asked_at, found.plan.changes)
+        for slip in here().desk.answered(visit.logbook, STRIP, LOOKED_AT)
+        if (found := answer_of(slip)) is not None and found.plan.plan.goal == wanted
+    )
