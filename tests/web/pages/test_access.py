@@ -99,6 +99,7 @@ TABLE: dict[str, tuple[str, str]] = {
     "api/vehicles": (PERSON, PERSON),
     "api/vehicles/<logbook>": (V, NEVER),
     "api/vehicles/<logbook>/open": (V, NEVER),
+    "api/vehicles/<logbook>/held": (V, NEVER),
     "api/vehicles/<logbook>/things/<path:subject>": (V, NEVER),
     "api/vehicles/<logbook>/history": (V, NEVER),
     "api/vehicles/<logbook>/acts": (NEVER, W),

@@ -8,7 +8,7 @@ from ninja.security import APIKeyCookie, HttpBearer
 
 from putback.errors import PutbackError
 from putback.version import __version__
-from putback.web.api import acts, asking, devices, exchange, photos
+from putback.web.api import acts, asking, devices, exchange, held, photos
 from putback.web.api.schemas import Fault
 from putback.web.here import here
 from putback.web.pages.access import COOKIE, device_of
@@ -46,6 +46,7 @@ api = NinjaAPI(
 api.add_router("/vehicles", asking.router)
 api.add_router("/vehicles", acts.router)
 api.add_router("/vehicles", photos.router)
+api.add_router("/vehicles", held.router)
 api.add_router("/vehicles", exchange.router)
 api.add_router("/me", devices.me)
 api.add_router("/tags", devices.tags)
