@@ -15,7 +15,7 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, Self
 
 from putback.logbook.cells.common import fold_common
-from putback.logbook.cells.description import fold_record
+from putback.logbook.cells.description import fold_contests, fold_record
 from putback.logbook.cells.hardware import fold_cluster
 from putback.logbook.cells.part import fold_part
 from putback.logbook.cells.small import (
@@ -60,6 +60,7 @@ from putback.vehicle.vehicle import About, Vehicle
 if TYPE_CHECKING:
     from putback.logbook.accounts import Movement
     from putback.logbook.common import Common
+    from putback.logbook.told_twice import Contest
 
 
 class Fold:
@@ -75,6 +76,7 @@ class Fold:
         self._others: dict[Subject, Common] = {}
         self._standing = StandingState()
         self._way = WayState()
+        self._contested: dict[Subject, tuple[Contest, ...]] = {}
         self._weighings: tuple[Weighing, ...] = ()
         self._money: dict[str, str] = {}
         self._frozen: State | None = None
@@ -146,7 +148,11 @@ class Fold:
 
     def _fold_record(self, table: str, identity: str, subject: Subject) -> None:
         self._changed.add("vehicle")
-        record = fold_record(table, identity, self._index.in_order([subject]))
+        entries = self._index.in_order([subject])
+        record = fold_record(table, identity, entries)
+        self._contested.pop(subject, None)
+        if contests := fold_contests(entries):
+            self._contested[subject] = contests
         if record is None:
             getattr(self._tables, table).pop(identity, None)
         else:
@@ -208,6 +214,7 @@ class Fold:
         self._index.rename(aliases)
         self._changed |= {*_FIELD_OF, "vehicle"}
         self._cells.part = {}
+        self._contested = {}
         self._tables.parts = {}
         self._tables.runs = {}
         return True
@@ -223,6 +230,7 @@ class Fold:
                 others=_sorted(self._others),
                 standing=self._standing,
                 way=self._way,
+                contested=_sorted(self._contested),
                 weighings=self._weighings,
                 money=self._money,
                 movements=self._shared("movements", self._movements),
@@ -249,6 +257,7 @@ class Fold:
                 others=self._others,
                 standing=self._standing,
                 way=self._way,
+                contested=self._contested,
                 weighings=self._weighings,
                 money=self._money,
             ),
@@ -273,6 +282,7 @@ class Fold:
         folded._others = snapshot.others
         folded._standing = snapshot.standing
         folded._way = snapshot.way
+        folded._contested = snapshot.contested
         folded._weighings = snapshot.weighings
         folded._money = snapshot.money
         folded._columns = columns

@@ -36,6 +36,7 @@ from putback.logbook.state import (
     StandingState,
     Weighing,
 )
+from putback.logbook.told_twice import Contest
 from putback.logbook.way import WayState
 from putback.vehicle.assembly import Assembly
 from putback.vehicle.facts import Before, HarderAfter, Obstruction
@@ -49,7 +50,7 @@ from putback.vehicle.run import Run
 from putback.vehicle.standing import Standing, TemporarySupport, Zone
 from putback.vehicle.vehicle import About
 
-FORMAT = 10
+FORMAT = 11
 """Raised whenever anything that is folded or written here changes."""
 
 _MAGIC = b"putback snapshot %d\n" % FORMAT
@@ -129,6 +130,7 @@ class Snapshot:
     others: dict[Subject, Common]
     standing: StandingState
     way: WayState
+    contested: dict[Subject, tuple[Contest, ...]]
     weighings: tuple[Weighing, ...]
     money: dict[str, str]
 

@@ -24,6 +24,7 @@ from putback.logbook.entries.base import (
 )
 from putback.logbook.entries.rebuilding import Tightness
 from putback.logbook.order import Key
+from putback.logbook.told_twice import Contest, Telling
 from putback.logbook.way import WayState
 from putback.vehicle.ids import (
     AssemblyId,
@@ -76,6 +77,8 @@ class PartState:
     gone: Gone | None = None
     gone_by: Said | None = None
     renewed: bool = False
+    doubles: tuple[EntryId, ...] = ()
+    """Entries that took it off to different places and are not settled."""
 
     @property
     def is_off(self) -> bool:
@@ -254,6 +257,8 @@ class StandingState:
     said: Said | None = None
     rock_tested: bool = False
     looked: PersonId | None = None
+    rivals: tuple[Telling, ...] = ()
+    """What several people said otherwise, each apart from the other, and nobody settled."""
 
 
 FRONT_AXLE, REAR_AXLE = "front axle", "rear axle"
@@ -310,6 +315,7 @@ class State:
     """Every weighing, in the order in which they were done."""
     places: Mapping[PlaceId, Place] = field(default_factory=dict)
     people: Mapping[PersonId, str] = field(default_factory=dict)
+    contested: Mapping[Subject, tuple[Contest, ...]] = field(default_factory=dict)
     money: Mapping[str, str] = field(default_factory=dict)
     """Sums paid, by currency, as decimal text."""
     movements: Mapping[Subject, tuple[Movement, ...]] = field(default_factory=dict)

@@ -1,10 +1,18 @@
 """The fold of descriptions: a vehicle's records from the fields that people gave, one by one."""
 
+import json
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from putback.logbook.cells.common import Placed
+from putback.logbook.cells.common import Placed, said
 from putback.logbook.entries.describing import Described
+from putback.logbook.told_twice import (
+    DESCRIBED_WITHIN_MS,
+    Contest,
+    Telling,
+    settled_in,
+    told_apart,
+)
 from putback.vehicle.codec import RecordFaults, from_plain, key_field
 from putback.vehicle.ids import NOT_SAID
 
@@ -61,3 +69,28 @@ def fold_record(table: str, identity: str, entries: Iterable[Placed]) -> Any | N
             if not given:
                 raise
             given.popitem()
+
+
+def fold_contests(entries: Iterable[Placed]) -> tuple[Contest, ...]:
+    """Find the fields that several people gave otherwise, each apart from the other.
+
+    Two records that turned out to be of one part were named by two people: that is no contest.
+    """
+    entries = list(entries)
+    if len({entry.who for _, entry in entries if isinstance(entry.body, Described)}) < 2:
+        return ()
+    told: dict[tuple[str, str], list[Telling]] = {}
+    for placed in entries:
+        if isinstance(body := placed[1].body, Described):
+            for name, value in body.fields.items():
+                text = json.dumps(value, ensure_ascii=False, sort_keys=True)
+                told.setdefault((name, body.id), []).append(Telling(said(placed), text))
+    settled = settled_in(entry.body for _, entry in entries)
+    for _, entry in entries:
+        if isinstance(entry.body, Described):
+            settled |= frozenset(entry.body.instead_of)
+    found = (
+        Contest(name, told_apart(tellings, settled, DESCRIBED_WITHIN_MS))
+        for (name, _), tellings in sorted(told.items())
+    )
+    return tuple(each for each in found if each.tellings)

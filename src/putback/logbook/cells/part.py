@@ -4,7 +4,8 @@ from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 from putback.logbook.cells.common import CommonBuilder, Placed, said
-from putback.logbook.entries.base import Subject
+from putback.logbook.entries.base import EntryId, Subject
+from putback.logbook.entries.describing import OneAndSame
 from putback.logbook.entries.keeping import KeptAsPattern, Lost, MovedBetweenVehicles, Scrapped
 from putback.logbook.entries.rebuilding import PartOn
 from putback.logbook.entries.working import HungAside, MarkMade, PartOff
@@ -25,6 +26,8 @@ def fold_part(part: PartId, entries: Iterable[Placed]) -> PartState:
     gone: Gone | None = None
     gone_by: Said | None = None
     renewed = False
+    doubles: list[EntryId] = []
+    went: Said | None = None
     marks: list[MarkSeen] = []
     for placed in entries:
         body = placed[1].body
@@ -33,6 +36,8 @@ def fold_part(part: PartId, entries: Iterable[Placed]) -> PartState:
         match body:
             case PartOff():
                 # Said twice, the first telling keeps its place in the proven order.
+                if off and went and went == common.seen and _is_elsewhere(body, common):
+                    doubles += [each for each in (went.entry, placed[1].id) if each not in doubles]
                 off = off or said(placed)
                 on = hung = None
                 whole = body.whole or whole
@@ -40,6 +45,8 @@ def fold_part(part: PartId, entries: Iterable[Placed]) -> PartState:
                     common.put_in(body.tag, placed)
                 elif body.place:
                     common.put_at(body.place, placed)
+                if body.tag is not None or body.place:
+                    went = common.seen
             case HungAside():
                 hung = said(placed)
             case MarkMade():
@@ -48,7 +55,10 @@ def fold_part(part: PartId, entries: Iterable[Placed]) -> PartState:
                 on, off, hung, whole = said(placed), None, None, None
                 renewed = renewed or body.renewed
                 gone = gone_by = None
+                doubles = []
                 common.leave(placed)
+            case OneAndSame():
+                doubles = [each for each in doubles if each not in body.entries]
             case Scrapped():
                 gone, gone_by = Gone.SCRAPPED, said(placed)
             case KeptAsPattern():
@@ -64,5 +74,22 @@ def fold_part(part: PartId, entries: Iterable[Placed]) -> PartState:
                 if gone is Gone.LOST and common.seen is not before:
                     gone = gone_by = None  # it turned up again
     return PartState(
-        part, common.freeze(), off, on, whole, hung, tuple(marks), gone, gone_by, renewed
+        part,
+        common.freeze(),
+        off,
+        on,
+        whole,
+        hung,
+        tuple(marks),
+        gone,
+        gone_by,
+        renewed,
+        tuple(doubles),
     )
+
+
+def _is_elsewhere(body: PartOff, common: CommonBuilder) -> bool:
+    """Whether it says that the part lies elsewhere than it was put when it came off."""
+    if body.tag is not None:
+        return body.tag != common.tag
+    return bool(body.place) and (common.tag is not None or body.place != common.place)

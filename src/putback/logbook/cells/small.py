@@ -1,6 +1,7 @@
 """The folds of openings, containers, fluids, temporary fits, jobs, holds and the garage."""
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
@@ -42,6 +43,7 @@ from putback.logbook.state import (
     Tagging,
     Weighing,
 )
+from putback.logbook.told_twice import STOOD_WITHIN_MS, Telling, settled_in, told_apart
 from putback.logbook.way import WayState
 from putback.vehicle.ids import FluidId, JobId, OpeningId, ZoneId
 
@@ -175,10 +177,14 @@ def fold_hold(hold: str, entries: Iterable[Placed]) -> HoldState:
 def fold_standing(entries: Iterable[Placed]) -> StandingState:
     """Fold how the vehicle stands: the last word."""
     standing = StandingState()
+    entries = list(entries)
+    told: list[Telling] = []
     for placed in entries:
         if isinstance(body := placed[1].body, StandingChanged):
             standing = StandingState(body.standing, said(placed), body.rock_tested, body.looked)
-    return standing
+            told.append(Telling(said(placed), body.standing))
+    settled = settled_in(entry.body for _, entry in entries)
+    return replace(standing, rivals=told_apart(told, settled, STOOD_WITHIN_MS))
 
 
 def fold_way(entries: Iterable[Placed]) -> WayState:

@@ -16,7 +16,8 @@ class Described(Body):
     """Something of the vehicle was described: some fields of one record, last writer wins.
 
     ``table`` and the fields are those of the vehicle file, values as they are written there. A
-    field given as ``None`` goes back to its default.
+    field given as ``None`` goes back to its default. ``instead_of`` are descriptions by other
+    people that whoever wrote this had before them: it corrects them knowingly.
     """
 
     KIND: ClassVar[str] = "described"
@@ -24,6 +25,7 @@ class Described(Body):
     table: str
     id: str
     fields: Mapping[str, Any] = Field(default_factory=dict)
+    instead_of: tuple[EntryId, ...] = ()
 
     @model_validator(mode="after")
     def _readable(self) -> Self:

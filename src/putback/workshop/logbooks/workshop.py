@@ -18,7 +18,7 @@ from putback.logbook.entries.base import (
     Subject,
 )
 from putback.logbook.entries.bookkeeping import Struck
-from putback.logbook.entries.describing import Described, SameAs
+from putback.logbook.entries.describing import Described, SameAs, described_subject
 from putback.logbook.entries.registry import decode, encode
 from putback.logbook.entries.working import NoteMade
 from putback.logbook.fold import Fold, fold
@@ -48,6 +48,8 @@ from putback.workshop.logbooks.remembered import Remembered
 NOBODY = PersonId("")
 DESCRIBING = (Described, SameAs)
 """What says what the vehicle is, whenever it was said."""
+MOST_CORRECTED = 20
+"""Descriptions that one names as corrected: the last; earlier ones were corrected by these."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -217,6 +219,8 @@ class Workshop:
             If it cannot be written as entries; nothing was saved.
         """
         self._open_garage(logbook)
+        if happened_at is None:
+            bodies = [self._knowing(logbook, body, who) for body in bodies]
         act = self._act(logbook, bodies, who, device, happened_at, after)
         self.store.append(logbook, act.entries, device)
         self._follow_name(logbook, act.entries)
@@ -384,6 +388,20 @@ class Workshop:
         name = self.state(logbook).vehicle.about.name
         if any(each.id == logbook and each.name != name for each in self.store.logbooks()):
             self.store.rename(logbook, name)
+
+    def _knowing(self, logbook: LogbookId, body: Body, who: PersonId) -> Body:
+        """Let a description name those of others that it corrects: who writes here sees them."""
+        if not isinstance(body, Described) or body.instead_of:
+            return body
+        told = self.history(logbook, described_subject(body.table, body.id))
+        known = tuple(
+            each.id
+            for each in told
+            if isinstance(each.body, Described)
+            and each.who != who
+            and not each.body.fields.keys().isdisjoint(body.fields)
+        )
+        return body.model_copy(update={"instead_of": known[-MOST_CORRECTED:]}) if known else body
 
     def _fold(self, logbook: LogbookId) -> AbstractContextManager[Fold]:
         self._open_garage(logbook)

@@ -1,0 +1,52 @@
+"""Two people described one thing otherwise while neither could see what the other wrote."""
+
+import json
+from collections.abc import Iterable
+
+from putback.logbook.entries.bookkeeping import Struck
+from putback.logbook.entries.describing import OneAndSame
+from putback.logbook.open_items.item import Danger, OpenItem, entries_of
+from putback.logbook.open_items.situation import Situation
+from putback.logbook.open_items.wording import listed
+from putback.logbook.told_twice import Telling
+
+
+def rule(situation: Situation) -> Iterable[OpenItem]:
+    """Find descriptions with fields that several people gave otherwise."""
+    for subject, contests in situation.state.contested.items():
+        for contest in contests:
+            told = [f"{value_of(each)} by {_who(situation, each)}" for each in contest.tellings]
+            table, _, identity = subject.removeprefix("about ").partition(":")
+            name = situation.name(f"{_ONE_OF.get(table, table)}:{identity}")
+            yield OpenItem(
+                Danger.LATER,
+                subject,
+                f"{name} is described twice: {contest.field.replace('_', ' ')} {listed(told)}",
+                entries_of(*(each.said for each in contest.tellings)),
+                "say which is right; until then the last one counts",
+                (OneAndSame, Struck),
+            )
+
+
+def value_of(telling: Telling) -> str:
+    """Say the value of a description as a person reads it."""
+    value = json.loads(telling.value)
+    return value if isinstance(value, str) else "nothing" if value is None else telling.value
+
+
+def _who(situation: Situation, telling: Telling) -> str:
+    return situation.name(f"person:{telling.said.who}")
+
+
+_ONE_OF = {
+    "parts": "part",
+    "joints": "joint",
+    "jobs": "job",
+    "openings": "opening",
+    "standings": "standing",
+    "assemblies": "assembly",
+    "fluids": "fluid",
+    "goals": "goal",
+    "zones": "zone",
+}
+"""What one record of a table is called as a subject."""
