@@ -1,5 +1,6 @@
 """Programs that run beside each other until one ends or somebody ends them all."""
 
+import os
 import signal
 import subprocess
 import time
@@ -79,5 +80,6 @@ def _end(processes: Sequence["subprocess.Popen[bytes]"]) -> None:
         try:
             each.wait(max(0.1, last - time.monotonic()))
         except subprocess.TimeoutExpired:
-            each.kill()
+            # With all it started: a server that hangs while it starts leaves them the port.
+            os.killpg(each.pid, signal.SIGKILL)
             each.wait()
