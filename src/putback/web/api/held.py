@@ -120,6 +120,12 @@ class StandingHeld(Schema):
     log: list[dict[str, Any]]
 
 
+class OpenHeld(OpenThing):
+    """Something left open, and the thing it is about."""
+
+    subject: str
+
+
 class ToPackUp(Schema):
     """Something to do before one goes home."""
 
@@ -158,7 +164,7 @@ class HeldVehicle(Schema):
     """Jobs behind these, which are not held."""
     standings: list[StandingHeld]
     holds: list[str]
-    open: list[OpenThing]
+    open: list[OpenHeld]
     pack_up: list[ToPackUp]
     places: list[NamedPlace]
     names: list[str]
@@ -205,7 +211,13 @@ def _shown(found: Held, *, may_log: bool) -> HeldVehicle:
         ],
         holds=list(found.holds),
         open=[
-            OpenThing(rule=each.rule, danger=each.danger, words=each.words, clears=each.clears)
+            OpenHeld(
+                rule=each.rule,
+                danger=each.danger,
+                words=each.words,
+                clears=each.clears,
+                subject=each.subject,
+            )
             for each in found.open
         ],
         pack_up=[ToPackUp(part=each.part, words=each.words, do=each.do) for each in found.pack_up],

@@ -1,0 +1,83 @@
+"""What a phone needs to open the app without a network: manifest, service worker, its own pages."""
+
+import json
+from dataclasses import asdict, dataclass
+
+from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.templatetags.static import static
+from django.urls import reverse
+from django.views.decorators.http import require_safe
+
+from putback.logbook.entries.judging import Hindrance
+from putback.web.offline_files import app_version, shell, worker_text
+from putback.web.pages.show import page
+from putback.workshop.now.stuck import TREATMENTS
+
+
+@dataclass(frozen=True, slots=True)
+class OfflinePage:
+    """The page that shows what a phone holds; filled in by its scripts."""
+
+    whys: tuple[str, ...]
+    """Why a job may be put off."""
+    treatments: tuple[str, ...]
+    """What may be done about a joint that is stuck."""
+
+
+@require_safe
+def offline(request: HttpRequest) -> HttpResponse:
+    """Show what the phone holds; the same for everybody, as it says nothing of anybody."""
+    shown = OfflinePage(tuple(each.value for each in Hindrance), TREATMENTS)
+    return page(request, "pages/offline.html", shown)
+
+
+@dataclass(frozen=True, slots=True)
+class PhonePage:
+    """What is on this phone; filled in by its scripts."""
+
+
+@require_safe
+def phone(request: HttpRequest) -> HttpResponse:
+    """Show what this phone holds and queues, and whether it may be cleared."""
+    return page(request, "pages/phone.html", PhonePage())
+
+
+@require_safe
+def worker(request: HttpRequest) -> HttpResponse:
+    """Give the service worker, for the whole site; browsers ask each time whether it changed."""
+    del request
+    facts = f"const VERSION = {json.dumps(app_version())};\nconst SHELL = "
+    text = f"{facts}{json.dumps(asdict(shell()))};\n{worker_text()}"
+    response = HttpResponse(text, content_type="text/javascript; charset=utf-8")
+    response["Cache-Control"] = "no-cache"
+    return response
+
+
+@require_safe
+def manifest(request: HttpRequest) -> HttpResponse:
+    """Say how the app is called and looks on a home screen."""
+    del request
+    icons = [
+        {"src": static("putback/icon.svg"), "sizes": "any", "type": "image/svg+xml"},
+        *(
+            {
+                "src": static(f"putback/icon-{size}.png"),
+                "sizes": f"{size}x{size}",
+                "type": "image/png",
+                "purpose": "any maskable",
+            }
+            for size in (192, 512)
+        ),
+    ]
+    said = {
+        "name": "Putback",
+        "short_name": "Putback",
+        "id": reverse("garage"),
+        "start_url": reverse("garage"),
+        "scope": "/",
+        "display": "standalone",
+        "background_color": "#f5f2e9",
+        "theme_color": "#f5f2e9",
+        "icons": icons,
+    }
+    return JsonResponse(said, content_type="application/manifest+json")

@@ -1,0 +1,36 @@
+// Signing out: what the phone holds is forgotten; what is queued stays, and is said first. Without a
+// network nobody is signed out, as the server would not know.
+
+import { one, put } from "./dom.js";
+import { forget } from "./held.js";
+import { signedIn } from "./identity.js";
+import { queued } from "./queue.js";
+
+const form = document.querySelector("form[data-sign-out]");
+
+async function tell() {
+  const who = await signedIn();
+  const own = (await queued()).filter(({ person }) => person === who?.person);
+  const words = own.length && `${own.length} ${own.length === 1 ? "act is" : "acts are"} queued on this phone and not sent yet. They stay here, and are sent when you sign in again.`;
+  put(form, "[data-queued-here]", words || "");
+}
+
+form?.addEventListener("submit", async (event) => {
+  event.preventDefault();
+  const button = one(form, "button");
+  button.disabled = true;
+  try {
+    const answer = await fetch(form.action, { method: "POST", body: new FormData(form) });
+    if (!answer.ok) throw new Error(String(answer.status));
+    await forget();
+    location.assign(answer.url);
+  } catch {
+    put(form, "[data-sign-out-fault]", "You are still signed in: the server does not answer. Try again with a network.");
+    button.disabled = false;
+  }
+});
+
+if (form) {
+  document.addEventListener("queue", tell);
+  await tell();
+}
