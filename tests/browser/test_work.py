@@ -70,18 +70,75 @@ def test_a_line_is_typed_with_what_is_offered_and_the_other_side_follows(phone, 
     expect(phone.locator("#said")).to_contain_text("rear hub on half shaft, right")
 
 
-def test_a_day_is_caught_up_and_the_bench_packed_up(phone, served):
-    """Lines are put in order by their buttons; ticks are counted."""
+def dragged(page, frm: tuple[float, float], to: tuple[float, float]) -> None:
+    """A finger put down, drawn along and lifted, as the screen itself tells it."""
+    finger = page.context.new_cdp_session(page)
+    for at in range(11):
+        x, y = (a + (b - a) * at / 10 for a, b in zip(frm, to, strict=True))
+        kind = "touchMove" if at else "touchStart"
+        finger.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": [{"x": x, "y": y}]})
+    finger.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
+
+
+def middle(locator) -> tuple[float, float]:
+    """Where a finger meets it."""
+    box = locator.bounding_box()
+    return box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+
+
+def test_days_are_caught_up_in_the_order_that_a_finger_drags_and_the_bench_packed_up(
+    phone, served
+):
+    """By finger, mouse and button; one not recorded, the rest as usual; ticks are counted."""
     phone.goto(f"/v/{served.demo}/catch-up")
-    lines = phone.locator("[data-order] li .what")
-    first = lines.nth(0).inner_text()
+    keys = "[data-order] li [name=order]"
+
+    def order() -> list[str]:
+        return phone.locator(keys).evaluate_all("all => all.map(each => each.value)")
+
+    def stand(*wanted: str) -> None:
+        expect(phone.locator(".dragged")).to_have_count(0)
+        for at, key in enumerate(wanted):
+            expect(phone.locator(keys).nth(at)).to_have_value(key)
+
+    first, second, third, *rest = order()
+    grips = phone.locator("[data-grip]")
+    phone.locator("[data-order]").evaluate("list => scrollTo(0, list.offsetTop - 150)")
+    below = phone.locator("[data-order] li").nth(2).bounding_box()
+    dragged(phone, middle(grips.nth(0)), (40, below["y"] + 0.7 * below["height"]))
+    stand(second, third, first, *rest)
+    phone.mouse.move(*middle(grips.nth(1)))
+    phone.mouse.down()
+    phone.mouse.move(*middle(phone.locator("[data-order] li .what").nth(0)), steps=5)
+    phone.mouse.up()
+    stand(third, second, first, *rest)
     phone.get_by_role("button", name="Later:").first.tap()
-    expect(lines.nth(1)).to_have_text(first)
+    stand(second, third, first, *rest)
+
     yesterday = (datetime.now(UTC) - timedelta(days=1)).date()
     phone.get_by_label("Day", exact=True).fill(yesterday.isoformat())
-    phone.locator("[data-order] select").nth(0).select_option("not recorded")
+    said = phone.locator("[data-order] select")
+    unsure = next(at for at, key in enumerate(order()) if key.startswith("undo|"))
+    said.nth(unsure).select_option("not recorded")
+    said.last.select_option("not done")
+    phone.get_by_label("Done, as usual").check()
+    *wanted, _ = (key.partition(":")[2] for key in order())
+    entries = f"/api/vehicles/{served.demo}/entries"
+    position = phone.request.get(entries, params={"after": 2**52}).json()["position"]
     phone.get_by_role("button", name="Log these days").tap()
     expect(phone.locator("#said [data-words]")).to_be_visible()
+    told = phone.request.get(entries, params={"after": position}).json()["entries"]
+    bodies = [each["entry"]["body"] for each in told if "standing" not in each["entry"]["body"]]
+    names = [
+        next(body[name] for name in ("whole", "joint", "part", "job") if body.get(name))
+        for body in bodies
+    ]
+    assert list(dict.fromkeys(names)) == wanted
+    assert {each["entry"]["happened_at"] for each in told} == {yesterday.isoformat()}
+    nowhere = [body["joint"] for body in bodies if body.get("went")]
+    assert nowhere == [wanted[unsure]]
+    phone.get_by_role("button", name="Strike out").tap()
+    expect(phone.locator("#said")).to_contain_text("truck")
 
     phone.get_by_role("link", name="Pack up").tap()
     expect(phone.locator("[data-ticked]")).to_contain_text("0 of")
