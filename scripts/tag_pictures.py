@@ -6,7 +6,7 @@ beyond the clean one; what a step means stands beside it. Steps 1 to `AGREED` ar
 (docs/scanning.md); those beyond show where reading ends.
 """
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from io import BytesIO
 from math import cos, radians, sin
@@ -272,3 +272,8 @@ def as_jpeg(picture: Image.Image, quality: int = 85) -> bytes:
     into = BytesIO()
     picture.save(into, "JPEG", quality=quality)
     return into.getvalue()
+
+
+def as_film(pictures: Iterable[Image.Image], frames_each: int = 30) -> bytes:
+    """Pictures one after the other as motion JPEG, for a browser's fake camera."""
+    return b"".join(as_jpeg(each) * frames_each for each in pictures)

@@ -14,6 +14,7 @@ from putback.workshop.saying.logged import Retold, told_again
 
 PAGES = (
     ("now", "Now"),
+    ("scan", "Scan"),
     ("say", "Say"),
     ("strip", "Strip"),
     ("rebuild", "Rebuild"),
@@ -33,7 +34,7 @@ TO_LOG = frozenset({"say"})
 WITHIN = dict.fromkeys(
     ("part", "joint", "describe", "describe_table", "describe_new", "describe_one"), "parts"
 )
-WITHIN |= {"tag": "hardware"}
+WITHIN |= {"tag": "hardware", "slate": "scan"}
 WITHIN |= dict.fromkeys(("reach", "ties", "why", "what_if"), "strip")
 """Pages that belong to another whose address theirs does not begin with."""
 

@@ -17,6 +17,7 @@ from putback.logbook.state import Made, State
 from putback.vehicle.ids import JointId, PartId
 from putback.workshop.things.condition import Condition, condition_of
 from putback.workshop.things.part_card import bags_of
+from putback.workshop.things.tags_told import CONTAINERS
 
 Option = tuple[str, str]
 """A value, and how it is called."""
@@ -110,7 +111,7 @@ def deeds_of_bag(state: State, tag: TagCode) -> tuple[Deed, ...]:
             "fill",
             "Put a part in",
             _fixed("put in", tag=tag),
-            (Question("1.what", "Which part", Ask.CHOICE, _off(state), required=True),),
+            (Question("1.what", "Which part", Ask.CHOICE, parts_off(state), required=True),),
         ),
         *_moving(state, tag),
         Deed("seen", "Have it in the hand", _fixed("hands laid on", what=subject)),
@@ -126,7 +127,7 @@ def deeds_of_bag(state: State, tag: TagCode) -> tuple[Deed, ...]:
     )
 
 
-_CONTAINERS = (("bag", "bag"), ("box", "box"), ("crate", "crate"))
+_CONTAINERS = tuple((each, each) for each in CONTAINERS)
 
 
 def _in_bag(state: State, tag: TagCode) -> Iterator[tuple[Subject, str, int]]:
@@ -199,7 +200,7 @@ _ENDS = {
 }
 
 
-def _off(state: State) -> tuple[Option, ...]:
+def parts_off(state: State) -> tuple[Option, ...]:
     """Name the parts that are off, those in no bag first."""
     off = [(part, state.parts[part].common.tag is not None) for part in state.parts_off]
     named = [(bagged, state.name_of(f"part:{part}"), f"part:{part}") for part, bagged in off]
