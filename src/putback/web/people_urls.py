@@ -15,6 +15,7 @@ urlpatterns = [
     path("me", me.me, name="me"),
     path("me/token", me.make_token, name="make_token"),
     path("me/end", me.end_device, name="end_device"),
+    path("me/like", me.like, name="like"),
     path("me/name", me.change_name, name="change_name"),
     path("me/password", me.change_password, name="change_password"),
     path("v/<str:logbook>/people", people.people, name="people"),

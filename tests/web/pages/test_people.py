@@ -6,9 +6,11 @@ import pytest
 from django.test import Client
 
 from putback.logbook.entries.base import DeviceId, PersonId
+from putback.logbook.entries.bookkeeping import TimeSpent
 from putback.logbook.entries.working import NoteMade
 from putback.web.pages.access import COOKIE
 from putback.workshop.logbooks.ports import Role
+from putback.workshop.plans.learned_minutes import LEARNED
 from tests.web.site import NEIGHBOUR, OWNER, PASSWORD, VIEWER, WORKER
 
 NEW = "another rusty hinge"
@@ -287,3 +289,31 @@ def test_a_hold_without_words_is_refused(site):
     answer = site.browser().post(f"/v/{site.vehicle}/hold/set", {"words": ""})
     assert answer.status_code == 400
     assert site.here.workshop.store.position(site.vehicle) == before
+
+
+def test_the_hand_that_holds_a_device_and_minutes_are_chosen_and_kept_on_it(site):
+    """Without a script; another device of the same person stays as it was."""
+    phone, laptop = site.browser(OWNER), site.browser(OWNER)
+    assert '<body class=""' in text_of(phone.get("/me"))
+    said = {"hand": "left", "minutes": "hidden"}
+    assert phone.post("/me/like", said).status_code == 302
+    shown = text_of(phone.get("/me"))
+    assert '<body class="left-hand no-minutes"' in shown
+    assert shown.count("checked") == 2
+    assert 'value="left" checked' in shown
+    assert 'value="hidden" checked' in shown
+    assert '<body class="left-hand no-minutes"' in text_of(phone.get(f"/v/{site.vehicle}/"))
+    assert '<body class=""' in text_of(laptop.get("/me"))
+    phone.post("/me/like", {"hand": "right", "minutes": "shown"})
+    assert '<body class=""' in text_of(phone.get("/me"))
+
+
+def test_hidden_minutes_are_shown_once_they_are_learned(site):
+    """Time was logged on ten things: what is guessed from then on has something to go by."""
+    phone, workshop, owner = site.browser(OWNER), site.here.workshop, site.people[OWNER]
+    phone.post("/me/like", {"minutes": "hidden"})
+    for at in range(LEARNED):
+        assert 'class=" no-minutes"' in text_of(phone.get(f"/v/{site.vehicle}/"))
+        spent = TimeSpent(minutes=10.0, of=f"part:p{at}")
+        workshop.log(site.vehicle, [spent], who=owner, device=DeviceId("laptop"))
+    assert "no-minutes" not in text_of(phone.get(f"/v/{site.vehicle}/"))

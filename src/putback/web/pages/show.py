@@ -6,8 +6,10 @@ from typing import Any
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 
+from putback.web.here import here
 from putback.web.pages.access import Visit
 from putback.web.pages.frame import frame_of
+from putback.web.pages.liking import here_so, liking_of
 
 
 def page(
@@ -24,10 +26,12 @@ def page(
     context : dataclass instance
         What the template is given, field by field; each page has a record of its own.
     """
+    liking = liking_of(request)
     facts = _facts(context)
     if visit is not None:
+        liking = here_so(liking, here().workshop.state(visit.logbook))
         facts["frame"] = frame_of(visit, request.path, request.GET.get("logged", ""))
-    return render(request, template, facts, status=status)
+    return render(request, template, facts | {"liking": liking}, status=status)
 
 
 def fragment(

@@ -10,10 +10,12 @@ from putback.errors import BadInput, InputError
 from putback.logbook.entries.base import DeviceId
 from putback.web.here import here
 from putback.web.pages.access import for_people
+from putback.web.pages.liking import HIDDEN, LEFT, Liking, keep_liking
 from putback.web.pages.show import page
 from putback.web.pages.views.sign_in import address_of
 from putback.workshop.people.letting_in import call_otherwise
 from putback.workshop.people.people import Device, DeviceKind
+from putback.workshop.plans.learned_minutes import LEARNED
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +36,8 @@ class MePage:
 
     name: str
     devices: tuple[OwnDevice, ...]
+    learned: int
+    """On so many things time was logged before minutes count as learned."""
     token: str = ""
     """Of a program, just made: shown this once."""
     label: str = ""
@@ -92,6 +96,17 @@ def change_password(request: HttpRequest, device: Device) -> HttpResponse:
 
 @require_POST
 @for_people
+def like(request: HttpRequest, device: Device) -> HttpResponse:
+    """Keep on this device how its pages are liked."""
+    del device
+    answer = redirect("me")
+    said = request.POST
+    keep_liking(request, answer, Liking(said.get("hand") == LEFT, said.get("minutes") == HIDDEN))
+    return answer
+
+
+@require_POST
+@for_people
 def change_name(request: HttpRequest, device: Device) -> HttpResponse:
     """Take another name; what was logged under the old one follows."""
     site, wanted = here(), request.POST.get("name", "")
@@ -124,4 +139,4 @@ def _shown(
         for each in here().people.store.devices(device.person)
         if not each.ended_at
     )
-    return MePage(_name(device), own, token, label, fault, name_fault)
+    return MePage(_name(device), own, LEARNED, token, label, fault, name_fault)
