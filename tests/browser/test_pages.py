@@ -5,6 +5,7 @@ from itertools import product
 import pytest
 
 from tests.browser.conftest import DESK, PHONE, seen_as, violations
+from tests.browser.keyboard import walk
 
 PAGES = [
     "/",
@@ -44,8 +45,9 @@ PAGES = [
 def test_no_page_shuts_anybody_out(served, phone, page, which):
     """axe-core finds no violation, the console no fault, and nothing runs off the screen.
 
-    Each page is loaded once and looked at on both screens in both themes. A theme changes colours
-    and nothing else, so that of axe-core's rules only that of contrast is asked again.
+    The tabulator reaches whatever can be clicked, and one sees where it is. Each page is loaded
+    once and looked at on both screens in both themes. A theme changes colours and nothing else, so
+    that of axe-core's rules only that of contrast is asked again.
     """
     answer = phone.goto(page.format(vehicle=getattr(served, which)))
     assert answer.status == 200
@@ -55,3 +57,22 @@ def test_no_page_shuts_anybody_out(served, phone, page, which):
         assert violations(phone, rule) == [], (screen, theme)
         wide = phone.evaluate("document.documentElement.scrollWidth - window.innerWidth")
         assert wide <= 0, f"{wide} px run off the screen of {screen['width']}"
+    if which == "demo":  # an empty page has nothing that a full one has not
+        walked = walk(phone)
+        assert walked.stops > 1
+        assert (walked.missed, walked.unseen, walked.strays) == ((), (), ())
+
+
+@pytest.mark.parametrize(
+    ("said", "fault"),
+    [
+        ('<button tabindex="-1">Never</button>', "missed"),
+        ('<button onkeydown="event.preventDefault()">Trap</button><a href="/">On</a>', "missed"),
+        ('<button style="outline: none">Blind</button>', "unseen"),
+        ('<div style="height: 9px; overflow: auto">One<br>two<br>three</div>', "strays"),
+    ],
+)
+def test_the_walk_by_keyboard_sees_faults(phone, said, fault):
+    """A planted one is found: passed over, held fast, not shown, nothing to do."""
+    phone.set_content(f"<a href='/'>First</a>{said}")
+    assert getattr(walk(phone), fault)

@@ -99,7 +99,10 @@ function drawn(figure) {
   parts.sort((one, other) => at(one) - at(other));
   const only = (part) => parts.forEach((each) => each.setAttribute("tabindex", each === part ? 0 : -1));
   if (parts.length) only(parts[0]);
-  svg.addEventListener("focusin", (event) => only(event.target.closest("a")));
+  // Heard on the figure: a browser makes an svg that listens for the focus a stop of its own.
+  figure.addEventListener("focusin", ({ target }) => {
+    if (parts.includes(target)) only(target);
+  });
   svg.addEventListener("keydown", (event) => {
     const step = { ArrowRight: 1, ArrowDown: 1, ArrowLeft: -1, ArrowUp: -1 }[event.key];
     const here = parts.indexOf(document.activeElement);
