@@ -1,4 +1,4 @@
-"""What a phone needs to open the app without a network: manifest, service worker, its own pages."""
+"""What a phone needs to open the app without a network: manifest, worker, its own pages."""
 
 import json
 from dataclasses import asdict, dataclass

@@ -120,5 +120,7 @@ export async function keepUp(who) {
   });
   const { logbook, person } = document.body.dataset;
   if (logbook && person) await refresh(logbook, who.person); // a page of the server's: it is there
-  document.body.addEventListener("logged", () => logbook && refreshSoon(logbook, who.person));
+  for (const news of ["logged", "planned", "htmx:afterSettle"]) {
+    document.body.addEventListener(news, () => logbook && refreshSoon(logbook, who.person));
+  }
 }

@@ -59,13 +59,13 @@ function showVehicle({ held, at }, now, who) {
   const name = document.querySelector("header [data-name]");
   name.textContent = held.name;
   name.href = address(held.logbook);
-  put(document.querySelector("header"), "[data-notice]", held.notice);
+  put(document.querySelector("header"), "[data-notice]", held.notice.split(/(?<=\.) /)[0]);
   put(document.querySelector("[data-out]"), "[data-as-of]", `As of ${moment(at)}.`);
   showHolds(held.holds);
   const [page, job] = location.hash.slice(1).split("=");
   const chosen = job === undefined || now.done.has(Number(job)) || !held.jobs[job] ? undefined : Number(job);
   const wanted = chosen === undefined ? next(held, now) : toDo(held, now, chosen);
-  const pages = { else: elsePage, "pack-up": packUpPage, stuck: stuckPage, "not-now": notNowPage };
+  const pages = { else: elsePage, "pack-up": packUpPage, stuck: stuckPage, "not-now": notNowPage, photo: photoPage };
   const shown = (pages[page] ?? nowPage)(held, now, wanted, who);
   for (const back of shown.querySelectorAll("[data-back]")) back.href = "#";
   view.replaceChildren(shown);
@@ -169,6 +169,7 @@ function bar(held, now, { job, standing }, hand, who) {
   one(shown, "[data-stuck]").hidden = !hand.card.is_joint;
   one(shown, "[data-not-now]").href = `#not-now=${job}`;
   one(shown, "[data-else]").href = "#else";
+  one(shown, "[data-photo]").href = `#photo=${job}`;
   one(shown, "[data-pack-up]").href = "#pack-up";
   return shown;
 }
@@ -214,6 +215,14 @@ function stuckPage(held, now, { job }) {
   const shown = about(copy("t-stuck"), held.jobs[job]);
   const facts = { bag: bagFor(held, now, held.jobs[job]), out: now.out.get(job) ?? held.jobs[job].card.out };
   one(shown, "[data-fields]").append(...stuckFields(held.jobs[job], facts));
+  return shown;
+}
+
+function photoPage(held, now, wanted) {
+  if (wanted.job === undefined) return nowPage(held, now, {});
+  const hand = atHand(held, wanted);
+  const shown = about(copy("t-photo"), hand);
+  if (wanted.standing !== undefined) one(shown, "[data-what]").remove(); // of the work as a whole
   return shown;
 }
 
