@@ -10,6 +10,7 @@ from putback.web.pages.views import (
     pack_up,
     resume,
     say,
+    settle,
     stuck,
 )
 
@@ -21,6 +22,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("v/<str:logbook>/else", not_now.something_else, name="something_else"),
     path("v/<str:logbook>/other-side", other_side.other_side, name="other_side"),
     path("v/<str:logbook>/pack-up", pack_up.show_pack_up, name="pack_up"),
+    path("v/<str:logbook>/settle", settle.settle, name="settle"),
     path("v/<str:logbook>/resume", resume.resume, name="resume"),
     path("v/<str:logbook>/newcomer", resume.for_newcomer, name="newcomer"),
     path("v/<str:logbook>/catch-up", catch_up.catch_up, name="catch_up"),

@@ -8,24 +8,33 @@ from putback.logbook.entries.describing import OneAndSame
 from putback.logbook.open_items.item import Danger, OpenItem, entries_of
 from putback.logbook.open_items.situation import Situation
 from putback.logbook.open_items.wording import listed
-from putback.logbook.told_twice import Telling
+from putback.logbook.told_twice import Contest, Telling
 
 
 def rule(situation: Situation) -> Iterable[OpenItem]:
     """Find descriptions with fields that several people gave otherwise."""
     for subject, contests in situation.state.contested.items():
-        for contest in contests:
-            told = [f"{value_of(each)} by {_who(situation, each)}" for each in contest.tellings]
-            table, _, identity = subject.removeprefix("about ").partition(":")
-            name = situation.name(f"{_ONE_OF.get(table, table)}:{identity}")
-            yield OpenItem(
-                Danger.LATER,
-                subject,
-                f"{name} is described twice: {contest.field.replace('_', ' ')} {listed(told)}",
-                entries_of(*(each.said for each in contest.tellings)),
-                "say which is right; until then the last one counts",
-                (OneAndSame, Struck),
-            )
+        table, _, identity = subject.removeprefix("about ").partition(":")
+        name = situation.name(f"{_ONE_OF.get(table, table)}:{identity}")
+        told = "; ".join(_told(situation, each) for each in contests)
+        yield OpenItem(
+            Danger.LATER,
+            subject,
+            f"{name} is described twice: {told}",
+            entries_of(*(one.said for each in contests for one in each.tellings)),
+            "say which is right; until then the last one counts",
+            (OneAndSame, Struck),
+        )
+
+
+def _told(situation: Situation, contest: Contest) -> str:
+    values = (f"{value_of(each)} by {_who(situation, each)}" for each in contest.tellings)
+    return f"{words_of(contest)} {listed(values)}"
+
+
+def words_of(contest: Contest) -> str:
+    """Say what the field is called."""
+    return contest.field.replace("_", " ")
 
 
 def value_of(telling: Telling) -> str:

@@ -17,6 +17,7 @@ from putback.workshop.logbooks.ports import Role
 from putback.workshop.now.bag_at_hand import ProposedTag, proposed_tag, tags_at_hand
 from putback.workshop.now.next_job import next_job
 from putback.workshop.now.other_side import Mirrored, on_the_other_side
+from putback.workshop.now.settle import Double, doubles, without
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,6 +31,8 @@ class NowPage:
     """The most pressing of what is open."""
     more: tuple[OpenItem, ...]
     """The rest of it."""
+    doubles: tuple[Double, ...]
+    """What two people logged otherwise: each is settled by one tap."""
     other_side: Mirrored | None
     """What was done last, on the other side, if it is not done there."""
     is_bare: bool
@@ -48,12 +51,15 @@ def now(request: HttpRequest, visit: Visit) -> HttpResponse:
     found = next_job(workshop, visit.logbook, hand.steps, Ref(chosen) if chosen else None)
     tags = tags_at_hand(workshop, visit.logbook, visit.device, visit.role)
     items = open_now(workshop, visit.logbook)
+    told_twice = doubles(workshop, visit.logbook, items)
+    items = without(items, told_twice)
     state = workshop.state(visit.logbook)
     shown = NowPage(
         work=work_of(visit, found, tags) if found else None,
         hand=hand,
         open=items[:SHOWN_AT_ONCE],
         more=items[SHOWN_AT_ONCE:],
+        doubles=told_twice,
         other_side=on_the_other_side(workshop, visit.logbook, visit.person),
         is_bare=not (state.vehicle.parts or state.vehicle.joints),
         bag=proposed_tag(state, None, tags),

@@ -20,6 +20,7 @@ from putback.workshop.logbooks.garage import in_its_garage
 from putback.workshop.logbooks.open_now import SHOWN_AT_ONCE, open_now
 from putback.workshop.logbooks.ports import Role
 from putback.workshop.now.newcomer import Newcomer, newcomer
+from putback.workshop.now.settle import Double, doubles, without
 from putback.workshop.people.who import names_here
 from putback.workshop.plans.how_far import how_far
 from putback.workshop.plans.job_card import JobCard, job_card
@@ -53,6 +54,8 @@ class ResumePage:
     half_done: tuple[HalfDone, ...]
     open: tuple[OpenItem, ...]
     more: tuple[OpenItem, ...]
+    doubles: tuple[Double, ...]
+    """What two people logged otherwise."""
     told: Newcomer
     cards: tuple[JobCard, ...]
     """The next few jobs."""
@@ -78,6 +81,8 @@ def resume(request: HttpRequest, visit: Visit) -> HttpResponse:
     hand = plan_on_hand(workshop, visit.logbook, here().desk)
     told = newcomer(_with_names(visit), workshop.standing(visit.logbook))
     items = open_now(workshop, visit.logbook)
+    told_twice = doubles(workshop, visit.logbook, items)
+    items = without(items, told_twice)
     said = request.GET.get("minutes", "")
     minutes = int(said) if said.isdecimal() and 0 < int(said) <= MOST_MINUTES else None
     slip = None
@@ -94,6 +99,7 @@ def resume(request: HttpRequest, visit: Visit) -> HttpResponse:
         ),
         open=items[:SHOWN_AT_ONCE],
         more=items[SHOWN_AT_ONCE:],
+        doubles=told_twice,
         told=told,
         cards=tuple(job_card(step, state) for step in hand.steps[:SHOWN_NEXT]),
         hours=HOURS,
