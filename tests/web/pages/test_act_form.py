@@ -41,3 +41,19 @@ def test_an_entry_without_a_kind_was_not_chosen():
     """A tick that bears the kind, left empty, leaves its whole entry out."""
     fields = [("1.kind", "note"), ("1.text", "x"), ("2.opening", "inlet"), ("3.kind", "note")]
     assert read_act(fields) == [{"kind": "note", "text": "x"}, {"kind": "note"}]
+
+
+def test_a_field_of_several_entries_is_said_of_each():
+    """Where a whole lies is asked once; an entry that was not chosen stays away."""
+    fields = [
+        ("1.kind", "note"),
+        ("2.kind", "part off"),
+        ("3.kind", "part off"),
+        ("2-4.place", "barn"),
+        ("9-2.place", "nowhere"),
+    ]
+    assert read_act(fields) == [
+        {"kind": "note"},
+        {"kind": "part off", "place": "barn"},
+        {"kind": "part off", "place": "barn"},
+    ]

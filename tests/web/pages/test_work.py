@@ -1,13 +1,18 @@
 """The pages of the work at hand, asked as a browser asks them."""
 
+import re
+
 import pytest
 
-from putback.logbook.entries.base import DeviceId
+from putback.logbook.entries.base import DeviceId, PlaceId, Subject
+from putback.logbook.entries.describing import PlaceDescribed
 from putback.logbook.entries.working import StandingChanged
-from putback.vehicle.ids import JointId, OpeningId, PartId, StandingId
+from putback.vehicle.assembly import Assembly
+from putback.vehicle.ids import AssemblyId, JointId, OpeningId, PartId, StandingId
 from putback.vehicle.opening import Opening
 from putback.vehicle.standing import Standing
 from putback.workshop.logbooks.garage import in_its_garage
+from putback.workshop.logbooks.ports import GARAGE
 from putback.workshop.plans.plans import follow, goal_called
 from tests.makers import vehicle
 from tests.web.site import NEIGHBOUR, OWNER, VIEWER, WORKER
@@ -208,3 +213,27 @@ def test_the_other_side_is_offered_after_a_side_is_done(site):
 def test_a_job_that_is_not_there_is_not_found(site, job):
     """In words, and not by a fault of ours."""
     assert site.browser(WORKER).get(f"/v/{site.vehicle}/?job={job}").status_code == 404
+
+
+def test_a_whole_that_comes_off_is_asked_for_its_place_once(site):
+    """All its parts lie there then."""
+    unit = Assembly(AssemblyId("unit"), "engine unit", (PartId("engine"), PartId("clutch")))
+    about = vehicle("engine - frame", "clutch - engine", unit, datum="frame")
+    workshop, owner = site.here.workshop, site.people[OWNER]
+    logbook = workshop.new_vehicle(about, who=owner, device=DeviceId("laptop"))
+    site.let_in(logbook)
+    barn = [PlaceDescribed(place=PlaceId("barn"), name="Barn")]
+    workshop.log(GARAGE, barn, who=owner, device=DeviceId("laptop"))
+    client = site.browser(WORKER)
+    told = page_of(client, logbook, "?job=assembly:unit")
+    assert "All of it came out as one: 2 parts." in told
+    fields = re.findall(r'<input type="hidden" name="([12]\.\w+)" value="([^"]+)">', told)
+    assert ("2.whole", "unit") in fields
+    assert 'name="1-2.place"' in told
+    assert (
+        client.post(f"/v/{logbook}/log", dict(fields) | {"1-2.place": "barn"}).status_code == 302
+    )
+    state = workshop.state(logbook)
+    for part in ("engine", "clutch"):
+        assert state.parts[PartId(part)].whole == "unit"
+        assert state.chain_of(Subject(f"part:{part}")) == ("place:barn",)

@@ -1,7 +1,8 @@
 // Fields of forms and the entries of an act. A field is named by the entry's number and the path in
-// its body: "1.kind", "1.joint", "1.went.0.count"; "[]" at the end gathers values in a list. Empty
-// fields are left out, and so is an entry without a kind: a tick or a button that bears the kind
-// chooses whether it is made. The same is read on the server by pages/act_form.py.
+// its body: "1.kind", "1.joint", "1.went.0.count"; "[]" at the end gathers values in a list;
+// "2-7.place" is said of all these entries. Empty fields are left out, and so is an entry without a
+// kind: a tick or a button that bears the kind chooses whether it is made. The same is read on the
+// server by pages/act_form.py.
 
 const NUMBER = /^[0-9]+$/;
 
@@ -9,9 +10,10 @@ const NUMBER = /^[0-9]+$/;
 export function entriesOf(fields) {
   const entries = [];
   for (const [name, value] of fields) {
-    const [number, ...path] = name.split(".");
-    if (!/^[1-9][0-9]?$/.test(number) || !path.length || value === "") continue;
-    place((entries[Number(number) - 1] ??= {}), path, value);
+    const [numbers, ...path] = name.split(".");
+    if (!/^[1-9][0-9]?(-[1-9][0-9]?)?$/.test(numbers) || !path.length || value === "") continue;
+    const [first, last = first] = numbers.split("-").map(Number);
+    for (let at = first; at <= last; at++) place((entries[at - 1] ??= {}), path, value);
   }
   return entries.filter((entry) => entry?.kind);
 }
