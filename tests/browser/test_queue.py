@@ -5,15 +5,19 @@ Every test ends by comparing what the store has with what was logged.
 
 import hashlib
 import json
+import shutil
+import time
 from collections.abc import Iterator
 from urllib.request import Request, urlopen
 
 import pytest
 
-from putback.logbook.bundle.read import check_bundle
+from putback.errors import InputError
+from putback.face import garage_in_memory
+from putback.logbook.bundle.read import read_bundle
 from putback.logbook.entries.base import Unread, canonical, digest_of
 from putback.logbook.entries.registry import decode
-from putback.logbook.tags import BadTag, Tag
+from putback.logbook.tags import Tag
 from putback.web.pages.access import COOKIE
 from putback.workshop.saying.short_forms import QUANTITIES
 from tests.browser.conftest import PHONE
@@ -39,15 +43,24 @@ def wire(served) -> Iterator[Wire]:
 def garage(wire, served, chromium):
     """A phone on the wire, its page loaded, the owner signed in."""
     wire.mode = Mode.THROUGH
-    context = chromium.new_context(
-        base_url=wire.address, viewport=PHONE, has_touch=True, bypass_csp=True
-    )
+    context = chromium.new_context(**of_a_phone(wire))
     context.add_cookies([{"name": COOKIE, "value": served.token, "url": wire.address}])
     page = context.new_page()
     page.goto(f"/v/{served.empty}/photos")
     yield page
     wire.mode = Mode.THROUGH
     context.close()
+
+
+def of_a_phone(wire):
+    """What a phone on the wire is like; its worker is another test's affair."""
+    return {
+        "base_url": wire.address,
+        "viewport": PHONE,
+        "has_touch": True,
+        "bypass_csp": True,
+        "service_workers": "block",
+    }
 
 
 def run(page, name, work, given=None):
@@ -132,7 +145,9 @@ def test_the_phone_reads_and_writes_as_the_server_does(garage):
         "2222",
     ]
     attempt = """
-      return given.map((said) => { try { return module[said[0]](...said.slice(1)) } catch { return null } })"""
+      return given.map(([name, ...said]) => {
+        try { return module[name](...said) } catch { return null }
+      })"""
     read = run(garage, "tag", attempt, [["readTag", each] for each in tags])
     assert read == [_or_none(Tag, each) for each in tags]
     assert any(read)
@@ -152,12 +167,12 @@ def test_the_phone_reads_and_writes_as_the_server_does(garage):
 def _or_none(read, text):
     try:
         return read(text)
-    except Exception:
+    except InputError:
         return None
 
 
 def test_what_two_tabs_make_at_once_is_read_without_fault_and_sent_once(garage, wire, served):
-    """Identities and clocks rise over tabs; the bytes are canonical, read and stored as they are."""
+    """Identities and clocks rise over tabs; bytes are canonical, read and stored as they are."""
     wire.mode = Mode.DEAD
     other = garage.context.new_page()
     wire.mode = Mode.THROUGH
@@ -165,8 +180,9 @@ def test_what_two_tabs_make_at_once_is_read_without_fault_and_sent_once(garage, 
     wire.mode = Mode.DEAD
     enqueue(garage, served, "first")
     begin = """
+      const said = (text) => [{ kind: "note", text }, { kind: "time", minutes: "1 h" }];
       window.made = Promise.all(given.texts.map((text) =>
-        module.enqueue({ logbook: given.logbook, entries: [{ kind: "note", text }, { kind: "time", minutes: "1 h" }] })));
+        module.enqueue({ logbook: given.logbook, entries: said(text) })));
     """
     for page, name in ((garage, "a"), (other, "b")):
         texts = [f"{name}{number}" for number in range(20)]
@@ -183,7 +199,7 @@ def test_what_two_tabs_make_at_once_is_read_without_fault_and_sent_once(garage, 
     assert ids == sorted(set(ids)), "identities rise with the order of acts"
     assert clocks == sorted(set(clocks))
     assert {each.id[14] for each in entries} == {"7"}
-    assert {each.device for each in entries} and {each.who for each in entries} == {"olive-owner"}
+    assert {each.who for each in entries} == {"olive-owner"}
     before = stored(served)
     wire.mode = Mode.THROUGH
     garage.evaluate("window.dispatchEvent(new Event('online'))")
@@ -211,3 +227,129 @@ def test_a_cut_request_and_a_lost_answer_are_made_good(garage, wire, served):
     after = stored(served)
     texts = [after[each]["body"]["text"] for each in after.keys() - before.keys()]
     assert sorted(texts) == ["cut 0", "lost 1"]
+
+
+def keep_photo(page, content, words=""):
+    """Choose a photo on the page of photos, and keep it."""
+    file = {"name": "bench.jpg", "mimeType": "image/jpeg", "buffer": content}
+    page.locator("#files").set_input_files(file)
+    page.locator("[data-sent] li").filter(has_text="is kept on this phone").wait_for()
+    page.get_by_label("In words, if you like").fill(words)
+    page.get_by_role("button", name="Keep", exact=True).tap()
+
+
+def test_a_photo_logged_without_a_network_survives_the_browser(wire, served, chromium, tmp_path):
+    """Shown as queued at once; the browser closed and opened again, it is sent, bytes first."""
+    before, content = stored(served), photo(orientation=3)
+    about = {
+        "user_data_dir": tmp_path / "profile",
+        "executable_path": shutil.which("chromium"),
+        "args": ["--no-sandbox"],
+    } | of_a_phone(wire)
+    first = chromium.browser_type.launch_persistent_context(**about)
+    cookie = {"name": COOKIE, "value": served.token, "url": wire.address}
+    first.add_cookies([cookie | {"expires": time.time() + 3600}])
+    page = first.new_page()
+    page.goto(f"/v/{served.empty}/photos")
+    wire.mode = Mode.DEAD
+    keep_photo(page, content, "the bench")
+    page.get_by_text("Queued on this phone").wait_for()
+    page.get_by_role("link", name="1 queued").wait_for()
+    first.close()
+    assert stored(served).keys() == before.keys()
+    wire.mode = Mode.THROUGH
+    again = chromium.browser_type.launch_persistent_context(**about)
+    page = again.new_page()
+    page.goto(f"/v/{served.empty}/photos")
+    send(page)
+    assert waiting(page) == []
+    page.locator("[data-queue]").wait_for(state="hidden")
+    again.close()
+    after = stored(served)
+    (new,) = after.keys() - before.keys()
+    body, digest = after[new]["body"], hashlib.sha256(content).hexdigest()
+    assert (body["photo"], body["caption"]) == (digest, "the bench")
+    address = f"{served.address}/api/vehicles/{served.empty}/photos/{digest}"
+    asked = Request(address, headers={"Authorization": f"Bearer {served.token}"})
+    with urlopen(asked) as answer:
+        assert answer.read() == content
+
+
+def test_a_full_phone_keeps_nothing_by_half_and_saves_it_as_a_file(
+    wire, served, chromium, tmp_path
+):
+    """Nothing of the act is in its database; the file is a sound bundle with all of it."""
+    context = chromium.new_context(**of_a_phone(wire))
+    context.add_cookies([{"name": COOKIE, "value": served.token, "url": wire.address}])
+    garage = context.new_page()
+    session = context.new_cdp_session(garage)
+    full = {"origin": wire.address, "quotaSize": 400_000}
+    session.send("Storage.overrideQuotaForOrigin", full)
+    garage.goto(f"/v/{served.empty}/photos")
+    wire.mode, content = Mode.DEAD, photo() + bytes(4_000_000)  # more than there is room for
+    enqueue(garage, served, "before it was full")
+    keep_photo(garage, content, "no room")
+    with garage.expect_download() as saving:
+        garage.get_by_role("button", name="Save it as a file").click()
+    path = tmp_path / "bundle.zip"
+    saving.value.save_as(path)
+    assert [each["said"][0]["text"] for each in waiting(garage)] == ["before it was full"]
+    count = "return module.read(['blobs'], (t) => module.asked(t.objectStore('blobs').count()))"
+    assert run(garage, "store", count) == 0
+    bundle = read_bundle(path)
+    (entry,) = bundle.entries
+    assert (entry.body.caption, bundle.logbook) == ("no room", served.empty)
+    assert bundle.photo(hashlib.sha256(content).hexdigest()) == content
+    taken = garage_in_memory().take_in(path)
+    assert [each.id for each in taken.book.workshop.standing(taken.id)] == [entry.id]
+    wire.mode = Mode.THROUGH
+    send(garage)
+    context.close()
+    assert notes(served)[-1] == "before it was full"
+
+
+def sign_in(page, name):
+    """Come in by name and password."""
+    page.goto("/in")
+    page.get_by_label("Name").fill(name)
+    page.get_by_label("Password").fill(PASSWORD)
+    page.get_by_role("button", name="Sign in").click()
+    page.wait_for_url("**/")
+
+
+def test_what_one_person_logged_is_never_sent_as_another(garage, wire, served):
+    """The token ended, another signed in, then the first again: it waits, says so, and goes."""
+    garage.context.clear_cookies()
+    sign_in(garage, OWNER)
+    wire.mode = Mode.DEAD
+    enqueue(garage, served, "Olive's")
+    device = garage.evaluate("document.body.dataset.device")
+    ending = Request(
+        f"{served.address}/api/tokens/{device}",
+        method="DELETE",
+        headers={"Authorization": f"Bearer {served.token}"},
+    )
+    urlopen(ending).close()  # by another device of hers
+    wire.mode = Mode.THROUGH
+    send(garage)
+    assert run(garage, "queue", "return module.halted()")["why"] == "signed out"
+    sign_in(garage, WORKER)
+    garage.get_by_role("link", name="1 queued").wait_for()
+    enqueue(garage, served, "Will's")
+    send(garage)
+    assert run(garage, "queue", "return module.halted()")["why"] == "other person"
+    assert [each["name"] for each in waiting(garage)] == [OWNER]
+    lines = waiting(garage)[0]["bytes"]
+    forged = "return (async () => { try { await module.sendEntries(given.logbook, given.lines,"
+    forged += " (await module.whoAmI()).csrf) } catch (error) { return error.status } })()"
+    told = run(garage, "api", forged, {"logbook": served.empty, "lines": lines})
+    assert told == 403, "the server refuses it, too"
+    sign_in(garage, OWNER)
+    send(garage)
+    assert waiting(garage) == []
+    mine = {
+        each["body"]["text"]: each["who"]
+        for each in stored(served).values()
+        if each["kind"] == "note"
+    }
+    assert (mine["Olive's"], mine["Will's"]) == ("olive-owner", "will-worker")

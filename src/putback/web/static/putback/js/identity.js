@@ -83,18 +83,38 @@ export async function learn(clock) {
   });
 }
 
-/** Who is signed in on this phone: {person, name, device}; nothing if nobody is. */
+let heard;
+
+/**
+ * Takes over who is signed in from a page that the server made, as it says so; one that the phone
+ * holds does not.
+ */
+function hearPage() {
+  const { person, device } = document.body.dataset;
+  heard ??= person === undefined ? Promise.resolve() : signIn(person ? { person, device } : null);
+  return heard;
+}
+
+const known = () =>
+  read(["me"], (transaction) => asked(transaction.objectStore("me").get("signed in")));
+
+/**
+ * Who is signed in on this phone: {person, device, name}, the name once the server has said it;
+ * nothing if nobody is.
+ */
 export async function signedIn() {
-  return read(["me"], (transaction) => asked(transaction.objectStore("me").get("signed in")));
+  await hearPage();
+  return known();
 }
 
 /** Remembers who is signed in on this phone; nobody, if nothing is given. */
 export async function signIn(who) {
-  const known = await signedIn();
-  if (known?.device === who?.device && known?.person === who?.person && !who?.name) return;
+  const was = await known();
+  const { person, device, name = was?.person === who?.person ? was?.name : undefined } = who ?? {};
+  if (was?.person === person && was?.device === device && was?.name === name) return;
   await write(["me"], async (transaction) => {
     const me = transaction.objectStore("me");
-    if (who) me.put({ name: who.person, ...who }, "signed in");
+    if (who) me.put({ person, device, name }, "signed in");
     else me.delete("signed in");
   });
 }

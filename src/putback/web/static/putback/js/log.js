@@ -4,6 +4,7 @@
 // data-then it goes on to that page, which says so. Without this script the same form is sent as it
 // is, to its own address.
 
+import { saveBundle } from "./bundle.js";
 import { entriesOf } from "./fields.js";
 import { correct, enqueue, queuedAct, send, strike } from "./queue.js";
 import { NotKept } from "./store.js";
@@ -94,10 +95,7 @@ function saver(act, files) {
   button.type = "button";
   button.className = "button small";
   button.textContent = "Save it as a file";
-  button.addEventListener("click", async () => {
-    const { saveBundle } = await import("./bundle.js");
-    await saveBundle([act], files);
-  });
+  button.addEventListener("click", () => saveBundle([act], files));
   return button;
 }
 
@@ -129,7 +127,7 @@ document.addEventListener("submit", async (event) => {
   const media = fields.getAll("media");
   if (button) button.disabled = true; // a glove presses twice
   try {
-    const said = { ...ofThisPage(), entries: entriesOf(fields), media, sentences: wordsOf(form, button) };
+    const said = { ...ofThisPage(), entries: entriesOf(fields), media, sentences: [wordsOf(form, button, media.length)] };
     const logged = await log(said, media.length ? undefined : refused.get(form));
     if (logged.state === "refused") {
       refused.set(form, logged.act);
@@ -162,10 +160,17 @@ function sendWithoutScript(form, button) {
   form.submit();
 }
 
-/** What an act is called while no server has said it: the words of its form. */
-function wordsOf(form, button) {
-  const said = form.dataset.says ?? button?.textContent ?? "";
-  return [said.replace(/\s+/g, " ").trim()].filter(Boolean);
+/** What an act is called while no server has said it: the words of its form, and what was typed. */
+function wordsOf(form, button, files) {
+  const tidy = (element) => element?.textContent.replace(/\s+/g, " ").trim() ?? "";
+  const deed = tidy(form.closest("details")?.querySelector("summary")) || tidy(button);
+  const about = tidy(document.querySelector("main h2"));
+  const typed = [...form.elements]
+    .filter((each) => each.matches("input:not([type]), [type=text], textarea, select") && each.value)
+    .map((each) => (each instanceof HTMLSelectElement ? tidy(each.selectedOptions[0]) : each.value));
+  const photos = files ? [`${files} ${files === 1 ? "photo or sound" : "photos or sounds"}`] : [];
+  const what = [...photos, ...typed].join(", ");
+  return `${[about, deed].filter(Boolean).join(": ")}${what && ` (${what})`}`;
 }
 
 // A page that came from a form sent without this script says the same for the same ten seconds.

@@ -1,7 +1,8 @@
 // On every page: who is signed in on this phone, sending what waits, and the mark in the frame that
 // says how many acts are queued.
 
-import { signIn } from "./identity.js";
+import { whoAmI } from "./api.js";
+import { signedIn, signIn } from "./identity.js";
 import { queued, send } from "./queue.js";
 import { NotKept } from "./store.js";
 
@@ -22,10 +23,9 @@ async function show() {
   mark.classList.toggle("warn-word", refused > 0);
 }
 
-// A page that was made by the server says who asked for it; one that is held by the phone does not.
-const { person, device } = document.body.dataset;
 try {
-  if (person !== undefined) await signIn(person ? { person, device } : null);
+  const who = await signedIn();
+  if (who && !who.name) whoAmI().then(signIn, () => {}); // asked again on the next page
   document.addEventListener("queue", show);
   addEventListener("online", send);
   document.addEventListener("visibilitychange", () => document.hidden || send());

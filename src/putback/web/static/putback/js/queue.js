@@ -60,7 +60,7 @@ export async function enqueue({ logbook, entries, media = [], sentences = [], ve
     logbook,
     vehicle,
     person: who.person,
-    name: who.name,
+    name: who.name ?? who.person,
     device: who.device,
     said,
     photos: files.map(({ photo }) => photo),
@@ -246,12 +246,9 @@ const whyOf = ({ status }) =>
   ({ 0: "no network", 401: "signed out", 403: "not allowed", 404: "not allowed", 507: "server full" })[status] ??
   "server";
 
-/** The name by which the person is shown; who is signed in is said by the pages alone. */
-async function remember({ person, name, device }) {
-  const here = await signedIn();
-  if (here?.person === person && (here.name !== name || here.device !== device)) {
-    await signIn({ person, name, device });
-  }
+/** The name by which a person is shown; who is signed in is said by the pages alone. */
+async function remember(who) {
+  if ((await signedIn())?.person === who.person) await signIn(who);
 }
 
 function again() {
