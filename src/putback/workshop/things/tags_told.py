@@ -24,7 +24,7 @@ class TagTold:
     where: str
     """The same with the place, in words; empty if nobody said."""
     lines: tuple[str, ...]
-    """What is known of it and of what it holds, each line by itself."""
+    """What else is known of it and of what it holds, each line by itself."""
     parts: tuple[tuple[Subject, str], ...]
     """The parts right in it."""
     holds_bags: bool
@@ -43,13 +43,15 @@ def tell_tags(state: State) -> tuple[TagTold, ...]:
 def _told(state: State, tag: TagCode, parts: list[tuple[Subject, str]]) -> TagTold:
     subject, now = Subject(f"tag:{tag}"), state.containers[tag]
     chain = state.chain_of(subject)
+    told_already = (f"{now.container}: ", *(f"in {state.name_of(each)}" for each in chain[:1]))
+    lines = (each for each in whereabouts(state, subject) if not each.startswith(told_already))
     return TagTold(
         tag=tag,
         container=now.container,
         name=now.name,
         inside=tuple(TagCode(each[4:]) for each in chain if each.startswith("tag:")),
         where=", in ".join(state.name_of(each) for each in chain),
-        lines=whereabouts(state, subject),
+        lines=tuple(lines),
         parts=tuple(sorted(parts, key=lambda each: each[1].casefold())),
         holds_bags=now.container in HOLDS_BAGS,
     )

@@ -11,6 +11,7 @@ from django.views.decorators.http import require_http_methods
 
 from putback.errors import BadInput
 from putback.logbook.entries.base import TagCode
+from putback.logbook.state import State
 from putback.logbook.tags import Tag
 from putback.pictures.taken import taken
 from putback.web.here import here
@@ -65,13 +66,20 @@ def slate(request: HttpRequest, visit: Visit) -> HttpResponse:
     groups = tuple(
         GroupShown(
             each.tag or "",
-            state.name_of(f"tag:{each.tag}") if each.tag else "Before the first tag",
+            _name(state, each.tag),
             tuple((next(numbers), shot) for shot in each.shots),
         )
         for each in roll.groups
     )
     in_all = sum(len(each.shots) for each in groups)
     return fragment(request, "fragments/roll.html", RollShown(groups, roll.doubts, in_all), visit)
+
+
+def _name(state: State, tag: TagCode | None) -> str:
+    if tag is None:
+        return "Before the first tag"
+    now = state.containers.get(tag)
+    return "on nothing yet" if now is None else now.name or now.container
 
 
 def _shots(request: HttpRequest) -> Iterator[Shot]:

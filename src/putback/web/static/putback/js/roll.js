@@ -11,6 +11,7 @@ const input = form.querySelector("input[type=file]");
 const progress = form.querySelector("[data-progress]");
 const fault = form.querySelector("[data-fault]");
 const place = document.getElementById("cut");
+const known = JSON.parse(document.getElementById("known").textContent);
 const pictures = new Map(); // from a picture's digest to where the browser shows it from
 
 input.addEventListener("change", async () => {
@@ -121,7 +122,7 @@ function groupOf(tag) {
   const code = document.createElement("span");
   code.className = "tag";
   code.textContent = tag;
-  made.querySelector("h4").firstChild.replaceWith(code, " ");
+  made.querySelector("h4").firstChild.replaceWith(code, ` ${known.tags[tag]?.name ?? "on nothing yet"} `);
   last.before(made);
   return made;
 }

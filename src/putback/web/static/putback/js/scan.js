@@ -82,7 +82,10 @@ function hear(tag) {
 }
 
 withKeys(field, document.getElementById("typed-fault"));
-field.addEventListener("tag", (event) => hear(event.detail));
+field.addEventListener("tag", (event) => {
+  hear(event.detail);
+  found.scrollIntoView({ block: "nearest" });
+});
 form.addEventListener("submit", (event) => {
   event.preventDefault(); // the tag is shown when it is whole
   field.dispatchEvent(new Event("input", { bubbles: true }));
