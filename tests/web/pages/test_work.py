@@ -209,6 +209,25 @@ def test_the_other_side_is_offered_after_a_side_is_done(site):
     assert "has no other side" in page_of(client, logbook, "other-side")
 
 
+def test_the_torque_of_the_side_done_is_a_proposal_to_confirm(site):
+    """Nothing is logged of it unless it is ticked; what is typed beside it wins."""
+    logbook, client = planned(site), site.browser(WORKER)
+    for side in ("left", "right"):
+        said = {"1.kind": "joint undone", "1.joint": f"hub to frame, {side}"}
+        client.post(f"/v/{logbook}/log", said)
+    made = {"1.kind": "joint made", "1.tightness": "final", "1.joint": "hub to frame, left"}
+    client.post(f"/v/{logbook}/log", made | {"1.torque_nm": "47 N·m"})
+    told = " ".join(page_of(client, logbook, "other-side").split())
+    assert 'type="checkbox" name="1.torque_nm" value="47.0 N·m"' in told
+    assert "Pulled to 47 N·m (35 lbf·ft) on this side too" in told
+    assert "As you logged for hub to frame, left. It is a proposal" in told
+    there = made | {"1.joint": "hub to frame, right"}
+    for sent, logged in (([""], None), (["47.0 N·m", ""], 47.0), (["47.0 N·m", "50 N·m"], 50.0)):
+        client.post(f"/v/{logbook}/log", there | {"1.torque_nm": sent})
+        state = site.here.workshop.state(logbook)
+        assert state.joints[JointId("hub to frame, right")].torque_nm == logged
+
+
 @pytest.mark.parametrize("job", ["part:nothing", "nonsense", "joint:"])
 def test_a_job_that_is_not_there_is_not_found(site, job):
     """In words, and not by a fault of ours."""
