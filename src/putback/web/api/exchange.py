@@ -45,6 +45,9 @@ class CopyStands(Schema):
     """Of the set of entries: equal where two copies hold the same."""
     there: str
     """Identity of the entry at the position that was asked about."""
+    tags: list[list[int]]
+    """Blocks of tags that are reserved here: the first place in the order of issue, and that
+    behind the last."""
 
 
 class SaidName(Schema):
@@ -94,6 +97,7 @@ def stands(request: HttpRequest, logbook: str, at: Position = 0) -> CopyStands:
         entries=found.entries,
         digest=found.digest,
         there=found.there,
+        tags=[list(block) for block in found.tags],
     )
 
 

@@ -33,6 +33,7 @@ from putback.workshop.exchange.handing import (
     photo_in,
     where_it_stands,
 )
+from putback.workshop.exchange.tags_apart import keep_apart
 from putback.workshop.logbooks.ports import GARAGE, PhotoId, in_utc
 from putback.workshop.logbooks.workshop import Workshop
 
@@ -251,6 +252,8 @@ class Exchange:
         if self.logbook in {"", GARAGE}:
             raise BadInput("only vehicles are exchanged", self.logbook)
         there = self.far.stands(self.logbook, self.course.seen)
+        if there is not None:
+            keep_apart(self.workshop, there.tags)
         here = ""
         if has(self.workshop, self.logbook):
             here = entry_at(self.workshop, self.logbook, self.course.sent)
@@ -263,6 +266,7 @@ class Exchange:
         """Note where the partner stands now, and that one way is done to its end."""
         there = self.far.stands(self.logbook)
         if there is not None:
+            keep_apart(self.workshop, there.tags)
             self._on(seen=there.position, seen_entry=there.last)
         self._on(**when)
         if self.course.again and self._is_even():

@@ -58,6 +58,8 @@ class Stands:
     """Of the set of entries, as `LogFacts.digest`: equal where both hold the same."""
     there: str = ""
     """Identity of the entry at the position that was asked about; empty where there is none."""
+    tags: tuple[tuple[int, int], ...] = ()
+    """Blocks of tags that are reserved there, as places in the order of issue."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,6 +17,7 @@ from putback.workshop.exchange.far import (
     Stands,
     Wanted,
 )
+from putback.workshop.exchange.tags_apart import blocks_here
 from putback.workshop.logbooks.look import read_entry
 from putback.workshop.logbooks.ports import GARAGE, PhotoId, Stored
 from putback.workshop.logbooks.workshop import Workshop
@@ -68,6 +69,7 @@ def where_it_stands(workshop: Workshop, logbook: LogbookId, at: int = 0) -> Stan
         facts.entries,
         facts.digest,
         last if at == position else entry_at(workshop, logbook, at),
+        blocks_here(workshop),
     )
 
 

@@ -155,6 +155,7 @@ class FarByApi:
             entries=self._number(said, "entries"),
             digest=self._text(said, "digest"),
             there=self._text(said, "there"),
+            tags=self._blocks(said),
         )
 
     def begin(self, logbook: LogbookId, name: str) -> None:
@@ -258,6 +259,13 @@ class FarByApi:
 
     def _sent(self, body: bytes) -> tuple[EntryId, ...]:
         return tuple(map(EntryId, self._texts(self._json(body), "new")))
+
+    def _blocks(self, said: Mapping[str, Any]) -> tuple[tuple[int, int], ...]:
+        found = said.get("tags", [])
+        try:
+            return tuple((int(start), int(stop)) for start, stop in found)
+        except (TypeError, ValueError) as error:
+            raise self._nonsense() from error
 
     def _text(self, said: Mapping[str, Any], name: str) -> str:
         value = said.get(name)
