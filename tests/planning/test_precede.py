@@ -5,7 +5,7 @@ from functools import cache
 from random import Random
 
 import pytest
-from hypothesis import assume, given
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from putback.errors import ImpossibleGoal
@@ -18,6 +18,7 @@ from putback.planning.strip import plan_strip
 from putback.vehicle.generate import draw
 from tests.makers import vehicle
 from tests.planning.hand_made import state_of
+from tests.planning.rebuilding import carried_out
 from tests.planning.stripping import lines, planned
 from tests.planning.test_check_generated_rebuild import stripped
 from tests.planning.test_strip_stands import TWO_TANKS
@@ -101,6 +102,15 @@ def test_any_order_of_a_rebuild_that_keeps_to_it_is_allowed(case):
     state, plan = stripped(*case)
     for seed in range(3):
         assert rebuilt(state, plan, Random(seed)) == []
+
+
+@given(st.integers(0, 90), st.randoms(use_true_random=False))
+@settings(max_examples=12, deadline=None)
+def test_so_it_is_in_the_middle_of_a_rebuild(done, rng):
+    """Whatever was put on and not fastened yet is fastened before anything else."""
+    start, plan = stripped(30, 6, 0.5)
+    state = carried_out(start, plan, done)
+    assert rebuilt(state, plan_rebuild(state.vehicle, state), rng) == []
 
 
 @given(hung_vehicles(rebuild_facts=True), st.randoms(use_true_random=False))

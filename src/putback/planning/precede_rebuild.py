@@ -64,7 +64,7 @@ def precede_rebuild(
     """
     work, settled = what_orders(vehicle, state)
     at = {Node(step.action, step.what): n for n, step in enumerate(steps)}
-    stints, visits = tuple(stints_of(steps)), _visits(work, steps)
+    stints, (visits, is_begun) = tuple(stints_of(steps)), _visits(work, steps)
     facts = [(at[e.first], at[e.then]) for e in settled.edges if e.first in at and e.then in at]
     needs: list[set[int]] = [set() for _ in steps]
     for first, then in facts:
@@ -80,6 +80,7 @@ def precede_rebuild(
         *_in_place(vehicle, steps, stints),
         *_weighty(vehicle, state, steps, stints, settings),
         *(pair for pair in pairwise(range(len(steps))) if _is_one(visits, *pair)),
+        *(_begun_first(visits) if is_begun else ()),
     )
     for first, then in pairs:
         needs[then].add(first)
@@ -97,12 +98,22 @@ def _is_one(visits: Sequence[int | None], first: int, then: int) -> bool:
     return visits[first] is not None and visits[first] == visits[then]
 
 
-def _visits(work: Work, steps: Sequence[Step]) -> tuple[int | None, ...]:
-    """Number the visits: stretches of steps between which something that went on is in the air."""
+def _begun_first(visits: Sequence[int | None]) -> Iterator[Pair]:
+    """What is in the air from before is fastened before anything else."""
+    last = max((n for n, visit in enumerate(visits) if visit == 0), default=-1)
+    return ((last, n) for n in range(last + 1, len(visits)))
+
+
+def _visits(work: Work, steps: Sequence[Step]) -> tuple[tuple[int | None, ...], bool]:
+    """Number the visits: stretches of steps between which something that went on is in the air.
+
+    Also tells whether the first of them was begun before the first step.
+    """
     fastenings = Fastenings(work, Stands(work))
     aloft = Aloft(fastenings, steps[0].standing if steps else None)
     found: list[int | None] = []
-    visit, is_open = -1, not aloft.in_hand.isdisjoint(aloft.in_air)
+    is_open = is_begun = not aloft.in_hand.isdisjoint(aloft.in_air)
+    visit = 0 if is_open else -1
     for step in steps:
         if step.standing != aloft.standing:
             aloft.stand(step.standing)
@@ -114,7 +125,7 @@ def _visits(work: Work, steps: Sequence[Step]) -> tuple[int | None, ...]:
         if is_open and not was_open:
             visit += 1
         found.append(visit if is_open or was_open else None)
-    return tuple(found)
+    return tuple(found), is_begun
 
 
 def _parts_on(work: Work, step: Step) -> frozenset[PartId]:
