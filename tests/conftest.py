@@ -18,7 +18,7 @@ pytest_plugins = ["tests.postgres"]
 settings.register_profile(
     "dev", max_examples=50, deadline=None, suppress_health_check=[HealthCheck.too_slow]
 )
-settings.register_profile("ci", settings.get_profile("dev"), max_examples=200, print_blob=True)
+settings.register_profile("ci", settings.get_profile("dev"), max_examples=100, print_blob=True)
 settings.register_profile("ci, costly", settings.get_profile("ci"), max_examples=60)
 settings.register_profile("soak", settings.get_profile("ci"), max_examples=5_000)
 
