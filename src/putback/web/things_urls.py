@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, path
 
-from putback.web.pages.views import book, describe, exchange, hardware, parts, places
+from putback.web.pages.views import book, describe, exchange, hardware, partners, parts, places
 
 V = "v/<str:logbook>"
 
@@ -16,6 +16,9 @@ urlpatterns: list[URLPattern] = [
     path(f"{V}/tag/<str:tag>", hardware.tag, name="tag"),
     path(f"{V}/places", places.places, name="places"),
     path(f"{V}/places/new", places.add_place, name="add_place"),
+    path(f"{V}/partners", partners.partners, name="partners"),
+    path(f"{V}/partners/look", partners.look, name="exchange_look"),
+    path(f"{V}/partners/go", partners.go, name="exchange_go"),
     path(f"{V}/book", book.book, name="book"),
     path(f"{V}/book/strike", book.strike, name="strike"),
     path(f"{V}/book/late", book.late, name="late"),

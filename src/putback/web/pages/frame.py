@@ -34,7 +34,8 @@ TO_LOG = frozenset({"say"})
 WITHIN = dict.fromkeys(
     ("part", "joint", "describe", "describe_table", "describe_new", "describe_one"), "parts"
 )
-WITHIN |= {"tag": "hardware", "slate": "scan"}
+WITHIN |= {"tag": "hardware", "slate": "scan", "partners": "book"}
+WITHIN |= dict.fromkeys(("exchange_look", "exchange_go"), "book")
 WITHIN |= dict.fromkeys(("reach", "ties", "why", "what_if"), "strip")
 """Pages that belong to another whose address theirs does not begin with."""
 

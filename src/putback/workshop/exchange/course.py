@@ -16,6 +16,7 @@ from putback.errors import BadInput, Damaged, NotFound
 from putback.logbook.bundle import photos_of
 from putback.logbook.entries.base import LogbookId, PersonId
 from putback.logbook.entries.registry import decode
+from putback.logbook.open_items import OpenItem
 from putback.workshop.exchange.far import (
     LARGEST_PHOTO_BYTES,
     MOST_ASKED,
@@ -33,7 +34,9 @@ from putback.workshop.exchange.handing import (
     photo_in,
     where_it_stands,
 )
+from putback.workshop.exchange.merging import NewEntry, told_of
 from putback.workshop.exchange.tags_apart import keep_apart
+from putback.workshop.logbooks.look import read_entry
 from putback.workshop.logbooks.ports import GARAGE, PhotoId, in_utc
 from putback.workshop.logbooks.workshop import Workshop
 
@@ -67,6 +70,24 @@ class Step:
     done: int
     total: int
     words: str
+
+
+@dataclass(frozen=True, slots=True)
+class Ahead:
+    """What an exchange would change here and there; nothing is kept of it."""
+
+    new: int
+    """Entries that would be new here, of those looked at."""
+    first_new: tuple[NewEntry, ...]
+    """The first of them, the latest first."""
+    opens: tuple[OpenItem, ...]
+    """What would be open by them that is not open now."""
+    more: int
+    """Entries there that were not looked at."""
+    to_send: int
+    """Entries here that are not known to be there."""
+    is_there: bool
+    """Whether the partner has a copy at all."""
 
 
 @dataclass(slots=True)
@@ -103,6 +124,30 @@ class Exchange:
     course: Course = Course()
     keep: Callable[[Course], None] = lambda _: None
     done: Exchanged = field(default_factory=Exchanged)
+
+    def look_ahead(self) -> Ahead:
+        """Tell what pulling and pushing would change; nothing is kept, there or here."""
+        course = self.course
+        there = self.far.stands(self.logbook, course.seen)
+        position = self.workshop.store.position(self.logbook)
+        if there is None:
+            return Ahead(0, (), (), 0, position, is_there=False)
+        handed = self.far.entries(self.logbook, course.got, all_of_them=course.again)
+        rows = list(self.workshop.since(self.logbook))
+        known = {(row.entry, row.digest) for row in rows}
+        new = [
+            entry
+            for entry in map(decode, handed.lines)
+            if entry.logbook == self.logbook and (entry.id, entry.digest) not in known
+        ]
+        here = map(read_entry, rows)
+        first_new, opens = told_of(self.workshop, self.logbook, here, new)
+        to_send = sum(
+            row.position > course.sent and (course.again or row.received_from != self.sender)
+            for row in rows
+        )
+        more = max(0, handed.end - handed.position)
+        return Ahead(len(new), first_new, opens, more, to_send, is_there=True)
 
     # -- pulling ----------------------------------------------------------------------------
 

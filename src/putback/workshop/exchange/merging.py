@@ -1,6 +1,6 @@
 """What a bundle would change here, told before anything of it is kept."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -71,15 +71,7 @@ def difference(workshop: Workshop, source: Path, progress: Progress = NoProgress
     ids = {each.entry for each in here}
     new = [each for each in bundle.entries if (each.id, each.digest) not in digests]
     sent = {each.id for each in bundle.entries}
-    merged = [*map(read_entry, here), *new]
-    after = fold(merged, bundle.logbook)
-    state = after.state()
-    opens: tuple[OpenItem, ...] = ()
-    if not is_new:
-        now = situation_of(workshop, bundle.logbook)
-        known = {each.words for each in open_items(now)}
-        found = open_items(replace(now, state=state, log=after.log()))
-        opens = tuple(each for each in found if each.words not in known)
+    first_new, opens = told_of(workshop, bundle.logbook, map(read_entry, here), new)
     missing = [PhotoId(each) for each in bundle.photos_missing]
     return Difference(
         logbook=bundle.logbook,
@@ -87,7 +79,7 @@ def difference(workshop: Workshop, source: Path, progress: Progress = NoProgress
         made_at=bundle.manifest.made_at,
         is_new=is_new,
         new=len(new),
-        first_new=_told(state, new),
+        first_new=first_new,
         known=len(bundle.entries) - len(new),
         only_here=sum(each.entry not in sent for each in here),
         two_bodies=sum(each.id in ids for each in new),
@@ -96,6 +88,21 @@ def difference(workshop: Workshop, source: Path, progress: Progress = NoProgress
         photos_new=sum(not workshop.photos.has(PhotoId(each)) for each in bundle.photo_files),
         photos_missing=sum(not workshop.photos.has(each) for each in missing),
     )
+
+
+def told_of(
+    workshop: Workshop, logbook: LogbookId, here: Iterable[Entry], new: Sequence[Entry]
+) -> tuple[tuple[NewEntry, ...], tuple[OpenItem, ...]]:
+    """Tell the first of some new entries, and what would be open by them that is not open now."""
+    after = fold([*here, *new], logbook)
+    state = after.state()
+    opens: tuple[OpenItem, ...] = ()
+    if any(each.id == logbook for each in workshop.logbooks()):
+        now = situation_of(workshop, logbook)
+        known = {each.words for each in open_items(now)}
+        found = open_items(replace(now, state=state, log=after.log()))
+        opens = tuple(each for each in found if each.words not in known)
+    return _told(state, new), opens
 
 
 def _told(state: State, new: Iterable[Entry]) -> tuple[NewEntry, ...]:

@@ -70,8 +70,11 @@ def site_of(address: str) -> str:
 class Wire:
     """One connection to a partner, kept open from one asking to the next."""
 
-    def __init__(self, address: str, token: str, authority: str = "") -> None:
+    def __init__(
+        self, address: str, token: str, authority: str = "", patience_s: float = PATIENCE_S
+    ) -> None:
         self.address = site_of(address)
+        self._patience_s = patience_s
         self._token = token
         self._authority = authority
         self._open: HTTPConnection | None = None
@@ -110,14 +113,14 @@ class Wire:
         parts = urlsplit(self.address)
         host = parts.hostname or ""
         if parts.scheme == "http":
-            return HTTPConnection(host, parts.port, timeout=PATIENCE_S)
+            return HTTPConnection(host, parts.port, timeout=self._patience_s)
         try:
             trusted = ssl.create_default_context(cadata=self._authority or None)
         except ssl.SSLError as error:
             raise BadInput(
                 "the partner's authority is no certificate", self.address, "give it as PEM"
             ) from error
-        return HTTPSConnection(host, parts.port, timeout=PATIENCE_S, context=trusted)
+        return HTTPSConnection(host, parts.port, timeout=self._patience_s, context=trusted)
 
 
 def _why(error: Exception) -> str:
