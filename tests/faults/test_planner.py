@@ -9,8 +9,10 @@ import time
 import pytest
 
 from putback.logbook.entries.base import LogbookId
+from putback.logbook.entries.working import NoteMade
 from putback.planning.check import check_strip
 from putback.workshop.desk import Stage, put
+from putback.workshop.desk.port import GIVEN_UP, MOST_LOST
 from putback.workshop.desk.questions import answer_of
 from putback.workshop.logbooks.workshop import Workshop
 from putback.workshop.plans.plans import goal_called
@@ -28,20 +30,31 @@ class Planners:
         self.url = url
         self.running = []
 
-    def start(self, *, slow: bool = False) -> "subprocess.Popen[bytes]":
-        """Start one as a process; a slow one is long over each step of its progress."""
+    def start(self, *, slow: bool = False, deadly: bool = False) -> "subprocess.Popen[bytes]":
+        """Start one as a process.
+
+        A slow one is long over each step of its progress, a deadly one is killed by its first;
+        that one takes others for dead as soon as they are silent for a second.
+        """
         wait = (
             "import time\n"
             "from putback.workshop.desk.planner import Watched\n"
             "quick = Watched.step\n"
             "Watched.step = lambda *said: (time.sleep(0.3), quick(*said))\n"
         )
+        die = (
+            "import os, signal\n"
+            "from putback.workshop.desk import port\n"
+            "port.STALE_S = 1.0\n"
+            "from putback.workshop.desk.planner import Watched\n"
+            "Watched.step = lambda *said: os.kill(os.getpid(), signal.SIGKILL)\n"
+        )
         main = "from putback.cli.main import main\nmain()"
         process = subprocess.Popen(
             [
                 sys.executable,
                 "-c",
-                f"{wait if slow else ''}{main}",
+                f"{wait if slow else ''}{die if deadly else ''}{main}",
                 "--home",
                 str(self.home),
                 "planner",
@@ -103,6 +116,27 @@ def test_a_question_outlives_its_planner(site, monkeypatch):
     goal = goal_called(state, None)
     plan = answer_of(found).plan.plan
     assert check_strip(state.vehicle, state, goal, plan) == ()
+
+
+@pytest.mark.slow
+def test_a_question_that_kills_every_planner_is_given_up_in_words(site, monkeypatch):
+    """After the third it has failed; the next question is answered, and logging never waited."""
+    workshop, desk, planners = site
+    monkeypatch.setattr("putback.web.store.desk_store.STALE_S", 1.0)
+    slip = put(desk, workshop, CAR, "strip")
+    for _ in range(MOST_LOST - 1):  # as it looks from here, and then for real
+        assert desk.claim("dies").question == slip.question
+        time.sleep(1.1)
+    assert planners.start(deadly=True).wait(100) == -signal.SIGKILL
+    assert desk.look(slip.id).stage is Stage.IN_WORK
+    time.sleep(1.1)
+    assert desk.claim("lives") is None
+    found = desk.look(slip.id)
+    assert (found.stage, found.trouble) == (Stage.FAILED, GIVEN_UP)
+    workshop.log(CAR, [NoteMade(text="went on")], who=ANN, device=PHONE)
+    planners.start()
+    other = put(desk, workshop, CAR, "strip")
+    assert wait_for(desk, other, Stage.ANSWERED, Stage.FAILED).trouble is None
 
 
 @pytest.mark.slow

@@ -7,7 +7,7 @@ import pytest
 from putback.errors import NotFound
 from putback.logbook.entries.base import LogbookId
 from putback.workshop.desk.memory import MemoryDesk
-from putback.workshop.desk.port import STALE_S, Desk, Question, Stage, Trouble
+from putback.workshop.desk.port import GIVEN_UP, MOST_LOST, STALE_S, Desk, Question, Stage, Trouble
 from putback.workshop.logbooks.memory import MemoryEntryStore
 from tests.stores import ANN, KINDS, ROVER, Watch
 
@@ -180,6 +180,40 @@ def test_the_question_of_a_dead_planner_is_taken_by_another(desk, watch):
     assert desk.look(slip.id).stage is Stage.IN_WORK
     desk.finish(slip.id, "two", b"2")
     assert desk.look(slip.id).answer == b"2"
+
+
+def test_a_question_that_kills_its_planners_is_given_up(desk, watch):
+    """After the third nobody is given it any more, it says so, and others are answered."""
+    slip = desk.ask(HOW)
+    watch.put_on(seconds=1)
+    desk.ask(ELSE)
+    for at in range(MOST_LOST):
+        assert desk.claim(f"dies {at}").question == HOW
+        assert desk.report(slip.id, f"dies {at}", "planning", 0.5)
+        watch.put_on(seconds=STALE_S + 1)
+    assert desk.claim("lives").question == ELSE
+    found = desk.look(slip.id)
+    assert (found.stage, found.trouble) == (Stage.FAILED, GIVEN_UP)
+    assert desk.ask(HOW).stage is Stage.FAILED
+    assert desk.claim("lives too") is None
+
+
+def test_a_question_that_was_given_up_can_be_asked_again(desk, watch):
+    """It has all its tries anew; and a planner that only went home is none that died."""
+    slip = desk.ask(HOW)
+    for at in range(MOST_LOST - 1):
+        desk.claim(f"dies {at}")
+        watch.put_on(seconds=STALE_S + 1)
+    desk.claim("goes home")
+    desk.give_back(slip.id, "goes home")
+    for again in (False, True):
+        if again:
+            assert desk.look(slip.id).stage is Stage.FAILED
+            assert desk.ask(HOW, again=True).stage is Stage.WAITING
+        for at in range(MOST_LOST):
+            assert desk.claim(f"dies {at}").question == HOW
+            watch.put_on(seconds=STALE_S + 1)
+        assert desk.claim("lives") is None
 
 
 def test_a_planner_that_goes_home_gives_its_question_back(desk):

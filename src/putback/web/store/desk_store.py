@@ -15,6 +15,8 @@ from putback.web.store.models import LogbookRow, QuestionRow
 from putback.web.store.trouble import database_trouble
 from putback.workshop.desk.port import (
     CLOSED,
+    GIVEN_UP,
+    MOST_LOST,
     STALE_S,
     Question,
     Slip,
@@ -33,6 +35,7 @@ _FRESH: Mapping[str, Any] = {
     "place": "",
     "remedy": "",
     "planner": "",
+    "lost": 0,
 }
 """A slip that nobody has worked on."""
 
@@ -113,12 +116,14 @@ class DjangoDesk:
             if not self._free().exists():  # nobody is kept from writing while nothing waits
                 return None
         with self._writing():
+            self._give_up()
             # SQLite knows no lock of a row, and has locked the whole by now.
             row = self._free().select_for_update(skip_locked=True).first()
             if row is None:
                 return None
+            row.lost += row.stage == Stage.IN_WORK
             row.stage, row.planner, row.touched_at = Stage.IN_WORK, planner, self._now()
-            row.save(using=self.alias, update_fields=["stage", "planner", "touched_at"])
+            row.save(using=self.alias, update_fields=["stage", "planner", "touched_at", "lost"])
         return _slip(row)
 
     def report(self, slip: SlipId, planner: str, words: str, fraction: float | None) -> bool:
@@ -165,10 +170,26 @@ class DjangoDesk:
         return QuestionRow.objects.using(self.alias)
 
     def _free(self) -> QuerySet[QuestionRow]:
-        stale = in_utc(self._clock.now() - timedelta(seconds=STALE_S))
         waiting = Q(stage=Stage.WAITING)
-        left = Q(stage=Stage.IN_WORK, touched_at__lt=stale)
-        return self._rows().filter(waiting | left).order_by("asked_at", "id")
+        return self._rows().filter(waiting | self._left()).order_by("asked_at", "id")
+
+    def _left(self) -> Q:
+        """Those whose planner was not heard of for too long."""
+        stale = in_utc(self._clock.now() - timedelta(seconds=STALE_S))
+        return Q(stage=Stage.IN_WORK, touched_at__lt=stale)
+
+    def _give_up(self) -> None:
+        """Close what one planner too many died over."""
+        over = self._rows().filter(self._left(), lost__gte=MOST_LOST - 1)
+        over.update(
+            stage=Stage.FAILED,
+            fault=GIVEN_UP.fault,
+            place=GIVEN_UP.place,
+            remedy=GIVEN_UP.remedy,
+            planner="",
+            lost=0,
+            touched_at=self._now(),
+        )
 
     def _if_own(self, slip: SlipId, of: str, /, **changed: Any) -> bool:
         with self._writing():

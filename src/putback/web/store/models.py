@@ -133,6 +133,7 @@ class QuestionRow(models.Model):
     place = models.TextField()
     remedy = models.TextField()
     planner = models.CharField(max_length=200)
+    lost = models.IntegerField(default=0)
     touched_at = models.CharField(max_length=40)
 
     class Meta:

@@ -8,6 +8,8 @@ from threading import RLock
 from putback.logbook.entries.base import LogbookId
 from putback.workshop.desk.port import (
     CLOSED,
+    GIVEN_UP,
+    MOST_LOST,
     STALE_S,
     Question,
     Slip,
@@ -26,6 +28,8 @@ class _Lying:
     number: int
     touched: datetime
     planner: str = ""
+    lost: int = 0
+    """Planners that died over it."""
 
 
 class MemoryDesk:
@@ -83,18 +87,28 @@ class MemoryDesk:
         with self._lock:
             now = self._clock.now()
             stale = now - timedelta(seconds=STALE_S)
+            self._give_up(stale)
             free = [
                 each
                 for each in self._lying.values()
-                if each.slip.stage is Stage.WAITING
-                or (each.slip.stage is Stage.IN_WORK and each.touched < stale)
+                if each.slip.stage is Stage.WAITING or _is_left(each, stale)
             ]
             if not free:
                 return None
             first = min(free, key=lambda each: each.number)
+            lost = first.lost + _is_left(first, stale)
             slip = replace(first.slip, stage=Stage.IN_WORK)
-            self._lying[slip.id] = replace(first, slip=slip, planner=planner, touched=now)
+            self._lying[slip.id] = replace(
+                first, slip=slip, planner=planner, touched=now, lost=lost
+            )
             return slip
+
+    def _give_up(self, stale: datetime) -> None:
+        """Close what one planner too many died over."""
+        for each in list(self._lying.values()):
+            if _is_left(each, stale) and each.lost + 1 >= MOST_LOST:
+                failed = replace(each.slip, stage=Stage.FAILED, trouble=GIVEN_UP)
+                self._close(each, failed)
 
     def report(self, slip: SlipId, planner: str, words: str, fraction: float | None) -> bool:
         """Say how far it is."""
@@ -158,7 +172,14 @@ class MemoryDesk:
             return is_own
 
     def _close(self, there: _Lying, slip: Slip) -> None:
-        self._lying[slip.id] = replace(there, slip=slip, planner="", touched=self._clock.now())
+        self._lying[slip.id] = replace(
+            there, slip=slip, planner="", touched=self._clock.now(), lost=0
+        )
+
+
+def _is_left(each: _Lying, stale: datetime) -> bool:
+    """Whether its planner was not heard of for too long."""
+    return each.slip.stage is Stage.IN_WORK and each.touched < stale
 
 
 def _is_older(slip: Slip, than: Question) -> bool:

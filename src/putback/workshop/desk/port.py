@@ -18,6 +18,9 @@ SlipId = NewType("SlipId", str)
 STALE_S = 30.0
 """A planner that was not heard of for so long is taken to be dead [s]; a convention of ours."""
 
+MOST_LOST = 3
+"""So many planners may die over one question before it is given up; a convention of ours."""
+
 
 class Stage(StrEnum):
     """How far a question is."""
@@ -66,6 +69,14 @@ class Trouble:
     def of(cls, error: PutbackError) -> "Trouble":
         """Take an error apart."""
         return cls(error.fault(), error.place(), error.remedy())
+
+
+GIVEN_UP = Trouble(
+    f"a fault of Putback, not yours: planning ended without a word {MOST_LOST} times",
+    remedy="what was logged is safe; press Try again, and if it happens once more report it with "
+    "what the planner said. Where the machine is short of memory, end what else runs there",
+)
+"""What is said of a question over which too many planners died."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,7 +134,8 @@ class Desk(Protocol):
     def claim(self, planner: str) -> Slip | None:
         """Take the oldest question that waits, or whose planner is dead; ``None`` if none does.
 
-        No two planners are ever given the same one.
+        No two planners are ever given the same one. One over which `MOST_LOST` planners died is
+        given to none: it has failed.
         """
 
     def report(self, slip: SlipId, planner: str, words: str, fraction: float | None) -> bool:
