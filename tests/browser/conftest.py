@@ -19,6 +19,8 @@ from tests.web.site import OWNER, Site
 
 AXE = Path(__file__).parent / "vendor" / "axe.min.js"
 PHONE = {"width": 390, "height": 844}
+FAKE_DEVICES = "--use-fake-device-for-media-stream"
+"""A microphone that beeps and a camera with a test picture; who may use them, each test says."""
 REFUSED = "status of 400"
 """The browser's own note of a mistake that the page has told the person of."""
 DESK = {"width": 1280, "height": 900}
@@ -55,7 +57,9 @@ def chromium(served) -> Iterator[Browser]:
     program = shutil.which("chromium")
     assert program, "no Chromium here: install Debian's package chromium"
     with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=program, args=["--no-sandbox"])
+        browser = playwright.chromium.launch(
+            executable_path=program, args=["--no-sandbox", FAKE_DEVICES]
+        )
         yield browser
         browser.close()
 

@@ -51,6 +51,33 @@ def test_a_photo_is_taken_drawn_on_and_found_from_its_part(served, phone):
     phone.get_by_role("link", name="Photo of").wait_for()
 
 
+def test_a_note_is_spoken_and_heard_from_its_part(served, phone):
+    """The microphone not allowed is told in words; allowed, what was said is found at its part."""
+    part = a_part_that_is_on(phone, served)
+    phone.goto(f"/v/{served.demo}/photos?of=part:{part}")
+    phone.get_by_role("button", name="Speak a note").click()
+    phone.get_by_text("may not use the microphone").wait_for()
+    phone.context.grant_permissions(["microphone"])
+    phone.get_by_role("button", name="Speak a note").click()
+    phone.get_by_role("button", name="Stop and keep what you said, 0:01").click()
+    phone.locator("[data-sent] li", has_text="spoken note of 0:0").wait_for()
+    phone.get_by_label("In words").fill("creaks when it swings")
+    phone.get_by_role("button", name="Keep", exact=True).click()
+    phone.locator("#album audio").first.wait_for()
+
+    phone.goto(f"/v/{served.demo}/part/{part}")
+    phone.get_by_role("link", name="creaks when it swings").wait_for()
+    lasts = phone.locator("audio").first.evaluate(
+        """audio => new Promise((done, fail) => {
+          audio.onerror = () => fail(new Error(audio.error.message));
+          audio.onplaying = () => done(audio.currentSrc);
+          audio.muted = true;
+          audio.play().catch(fail);
+        })"""
+    )
+    assert lasts.endswith("size=original")
+
+
 def test_what_is_no_picture_is_refused_beside_the_field(served, phone):
     """In words, where the person looks; nothing waits to be kept."""
     phone.goto(f"/v/{served.empty}/photos")

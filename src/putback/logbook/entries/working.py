@@ -307,7 +307,8 @@ class SoundTaken(Body):
 
     def sentence(self, name: Naming) -> str:
         of = " and ".join(name(each) for each in self.of)
-        return f"spoke a note{f' on {of}' if of else ''}"
+        said = f"spoke a note{f' on {of}' if of else ''}"
+        return f"{said}: {self.words}" if self.words else said
 
 
 class NoteMade(Body):

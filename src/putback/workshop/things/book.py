@@ -69,6 +69,8 @@ class BookLine:
     about: tuple[About, ...]
     photo: str
     """The photo that it tells of, if it does."""
+    sound: str
+    """The spoken note that it tells of, if it does."""
     more: int = 0
     """Descriptions of the same act that this line stands for as well."""
 
@@ -296,6 +298,7 @@ def _line(
         why=by.body.why if by and isinstance(by.body, Struck) else "",
         about=tuple(_about(state, entry)),
         photo=getattr(entry.body, "photo", ""),
+        sound=getattr(entry.body, "sound", ""),
     )
 
 

@@ -70,7 +70,7 @@ def tag(request: HttpRequest, visit: Visit, tag: str) -> HttpResponse:
         main=main,
         deeds=tuple(deeds),
         history=history,
-        photos=tuple(each for each in history if each.photo),
+        photos=tuple(each for each in history if each.photo or each.sound),
         tags=tuple(sorted(state.containers)),
     )
     return page(request, "pages/tag.html", shown, visit)

@@ -108,9 +108,9 @@ def joint(request: HttpRequest, visit: Visit, joint: str) -> HttpResponse:
 
 
 def _told(visit: Visit, subject: str) -> tuple[tuple[BookLine, ...], tuple[BookLine, ...]]:
-    """Give the entries on a thing, and those of them that are photos."""
+    """Give the entries on a thing, and those of them that are photos or spoken notes."""
     told = history_lines(here().workshop, visit.logbook, Subject(subject))
-    return told, tuple(each for each in told if each.photo)
+    return told, tuple(each for each in told if each.photo or each.sound)
 
 
 def _tags(state: State) -> tuple[str, ...]:
