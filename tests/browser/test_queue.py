@@ -20,7 +20,7 @@ from putback.logbook.entries.registry import decode
 from putback.logbook.tags import Tag
 from putback.web.pages.access import COOKIE
 from putback.workshop.saying.short_forms import QUANTITIES
-from tests.browser.conftest import PHONE
+from tests.browser.conftest import PHONE, violations
 from tests.browser.wire import Mode, Wire, wired
 from tests.pictures.photographs import photo
 from tests.web.site import OWNER, PASSWORD, WORKER
@@ -353,3 +353,57 @@ def test_what_one_person_logged_is_never_sent_as_another(garage, wire, served):
         if each["kind"] == "note"
     }
     assert (mine["Olive's"], mine["Will's"]) == ("olive-owner", "will-worker")
+
+
+def test_what_the_server_does_not_take_stays_until_it_is_right(garage, served):
+    """With its reason; what comes after it goes; corrected it is sent, set aside it is kept."""
+    before = stored(served)
+    work = """
+      for (const amount of ["twelve", "thirteen"]) {
+        const entries = [{ kind: "money", amount, currency: "GBP", what: "gasket" }];
+        await module.enqueue({ logbook: given, entries, sentences: [`Paid ${amount}`] });
+      }"""
+    run(garage, "queue", work, served.empty)
+    enqueue(garage, served, "after what was refused")
+    send(garage)
+    assert [each["state"] for each in waiting(garage)] == ["refused"] * 2
+    assert notes(served)[-1] == "after what was refused"
+    garage.get_by_role("link", name="2 not taken").tap()
+    lines = garage.locator("[data-acts] > li")
+    lines.filter(has_text="amount: 'twelve' is no number").wait_for()
+    assert violations(garage) == []
+    lines.first.get_by_role("button", name="Correct it").tap()
+    assert violations(garage) == []
+    lines.first.get_by_label("amount").fill("12")
+    lines.first.get_by_role("button", name="Send it again").tap()
+    lines.nth(1).wait_for(state="detached")
+    lines.first.get_by_role("button", name="Set aside").tap()
+    lines.first.locator("[data-state]", has_text="set aside").wait_for()
+    garage.reload()
+    garage.get_by_role("link", name="1 set aside").wait_for()
+    send(garage)
+    assert [each["sentences"] for each in waiting(garage)] == [["Paid thirteen"]]
+    with garage.expect_download() as saving:
+        garage.get_by_role("button", name="Export a bundle").click()
+    (kept,) = read_bundle(saving.value.path()).entries
+    assert isinstance(kept.body, Unread), "kept as it was said"
+    after = stored(served)
+    new = [after[each] for each in after.keys() - before.keys()]
+    assert sorted(each["kind"] for each in new) == ["money", "note"]
+    assert [each["body"]["amount"] for each in new if each["kind"] == "money"] == ["12"]
+
+
+def test_an_act_that_waits_is_struck_by_an_entry_of_its_own(garage, wire, served):
+    """Both are sent, the struck one first: nothing vanishes, and it is out."""
+    before = stored(served)
+    wire.mode = Mode.DEAD
+    enqueue(garage, served, "a cuff's press")
+    strike = "const [act] = await module.queued(); await module.strike(act.act)"
+    run(garage, "queue", strike)
+    assert len(waiting(garage)) == 2
+    wire.mode = Mode.THROUGH
+    send(garage)
+    assert waiting(garage) == []
+    after = stored(served)
+    struck, strike = sorted(after.keys() - before.keys())
+    assert after[strike]["body"] == {"act": after[struck]["act"]}

@@ -68,3 +68,31 @@ def test_entries_of_a_phone_are_there_once_however_often_sent(site):
     assert len(first["new"]) == 3
     assert again["known"] == first["new"]
     assert again["new"] == []
+
+
+def test_what_somebody_logged_on_their_phone_is_told_or_refused(site):
+    """One's own comes back in words; what cannot be meant is refused, and so is another's."""
+    phone = Phone(logbook=site.vehicle, who=site.people[WORKER])
+    good, bad = phone.entries(2)
+    client, address = site.browser(WORKER), f"/api/vehicles/{site.vehicle}/entries?own=true"
+    taken = client.post(address, good.raw, content_type="application/x-ndjson").json()
+    assert (taken["new"], len(taken["sentences"])) == ([good.id], 1)
+    assert taken["clock"][0] > 0
+    said = bad.raw.replace(b'"text":', b'"words":')
+    refused = client.post(address, said, content_type="application/x-ndjson")
+    assert refused.status_code == 400
+    assert refused.json()["place"] == "entry 1, note"
+    assert refused.json()["fault"] == "text is missing"
+    other = site.browser().post(address, bad.raw, content_type="application/x-ndjson")
+    assert other.status_code == 403
+    assert "sign in as will-worker" in other.json()["message"]
+    lenient = client.post(address.removesuffix("?own=true"), said, content_type="text/plain")
+    assert lenient.json()["new"] == [bad.id], "what others pass on is kept unread"
+
+
+def test_a_phone_asks_who_the_server_takes_it_for(site):
+    """Its person, its device, and the token without which no browser may send."""
+    found = site.browser(WORKER).get("/api/me").json()
+    assert (found["person"], found["name"]) == (site.people[WORKER], WORKER)
+    assert found["csrf"]
+    assert site.here.people.store.devices(site.people[WORKER])[0].id == found["device"]

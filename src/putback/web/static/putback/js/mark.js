@@ -19,8 +19,9 @@ async function show() {
     refused && `${refused} not taken`,
     all.length - waiting - refused && `${all.length - waiting - refused} set aside`,
   ].filter(Boolean).join(", ");
-  if (mark.textContent !== words) mark.textContent = words;
-  mark.classList.toggle("warn-word", refused > 0);
+  const link = mark.querySelector("a");
+  if (link.textContent !== words) link.textContent = words;
+  link.classList.toggle("refused", refused > 0);
 }
 
 try {

@@ -81,6 +81,7 @@ function open(item, { act, said }) {
   const rows = form.querySelector("[data-fields]");
   said.forEach((entry, at) => {
     const whole = document.createElement("fieldset");
+    whole.className = "stack";
     whole.append(Object.assign(document.createElement("legend"), { textContent: entry.kind }));
     whole.append(choice(`${at + 1}.kind`, entry.kind));
     for (const [path, value] of fieldsOf(entry)) {
