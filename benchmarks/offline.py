@@ -7,6 +7,7 @@ address to a page whose main action can be pressed, with the processor slowed by
 import shutil
 import tempfile
 from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from time import perf_counter
 
@@ -37,26 +38,31 @@ _HOLDS = """async () => {
 
 def run() -> Iterator[Figure]:
     """Look at the demo with a network, end the server, and open it again and again."""
-    with tempfile.TemporaryDirectory() as scratch, sync_playwright() as playwright:
-
-        def opened() -> BrowserContext:
-            return playwright.chromium.launch_persistent_context(
-                str(Path(scratch) / "profile"),
-                executable_path=shutil.which("chromium"),
-                args=["--no-sandbox"],
-                viewport={"width": 390, "height": 844},
-            )
-
-        with serving_demo() as site:
-            context = opened()
+    with tempfile.TemporaryDirectory() as scratch:
+        profile = Path(scratch) / "profile"
+        with serving_demo() as site, _phone(profile) as context:
             _hold(context, site)
-            context.close()
         spent = []
         for _ in range(RUNS):
-            context = opened()
-            spent.append(_open(context.pages[0], f"{site.address}/v/{site.logbook}/"))
-            context.close()
+            with _phone(profile) as context:
+                spent.append(_open(context.pages[0], f"{site.address}/v/{site.logbook}/"))
     yield figure("opening Now offline, processor slowed 4 times", spent, limit_s=LIMIT_S)
+
+
+@contextmanager
+def _phone(profile: Path) -> Iterator[BrowserContext]:
+    """A browser that keeps what it holds in a folder."""
+    with sync_playwright() as playwright:
+        context = playwright.chromium.launch_persistent_context(
+            str(profile),
+            executable_path=shutil.which("chromium"),
+            args=["--no-sandbox"],
+            viewport={"width": 390, "height": 844},
+        )
+        try:
+            yield context
+        finally:
+            context.close()
 
 
 def _hold(context: BrowserContext, site: ServedDemo) -> None:

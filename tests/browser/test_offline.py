@@ -7,12 +7,14 @@ import json
 import shutil
 from collections.abc import Iterator
 from contextlib import contextmanager
+from random import Random
 from urllib.request import Request, urlopen
 
 import pytest
 from playwright.sync_api import Page
 
 from putback.logbook.entries.base import DeviceId, PersonId
+from putback.planning.precede_rebuild import precede_rebuild
 from putback.web.here import open_here
 from putback.web.pages.access import COOKIE
 from putback.web.store import setup
@@ -22,6 +24,8 @@ from tests.browser.conftest import PHONE
 from tests.browser.wire import Mode, wired
 from tests.makers import vehicle
 from tests.pictures.photographs import photo
+from tests.planning.test_check_generated_rebuild import stripped
+from tests.planning.test_precede import able, shuffled, strip_of
 
 TRAILER = vehicle(
     "lid - box: 4 bolt M8 x 20 mm; 5 min",
@@ -31,16 +35,36 @@ TRAILER = vehicle(
     datum="frame",
 )
 """A lid over a box on a frame, and a lamp that is in nobody's way."""
-HELD = """() => new Promise((done) => {
+COUNT = """(name) => new Promise((done) => {
   const asked = indexedDB.open("putback");
   asked.onsuccess = () => {
-    const all = asked.result.transaction("held").objectStore("held").getAll();
-    all.onsuccess = () => { asked.result.close(); done(all.result.length); };
+    const count = asked.result.transaction(name).objectStore(name).count();
+    count.onsuccess = () => { asked.result.close(); done(count.result); };
+  };
+})"""
+
+ABLE = """async ([jobs, all]) => {
+  const at = document.querySelector("script[src$='/install.js']").src;
+  const { able } = await import(at.replace("install.js", "steps.js"));
+  return all.map((done) => able({ jobs }, { done: new Set(done) }));
+}"""
+IS_NEXT = "name => document.querySelector('.next h2')?.innerText.includes(name)"
+IS_NEW = """() => navigator.serviceWorker.ready.then(
+  ({ waiting, installing }) => !waiting && !installing
+)"""
+HELD_JOBS = """logbook => new Promise((done) => {
+  const asked = indexedDB.open("putback");
+  asked.onsuccess = () => {
+    const found = asked.result.transaction("held").objectStore("held").get(logbook);
+    found.onsuccess = () => {
+      asked.result.close();
+      done(found.result.held.jobs.map(({ card, needs }) => ({ ...card, needs: needs.length })));
+    };
   };
 })"""
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture
 def trailer(served):
     """A planned vehicle of the owner's, on the served site."""
     opened = setup(served.home, "")
@@ -98,7 +122,7 @@ def look_at(page: Page, logbook) -> None:
     page.goto(f"/v/{logbook}/")
     page.evaluate("navigator.serviceWorker.ready.then(() => true)")
     until(page, "() => navigator.serviceWorker.controller !== null")
-    until(page, HELD)
+    until(page, COUNT, "held")
 
 
 def open_offline(page: Page, path: str) -> None:
@@ -133,7 +157,7 @@ def bodies(served, logbook, *kinds: str) -> list[tuple[str, dict]]:
 
 def all_sent(page: Page) -> None:
     """Wait until nothing is queued any more."""
-    until(page, "() => document.querySelector('[data-queue]').hidden")
+    until(page, f"async () => (await ({COUNT})('queued')) === 0")
 
 
 WORK = ("joint undone", "part off", "photo", "put off", "note")
@@ -166,3 +190,106 @@ def test_the_closed_phone_opens_on_the_next_job_and_steps_on(pocket, wire, serve
     assert [kind for kind, _ in stored] == [stored[0][0], "photo", stored[2][0]]
     joints = {body.get("joint") or body.get("part") for kind, body in stored if kind != "photo"}
     assert len(joints) == 2
+
+
+def test_another_job_stuck_and_not_now_go_by_the_same_facts(pocket, wire, served, trailer):
+    """*Other...* offers what nothing holds up; a stuck joint stays, one put off waits its turn."""
+    with pocket() as page:
+        look_at(page, trailer)
+        left = page.evaluate(HELD_JOBS, trailer)
+    free = [each["title"] for each in left if not each["needs"]]
+    assert len(free) < len(left)
+    wire.mode = Mode.DEAD
+    with pocket() as page:
+        open_offline(page, f"/v/{trailer}/")
+        page.click("text=Other…")
+        page.wait_for_selector("text=What can be done now")
+        offered = page.locator("[data-view] ol.lines b").all_inner_texts()
+        assert offered == free
+        page.locator("[data-view] ol.lines a").last.click()
+        until(
+            page, "last => document.querySelector('.next h2')?.innerText.includes(last)", free[-1]
+        )
+        page.click("text=Not now")
+        page.click("text=Put it off")
+        page.wait_for_selector("details.main")
+        wire.mode = Mode.THROUGH
+        page.goto(f"/v/{trailer}/")
+        all_sent(page)
+    stored = bodies(served, trailer, *WORK)
+    what = next(each["what"] for each in left if each["title"] == free[-1])
+    assert [(kind, body["what"]) for kind, body in stored] == [("put off", what)]
+
+
+def test_an_update_of_the_app_leaves_a_full_queue_whole(pocket, wire, served, trailer):
+    """A new version comes while acts wait with a photo: it takes over, and all of them arrive."""
+    with pocket() as page:
+        look_at(page, trailer)
+    wire.mode = Mode.DEAD
+    with pocket() as page:
+        open_offline(page, f"/v/{trailer}/")
+        page.click("text=Photo")
+        picture = {"name": "b.jpg", "mimeType": "image/jpeg", "buffer": photo("PNG")}
+        page.set_input_files("#media", picture)
+        page.click("text=Keep it")
+        page.wait_for_selector("details.main")
+        page.click("text=Pack up")
+        page.click("text=Packed up")
+        page.wait_for_selector("details.main")
+    named = b'const VERSION = "'
+    wire.edits["/worker.js"] = lambda text: text.replace(named, named + b"2")
+    wire.mode = Mode.CUT  # pages come, and what is sent breaks off
+    with pocket() as page:
+        page.goto(f"/v/{trailer}/")
+        page.evaluate("navigator.serviceWorker.ready.then((each) => each.update())")
+        until(page, "() => caches.keys().then((all) => all.some((each) => each.includes(' 2')))")
+        until(page, IS_NEW)
+        assert "2 queued" in page.inner_text("[data-queue]")
+    with pocket() as page:
+        wire.mode = Mode.THROUGH
+        page.goto(f"/v/{trailer}/")
+        all_sent(page)
+    stored = bodies(served, trailer, *WORK)
+    assert [kind for kind, _ in stored] == ["photo", "note"]
+
+
+def test_signing_out_forgets_what_is_held_and_keeps_what_is_queued(pocket, wire, served, trailer):
+    """Without a network nobody is signed out; with one the phone holds nothing more."""
+    with pocket() as page:
+        look_at(page, trailer)
+        page.goto("/me")
+        wire.mode = Mode.DEAD
+        page.click("text=Sign out here")
+        page.wait_for_selector("text=You are still signed in")
+        assert page.evaluate(COUNT, "held") == 1
+        open_offline(page, f"/v/{trailer}/#pack-up")
+        page.click("text=Packed up")
+        page.wait_for_selector("details.main")
+        wire.mode = Mode.THROUGH
+        page.context.clear_cookies()  # as if the server had ended this device meanwhile
+        page.goto("/in?out")
+        until(page, f"async () => (await ({COUNT})('held')) === 0")
+        assert page.evaluate(COUNT, "queued") == 1
+        assert bodies(served, trailer, *WORK) == []
+    with pocket() as page:  # signed in again
+        page.goto(f"/v/{trailer}/")
+        all_sent(page)
+    stored = bodies(served, trailer, *WORK)
+    assert [kind for kind, _ in stored] == ["note"]
+
+
+def test_the_phone_finds_the_same_jobs_as_the_program(phone, served):
+    """What may come next after any jobs were done, by both, on a strip and a rebuild."""
+    phone.goto("/phone")
+    state, plan = stripped(20, 2, 1.0)
+    for precede in (
+        strip_of(20, 2)[3],
+        precede_rebuild(state.vehicle, state, plan.steps),
+    ):
+        jobs = [
+            {"stint": each.stint, "needs": each.needs, "visit": each.visit} for each in precede
+        ]
+        order = shuffled(precede, Random(5))
+        done = [order[:count] for count in range(len(order))]
+        found = phone.evaluate(ABLE, [jobs, done])
+        assert found == [able(precede, set(each)) for each in done]

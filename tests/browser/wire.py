@@ -1,9 +1,9 @@
 """The wire between a phone and the server, which a test can cut at the worst moment."""
 
 import http.client
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import Enum
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from threading import Thread
@@ -28,6 +28,8 @@ class Wire:
     mode: Mode = Mode.THROUGH
     sent: int = 0
     """Requests that sent something and reached the server, whatever became of the answer."""
+    edits: dict[str, Callable[[bytes], bytes]] = field(default_factory=dict)
+    """What becomes of the answer from an address, as if the server were of another version."""
 
 
 _OWN = {"connection", "keep-alive", "transfer-encoding", "content-length"}
@@ -57,11 +59,16 @@ class _Handler(BaseHTTPRequestHandler):
             return
         connection = http.client.HTTPConnection(self.upstream, timeout=60)
         try:
-            connection.request(self.command, self.path, body or None, dict(self.headers.items()))
+            headers = dict(self.headers.items())
+            if self.path in self.wire.edits:
+                headers["Accept-Encoding"] = "identity"
+            connection.request(self.command, self.path, body or None, headers)
             answer = connection.getresponse()
             content = answer.read()
         finally:
             connection.close()
+        if self.path in self.wire.edits:
+            content = self.wire.edits[self.path](content)
         if self.command == "POST":
             self.wire.sent += 1
             if mode is Mode.LOST:

@@ -9,9 +9,12 @@ from django.urls import reverse
 from django.views.decorators.http import require_safe
 
 from putback.logbook.entries.judging import Hindrance
-from putback.web.offline_files import app_version, shell, worker_text
+from putback.web.offline_files import app_version, modules_of, shell, worker_text
 from putback.web.pages.show import page
 from putback.workshop.now.stuck import TREATMENTS
+
+_SCRIPTS = ("mark", "install", "log", "stepper", "deed", "offline_now")
+"""The scripts of the page without a network."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,12 +25,15 @@ class OfflinePage:
     """Why a job may be put off."""
     treatments: tuple[str, ...]
     """What may be done about a joint that is stuck."""
+    modules: tuple[str, ...]
+    """Scripts that its own scripts ask for, so that none waits for another."""
 
 
 @require_safe
 def offline(request: HttpRequest) -> HttpResponse:
     """Show what the phone holds; the same for everybody, as it says nothing of anybody."""
-    shown = OfflinePage(tuple(each.value for each in Hindrance), TREATMENTS)
+    modules = tuple(static(f"putback/js/{name}.js") for name in modules_of(*_SCRIPTS))
+    shown = OfflinePage(tuple(each.value for each in Hindrance), TREATMENTS, modules)
     return page(request, "pages/offline.html", shown)
 
 

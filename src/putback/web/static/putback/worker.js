@@ -16,7 +16,7 @@ self.addEventListener("install", (event) => {
 });
 
 async function install() {
-  const cache = await caches.open(OURS);
+  const cache = await own;
   await Promise.all(SHELL.needed.map((address) => put(cache, address)));
   await Promise.allSettled(SHELL.large.map((address) => put(cache, address)));
   await self.skipWaiting(); // what is queued is not held by any page
@@ -49,9 +49,11 @@ self.addEventListener("fetch", (event) => {
   } else if (pathname.startsWith("/static/")) event.respondWith(file(request));
 });
 
+const own = caches.open(OURS);
+
 /** A file of the app, named by its digest: it never changes. */
 async function file(request) {
-  return (await caches.match(request)) ?? fetch(request);
+  return (await (await own).match(request)) ?? (await caches.match(request)) ?? fetch(request);
 }
 
 async function page(request, pathname) {
@@ -62,7 +64,6 @@ async function page(request, pathname) {
   } catch {
     // no network, or none that is of use
   }
-  const cache = await caches.open(OURS);
-  const held = await cache.match(pathname === "/phone" ? "/phone" : "/offline");
+  const held = await (await own).match(pathname === "/phone" ? "/phone" : "/offline");
   return held ?? response ?? Response.error();
 }
