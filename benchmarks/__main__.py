@@ -14,6 +14,7 @@ BENCHMARKS = {
     "pages": "pages",
     "load": "load",
     "lighthouse": "lighthouse",
+    "scan": "scan",
     "offline": "offline",
 }
 

@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 
 from putback.logbook.entries.base import TagCode
 from putback.workshop.logbooks.ports import PhotoId
-from putback.workshop.pictures.roll import LONG_PAUSE, Shot, cut, in_order
+from putback.workshop.pictures.roll import LONG_PAUSE, Shot, by_camera, cut, in_order
 
 START = datetime(2031, 5, 12, 14, 0)  # noqa: DTZ001 - a camera knows no zone
 BAG, BOX = TagCode("K7F4"), TagCode("3CAH")
@@ -64,9 +64,8 @@ def test_each_is_under_the_tag_shown_last_by_its_own_camera(shots):
     """Said anew, picture by picture, from the definition."""
     roll = cut(shots)
     under = {each.photo: group.tag for group in roll.groups for each in group.shots}
-    once = list({each.photo: each for each in reversed(shots)}.values())
-    for camera in {each.camera for each in once}:
-        ordered = in_order([each for each in once if each.camera == camera])
+    for taken in by_camera(shots):
+        ordered = in_order(taken)
         for at, each in enumerate(ordered):
             shown = [one.tags[0] for one in ordered[: at + 1] if len(one.tags) == 1]
             assert under[each.photo] == (shown[-1] if shown else None)
@@ -114,6 +113,28 @@ def test_a_plain_roll():
         (BOX, ["IMG_4.jpg", "IMG_5.jpg"]),
     ]
     assert roll.doubts == ()
+
+
+def test_two_cameras_are_cut_each_by_itself():
+    """A second camera, years behind: its pictures go under the tags that it saw itself."""
+    phone = [shot(1, BAG, minutes=0, camera="phone"), shot(2, minutes=9, camera="phone")]
+    other = [shot(3, BOX, minutes=5, camera="other"), shot(4, minutes=-99_999, camera="other")]
+    roll = cut([*phone, *other])
+    assert told(roll) == [
+        (None, ["IMG_4.jpg"]),
+        (BOX, ["IMG_3.jpg"]),
+        (BAG, ["IMG_1.jpg", "IMG_2.jpg"]),
+    ]
+    assert any("2 cameras" in each for each in roll.doubts)
+
+
+def test_a_picture_that_lost_what_its_camera_wrote_goes_with_the_others():
+    """Sent by a messenger, say: with one camera there is no doubt whose it is; names decide."""
+    timed = [shot(1, BAG, minutes=0, camera="phone"), shot(3, BOX, minutes=1, camera="phone")]
+    assert told(cut([*timed, shot(2)])) == [
+        (BAG, ["IMG_1.jpg", "IMG_2.jpg"]),
+        (BOX, ["IMG_3.jpg"]),
+    ]
 
 
 def test_names_count_as_people_count_where_there_is_no_time():

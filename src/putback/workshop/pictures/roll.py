@@ -59,24 +59,40 @@ def cut(shots: Iterable[Shot]) -> CutRoll:
     cut by themselves, so that a clock that is wrong spoils nothing of another camera. A picture
     with two tags or more in it begins no group: nobody can say which was meant.
     """
-    by_camera: dict[str, list[Shot]] = {}
-    for shot in _once(shots):
-        by_camera.setdefault(shot.camera, []).append(shot)
+    cameras = by_camera(shots)
     runs: list[Group] = []
     doubts: list[str] = []
-    for camera in sorted(by_camera):
-        ordered = in_order(by_camera[camera])
+    for taken in cameras:
+        ordered = in_order(taken)
         found = tuple(_runs(ordered))
         runs += found
         doubts += _doubts_of_order(ordered)
         doubts += (doubt for run in found for doubt in _doubts_of_run(run))
-    if len(by_camera) > 1:
+    if len(cameras) > 1:
         doubts.append(
-            f"These are from {len(by_camera)} cameras, whose clocks may differ: each was cut by "
+            f"These are from {len(cameras)} cameras, whose clocks may differ: each was cut by "
             "itself."
         )
     groups = _by_tag(runs)
     return CutRoll(groups, (*doubts, *_doubts_of_tags(groups)))
+
+
+def by_camera(shots: Iterable[Shot]) -> tuple[tuple[Shot, ...], ...]:
+    """Sort pictures by the camera that took them, each picture once.
+
+    One that tells neither camera nor time was stripped on its way here: where all others are of
+    one camera, it is taken to be of that one as well.
+    """
+    found: dict[str, list[Shot]] = {}
+    stripped: list[Shot] = []
+    for shot in _once(shots):
+        tells = shot.camera or shot.taken_at is not None
+        (found.setdefault(shot.camera, []) if tells else stripped).append(shot)
+    if len(found) == 1:
+        next(iter(found.values())).extend(stripped)
+    elif stripped:
+        found["stripped"] = stripped
+    return tuple(tuple(found[camera]) for camera in sorted(found))
 
 
 def in_order(shots: Sequence[Shot]) -> tuple[Shot, ...]:

@@ -42,6 +42,7 @@ export function withKeys(field, fault) {
     if (label) button.setAttribute("aria-label", label);
     button.addEventListener("click", () => {
       press();
+      field.setSelectionRange(field.value.length, field.value.length); // a keyboard goes on there
       changed();
     });
     pad.append(button);

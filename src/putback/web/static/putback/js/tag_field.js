@@ -16,7 +16,7 @@ function enhance(field) {
   button.type = "button";
   button.className = "button small";
   button.textContent = "Keys";
-  button.setAttribute("aria-label", "Type or scan the tag");
+  button.setAttribute("aria-label", "Keys for the tag");
   const fault = document.createElement("span");
   fault.className = "wrong";
   fault.id = `tag-fault-${number}`;
