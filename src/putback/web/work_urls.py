@@ -4,6 +4,7 @@ from django.urls import URLPattern, URLResolver, path
 
 from putback.web.pages.views import (
     catch_up,
+    in_hand,
     log,
     not_now,
     other_side,
@@ -22,6 +23,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("v/<str:logbook>/else", not_now.something_else, name="something_else"),
     path("v/<str:logbook>/other-side", other_side.other_side, name="other_side"),
     path("v/<str:logbook>/pack-up", pack_up.show_pack_up, name="pack_up"),
+    path("v/<str:logbook>/in-hand", in_hand.in_hand, name="in_hand"),
     path("v/<str:logbook>/settle", settle.settle, name="settle"),
     path("v/<str:logbook>/resume", resume.resume, name="resume"),
     path("v/<str:logbook>/newcomer", resume.for_newcomer, name="newcomer"),

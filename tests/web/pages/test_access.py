@@ -54,6 +54,7 @@ TABLE: dict[str, tuple[str, str]] = {
     "v/<str:logbook>/else": (V, NEVER),
     "v/<str:logbook>/other-side": (W, NEVER),
     "v/<str:logbook>/pack-up": (V, NEVER),
+    "v/<str:logbook>/in-hand": (NEVER, W),
     "v/<str:logbook>/settle": (NEVER, W),
     "v/<str:logbook>/resume": (V, NEVER),
     "v/<str:logbook>/newcomer": (V, NEVER),
@@ -131,7 +132,7 @@ TABLE: dict[str, tuple[str, str]] = {
 }
 NOTHING_THERE = (
     *("<str:slip>", "<str:photo>", "<photo>", "me/end", "trust/authority", "put-away"),
-    *("people/withdraw", "strip/choose", "book/strike", "describe/template"),
+    *("people/withdraw", "strip/choose", "book/strike", "describe/template", "in-hand"),
 )
 """What these ask for is not there in these tests: whoever may ask is told so by 404."""
 

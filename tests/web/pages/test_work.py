@@ -14,6 +14,7 @@ from putback.vehicle.standing import Standing
 from putback.workshop.logbooks.garage import in_its_garage
 from putback.workshop.logbooks.ports import GARAGE
 from putback.workshop.plans.plans import follow, goal_called
+from putback.workshop.saying.plain import read_plain
 from tests.makers import vehicle
 from tests.web.site import NEIGHBOUR, OWNER, VIEWER, WORKER
 
@@ -256,3 +257,39 @@ def test_a_whole_that_comes_off_is_asked_for_its_place_once(site):
     for part in ("engine", "clutch"):
         assert state.parts[PartId(part)].whole == "unit"
         assert state.chain_of(Subject(f"part:{part}")) == ("place:barn",)
+
+
+def test_others_see_who_has_a_job_in_hand(site):
+    """On their own page, for a while; nothing is logged by it and nothing is locked."""
+    workshop, car = site.here.workshop, site.vehicle
+    said = [{"kind": "described", "table": "parts", "id": "lid", "fields": {"name": "The lid"}}]
+    workshop.log(car, read_plain(said), who=site.people[OWNER], device=DeviceId("laptop"))
+    before = workshop.store.position(car)
+    worker = site.browser(WORKER)
+    taken = worker.post(f"/v/{car}/in-hand", {"what": "part:lid"})
+    assert taken.status_code == 204
+    assert workshop.store.position(car) == before
+    assert "Will Worker is on The lid." in site.browser(OWNER).get(f"/v/{car}/").content.decode()
+    assert "Will Worker is on" not in worker.get(f"/v/{car}/").content.decode()
+
+
+def test_a_double_is_settled_by_one_tap(site):
+    """Two people counted one joint otherwise: the page asks which is right, and knows then."""
+    workshop, car = site.here.workshop, site.vehicle
+    for who, out in ((OWNER, 4), (WORKER, 3)):
+        said = [{"kind": "joint undone", "joint": "sump", "out": str(out), "of": "4"}]
+        workshop.log(car, read_plain(said), who=site.people[who], device=DeviceId(f"{who}'s"))
+    browser = site.browser(WORKER)
+    shown = browser.get(f"/v/{car}/").content.decode()
+    assert "Told twice: which is right?" in shown
+    assert "Olive Owner" in shown
+    double = re.search(r'name="double" value="(\w+)"', shown)[1]
+    ways = re.findall(r'name="way" value="([^"]+)">([^<]+)', shown)
+    (way,) = [key for key, words in ways if words.startswith("3 of 4 are out")]
+    settled = browser.post(f"/v/{car}/settle", {"double": double, "way": way})
+    assert settled.status_code == 302
+    assert "Told twice" not in browser.get(f"/v/{car}/").content.decode()
+    assert workshop.state(car).joints["sump"].out == 3
+    again = browser.post(f"/v/{car}/settle", {"double": double, "way": way})
+    assert again.status_code == 400
+    assert "settled already" in again.content.decode()

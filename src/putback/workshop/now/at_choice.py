@@ -17,6 +17,8 @@ class Choosable:
     """Whether nothing that is still to be done comes before it, and the vehicle stands so."""
     waits_for: str
     """What comes before it, in words; empty where nothing does."""
+    in_hand: str = ""
+    """Who else is on it just now; empty where nobody is."""
 
 
 def at_choice(state: State, steps: Sequence[Step]) -> tuple[Choosable, ...]:

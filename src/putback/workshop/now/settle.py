@@ -1,7 +1,7 @@
 """Settling what two people logged otherwise: each way out of it is one tap."""
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from hashlib import sha256
 from typing import cast
 
@@ -49,13 +49,20 @@ class Double:
 
 
 def doubles(
-    workshop: Workshop, logbook: LogbookId, items: Iterable[OpenItem]
+    workshop: Workshop,
+    logbook: LogbookId,
+    items: Iterable[OpenItem],
+    names: Mapping[PersonId, str] | None = None,
 ) -> tuple[Double, ...]:
-    """Give those of the open items that one tap settles, in their order."""
+    """Give those of the open items that one tap settles, in their order.
+
+    ``names`` says how people are called, where the logbook does not say it well enough.
+    """
     chosen = [each for each in items if each.rule in _WAYS]
     if not chosen:
         return ()
     state = in_its_garage(workshop, logbook)
+    state = replace(state, people={**state.people, **(names or {})})
     return tuple(
         Double(item, ways)
         for item in chosen

@@ -14,12 +14,15 @@ from putback.web.here import here
 from putback.web.pages.access import Visit, for_role
 from putback.web.pages.asked import Asked, asked
 from putback.web.pages.show import page
+from putback.web.pages.views.in_hand import others_hands
 from putback.workshop.desk import plan_on_hand, put
 from putback.workshop.desk.questions import answer_of
 from putback.workshop.logbooks.garage import in_its_garage
 from putback.workshop.logbooks.ports import Role
 from putback.workshop.now.at_choice import Choosable, at_choice
+from putback.workshop.now.in_hand import with_hands
 from putback.workshop.now.next_job import next_job
+from putback.workshop.people.who import names_here
 from putback.workshop.saying.names import find_subject
 from putback.workshop.saying.on_offer import names_on_offer
 
@@ -100,7 +103,11 @@ def something_else(request: HttpRequest, visit: Visit) -> HttpResponse:
         except InputError as error:
             fault = str(error)
     shown = SomethingElsePage(
-        choices=at_choice(state, hand.steps),
+        choices=with_hands(
+            at_choice(state, hand.steps),
+            others_hands(visit),
+            names_here(workshop, here().people),
+        ),
         names=names_on_offer(state, STEPS_FOR),
         typed=typed,
         fault=fault,

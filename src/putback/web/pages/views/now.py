@@ -10,14 +10,17 @@ from putback.vehicle.ids import Ref
 from putback.web.here import here
 from putback.web.pages.access import Visit, for_role
 from putback.web.pages.show import page
+from putback.web.pages.views.in_hand import told
 from putback.web.pages.work import Work, work_of
 from putback.workshop.desk import OnHand, plan_on_hand
 from putback.workshop.logbooks.open_now import SHOWN_AT_ONCE, open_now
 from putback.workshop.logbooks.ports import Role
 from putback.workshop.now.bag_at_hand import ProposedTag, proposed_tag, tags_at_hand
+from putback.workshop.now.in_hand import OnIt
 from putback.workshop.now.next_job import next_job
 from putback.workshop.now.other_side import Mirrored, on_the_other_side
 from putback.workshop.now.settle import Double, doubles, without
+from putback.workshop.people.who import names_here
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +40,8 @@ class NowPage:
     """What was done last, on the other side, if it is not done there."""
     is_bare: bool
     """Whether nothing of the vehicle is known but its name."""
+    hands: tuple[OnIt, ...]
+    """What others have in hand just now."""
     bag: ProposedTag | None
     """Where parts that nobody described are proposed to go."""
 
@@ -51,7 +56,7 @@ def now(request: HttpRequest, visit: Visit) -> HttpResponse:
     found = next_job(workshop, visit.logbook, hand.steps, Ref(chosen) if chosen else None)
     tags = tags_at_hand(workshop, visit.logbook, visit.device, visit.role)
     items = open_now(workshop, visit.logbook)
-    told_twice = doubles(workshop, visit.logbook, items)
+    told_twice = doubles(workshop, visit.logbook, items, names_here(workshop, here().people))
     items = without(items, told_twice)
     state = workshop.state(visit.logbook)
     shown = NowPage(
@@ -62,6 +67,7 @@ def now(request: HttpRequest, visit: Visit) -> HttpResponse:
         doubles=told_twice,
         other_side=on_the_other_side(workshop, visit.logbook, visit.person),
         is_bare=not (state.vehicle.parts or state.vehicle.joints),
+        hands=told(visit, state.name_of),
         bag=proposed_tag(state, None, tags),
     )
     return page(request, "pages/now.html", shown, visit)

@@ -81,7 +81,7 @@ def resume(request: HttpRequest, visit: Visit) -> HttpResponse:
     hand = plan_on_hand(workshop, visit.logbook, here().desk)
     told = newcomer(_with_names(visit), workshop.standing(visit.logbook))
     items = open_now(workshop, visit.logbook)
-    told_twice = doubles(workshop, visit.logbook, items)
+    told_twice = doubles(workshop, visit.logbook, items, names_here(workshop, here().people))
     items = without(items, told_twice)
     said = request.GET.get("minutes", "")
     minutes = int(said) if said.isdecimal() and 0 < int(said) <= MOST_MINUTES else None
