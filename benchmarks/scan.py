@@ -1,4 +1,4 @@
-"""How often a spoilt tag is read: by the page's own reader in Chromium, and by zxing-cpp beside it.
+"""How often a spoilt tag is read: by the pages' reader in Chromium, and by zxing-cpp beside it.
 
 The pictures are those of `scripts.tag_pictures`, the same at every run. Each is one still picture:
 a camera that is held to a tag gives ten a second.
@@ -55,8 +55,8 @@ class Rate:
         verdict = "ok  " if self.ok else "LOW "
         wanted = "" if self.least is None else f"(>= {self.least:.0%})"
         return (
-            f"{verdict} {self.name:<{width}}  {self.read:4} of {self.of} read, {self.wrong} wrong; "
-            f"zxing-cpp {self.read_by_zxing_cpp:4}  {wanted}"
+            f"{verdict} {self.name:<{width}}  {self.read:4} of {self.of} read, "
+            f"{self.wrong} wrong; zxing-cpp {self.read_by_zxing_cpp:4}  {wanted}"
         )
 
 
@@ -99,7 +99,8 @@ def _rate(
 
 def _by_zxing_cpp(content: bytes) -> list[str]:
     found = zxingcpp.read_barcodes(
-        Image.open(BytesIO(content)), formats=zxingcpp.BarcodeFormat.QRCode
+        Image.open(BytesIO(content)),
+        formats=zxingcpp.BarcodeFormats(zxingcpp.BarcodeFormat.QRCode),
     )
     return [each.text for each in found]
 

@@ -105,13 +105,17 @@ def seen(
 
     corners = [(0.0, 0.0), (wide, 0.0), (wide, high), (0.0, high)]
     # As coarse as the frame first, or thin modules would vanish between two pixels.
-    coarse = tuple(max(1, round(each * min(1.0, 1.5 * scale))) for each in printed.size)
+    finer = min(1.0, 1.5 * scale)
+    coarse = max(1, round(wide * finer)), max(1, round(high * finer))
     printed = printed.resize(coarse, Image.Resampling.BOX)
     ends = [(x * coarse[0] / wide, y * coarse[1] / high) for x, y in corners]
     into = _homography([at(*each) for each in corners], ends)
-    how = {"method": Image.Transform.PERSPECTIVE, "data": tuple(into.ravel()[:8])}
-    placed = printed.transform(FRAME_PX, resample=Image.Resampling.BICUBIC, **how)
-    there = Image.new("L", printed.size, 255).transform(FRAME_PX, **how)
+    data = into.ravel()[:8].tolist()
+    placed = printed.transform(
+        FRAME_PX, Image.Transform.PERSPECTIVE, data, Image.Resampling.BICUBIC
+    )
+    there = Image.new("L", printed.size, 255)
+    there = there.transform(FRAME_PX, Image.Transform.PERSPECTIVE, data)
     return Image.composite(placed, _bench(dice), there)
 
 
@@ -191,7 +195,8 @@ def _edge(dice: Random) -> Numbers:
     y, x = np.mgrid[0 : FRAME_PX[1], 0 : FRAME_PX[0]]
     turn = dice.uniform(0, 6.2832)
     middle = FRAME_PX[0] / 2 + dice.uniform(-60, 60), FRAME_PX[1] / 2 + dice.uniform(-30, 30)
-    return (x - middle[0]) * cos(turn) + (y - middle[1]) * sin(turn)
+    off: Numbers = (x - middle[0]) * cos(turn) + (y - middle[1]) * sin(turn)
+    return off
 
 
 def _greasy(tag: Tag, blur_modules: float, dice: Random) -> Image.Image:

@@ -89,11 +89,24 @@ def test_the_likeliest_picture_of_a_thing_comes_first(here, van):
     says(here, van, PhotoTaken(photo=A, of=("joint:lid-pump",)), PartOff(part="lid"))
     says(here, van, PhotoTaken(photo=B, of=("part:lid",)))
     says(here, van, PhotoTaken(photo=C, of=("part:lid",), drawn_on=B))
-    shown = pictures_of(album(here, van), here.state(van).vehicle, "part:lid")
+    shown = pictures_of(album(here, van), here.state(van), "part:lid")
     assert [each.photo for each in shown] == [C, B, A]
-    assert [each.photo for each in pictures_of(shown, here.state(van).vehicle, "part:frame")] == []
-    of_joint = pictures_of(album(here, van), here.state(van).vehicle, "joint:lid-pump")
+    assert [each.photo for each in pictures_of(shown, here.state(van), "part:frame")] == []
+    of_joint = pictures_of(album(here, van), here.state(van), "joint:lid-pump")
     assert of_joint[0].photo == A
+
+
+def test_what_was_photographed_under_a_tag_shows_what_is_in_that_bag(here, van):
+    """Of a part and a joint whose pieces are in it, behind what shows them themselves."""
+    bag, joint = "K7F4", "joint:lid-pump"
+    says(here, van, PhotoTaken(photo=A, of=(f"tag:{bag}",)), PhotoTaken(photo=B, of=(joint,)))
+    state = here.state(van)
+    assert [each.photo for each in pictures_of(album(here, van), state, joint)] == [B]
+    says(here, van, JointUndone(joint="lid-pump", tag=bag), PartOff(part="pump", tag=bag))
+    state = here.state(van)
+    assert [each.photo for each in pictures_of(album(here, van), state, joint)] == [B, A]
+    assert A in [each.photo for each in pictures_of(album(here, van), state, "part:pump")]
+    assert A not in [each.photo for each in pictures_of(album(here, van), state, "part:lid")]
 
 
 def test_a_picture_is_in_the_album_once_with_all_that_it_shows(here, van):

@@ -45,7 +45,7 @@ def list_photos(request: HttpRequest, logbook: str, of: str = "") -> list[ShownP
     workshop = here().workshop
     found = list(album(workshop, visit.logbook))
     if of:
-        found = pictures_of(found, workshop.state(visit.logbook).vehicle, of)
+        found = pictures_of(found, workshop.state(visit.logbook), of)
     return [_shown(each) for each in found]
 
 

@@ -8,12 +8,11 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from putback.errors import NotFound
-from putback.logbook.entries.base import Entry, EntryId, LogbookId, Subject, of_ref
+from putback.logbook.entries.base import Entry, EntryId, LogbookId, Subject, TagCode, of_ref
 from putback.logbook.entries.bookkeeping import LocationLeftOut
 from putback.logbook.entries.working import PhotoTaken, SoundTaken
 from putback.logbook.state import State
 from putback.vehicle.ids import AssemblyId, JointId, PartId, joint_ref, part_ref
-from putback.vehicle.vehicle import Vehicle
 from putback.workshop.logbooks.garage import in_its_garage
 from putback.workshop.logbooks.ports import PhotoId
 from putback.workshop.logbooks.workshop import Workshop
@@ -93,14 +92,14 @@ def picture_called(workshop: Workshop, logbook: LogbookId, photo: str) -> Pictur
     raise NotFound("photo", photo)
 
 
-def pictures_of(pictures: Iterable[Picture], vehicle: Vehicle, subject: str) -> list[Picture]:
+def pictures_of(pictures: Iterable[Picture], state: State, subject: str) -> list[Picture]:
     """Choose what shows a thing or what belongs to it; the likeliest to be wanted comes first.
 
     What shows the thing itself comes before what shows a part of it or its neighbour, what is from
     before it came off comes first of these, what somebody drew on before what it was drawn on, and
     the latest before those it was taken after.
     """
-    near = related(vehicle, subject)
+    near = related(state, subject)
 
     def likeliness(picture: Picture) -> tuple[bool, bool, bool, int]:
         itself = subject in picture.of
@@ -110,18 +109,30 @@ def pictures_of(pictures: Iterable[Picture], vehicle: Vehicle, subject: str) -> 
     return sorted(shown, key=likeliness)
 
 
-def related(vehicle: Vehicle, subject: str) -> frozenset[Subject]:
-    """Name what a picture may show where one wants to see a thing: its joints, or its parts."""
+def related(state: State, subject: str) -> frozenset[Subject]:
+    """Name what a picture may show where one wants to see a thing: its joints, or its parts.
+
+    And the bag that it is in: who shows a bag's tag and then photographs says no more than that.
+    """
+    vehicle = state.vehicle
     kind, _, identity = subject.partition(":")
     match kind:
         case "part":
             joints = vehicle.joints_of.get(PartId(identity), ())
-            return frozenset(of_ref(joint_ref(each)) for each in joints)
+            off = state.parts.get(PartId(identity))
+            bags = _bags(off.common.tag if off else None)
+            return bags.union(of_ref(joint_ref(each)) for each in joints)
         case "joint" if joint := vehicle.joints.get(JointId(identity)):
-            return frozenset(of_ref(part_ref(each)) for each in joint.parts)
+            undone = state.joints.get(joint.id)
+            bags = _bags(*(undone.tags if undone else ()))
+            return bags.union(of_ref(part_ref(each)) for each in joint.parts)
         case "assembly" if whole := vehicle.assemblies.get(AssemblyId(identity)):
             return frozenset(of_ref(part_ref(each)) for each in whole.parts)
     return frozenset()
+
+
+def _bags(*tags: TagCode | None) -> frozenset[Subject]:
+    return frozenset(Subject(f"tag:{tag}") for tag in tags if tag is not None)
 
 
 def _picture(

@@ -12,6 +12,5 @@ def photo_before(workshop: Workshop, logbook: LogbookId, card: JobCard) -> Pictu
     Of the thing itself rather than of a part of it, from before it came off rather than after, and
     of these the latest.
     """
-    vehicle = workshop.state(logbook).vehicle
-    found = pictures_of(album(workshop, logbook), vehicle, card.what)
+    found = pictures_of(album(workshop, logbook), workshop.state(logbook), card.what)
     return next((each for each in found if not each.is_sound), None)

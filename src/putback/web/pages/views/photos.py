@@ -155,7 +155,7 @@ def _album(
     if about is None:
         shown = sorted(everything, key=lambda each: -each.place)
     else:
-        shown = pictures_of(everything, state.vehicle, about.subject)
+        shown = pictures_of(everything, state, about.subject)
     return PhotosPage(
         about=about,
         pictures=tuple(shown if asked.all else shown[:SHOWN_AT_FIRST]),
