@@ -12,6 +12,7 @@ BENCHMARKS = {
     "plan": "planning",
     "questions": "questions",
     "pages": "pages",
+    "queue": "queued",
     "load": "load",
     "lighthouse": "lighthouse",
     "scan": "scan",
