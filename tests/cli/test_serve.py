@@ -17,7 +17,14 @@ from pathlib import Path
 import pytest
 
 from putback.cli import running
-from putback.cli.address import lan_addresses, machine_names, see_that_free
+from putback.cli.address import (
+    everywhere,
+    lan_addresses,
+    listens_to_both,
+    machine_names,
+    see_that_free,
+    with_scheme,
+)
 from putback.cli.running import Program, run_together
 from putback.errors import StoreError
 from tests.cli.test_json import ALWAYS, described
@@ -206,6 +213,49 @@ def test_this_machine_knows_its_names_without_asking(monkeypatch):
     assert all(not each.startswith("127.") for each in lan_addresses())
     monkeypatch.setattr("platform.node", lambda: "Dad's Shed.example.org")
     assert machine_names() == ("dad-s-shed", "dad-s-shed.local")
+
+
+def test_addresses_of_both_kinds_are_told_and_written_as_browsers_take_them(monkeypatch):
+    """IPv4 first; none that leads to oneself or holds on one wire; IPv6 in brackets."""
+    told = {
+        socket.AF_INET: ["127.0.1.1", "192.168.0.7"],
+        socket.AF_INET6: ["::1", "fe80::1%eth0", "fd00::2"],
+    }
+    monkeypatch.setattr("putback.cli.address._addresses", lambda family: told[family])
+    monkeypatch.setattr("putback.cli.address.listens_to_both", lambda: True)
+    assert lan_addresses() == ("192.168.0.7", "fd00::2")
+    assert with_scheme(lan_addresses(), 8000, https=False) == (
+        "http://192.168.0.7:8000",
+        "http://[fd00::2]:8000",
+    )
+    assert everywhere() == "::"
+    monkeypatch.setattr("putback.cli.address.listens_to_both", lambda: False)
+    assert (lan_addresses(), everywhere()) == (("192.168.0.7",), "0.0.0.0")
+
+
+@pytest.mark.skipif(not listens_to_both(), reason="this machine has no IPv6")
+def test_phones_get_in_by_either_kind_of_address(serve):
+    """Each address that is told answers, by its own name; this machine's own do."""
+    running = serve("--lan")
+    own = str(running.said["address"])
+    port = own.rpartition(":")[2]
+    told = [str(each) for each in running.said["lan"] if re.search(r"//[\[0-9]", str(each))]
+    assert told
+    for address in (*told, f"http://127.0.0.1:{port}", f"http://[::1]:{port}"):
+        assert running.get(f"{address}/in")[0] == 200, address
+    assert any("[" in each for each in told) == any(":" in each for each in lan_addresses())
+
+
+@pytest.mark.skipif(not listens_to_both(), reason="this machine has no IPv6")
+@pytest.mark.parametrize("taken", ["127.0.0.1", "::1"])
+def test_a_port_taken_by_either_kind_is_told(taken):
+    """Who listens on one of them is in the way of both."""
+    family = socket.AF_INET6 if ":" in taken else socket.AF_INET
+    with (
+        socket.create_server((taken, 0), family=family) as other,
+        pytest.raises(StoreError, match="taken"),
+    ):
+        see_that_free("::", other.getsockname()[1])
 
 
 def test_a_low_port_is_told():

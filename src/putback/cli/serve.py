@@ -2,7 +2,6 @@
 
 import json
 import os
-import socket
 import sys
 from dataclasses import dataclass
 from pathlib import Path
@@ -11,6 +10,9 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from putback.cli.address import (
+    everywhere,
+    in_brackets,
+    is_address,
     lan_addresses,
     machine_name,
     machine_names,
@@ -66,7 +68,7 @@ class Served:
     def site(self) -> dict[str, Any]:
         """Say to the server's own process what it needs to know."""
         return {
-            "hosts": self.hosts,
+            "hosts": [in_brackets(each) for each in self.hosts],
             "https": self.certificate is not None,
             "hsts": self.certificate is not None and self.authority is None,
             "reached": {
@@ -130,7 +132,7 @@ def serve(
         served = _with_own(served, tls_cert, tls_key)
     elif https:
         served = _with_authority(served, home, trust_port or port % 65535 + 1)
-    address = "0.0.0.0" if lan else "127.0.0.1"  # noqa: S104 - asked for by --lan
+    address = everywhere() if lan else "127.0.0.1"
     for each in filter(None, (served.port, served.trust_port)):
         see_that_free(address, each)
     first = _first_start(run)
@@ -190,7 +192,9 @@ def _with_authority(served: Served, home: Path, trust_port: int) -> Served:
     vouched = set(names_in(made.certificate))
     hosts = [each for each in served.hosts if each in vouched]
     # The address first, as names of a home network are known to some routers only.
-    first = sorted(hosts, key=lambda each: (not _is_address(each), not each.endswith(".local")))
+    first = sorted(
+        hosts, key=lambda each: (not is_address(each), ":" in each, not each.endswith(".local"))
+    )
     host = next(iter(first), "localhost")
     return Served(
         port=served.port,
@@ -203,14 +207,6 @@ def _with_authority(served: Served, home: Path, trust_port: int) -> Served:
         trust_port=trust_port,
         trust=f"{with_scheme([host], trust_port, https=False)[0]}/trust",
     )
-
-
-def _is_address(host: str) -> bool:
-    try:
-        socket.inet_aton(host)
-    except OSError:
-        return False
-    return True
 
 
 # -- what is said -------------------------------------------------------------------------------
