@@ -293,3 +293,13 @@ def test_a_double_is_settled_by_one_tap(site):
     again = browser.post(f"/v/{car}/settle", {"double": double, "way": way})
     assert again.status_code == 400
     assert "settled already" in again.content.decode()
+
+
+def test_with_nothing_known_each_page_of_the_work_says_what_can_be_done(site):
+    """Nothing to choose from is no dead end."""
+    client = site.browser(WORKER)
+    assert "No joint of this vehicle is known yet" in page_of(client, site.vehicle, "stuck")
+    assert "Say or type it" in page_of(client, site.vehicle, "stuck")
+    assert "Back to the next job" in page_of(client, site.vehicle, "not-now")
+    assert "/describe/new/goals" in page_of(client, site.vehicle, "strip")
+    assert "/describe/new/goals" not in page_of(site.browser(VIEWER), site.vehicle, "strip")

@@ -77,9 +77,11 @@ def test_hardware_that_matters_is_kept_apart():
 
 
 def test_what_lets_go_is_said_before_it_does():
-    """But not when the joint is made."""
+    """Once, and not when the joint is made."""
     assert card(Action.UNDO, "joint:head").drops == "it falls: onto the bench"
     assert card(Action.MAKE, "joint:head").drops == ""
+    twice = card(Action.UNDO, "joint:head", cautions=("It falls: onto the bench", "hard hat"))
+    assert twice.cautions == ("hard hat",)
 
 
 def test_ends_are_closed_where_the_plan_says_so_until_they_are():

@@ -183,6 +183,7 @@ def job_card(step: Step, state: State, later: Sequence[Step] = ()) -> JobCard:
     seen = state.joints.get(JointId(identity)) if kind == "joint" else None
     of = joint.fixing_count if joint and joint.fixings else seen.of if seen else 1
     out = seen.out if seen and step.action is Action.UNDO else 0
+    drops = _drops(joint) if joint and step.action is Action.UNDO else ""
     return JobCard(
         deed=_DEEDS[step.action],
         what=step.what,
@@ -204,10 +205,10 @@ def job_card(step: Step, state: State, later: Sequence[Step] = ()) -> JobCard:
         zone=state.name_of(f"zone:{step.zone}") if step.zone else "",
         first=tuple(notes),
         close=ends,
-        drops=_drops(joint) if joint and step.action is Action.UNDO else "",
+        drops=drops,
         prop=step.prop_first,
         support=step.add_support,
-        cautions=step.cautions,
+        cautions=tuple(each for each in step.cautions if each.casefold() != drops.casefold()),
         why=tuple(dict.fromkeys(_why(step, later, state))),
         torque=step.torque,
         torque_nm=joint.tightening.torque_nm if joint else None,
