@@ -170,6 +170,12 @@ def export(
     def say(out: "Console") -> None:
         entries = number_of(manifest.entries, "entry", "entries")
         out.print(f"Wrote {target}: {entries}.", markup=False)
+        if missing := len(manifest.photos_missing):
+            said = number_of(missing, "photo or sound does", "photos or sounds do")
+            out.print(
+                f"{said} not go along: not here, or nobody can say whether it tells its place. "
+                "--with-location lets all go."
+            )
 
     emit("export", {"bundle": target, "manifest": manifest}, say, as_json=as_json)
 

@@ -4,11 +4,13 @@ import pytest
 
 from putback.logbook.bundle import check_bundle, read_bundle
 from putback.logbook.entries.bookkeeping import LocationLeftOut
-from putback.logbook.entries.working import PhotoTaken
+from putback.logbook.entries.working import PhotoTaken, SoundTaken
 from putback.workshop.exchange.exchange import export_bundle, take_in
 from putback.workshop.logbooks.memory import MemoryEntryStore, MemoryPhotoStore
 from putback.workshop.logbooks.workshop import Workshop
+from putback.workshop.pictures.album import album
 from tests.pictures.photographs import photo, place_in, points
+from tests.pictures.sounds import mp4, ogg
 from tests.stores import ANN, BEN, PHONE, Watch
 
 TAKEN = photo()
@@ -107,3 +109,24 @@ def test_a_photo_that_is_struck_out_takes_its_copy_along(here, van, tmp_path):
 def _copied(there: Workshop) -> set[str]:
     van = there.logbooks()[0].id
     return {e.body.photo for e in there.standing(van) if isinstance(e.body, LocationLeftOut)}
+
+
+def test_sounds_go_along_without_their_place_or_not_at_all(here, van, tmp_path):
+    """One as a copy, one as it is; one that may hold a track of positions stays, and is named."""
+    telling, silent, unclear = ogg(b"LOCATION=48.8577"), ogg(b"TITLE=x"), mp4(handler=b"camm")
+    for content in (telling, silent, unclear):
+        digest = here.photos.put(content)
+        here.log(van, [SoundTaken(sound=digest)], who=ANN, device=PHONE)
+    manifest = export_bundle(here, van, tmp_path / "van.zip")
+    assert manifest.photos_missing == (here.photos.put(unclear),)
+    assert check_bundle(tmp_path / "van.zip").is_sound
+    contents = [content for _, content in read_bundle(tmp_path / "van.zip").photos()]
+    assert silent in contents
+    assert telling not in contents
+    assert not any(b"48.8577" in each for each in contents)
+    there = workshop()
+    take_in(there, tmp_path / "van.zip", who=BEN)
+    heard = [each for each in album(there, van) if each.is_sound]
+    assert [each.stored is not None for each in heard] == [True, True, False]
+    export_bundle(here, van, tmp_path / "all.zip", with_location=True)
+    assert {telling, unclear} <= {each for _, each in read_bundle(tmp_path / "all.zip").photos()}
