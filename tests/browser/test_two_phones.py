@@ -79,7 +79,7 @@ def test_two_phones_an_hour_apart_show_one_state_and_a_tap_settles_it(served, ph
     pages[1].wait_for_load_state()
     pages[0].goto(f"/v/{served.empty}/")
     assert pages[0].get_by_text("Counts of rail-bolts").count() == 0
-    pages[0].get_by_role("button", name="mass kg 2.5").click()
+    pages[0].get_by_role("button", name="Mass 2.5 kg").click()
     pages[0].wait_for_load_state()
     for page in pages:
         page.goto(f"/v/{served.empty}/")

@@ -33,7 +33,7 @@ def test_two_descriptions_of_one_field_are_open_until_settled(story):
     story.now += timedelta(hours=1)
     ben = story.says("Ben", said(mass_kg=3.5))
     item = only(story, "described twice", Danger.LATER, ann, ben)
-    assert item.words == "lid is described twice: mass kg 2.0 by Ann and 3.5 by Ben"
+    assert item.words == "lid is described twice: mass 2 kg by Ann and 3.5 kg by Ben"
     assert story.state.vehicle.parts["lid"].mass_kg == 3.5
     story.says("Cara", said(mass_kg=2.0))
     assert len(story.open("described twice")) == 1

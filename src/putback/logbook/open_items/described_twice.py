@@ -28,19 +28,30 @@ def rule(situation: Situation) -> Iterable[OpenItem]:
 
 
 def _told(situation: Situation, contest: Contest) -> str:
-    values = (f"{value_of(each)} by {_who(situation, each)}" for each in contest.tellings)
-    return f"{words_of(contest)} {listed(values)}"
+    values = (f"{_value(contest, each)} by {_who(situation, each)}" for each in contest.tellings)
+    return f"{_named(contest)[0]} {listed(values)}"
 
 
-def words_of(contest: Contest) -> str:
-    """Say what the field is called."""
-    return contest.field.replace("_", " ")
+def words_of(contest: Contest, telling: Telling) -> str:
+    """Say a field and the value that somebody gave it, as a person reads it."""
+    return f"{_named(contest)[0]} {_value(contest, telling)}"
 
 
-def value_of(telling: Telling) -> str:
-    """Say the value of a description as a person reads it."""
+def _named(contest: Contest) -> tuple[str, str]:
+    """Part the field's name into words and its unit, which ends it where it has one."""
+    name, _, last = contest.field.rpartition("_")
+    unit = _UNITS.get(last, "")
+    return (name if unit and name else contest.field).replace("_", " "), unit
+
+
+def _value(contest: Contest, telling: Telling) -> str:
     value = json.loads(telling.value)
+    if isinstance(value, float | int) and not isinstance(value, bool):
+        return f"{value:g} {_named(contest)[1]}".strip()
     return value if isinstance(value, str) else "nothing" if value is None else telling.value
+
+
+_UNITS = {"kg": "kg", "m": "m", "nm": "Nm", "m3": "m³", "minutes": "min"}
 
 
 def _who(situation: Situation, telling: Telling) -> str:

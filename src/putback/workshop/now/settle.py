@@ -12,7 +12,7 @@ from putback.logbook.entries.describing import Described, OneAndSame
 from putback.logbook.entries.keeping import ContainerMade
 from putback.logbook.entries.working import JointUndone, NoteMade, PartOff, StandingChanged
 from putback.logbook.open_items import OpenItem
-from putback.logbook.open_items.described_twice import value_of, words_of
+from putback.logbook.open_items.described_twice import words_of
 from putback.logbook.open_items.item import entries_of
 from putback.logbook.state import State
 from putback.workshop.logbooks.garage import in_its_garage
@@ -207,7 +207,7 @@ def _descriptions(state: State, item: OpenItem, entries: list[Entry]) -> tuple[W
         }
         last = by_id[theirs[-1][1].said.entry]
         said = Described(table=_described(last).table, id=_described(last).id, fields=values)
-        words = ", ".join(f"{words_of(each)} {value_of(one)}" for each, one in theirs)
+        words = ", ".join(words_of(each, one) for each, one in theirs)
         same = OneAndSame(entries=named, subject=item.subject)
         ways.append(_way(state, last, words, same, said))
     return tuple(ways)
