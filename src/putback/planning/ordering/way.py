@@ -1,19 +1,24 @@
 """Find a way: nodes chosen by least work, arranged over the standings and put in sequence."""
 
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 
 from putback.planning.impossible.contradict import impossible
-from putback.planning.ordering.price import price, total_minutes
+from putback.planning.ordering.price import CannotBeDone, price, total_minutes
 from putback.planning.ordering.put_off import in_stages
 from putback.planning.ordering.sequence import sequence
 from putback.planning.plan import PlanSettings
 from putback.planning.posing.problem import Clause, Problem
 from putback.planning.search.arrange import Bout, arrange
+from putback.planning.search.by_visits import arrange_by_visits
 from putback.planning.search.choose import Chosen, Contradiction, cheapest
 from putback.planning.search.exhaust import exhaust
 from putback.planning.search.field import Rules
 from putback.progress import NoProgress, Progress
+
+_MANY = 300
+"""Steps from which it pays to spread them over the cheapest walk of standings."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,14 +107,32 @@ def arranged(
     What is put off comes last in its stage, unless that gets stuck.
     """
     stages = [frozenset(each.nodes) for each in chosen]
-    bouts = None
+    is_cheapest = all(each.optimal for each in chosen)
     for some in dict.fromkeys((tuple(in_stages(problem, stages, problem.put_off)), tuple(stages))):
-        rules = Rules(problem, some, settings=settings)
-        bouts = arrange(rules, progress)
-        if bouts is not None:
-            break
-    if bouts is None:
+        found = _arranged(problem, some, settings, progress)
+        if found is not None:
+            rules, bouts, total = found
+            return Way(rules, bouts, total, is_cheapest)
+    return None
+
+
+def _arranged(
+    problem: Problem,
+    stages: Sequence[frozenset[int]],
+    settings: PlanSettings,
+    progress: Progress,
+) -> tuple[Rules, tuple[Bout, ...], float] | None:
+    """Arrange stages, over the cheapest walk of standings where they are many steps.
+
+    Else bout after bout.
+    """
+    rules = Rules(problem, stages, settings=settings)
+    if len(rules.steps) >= _MANY and (spread := arrange_by_visits(rules, settings, progress)):
+        for bouts in (sequence(rules, spread), spread):
+            with suppress(CannotBeDone):
+                return rules, bouts, total_minutes(price(rules, bouts, settings))
+    found = arrange(rules, progress)
+    if found is None:
         return None
-    bouts = sequence(rules, bouts)
-    total = total_minutes(price(rules, bouts, settings))
-    return Way(rules, bouts, total, all(each.optimal for each in chosen))
+    bouts = sequence(rules, found)
+    return rules, bouts, total_minutes(price(rules, bouts, settings))

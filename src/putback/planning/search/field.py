@@ -162,8 +162,8 @@ class Field:
         "waived",
     )
 
-    def __init__(self, rules: Rules) -> None:
-        """Begin with nothing done, in the standing of now."""
+    def __init__(self, rules: Rules, *, watched: bool = True) -> None:
+        """Begin with nothing done, in the standing of now; with a guard if ``watched``."""
         self.rules = rules
         self.standing: StandingId | None = rules.problem.start
         self.done: set[int] = set()
@@ -173,7 +173,8 @@ class Field:
         """Nodes whose joint is cracked and not yet undone."""
         self.off: set[PartId] = set(rules.problem.parts_off)
         self.waived = rules.waived
-        self.guard = Guard(rules.guarded, self.standing, rules.spared) if rules.watched else None
+        watched = watched and rules.watched
+        self.guard = Guard(rules.guarded, self.standing, rules.spared) if watched else None
         self.fulfilled = bytearray(rules.alternatives)
         self.missing = rules.missing.copy()
         self.ready: set[int] = set()

@@ -1,0 +1,111 @@
+"""Work spread over a walk of standings: where it may be done, in order, and nothing in the air."""
+
+from itertools import pairwise
+
+import pytest
+
+from putback.planning.check import check_strip
+from putback.planning.ordering import way
+from putback.planning.ordering.task import set_task
+from putback.planning.ordering.way import choose_stages
+from putback.planning.plan import PlanSettings
+from putback.planning.search.arrange import arrange
+from putback.planning.search.by_visits import arrange_by_visits
+from putback.planning.search.field import Field, Rules
+from putback.planning.search.visits import spread
+from putback.planning.search.walks import walks
+from putback.planning.strip import plan_strip
+from putback.progress import NoProgress
+from putback.vehicle.generate import generate
+from tests.makers import standing, vehicle
+from tests.planning.hand_made import state_of
+
+SETTINGS = PlanSettings()
+
+
+def rules_of(v) -> Rules:
+    """What the first goal of a vehicle takes, to be put in order."""
+    task = set_task(v, state_of(v), next(iter(v.goals.values())), SETTINGS)
+    chosen = choose_stages(task.problem, task.stages, NoProgress())
+    return Rules(task.problem, [frozenset(each.nodes) for each in chosen], settings=SETTINGS)
+
+
+def walked(rules: Rules, bouts) -> float:
+    """What the changes of standing of some bouts cost, gone through by all the rules [minutes]."""
+    field, cost = Field(rules), 0.0
+    for bout in bouts:
+        change = field.enter_minutes(bout.standing)
+        assert change is not None
+        assert bout.standing == field.standing or not field.hangs()
+        cost, field.standing = cost + change, bout.standing
+        for move in bout.moves:
+            assert field.may(move)
+            assert move < 0 or move in field.ready
+            field.do(move)
+    assert field.is_all_done()
+    return cost
+
+
+def stacked():
+    """A tray on a box on the frame; each joint in a standing of its own."""
+    return vehicle(
+        "tray - box: 1 bolt M8; in up",
+        "box - frame: 1 bolt M8; in down",
+        standing("down", "frame", up=20.0),
+        standing("up", "frame", down=20.0),
+        datum="frame",
+    )
+
+
+@pytest.mark.parametrize("seed", [0, 2, 3])
+def test_all_is_done_by_the_rules_on_no_dearer_a_walk_than_bout_after_bout(seed):
+    """Every move may be made where it stands, and the changes cost no more."""
+    v = generate(90, seed)
+    by_visits = arrange_by_visits(rules_of(v), SETTINGS)
+    assert by_visits is not None
+    rules = rules_of(v)
+    assert walked(rules, by_visits) <= walked(rules, arrange(rules)) + 1e-9
+
+
+def test_walks_come_cheapest_first_and_do_all():
+    """Whatever hangs aside, all is done on each, and none is cheaper than one before."""
+    v = generate(60, 5)
+    rules = rules_of(v)
+    costs = []
+    for walk in list(walks(rules))[:5]:
+        field, cost = Field(rules, watched=False), 0.0
+        for at in walk:
+            cost, field.standing = cost + field.enter_minutes(at), at
+            while ready := [move for move in field.ready if field.may(move)]:
+                field.do(ready[0])
+            for move in field.to_crack():
+                field.do(move)
+        assert field.is_all_done()
+        costs.append(cost)
+    assert costs
+    assert all(one <= other for one, other in pairwise(costs))
+
+
+def test_what_would_be_in_the_air_before_a_change_is_no_choice():
+    """The tray comes off up, the box down, and not the other way round."""
+    rules = rules_of(stacked())
+    assert spread(rules, ("down", "up"), SETTINGS) is None
+    visit_of = spread(rules, ("up", "down"), SETTINGS)
+    assert {rules.nodes[i].what: visit_of[i] for i in rules.steps} == {
+        "joint:tray-box": 0,
+        "part:tray": 0,
+        "joint:box-frame": 1,
+        "part:box": 1,
+    }
+
+
+def test_a_plan_made_so_keeps_all_rules(monkeypatch):
+    """The whole planner with it, held against the rules."""
+    monkeypatch.setattr(way, "_MANY", 1)
+    for seed in range(3):
+        v = generate(60, seed)
+        now = state_of(v)
+        goal = next(iter(v.goals.values()))
+        plan = plan_strip(v, now, goal, SETTINGS)
+        assert check_strip(v, now, goal, plan, SETTINGS) == ()
+        assert plan.bound_minutes <= plan.total_minutes + 1e-9
