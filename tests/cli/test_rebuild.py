@@ -124,3 +124,14 @@ def test_the_demo_lists_what_waits_and_what_to_buy(demo):
     assert document["finals"][0]["nipped"] is None
     assert {each["spec"] for each in document["to_have"]}
     assert "lower wishbone pivots" in demo.ok("rebuild --to-have")
+
+
+def test_what_changed_since_the_last_rebuild_is_told_with_its_entry(stranger):
+    """Once; and the document has it too."""
+    stranger.ok("rebuild")
+    stranger.ok("log off dynamo")
+    document = stranger("rebuild", "--json")
+    assert "changed: " not in stranger.ok("rebuild")
+    (more,) = [each for each in document.json["changes"] if each["sort"] == "more"]
+    assert more["words"] == "1 job more: dynamo"
+    assert more["why"] == "you logged: took off dynamo"

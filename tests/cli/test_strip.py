@@ -7,6 +7,8 @@ import pytest
 from putback.errors import StoreError
 from putback.vehicle.assembly import Assembly
 from putback.vehicle.file import write
+from putback.vehicle.goal import Goal
+from putback.vehicle.ids import GoalId, PartId
 from tests.cli.conftest import Putback
 from tests.makers import vehicle
 from tests.planning.hand_made import likely
@@ -250,3 +252,23 @@ def test_why_speaks_of_cost_and_of_what_could_be_next_in_a_rebuild_too(car):
     assert f"{one} need not come before {two}." in said
     assert "the other way round" in said
     assert car(line=f"why {one} --before {two} --json").json["other_order"] is not None
+
+
+def test_a_goal_that_is_chosen_is_the_one_in_hand(putback, tmp_path):
+    """Only looked at it changes nothing, and says how it is chosen; struck out it is left."""
+    frame = PartId("frame")
+    about = vehicle(
+        "lid - frame",
+        "pump - frame",
+        Goal(GoalId("open"), "lid off", frame, off=(PartId("lid"),)),
+        Goal(GoalId("bare"), "all off", frame, off_rest=True),
+    )
+    (tmp_path / "car.toml").write_text(write(about))
+    putback.ok(f"new --from {tmp_path / 'car.toml'}")
+    assert "putback log goal bare" in putback.ok("strip 'all off'")
+    assert putback("strip", "--json").json["goal"] == "open"
+    act = putback("log", "goal", "all off", "--json").json["act"]
+    assert putback("strip", "--json").json["goal"] == "bare"
+    assert "Only looked at" not in putback.ok("strip")
+    putback.ok(f"strike {act}")
+    assert putback("strip", "--json").json["goal"] == "open"

@@ -68,12 +68,14 @@ def strip(
     as_json: AsJson = False,
 ) -> None:
     """Plan the strip."""
+    from putback.workshop.plans.how_far import goal_in_hand
     from putback.workshop.plans.plans import alternatives as other_plans
     from putback.workshop.plans.plans import follow, goal_called
 
     run = session(context)
     now = run.state
     wanted = goal_called(now, goal)
+    is_in_hand = wanted == goal_in_hand(now)
     with working() as progress:
         found = follow(run.workshop, run.logbook, wanted, progress=progress, afresh=afresh)
         asked = alternatives or choose is not None
@@ -90,6 +92,12 @@ def strip(
         elif alternatives:
             _say_alternatives(out, others)
             return
+        if not is_in_hand:
+            out.print(
+                f"Only looked at: to work towards it, putback log goal {wanted.id}",
+                style="dim",
+                markup=False,
+            )
         _say_changes(out, found)
         most = None if everything else FIRST_STEPS
         say_plan(out, now, found.plan.plan, most=most, reasons=reasons)
