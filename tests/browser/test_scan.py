@@ -19,8 +19,12 @@ from putback.logbook.tags import tag_at
 from putback.web.pages.access import COOKIE
 from scripts.tag_pictures import AGREED, WAYS, all_spoilt, as_film, as_jpeg, seen, spoilt
 from tests.browser.conftest import PHONE, violations
+from tests.browser.test_offline import all_sent, look_at, pocket, wire
 from tests.browser.test_queue import stored
+from tests.browser.wire import Mode
 from tests.pictures.photographs import photo
+
+__all__ = ["pocket", "wire"]  # fixtures
 
 BAG, BOX = tag_at(2000), tag_at(2001)
 READ = """async ([picture, address]) => {
@@ -142,9 +146,36 @@ def test_without_a_camera_there_are_words_and_the_keypad(tagged, phone):
     phone.get_by_role("alert").filter(has_text="does not check").wait_for()
     assert violations(phone) == []
     phone.get_by_role("button", name="Take the last one back").click()
-    phone.locator("#typed").press(BAG[3].lower())  # a keyboard does as well
+    phone.locator("#typed").focus()
+    phone.wait_for_function("document.activeElement.selectionStart === 3")
+    phone.keyboard.press(BAG[3].lower())  # a keyboard does as well
     phone.locator("#found-tag").filter(has_text=BAG).wait_for()
     phone.get_by_text("Lid and screws").first.wait_for()
+
+
+def test_two_tags_are_a_move_without_a_network(tagged, wire, pocket):
+    """Server dead, browser closed: what the tags stand for is told, and the move is sent later."""
+    before = stored(tagged)
+    with pocket() as page:
+        look_at(page, tagged.empty)
+    wire.mode = Mode.DEAD
+    with pocket() as page:
+        page.goto(f"/v/{tagged.empty}/scan")
+        page.get_by_text("No network").wait_for()
+        page.locator("#typed").press_sequentially(BAG)
+        page.locator("#found-tag").filter(has_text="Lid and screws").wait_for()
+        page.locator("#typed").fill("")
+        page.locator("#typed").press_sequentially(BOX)
+        page.get_by_role("button", name=f"Moved: {BAG} into {BOX}").click()
+        page.get_by_text("Queued on this phone").first.wait_for()
+    with pocket() as page:  # closed and opened once more
+        page.goto(f"/v/{tagged.empty}/scan")
+        page.locator("#typed").press_sequentially(BAG)
+        page.get_by_text(f"In {BOX}").wait_for()
+        wire.mode = Mode.THROUGH
+        page.goto(f"/v/{tagged.empty}/")
+        all_sent(page)
+    assert bodies(tagged, before) == [("put in", {"what": f"tag:{BAG}", "tag": BOX})]
 
 
 def test_a_field_that_asks_for_a_tag_has_the_keypad(tagged, phone):

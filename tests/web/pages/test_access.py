@@ -32,6 +32,7 @@ TABLE: dict[str, tuple[str, str]] = {
     "trust/yes": (ANYBODY, NEVER),
     "offline": (ANYBODY, NEVER),
     "phone": (ANYBODY, NEVER),
+    "scan": (ANYBODY, NEVER),
     "worker.js": (ANYBODY, NEVER),
     "app.webmanifest": (ANYBODY, NEVER),
     "new": (NEVER, PERSON),

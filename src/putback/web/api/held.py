@@ -10,6 +10,8 @@ from putback.web.api.acts import FAULTS, visited
 from putback.web.api.schemas import OpenThing
 from putback.web.assets import static_prefix
 from putback.web.here import here
+from putback.web.pages.known_tags import known_tags
+from putback.workshop.logbooks.garage import in_its_garage
 from putback.workshop.logbooks.ports import RANK, Role
 from putback.workshop.now.held import Held, HeldJob, basis, held, tags_to_hold
 from putback.workshop.plans.job_card import JobCard
@@ -170,6 +172,8 @@ class HeldVehicle(Schema):
     names: list[str]
     tags: list[str]
     """Tags that this device may issue, in their order."""
+    known: dict[str, Any]
+    """What scanned tags stand for."""
 
 
 @router.get("/{logbook}/held", response={200: HeldVehicle, 304: None, **FAULTS}, url_name="held")
@@ -185,10 +189,11 @@ def vehicle_held(
     if request.headers.get("If-None-Match", "").removeprefix("W/") == tag:
         return Status(304, None)
     may_log = RANK[visit.role] >= RANK[Role.WORKER]
-    return _shown(held(workshop, visit.logbook, tags), may_log=may_log)
+    known = known_tags(visit, in_its_garage(workshop, visit.logbook))
+    return _shown(held(workshop, visit.logbook, tags), known, may_log=may_log)
 
 
-def _shown(found: Held, *, may_log: bool) -> HeldVehicle:
+def _shown(found: Held, known: dict[str, Any], *, may_log: bool) -> HeldVehicle:
     return HeldVehicle(
         logbook=found.logbook,
         name=found.name,
@@ -224,6 +229,7 @@ def _shown(found: Held, *, may_log: bool) -> HeldVehicle:
         places=[NamedPlace(place=place, name=name) for place, name in found.places],
         names=list(found.names),
         tags=list(found.tags),
+        known=known,
     )
 
 

@@ -8,13 +8,15 @@ from django.urls import reverse
 from putback.logbook.state import State
 from putback.web.here import here
 from putback.web.pages.access import Visit, role_in
+from putback.workshop.things.deeds import parts_off, places_to_move_to
 from putback.workshop.things.tags_told import tell_tags
 
 
 def known_tags(visit: Visit, state: State) -> dict[str, Any]:
-    """Give the tags in use on this vehicle, and of which vehicle the others are, as JSON.
+    """Give the tags in use on this vehicle, and what may be done about one, as JSON.
 
-    Nothing is told of a vehicle in which whoever asks has no role.
+    With the tags of other vehicles goes which vehicle it is; nothing is told of one in which
+    whoever asks has no role.
     """
     workshop = here().workshop
     told = {
@@ -30,4 +32,9 @@ def known_tags(visit: Visit, state: State) -> dict[str, Any]:
         if book.id != visit.logbook and role_in(book.id, visit.person) is not None
         for tag in workshop.state(book.id).containers
     }
-    return {"tags": told, "others": others}
+    return {
+        "tags": told,
+        "others": others,
+        "places": places_to_move_to(state),
+        "parts": parts_off(state),
+    }

@@ -16,7 +16,6 @@ from putback.web.pages.known_tags import known_tags
 from putback.web.pages.show import page
 from putback.workshop.logbooks.garage import in_its_garage
 from putback.workshop.logbooks.ports import Role
-from putback.workshop.things.deeds import Option, parts_off, places_to_move_to
 from putback.workshop.things.tags_told import CONTAINERS
 
 
@@ -25,13 +24,30 @@ class ScanPage:
     """What scanning needs, so that the phone knows a tag without asking anybody."""
 
     known: dict[str, Any]
-    places: tuple[Option, ...]
-    parts: tuple[Option, ...]
-    """Those that are off and can be put in."""
+    may_log: bool
     containers: tuple[str, ...]
     typed: str
     """What was typed where no script runs."""
     fault: str
+
+
+@dataclass(frozen=True, slots=True)
+class HeldScanPage:
+    """Scanning without a network; what tags stand for comes from what the phone holds."""
+
+    may_log: bool
+    containers: tuple[str, ...]
+    typed: str
+    fault: str
+
+
+@require_safe
+def scan_held(request: HttpRequest) -> HttpResponse:
+    """Show scanning as it is without a network: the same for everybody, saying nothing of anybody.
+
+    The worker of the app puts it in the place of a vehicle's own page.
+    """
+    return page(request, "pages/scan_held.html", HeldScanPage(True, CONTAINERS, "", ""))
 
 
 @require_safe
@@ -47,8 +63,7 @@ def scan(request: HttpRequest, visit: Visit) -> HttpResponse:
             fault = str(error)
     shown = ScanPage(
         known=known_tags(visit, state),
-        places=places_to_move_to(state),
-        parts=parts_off(state),
+        may_log=visit.may(Role.WORKER),
         containers=CONTAINERS,
         typed=typed,
         fault=fault,

@@ -78,7 +78,7 @@ export async function watch({ video }, heard, several = () => {}) {
     }
     if (tags.length === 1 && tags[0] !== last) {
       [last] = tags;
-      navigator.vibrate?.(60);
+      if (navigator.userActivation?.hasBeenActive) navigator.vibrate?.(60);
       heard(last);
     } else if (tags.length > 1) several();
     missed = tags.length ? 0 : missed + 1;

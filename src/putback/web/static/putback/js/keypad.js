@@ -42,7 +42,6 @@ export function withKeys(field, fault) {
     if (label) button.setAttribute("aria-label", label);
     button.addEventListener("click", () => {
       press();
-      field.setSelectionRange(field.value.length, field.value.length); // a keyboard goes on there
       changed();
     });
     pad.append(button);
@@ -55,6 +54,8 @@ export function withKeys(field, fault) {
   }
   key("⌫", "Take the last one back", () => (field.value = field.value.slice(0, -1)));
   key("✕", "Clear", () => (field.value = ""));
+  const toEnd = () => field.setSelectionRange(field.value.length, field.value.length);
+  field.addEventListener("focus", () => setTimeout(toEnd)); // a keyboard goes on where keys ended
   field.addEventListener("input", () => {
     const tag = check(field, fault);
     if (tag) field.dispatchEvent(new CustomEvent("tag", { bubbles: true, detail: tag }));

@@ -70,7 +70,6 @@ async function cut(said) {
   if (!answer.ok) throw new Error(page.body.textContent.replace(/\s+/g, " ").trim());
   place.replaceChildren(...page.body.childNodes);
   for (const image of place.querySelectorAll("img[data-photo]")) image.src = pictures.get(image.dataset.photo);
-  place.dispatchEvent(new CustomEvent("htmx:load", { bubbles: true })); // its fields are seen to
   place.querySelector("form").scrollIntoView();
 }
 

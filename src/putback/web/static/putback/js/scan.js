@@ -2,6 +2,8 @@
 // without asking anybody. Two tags one after the other are a move, offered by one tap.
 
 import { openCamera, watch } from "./camera.js";
+import { heldVehicle, since } from "./held.js";
+import { signedIn } from "./identity.js";
 import { withKeys } from "./keypad.js";
 import { moveOf } from "./moved.js";
 
@@ -10,8 +12,52 @@ const TOGETHER_MS = 120_000; // so long after the first the second still goes wi
 const found = document.getElementById("found");
 const form = document.querySelector("[data-keypad]");
 const field = form.querySelector("input");
-let known = JSON.parse(document.getElementById("known").textContent);
+const isServed = Boolean(document.getElementById("known"));
+let known = isServed ? readFrom(document) : await held();
 let last = { tag: "", at: 0 };
+
+function readFrom(page) {
+  return JSON.parse(page.getElementById("known").textContent);
+}
+
+/** What this phone holds of the vehicle that the address names, with what was logged since. */
+async function held() {
+  const logbook = decodeURIComponent(/^\/v\/([^/]+)/.exec(location.pathname)?.[1] ?? "");
+  const vehicle = logbook ? await heldVehicle(logbook) : undefined;
+  const nothing = { tags: {}, others: {}, places: [], parts: [] };
+  if (!vehicle || vehicle.person !== (await signedIn())?.person) {
+    document.querySelector("[data-as-of]").textContent = "This phone does not hold the vehicle.";
+    return nothing;
+  }
+  Object.assign(document.body.dataset, { logbook, vehicle: vehicle.held.name });
+  const name = document.querySelector("[data-vehicle-name]");
+  name.textContent = vehicle.held.name;
+  name.href = `/v/${encodeURIComponent(logbook)}/`;
+  const found = vehicle.held.known ?? nothing;
+  if (!vehicle.held.may_log) onlyLooking();
+  for (const said of await since(vehicle)) noteMove(found, said);
+  return found;
+}
+
+/** Takes away what logs something; what is left says what a tag stands for. */
+function onlyLooking() {
+  document.getElementById("moved-card").remove();
+  const card = document.getElementById("found-card").content;
+  for (const logs of card.querySelectorAll('[data-deeds], [data-deed="new"]')) logs.remove();
+}
+
+/** What was logged and is not known to the server yet: where a container went. */
+function noteMove(found, { kind, what, tag, place }) {
+  const told = found.tags[what?.replace("tag:", "")];
+  if (!told) return;
+  if (kind === "put in") {
+    told.inside = [tag, ...(found.tags[tag]?.inside ?? [])];
+    told.where = told.inside.join(", in ");
+  } else if (kind === "moved") {
+    const [, name] = found.places.find(([id]) => id === place) ?? [];
+    Object.assign(told, { inside: [], where: name ?? place });
+  }
+}
 
 function show(tag) {
   const told = known.tags[tag];
@@ -36,15 +82,21 @@ function show(tag) {
   if (address) Object.assign(at("open"), { href: address, hidden: false });
   for (const input of card.querySelectorAll("[data-subject]")) input.value = `tag:${tag}`;
   for (const input of card.querySelectorAll("[data-code]")) input.value = tag;
+  for (const select of card.querySelectorAll("[data-places]")) {
+    select.append(...known.places.map(([place, name]) => new Option(name, place)));
+  }
+  at("parts")?.append(...known.parts.map(([part, name]) => new Option(name, part)));
   const deeds = at("deeds");
   if (deeds) {
+    card.querySelector('[data-deed="place"]').hidden = !known.places.length;
+    card.querySelector('[data-deed="fill"]').hidden = !known.parts.length;
     deeds.hidden = Boolean(other);
     card.querySelector('[data-deed="new"]').hidden = Boolean(told || other);
     const empty = card.querySelector('[data-deed="empty"]');
     for (const [subject, name] of told?.parts ?? []) {
-      empty?.querySelector("[data-inside]").append(new Option(name, subject));
+      empty.querySelector("[data-inside]").append(new Option(name, subject));
     }
-    if (empty) empty.hidden = !told?.parts.length;
+    empty.hidden = !told?.parts.length || !known.places.length;
   }
   found.replaceChildren(card);
 }
@@ -61,9 +113,7 @@ function offerMove(first, second) {
   bar.querySelector("[data-into-code]").textContent = move.into;
   bar.querySelector("[data-not-so]").addEventListener("click", () => bar.remove());
   bar.addEventListener("kept", () => {
-    const inside = [move.into, ...(known.tags[move.into]?.inside ?? [])];
-    const told = known.tags[move.what];
-    if (told) Object.assign(told, { inside, where: inside.join(", in ") });
+    noteMove(known, { kind: "put in", what: `tag:${move.what}`, tag: move.into });
     bar.remove();
     show(move.what);
     last = { tag: "", at: 0 };
@@ -94,10 +144,11 @@ form.querySelector("button:not([type])").hidden = true;
 
 // What was logged changes what is known; without a network the page goes on with what it knew.
 document.body.addEventListener("logged", async () => {
+  if (!isServed) return;
   try {
     const text = await (await fetch(location.pathname)).text();
     const page = new DOMParser().parseFromString(text, "text/html");
-    known = JSON.parse(page.getElementById("known").textContent);
+    known = readFrom(page);
     if (last.tag) show(last.tag);
   } catch {
     // nothing new is known

@@ -6,7 +6,6 @@ import { check, withKeys } from "./keypad.js";
 let number = 0;
 
 function enhance(field) {
-  if (field.dataset.keyed) return;
   field.dataset.keyed = "yes";
   number += 1;
   const row = document.createElement("span");
@@ -76,6 +75,6 @@ function ask(field) {
   dialog.showModal();
 }
 
-const enhanceAll = (within) => within.querySelectorAll("input[data-tag]").forEach(enhance);
-enhanceAll(document);
-document.addEventListener("htmx:load", (event) => enhanceAll(event.target));
+const enhanceAll = () => document.querySelectorAll("input[data-tag]:not([data-keyed])").forEach(enhance);
+enhanceAll();
+new MutationObserver(enhanceAll).observe(document.body, { childList: true, subtree: true });
