@@ -64,6 +64,7 @@ async function page(request, pathname) {
   } catch {
     // no network, or none that is of use
   }
-  const held = await (await own).match(pathname === "/phone" ? "/phone" : "/offline");
+  const scans = /^\/v\/[^/]+\/scan$/.test(pathname);
+  const held = await (await own).match(pathname === "/phone" ? "/phone" : scans ? "/scan" : "/offline");
   return held ?? response ?? Response.error();
 }

@@ -59,6 +59,8 @@ function showVehicle({ held, at }, now, who) {
   const name = document.querySelector("header [data-name]");
   name.textContent = held.name;
   name.href = address(held.logbook);
+  const scan = document.querySelector("[data-scan]");
+  Object.assign(scan, { href: `/v/${encodeURIComponent(held.logbook)}/scan`, hidden: false });
   put(document.querySelector("header"), "[data-notice]", held.notice.split(/(?<=\.) /)[0]);
   put(document.querySelector("[data-out]"), "[data-as-of]", `As of ${moment(at)}.`);
   showHolds(held.holds);
