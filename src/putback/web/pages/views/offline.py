@@ -13,7 +13,7 @@ from putback.web.offline_files import app_version, modules_of, shell, worker_tex
 from putback.web.pages.show import page
 from putback.workshop.now.stuck import TREATMENTS
 
-_SCRIPTS = ("mark", "install", "log", "stepper", "deed", "offline_now")
+_SCRIPTS = ("mark", "install", "log", "stepper", "deed", "offline_now", "tag_field")
 """The scripts of the page without a network."""
 
 

@@ -13,6 +13,8 @@ const PATIENCE_MS = 4_000; // a page is waited for so long where there is some n
 
 self.addEventListener("install", (event) => {
   event.waitUntil(install());
+  // Files of the app need no asking here, where the browser can be told so: that is quicker.
+  event.addRoutes?.([{ condition: { urlPattern: "/static/*" }, source: "cache" }]);
 });
 
 async function install() {

@@ -2,15 +2,18 @@
 
 import { copy, element, sentence } from "./dom.js";
 
+const SHOWN = 3; // cautions beside those of this very job: a list and no wall
+
 const lines = (texts) => texts.flatMap((text, at) => (at ? [element("br"), text] : [text]));
 
 /** Builds the card of a job; `out` fixings of it are out by now. */
-export function cardOf(card, { out = 0, is_put_off = false, stands_so = true } = {}) {
+export function cardOf(card, { out = 0, is_unchecked = false, is_put_off = false, stands_so = true } = {}) {
   const shown = copy("t-card");
   const ends = card.close.map((end) => `${end.ends > 1 ? `${end.ends} ends of ` : ""}${end.name}${end.closed_with ? ` with ${end.closed_with}` : ""}`);
   const holds = { stood: "On", undone: "Undo" }[card.deed] ?? "Holds by";
   const facts = {
-    about: [card.zone, card.takes, card.crew > 1 && `${card.crew} people`].filter(Boolean).join(" · "),
+    unchecked: is_unchecked,
+    about: [card.zone, card.takes, card.crew > 1 && `${card.crew} people`].filter(Boolean).map((each) => ` · ${each}`).join(""),
     verb: card.verb,
     title: card.title,
     begun: out > 0 && out < card.of ? `${out} of ${card.of} are out.` : "",
@@ -33,7 +36,7 @@ export function cardOf(card, { out = 0, is_put_off = false, stands_so = true } =
     const is_there = Array.isArray(value) ? value.length > 0 : Boolean(value);
     for (const place of shown.querySelectorAll(`[data-of="${name}"]`)) {
       if (is_there) place.append(...[value].flat());
-      const around = place.closest("dd, p, ul") ?? place;
+      const around = place.closest("dd, ul") ?? place;
       if (!is_there) around.remove();
     }
     if (!is_there) shown.querySelectorAll(`[data-line="${name}"]`).forEach((place) => place.remove());
@@ -45,7 +48,14 @@ export function cardOf(card, { out = 0, is_put_off = false, stands_so = true } =
 function cautionsOf(card) {
   const first = [card.prop, card.support].filter(Boolean).map((words) => element("li", element("b", sentence(`First: ${words}`))));
   const drops = card.drops ? [element("li", sentence(`When the last one goes, ${card.drops}`))] : [];
-  return [...first, ...drops, ...card.cautions.map((words) => element("li", sentence(words)))];
+  const all = card.cautions.map((words) => element("li", sentence(words)));
+  return [...first, ...drops, ...all.slice(0, SHOWN), ...(all.length > SHOWN ? [more(all.slice(SHOWN))] : [])];
+}
+
+function more(lines) {
+  const shown = copy("t-more-cautions");
+  shown.querySelector("[data-list]").append(...lines);
+  return shown;
 }
 
 /** The words of the main action: what was done. */
