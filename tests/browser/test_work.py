@@ -157,3 +157,33 @@ def test_an_empty_vehicle_takes_what_came_off_by_name(phone, served):
     expect(phone.locator("#said")).to_contain_text("Took off fan.")
     phone.get_by_role("button", name="Strike out").tap()
     expect(phone.locator("#said")).to_contain_text("truck")
+
+
+def test_a_goal_is_chosen_and_a_whole_is_asked_once_where_it_lies(phone, served):
+    """Each by one tap more than looking, and struck out by another."""
+    phone.goto(f"/v/{served.demo}/strip")
+    goal = phone.locator("#goal option:not([selected])").last
+    name = goal.inner_text()
+    phone.get_by_label("Strip as far as").select_option(goal.get_attribute("value"))
+    phone.get_by_role("button", name="Show this goal").tap()
+    note = phone.get_by_text("You only look at this")
+    expect(note).to_be_visible()
+    phone.get_by_role("button", name="Work towards it from now on").tap()
+    expect(phone.locator("#said")).to_contain_text(f"Chose to strip to {name}.")
+    expect(note).to_have_count(0)
+    phone.get_by_role("button", name="Strike out").tap()
+    expect(note).to_be_visible()
+
+    phone.goto(f"/v/{served.demo}/?job=assembly:PEDALS")
+    entries = f"/api/vehicles/{served.demo}/entries"
+    position = phone.request.get(entries, params={"after": 2**52}).json()["position"]
+    phone.locator("summary.go").tap()
+    phone.get_by_label("Where it lies").select_option(index=1)
+    phone.get_by_role("button", name="Log it").tap()
+    expect(phone.locator("#said [data-words]")).to_be_visible()
+    told = phone.request.get(entries, params={"after": position}).json()["entries"]
+    bodies = [each["entry"]["body"] for each in told if each["entry"]["kind"] == "part off"]
+    assert len(bodies) == 3
+    assert len({(body["whole"], body["place"]) for body in bodies}) == 1
+    phone.get_by_role("button", name="Strike out").tap()
+    expect(phone.locator("#said")).to_contain_text("truck")
