@@ -27,7 +27,7 @@ _FILL = f"""async ([logbook, photos, acts]) => {{
   const grain = pen.createImageData(4000, 3000);
   const dots = new Uint32Array(grain.data.buffer);
   for (let at = 0; at < dots.length; at += 1) {{
-    dots[at] = 0xff000000 | ((96 + (at % 64) + 48 * Math.random()) * 0x010101);
+    dots[at] = 0xff000000 | (Math.floor(96 + (at % 64) + 16 * Math.random()) * 0x010101);
   }}
   let bytes = 0;
   for (let at = 0; at < acts; at += 1) {{

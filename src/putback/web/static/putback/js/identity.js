@@ -3,7 +3,7 @@
 // hybrid logical clock. What was made last is kept in the phone's database and read and written in
 // one transaction there, so that tabs and reloads never make the same or go back.
 
-import { asked, read, write } from "./store.js";
+import { asked, note, read, write } from "./store.js";
 
 const COUNTER_BITS = 42n;
 const TAIL_BITS = 32n;
@@ -73,7 +73,7 @@ export async function stamps(transaction, count, act) {
 /** Lets no later entry stand before what was seen, unless that clock is plainly wrong. */
 export async function learn(clock) {
   if (!clock || clock[0] > Date.now() + SKEW_MS) return;
-  await write(["me"], async (transaction) => {
+  await note(["me"], async (transaction) => {
     const me = transaction.objectStore("me");
     const made = (await asked(me.get("made"))) ?? structuredClone(FIRST);
     const [ms, counter] = made.clock;

@@ -17,12 +17,14 @@ import { canonical } from "./canonical.js";
 import { learn, signedIn, signIn, stamps } from "./identity.js";
 import { atServer, held } from "./media.js";
 import { bodyOf } from "./plain.js";
-import { asked, read, write } from "./store.js";
+import { asked, note, read, write } from "./store.js";
 
 const ALL = ["queued", "blobs", "me"];
 const MALFORMED = new Set([400, 409, 413, 422]);
+const JUDGED = new Set([...MALFORMED, 403, 404, 500]); // of one act; what comes after it may go
 const FIRST_WAIT_MS = 1_000;
 const LONGEST_WAIT_MS = 60_000;
+const MOST_AT_ONCE = 20; // acts of one request
 
 const others = globalThis.BroadcastChannel && new BroadcastChannel("putback queue");
 const say = (detail) => document.dispatchEvent(new CustomEvent("queue", { detail }));
@@ -273,11 +275,32 @@ async function sendAll(who) {
   const passed = new Set();
   for (;;) {
     const all = await queued();
-    const next = all.find(({ act, state }) => state === "waiting" && !passed.has(act));
-    if (!next) return waitsFor(all, who);
-    passed.add(next.act);
-    const is_held_up = next.rests_on.some((act) => all.some((each) => each.act === act));
-    if (next.person === who.person && !is_held_up) await sendOne(next, who);
+    const next = all.filter(({ act, state }) => state === "waiting" && !passed.has(act));
+    if (!next.length) return waitsFor(all, who);
+    const there = new Set(all.map(({ act }) => act));
+    const may_go = ({ person, rests_on }) =>
+      person === who.person && !rests_on.some((act) => there.has(act));
+    const batch = may_go(next[0]) ? batchOf(next, may_go) : [next[0]];
+    for (const { act } of batch) passed.add(act);
+    if (may_go(batch[0])) await sendBatch(batch, who);
+  }
+}
+
+/** Acts that go in one request: those next in order, of one vehicle; one with photos goes alone. */
+function batchOf(next, may_go) {
+  const [{ logbook }] = next;
+  const end = next.findIndex((each) => each.logbook !== logbook || each.photos.length || !may_go(each));
+  return next.slice(0, Math.max(1, Math.min(end < 0 ? next.length : end, MOST_AT_ONCE)));
+}
+
+/** Sends a batch; if the server does not take it as a whole, each act by itself. */
+async function sendBatch(batch, who) {
+  try {
+    await sendTogether(batch, who);
+  } catch (error) {
+    if (!(error instanceof Refusal) || !JUDGED.has(error.status)) throw error;
+    if (batch.length === 1) await judged(batch[0], error);
+    else for (const each of batch) await sendBatch([each], who);
   }
 }
 
@@ -291,47 +314,45 @@ function waitsFor(all, who) {
   return { why: "other person", message };
 }
 
-async function sendOne(queued_act, who) {
-  const { act, logbook } = queued_act;
-  try {
-    for (const blob of await blobsOf([queued_act])) {
+async function sendTogether(batch, who) {
+  const [{ logbook }] = batch;
+  if (batch[0].photos.length) {
+    for (const blob of await blobsOf(batch)) {
       if (blob.is_sent) continue;
       await sendMedia(logbook, blob.name, blob.bytes, who.csrf);
       await markSent(blob.photo);
     }
-    const answer = await sendEntries(logbook, queued_act.bytes, who.csrf);
-    await settle(queued_act);
-    tell({ act, logbook, state: "sent", answer });
-    await learn(answer.clock);
-  } catch (error) {
-    if (!(error instanceof Refusal)) throw error;
-    const reason = {
-      why: whyOf(error),
-      status: error.status,
-      message: error.message,
-      fault: error.fault,
-      place: error.place,
-      remedy: error.remedy,
-    };
-    if (MALFORMED.has(error.status)) await change(act, { state: "refused", reason });
-    else if ([403, 404, 500].includes(error.status)) await change(act, { reason });
-    else throw error; // whatever comes next would fare no better
+  }
+  const lines = batch.map(({ bytes }) => bytes).join("\n");
+  const answer = await sendEntries(logbook, lines, who.csrf);
+  await settle(batch);
+  await learn(answer.clock);
+  let from = 0;
+  for (const { act, ids } of batch) {
+    const sentences = answer.sentences.slice(from, (from += ids.length)); // one an entry
+    tell({ act, logbook, state: "sent", answer: { ...answer, sentences } });
   }
 }
 
+/** Notes what the server has against one act; whatever else goes wrong holds all up. */
+async function judged({ act }, { status, message, fault, place, remedy }) {
+  const reason = { why: whyOf({ status }), status, message, fault, place, remedy };
+  await change(act, MALFORMED.has(status) ? { state: "refused", reason } : { reason });
+}
+
 async function markSent(photo) {
-  await write(["blobs"], async (transaction) => {
+  await note(["blobs"], async (transaction) => {
     const store = transaction.objectStore("blobs");
     const found = await asked(store.get(photo));
     if (found) store.put({ ...found, is_sent: true });
   });
 }
 
-/** The server has it: it leaves the queue, and its photos unless others name them. */
-async function settle({ act, photos }) {
-  await write(["queued", "blobs"], async (transaction) => {
-    transaction.objectStore("queued").delete(act);
-    await forget(transaction, photos);
+/** The server has them: they leave the queue, and their photos unless others name them. */
+async function settle(batch) {
+  await note(["queued", "blobs"], async (transaction) => {
+    for (const { act } of batch) transaction.objectStore("queued").delete(act);
+    await forget(transaction, batch.flatMap(({ photos }) => photos));
   });
 }
 

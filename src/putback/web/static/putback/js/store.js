@@ -57,14 +57,14 @@ export function asked(request) {
   });
 }
 
-async function transact(stores, mode, work) {
+async function transact(stores, mode, work, durability = "strict") {
   let transaction;
   try {
-    transaction = (await opened()).transaction(stores, mode, { durability: "strict" });
+    transaction = (await opened()).transaction(stores, mode, { durability });
   } catch (error) {
     if (error.name !== "InvalidStateError") throw error;
     opening = undefined; // it was closed for an update
-    transaction = (await opened()).transaction(stores, mode, { durability: "strict" });
+    transaction = (await opened()).transaction(stores, mode, { durability });
   }
   const over = new Promise((done, failed) => {
     transaction.oncomplete = done;
@@ -102,6 +102,11 @@ function told(error) {
  */
 export function write(stores, work) {
   return transact(stores, "readwrite", work);
+}
+
+/** The same for what may be forgotten again in a power cut, as it would only be found out anew. */
+export function note(stores, work) {
+  return transact(stores, "readwrite", work, "relaxed");
 }
 
 /** Looks at what is kept, as it is in one moment. */
