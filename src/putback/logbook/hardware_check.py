@@ -166,17 +166,17 @@ class HardwareCheck:
         """All lines, joint by joint."""
         return tuple(line for joint in self.joints for line in joint.lines)
 
-    @property
+    @cached_property
     def short(self) -> int:
         """Pieces to find or buy."""
         return sum(joint.short for joint in self.joints)
 
-    @property
+    @cached_property
     def over(self) -> int:
         """Pieces left over."""
         return sum(joint.over for joint in self.joints)
 
-    @property
+    @cached_property
     def to_go_on(self) -> int:
         """Pieces that are not on the vehicle yet, wherever they are."""
         return sum(line.to_go_on for line in self.lines)

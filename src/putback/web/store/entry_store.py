@@ -170,12 +170,14 @@ class DjangoEntryStore:
 
     def position(self, logbook: LogbookId) -> int:
         """Give the position of the last entry."""
-        with self._trouble():
-            rows = LogbookRow.objects.using(self.alias).filter(id=column_text(logbook))
-            position = rows.values_list("position", flat=True).first()
-        if position is None:
+        # Asked a dozen times for each page: a query made by hand costs a fifth of an object's.
+        query = "SELECT position FROM putback_logbook WHERE id = %s"
+        with self._trouble(), connections[self.alias].cursor() as cursor:
+            cursor.execute(query, [column_text(logbook)])
+            found = cursor.fetchone()
+        if found is None:
             raise no_logbook(logbook, self.logbooks())
-        return position
+        return int(found[0])
 
     def last_clock(self, device: DeviceId) -> tuple[int, int]:
         """Give the latest clock of the device's entries."""
