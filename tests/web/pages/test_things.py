@@ -155,3 +155,14 @@ def test_a_place_is_added_for_all_vehicles_and_things_move_there(site, car):
     assert tree.index("Loft over the stable") < tree.index("/part/lid")
     for wrong in ({"name": " "}, {"name": "Loft over the STABLE"}):
         assert client.post(f"/v/{car}/places/new", wrong).status_code == 400
+
+
+def test_names_are_offered_while_they_are_typed(site, car):
+    """Of parts and joints by any of their words, without a line before them."""
+    client = site.browser(VIEWER)
+    address = f"/api/vehicles/{car}/completions"
+    assert "lid bolts" in client.get(address, {"name": "bol"}).json()["lines"]
+    assert client.get(address, {"name": "nothing like it"}).json()["lines"] == []
+    for page in ("parts", "hardware", "places"):
+        assert f'data-names="{address}"' in get(site, f"/v/{car}/{page}", VIEWER), page
+    assert f'data-say="{address}"' in get(site, f"/v/{car}/what-if", VIEWER)

@@ -18,7 +18,7 @@ from putback.web.here import here
 from putback.web.pages.access import Visit, visit_of
 from putback.workshop.logbooks.garage import in_its_garage
 from putback.workshop.logbooks.ports import Role
-from putback.workshop.saying.completion import completions
+from putback.workshop.saying.completion import completions, names_offered
 from putback.workshop.saying.from_phone import SaidByAnother, take_from_phone
 from putback.workshop.saying.logged import Logged, tell_of
 from putback.workshop.saying.plain import read_plain
@@ -104,10 +104,12 @@ def receive(request: HttpRequest, logbook: str, own: bool = False) -> Received:
 @router.get(
     "/{logbook}/completions", response={200: Completions, **FAULTS}, url_name="completions"
 )
-def complete(request: HttpRequest, logbook: str, line: str = "") -> Completions:
-    """Offer lines that go on from what is typed."""
+def complete(request: HttpRequest, logbook: str, line: str = "", name: str = "") -> Completions:
+    """Offer lines that go on from what is typed, or names of things from a ``name`` begun."""
     visit = visited(request, logbook, Role.VIEWER)
     state = in_its_garage(here().workshop, visit.logbook)
+    if name.strip():
+        return Completions(lines=list(names_offered(state, name[:LONGEST_LINE])))
     return Completions(lines=list(completions(state, line[:LONGEST_LINE])))
 
 

@@ -53,10 +53,18 @@ def completions(state: State, line: str) -> tuple[str, ...]:
         typed = said.casefold()
         return tuple(word for word in FORMS if word.startswith(typed))[:MOST_OFFERED]
     kinds = kinds_offered([words[0], *["x"] * _whole_words(head)])
-    typed = said.strip("\"'").casefold()
-    found = [name for name in offered(state, kinds) if _goes_on(name, typed)]
-    found.sort(key=lambda name: (not name.casefold().startswith(typed), name.casefold()))
-    return tuple(f"{head}{_quoted(name)}" for name in found[:MOST_OFFERED])
+    found = names_offered(state, said.strip("\"'"), kinds)
+    return tuple(f"{head}{_quoted(name)}" for name in found)
+
+
+def names_offered(
+    state: State, typed: str, kinds: Iterable[str] = (*ANYTHING, "place")
+) -> tuple[str, ...]:
+    """Offer names of things that go on from what was typed."""
+    said = typed.strip().casefold()
+    found = [name for name in offered(state, kinds) if _goes_on(name, said)]
+    found.sort(key=lambda name: (not name.casefold().startswith(said), name.casefold()))
+    return tuple(found[:MOST_OFFERED])
 
 
 def _goes_on(name: str, typed: str) -> bool:
