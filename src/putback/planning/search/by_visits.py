@@ -19,7 +19,8 @@ Placed = tuple[Move, StandingId | None]
 """A move, and how the vehicle stands for it."""
 
 _MOST_WALKS = 6
-"""Walks over which work is spread, before it is given up."""
+_MOST_WORK = 60_000
+"""Over so many walks work is spread, and steps times visits of all of them, at most."""
 
 
 def arrange_by_visits(
@@ -28,7 +29,11 @@ def arrange_by_visits(
     """Arrange all that is wanted on a cheap walk; ``None`` if none of those tried will do."""
     if not rules.problem.usable:
         return None
+    work = 0
     for walk in islice(walks(rules, progress), _MOST_WALKS):
+        work += len(walk) * len(rules.steps)
+        if work > _MOST_WORK:
+            break
         visit_of = spread(rules, walk, settings, progress)
         bouts = _done_so(rules, walk, visit_of) if visit_of is not None else None
         if bouts is not None:
