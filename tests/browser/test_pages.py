@@ -37,6 +37,7 @@ PAGES = [
     "/v/{vehicle}/parts",
     "/v/{vehicle}/hardware?by=bags",
     "/v/{vehicle}/places",
+    "/v/{vehicle}/partners",
     "/v/{vehicle}/book",
     "/v/{vehicle}/describe",
     "/v/{vehicle}/describe/new/joints",

@@ -259,3 +259,31 @@ def test_who_wrote_an_entry_stays_who_they_said(kept, here, car):
     kept.push()
     assert {each.who for each in kept.there.standing(car)} >= {PersonId("stranger")}
     assert PersonId("stranger") not in kept.there.store.roles(car)
+
+
+def test_what_would_change_is_told_past_all_that_is_known(kept, here, car, small):
+    """What both have is looked through, as far as a few answers go; nothing is kept."""
+    kept.push()
+    kept.course = Course(again=True)  # all of it is looked at
+    kept.there.log(car, [NoteMade(text="in the barn")], who=BEN, device=BENS)
+    position = here.store.position(car)
+    ahead = kept.now().look_ahead()
+    assert (ahead.new, ahead.is_there) == (0, True)
+    assert ahead.more == position + 1 - 3 * course_module.MOST_LOOKED_AT
+    assert kept.there.store.position(car) == position + 1
+    kept.pull()
+    kept.push()
+    kept.there.log(car, [NoteMade(text="dry")], who=BEN, device=BENS)
+    ahead = kept.now().look_ahead()
+    assert [each.sentence for each in ahead.first_new] == ["noted: dry"]
+    assert (ahead.new, ahead.more) == (1, 0)
+
+
+def test_copies_that_are_one_already_send_nothing(kept, here, car):
+    """Brought together by a bundle: the first exchange finds that out by one digest."""
+    kept.push()
+    kept.course = Course()
+    kept.far.calls.clear()
+    assert (kept.push().entries, kept.pull().entries) == (0, 0)
+    assert "send entries" not in kept.far.calls
+    assert kept.course.sent == here.store.position(car)

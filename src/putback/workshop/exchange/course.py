@@ -14,7 +14,7 @@ from dataclasses import dataclass, field, replace
 
 from putback.errors import BadInput, Damaged, NotFound
 from putback.logbook.bundle import photos_of
-from putback.logbook.entries.base import LogbookId, PersonId
+from putback.logbook.entries.base import Entry, LogbookId, PersonId
 from putback.logbook.entries.registry import decode
 from putback.logbook.open_items import OpenItem
 from putback.workshop.exchange.far import (
@@ -39,6 +39,9 @@ from putback.workshop.exchange.tags_apart import keep_apart
 from putback.workshop.logbooks.look import read_entry
 from putback.workshop.logbooks.ports import GARAGE, PhotoId, in_utc
 from putback.workshop.logbooks.workshop import Workshop
+
+MOST_LOOKED_AT = 10
+"""Answers looked into before anything is exchanged [answers]; what is behind is counted."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,22 +135,29 @@ class Exchange:
         position = self.workshop.store.position(self.logbook)
         if there is None:
             return Ahead(0, (), (), 0, position, is_there=False)
-        handed = self.far.entries(self.logbook, course.got, all_of_them=course.again)
         rows = list(self.workshop.since(self.logbook))
         known = {(row.entry, row.digest) for row in rows}
-        new = [
-            entry
-            for entry in map(decode, handed.lines)
-            if entry.logbook == self.logbook and (entry.id, entry.digest) not in known
-        ]
+        new: list[Entry] = []
+        upto, end = course.got, there.position
+        for _ in range(MOST_LOOKED_AT):
+            if upto >= end:
+                break
+            handed = self.far.entries(self.logbook, upto, all_of_them=course.again)
+            new += [
+                entry
+                for entry in map(decode, handed.lines)
+                if entry.logbook == self.logbook and (entry.id, entry.digest) not in known
+            ]
+            if handed.position <= upto:
+                break
+            upto, end = handed.position, handed.end
         here = map(read_entry, rows)
         first_new, opens = told_of(self.workshop, self.logbook, here, new)
         to_send = sum(
             row.position > course.sent and (course.again or row.received_from != self.sender)
             for row in rows
         )
-        more = max(0, handed.end - handed.position)
-        return Ahead(len(new), first_new, opens, more, to_send, is_there=True)
+        return Ahead(len(new), first_new, opens, max(0, end - upto), to_send, is_there=True)
 
     # -- pulling ----------------------------------------------------------------------------
 
@@ -305,6 +315,11 @@ class Exchange:
         theirs = there.there if there is not None else ""
         if (here, theirs) != (self.course.sent_entry, self.course.seen_entry):
             self._on(sent=0, sent_entry="", got=0, seen=0, seen_entry="", again=True)
+        if there is not None and has(self.workshop, self.logbook):
+            ours = where_it_stands(self.workshop, self.logbook)
+            if ours.digest == there.digest:  # brought together by a file, or by somebody else
+                self._on(sent=ours.position, sent_entry=ours.last, again=False)
+                self._on(got=there.position, seen=there.position, seen_entry=there.last)
         return there
 
     def _finish(self, **when: str) -> None:
