@@ -1,7 +1,7 @@
 """What holds of open items whatever anybody logs."""
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from putback.logbook.entries.bookkeeping import Struck
@@ -190,11 +190,13 @@ def test_what_clears_an_item_clears_it(story):
 
 @pytest.mark.slow
 @settings(max_examples=8)
+@example(0, 9)
 @given(st.integers(0, 10_000), st.integers(8, 30))
 def test_who_logs_with_care_has_little_open_and_ends_with_nothing(seed, parts):
     """An honest list, not a wall of red: a careful strip never has ten items open.
 
-    After the rebuild nothing at all is open and the hardware check closes.
+    After the rebuild nothing at all is open and the hardware check closes; but a small vehicle
+    drawn so near to tipping on its blocks stands there as near as one that nobody touched.
     """
     drawn = draw(parts, seed)
     careful = Careful(drawn)
@@ -204,5 +206,9 @@ def test_who_logs_with_care_has_little_open_and_ends_with_nothing(seed, parts):
         most = max(most, len(careful.story.open()))
     assert most < 10
     careful.rebuild()
-    assert careful.story.open() == []
+    untouched = Careful(drawn).story
+    standing = careful.story.state.standing.standing
+    untouched.says("A", StandingChanged(standing=standing, rock_tested=True, looked="B"))
+    as_drawn = [each.words for each in untouched.open("stands too near")]
+    assert [each.words for each in careful.story.open()] == as_drawn
     assert hardware_check(careful.story.state).closes
