@@ -23,7 +23,7 @@ _ROUNDS = 16
 _WANTING_ROUNDS = 2
 """So often few visits are wanted, once it was found how nothing is in the air."""
 
-_EFFORT = 0.1
+_EFFORT = 0.06
 """Effort for each round, in the solver's own count [-]."""
 
 _SCALE = 100
