@@ -143,17 +143,26 @@ def test_a_goal_that_was_chosen_is_the_one_in_hand_until_it_is_reached():
     assert (goal_in_hand(fresh.state).id, how_far(fresh.state).way) == ("lid off", Way.NOT_BEGUN)
 
 
-def test_the_way_is_chosen_before_a_hand_is_laid_on_anything():
-    """And a later hand that goes the other way tells it from then on."""
+def test_a_way_that_was_chosen_holds_until_nothing_is_left_of_it():
+    """A trial fit undone, or a bolt put back, turns nothing; done, the latest hand tells again."""
     lines = Lines(CAR)
-    lines("off lid")
-    lines("rebuild")
+    for line in ("undone lid-frame", "off lid", "rebuild", "undone pump-frame", "off pump"):
+        lines(line)
     assert how_far(lines.state).way is Way.REBUILD
+    for line in ("on pump", "made pump-frame final", "goal bare", "on lid"):
+        lines(line)
+    assert (how_far(lines.state).way, goal_in_hand(lines.state).id) == (Way.STRIP, "bare")
+    lines("off lid")
     lines("off pump")
-    assert how_far(lines.state).way is Way.STRIP
-    lines("on pump")
-    lines("goal bare")
-    assert how_far(lines.state).way is Way.STRIP
+    lines("made lid-frame final")
+    assert how_far(lines.state).way is Way.REBUILD
+    for line in ("rebuild", "on lid", "on pump", "made lid-frame final", "made pump-frame final"):
+        lines(line)
+    lines("undone pump-frame")
+    assert how_far(lines.state).way is Way.REBUILD
+    lines("made pump-frame final")
+    lines("cracked lid-frame")
+    assert how_far(lines.state).way is Way.REBUILD
 
 
 def test_a_chosen_goal_that_nobody_describes_is_passed_over():

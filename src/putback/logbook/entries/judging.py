@@ -149,7 +149,7 @@ class WayChosen(Body):
     """Somebody chose which way the work goes from here: a strip to a goal, or the rebuild.
 
     ``goal`` of ``None`` is the next that is not reached; a rebuild needs none. The last word
-    counts, until the goal is reached, or a later hand on a part or joint goes the other way.
+    counts until nothing is left of it: the goal is reached, or everything is back on.
     """
 
     KIND: ClassVar[str] = "way chosen"

@@ -1,8 +1,10 @@
 """How far the work is, and what it is: a strip, a rebuild, or neither yet."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
+from putback.logbook.entries.judging import WayRound
 from putback.logbook.state import JointState, State
 from putback.planning.known import Known
 from putback.vehicle.goal import Goal
@@ -33,13 +35,13 @@ class HowFar:
 def how_far(state: State) -> HowFar:
     """Say how far the work is.
 
-    Which way round it goes is told by the latest hand on a part or joint, or by whoever chose it
-    since.
+    Which way round it goes is told by whoever chose it, until that is done; else by the latest
+    hand on a part or joint.
     """
     undone = state.undone_joints
     again = [each for each in state.joints.values() if each.times_made and not each.out]
     return HowFar(
-        way=_latest(state) or Way.NOT_BEGUN,
+        way=_chosen(state) or _latest(state) or Way.NOT_BEGUN,
         parts=len(state.vehicle.parts.keys() | state.parts.keys()),
         parts_off=len(state.parts_off),
         joints=len(state.joints),
@@ -59,12 +61,16 @@ def goal_in_hand(state: State) -> Goal | None:
     That is the one chosen last, until it is reached; then the first that is not.
     """
     goals = goals_in_order(state)
+    return _first_not_reached(state, goals) or (goals[-1] if goals else None)
+
+
+def _first_not_reached(state: State, goals: Sequence[Goal]) -> Goal | None:
+    """The goal that was chosen, if it is not reached yet, else the first of these that is not."""
     done = Known(state.vehicle, state).done
-    chosen = state.way.goal
-    for goal in sorted(goals, key=lambda goal: goal.id != chosen):
+    for goal in sorted(goals, key=lambda goal: goal.id != state.way.goal):
         if not (wanted_off(state, goal) <= state.parts_off and done.issuperset(goal.jobs)):
             return goal
-    return goals[-1] if goals else None
+    return None
 
 
 def goals_in_order(state: State) -> tuple[Goal, ...]:
@@ -88,8 +94,25 @@ def wanted_off(state: State, goal: Goal) -> frozenset[PartId]:
     return frozenset(wanted)
 
 
+def _chosen(state: State) -> Way | None:
+    """Which way somebody chose, as long as something is left to do there.
+
+    A bolt put back in the middle of a strip, or a trial fit undone in a rebuild, turns nothing.
+    """
+    match state.way.way:
+        case WayRound.REBUILD if state.parts_off or state.undone_joints:
+            return Way.REBUILD
+        case WayRound.STRIP:
+            goal = _first_not_reached(state, goals_in_order(state))
+            wanted = state.way.goal
+            is_left = goal is not None and wanted in (None, goal.id)
+            return Way.STRIP if is_left else None
+        case _:
+            return None
+
+
 def _latest(state: State) -> Way | None:
-    """Which way the latest hand on a part or joint went, or somebody chose after it."""
+    """Which way the latest hand on a part or joint went."""
     moments = [
         (each.made.key, Way.REBUILD)
         for each in state.joints.values()
@@ -102,6 +125,4 @@ def _latest(state: State) -> Way | None:
     ]
     moments += [(each.on.key, Way.REBUILD) for each in state.parts.values() if each.on]
     moments += [(each.off.key, Way.STRIP) for each in state.parts.values() if each.off]
-    if state.way.way is not None and state.way.said is not None:
-        moments.append((state.way.said.key, Way(state.way.way.value)))
     return max(moments)[1] if moments else None
