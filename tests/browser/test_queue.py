@@ -315,6 +315,10 @@ def sign_in(page, name):
     page.get_by_label("Password").fill(PASSWORD)
     page.get_by_role("button", name="Sign in").click()
     page.wait_for_url("**/")
+    named = """
+      while ((await module.signedIn())?.name !== given) await new Promise((on) => setTimeout(on, 50))
+    """
+    run(page, "identity", named, name)  # the server says it a moment after the page
 
 
 def test_what_one_person_logged_is_never_sent_as_another(garage, wire, served):

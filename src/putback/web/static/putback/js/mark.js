@@ -3,7 +3,7 @@
 
 import { whoAmI } from "./api.js";
 import { signedIn, signIn } from "./identity.js";
-import { queued, send } from "./queue.js";
+import { queued, send, whenChanged } from "./queue.js";
 import { NotKept } from "./store.js";
 
 const mark = document.querySelector("[data-queue]");
@@ -27,7 +27,7 @@ async function show() {
 try {
   const who = await signedIn();
   if (who && !who.name) whoAmI().then(signIn, () => {}); // asked again on the next page
-  document.addEventListener("queue", show);
+  whenChanged(show);
   addEventListener("online", send);
   document.addEventListener("visibilitychange", () => document.hidden || send());
   await show();

@@ -4,9 +4,9 @@
 // a time. It is bound to the person under whom it was logged and never sent as another's. What the
 // server could not take stays, with its reason.
 //
-// A queued act: {act, logbook, vehicle, person, name, device, made_at, said, bytes, photos,
-// sentences, state, reason, rests_on}. `said` are the bodies as they were said, `bytes` the entries
-// as they are sent. States: "waiting"; "refused" by the server; set "aside" by a person.
+// A queued act: {act, ids, logbook, vehicle, person, name, device, made_at, happened_at, said, bytes,
+// photos, at_server, sentences, state, reason, rests_on}. `said` are the bodies as they were said,
+// `bytes` the entries as they are sent, `at_server` those of its photos that were sent already. States: "waiting"; "refused" by the server; set "aside" by a person.
 //
 // Whoever shows the queue listens to `queue` on the document. Its detail is {act, logbook, state}
 // with a state of the above or "sent" (and then `answer`, what the server said), or "halted" (and
@@ -24,6 +24,7 @@ const MALFORMED = new Set([400, 409, 413, 422]);
 const JUDGED = new Set([...MALFORMED, 403, 404, 500]); // of one act; what comes after it may go
 const FIRST_WAIT_MS = 1_000;
 const LONGEST_WAIT_MS = 60_000;
+const SOON_MS = 60;
 const MOST_AT_ONCE = 20; // acts of one request
 
 const others = globalThis.BroadcastChannel && new BroadcastChannel("putback queue");
@@ -40,6 +41,17 @@ export class NobodyHere extends Error {
   constructor() {
     super("Nobody is signed in on this phone: sign in once, with a network, and log it then.");
   }
+}
+
+/** Calls `show` when the queue changed, once for all that changes in the same moment. */
+export function whenChanged(show) {
+  let soon;
+  document.addEventListener("queue", () => {
+    soon ??= setTimeout(() => {
+      soon = undefined;
+      show();
+    }, SOON_MS);
+  });
 }
 
 // -- what is logged ------------------------------------------------------------------------------
@@ -66,6 +78,7 @@ export async function enqueue({ logbook, entries, media = [], sentences = [], ve
     device: who.device,
     said,
     photos: files.map(({ photo }) => photo),
+    at_server: files.map(({ photo }) => photo).filter((photo) => atServer.has(photo)),
     sentences,
     state: "waiting",
     reason: null,
@@ -75,7 +88,7 @@ export async function enqueue({ logbook, entries, media = [], sentences = [], ve
     await write(ALL, async (transaction) => {
       stampInto(queued, bodies, await stamps(transaction, bodies.length));
       for (const file of files) {
-        transaction.objectStore("blobs").put({ ...file, is_sent: atServer.has(file.photo) });
+        transaction.objectStore("blobs").put(file);
       }
       transaction.objectStore("queued").add(queued);
     });
@@ -316,12 +329,11 @@ function waitsFor(all, who) {
 
 async function sendTogether(batch, who) {
   const [{ logbook }] = batch;
-  if (batch[0].photos.length) {
-    for (const blob of await blobsOf(batch)) {
-      if (blob.is_sent) continue;
-      await sendMedia(logbook, blob.name, blob.bytes, who.csrf);
-      await markSent(blob.photo);
-    }
+  for (const photo of batch[0].photos) {
+    if (batch[0].at_server.includes(photo)) continue;
+    const [blob] = await blobsOf([{ photos: [photo] }]); // one at a time: a phone has little room
+    if (blob) await sendMedia(logbook, blob.name, blob.bytes, who.csrf);
+    await isAtServer(batch[0].act, photo);
   }
   const lines = batch.map(({ bytes }) => bytes).join("\n");
   const answer = await sendEntries(logbook, lines, who.csrf);
@@ -340,11 +352,12 @@ async function judged({ act }, { status, message, fault, place, remedy }) {
   await change(act, MALFORMED.has(status) ? { state: "refused", reason } : { reason });
 }
 
-async function markSent(photo) {
-  await note(["blobs"], async (transaction) => {
-    const store = transaction.objectStore("blobs");
-    const found = await asked(store.get(photo));
-    if (found) store.put({ ...found, is_sent: true });
+/** A photo that is there is not sent again if the act itself must be. */
+async function isAtServer(act, photo) {
+  await note(["queued"], async (transaction) => {
+    const store = transaction.objectStore("queued");
+    const found = await asked(store.get(act));
+    if (found) store.put({ ...found, at_server: [...found.at_server, photo] });
   });
 }
 

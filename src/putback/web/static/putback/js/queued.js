@@ -5,7 +5,7 @@
 import { saveBundle } from "./bundle.js";
 import { entriesOf, fieldsOf } from "./fields.js";
 import { signedIn } from "./identity.js";
-import { correct, halted, queued, send, setAside, strike } from "./queue.js";
+import { correct, halted, queued, send, setAside, strike, whenChanged } from "./queue.js";
 
 const place = document.querySelector("[data-queued]");
 const line = place?.querySelector("template[data-line]");
@@ -125,5 +125,5 @@ place?.querySelector("[data-do=send]").addEventListener("click", () => attempt(s
 place?.querySelector("[data-do=export]").addEventListener("click", () =>
   attempt(async () => saveBundle(await queued(only || undefined))),
 );
-document.addEventListener("queue", show);
+whenChanged(show);
 await show();
