@@ -144,8 +144,10 @@ def test_a_blob_is_there_before_the_entry_that_names_it(kept, here, car, small):
     for _ in kept.now().push():
         check(kept.there)
     back = Kept(workshop(), kept.there, car)
+    back.far.device = BENS  # a third workshop, to which all of it is new
     for _ in back.now().pull():
         check(back.here)
+    assert len(list(back.here.photos)) == 2
 
 
 @pytest.mark.parametrize("lost", ["request", "answer"])
