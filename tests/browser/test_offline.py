@@ -7,6 +7,7 @@ import json
 import shutil
 from collections.abc import Iterator
 from contextlib import contextmanager
+from pathlib import Path
 from random import Random
 from urllib.request import Request, urlopen
 
@@ -21,7 +22,7 @@ from putback.web.store import setup
 from putback.workshop.logbooks.ports import Role
 from putback.workshop.plans.plans import follow
 from tests.browser.conftest import PHONE
-from tests.browser.wire import Mode, wired
+from tests.browser.wire import Mode, Wire, wired
 from tests.makers import vehicle
 from tests.pictures.photographs import photo
 from tests.planning.test_check_generated_rebuild import stripped
@@ -77,35 +78,57 @@ def trailer(served):
     return logbook
 
 
-@pytest.fixture
-def wire(served) -> Iterator:
-    """A wire to the served site, of this test alone."""
+@pytest.fixture(scope="module")
+def line(served) -> Iterator[Wire]:
+    """A wire to the served site, whose address stays."""
     with wired(served.address) as laid:
         yield laid
 
 
 @pytest.fixture
-def pocket(wire, served, chromium, tmp_path):
+def wire(line) -> Iterator[Wire]:
+    """The wire, whole again after each test."""
+    yield line
+    line.mode = Mode.THROUGH
+    line.edits.clear()
+
+
+@contextmanager
+def browser_in(folder: Path, chromium, line: Wire, token: str) -> Iterator[Page]:
+    """Open a browser that keeps what it holds in a folder."""
+    context = chromium.browser_type.launch_persistent_context(
+        str(folder),
+        executable_path=shutil.which("chromium"),
+        args=["--no-sandbox"],
+        base_url=line.address,
+        viewport=PHONE,
+        has_touch=True,
+        reduced_motion="reduce",
+    )
+    context.add_cookies([{"name": COOKIE, "value": token, "url": line.address}])
+    try:
+        yield context.pages[0] if context.pages else context.new_page()
+    finally:
+        context.close()
+
+
+@pytest.fixture(scope="module")
+def installed(line, served, chromium, tmp_path_factory) -> Path:
+    """The folder of a browser in which the app is installed, and nothing is held."""
+    folder = tmp_path_factory.mktemp("installed") / "profile"
+    with browser_in(folder, chromium, line, served.token) as page:
+        page.goto("/")
+        page.evaluate("navigator.serviceWorker.ready.then(() => true)")
+        until(page, "() => navigator.serviceWorker.controller !== null")
+    return folder
+
+
+@pytest.fixture
+def pocket(wire, served, chromium, installed, tmp_path):
     """A phone whose browser can be closed and opened again: what it keeps stays."""
-
-    @contextmanager
-    def opened() -> Iterator[Page]:
-        context = chromium.browser_type.launch_persistent_context(
-            str(tmp_path / "profile"),
-            executable_path=shutil.which("chromium"),
-            args=["--no-sandbox"],
-            base_url=wire.address,
-            viewport=PHONE,
-            has_touch=True,
-            reduced_motion="reduce",
-        )
-        context.add_cookies([{"name": COOKIE, "value": served.token, "url": wire.address}])
-        try:
-            yield context.pages[0] if context.pages else context.new_page()
-        finally:
-            context.close()
-
-    return opened
+    folder = tmp_path / "profile"
+    shutil.copytree(installed, folder, ignore=shutil.ignore_patterns("Singleton*"))
+    return lambda: browser_in(folder, chromium, wire, served.token)
 
 
 def until(page: Page, script: str, given=None) -> None:
@@ -118,10 +141,8 @@ def until(page: Page, script: str, given=None) -> None:
 
 
 def look_at(page: Page, logbook) -> None:
-    """Look at a vehicle with a network, until the phone holds it and the app is installed."""
+    """Look at a vehicle with a network, until the phone holds it."""
     page.goto(f"/v/{logbook}/")
-    page.evaluate("navigator.serviceWorker.ready.then(() => true)")
-    until(page, "() => navigator.serviceWorker.controller !== null")
     until(page, COUNT, "held")
 
 

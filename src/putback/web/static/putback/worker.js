@@ -9,7 +9,11 @@
 const PREFIX = "putback app ";
 const OURS = PREFIX + VERSION;
 const KEPT_APPS = 2; // a page of the last version may still be open, and ask for its files
-const PATIENCE_MS = 4_000; // a page is waited for so long where there is some network
+const AT_ONCE = 4; // files that are asked for at once
+const TRIES = 4; // in poor reception a file may fail to come
+const BETWEEN_TRIES_MS = 2_000;
+const PATIENCE_MS = 8_000; // where there is some network, Now and the vehicles are waited for so long
+const INSTEAD = /^\/(v\/[^/]+\/)?$/; // what the phone can show as well by what it holds
 
 self.addEventListener("install", (event) => {
   event.waitUntil(install());
@@ -19,16 +23,26 @@ self.addEventListener("install", (event) => {
 
 async function install() {
   const cache = await own;
-  await Promise.all(SHELL.needed.map((address) => put(cache, address)));
+  const left = [...SHELL.needed];
+  const fetchAll = async () => {
+    for (let address = left.pop(); address; address = left.pop()) await put(cache, address, TRIES);
+  };
+  await Promise.all(Array.from({ length: AT_ONCE }, fetchAll));
   await Promise.allSettled(SHELL.large.map((address) => put(cache, address)));
   await self.skipWaiting(); // what is queued is not held by any page
 }
 
 /** Pages of the app are asked for as nobody, so that they say nothing of anybody. */
-async function put(cache, address) {
-  const response = await fetch(address, { cache: "reload", credentials: "omit" });
-  if (!response.ok || response.redirected) throw new Error(`${address}: ${response.status}`);
-  await cache.put(address, response);
+async function put(cache, address, tries = 1) {
+  try {
+    const response = await fetch(address, { cache: "reload", credentials: "omit" });
+    if (!response.ok || response.redirected) throw new Error(`${address}: ${response.status}`);
+    await cache.put(address, response);
+  } catch (error) {
+    if (tries <= 1) throw error;
+    await new Promise((done) => setTimeout(done, BETWEEN_TRIES_MS));
+    await put(cache, address, tries - 1);
+  }
 }
 
 self.addEventListener("activate", (event) => {
@@ -61,7 +75,8 @@ async function file(request) {
 async function page(request, pathname) {
   let response;
   try {
-    response = await fetch(request, { signal: AbortSignal.timeout(PATIENCE_MS) });
+    const patience = INSTEAD.test(pathname) ? { signal: AbortSignal.timeout(PATIENCE_MS) } : {};
+    response = await fetch(request, patience);
     if (![502, 504].includes(response.status)) return response; // else what stands before it answers
   } catch {
     // no network, or none that is of use

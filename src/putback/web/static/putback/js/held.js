@@ -6,7 +6,7 @@
 // it came [ms], `sent` acts that the server took since: {act, said, position}. Whoever shows it
 // listens to `held` on the document.
 
-import { ofVehicle } from "./api.js";
+import { ofVehicle, whoAmI } from "./api.js";
 import { queued, queuedAct } from "./queue.js";
 import { asked, read, write } from "./store.js";
 
@@ -47,6 +47,7 @@ export async function refresh(logbook, person) {
       headers: known ? { "If-None-Match": known.etag } : {},
       signal: AbortSignal.timeout(LONGEST_WAIT_MS),
     });
+    if (response.status === 401) await forget(); // this phone was signed out, here or elsewhere
     if (response.status === 404) await forget(logbook); // not ours any more
     if (response.status !== 304 && !response.ok) return false;
     const held = response.status === 304 ? known.held : await response.json();
@@ -101,12 +102,17 @@ function refreshSoon(logbook, person) {
   timers.set(logbook, setTimeout(() => refresh(logbook, person), TOGETHER_MS));
 }
 
+/** Whether the server says that nobody is signed in here; a page that says nothing does not know. */
+async function isSignedOut() {
+  const count = await read(["held"], (transaction) => asked(transaction.objectStore("held").count()));
+  return count > 0 && whoAmI().then(() => false, ({ status }) => status === 401);
+}
+
 /** Keeps what is held as it should be while this page is open: called once, by install.js. */
 export async function keepUp(who) {
-  if (!who) {
-    if (document.body.dataset.person === "") await forget();
-    return;
-  }
+  const { logbook, person } = document.body.dataset;
+  if (person === "" || (person === undefined && (await isSignedOut()))) await forget();
+  if (!who) return;
   for (const { act, said } of await queued()) said_of.set(act, said);
   document.addEventListener("queue", async ({ detail: { act, logbook, state, answer } }) => {
     if (state === "waiting") {
@@ -118,7 +124,6 @@ export async function keepUp(who) {
       tell(logbook);
     } else if (act) tell(logbook);
   });
-  const { logbook, person } = document.body.dataset;
   if (logbook && person) await refresh(logbook, who.person); // a page of the server's: it is there
   for (const news of ["logged", "planned", "htmx:afterSettle"]) {
     document.body.addEventListener(news, () => logbook && refreshSoon(logbook, who.person));

@@ -3,7 +3,7 @@
 // logged since (steps.js); logging goes through the queue (log.js) like everywhere.
 
 import { copy, element, one, put, sentence } from "./dom.js";
-import { heldVehicle, heldVehicles, since } from "./held.js";
+import { heldVehicles, since } from "./held.js";
 import { signedIn } from "./identity.js";
 import { cardOf, deedWords } from "./offline_card.js";
 import { fieldsFor, stuckFields } from "./offline_forms.js";
@@ -21,14 +21,13 @@ let drawn = 0;
 async function show() {
   const turn = (drawn += 1);
   const who = await signedIn();
-  const found = logbook() ? await heldVehicle(logbook()) : undefined;
-  if (found && found.person === who?.person) {
+  const all = who ? await heldVehicles(who.person) : [];
+  const is_home = location.pathname === "/" && all.length === 1; // where the app opens
+  const found = is_home ? all[0] : all.find((each) => each.logbook === logbook());
+  if (found) {
     const now = progress(found.held, await since(found));
     if (turn === drawn) showVehicle(found, now, who);
-  } else {
-    const all = who ? await heldVehicles(who.person) : [];
-    if (turn === drawn) showVehicles(all);
-  }
+  } else if (turn === drawn) showVehicles(all);
   document.documentElement.dataset.usable = "yes";
 }
 
