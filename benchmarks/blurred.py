@@ -24,6 +24,13 @@ def moved(grey: Grey, length_px: int) -> Grey:
     return np.asarray(ndimage.uniform_filter1d(grey, length_px, axis=1))
 
 
+def moved_aslant(grey: Grey, length_px: int) -> Grey:
+    """Shake along a diagonal by so many points [pixels]."""
+    steps = round(length_px / 2**0.5)
+    kernel = np.eye(steps) / steps
+    return np.asarray(ndimage.convolve(grey, kernel, mode="nearest"))
+
+
 def darker(grey: Grey, share: float) -> Grey:
     """Let only a share of the light in; what a camera gives has been raised to 1/2.2."""
     return np.asarray(255.0 * (share ** (1 / 2.2)) * grey / 255.0)
@@ -38,6 +45,7 @@ DEGRADED: Mapping[str, Callable[[Grey], Grey]] = {
     "shaken by 5 px": lambda grey: moved(grey, 5),
     "shaken by 15 px": lambda grey: moved(grey, 15),
     "shaken by 30 px": lambda grey: moved(grey, 30),
+    "shaken by 15 px, aslant": lambda grey: moved_aslant(grey, 15),
     "a tenth of the light": lambda grey: darker(grey, 0.1),
     "a hundredth of the light": lambda grey: darker(grey, 0.01),
     "a thousandth of the light": lambda grey: darker(grey, 0.001),

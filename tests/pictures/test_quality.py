@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import ndimage
 
-from putback.pictures.quality import laplacian, quality_of
+from putback.pictures.quality import LEAST_SHARPNESS, evenness, laplacian, quality_of
 
 
 @given(st.integers(0, 2**32 - 1), st.integers(3, 40), st.integers(3, 40))
@@ -34,3 +34,30 @@ def test_a_sliver_or_nothing_can_be_judged():
     """Too small for an edge."""
     assert quality_of(np.zeros((0, 0))).is_black
     assert quality_of(np.full((2, 90), 200.0)).sharpness == 0.0
+
+
+LINES = {(0, 1): "rows", (1, 0): "columns", (1, 1): "one diagonal", (1, -1): "the other"}
+
+
+@given(st.integers(0, 2**32 - 1), st.integers(3, 20), st.integers(3, 20))
+def test_evenness_is_that_of_scipys_convolutions(seed, rows, columns):
+    """The second difference along each of four lines, by another program."""
+    grey = np.random.default_rng(seed).uniform(0, 255, (rows, columns))
+    found = []
+    for down, right in LINES:
+        kernel = np.zeros((3, 3))
+        kernel[1 - down, 1 - right] = kernel[1 + down, 1 + right] = 1
+        kernel[1, 1] = -2
+        found.append(ndimage.convolve(grey, kernel)[1:-1, 1:-1].var())
+    expected = min(found) / max(found) if max(found) else 1.0
+    assert evenness(grey) == pytest.approx(expected)
+
+
+@pytest.mark.parametrize("axis", [0, 1])
+def test_a_picture_shaken_along_a_line_looks_blurred(axis):
+    """Though sharp across it; still, the same picture looks well, and soft all over it is soft."""
+    still = np.random.default_rng(7).uniform(0, 255, (200, 300))
+    shaken = ndimage.uniform_filter1d(still, 15, axis=axis)
+    assert not quality_of(still).is_blurred
+    assert quality_of(shaken).sharpness > LEAST_SHARPNESS
+    assert quality_of(shaken).is_blurred

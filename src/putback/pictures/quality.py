@@ -18,16 +18,24 @@ LOOKED_AT_PX = 640
 LEAST_SHARPNESS = 30.0
 """Below this a picture looks blurred [squared steps of 255]."""
 
+LEAST_EVENNESS = 0.1
+"""Below this a picture looks shaken along a line."""
+
 LEAST_BRIGHTNESS = 24.0
 """Below this a picture looks black [steps of 255]."""
 
 
 @dataclass(frozen=True, slots=True)
 class Quality:
-    """Mean brightness [steps of 255] and variance of the Laplacian [squared steps of 255]."""
+    """Mean brightness [steps of 255] and variance of the Laplacian [squared steps of 255].
+
+    ``evenness`` is how sharp it is along the line on which it is least sharp, as a share of the
+    line on which it is most: a shaken picture keeps its edges along the way it was moved.
+    """
 
     brightness: float
     sharpness: float
+    evenness: float = 1.0
 
     @property
     def is_black(self) -> bool:
@@ -36,8 +44,9 @@ class Quality:
 
     @property
     def is_blurred(self) -> bool:
-        """Whether no edge in it is sharp. A black picture is black, not blurred."""
-        return not self.is_black and self.sharpness < LEAST_SHARPNESS
+        """Whether no edge in it is sharp, or none across one line. A black picture is black."""
+        is_soft = self.sharpness < LEAST_SHARPNESS or self.evenness < LEAST_EVENNESS
+        return not self.is_black and is_soft
 
     @property
     def words(self) -> str:
@@ -64,8 +73,9 @@ def quality_of(grey: NDArray[np.float64]) -> Quality:
     """
     if not grey.size:
         return Quality(0.0, 0.0)
-    sharpness = float(laplacian(grey).var()) if min(grey.shape) >= 3 else 0.0
-    return Quality(float(grey.mean()), sharpness)
+    if min(grey.shape) < 3:
+        return Quality(float(grey.mean()), 0.0)
+    return Quality(float(grey.mean()), float(laplacian(grey).var()), evenness(grey))
 
 
 def laplacian(grey: NDArray[np.float64]) -> NDArray[Any]:
@@ -83,3 +93,28 @@ def laplacian(grey: NDArray[np.float64]) -> NDArray[Any]:
     middle = grey[1:-1, 1:-1]
     around = grey[:-2, 1:-1] + grey[2:, 1:-1] + grey[1:-1, :-2] + grey[1:-1, 2:]
     return np.asarray(around - 4.0 * middle)
+
+
+def evenness(grey: NDArray[np.float64]) -> float:
+    """Compare how sharp a picture is along rows, columns and both diagonals.
+
+    Parameters
+    ----------
+    grey : ndarray, shape (rows, columns), [steps of 255]
+        Three of each at least.
+
+    Returns
+    -------
+    float
+        The least variance of the second differences along one of the four lines, as a share of the
+        most; 1 where there is nothing sharp at all.
+    """
+    twice = 2.0 * grey[1:-1, 1:-1]
+    around = (
+        grey[1:-1, :-2] + grey[1:-1, 2:],
+        grey[:-2, 1:-1] + grey[2:, 1:-1],
+        grey[:-2, :-2] + grey[2:, 2:],
+        grey[:-2, 2:] + grey[2:, :-2],
+    )
+    found = [float((each - twice).var()) for each in around]
+    return min(found) / max(found) if max(found) else 1.0
