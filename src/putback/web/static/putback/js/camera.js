@@ -4,7 +4,7 @@
 import { openReader } from "./reader.js";
 
 const EVERY_MS = 100;
-const LOOKS = [["plain"], ["soft"], ["sharp"]]; // one a frame: the next frame is a tenth of a second away
+const LOOKS = [["plain"], ["soft"], ["sharp"], ["black"]]; // one a frame: the next frame is a tenth of a second away
 const FAULTS = {
   NotAllowedError: "The camera may not be used: allow it for this page in the browser's settings.",
   NotFoundError: "There is no camera here.",

@@ -4,7 +4,7 @@
 import { tagIn } from "./tag.js";
 
 const LONGEST_PX = 1600; // a photo of 48 million pixels is read no better than one of two
-const ALL_LOOKS = ["plain", "soft", "sharp"];
+const ALL_LOOKS = ["plain", "soft", "sharp", "black"];
 
 /** Opens a reader: `read(source, looks)` gives the tags in a picture, each once. */
 export async function openReader() {

@@ -1,6 +1,7 @@
 // Reads QR codes in a picture, beside the page, so that the page stays quick. Loads the WebAssembly
 // reader when it is first asked. What a picture as it is does not give may be read when it is softened
-// (a crease is a thin line) or sharpened (grease is a blur): each a look of its own.
+// (a crease is a thin line), sharpened (grease is a blur) or with its blackest parts alone (ink is
+// blacker than a finger mark): each a look of its own.
 
 importScripts("../vendor/zxing-reader.js");
 
@@ -16,6 +17,10 @@ const LOOKS = {
   sharp: (grey, width, height) => {
     const smooth = averaged(grey, width, height, 6);
     return grey.map((value, at) => value + 2 * (value - smooth[at]));
+  },
+  black: (grey, width, height) => {
+    const around = averaged(grey, width, height, 24);
+    return grey.map((value, at) => (value > 0.4 * around[at] ? 255 : 0));
   },
 };
 
