@@ -316,7 +316,8 @@ def sign_in(page, name):
     page.get_by_role("button", name="Sign in").click()
     page.wait_for_url("**/")
     named = """
-      while ((await module.signedIn())?.name !== given) await new Promise((on) => setTimeout(on, 50))
+      const soon = () => new Promise((on) => setTimeout(on, 50));
+      while ((await module.signedIn())?.name !== given) await soon();
     """
     run(page, "identity", named, name)  # the server says it a moment after the page
 
