@@ -15,10 +15,12 @@ from putback.planning.precede import Precedence, precede_strip
 from putback.planning.precede_rebuild import precede_rebuild
 from putback.planning.rebuild import plan_rebuild
 from putback.planning.strip import plan_strip
+from putback.vehicle.assembly import Assembly
 from putback.vehicle.generate import draw
+from putback.vehicle.ids import AssemblyId, PartId
 from tests.makers import vehicle
-from tests.planning.hand_made import state_of
-from tests.planning.rebuilding import carried_out
+from tests.planning.hand_made import said, state_of
+from tests.planning.rebuilding import apart, carried_out, with_states
 from tests.planning.stripping import lines, planned
 from tests.planning.test_check_generated_rebuild import stripped
 from tests.planning.test_strip_stands import TWO_TANKS
@@ -183,3 +185,23 @@ def test_what_is_missing_from_the_plan_is_never_done():
     precede = precede_strip(v, state_of(v), v.goals["bare"], steps)
     tank = next(n for n, step in enumerate(steps) if step.what == "part:tank")
     assert () in precede[tank].needs
+
+
+def test_a_whole_of_which_a_part_went_on_by_itself_keeps_its_place():
+    """The plan is behind what was logged: its step stays where it was, and nothing breaks."""
+    parts = (PartId("engine"), PartId("pump"))
+    v = vehicle(
+        "engine - frame",
+        "pump - engine",
+        Assembly(AssemblyId("unit"), "engine unit", parts),
+        datum="frame",
+    )
+    start = apart(v, "engine-frame", "unit=engine+pump")
+    plan = plan_rebuild(v, start)
+    state = with_states(
+        start, "parts", [replace(start.parts["engine"], off=None, whole=None, on=said(99))]
+    )
+    precede = precede_rebuild(v, state, plan.steps)
+    whole = next(n for n, step in enumerate(plan.steps) if step.what == "assembly:unit")
+    for number in range(whole):
+        assert (number,) in precede[whole].needs

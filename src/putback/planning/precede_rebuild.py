@@ -77,7 +77,7 @@ def precede_rebuild(
     pairs = (
         *_neighbours(work, steps),
         *_loose_first(work, steps, needs),
-        *_in_place(vehicle, steps, stints),
+        *_in_place(work, steps, stints),
         *_weighty(vehicle, state, steps, stints, settings),
         *(pair for pair in pairwise(range(len(steps))) if _is_one(visits, *pair)),
         *(_begun_first(visits) if is_begun else ()),
@@ -129,8 +129,14 @@ def _visits(work: Work, steps: Sequence[Step]) -> tuple[tuple[int | None, ...], 
 
 
 def _parts_on(work: Work, step: Step) -> frozenset[PartId]:
-    """The parts that a step puts on."""
-    return frozenset(work.unit_parts(step.what)) if step.action is Action.PUT_ON else frozenset()
+    """The parts that a step puts on; of what is whole no more, those that are still off."""
+    if step.action is not Action.PUT_ON:
+        return frozenset()
+    kind, identity = split_ref(step.what)
+    if kind == "assembly" and identity not in work.wholes:
+        described = work.vehicle.assemblies.get(AssemblyId(identity))
+        return frozenset(described.parts if described else ()).intersection(work.back)
+    return frozenset(work.unit_parts(step.what))
 
 
 def _neighbours(work: Work, steps: Sequence[Step]) -> Iterator[Pair]:
@@ -174,14 +180,19 @@ def _loose_first(work: Work, steps: Sequence[Step], needs: Sequence[set[int]]) -
                         yield from ((tight, first) for first in needs[make] if first > tight)
 
 
-def _in_place(vehicle: Vehicle, steps: Sequence[Step], stints: Sequence[int]) -> Iterator[Pair]:
-    """Keep jobs that speak of all before them, and steps with a line of the whole, in place."""
+def _in_place(work: Work, steps: Sequence[Step], stints: Sequence[int]) -> Iterator[Pair]:
+    """Keep jobs that speak of all before them, and steps with a line of the whole, in place.
+
+    So is what the state does not ask for as the plan has it: it was logged otherwise meanwhile.
+    """
+    vehicle, nodes = work.vehicle, set(work.nodes)
     for number, step in enumerate(steps):
         kind, identity = split_ref(step.what)
         job = vehicle.jobs.get(JobId(identity)) if kind == "job" else None
         changed = bool(number) and stints[number - 1] != stints[number]
         is_fixed = (
-            (job is not None and job.kind in _IN_PLACE)
+            Node(step.action, step.what) not in nodes
+            or (job is not None and job.kind in _IN_PLACE)
             or bool(step.add_support)
             or (bool(step.take_out) and step.action not in (Action.PUT_ON, Action.MAKE))
             or (not number and bool(step.prop_first))
