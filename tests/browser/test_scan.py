@@ -9,6 +9,7 @@ import json
 import re
 import shutil
 from collections import Counter
+from contextlib import contextmanager
 from random import Random
 from urllib.request import Request, urlopen
 
@@ -19,12 +20,10 @@ from putback.logbook.tags import tag_at
 from putback.web.pages.access import COOKIE
 from scripts.tag_pictures import AGREED, WAYS, all_spoilt, as_film, as_jpeg, seen, spoilt
 from tests.browser.conftest import PHONE, violations
-from tests.browser.test_offline import all_sent, look_at, pocket, wire
+from tests.browser.test_offline import all_sent, look_at
 from tests.browser.test_queue import stored
-from tests.browser.wire import Mode
+from tests.browser.wire import Mode, wired
 from tests.pictures.photographs import photo
-
-__all__ = ["pocket", "wire"]  # fixtures
 
 BAG, BOX = tag_at(2000), tag_at(2001)
 READ = """async ([picture, address]) => {
@@ -55,6 +54,34 @@ def tagged(served):
     )
     with urlopen(asked):
         return served
+
+
+@pytest.fixture
+def wire(served):
+    """A wire to the served site, which can be cut."""
+    with wired(served.address) as laid:
+        yield laid
+
+
+@pytest.fixture
+def pocket(wire, served, chromium, tmp_path):
+    """A phone whose browser can be closed and opened again: what it keeps stays."""
+
+    @contextmanager
+    def opened():
+        context = chromium.browser_type.launch_persistent_context(
+            str(tmp_path / "profile"),
+            executable_path=shutil.which("chromium"),
+            args=["--no-sandbox"],
+            base_url=wire.address,
+            viewport=PHONE,
+            has_touch=True,
+        )
+        context.add_cookies([{"name": COOKIE, "value": served.token, "url": wire.address}])
+        yield context.pages[0] if context.pages else context.new_page()
+        context.close()
+
+    return opened
 
 
 @pytest.fixture(scope="module")
