@@ -95,10 +95,14 @@ class _Handler(BaseHTTPRequestHandler):
 @contextmanager
 def wired(upstream: str) -> Iterator[Wire]:
     """Lay a wire to the server at an address, until the block is left."""
-    handler = type("Handler", (_Handler,), {"upstream": urlsplit(upstream).netloc})
-    server = ThreadingHTTPServer(("127.0.0.1", 0), handler)
+
+    class Handler(_Handler):
+        """Of this wire alone."""
+
+    Handler.upstream = urlsplit(upstream).netloc
+    server = ThreadingHTTPServer(("127.0.0.1", 0), Handler)
     server.daemon_threads = True
-    handler.wire = wire = Wire(f"http://localhost:{server.server_port}")
+    Handler.wire = wire = Wire(f"http://localhost:{server.server_port}")
     Thread(target=server.serve_forever, daemon=True).start()
     try:
         yield wire
