@@ -97,7 +97,7 @@ def receive(request: HttpRequest, logbook: str, own: bool = False) -> Received:
         position=taken.position,
         sentences=[_sentence(line) for each in told for line in each.sentences],
         cautions=[line for each in told for line in each.cautions],
-        clock=workshop.seen_clock(),
+        clock=list(workshop.seen_clock()),
     )
 
 

@@ -35,7 +35,7 @@ def who_am_i(request: HttpRequest) -> Oneself:
         name=next((each.name for each in people if each.id == device.person), device.person),
         device=device.id,
         csrf=get_token(request),
-        clock=here().workshop.seen_clock(),
+        clock=list(here().workshop.seen_clock()),
     )
 
 

@@ -1,9 +1,12 @@
 """What the API takes and gives."""
 
-from typing import Any
+from typing import Annotated, Any
 
 from ninja import Schema
 from pydantic import Field
+
+Clock = Annotated[list[int], Field(min_length=2, max_length=2)]
+"""A hybrid clock: [ms] and counter. A list: OpenAPI says tuples as not all readers of it know."""
 
 
 class Fault(Schema):
@@ -60,7 +63,7 @@ class Received(Schema):
     sentences: list[str] = []
     """What they say, one an entry; only of one's own."""
     cautions: list[str] = []
-    clock: tuple[int, int] = (0, 0)
+    clock: Clock = [0, 0]
     """The latest clock that was seen here, [ms] and counter: later entries stand behind it."""
 
 
@@ -108,7 +111,7 @@ class Oneself(Schema):
     device: str
     csrf: str
     """The token against forged requests, to be sent as `X-CSRFToken`."""
-    clock: tuple[int, int]
+    clock: Clock
     """The latest clock that was seen here, [ms] and counter."""
 
 
