@@ -185,6 +185,8 @@ def test_two_tags_are_a_move_without_a_network(tagged, wire, pocket):
     before = stored(tagged)
     with pocket() as page:
         look_at(page, tagged.empty)
+        page.evaluate("navigator.serviceWorker.ready.then(() => true)")
+        page.wait_for_function("navigator.serviceWorker.controller !== null")
     wire.mode = Mode.DEAD
     with pocket() as page:
         page.goto(f"/v/{tagged.empty}/scan")
