@@ -284,7 +284,7 @@ def test_a_double_is_settled_by_one_tap(site):
     assert "Told twice: which is right?" in shown
     assert "Olive Owner" in shown
     double = re.search(r'name="double" value="(\w+)"', shown)[1]
-    ways = re.findall(r'name="way" value="([^"]+)">([^<]+)', shown)
+    ways = re.findall(r'name="way" value="([^"]+)"><span>([^<]+)', shown)
     (way,) = [key for key, words in ways if words.startswith("3 of 4 are out")]
     settled = browser.post(f"/v/{car}/settle", {"double": double, "way": way})
     assert settled.status_code == 302
@@ -303,3 +303,28 @@ def test_with_nothing_known_each_page_of_the_work_says_what_can_be_done(site):
     assert "Back to the next job" in page_of(client, site.vehicle, "not-now")
     assert "/describe/new/goals" in page_of(client, site.vehicle, "strip")
     assert "/describe/new/goals" not in page_of(site.browser(VIEWER), site.vehicle, "strip")
+
+
+@pytest.mark.parametrize("stands_at", ["bare", "reached"])
+def test_where_no_job_is_left_the_actions_stand_at_the_thumb_all_the_same(site, stands_at):
+    """Stuck, Say it, Photo and Pack up are one tap, Log it sends the form; a viewer has none."""
+    logbook = site.vehicle
+    if stands_at == "reached":
+        logbook = planned(site, stands="stands")
+        vehicle = site.here.workshop.state(logbook).vehicle
+        deeds = [
+            *({"kind": "joint undone", "joint": joint} for joint in vehicle.joints),
+            *({"kind": "part off", "part": part} for part in vehicle.parts if part != "frame"),
+        ]
+        site.here.workshop.log(
+            logbook, read_plain(deeds), who=site.people[WORKER], device=DeviceId("laptop")
+        )
+    told = page_of(site.browser(WORKER), logbook)
+    bar = told.partition('id="thumb"')[2]
+    assert 'form="off">Log it<' in bar
+    assert told.count("Log it") == 1
+    assert '<form class="fields" id="off"' in told
+    for page in ("stuck", "say", "photos", "pack-up"):
+        assert f'href="/v/{logbook}/{page}"' in bar, page
+    assert "not-now" not in bar
+    assert 'id="thumb"' not in page_of(site.browser(VIEWER), logbook)

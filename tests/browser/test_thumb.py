@@ -1,0 +1,39 @@
+"""What gloves press on the page of the next job, and what a hand holding the phone sees of it."""
+
+from itertools import combinations
+
+import pytest
+
+WIDE = 64
+APART = 16
+SEEN = 300
+"""Of the card, at least so much stands above the bar [px]."""
+
+
+def boxes(page, selector: str) -> list[dict[str, float]]:
+    """Where things stand on the screen."""
+    return [each.bounding_box() for each in page.locator(selector).all() if each.is_visible()]
+
+
+def apart(one: dict[str, float], two: dict[str, float]) -> float:
+    """The gap between two boxes, along whichever side parts them further."""
+    across = max(one["x"], two["x"]) - min(one["x"] + one["width"], two["x"] + two["width"])
+    down = max(one["y"], two["y"]) - min(one["y"] + one["height"], two["y"] + two["height"])
+    return max(across, down)
+
+
+@pytest.mark.parametrize(("which", "query"), [("demo", "?job=joint:J053"), ("empty", "")])
+def test_the_actions_are_wide_and_apart_and_leave_the_card_to_see(phone, served, which, query):
+    """64 px high, 16 px from each other, with or without a job; Log it asks for what is missing."""
+    phone.goto(f"/v/{getattr(served, which)}/{query}")
+    pressed = boxes(phone, "#thumb > .button, #thumb > details > summary")
+    assert len(pressed) >= 5
+    assert min(each["height"] for each in pressed) >= WIDE
+    assert min(apart(*pair) for pair in combinations(pressed, 2)) >= APART - 0.5
+    top = phone.locator("section.next, article.next").bounding_box()["y"]
+    assert phone.locator("#thumb").bounding_box()["y"] - top >= SEEN
+    for word in ("Stuck", "Say it", "Photo", "Pack up"):
+        assert phone.locator("#thumb").get_by_role("link", name=word).is_visible(), word
+    if which == "empty":
+        phone.get_by_role("button", name="Log it").tap()
+        assert phone.evaluate("document.activeElement.id") == "off-1"
