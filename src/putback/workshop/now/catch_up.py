@@ -151,7 +151,7 @@ def _said(card: JobCard, *, recorded: bool) -> Iterator[Body]:
         case Deed.BLED:
             yield Bled(fluid=FluidId(card.identity))
         case Deed.PREPARED:
-            yield Prepared(what=Subject(card.what))
+            yield Prepared(what=Subject(card.what), how=card.how)
         case Deed.DONE:
             yield JobDone(job=JobId(card.identity))
         case Deed.STOOD:

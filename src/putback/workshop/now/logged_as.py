@@ -26,8 +26,6 @@ from putback.logbook.entries.working import (
 from putback.planning.plan import Action, Step
 from putback.workshop.plans.job_card import Deed, JobCard
 
-LOOKED_AT = "looked at through its whole travel"
-"""How a hose is prepared that was looked at, as it is no joint that could be checked."""
 _ENOUGH = {
     Action.MAKE: tuple(Tightness),
     Action.TIGHTEN: (
@@ -72,8 +70,6 @@ def _entries(card: JobCard) -> Iterator[dict[str, Any]]:
         case Deed.MADE:
             tightness = card.tightness or Tightness.FINAL
             yield {"kind": JointMade.KIND, "joint": card.identity, "tightness": tightness.value}
-        case Deed.CHECKED if not card.is_joint:
-            yield {"kind": Prepared.KIND, "what": card.what, "how": LOOKED_AT}
         case Deed.CHECKED:
             of = {"of": card.made_by} if card.made_by else {}
             yield {"kind": Checked.KIND, "joint": card.identity, "right": True, **of}
@@ -82,7 +78,11 @@ def _entries(card: JobCard) -> Iterator[dict[str, Any]]:
         case Deed.BLED:
             yield {"kind": Bled.KIND, "fluid": card.identity}
         case Deed.PREPARED:
-            yield {"kind": Prepared.KIND, "what": card.what}
+            yield {
+                "kind": Prepared.KIND,
+                "what": card.what,
+                **({"how": card.how} if card.how else {}),
+            }
         case Deed.STOOD:
             yield {"kind": StandingChanged.KIND, "standing": card.identity}
         case Deed.DONE:

@@ -77,6 +77,10 @@ _DEEDS = {
 }
 
 
+_LOOKED_AT = "looked at through its whole travel"
+"""How a hose is prepared that was looked at, as it is no joint that could be checked."""
+
+
 @dataclass(frozen=True, slots=True)
 class End:
     """An opening that the job leaves open: so many ends to close, and with what."""
@@ -151,6 +155,8 @@ class JobCard:
     """The assembly they come off with."""
     made_by: EntryId | None = None
     """The entry by which a joint was made that is to be checked."""
+    how: str = ""
+    """How what is prepared is usually prepared; empty where only whoever did it knows."""
     stands_so: bool = True
     """Whether the vehicle stands as the job wants it."""
 
@@ -184,8 +190,9 @@ def job_card(step: Step, state: State, later: Sequence[Step] = ()) -> JobCard:
     of = joint.fixing_count if joint and joint.fixings else seen.of if seen else 1
     out = seen.out if seen and step.action is Action.UNDO else 0
     drops = _drops(joint) if joint and step.action is Action.UNDO else ""
+    is_looked_at = step.action is Action.CHECK and kind != "joint"
     return JobCard(
-        deed=_DEEDS[step.action],
+        deed=Deed.PREPARED if is_looked_at else _DEEDS[step.action],
         what=step.what,
         identity=identity,
         is_joint=kind == "joint",
@@ -220,6 +227,7 @@ def job_card(step: Step, state: State, later: Sequence[Step] = ()) -> JobCard:
         parts=parts,
         whole=AssemblyId(identity) if kind == "assembly" and is_off else None,
         made_by=seen.made.entry if seen and seen.made else None,
+        how=_LOOKED_AT if is_looked_at else "",
         stands_so=not is_stood_otherwise(step, state),
         marks=marks,
     )
