@@ -83,14 +83,36 @@ export async function since(held_vehicle) {
   return acts.filter(({ act }) => !struck.has(act)).flatMap(({ said }) => said);
 }
 
-/** Notes an act that the server took, until what is held has it. */
-async function noteSent(logbook, act, said, position) {
+const notes = []; // acts that the server took and that are not written down as sent yet
+let noting;
+
+/** Notes an act that the server took, until what is held has it; many in a row are written at once. */
+function noteSent(logbook, act, said, position) {
+  notes.push({ logbook, act, said, position });
+  return (noting ??= Promise.resolve().then(writeNotes));
+}
+
+async function writeNotes() {
+  try {
+    while (notes.length) await writeThese(notes.splice(0));
+  } finally {
+    noting = undefined;
+  }
+}
+
+async function writeThese(taken) {
   await write(["held"], async (transaction) => {
     const store = transaction.objectStore("held");
-    const found = await asked(store.get(logbook));
-    if (!found || found.held.position >= position) return;
-    if (found.sent.every((each) => each.act !== act)) found.sent.push({ act, said, position });
-    store.put(found, logbook);
+    for (const logbook of new Set(taken.map((each) => each.logbook))) {
+      const found = await asked(store.get(logbook));
+      if (!found) continue;
+      const known = new Set(found.sent.map(({ act }) => act));
+      const later = taken.filter((each) => each.logbook === logbook && each.position > found.held.position);
+      const fresh = later.filter(({ act }) => !known.has(act));
+      if (!fresh.length) continue;
+      found.sent.push(...fresh.map(({ act, said, position }) => ({ act, said, position })));
+      store.put(found, logbook);
+    }
   });
 }
 
@@ -99,7 +121,8 @@ const timers = new Map();
 
 function refreshSoon(logbook, person) {
   clearTimeout(timers.get(logbook));
-  timers.set(logbook, setTimeout(() => refresh(logbook, person), TOGETHER_MS));
+  const ask = async () => (await heldVehicle(logbook)) && refresh(logbook, person);
+  timers.set(logbook, setTimeout(ask, TOGETHER_MS));
 }
 
 /** Whether the server says that nobody is signed in here; a page that says nothing does not know. */
@@ -120,7 +143,7 @@ export async function keepUp(who) {
       navigator.storage?.persist?.(); // now there is something to lose
     } else if (state === "sent") {
       await noteSent(logbook, act, said_of.get(act) ?? [], answer?.position ?? Infinity);
-      if (await heldVehicle(logbook)) refreshSoon(logbook, who.person);
+      refreshSoon(logbook, who.person);
       tell(logbook);
     } else if (act) tell(logbook);
   });
