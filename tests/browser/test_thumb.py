@@ -24,7 +24,7 @@ def apart(one: dict[str, float], two: dict[str, float]) -> float:
 
 @pytest.mark.parametrize(("which", "query"), [("demo", "?job=joint:J053"), ("empty", "")])
 def test_the_actions_are_wide_and_apart_and_leave_the_card_to_see(phone, served, which, query):
-    """64 px high, 16 px from each other, with or without a job; Log it asks for what is missing."""
+    """64 px high, 16 px from each other, with a job and without; Log it asks for a name."""
     phone.goto(f"/v/{getattr(served, which)}/{query}")
     pressed = boxes(phone, "#thumb > .button, #thumb > details > summary")
     assert len(pressed) >= 5

@@ -207,12 +207,23 @@ def test_how_exactly_a_moment_is_known_is_told_by_its_length(happened, precision
     [
         ({"out": 5, "of": 4}, "5 of 4 cannot be out"),
         ({"out": 1, "cut": 1, "sheared": 1}, "more fixings are cut, sheared or rounded than"),
+        ({"out": 1, "of": 2, "stuck": 2}, "1 out and 2 stuck are more than the 2 there are"),
     ],
 )
 def test_counts_that_cannot_be_are_refused(counts, why):
     """An interactive form says so at once; such a body from elsewhere is kept unread."""
     with pytest.raises(ValueError, match=why):
         JointUndone(joint="j", **counts)
+
+
+def test_a_stored_count_of_too_many_stuck_is_read_as_it_stands():
+    """It was written when nobody asked: it stays readable, and counts what it says is out."""
+    sound = Draft(JointUndone(joint="j", out=1, of=2, stuck=1), act=1).entry(1)
+    document = json.loads(sound.raw)
+    document["body"]["stuck"] = 2
+    old = decode(canonical(document)).body
+    assert isinstance(old, JointUndone)
+    assert (old.out, old.of, old.stuck) == (1, 2, 2)
 
 
 @pytest.mark.parametrize("given_tag", [{"to": "tag"}, {"to": "scrap", "tag": "3CAH"}])

@@ -191,7 +191,7 @@ def _undone(draw: st.DrawFn) -> JointUndone:
         out=out if counted else None,
         of=of if counted else None,
         fixing=draw(_by_name["joint undone", "fixing"]),
-        stuck=draw(st.integers(0, 1)),
+        stuck=draw(st.integers(0, min(1, of - out) if counted else 1)),
         **{draw(st.sampled_from(["cut", "sheared", "rounded"])): broken if counted else 0},
         went=tuple(draw(st.lists(_details(Went), max_size=2))),
         tag=draw(st.none() | _plain[TagCode]),

@@ -328,3 +328,21 @@ def test_where_no_job_is_left_the_actions_stand_at_the_thumb_all_the_same(site, 
         assert f'href="/v/{logbook}/{page}"' in bar, page
     assert "not-now" not in bar
     assert 'id="thumb"' not in page_of(site.browser(VIEWER), logbook)
+
+
+def test_more_stuck_than_are_left_in_is_refused_and_a_stub_can_be_said(site):
+    """Without a script the form is refused in words that name the count; the stub is found."""
+    logbook, client = planned(site, stands="stands"), site.browser(WORKER)
+    told = page_of(client, logbook, "stuck?joint=tank-frame")
+    stub = re.search(r'name="7.what" value="([^"]+)"', told)[1]
+    said = {"1.kind": "joint undone", "1.joint": "tank-frame", "1.of": "4", "1.out": "3"}
+    answer = client.post(f"/v/{logbook}/log", said | {"1.stuck": "2"})
+    assert answer.status_code == 400
+    assert "3 out and 2 stuck are more than the 4 there are" in answer.content.decode()
+    assert not site.here.workshop.state(logbook).joints["tank-frame"].out
+    said |= {"1.stuck": "1", "1.sheared": "1", "7.kind": "found", "7.what": stub}
+    said["7.of"] = "joint:tank-frame"
+    assert client.post(f"/v/{logbook}/log", said).status_code == 302
+    joint = site.here.workshop.state(logbook).joints["tank-frame"]
+    assert (joint.out, joint.stuck, joint.destroyed) == (3, 1, 1)
+    assert "the stub is still in" in page_of(client, logbook)

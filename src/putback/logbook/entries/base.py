@@ -60,6 +60,11 @@ class Precision(StrEnum):
     UNKNOWN = "unknown"
 
 
+AS_STORED = "as stored"
+"""The context in which a body is read that was written before: a rule that came later is for new
+ones, and an old one is read as it stands."""
+
+
 class Detail(BaseModel):
     """A part of a body with rules of its own."""
 

@@ -21,6 +21,7 @@ from putback.logbook.entries import (
     working,
 )
 from putback.logbook.entries.base import (
+    AS_STORED,
     ActId,
     Body,
     Brief,
@@ -164,7 +165,8 @@ def read_body(kind: str, version: int, document: Mapping[str, Any]) -> Body | Un
     for fault in unfit(document):
         return Unread("malformed body", str(fault))
     try:
-        return body_class.model_validate(upcast(kind, version, body_class.VERSION, document))
+        newest = upcast(kind, version, body_class.VERSION, document)
+        return body_class.model_validate(newest, context=AS_STORED)
     except ValidationError as error:
         first = error.errors(include_url=False, include_context=False)[0]
         field = ".".join(str(step) for step in first["loc"])

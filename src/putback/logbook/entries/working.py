@@ -4,9 +4,10 @@ from collections.abc import Mapping
 from enum import StrEnum
 from typing import Annotated, ClassVar, Self
 
-from pydantic import Field, model_validator
+from pydantic import Field, ValidationInfo, model_validator
 
 from putback.logbook.entries.base import (
+    AS_STORED,
     Body,
     Detail,
     Naming,
@@ -111,11 +112,16 @@ class JointUndone(Body):
     note: str = ""
 
     @model_validator(mode="after")
-    def _counts_fit(self) -> Self:
+    def _counts_fit(self, info: ValidationInfo) -> Self:
         if self.out is not None and self.of is not None and self.out > self.of:
             raise ValueError(f"{self.out} of {self.of} cannot be out")
         if self.out is not None and self.cut + self.sheared + self.rounded > self.out:
             raise ValueError("more fixings are cut, sheared or rounded than are out")
+        if info.context == AS_STORED or self.out is None or self.of is None:
+            return self  # of old ones some say more stuck than there are: they stay as they are
+        if self.out + self.stuck > self.of:
+            both = f"{self.out} out and {self.stuck} stuck"
+            raise ValueError(f"stuck: {both} are more than the {self.of} there are")
         return self
 
     @property

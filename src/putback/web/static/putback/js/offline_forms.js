@@ -118,12 +118,16 @@ function closings(card) {
 
 /** The fields of a joint that is stuck: so many of so many are out. */
 export function stuckFields({ card }, { bag, out = 0 } = {}) {
+  const share = [
+    count(`${words("out")} ${card.of}`, "1.out", out, card.of),
+    count(words("stuck"), "1.stuck", Math.max(0, card.of - out), card.of),
+  ];
+  for (const each of share) each.querySelector("input").dataset.share = "";
   return [
     hidden("1.kind", "joint undone"),
     hidden("1.joint", card.identity),
     hidden("1.of", card.of),
-    count(`${words("out")} ${card.of}`, "1.out", out, card.of),
-    count(words("stuck"), "1.stuck", Math.max(1, card.of - out), card.of),
+    ...share,
     ...(card.has_pieces ? [went(bag)] : []),
   ];
 }
