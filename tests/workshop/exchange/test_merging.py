@@ -5,12 +5,17 @@ import shutil
 import pytest
 
 from putback.errors import BundleError
-from putback.logbook.entries.base import DeviceId
+from putback.logbook.entries.base import DeviceId, PlaceId, Subject
+from putback.logbook.entries.bookkeeping import PersonNamed
+from putback.logbook.entries.describing import PlaceDescribed
+from putback.logbook.entries.holding import HoldLifted, HoldSet
+from putback.logbook.entries.keeping import Moved
 from putback.logbook.entries.working import JointUndone, NoteMade
 from putback.vehicle.ids import JointId
 from putback.workshop.exchange.exchange import export_bundle, take_in
 from putback.workshop.exchange.merging import difference
 from putback.workshop.logbooks.memory import MemoryEntryStore, MemoryPhotoStore
+from putback.workshop.logbooks.ports import GARAGE
 from putback.workshop.logbooks.workshop import Workshop
 from tests.makers import vehicle
 from tests.stores import ANN, BEN, PHONE, Watch
@@ -68,6 +73,37 @@ def test_two_copies_that_went_apart_are_told_entry_by_entry(here, car, tmp_path)
     taken = take_in(here, tmp_path / "second.zip", who=ANN)
     assert (taken.entries, taken.known) == (told.new, told.known)
     assert difference(here, tmp_path / "second.zip").new == 0
+
+
+def test_what_the_garage_knows_already_is_not_new_there(here, car, tmp_path):
+    """The bundle that was just written brings nothing; one more place, and it brings that."""
+    here.log(car, [Moved(what=Subject("part:lid"), place=PlaceId("shelf"))], who=ANN, device=PHONE)
+    here.log(GARAGE, [PlaceDescribed(place=PlaceId("shelf"), name="Top shelf")], who=ANN, device=PHONE)
+    here.log(GARAGE, [PersonNamed(person=ANN, name="Ann")], who=ANN, device=PHONE)
+    export_bundle(here, car, tmp_path / "b.zip")
+    assert difference(workshop(), tmp_path / "b.zip").garage_new == 2
+    told = difference(here, tmp_path / "b.zip")
+    assert (told.new, told.garage_new) == (0, 0)
+    there = workshop()
+    take_in(there, tmp_path / "b.zip", who=BEN)
+    there.log(GARAGE, [PlaceDescribed(place=PlaceId("shelf"), name="Shelf")], who=BEN, device=BENS)
+    export_bundle(there, car, tmp_path / "again.zip")
+    assert difference(here, tmp_path / "again.zip").garage_new == 1
+
+
+def test_a_hold_is_told_before_the_vehicle_is_taken_in(here, car, tmp_path):
+    """That of the bundle, and that of here; what the bundle lifts is told no more."""
+    hold = HoldSet(hold="brakes", words="no brakes: do not roll")
+    here.log(car, [hold], who=ANN, device=PHONE)
+    export_bundle(here, car, tmp_path / "b.zip")
+    there = workshop()
+    assert difference(there, tmp_path / "b.zip").holds == (hold.words,)
+    take_in(there, tmp_path / "b.zip", who=BEN)
+    there.clock.put_on(minutes=1)
+    there.log(car, [HoldLifted(hold="brakes", why="they hold")], who=BEN, device=BENS)
+    export_bundle(there, car, tmp_path / "lifted.zip")
+    assert difference(here, tmp_path / "b.zip").holds == (hold.words,)
+    assert difference(here, tmp_path / "lifted.zip").holds == ()
 
 
 def test_what_contradicts_is_told_before_it_is_taken_in(here, car, tmp_path):

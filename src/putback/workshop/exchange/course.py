@@ -152,12 +152,14 @@ class Exchange:
                 break
             upto, end = handed.position, handed.end
         here = map(read_entry, rows)
-        first_new, opens = told_of(self.workshop, self.logbook, here, new)
+        told = told_of(self.workshop, self.logbook, here, new)
         to_send = sum(
             row.position > course.sent and (course.again or row.received_from != self.sender)
             for row in rows
         )
-        return Ahead(len(new), first_new, opens, max(0, end - upto), to_send, is_there=True)
+        return Ahead(
+            len(new), told.first_new, told.opens, max(0, end - upto), to_send, is_there=True
+        )
 
     # -- pulling ----------------------------------------------------------------------------
 

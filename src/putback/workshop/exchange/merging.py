@@ -48,10 +48,24 @@ class Difference:
     """Entries that are here with other words under the same identity; both are kept."""
     opens: tuple[OpenItem, ...]
     """What would be open by it that is not open now."""
+    holds: tuple[str, ...]
+    """Standing holds that would be in force, in words."""
     garage_new: int
     photos_new: int
     photos_missing: int
     """Photos that its entries name, and that are neither in it nor here."""
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """What new entries say, and what would be so by them."""
+
+    first_new: tuple[NewEntry, ...]
+    """The first of them, the latest first."""
+    opens: tuple[OpenItem, ...]
+    """What would be open by them that is not open now."""
+    holds: tuple[str, ...]
+    """Standing holds that would be in force, in words."""
 
 
 def difference(workshop: Workshop, source: Path, progress: Progress = NoProgress()) -> Difference:
@@ -71,7 +85,7 @@ def difference(workshop: Workshop, source: Path, progress: Progress = NoProgress
     ids = {each.entry for each in here}
     new = [each for each in bundle.entries if (each.id, each.digest) not in digests]
     sent = {each.id for each in bundle.entries}
-    first_new, opens = told_of(workshop, bundle.logbook, map(read_entry, here), new)
+    told = told_of(workshop, bundle.logbook, map(read_entry, here), new)
     missing = [PhotoId(each) for each in bundle.photos_missing]
     return Difference(
         logbook=bundle.logbook,
@@ -79,11 +93,12 @@ def difference(workshop: Workshop, source: Path, progress: Progress = NoProgress
         made_at=bundle.manifest.made_at,
         is_new=is_new,
         new=len(new),
-        first_new=first_new,
+        first_new=told.first_new,
         known=len(bundle.entries) - len(new),
         only_here=sum(each.entry not in sent for each in here),
         two_bodies=sum(each.id in ids for each in new),
-        opens=opens,
+        opens=told.opens,
+        holds=told.holds,
         garage_new=_new_in_garage(workshop, bundle),
         photos_new=sum(not workshop.photos.has(PhotoId(each)) for each in bundle.photo_files),
         photos_missing=sum(not workshop.photos.has(each) for each in missing),
@@ -92,8 +107,8 @@ def difference(workshop: Workshop, source: Path, progress: Progress = NoProgress
 
 def told_of(
     workshop: Workshop, logbook: LogbookId, here: Iterable[Entry], new: Sequence[Entry]
-) -> tuple[tuple[NewEntry, ...], tuple[OpenItem, ...]]:
-    """Tell the first of some new entries, and what would be open by them that is not open now."""
+) -> Told:
+    """Tell the first of some new entries, and how the vehicle would stand by them."""
     after = fold([*here, *new], logbook)
     state = after.state()
     opens: tuple[OpenItem, ...] = ()
@@ -102,7 +117,7 @@ def told_of(
         known = {each.words for each in open_items(now)}
         found = open_items(replace(now, state=state, log=after.log()))
         opens = tuple(each for each in found if each.words not in known)
-    return _told(state, new), opens
+    return Told(_told(state, new), opens, tuple(each.words for each in state.in_force))
 
 
 def _told(state: State, new: Iterable[Entry]) -> tuple[NewEntry, ...]:
@@ -119,6 +134,6 @@ def _told(state: State, new: Iterable[Entry]) -> tuple[NewEntry, ...]:
 
 def _new_in_garage(workshop: Workshop, bundle: Bundle) -> int:
     here = set()
-    if any(each.id == GARAGE for each in workshop.logbooks()):
+    if workshop.has_garage():
         here = {(each.entry, each.digest) for each in workshop.since(GARAGE)}
     return sum((each.id, each.digest) not in here for each in bundle.garage)
