@@ -7,11 +7,13 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 
 from putback.logbook.entries.base import DeviceId, PersonId
-from putback.logbook.entries.working import NoteMade
+from putback.logbook.entries.holding import HoldSet
+from putback.logbook.entries.working import NoteMade, PhotoTaken
 from putback.workshop.exchange.exchange import export_bundle, take_in
 from putback.workshop.logbooks.memory import MemoryEntryStore, MemoryPhotoStore
 from putback.workshop.logbooks.ports import SystemClock
 from putback.workshop.logbooks.workshop import Workshop
+from tests.pictures.photographs import photo
 from tests.web.site import NEIGHBOUR, OWNER, WORKER
 
 LAPTOP = DeviceId("laptop")
@@ -85,6 +87,35 @@ def bundle_of(site, logbook) -> bytes:
     assert answer.status_code == 200
     assert "attachment" in answer["Content-Disposition"]
     return b"".join(answer.streaming_content)
+
+
+def test_where_photos_were_taken_goes_along_only_where_it_is_asked_for(site):
+    """Without the tick no place is in the file; with it the photo is as it was taken."""
+    taken = photo()
+    digest = site.here.workshop.photos.put(taken)
+    said = PhotoTaken(photo=digest, media_type="image/jpeg")
+    site.here.workshop.log(site.vehicle, [said], who=site.people[WORKER], device=LAPTOP)
+    client, address = site.browser(WORKER), f"/v/{site.vehicle}/book/export"
+    assert 'name="with_location" value="yes">' in read(site)
+    for tick, is_as_taken in (({}, False), ({"with_location": "yes"}, True)):
+        content = b"".join(client.post(address, tick).streaming_content)
+        with zipfile.ZipFile(io.BytesIO(content)) as bundle:
+            assert (taken in map(bundle.read, bundle.namelist())) is is_as_taken
+
+
+def test_a_vehicle_of_which_a_hold_is_set_is_taken_in_with_open_eyes(site):
+    """The hold stands above the figures before anything is merged, and beside its name at home."""
+    hold = HoldSet(hold="brakes", words="no brakes: do not roll")
+    site.here.workshop.log(site.vehicle, [hold], who=site.people[WORKER], device=LAPTOP)
+    told = look_into(site.browser(OWNER), bundle_of(site, site.vehicle)).content.decode()
+    assert "Hold: No brakes: do not roll." in told
+    assert "Hold: No brakes: do not roll." in site.browser(OWNER).get("/").content.decode()
+    assert "Hold:" not in site.browser(NEIGHBOUR).get("/").content.decode()
+
+
+def test_a_bundle_can_be_taken_in_without_a_vehicle_of_ones_own(site):
+    """The list of vehicles leads there."""
+    assert 'href="/take-in"' in site.browser(NEIGHBOUR).get("/").content.decode()
 
 
 def look_into(client, content: bytes, name: str = "b.zip"):

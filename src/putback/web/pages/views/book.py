@@ -116,8 +116,15 @@ def late(request: HttpRequest, visit: Visit) -> HttpResponse:
 def export(request: HttpRequest, visit: Visit) -> HttpResponseBase:
     """Give the whole logbook as one file."""
     without = request.POST.get("without_private") == "yes"
+    located = request.POST.get("with_location") == "yes"
     with tempfile.TemporaryDirectory() as folder:
         target = Path(folder) / f"{visit.logbook}.putback.zip"
-        export_bundle(here().workshop, visit.logbook, target, without_private=without)
+        export_bundle(
+            here().workshop,
+            visit.logbook,
+            target,
+            without_private=without,
+            with_location=located,
+        )
         content = target.open("rb")  # the file lives on until the answer is sent
     return FileResponse(content, as_attachment=True, filename=target.name)

@@ -13,7 +13,7 @@ from putback.web.pages.access import device_of, for_people, role_in
 from putback.web.pages.show import page
 from putback.workshop.exchange.demo import lay_out_demo
 from putback.workshop.exchange.story import DEMO_VEHICLE
-from putback.workshop.logbooks.ports import Role
+from putback.workshop.logbooks.ports import Role, Shelved
 from putback.workshop.people.people import Device
 
 IN_THE_STRIP = 14
@@ -30,6 +30,8 @@ class ListedVehicle:
     role: str
     notice: str
     """What must be said of it at once: that it is made up, for one."""
+    holds: tuple[str, ...]
+    """Standing holds that are in force, in words."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +56,7 @@ def garage(request: HttpRequest) -> HttpResponse:
         return redirect("sign_in")
     people, away = here().people, here().people.store.put_away(device.person)
     vehicles = [
-        ListedVehicle(each.id, each.name, role.value, NOTICE if each.id == DEMO_VEHICLE else "")
+        _listed(each, role)
         for each in here().workshop.logbooks()
         if (role := role_in(each.id, device.person)) is not None
     ]
@@ -67,6 +69,12 @@ def garage(request: HttpRequest) -> HttpResponse:
         name=names.get(device.person, device.person),
     )
     return page(request, "pages/garage.html", shown)
+
+
+def _listed(vehicle: Shelved, role: Role) -> ListedVehicle:
+    notice = NOTICE if vehicle.id == DEMO_VEHICLE else ""
+    holds = tuple(each.words for each in here().workshop.state(vehicle.id).in_force)
+    return ListedVehicle(vehicle.id, vehicle.name, role.value, notice, holds)
 
 
 @require_POST

@@ -42,6 +42,7 @@ function showVehicles(all) {
       const line = copy("t-vehicle");
       one(line, "[data-go]").href = address(id);
       put(line, "[data-name]", held.name);
+      put(line, "[data-held]", held.holds.map((words) => sentence(`Hold: ${words}`)).join(" "));
       put(line, "[data-about]", `${held.jobs.length} jobs, as of ${moment(at)}`);
       return line;
     }),

@@ -2,7 +2,7 @@
 // and when it was last in touch with the server.
 
 import { whoAmI } from "./api.js";
-import { copy, one, put } from "./dom.js";
+import { copy, one, put, sentence } from "./dom.js";
 import { forget, heldVehicles } from "./held.js";
 import { signedIn } from "./identity.js";
 import { queued } from "./queue.js";
@@ -34,6 +34,7 @@ function vehicleLine({ logbook, held, at }) {
   const line = copy("t-held");
   one(line, "[data-go]").href = `/v/${encodeURIComponent(logbook)}/`;
   put(line, "[data-name]", held.name);
+  put(line, "[data-held]", held.holds.map((words) => sentence(`Hold: ${words}`)).join(" "));
   put(line, "[data-about]", `${many(held.jobs.length, "job")}, as of ${moment(at)}`);
   put(line, "[data-which]", ` ${held.name}`);
   one(line, "[data-forget]").addEventListener("click", () => forget(logbook));
