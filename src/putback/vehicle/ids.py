@@ -25,6 +25,8 @@ Ref = NewType("Ref", str)
 
 NOT_SAID = "?"
 """Stands for the identity of what a record must name and nobody named yet."""
+NO_ZONE = "no zone said"
+"""What a zone is called that stands for none."""
 
 
 def part_ref(part: PartId) -> Ref:

@@ -10,6 +10,8 @@ from putback.vehicle.assembly import Assembly
 from putback.vehicle.facts import Before, HarderAfter, Obstruction
 from putback.vehicle.goal import Goal
 from putback.vehicle.ids import (
+    NO_ZONE,
+    NOT_SAID,
     AssemblyId,
     FactId,
     FluidId,
@@ -127,5 +129,7 @@ class Vehicle:
             "goal": self.goals,
             "zone": self.zones,
         }
+        if (kind, identity) == ("zone", NOT_SAID):
+            return NO_ZONE
         record = tables.get(kind, {}).get(identity)
         return record.name if record is not None else identity

@@ -3,7 +3,12 @@
 import html5lib
 import pytest
 
+from putback.logbook.entries.base import DeviceId
+from putback.logbook.entries.describing import Described
+from tests.makers import vehicle
 from tests.web.site import NEIGHBOUR, OWNER, VIEWER
+
+LAPTOP = DeviceId("laptop")
 
 
 @pytest.fixture
@@ -56,6 +61,20 @@ def test_an_empty_vehicle_is_a_page_too(site):
     page = site.browser(OWNER).get(f"/v/{site.vehicle}/vehicle").content.decode()
     assert "<svg" not in page
     assert "No part is described yet" in page
+
+
+def test_where_no_part_has_a_place_the_zones_come_first(site):
+    """Before the legend and what it stands on; a zone that nobody said is so called."""
+    described = vehicle("lid - frame: 4 bolt M8 x 20")
+    car = site.here.workshop.new_vehicle(described, who=site.people[OWNER], device=LAPTOP)
+    new = Described(table="parts", id="hub", fields={"name": "Hub"})
+    site.here.workshop.log(car, [new], who=site.people[OWNER], device=LAPTOP)
+    page = site.browser(OWNER).get(f"/v/{car}/vehicle").content.decode()
+    assert "<svg" not in page
+    zones = page.index('<div class="zones grid">')
+    assert zones < page.index('id="legend"')
+    assert zones < page.index("<b>No zone said</b>") < page.index(">Hub<")
+    assert "<b>?</b>" not in page
 
 
 def test_a_stranger_sees_nothing(site):

@@ -11,7 +11,7 @@ from enum import StrEnum
 
 from putback.logbook.state import State
 from putback.planning.balance import Balance, balance
-from putback.vehicle.ids import PartId, StandingId, part_ref
+from putback.vehicle.ids import NO_ZONE, PartId, StandingId, part_ref
 from putback.vehicle.part import Outline, Part, Point, Side
 from putback.vehicle.standing import Support
 from putback.workshop.things.condition import Condition, condition_of
@@ -185,9 +185,9 @@ def by_zone(parts: Iterable[ListedPart]) -> tuple[ZoneParts, ...]:
     """Sort listed parts into their zones; what has none comes last."""
     zones: dict[str, list[ListedPart]] = {}
     for part in sorted(parts, key=lambda each: each.name):
-        zones.setdefault(part.zone, []).append(part)
-    ordered = sorted(zones, key=lambda zone: (not zone, zone))
-    return tuple(ZoneParts(zone or "In no zone", tuple(zones[zone])) for zone in ordered)
+        zones.setdefault(part.zone or NO_ZONE, []).append(part)
+    ordered = sorted(zones, key=lambda zone: (zone == NO_ZONE, zone))
+    return tuple(ZoneParts(zone, tuple(zones[zone])) for zone in ordered)
 
 
 def draw(state: State) -> Drawn:
