@@ -1,0 +1,53 @@
+"""The screen stays lit where gloved hands read from it."""
+
+import pytest
+
+LOCKS = """
+window.asked = [];
+Object.defineProperty(navigator, "wakeLock", { configurable: true, value: {
+  request: async (what) => {
+    const lock = { what, released: false };
+    window.asked.push(lock);
+    if (window.asked.length === 1 && window.name === "refuse") throw new DOMException("no");
+    return lock;
+  },
+} });
+"""
+"""Stands in for the browser's own, which a page without a window is not given."""
+IN_SIGHT = """how => {
+  Object.defineProperty(document, "visibilityState", { configurable: true, value: how });
+  document.dispatchEvent(new Event("visibilitychange"));
+}"""
+
+
+PAGES = ["/v/{demo}/", "/offline", "/v/{demo}/scan", "/v/{demo}/slate", "/v/{demo}/ties"]
+
+
+@pytest.mark.parametrize("page", PAGES)
+def test_the_screen_is_kept_lit_and_again_when_the_page_comes_back(phone, served, page):
+    """Once while the page is in sight; once more when the browser let it go meanwhile."""
+    phone.add_init_script(LOCKS)
+    phone.goto(page.format(demo=served.demo))
+    phone.wait_for_function("window.asked.length === 1")
+    assert phone.evaluate("window.asked[0].what") == "screen"
+    phone.evaluate(IN_SIGHT, "visible")
+    assert phone.evaluate("window.asked.length") == 1
+    phone.evaluate("window.asked[0].released = true")
+    phone.evaluate(IN_SIGHT, "hidden")
+    assert phone.evaluate("window.asked.length") == 1
+    phone.evaluate(IN_SIGHT, "visible")
+    phone.wait_for_function("window.asked.length === 2")
+
+
+def test_where_the_screen_cannot_be_kept_nothing_is_said_of_it(phone, served):
+    """Refused by a phone that saves its battery, or not known to the browser at all."""
+    phone.add_init_script("window.name = 'refuse';" + LOCKS)
+    phone.goto(f"/v/{served.demo}/")
+    phone.wait_for_function("window.asked.length === 1")
+    phone.evaluate(IN_SIGHT, "visible")
+    phone.wait_for_function("window.asked.length === 2")
+    phone.add_init_script(
+        "Object.defineProperty(navigator, 'wakeLock', { value: undefined, configurable: true })"
+    )
+    phone.reload()
+    assert phone.locator("#job").is_visible()
