@@ -71,7 +71,7 @@ def test_a_mistaken_name_is_answered_with_the_nearest(demo):
         "2 parts are called 'front wing'; say which: 'Front wing, left', 'Front wing, right'"
     )
     assert demo.refused(line="log undon x").startswith(
-        "no kind of entry 'undon'; did you mean 'undone'"
+        "no kind of entry 'undon'; did you mean 'undone x'"
     )
     assert demo("vehicles", "--json").json["vehicles"][0]["position"] == before
 

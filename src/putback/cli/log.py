@@ -1,7 +1,5 @@
 """Logging: what happened, in one line."""
 
-import re
-from datetime import date, datetime, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -41,41 +39,12 @@ def register(app: typer.Typer) -> None:
     app.command("photo", help="Store a photo or a spoken note, and say of what.")(photo)
 
 
-def moment(said: str | None, now: datetime) -> str | None:
-    """Read when something happened: ``today``, ``yesterday``, a day, a month, ``unknown``.
-
-    Raises
-    ------
-    BadInput
-        If it is none of these.
-    """
-    if said is None:
-        return None
-    words = said.strip().casefold()
-    days_ago = {"today": 0, "yesterday": 1}.get(words)
-    if days_ago is not None:
-        return (now - timedelta(days=days_ago)).date().isoformat()
-    if words == "now":
-        return None
-    if words == "unknown":
-        return ""
-    try:
-        if re.fullmatch(r"\d{4}-\d\d", words):
-            return date.fromisoformat(f"{words}-01").isoformat()[:7]
-        if re.fullmatch(r"\d{4}-\d\d-\d\d", words):
-            return date.fromisoformat(words).isoformat()
-        stamp = datetime.fromisoformat(words.upper())
-    except (ValueError, OverflowError) as error:
-        raise BadInput(
-            f"{said!r} is no moment",
-            mend="say now, today, yesterday, 2031-05-02, 2031-05, 2031-05-02T14:30 or unknown",
-        ) from error
-    return (stamp if stamp.tzinfo else stamp.replace(tzinfo=now.tzinfo)).isoformat()
-
-
 When = Annotated[
     str | None,
-    typer.Option(help="now, today, yesterday, a day, a month, an instant, unknown."),
+    typer.Option(
+        help="now, today, yesterday, a weekday, a day, a month, an instant, unknown; "
+        "or @yesterday at the end of the line."
+    ),
 ]
 After = Annotated[
     str | None,
@@ -102,15 +71,21 @@ def log(
     """Log one act."""
     from putback.workshop.logbooks.ports import GARAGE
     from putback.workshop.saying.forms import ELSEWHERE, book_for, form_of
+    from putback.workshop.saying.moments import moment, parted_moment
     from putback.workshop.saying.short_forms import read_line, rests_on_its_moment
+    from putback.workshop.saying.spoken import in_short_form
 
     run = session(context)
+    words, day = parted_moment(words)
+    if day is not None and when is not None:
+        raise BadInput(f"when is said twice, @{day} and --when {when}", mend="say it once")
+    words = in_short_form(words)
     form = form_of(words[0]) if words[0].strip() else None
     if form and form.kind in ELSEWHERE:
         raise BadInput(f"{words[0]!r} has a command of its own", mend=ELSEWHERE[form.kind])
     logbook = book_for(words, run.logbook)
     state = run.workshop.state(logbook) if logbook == GARAGE else run.state
-    happened_at = moment(when, run.workshop.clock.now().astimezone())
+    happened_at = moment(when if day is None else day, run.workshop.clock.now().astimezone())
     behind = _entry(run, logbook, after) if after is not None else None
     is_late = happened_at is not None or behind is not None
     then = state

@@ -196,8 +196,9 @@ class VehicleLog(PlanQuestions):
         # knows units, and so loads pint
         from putback.workshop.saying.forms import book_for, parted
         from putback.workshop.saying.short_forms import read_line, rests_on_its_moment
+        from putback.workshop.saying.spoken import in_short_form
 
-        words, workshop = parted(line), self.garage.workshop
+        words, workshop = in_short_form(parted(line)), self.garage.workshop
         book = book_for(words, self.id)
         state = self.state() if book == self.id else workshop.state(book)
         if when is not None and rests_on_its_moment(words):

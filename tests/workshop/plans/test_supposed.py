@@ -2,7 +2,7 @@
 
 import pytest
 
-from putback.errors import InputError
+from putback.errors import BadInput, InputError
 from putback.workshop.plans.at_hand import plan_at_hand
 from putback.workshop.plans.supposed import what_would_follow
 from tests.makers import vehicle
@@ -50,3 +50,11 @@ def test_a_line_that_cannot_be_meant_is_refused(lines):
     """As if it had been typed."""
     with pytest.raises(InputError):
         what_would_follow(lines.workshop, CAR, ["off the moon"])
+
+
+def test_what_nobody_described_is_answered_as_on_a_page(lines):
+    """The whole name, and no word of the command line's."""
+    with pytest.raises(BadInput) as told:
+        what_would_follow(lines.workshop, CAR, ["off heater box"])
+    assert "'heater box'" in told.value.fault()
+    assert told.value.remedy() == "describe a part of that name first"

@@ -1,5 +1,7 @@
 """A line that is typed: completed, understood, and refused with words."""
 
+from datetime import UTC, datetime
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -10,10 +12,12 @@ from putback.logbook.entries.working import JointUndone, NoteMade, PartOff
 from putback.vehicle.part import Part
 from putback.workshop.logbooks.ports import GARAGE
 from putback.workshop.saying.completion import MOST_OFFERED, completions
-from putback.workshop.saying.forms import FORMS
+from putback.workshop.saying.forms import FORMS, is_form
 from putback.workshop.saying.said_line import understand
 from putback.workshop.saying.said_off import said_off
+from putback.workshop.saying.spoken import SPOKEN
 from tests.makers import vehicle
+from tests.stores import Watch
 from tests.workshop.lines import CAR, Lines
 
 CAR_OF_PARTS = vehicle(
@@ -107,3 +111,67 @@ def test_saying_nothing_is_told():
         said_off(Lines().state, ["", " "])
     with pytest.raises(Exception, match="does not check"):
         said_off(Lines().state, ["fan"], "3CAK")
+
+
+@pytest.mark.parametrize(
+    ("line", "meant"),
+    [
+        ("took off radiator", "off Radiator"),
+        ("I took the radiator off", "off Radiator"),
+        ("Took the Radiator shroud off into bag 3CAH", "off 'Radiator shroud' tag=3CAH"),
+        ("removed a radiator bag 3CAH", "off Radiator tag=3CAH"),
+        ("off radiator shroud into 3CAH", "off 'Radiator shroud' tag=3CAH"),
+        ("undid the wing to frame 2/3 in the box 3CAH", "undone 'wing to frame' 2/3 tag=3CAH"),
+        ("soaked wing to frame", "note 'soaked in penetrating oil' 'wing to frame'"),
+        ("put the radiator back", "on Radiator"),
+        ("put radiator 3CAH", "put Radiator 3CAH"),
+    ],
+)
+def test_a_line_is_said_as_people_speak(line, meant):
+    """The same entries as by the short form."""
+    lines = Lines(CAR_OF_PARTS)
+    found = understand(lines.workshop, CAR, line)
+    assert found.fault == ""
+    assert found.bodies == lines.read(meant)
+
+
+def test_every_word_people_say_stands_for_a_form():
+    """And none of them is a form of its own, which would never be reached."""
+    for phrase, form in SPOKEN.items():
+        assert form[0] in FORMS
+        assert " " in phrase or not is_form(phrase)
+
+
+def test_an_unknown_verb_is_answered_with_a_line():
+    """The nearest, said whole; where none is near, that it came off."""
+    lines = Lines(CAR_OF_PARTS)
+    assert "'removed" not in understand(lines.workshop, CAR, "remoed the radiator").remedy
+    assert "off radiator" in understand(lines.workshop, CAR, "remoed the radiator").remedy
+    assert "off radiator" in understand(lines.workshop, CAR, "hoiked the radiator").remedy
+    assert "off radiator" in understand(lines.workshop, CAR, "radiator").remedy
+
+
+def test_a_name_of_several_words_is_refused_or_new_as_a_whole():
+    """Up to its details."""
+    lines = Lines(CAR_OF_PARTS)
+    found = understand(lines.workshop, CAR, "off heater box tag=3CAH")
+    assert "'heater box'" in found.fault
+    bodies = understand(lines.workshop, CAR, "off the heater box tag=3CAH", new=True).bodies
+    assert bodies[0].fields["name"] == "heater box"
+
+
+def test_a_line_takes_the_day_it_was():
+    """At its beginning or end; as on the command line."""
+    lines = Lines(CAR_OF_PARTS, Watch(datetime(2026, 11, 28, 12, tzinfo=UTC)))  # a Saturday
+    for line, day in [
+        ("off radiator @2026-11-20", "2026-11-20"),
+        ("@2026-11 off the radiator", "2026-11"),
+        ("off radiator @unknown", ""),
+        ("off radiator", None),
+        ("off radiator @yesterday", "2026-11-27"),
+        ("off radiator @fri", "2026-11-27"),
+    ]:
+        found = understand(lines.workshop, CAR, line)
+        assert (found.fault, found.happened_at) == ("", day)
+        assert found.bodies == (PartOff(part="r"),)
+    assert "is no moment" in understand(lines.workshop, CAR, "off radiator @whenever").fault

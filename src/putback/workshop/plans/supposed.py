@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from putback.errors import ImpossibleGoal
+from putback.errors import BadInput, ImpossibleGoal, NotFound
 from putback.logbook.entries.base import DeviceId, LogbookId, PersonId
 from putback.logbook.open_items import open_items
 from putback.logbook.open_items.item import Danger
@@ -17,6 +17,7 @@ from putback.workshop.logbooks.situation import situation_of
 from putback.workshop.logbooks.workshop import Workshop
 from putback.workshop.plans.at_hand import AtHand, plan_at_hand
 from putback.workshop.plans.what_if import suppose
+from putback.workshop.saying.short_forms import NotDescribed
 
 _NOBODY, _NOWHERE = PersonId("supposed"), DeviceId("supposed")
 
@@ -75,7 +76,13 @@ def what_would_follow(
     InputError
         If a line cannot be meant.
     """
-    then = suppose(workshop, logbook, lines, who=_NOBODY, device=_NOWHERE)
+    try:
+        then = suppose(workshop, logbook, lines, who=_NOBODY, device=_NOWHERE)
+    except NotDescribed as error:
+        near = NotFound(error.kind, error.wanted, error.nearest).remedy()
+        anew = f"describe a {error.kind} of that name first"
+        mend = f"{near} Else, {anew}" if near else anew
+        raise BadInput(error.fault(), mend=mend) from error
     name = in_its_garage(then, logbook).name_of
     written = then.since(logbook, workshop.store.position(logbook))
     sentences = tuple(read_entry(each).body.sentence(name) for each in written)

@@ -28,6 +28,7 @@ from putback.workshop.logbooks.ports import (
 from putback.workshop.logbooks.workshop import Workshop
 from putback.workshop.saying.forms import ELSEWHERE, book_for, form_of, parted
 from putback.workshop.saying.short_forms import read_line
+from putback.workshop.saying.spoken import in_short_form
 
 NEW = "--new"
 """In a supposed line, as after ``putback log``: what nobody described yet takes its name here."""
@@ -71,7 +72,7 @@ def suppose(
 
 
 def _words(line: str) -> list[str]:
-    words = parted(line)
+    words = in_short_form(parted(line))
     kind = form_of(words[0]).kind if words and words[0].strip() else ""
     if kind in ELSEWHERE:
         raise BadInput(

@@ -135,6 +135,12 @@ ELSEWHERE: Mapping[str, str] = {
 """Kinds that have a command of their own."""
 
 
+def is_form(word: str) -> bool:
+    """Whether a word is one of a form, or the name of a kind of entry."""
+    said = word.casefold()
+    return said in FORMS or said.replace("-", " ") in KINDS
+
+
 def form_of(word: str) -> Form:
     """Give the form that a first word asks for.
 

@@ -12,20 +12,20 @@ from putback.errors import BadInput, InputError
 from putback.logbook.entries.base import Body, LogbookId
 from putback.logbook.entries.describing import Described
 from putback.logbook.state import State
-from putback.vehicle.nearest import fold_words
 from putback.workshop.logbooks.garage import in_its_garage
 from putback.workshop.logbooks.ports import GARAGE
 from putback.workshop.logbooks.workshop import Workshop
-from putback.workshop.saying.completion import kinds_offered, offered
 from putback.workshop.saying.forms import ELSEWHERE, SHARED, form_of, parted
-from putback.workshop.saying.short_forms import NotDescribed, read_line
+from putback.workshop.saying.moments import moment, parted_moment
+from putback.workshop.saying.short_forms import NotDescribed, read_line, rests_on_its_moment
+from putback.workshop.saying.spoken import in_short_form
 
 
 class Understands(Protocol):
     """Reads a line as the entries of one act."""
 
     def __call__(self, text: str, state: State, *, new: bool) -> tuple[Body, ...]:
-        """Read a line; ``new`` allows things that nobody described yet.
+        """Read a line without its moment; ``new`` allows things that nobody described yet.
 
         Raises
         ------
@@ -42,6 +42,8 @@ class Understood:
     bodies: tuple[Body, ...] = ()
     sentences: tuple[str, ...] = ()
     """What it would log."""
+    happened_at: str | None = None
+    """When it was, where the line says so (``@yesterday``); ``None`` is now, empty is unknown."""
     book: LogbookId | None = None
     """The logbook it goes into: a vehicle's, or the garage's for what vehicles share."""
     fault: str = ""
@@ -51,8 +53,8 @@ class Understood:
 
 
 def by_short_forms(text: str, state: State, *, new: bool) -> tuple[Body, ...]:
-    """Read a line as the command line does; names need no quotes where they are known."""
-    words = _known_names_joined(parted(text), state)
+    """Read a line as the command line does."""
+    words = in_short_form(parted(text))
     if words and words[0].strip() and form_of(words[0]).kind in ELSEWHERE:
         raise BadInput(f"{words[0]!r} has a page of its own", mend="open that page")
     return read_line(words, state, new=new)
@@ -69,7 +71,13 @@ def understand(
     """Say what a line would log; nothing is logged."""
     try:
         state = in_its_garage(workshop, logbook)
-        bodies = read(text, state, new=new)
+        words, day = parted_moment(text.split())
+        line = " ".join(words) if day is not None else text
+        happened_at = moment(day, workshop.clock.now().astimezone())
+        then = state
+        if happened_at is not None and rests_on_its_moment(in_short_form(parted(line))):
+            then = workshop.state_then(logbook, happened_at)
+        bodies = read(line, then, new=new)
     except NotDescribed as error:
         remedy = "; ".join(filter(None, (_near(error.nearest), "or log it as a new one")))
         return Understood(text, fault=error.fault(), remedy=remedy, may_be_new=True)
@@ -82,7 +90,7 @@ def understand(
 
     sentences = tuple(body.sentence(name) for body in bodies)
     book = GARAGE if all(body.KIND in SHARED for body in bodies) else logbook
-    return Understood(text, bodies, sentences, book)
+    return Understood(text, bodies, sentences, happened_at, book)
 
 
 def _described(bodies: Sequence[Body]) -> list[Described]:
@@ -91,18 +99,3 @@ def _described(bodies: Sequence[Body]) -> list[Described]:
 
 def _near(names: Sequence[str]) -> str:
     return f"did you mean {' or '.join(names)}?" if names else ""
-
-
-def _known_names_joined(words: Sequence[str], state: State) -> list[str]:
-    """Join the bare words behind the first that together are a name: the longest that is known."""
-    if len(words) < 3:
-        return list(words)
-    joined = [words[0]]
-    at = 1
-    while at < len(words):
-        known = {fold_words(name) for name in offered(state, kinds_offered(joined))}
-        ends = range(len(words), at + 1, -1)
-        end = next((end for end in ends if fold_words(" ".join(words[at:end])) in known), at + 1)
-        joined.append(" ".join(words[at:end]))
-        at = end
-    return joined

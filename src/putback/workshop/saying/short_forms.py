@@ -1,8 +1,8 @@
 """Short forms: one line that a person types, read as entries.
 
 ``undone "radiator to support panel" 3/4 stuck=1 tag=3CAH`` is a word for the kind, what it is
-about, and details as ``name=value``. Every kind of entry can be said so. Names are looked up,
-quantities are read in any unit, and nothing is guessed.
+about, and details as ``name=value``. Every kind of entry can be said so. Names are looked up, and
+need no quotes where they are known; quantities are read in any unit, and nothing is guessed.
 """
 
 import math
@@ -31,6 +31,7 @@ from putback.workshop.saying.faults import fault_of
 from putback.workshop.saying.forms import FORMS, Form, form_of, usage
 from putback.workshop.saying.names import KINDS as ALL_KINDS
 from putback.workshop.saying.names import find, find_subject
+from putback.workshop.saying.spoken import with_whole_names
 
 LONGEST_NAME = 120  # characters; what fits on a label and in a line of a terminal
 _COUNT = re.compile(r"([0-9]{1,5})\s*/\s*([0-9]{1,5})")
@@ -107,8 +108,9 @@ def read_line(words: Sequence[str], state: State, *, new: bool = False) -> tuple
         raise BadInput("nothing was said", mend=f"for example: {FORMS['off'].example}")
     for word in words:
         _check_text(word)
-    line = _Line(words[0], form_of(words[0]), state, new)
-    for word in words[1:]:
+    form = form_of(words[0])
+    line = _Line(words[0], form, state, new)
+    for word in with_whole_names(words, state, form.bare)[1:]:
         line.take(word)
     return line.bodies()
 

@@ -33,7 +33,13 @@ def say(request: HttpRequest, visit: Visit) -> HttpResponse:
     workshop = here().workshop
     said = understand(workshop, visit.logbook, line, new=is_new) if line else None
     if request.method == "POST" and said and said.bodies and said.book:
-        act = workshop.log(said.book, said.bodies, who=visit.person, device=visit.device)
+        act = workshop.log(
+            said.book,
+            said.bodies,
+            who=visit.person,
+            device=visit.device,
+            happened_at=said.happened_at,
+        )
         return after_logging(request, visit, act.id)
     shown = SayPage(said, tuple((word, form.example) for word, form in FORMS.items()))
     if is_piece(request):
