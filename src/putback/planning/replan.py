@@ -18,7 +18,7 @@ from putback.planning.again.since import Since
 from putback.planning.bounds.bound import Bound, lower_bound
 from putback.planning.ordering.keep import Wish, chosen_like, fitted, left_of, slotted
 from putback.planning.ordering.price import CannotBeDone, Priced, price, total_minutes
-from putback.planning.ordering.put_off import in_stages
+from putback.planning.ordering.put_off import Staged, in_stages
 from putback.planning.ordering.task import Task, set_task, written
 from putback.planning.plan import USUAL, Plan, PlanSettings
 from putback.planning.search.arrange import bouts_of, made_good
@@ -172,11 +172,11 @@ def _in_order(
 ) -> Order | None:
     """Put nodes in the order wished for; ``None`` if that cannot be done."""
     problem = task.problem
-    split = tuple(in_stages(problem, [nodes], problem.put_off))
+    split = in_stages(problem, [nodes], problem.put_off)
     wished = [move for move, _ in wishes]
-    for stages in dict.fromkeys((split, (frozenset(nodes),))):
+    for stages, late in dict.fromkeys((split, Staged((frozenset(nodes),)))):
         tries = (_fitted, _eased)
-        rules = (Rules(problem, stages, settings=settings) for _ in tries)
+        rules = (Rules(problem, stages, late=late, settings=settings) for _ in tries)
         orders = (each(some, wishes, settings) for each, some in zip(tries, rules, strict=True))
         order = next((each for each in orders if each is not None), None)
         if order is None:

@@ -79,9 +79,14 @@ def _best_way(
         except Contradiction:
             continue
         way = arranged(problem, rival, settings, progress)
-        if way is not None and way.total_minutes < best.total_minutes:
+        if way is not None and _rank(way) < _rank(best):
             best = way
     return best
+
+
+def _rank(way: Way) -> tuple[bool, float]:
+    """Which of two ways is better: what is put off comes last, then the less minutes."""
+    return not way.late_last, way.total_minutes
 
 
 def _turned(problem: Problem, stages: Sequence[Stage], best: Way, whole: int) -> Iterator[Stage]:

@@ -163,7 +163,7 @@ class OtherWays:
         """The rules of these stages, with what is put off late in each."""
         nodes = [each.nodes for each in stages]
         split = in_stages(self.problem, nodes, self.problem.put_off)
-        rules = Rules(self.problem, split, settings=self.settings)
+        rules = Rules(self.problem, split.stages, late=split.late, settings=self.settings)
         if self.let_pass is not None:
             rules.waived, rules.spared = self.let_pass.waived, self.let_pass.spared
         return rules

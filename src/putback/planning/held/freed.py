@@ -2,7 +2,7 @@
 
 A part whose last joint is undone on the way to a first goal would else be left in the air until
 the second (rule 11). So its removal, and the few ends of runs that it takes, are brought forward,
-unless some goal keeps it on, or much else would have to come first.
+unless some goal keeps it on, much else would have to come first, or any of it is put off.
 """
 
 from collections.abc import Collection, Sequence
@@ -16,9 +16,15 @@ _MOST_STEPS = 12
 
 
 def with_what_is_freed(
-    problem: Problem, stages: Sequence[Collection[int]], links: Links
+    problem: Problem,
+    stages: Sequence[Collection[int]],
+    links: Links,
+    late: Collection[int] = (),
 ) -> tuple[frozenset[int], ...]:
-    """Move what frees parts entirely to the stage that leaves them unheld."""
+    """Move what frees parts entirely to the stage that leaves them unheld.
+
+    What is ``late``, as something is put off, stays where it is.
+    """
     found = [set(stage) for stage in stages]
     hold = Hold(links)
     hold.rest_on(frozenset().union(*map(links.under, problem.usable)))
@@ -33,6 +39,8 @@ def with_what_is_freed(
         for part in sorted(freed):
             done = set().union(*found[: number + 1])
             more = _needed(problem, links, part, freed, done, later)
+            if not more.isdisjoint(late):
+                continue
             _do(problem, hold, more)
             found[number] |= more
             for stage in found[number + 1 :]:

@@ -6,11 +6,19 @@ does not, and a goal that was possible stays possible.
 
 from collections.abc import Collection, Iterable, Sequence
 from datetime import date
+from typing import NamedTuple
 
 from putback.logbook.state import State
 from putback.planning.posing.problem import Problem
 from putback.planning.search.stand import Stands
 from putback.vehicle.ids import Ref, StandingId
+
+
+class Staged(NamedTuple):
+    """Stages, and what of them is late since something is put off."""
+
+    stages: tuple[frozenset[int], ...]
+    late: frozenset[int] = frozenset()
 
 
 def in_force(state: State, today: date | None = None) -> frozenset[Ref]:
@@ -52,16 +60,18 @@ def late_nodes(
 
 def in_stages(
     problem: Problem, stages: Sequence[Iterable[int]], put_off: Collection[Ref]
-) -> list[frozenset[int]]:
+) -> Staged:
     """Split every stage that something put off holds up: what is late comes last in it.
 
     The goals after it wait for it, as they would anyway.
     """
     found: list[frozenset[int]] = []
+    all_late: set[int] = set()
     for stage in map(frozenset, stages):
         late = late_nodes(problem, stage, put_off) if put_off else frozenset[int]()
         found += [part for part in (stage - late, late) if part]
-    return found
+        all_late |= late
+    return Staged(tuple(found), frozenset(all_late))
 
 
 def _is_put_off(problem: Problem, index: int, put_off: Collection[Ref]) -> bool:

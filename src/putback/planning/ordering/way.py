@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 from putback.planning.impossible.contradict import impossible
 from putback.planning.ordering.price import CannotBeDone, price, total_minutes
-from putback.planning.ordering.put_off import in_stages
+from putback.planning.ordering.put_off import Staged, in_stages
 from putback.planning.ordering.sequence import sequence
 from putback.planning.plan import PlanSettings
 from putback.planning.posing.problem import Clause, Problem
@@ -34,13 +34,15 @@ class Stage:
 class Way:
     """Chosen and arranged steps, and what they take together [minutes].
 
-    ``cheapest`` is whether no other choice of steps is less work.
+    ``cheapest`` is whether no other choice of steps is less work, ``late_last`` whether what is
+    put off comes last, as far as anything is.
     """
 
     rules: Rules
     bouts: tuple[Bout, ...]
     total_minutes: float
     cheapest: bool
+    late_last: bool = True
 
 
 def find_way(
@@ -75,7 +77,9 @@ def find_way(
     if found is None:
         raise impossible(problem, targets, goal.name, progress)
     rules, bouts = found
-    return Way(rules, bouts, total_minutes(price(rules, bouts, settings)), cheapest=False)
+    return Way(
+        rules, bouts, total_minutes(price(rules, bouts, settings)), cheapest=False, late_last=False
+    )
 
 
 def choose_stages(problem: Problem, stages: Sequence[Stage], progress: Progress) -> list[Chosen]:
@@ -108,17 +112,18 @@ def arranged(
     """
     stages = [frozenset(each.nodes) for each in chosen]
     is_cheapest = all(each.optimal for each in chosen)
-    for some in dict.fromkeys((tuple(in_stages(problem, stages, problem.put_off)), tuple(stages))):
+    split = in_stages(problem, stages, problem.put_off)
+    for some in dict.fromkeys((split, Staged(tuple(stages)))):
         found = _arranged(problem, some, settings, progress)
         if found is not None:
             rules, bouts, total = found
-            return Way(rules, bouts, total, is_cheapest)
+            return Way(rules, bouts, total, is_cheapest, late_last=some is split)
     return None
 
 
 def _arranged(
     problem: Problem,
-    stages: Sequence[frozenset[int]],
+    staged: Staged,
     settings: PlanSettings,
     progress: Progress,
 ) -> tuple[Rules, tuple[Bout, ...], float] | None:
@@ -126,7 +131,7 @@ def _arranged(
 
     Else bout after bout.
     """
-    rules = Rules(problem, stages, settings=settings)
+    rules = Rules(problem, staged.stages, late=staged.late, settings=settings)
     if len(rules.steps) >= _MANY and (spread := arrange_by_visits(rules, settings, progress)):
         for bouts in (sequence(rules, spread), spread):
             with suppress(CannotBeDone):

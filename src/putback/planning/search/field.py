@@ -32,12 +32,14 @@ class Rules:
         problem: Problem,
         stages: Sequence[Collection[int]],
         *,
+        late: Collection[int] = (),
         binding: bool = True,
         watched: bool = True,
         settings: PlanSettings,
     ) -> None:
         """Lay out the clauses of the wanted nodes, stage by stage, for counting.
 
+        What is ``late`` stays in its stage, as something is put off.
         Conditional orders are ``binding`` where all that is wanted will be done; only then, and
         where it is ``watched``, is there a guard against what hangs and tips.
         """
@@ -47,7 +49,7 @@ class Rules:
         self.nodes = problem.nodes
         self.stands = Stands(problem)
         self.guarded = Watch(problem, frozenset().union(*stages))
-        self.stages = with_what_is_freed(problem, stages, self.guarded.links)
+        self.stages = with_what_is_freed(problem, stages, self.guarded.links, late)
         self.stage_of = {i: number for number, stage in enumerate(self.stages) for i in stage}
         wanted = self.wanted = frozenset(self.stage_of)
         self.steps = tuple(i for i in sorted(wanted) if self.nodes[i].kind.is_step)
