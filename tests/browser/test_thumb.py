@@ -37,3 +37,28 @@ def test_the_actions_are_wide_and_apart_and_leave_the_card_to_see(phone, served,
     if which == "empty":
         phone.get_by_role("button", name="Log it").tap()
         assert phone.evaluate("document.activeElement.id") == "off-1"
+
+
+def test_the_open_form_says_whose_it_is(phone, served):
+    """The card is out of sight behind it, and its title stands in the form."""
+    phone.goto(f"/v/{served.demo}/?job=joint:J053")
+    title = phone.locator("#job").inner_text()
+    phone.locator("summary.go").tap()
+    whose = phone.locator("#thumb .whose")
+    assert whose.inner_text() == title
+    box = whose.bounding_box()
+    assert 0 <= box["y"] <= 844 - box["height"]
+
+
+def test_moments_are_written_on_the_phone_as_on_the_pages(phone):
+    """28 Nov 2026, 23:09; with a nought where the hour or minute has one figure."""
+    phone.goto("/phone")
+    written = phone.evaluate(
+        """async (moments) => {
+          const beside = document.querySelector('script[src$="/phone.js"]').src;
+          const { moment } = await import(beside.replace("phone.js", "dom.js"));
+          return moments.map((each) => moment(new Date(...each).getTime()));
+        }""",
+        [[2026, 10, 28, 23, 9], [2031, 4, 2, 7, 30]],
+    )
+    assert written == ["28 Nov 2026, 23:09", "2 May 2031, 07:30"]

@@ -156,12 +156,12 @@ def test_not_now_speaks_of_the_rebuild_where_that_is_in_hand(car):
     for line in ("undone lid-frame", "off lid", "undone lamp-frame", "off lamp", "on lamp"):
         car.ok(f"log {line}")
     said = car.ok("not-now lid --why no-part --until 2031-06-01").splitlines()
-    assert said[0] == "Put lid off until 2031-06-01 (no part)."
+    assert said[0] == "Put lid off until 1 Jun 2031 (no part)."
     assert said[1].startswith("1 job waits for it; it takes no longer; ")
     assert said[2] == "Next:"
     steps = car(line="rebuild --json").json["plan"]["steps"]
     assert [step["what"] for step in steps[-3:]] == ["part:lid", *["joint:lid-frame"] * 2]
-    assert steps[-3]["notes"][-1] == "put off until 2031-06-01, no part"
+    assert steps[-3]["notes"][-1] == "put off until 1 Jun 2031, no part"
 
 
 def test_everything_may_wait_for_what_is_put_off(putback, tmp_path):

@@ -122,6 +122,10 @@ def test_what_is_no_work_on_it_leaves_it_put_off(word):
 def test_until_is_a_day():
     """Anything else is refused; not said is allowed."""
     assert PutOff(what=LID, why="stuck").until == ""
+    told = PutOff(what=LID, why="stuck", until="2026-11-29").sentence(str)
+    assert told == f"put {LID} off until 29 Nov 2026 (stuck)"
+    impossible = PutOff(what=LID, why="stuck", until="2026-13-29").sentence(str)
+    assert "until 2026-13-29" in impossible
     with pytest.raises(ValidationError, match="until"):
         PutOff(what=LID, why="stuck", until="Saturday")
 
@@ -130,4 +134,4 @@ def test_it_says_itself():
     """Why, and until when if that is known."""
     assert PutOff(what=LID, why="stuck").sentence(str) == "put part:lid off (stuck)"
     said = PutOff(what=LID, why="no part", until="2031-06-01", note="seal").sentence(str)
-    assert said == "put part:lid off until 2031-06-01 (no part: seal)"
+    assert said == "put part:lid off until 1 Jun 2031 (no part: seal)"

@@ -47,7 +47,7 @@ def test_a_joint_put_off_holds_up_only_what_waits_for_it():
 def test_the_step_says_why_it_is_late_and_until_when():
     """As it was logged; nothing else does."""
     plan = plan_of(CAR, put_off(APART, "part:pump", until="2031-06-02"))
-    assert step_in(plan, "put on pump").notes[-1] == "put off until 2031-06-02, no part"
+    assert step_in(plan, "put on pump").notes[-1] == "put off until 2 Jun 2031, no part"
     assert not any("put off" in " ".join(s.notes) for s in plan.steps if "pump" not in s.what)
     assert step_in(plan_of(CAR, put_off(APART, "part:pump")), "put on pump").notes[-1] == (
         "put off, no part"

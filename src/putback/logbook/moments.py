@@ -43,3 +43,15 @@ def moment_at(written: str) -> datetime | None:
     except ValueError:
         return None
     return moment if moment.tzinfo else moment.replace(tzinfo=UTC)
+
+
+def day_words(written: str) -> str:
+    """Write a day as people read it: ``29 Nov 2026``; what is no day stays as it was written.
+
+    Examples
+    --------
+    >>> day_words("2026-11-29"), day_words("some day")
+    ('29 Nov 2026', 'some day')
+    """
+    moment = moment_at(written)
+    return f"{moment.day} {moment:%b %Y}" if moment else written

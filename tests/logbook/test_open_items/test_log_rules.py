@@ -77,7 +77,7 @@ def test_what_was_put_off_is_asked_for_again_on_its_day(story):
     there = {"at": FIRST_DAY + timedelta(days=2)}
     item = only(story, "put off over", Danger.NOW, said, **there)
     assert item.words == (
-        "lid was put off until 2031-05-03 (no helper: by two), and the day is here"
+        "lid was put off until 3 May 2031 (no helper: by two), and the day is here"
     )
     clear(story, item, TakenInHand(what="part:lid"), **there)
     story.says("A", PutOff(what="part:lid", why=Hindrance.STUCK, until="2031-05-03"))

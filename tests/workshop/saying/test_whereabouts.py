@@ -250,7 +250,7 @@ def test_what_is_put_off_says_so_with_its_reason():
     lines = Lines(ABOUT)
     lines("not-now lid 'no tool' note='long reach' until=2031-06-01")
     lines("not-now 'lid with pump' stuck")
-    assert "put off until 2031-06-01 (no tool: long reach)" in whereabouts(lines.state, "part:lid")
+    assert "put off until 1 Jun 2031 (no tool: long reach)" in whereabouts(lines.state, "part:lid")
     assert "put off (stuck)" in whereabouts(lines.state, "assembly:unit")
     lines("hand lid")
     assert not any(each.startswith("put off") for each in whereabouts(lines.state, "part:lid"))

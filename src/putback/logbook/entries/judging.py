@@ -6,6 +6,7 @@ from typing import ClassVar
 from pydantic import Field
 
 from putback.logbook.entries.base import Body, EntryId, Naming, Subject, of_ref
+from putback.logbook.moments import day_words
 from putback.vehicle.ids import GoalId, Ref
 
 
@@ -65,7 +66,7 @@ class PutOff(Body):
         return (of_ref(self.what),)
 
     def sentence(self, name: Naming) -> str:
-        until = f" until {self.until}" if self.until else ""
+        until = f" until {day_words(self.until)}" if self.until else ""
         note = f": {self.note}" if self.note else ""
         return f"put {name(self.what)} off{until} ({self.why}{note})"
 

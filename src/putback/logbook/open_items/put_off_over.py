@@ -5,6 +5,7 @@ from datetime import date
 
 from putback.logbook.entries.judging import PutOff
 from putback.logbook.entries.working import TakenInHand
+from putback.logbook.moments import day_words
 from putback.logbook.open_items.item import Danger, OpenItem, entries_of
 from putback.logbook.open_items.situation import Situation
 
@@ -18,7 +19,7 @@ def rule(situation: Situation) -> Iterable[OpenItem]:
             yield OpenItem(
                 Danger.NOW,
                 subject,
-                f"{situation.name(subject)} was put off until {each.until} ({why}),"
+                f"{situation.name(subject)} was put off until {day_words(each.until)} ({why}),"
                 " and the day is here",
                 entries_of(each.said),
                 "take it in hand, or put it off again",

@@ -4,6 +4,7 @@ from collections.abc import Collection, Iterator, Sequence
 from dataclasses import replace
 
 from putback.logbook.entries.base import Subject
+from putback.logbook.moments import day_words
 from putback.logbook.state import State
 from putback.planning.plan import Step
 from putback.planning.rebuild.work import Node, Work
@@ -40,5 +41,5 @@ def _words(state: State, things: Collection[Ref], put_off: Collection[Ref]) -> I
     for what in things:
         if what in put_off:
             said = state.put_off[Subject(what)]
-            until = f" until {said.until}" if said.until else ""
+            until = f" until {day_words(said.until)}" if said.until else ""
             yield f"put off{until}, {said.why}{f': {said.note}' if said.note else ''}"

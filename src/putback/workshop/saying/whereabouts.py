@@ -6,6 +6,7 @@ from putback.logbook.accounts import AT_REST, Account, in_tag
 from putback.logbook.entries.base import Subject, TagCode
 from putback.logbook.fluids import is_fluid_out
 from putback.logbook.hardware_check import Held, is_counted, is_laid_up, said_of, say_account
+from putback.logbook.moments import day_words
 from putback.logbook.open_items.wording import listed
 from putback.logbook.state import JointState, State
 from putback.vehicle.assembly import Assembly
@@ -45,7 +46,7 @@ def whereabouts(state: State, subject: str) -> tuple[str, ...]:
             here = state.standing.standing == identity
             lines.append("the vehicle stands so" if here else "the vehicle does not stand so now")
     if put_off := state.put_off.get(Subject(subject)):
-        until = f" until {put_off.until}" if put_off.until else ""
+        until = f" until {day_words(put_off.until)}" if put_off.until else ""
         note = f": {put_off.note}" if put_off.note else ""
         lines.append(f"put off{until} ({put_off.why}{note})")
     chain = state.chain_of(Subject(subject))

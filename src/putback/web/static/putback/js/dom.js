@@ -27,6 +27,15 @@ export function sentence(words) {
   return text && `${text[0].toUpperCase()}${text.slice(1)}${/[.?!:]$/.test(text) ? "" : "."}`;
 }
 
+const MONTHS = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"];
+
+/** A moment as the pages write it, by the clock of this phone: "28 Nov 2026, 23:09". */
+export function moment(ms) {
+  const when = new Date(ms);
+  const [hour, minute] = [when.getHours(), when.getMinutes()].map((each) => String(each).padStart(2, "0"));
+  return `${when.getDate()} ${MONTHS[when.getMonth()]} ${when.getFullYear()}, ${hour}:${minute}`;
+}
+
 let counted = 0;
 
 /** Ties a label to its field. */

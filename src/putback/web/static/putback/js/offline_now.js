@@ -2,7 +2,7 @@
 // address names, and what can be done about it. All of it from what is held (held.js) and what was
 // logged since (steps.js); logging goes through the queue (log.js) like everywhere.
 
-import { copy, element, one, put, sentence } from "./dom.js";
+import { copy, element, moment, one, put, sentence } from "./dom.js";
 import { heldVehicles, since } from "./held.js";
 import { signedIn } from "./identity.js";
 import { cardOf, deedWords } from "./offline_card.js";
@@ -14,7 +14,6 @@ const SHOWN = 3; // jobs after the next, open items: a list and no wall
 const view = document.querySelector("[data-view]");
 const logbook = () => decodeURIComponent(/^\/v\/([^/]+)/.exec(location.pathname)?.[1] ?? new URLSearchParams(location.search).get("v") ?? "");
 const address = (id) => `/offline?v=${encodeURIComponent(id)}`;
-const moment = (ms) => new Date(ms).toLocaleString(undefined, { dateStyle: "medium", timeStyle: "short" });
 
 let drawn = 0;
 

@@ -2,13 +2,12 @@
 // and when it was last in touch with the server.
 
 import { whoAmI } from "./api.js";
-import { copy, one, put, sentence } from "./dom.js";
+import { copy, moment, one, put, sentence } from "./dom.js";
 import { forget, heldVehicles } from "./held.js";
 import { signedIn } from "./identity.js";
 import { queued } from "./queue.js";
 
 const page = document.querySelector("[data-phone]");
-const moment = (ms) => new Date(ms).toLocaleString(undefined, { dateStyle: "medium", timeStyle: "short" });
 const megabytes = (bytes) => `${(bytes / 2 ** 20).toLocaleString(undefined, { maximumFractionDigits: 1 })} MB`;
 const many = (number, word, words = `${word}s`) => `${number} ${number === 1 ? word : words}`;
 
