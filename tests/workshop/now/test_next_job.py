@@ -1,5 +1,7 @@
 """The next job, and what can be done in its stead."""
 
+from datetime import timedelta
+
 import pytest
 
 from putback.errors import NotFound
@@ -134,3 +136,63 @@ def test_in_a_rebuild_the_photo_from_before_goes_before_a_later_one():
     lines(f"photo photo={bench} of=joint:lid-frame")
     found = photo_before(lines.workshop, CAR, card)
     assert (found.photo, found.from_before) == (before, True)
+
+
+TWO = (
+    UNDO_LID,
+    LID_OFF,
+    Step(Action.UNDO, Ref("joint:fan-pump")),
+    Step(Action.UNDO, Ref("joint:pump-frame"), STANDS),
+)
+
+
+def test_what_is_put_off_is_passed_over_with_what_waits_for_it():
+    """Another step that can be done now comes first; what waits is named last."""
+    lines = Lines(LID)
+    lines("put-off lid-frame why=stuck")
+    found = next_of(lines, *TWO)
+    assert (found.card.what, found.put_off) == ("joint:fan-pump", "")
+    assert [each.what for each in found.after] == [
+        "joint:pump-frame",
+        "joint:lid-frame",
+        "part:lid",
+    ]
+    assert next_of(lines, *TWO, chosen="joint:lid-frame").card.what == "joint:lid-frame"
+
+
+def test_what_was_put_off_until_a_day_is_next_again_from_that_day():
+    """The day before it is passed over."""
+    lines = Lines(LID)
+    today = lines.watch.now().date()
+    lines(f"put-off lid-frame why='no part' until={today + timedelta(days=1)}")
+    assert next_of(lines, *TWO).card.what == "joint:fan-pump"
+    lines.watch.put_on(minutes=24 * 60)
+    assert next_of(lines, *TWO).card.what == "joint:lid-frame"
+
+
+def test_where_nothing_else_can_be_done_now_it_is_said():
+    """What needs another standing is no way out; what the plan would begin with anyway is."""
+    lines = Lines(LID)
+    lines("put-off lid-frame why='no part' until=2099-01-31")
+    only = (UNDO_LID, LID_OFF, TWO[3])
+    found = next_of(lines, *only)
+    assert found.card.what == "joint:lid-frame"
+    assert found.put_off == (
+        "it was put off until 2099-01-31 (no part), but nothing else of the plan can be done now"
+    )
+    stands = Step(Action.UNDO, Ref("joint:lid-frame"), STANDS)
+    found = next_of(lines, stands, LID_OFF, TWO[3])
+    assert (found.card.deed, found.put_off) == (Deed.STOOD, "")
+    assert [each.what for each in found.after] == [
+        "joint:pump-frame",
+        "joint:lid-frame",
+        "part:lid",
+    ]
+
+
+def test_a_whole_is_put_off_with_one_of_its_parts():
+    """It is passed over as its part would be."""
+    lines = Lines(LID)
+    lines("put-off fan why=stuck")
+    assert next_of(lines, UNIT_OFF, UNDO_LID).card.what == "joint:lid-frame"
+    assert next_of(lines, UNIT_OFF).put_off

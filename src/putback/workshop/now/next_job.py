@@ -1,19 +1,31 @@
-"""The next job: the first of the plan that is still to be done, or the one that somebody chose."""
+"""The next job: the first of the plan that is still to be done, or the one that somebody chose.
 
-from collections.abc import Container, Sequence
+What is put off, and what waits for it, is passed over while the plan has another step that can be
+done now; the plan made before it was put off may still begin with it.
+"""
+
+from collections.abc import Collection, Container, Sequence
 from dataclasses import dataclass
 
 from putback.errors import NotFound
 from putback.logbook.entries.base import LogbookId, Subject
 from putback.logbook.open_items import OpenItem, before_standing
 from putback.logbook.state import State
+from putback.planning.ordering.put_off import in_force
 from putback.planning.plan import STEPS_FOR, Action, Step
+from putback.planning.rebuild.put_off import things_of
 from putback.vehicle.ids import AssemblyId, JointId, PartId, Ref, StandingId, part_ref, split_ref
 from putback.workshop.logbooks.garage import in_its_garage
 from putback.workshop.logbooks.situation import situation_of
 from putback.workshop.logbooks.workshop import Workshop
 from putback.workshop.plans.how_far import Way, how_far
-from putback.workshop.plans.job_card import JobCard, is_stood_otherwise, job_card, standing_card
+from putback.workshop.plans.job_card import (
+    JobCard,
+    is_stood_otherwise,
+    job_card,
+    possible_now,
+    standing_card,
+)
 
 SHOWN_AFTER = 3
 """Jobs that are named after the next [jobs]."""
@@ -27,6 +39,8 @@ class NextJob:
     after: tuple[JobCard, ...]
     is_chosen: bool
     """Whether somebody picked it, and not the plan."""
+    put_off: str = ""
+    """In words that it is put off, though nothing else can be done now; empty where it is not."""
 
 
 def next_job(
@@ -51,16 +65,62 @@ def next_job(
         return _chosen(state, steps, chosen)
     if not steps:
         return None
-    first, *later = steps
+    today = workshop.clock.now().date()
+    put_off = in_force(state, today)
+    late = _late(state, steps, put_off)
+    first = _first(state, steps, late)
+    others = [step for step in steps if step is not first]
+    later = sorted(others, key=lambda step: step.what in late)
+    words = _put_off(state, first, put_off) if first.what in late else ""
     if first.standing is not None and is_stood_otherwise(first, state):
         card = standing_card(
             first.standing, state, _harder(workshop, logbook, first.standing, steps)
         )
-        after = _cards(state, steps, SHOWN_AFTER)
+        after = _cards(state, [first, *later], SHOWN_AFTER)
     else:
-        card = job_card(first, state, later)
+        card = job_card(first, state, others)
         after = _cards(state, later, SHOWN_AFTER)
-    return NextJob(card, after, is_chosen=False)
+    return NextJob(card, after, is_chosen=False, put_off=words)
+
+
+def _late(state: State, steps: Sequence[Step], put_off: Collection[Ref]) -> frozenset[Ref]:
+    """What is put off, and what waits for it by the reasons of the plan's steps."""
+    late: set[Ref] = set()
+    for step in steps if put_off else ():  # every reason speaks of an earlier step
+        own = things_of(state.vehicle, step.what)
+        if not late.isdisjoint(reason.first for reason in step.reasons) or any(
+            each in put_off for each in own
+        ):
+            late.update(own)
+    return frozenset(late)
+
+
+def _first(state: State, steps: Sequence[Step], late: Collection[Ref]) -> Step:
+    """The first step that is not late and can be done now, where the plan begins with a late one.
+
+    As the vehicle stands, or as it would be made to stand for the plan's first step.
+    """
+    begins = steps[0]
+    if begins.what not in late:
+        return begins
+    undone = frozenset(step.what for step in steps)
+    for step in steps:
+        stands = not is_stood_otherwise(step, state) or step.standing == begins.standing
+        if step.what not in late and stands and possible_now(step, undone - {step.what}):
+            return step
+    return begins
+
+
+def _put_off(state: State, step: Step, put_off: Collection[Ref]) -> str:
+    """Say that a step is put off, or waits for what is, and that it is all there is to do now."""
+    own = [each for each in things_of(state.vehicle, step.what) if each in put_off]
+    if own:
+        said = state.put_off[Subject(own[0])]
+        until = f" until {said.until}" if said.until else ""
+        words = f"it was put off{until} ({said.why})"
+    else:
+        words = "it waits for what was put off"
+    return f"{words}, but nothing else of the plan can be done now"
 
 
 def _cards(state: State, steps: Sequence[Step], most: int) -> tuple[JobCard, ...]:
