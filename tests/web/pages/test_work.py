@@ -198,6 +198,30 @@ def test_a_day_is_caught_up(site):
     assert "joint undone" in {entry.kind for entry in late}
 
 
+def test_days_are_caught_up_by_names_where_nothing_is_planned(site):
+    """An empty vehicle: several parts, a month, one act; naming none is told."""
+    client, address = site.browser(WORKER), f"/v/{site.vehicle}/catch-up"
+    assert 'name="part"' in client.get(address).content.decode()
+    said = {"precision": "month", "day": "2031-04-02", "part": ["heater box", "", "wing"]}
+    told = client.post(address, said | {"part": ["", ""]})
+    assert (told.status_code, "Name at least one part." in told.content.decode()) == (400, True)
+    assert client.post(address, said).status_code == 302
+    late = [e for e in site.here.workshop.standing(site.vehicle) if e.happened_at == "2031-04"]
+    assert len({entry.act for entry in late}) == 1
+    off = [entry.body.part for entry in late if entry.kind == "part off"]
+    assert off == ["heater-box", "wing"]
+
+
+def test_a_line_says_of_which_day_it_is(site):
+    """Shown before, and logged as a late entry."""
+    client, address = site.browser(WORKER), f"/v/{site.vehicle}/say"
+    said = {"line": "took the heater off @2031-04-02", "new": "1"}
+    assert "When: 2 Apr 2031" in client.get(address, said).content.decode()
+    assert client.post(address, said).status_code == 302
+    logged = [e for e in site.here.workshop.standing(site.vehicle) if e.kind == "part off"]
+    assert [entry.happened_at for entry in logged] == ["2031-04-02"]
+
+
 def test_the_other_side_is_offered_after_a_side_is_done(site):
     """Prefilled, with a bag of its own; once it is done it is not offered."""
     logbook, client = planned(site), site.browser(WORKER)

@@ -23,6 +23,9 @@ from putback.workshop.now.catch_up import (
     day_said,
     moved,
 )
+from putback.workshop.saying.said_off import said_off
+
+_ROOM_FOR_NAMES = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +41,10 @@ class CatchUpPage:
     """What the page shows."""
 
     lines: tuple[Filled, ...]
+    named: tuple[str, ...]
+    """Parts that came off, by their names: as they were typed, and room for more."""
+    tag: str
+    """Of the bag they went into."""
     hows: tuple[str, ...]
     rest: str
     """What became of the lines of which nothing is said."""
@@ -83,11 +90,15 @@ def _written(
         for line in lines
         if (said := request.POST.get(f"how-{line.key}", "")) in set(How)
     }
-    rest = request.POST.get("rest", "")
-    bodies = caught_up(state, lines, how, How(rest) if rest in set(How) else How.NOT_DONE)
+    said = request.POST.get("rest", "")
+    rest = How(said) if said in set(How) else How.NOT_DONE
+    named = _named(request)
+    is_done = any(how.get(line.key, rest) is not How.NOT_DONE for line in lines)
+    expected = caught_up(state, lines, how, rest) if is_done or (lines and not named) else ()
+    off = said_off(state, named, request.POST.get("tag", "")) if named or not lines else ()
     act = here().workshop.log(
         visit.logbook,
-        bodies,
+        (*expected, *off),
         who=visit.person,
         device=visit.device,
         happened_at=day_said(request.POST.get("precision", "day"), request.POST.get("day", "")),
@@ -95,12 +106,20 @@ def _written(
     return after_logging(request, visit, act.id)
 
 
+def _named(request: HttpRequest) -> list[str]:
+    """The names that were typed of parts that came off, beside what the plan expected."""
+    return [name.strip() for name in request.POST.getlist("part") if name.strip()]
+
+
 def _page(
     request: HttpRequest, lines: tuple[SheetLine, ...], error: InputError | None = None
 ) -> CatchUpPage:
+    named = _named(request)
     today = here().clock.now().date().isoformat()
     return CatchUpPage(
         lines=tuple(Filled(line, request.POST.get(f"how-{line.key}", "")) for line in lines),
+        named=(*named, *[""] * max(_ROOM_FOR_NAMES - len(named), 1)),
+        tag=request.POST.get("tag", ""),
         hows=tuple(each.value for each in How),
         rest=request.POST.get("rest", How.NOT_DONE.value),
         day=request.POST.get("day", today),
