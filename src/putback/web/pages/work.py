@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from putback.logbook.entries.base import TagCode
+from putback.logbook.state import State
 from putback.vehicle.ids import JointId
 from putback.web.here import here
 from putback.web.pages.access import Visit
@@ -41,5 +42,10 @@ def work_of(visit: Visit, found: NextJob, tags: tuple[TagCode, ...]) -> Work:
         next=found,
         photo=photo_before(workshop, visit.logbook, card),
         bag=proposed_tag(state, joint, tags),
-        places=tuple((each.place, each.name or each.place) for each in state.places.values()),
+        places=places_of(state),
     )
+
+
+def places_of(state: State) -> tuple[tuple[str, str], ...]:
+    """Give the identity and name of each place of the garage."""
+    return tuple((each.place, each.name or each.place) for each in state.places.values())

@@ -3,14 +3,17 @@
 from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_POST
 
+from putback.logbook.entries.base import PlaceId
 from putback.web.here import here
 from putback.web.pages.access import Visit, for_role
 from putback.web.pages.act_form import read_act
 from putback.web.pages.after import after_logging
 from putback.workshop.logbooks.garage import in_its_garage
-from putback.workshop.logbooks.ports import Role
+from putback.workshop.logbooks.ports import GARAGE, Role
+from putback.workshop.saying.names import find
 from putback.workshop.saying.plain import read_plain
 from putback.workshop.saying.said_off import said_off
+from putback.workshop.things.places_tree import new_place
 
 
 @require_POST
@@ -26,10 +29,16 @@ def log(request: HttpRequest, visit: Visit) -> HttpResponse:
 @require_POST
 @for_role(Role.WORKER)
 def log_off(request: HttpRequest, visit: Visit) -> HttpResponse:
-    """Write that parts came off, of which nothing is said but their names."""
+    """Write that parts came off, of which nothing is said but their names and where they lie."""
     workshop = here().workshop
     names = [str(name) for name in request.POST.getlist("part")]
     state = in_its_garage(workshop, visit.logbook)
-    bodies = said_off(state, names, request.POST.get("tag", ""))
+    tag, named = request.POST.get("tag", "").strip(), request.POST.get("new_place", "").strip()
+    new = new_place(state, name=named, kind="", fits="", floor="") if named and not tag else None
+    known = request.POST.get("place", "") if not tag else ""
+    place = new.place if new else PlaceId(find(state, "place", known)) if known else None
+    bodies = said_off(state, names, tag, place)
+    if new:
+        workshop.log(GARAGE, [new], who=visit.person, device=visit.device)
     act = workshop.log(visit.logbook, bodies, who=visit.person, device=visit.device)
     return after_logging(request, visit, act.id)

@@ -5,20 +5,23 @@ from dataclasses import dataclass
 from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_safe
 
+from putback.logbook.entries.base import PlaceId
 from putback.logbook.open_items import OpenItem
 from putback.vehicle.ids import Ref
 from putback.web.here import here
 from putback.web.pages.access import Visit, for_role
 from putback.web.pages.show import page
 from putback.web.pages.views.in_hand import told
-from putback.web.pages.work import Work, work_of
+from putback.web.pages.work import Work, places_of, work_of
 from putback.workshop.desk import OnHand, plan_on_hand
+from putback.workshop.logbooks.garage import in_its_garage
 from putback.workshop.logbooks.open_now import SHOWN_AT_ONCE, open_now
 from putback.workshop.logbooks.ports import Role
 from putback.workshop.now.bag_at_hand import ProposedTag, proposed_tag, tags_at_hand
 from putback.workshop.now.in_hand import OnIt
 from putback.workshop.now.next_job import next_job
 from putback.workshop.now.other_side import Mirrored, on_the_other_side
+from putback.workshop.now.place_at_hand import place_at_hand
 from putback.workshop.now.settle import Double, doubles, without
 from putback.workshop.people.who import names_here
 
@@ -44,6 +47,10 @@ class NowPage:
     """What others have in hand just now."""
     bag: ProposedTag | None
     """Where parts that nobody described are proposed to go."""
+    places: tuple[tuple[str, str], ...]
+    """Identity and name of each place of the garage."""
+    place: PlaceId | None
+    """Where they are proposed to lie, if they go into no bag."""
 
 
 @require_safe
@@ -58,7 +65,7 @@ def now(request: HttpRequest, visit: Visit) -> HttpResponse:
     items = open_now(workshop, visit.logbook)
     told_twice = doubles(workshop, visit.logbook, items, names_here(workshop, here().people))
     items = without(items, told_twice)
-    state = workshop.state(visit.logbook)
+    state = in_its_garage(workshop, visit.logbook)
     shown = NowPage(
         work=work_of(visit, found, tags) if found else None,
         hand=hand,
@@ -69,5 +76,7 @@ def now(request: HttpRequest, visit: Visit) -> HttpResponse:
         is_bare=not (state.vehicle.parts or state.vehicle.joints),
         hands=told(visit, state.name_of),
         bag=proposed_tag(state, None, tags),
+        places=places_of(state),
+        place=place_at_hand(state, workshop.standing(visit.logbook)),
     )
     return page(request, "pages/now.html", shown, visit)
