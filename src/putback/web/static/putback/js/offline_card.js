@@ -6,8 +6,8 @@ const SHOWN = 3; // cautions beside those of this very job: a list and no wall
 
 const lines = (texts) => texts.flatMap((text, at) => (at ? [element("br"), text] : [text]));
 
-/** Builds the card of a job; `out` fixings of it are out by now. */
-export function cardOf(card, { out = 0, is_unchecked = false, is_put_off = false, stands_so = true } = {}) {
+/** Builds the card of a job; `out` fixings of it are out by now, `is_all` is whether nothing but what is put off can be done. */
+export function cardOf(card, { out = 0, is_unchecked = false, is_put_off = false, is_all = false, stands_so = true } = {}) {
   const shown = copy("t-card");
   const ends = card.close.map((end) => `${end.ends > 1 ? `${end.ends} ends of ` : ""}${end.name}${end.closed_with ? ` with ${end.closed_with}` : ""}`);
   const holds = { stood: "On", undone: "Undo" }[card.deed] ?? "Holds by";
@@ -18,6 +18,7 @@ export function cardOf(card, { out = 0, is_unchecked = false, is_put_off = false
     title: card.title,
     begun: out > 0 && out < card.of ? `${out} of ${card.of} are out.` : "",
     put_off: is_put_off,
+    nothing_else: is_all,
     cautions: cautionsOf(card),
     waits_for: card.waits_for,
     holds: card.fastenings.length ? holds : "",

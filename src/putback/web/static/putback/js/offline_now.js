@@ -89,7 +89,9 @@ function nowPage(held, now, wanted, who) {
   const shown = copy("t-now");
   const hand = wanted.job === undefined ? undefined : atHand(held, wanted);
   const out = now.out.get(wanted.job) ?? hand?.card.out;
-  const facts = { out, is_unchecked: true, is_put_off: now.put_off.has(wanted.job), stands_so: wanted.standing === undefined };
+  const is_put_off = now.put_off.has(wanted.job);
+  const is_all = able(held, now).every((at) => now.put_off.has(at));
+  const facts = { out, is_unchecked: true, is_put_off, is_all, stands_so: wanted.standing === undefined };
   one(shown, "[data-card]").append(hand ? cardOf(hand.card, facts) : nothingLeft(held, now));
   const later = held.jobs.flatMap((_, at) => (now.done.has(at) || (at === wanted.job && hand === held.jobs[at]) ? [] : [at]));
   const after = later.slice(0, SHOWN);
