@@ -37,6 +37,10 @@ def test_the_actions_are_wide_and_apart_and_leave_the_card_to_see(phone, served,
     if which == "empty":
         phone.get_by_role("button", name="Log it").tap()
         assert phone.evaluate("document.activeElement.id") == "off-1"
+        phone.evaluate("scrollTo(0, 0)")
+        phone.evaluate("document.getElementById('off-place').focus()")
+        field = phone.locator("#off-place").bounding_box()
+        assert field["y"] + field["height"] <= phone.locator("#thumb").bounding_box()["y"]
 
 
 def test_the_open_form_says_whose_it_is(phone, served):
