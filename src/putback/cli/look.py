@@ -257,18 +257,23 @@ def hardware(
 
 def history(context: typer.Context, what: Thing, as_json: AsJson = False) -> None:
     """Show what was logged of a thing, in order."""
+    from putback.workshop.logbooks.sayers import sayers_of
     from putback.workshop.saying.names import find_subject
 
     run = session(context)
     now = run.state
     subject = find_subject(now, what)
-    entries = run.workshop.history(run.logbook, subject)
+    entries, sayers = (
+        run.workshop.history(run.logbook, subject),
+        sayers_of(run.workshop, run.logbook),
+    )
     rows = [
         {
             "id": each.id,
             "act": each.act,
             "happened_at": each.happened_at,
             "who": each.who,
+            "claimed": sayers.is_claimed(each.id),
             "kind": each.kind,
             "sentence": each.body.sentence(now.name_of),
         }
@@ -276,11 +281,11 @@ def history(context: typer.Context, what: Thing, as_json: AsJson = False) -> Non
     ]
 
     def say(out: "Console") -> None:
-        for row in rows:
-            moment = row["happened_at"][:16].replace("T", " ") or "some time"
-            who = now.name_of(f"person:{row['who']}")
-            lead = f"{row['id'][-SHOWN_OF_AN_ID:]}  "
-            told = f"{moment:<16}  {who}  {row['sentence']}"
+        for each in entries:
+            moment = each.happened_at[:16].replace("T", " ") or "some time"
+            who = sayers.words(each.id, each.who)
+            lead = f"{each.id[-SHOWN_OF_AN_ID:]}  "
+            told = f"{moment:<16}  {who}  {each.body.sentence(now.name_of)}"
             say_line(out, told, lead=lead, lead_style="dim")
         if not rows:
             out.print(f"Nothing was logged of {now.name_of(subject)} yet.", markup=False)

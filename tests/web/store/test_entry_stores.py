@@ -220,6 +220,19 @@ def test_the_clock_of_a_device_is_its_latest(store, phone):
     assert store.last_clock(DeviceId("wild\x00"))[0] > 5_000
 
 
+def test_what_another_device_sent_on_is_from_elsewhere(store, phone):
+    """Behind a position too; and whoever is not named has sent it on."""
+    own, sent, odd = phone.entry(), phone.entry(), phone.entry()
+    store.append(ROVER, [own], PHONE)
+    store.append(ROVER, [sent], "a bundle")
+    store.append(ROVER, [odd], "")
+    first = store.position(ROVER) - 3
+    assert set(store.from_elsewhere(ROVER, first)) == {sent.id, odd.id}
+    assert list(store.from_elsewhere(ROVER, first + 2)) == [odd.id]
+    with pytest.raises(NotFound):
+        list(store.from_elsewhere(LogbookId("none")))
+
+
 def test_tags_are_reserved_once(store):
     """Blocks lie end to end; when the tags run out the last block is short, and then none."""
     first = store.reserve_tags(PHONE, 20)

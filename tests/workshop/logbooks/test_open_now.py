@@ -6,6 +6,7 @@ from putback.logbook.open_items import open_items
 from putback.vehicle.opening import Opening
 from putback.workshop.logbooks import open_now as module
 from putback.workshop.logbooks.open_now import open_now
+from putback.workshop.logbooks.sayers import sayers_of
 from putback.workshop.logbooks.situation import situation_of
 from putback.workshop.now.at_a_glance import at_a_glance
 from putback.workshop.now.newcomer import newcomer
@@ -76,7 +77,7 @@ def test_a_newcomer_is_told_who_did_what_and_what_lies_where():
     for line in ("off lid", "box 3HNA", "put lid 3HNA", "moved tag:3HNA 'top shelf'"):
         lines(line, who="bob")
     lines("off pump", who="bob")
-    told = newcomer(lines.state, lines.workshop.standing(CAR))
+    told = newcomer(lines.state, lines.workshop.standing(CAR), sayers_of(lines.workshop, CAR))
     assert [hand.did for hand in told.hands] == ["2 parts off", "1 joint undone"]
     (shelf,) = told.lying
     assert (shelf.name, shelf.parts, shelf.bags) == ("top shelf", 1, ("3HNA",))

@@ -5,7 +5,7 @@ from contextlib import AbstractContextManager, contextmanager
 from hashlib import sha256
 
 from django.db import IntegrityError, connections, transaction
-from django.db.models import Max, QuerySet
+from django.db.models import F, Max, QuerySet
 
 from putback.errors import AlreadyExists, StoreBusy
 from putback.logbook.entries.base import DeviceId, Entry, EntryId, LogbookId, PersonId
@@ -167,6 +167,14 @@ class DjangoEntryStore:
             for stored in self._stored(rows.filter(entry__in=wanted[start : start + _IDS]))
         ]
         return iter(sorted(found, key=lambda stored: stored.position))
+
+    def from_elsewhere(self, logbook: LogbookId, after_position: int = 0) -> Iterator[EntryId]:
+        """Name the entries that did not come from the device that wrote them."""
+        self.position(logbook)
+        rows = EntryRow.objects.using(self.alias).filter(logbook=column_text(logbook))
+        with self._trouble():
+            came = rows.filter(position__gt=after_position).exclude(received_from=F("device"))
+            return iter([EntryId(each) for each in came.values_list("entry", flat=True)])
 
     def position(self, logbook: LogbookId) -> int:
         """Give the position of the last entry."""

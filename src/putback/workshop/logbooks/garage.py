@@ -5,6 +5,7 @@ from dataclasses import replace
 from putback.logbook.entries.base import LogbookId
 from putback.logbook.state import State
 from putback.workshop.logbooks.ports import GARAGE
+from putback.workshop.logbooks.sayers import sayers_of
 from putback.workshop.logbooks.workshop import Workshop
 
 
@@ -12,13 +13,10 @@ def in_its_garage(workshop: Workshop, logbook: LogbookId) -> State:
     """Give a vehicle's state together with the places and people of the garage.
 
     The state of the logbook alone is what copies of it agree on; this is what a person here sees.
+    Who is known only from elsewhere is so called as claimed there.
     """
-    state = workshop.state(logbook)
+    state, people = workshop.state(logbook), sayers_of(workshop, logbook).people()
     if not workshop.has_garage():
-        return state
+        return replace(state, people=people)
     garage = workshop.state(GARAGE)
-    return replace(
-        state,
-        places={**garage.places, **state.places},
-        people={**garage.people, **state.people},
-    )
+    return replace(state, places={**garage.places, **state.places}, people=people)

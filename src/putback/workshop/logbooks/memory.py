@@ -1,5 +1,6 @@
 """Stores in memory: for tests, for trying things out, and to keep the ports honest."""
 
+import json
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
@@ -116,6 +117,14 @@ class MemoryEntryStore:
             book = self._book(logbook)
             found = [stored for each in set(ids) for stored in book.by_id.get(each, ())]
         return iter(sorted(found, key=lambda stored: stored.position))
+
+    def from_elsewhere(self, logbook: LogbookId, after_position: int = 0) -> Iterator[EntryId]:
+        """Name the entries that did not come from the device that wrote them."""
+        with self._lock:
+            rows = self._book(logbook).rows[after_position:]
+        return (
+            each.entry for each in rows if json.loads(each.raw)["device"] != each.received_from
+        )
 
     def position(self, logbook: LogbookId) -> int:
         """Give the position of the last entry."""

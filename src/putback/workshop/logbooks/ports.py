@@ -159,6 +159,9 @@ class EntryStore(Protocol):
     def load(self, logbook: LogbookId, ids: Sequence[EntryId]) -> Iterator[Stored]:
         """Give the entries of these ids that are there, in the order of arrival."""
 
+    def from_elsewhere(self, logbook: LogbookId, after_position: int = 0) -> Iterator[EntryId]:
+        """Name the entries behind a position that did not come from the device that wrote them."""
+
     def position(self, logbook: LogbookId) -> int:
         """Give the position of the last entry; 0 for an empty logbook.
 

@@ -28,6 +28,7 @@ from putback.logbook.state import State
 from putback.logbook.tags import Tag, tag_at
 from putback.vehicle.ids import VehicleId
 from putback.vehicle.vehicle import About, Vehicle
+from putback.workshop.logbooks.arrivals import Arrivals
 from putback.workshop.logbooks.describe import describe
 from putback.workshop.logbooks.identity import HybridClock, Identities
 from putback.workshop.logbooks.look import Folds, read_entry
@@ -77,6 +78,7 @@ class Workshop:
         self.photos = photos
         self.clock = clock or SystemClock()
         self.remembered = Remembered()
+        self.arrivals = Arrivals(store)
         self._folds = Folds(store, self._see)
         self._identities = Identities()
         self._hybrid = HybridClock()

@@ -3,13 +3,14 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from putback.logbook.entries.base import Entry, PersonId, Subject
+from putback.logbook.entries.base import Entry, Subject
 from putback.logbook.entries.bookkeeping import Struck
 from putback.logbook.entries.describing import Described
 from putback.logbook.entries.rebuilding import JointMade, PartOn
 from putback.logbook.entries.working import JointUndone, PartOff, PhotoTaken
 from putback.logbook.open_items.wording import count
 from putback.logbook.state import State
+from putback.workshop.logbooks.sayers import Sayers
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +61,7 @@ _COUNTED = {
 }
 
 
-def newcomer(state: State, entries: Iterable[Entry]) -> Newcomer:
+def newcomer(state: State, entries: Iterable[Entry], sayers: Sayers) -> Newcomer:
     """Gather it, of the entries that stand."""
     off = [Subject(f"part:{part}") for part in state.parts_off if not state.parts[part].gone]
     ends = {part: _end(state, part) for part in off}
@@ -82,7 +83,7 @@ def newcomer(state: State, entries: Iterable[Entry]) -> Newcomer:
         if (common := state.common_of(part)) and common.sent_out
     )
     return Newcomer(
-        hands=_hands(state, entries),
+        hands=_hands(entries, sayers),
         lying=tuple(lying),
         nowhere=sum(each is None for each in ends.values()),
         bags=len(state.containers),
@@ -99,14 +100,14 @@ def _end(state: State, subject: Subject) -> Subject | None:
     return chain[-1] if chain and chain[-1].startswith("place:") else None
 
 
-def _hands(state: State, entries: Iterable[Entry]) -> tuple[Hand, ...]:
-    by: dict[PersonId, list[Entry]] = {}
+def _hands(entries: Iterable[Entry], sayers: Sayers) -> tuple[Hand, ...]:
+    by: dict[str, list[Entry]] = {}
     for entry in entries:
         if not isinstance(entry.body, (Described, Struck)):
-            by.setdefault(entry.who, []).append(entry)
+            by.setdefault(sayers.words(entry.id, entry.who) if entry.who else "", []).append(entry)
     hands = [
         Hand(
-            state.name_of(f"person:{who}") if who else "nobody named",
+            who or "nobody named",
             min(each.happened_at or each.logged_at for each in own),
             max(each.happened_at or each.logged_at for each in own),
             ", ".join(_did(own)) or count(len(own), "entry", "entries"),

@@ -18,6 +18,7 @@ from putback.logbook.state import State
 from putback.workshop.logbooks.garage import in_its_garage
 from putback.workshop.logbooks.look import read_entry
 from putback.workshop.logbooks.open_now import open_now
+from putback.workshop.logbooks.sayers import sayers_of
 from putback.workshop.logbooks.workshop import Act, Workshop
 
 BOTH = "both"
@@ -61,13 +62,16 @@ def doubles(
     chosen = [each for each in items if each.rule in _WAYS]
     if not chosen:
         return ()
-    state = in_its_garage(workshop, logbook)
-    state = replace(state, people={**state.people, **(names or {})})
-    return tuple(
-        Double(item, ways)
-        for item in chosen
-        if (ways := _WAYS[item.rule](state, item, _entries(workshop, logbook, item.causes)))
-    )
+    state, sayers = in_its_garage(workshop, logbook), sayers_of(workshop, logbook, names)
+    found = []
+    for item in chosen:
+        entries = _entries(workshop, logbook, item.causes)
+        who = {_keeping(each): sayers.words(each.id, each.who) for each in entries}
+        ways = _WAYS[item.rule](state, item, entries)
+        found.append(
+            Double(item, tuple(replace(each, who=who.get(each.key, "")) for each in ways))
+        )
+    return tuple(each for each in found if each.ways)
 
 
 def without(items: Iterable[OpenItem], told: Iterable[Double]) -> tuple[OpenItem, ...]:
@@ -114,9 +118,12 @@ def _entries(workshop: Workshop, logbook: LogbookId, ids: Sequence[EntryId]) -> 
 _Ways = Callable[[State, OpenItem, list[Entry]], tuple[Way, ...]]
 
 
-def _way(state: State, entry: Entry, words: str, *bodies: Body) -> Way:
-    who = state.name_of(f"person:{entry.who}")
-    return Way(f"keep {entry.id}", words, who, entry.happened_at, bodies)
+def _keeping(entry: Entry) -> str:
+    return f"keep {entry.id}"
+
+
+def _way(entry: Entry, words: str, *bodies: Body) -> Way:
+    return Way(_keeping(entry), words, "", entry.happened_at, bodies)
 
 
 def _both(item: OpenItem, entries: Sequence[Entry], words: str) -> tuple[Way, ...]:
@@ -142,7 +149,7 @@ def _counts(state: State, item: OpenItem, entries: list[Entry]) -> tuple[Way, ..
             of = body.of or (joint.of if joint else 1)
             out = of if body.out is None else body.out
             same = OneAndSame(entries=named, subject=item.subject, settled=out)
-            ways.setdefault(out, _way(state, entry, f"{out} of {of} are out", same))
+            ways.setdefault(out, _way(entry, f"{out} of {of} are out", same))
     return tuple(ways.values())
 
 
@@ -157,7 +164,7 @@ def _bags(state: State, item: OpenItem, entries: list[Entry]) -> tuple[Way, ...]
             named = " and ".join(dict.fromkeys(tag for tag in tags if tag))
             if named:
                 others = _strike_others(entry, entries, f"it is in {named}")
-                ways.append(_way(state, entry, f"all of it is in {named}", *others))
+                ways.append(_way(entry, f"all of it is in {named}", *others))
     return (*ways, *_both(item, entries, "some of it is in each"))
 
 
@@ -170,7 +177,7 @@ def _places(state: State, item: OpenItem, entries: list[Entry]) -> tuple[Way, ..
         if isinstance(body := entry.body, PartOff):
             where = body.tag or state.name_of(f"place:{body.place}")
             others = _strike_others(entry, entries, f"it is in {where}")
-            ways.append(_way(state, entry, f"it is in {where}", *others))
+            ways.append(_way(entry, f"it is in {where}", *others))
     last = ways[-1].words.removeprefix("it is in ") if ways else ""
     return (*ways, *_both(item, entries, f"it was moved, and is in {last}"))
 
@@ -182,7 +189,7 @@ def _standings(state: State, item: OpenItem, entries: list[Entry]) -> tuple[Way,
         if isinstance(body := entry.body, StandingChanged):
             name = state.name_of(f"standing:{body.standing}")
             others = _strike_others(entry, entries, f"it stands {name}")
-            ways.append(_way(state, entry, f"I looked: it stands {name}", *others))
+            ways.append(_way(entry, f"I looked: it stands {name}", *others))
     last = ways[-1].words.removeprefix("I looked: it stands ") if ways else ""
     return (*ways, *_both(item, entries, f"it was changed twice, and stands {last}"))
 
@@ -209,7 +216,7 @@ def _descriptions(state: State, item: OpenItem, entries: list[Entry]) -> tuple[W
         said = Described(table=_described(last).table, id=_described(last).id, fields=values)
         words = ", ".join(words_of(each, one) for each, one in theirs)
         same = OneAndSame(entries=named, subject=item.subject)
-        ways.append(_way(state, last, words, same, said))
+        ways.append(_way(last, words, same, said))
     return tuple(ways)
 
 
@@ -226,7 +233,7 @@ def _forms(state: State, item: OpenItem, entries: list[Entry]) -> tuple[Way, ...
     right = NoteMade(text="looked at, and right", of=(item.subject,))
     gone = Struck(entry=entry.id, why="it came in two forms")
     return (
-        _way(state, entry, f"it is right: {sentence}", right),
+        _way(entry, f"it is right: {sentence}", right),
         Way("strike", "it is wrong: strike it out", "", "", (gone,)),
     )
 

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from putback.logbook.entries.base import LogbookId, PersonId
 from putback.workshop.logbooks.ports import GARAGE, RANK, Role
+from putback.workshop.logbooks.sayers import sayers_of
 from putback.workshop.logbooks.workshop import Workshop
 from putback.workshop.people.people import People
 
@@ -35,8 +36,8 @@ def access_to(workshop: Workshop, people: People, logbook: LogbookId) -> tuple[A
 
 
 def names_here(workshop: Workshop, people: People) -> dict[PersonId, str]:
-    """Say how people are called: by their accounts, else by what the garage's logbook says."""
-    told = workshop.state(GARAGE).people
+    """Say how people are called: by their accounts, else by what was said here in the garage."""
+    told = sayers_of(workshop, GARAGE).here if workshop.has_garage() else {}
     return {**told, **{each.id: each.name for each in people.store.people()}}
 
 

@@ -15,6 +15,7 @@ from putback.logbook.state import State
 from putback.vehicle.ids import AssemblyId, JointId, PartId, joint_ref, part_ref
 from putback.workshop.logbooks.garage import in_its_garage
 from putback.workshop.logbooks.ports import PhotoId
+from putback.workshop.logbooks.sayers import Sayers, sayers_of
 from putback.workshop.logbooks.workshop import Workshop
 
 
@@ -31,6 +32,7 @@ class Picture:
     """The caption, or what is said."""
     happened_at: str
     who: str
+    """By whom, and as claimed where it came from elsewhere."""
     media_type: str
     place: int
     """Where it stands in the order of the logbook."""
@@ -57,11 +59,11 @@ class Picture:
 def album(workshop: Workshop, logbook: LogbookId) -> tuple[Picture, ...]:
     """Give all photos and spoken notes that stand, in the order of the logbook, each once."""
     state, entries = in_its_garage(workshop, logbook), workshop.standing(logbook)
-    return album_of(state, entries, workshop.photos.has)
+    return album_of(state, entries, sayers_of(workshop, logbook), workshop.photos.has)
 
 
 def album_of(
-    state: State, entries: Sequence[Entry], has: Callable[[PhotoId], bool]
+    state: State, entries: Sequence[Entry], sayers: Sayers, has: Callable[[PhotoId], bool]
 ) -> tuple[Picture, ...]:
     """Gather the album from a logbook's standing entries in their order."""
     left = _when_it_went(state, entries)
@@ -70,7 +72,8 @@ def album_of(
     for place, entry in enumerate(entries):
         match body := entry.body:
             case PhotoTaken() | SoundTaken():
-                picture = _picture(state, entry, body, place, left)
+                who = sayers.words(entry.id, entry.who)
+                picture = _picture(state, entry, body, place, left, who)
                 first = found.get(picture.photo)
                 found[picture.photo] = picture if first is None else _once(first, picture)
             case LocationLeftOut(photo=photo, copied_as=copied_as):
@@ -121,7 +124,8 @@ def related(state: State, subject: str) -> frozenset[Subject]:
             joints = vehicle.joints_of.get(PartId(identity), ())
             off = state.parts.get(PartId(identity))
             bags = _bags(off.common.tag if off else None)
-            return bags.union(of_ref(joint_ref(each)) for each in joints)
+            run = {Subject(f"run:{identity}")} if identity in vehicle.runs else set()
+            return bags.union(run, (of_ref(joint_ref(each)) for each in joints))
         case "joint" if joint := vehicle.joints.get(JointId(identity)):
             undone = state.joints.get(joint.id)
             bags = _bags(*(undone.tags if undone else ()))
@@ -141,6 +145,7 @@ def _picture(
     body: PhotoTaken | SoundTaken,
     place: int,
     left: Mapping[Subject, int],
+    who: str,
 ) -> Picture:
     common = Picture(
         photo=PhotoId(body.photo if isinstance(body, PhotoTaken) else body.sound),
@@ -149,7 +154,7 @@ def _picture(
         names=tuple(state.name_of(each) for each in body.of),
         words=body.caption if isinstance(body, PhotoTaken) else body.words,
         happened_at=entry.happened_at,
-        who=state.people.get(entry.who, entry.who),
+        who=who,
         media_type=body.media_type,
         place=place,
     )

@@ -143,6 +143,11 @@ class Sheet:
             if each.entry in wanted:
                 yield self._raised(each, end)
 
+    def from_elsewhere(self, logbook: LogbookId, after_position: int = 0) -> Iterator[EntryId]:
+        """Name those beneath; what is supposed is all of here."""
+        if self._is_beneath(logbook):
+            yield from self._beneath.from_elsewhere(logbook, after_position)
+
     def position(self, logbook: LogbookId) -> int:
         """Give the position of the last entry."""
         if not self._is_own(logbook):

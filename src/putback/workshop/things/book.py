@@ -15,6 +15,7 @@ from putback.logbook.state import State
 from putback.vehicle.nearest import fold_words
 from putback.workshop.logbooks.garage import in_its_garage
 from putback.workshop.logbooks.look import read_entry
+from putback.workshop.logbooks.sayers import Sayers, sayers_of
 from putback.workshop.logbooks.workshop import Workshop
 
 A_PAGE = 50
@@ -117,20 +118,19 @@ def read_book(
     pages = max(1, -(-len(together) // A_PAGE))
     page = min(max(1, page), pages)
     groups = together[(page - 1) * A_PAGE : page * A_PAGE]
-    shown = [group[0] for group in groups]
     strikes = _strikes(standing)
-    sent = _claimed(workshop, logbook, shown)
-    who = dict.fromkeys(each.who for each in entries if each.who)
+    sayers = sayers_of(workshop, logbook)
+    who = {each.who: state.people.get(each.who, each.who) for each in entries if each.who}
     return BookPage(
         lines=tuple(
-            replace(_line(state, group[0], struck, strikes, sent), more=len(group) - 1)
+            replace(_line(state, group[0], struck, strikes, sayers), more=len(group) - 1)
             for group in groups
         ),
         found=len(found),
         page=page,
         pages=pages,
         kinds=tuple(sorted({each.kind for each in entries})),
-        people=tuple(sorted(((each, state.people.get(each, each)) for each in who), key=_by_name)),
+        people=tuple(sorted(who.items(), key=_by_name)),
     )
 
 
@@ -140,7 +140,8 @@ def history_lines(
     """Give the standing entries that speak of one thing, newest first."""
     state = in_its_garage(workshop, logbook)
     entries = workshop.history(logbook, subject)
-    return tuple(_line(state, each, frozenset(), {}, frozenset()) for each in reversed(entries))
+    sayers = sayers_of(workshop, logbook)
+    return tuple(_line(state, each, frozenset(), {}, sayers) for each in reversed(entries))
 
 
 def tell_entry(
@@ -166,16 +167,16 @@ def tell_entry(
         for each in _load(workshop, logbook, struck)
         if each.act == found.act and each != found
     ]
-    sent = _claimed(workshop, logbook, (found, *mates))
+    sayers = sayers_of(workshop, logbook)
     told = EntryTold(
-        line=_line(state, found, struck, strikes, sent),
+        line=_line(state, found, struck, strikes, sayers),
         device=found.device,
         received_at=stored.received_at,
         received_from=stored.received_from,
         after=found.after or "",
         raw=json.loads(stored.raw),
     )
-    return told, tuple(_line(state, each, struck, strikes, sent) for each in mates)
+    return told, tuple(_line(state, each, struck, strikes, sayers) for each in mates)
 
 
 def late_note(
@@ -249,16 +250,6 @@ def _strikes(standing: Iterable[Entry]) -> Mapping[str, Entry]:
     return found
 
 
-def _claimed(workshop: Workshop, logbook: LogbookId, shown: Iterable[Entry]) -> frozenset[str]:
-    """Name the entries that did not come from the device that wrote them."""
-    by_id = {each.id: each for each in shown}
-    return frozenset(
-        stored.entry
-        for stored in workshop.store.load(logbook, list(by_id))
-        if stored.received_from != by_id[stored.entry].device
-    )
-
-
 def _is_wanted(state: State, entry: Entry, wanted: Wanted) -> bool:
     if wanted.kind and entry.kind != wanted.kind:
         return False
@@ -279,7 +270,7 @@ def _line(
     entry: Entry,
     struck: frozenset[EntryId],
     strikes: Mapping[str, Entry],
-    sent: frozenset[str],
+    sayers: Sayers,
 ) -> BookLine:
     by = (strikes.get(entry.id) or strikes.get(entry.act)) if entry.id in struck else None
     return BookLine(
@@ -288,8 +279,8 @@ def _line(
         happened_at=entry.happened_at,
         logged_at=entry.logged_at,
         is_late=entry.happened_at[:10] != entry.logged_at[:10],
-        who=state.people.get(entry.who, entry.who),
-        is_claimed=entry.id in sent,
+        who=sayers.name(entry.id, entry.who),
+        is_claimed=sayers.is_claimed(entry.id),
         kind=entry.kind,
         sentence=entry.body.sentence(state.name_of),
         is_struck=entry.id in struck,

@@ -11,6 +11,7 @@ from putback.logbook.entries.base import EntryId, LogbookId, Subject
 from putback.logbook.state import State
 from putback.vehicle.ids import Ref
 from putback.workshop.logbooks.garage import in_its_garage
+from putback.workshop.logbooks.sayers import sayers_of
 from putback.workshop.logbooks.workshop import Workshop
 
 STANDING = "standing"
@@ -35,6 +36,8 @@ class Said:
     entry: EntryId
     happened_at: str
     who: str
+    is_claimed: bool
+    """It came from elsewhere: who it was is what that says."""
     kind: str
     sentence: str
 
@@ -61,12 +64,13 @@ def thing(workshop: Workshop, logbook: LogbookId, subject: str) -> Thing:
 
 def history_of(workshop: Workshop, logbook: LogbookId, subject: str) -> tuple[Said, ...]:
     """Tell what was logged of one thing, in the order of the logbook."""
-    state = in_its_garage(workshop, logbook)
+    state, sayers = in_its_garage(workshop, logbook), sayers_of(workshop, logbook)
     return tuple(
         Said(
             each.id,
             each.happened_at,
-            state.people.get(each.who, each.who),
+            sayers.name(each.id, each.who),
+            sayers.is_claimed(each.id),
             each.kind,
             each.body.sentence(state.name_of),
         )

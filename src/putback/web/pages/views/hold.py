@@ -11,6 +11,7 @@ from putback.web.here import here
 from putback.web.pages.access import Visit, for_role
 from putback.web.pages.show import page
 from putback.workshop.logbooks.ports import Role
+from putback.workshop.logbooks.sayers import sayers_of
 from putback.workshop.people.who import names_here
 from putback.workshop.saying.plain import read_plain
 
@@ -46,10 +47,11 @@ USUAL = (
 @for_role(Role.VIEWER)
 def hold(request: HttpRequest, visit: Visit) -> HttpResponse:
     """Show what is held, with the forms to lift it or to set another."""
-    names = names_here(here().workshop, here().people)
+    workshop = here().workshop
+    sayers = sayers_of(workshop, visit.logbook, names_here(workshop, here().people))
     holds = tuple(
-        HoldInForce(each.hold, each.words, names.get(each.set_by.who, each.set_by.who))
-        for each in here().workshop.state(visit.logbook).in_force
+        HoldInForce(each.hold, each.words, sayers.words(each.set_by.entry, each.set_by.who))
+        for each in workshop.state(visit.logbook).in_force
         if each.set_by is not None
     )
     return page(request, "pages/hold.html", HoldPage(holds, USUAL), visit)

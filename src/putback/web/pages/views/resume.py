@@ -1,6 +1,6 @@
 """Picking up again: where things stand, what fits the hour at hand; and the newcomer's page."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_safe
@@ -19,6 +19,7 @@ from putback.workshop.desk.questions import answer_of
 from putback.workshop.logbooks.garage import in_its_garage
 from putback.workshop.logbooks.open_now import SHOWN_AT_ONCE, open_now
 from putback.workshop.logbooks.ports import Role
+from putback.workshop.logbooks.sayers import sayers_of
 from putback.workshop.now.newcomer import Newcomer, newcomer
 from putback.workshop.now.settle import Double, doubles, without
 from putback.workshop.people.who import names_here
@@ -79,9 +80,11 @@ def resume(request: HttpRequest, visit: Visit) -> HttpResponse:
     workshop = here().workshop
     state = in_its_garage(workshop, visit.logbook)
     hand = plan_on_hand(workshop, visit.logbook, here().desk)
-    told = newcomer(_with_names(visit), workshop.standing(visit.logbook))
+    names = names_here(workshop, here().people)
+    sayers = sayers_of(workshop, visit.logbook, names)
+    told = newcomer(state, workshop.standing(visit.logbook), sayers)
     items = open_now(workshop, visit.logbook)
-    told_twice = doubles(workshop, visit.logbook, items, names_here(workshop, here().people))
+    told_twice = doubles(workshop, visit.logbook, items, names)
     items = without(items, told_twice)
     said = request.GET.get("minutes", "")
     minutes = int(said) if said.isdecimal() and 0 < int(said) <= MOST_MINUTES else None
@@ -133,15 +136,9 @@ class NewcomerPage:
 def for_newcomer(request: HttpRequest, visit: Visit) -> HttpResponse:
     """Tell what this vehicle is, how it stands, who did what, and what is where."""
     workshop = here().workshop
-    state = _with_names(visit)
-    told = newcomer(state, workshop.standing(visit.logbook))
+    state = in_its_garage(workshop, visit.logbook)
+    sayers = sayers_of(workshop, visit.logbook, names_here(workshop, here().people))
+    told = newcomer(state, workshop.standing(visit.logbook), sayers)
     items = open_now(workshop, visit.logbook)[:SHOWN_AT_ONCE]
     shown = NewcomerPage(state.vehicle.about, told, items)
     return page(request, "pages/newcomer.html", shown, visit)
-
-
-def _with_names(visit: Visit) -> State:
-    """The state, in which people go by the names of their accounts."""
-    workshop = here().workshop
-    state = in_its_garage(workshop, visit.logbook)
-    return replace(state, people=names_here(workshop, here().people))
