@@ -1,6 +1,8 @@
 """The album on its page: seen by those who may, added to by those who work, and every refusal."""
 
+import re
 from hashlib import sha256
+from html import escape
 from urllib.parse import urlencode
 
 import html5lib
@@ -261,12 +263,57 @@ def test_coverage_says_what_to_photograph_next(site):
     assert "No part or joint is described yet" in empty
 
 
+def test_a_run_has_pictures_of_its_own(site):
+    """By its identity, as a run or as the part that it is, and by its name; and it is offered."""
+    demo, client = site.demo(), site.browser(WORKER)
+    state = site.here.workshop.state(demo)
+    run = next(iter(state.vehicle.runs))
+    name = state.name_of(f"part:{run}")
+    digest = site.here.workshop.photos.put(TAKEN)
+    for said in (f"run:{run}", name):
+        page = client.get(f"/v/{demo}/photos", {"of": said}).content.decode()
+        assert f"Photos of {escape(name)}" in page
+        assert digest not in page
+    sent = multipart([("p.jpg", TAKEN)], of=f"run:{run}")
+    assert client.generic("POST", f"/v/{demo}/photos", *sent).status_code == 302
+    (kept,) = (each for each in site.here.workshop.standing(demo) if digest in each.raw.decode())
+    assert kept.body.of == (f"part:{run}",)
+    for said in (f"run:{run}", f"part:{run}"):
+        assert digest in client.get(f"/v/{demo}/photos", {"of": said}).content.decode()
+    assert f'data-subject="part:{run}"' in client.get(f"/v/{demo}/photos").content.decode()
+
+
+def test_joints_and_jobs_can_be_chosen_by_name(site):
+    """All of the vehicle, not the next ones alone."""
+    demo = site.demo()
+    vehicle = site.here.workshop.state(demo).vehicle
+    page = site.browser(WORKER).get(f"/v/{demo}/photos").content.decode()
+    offered = set(re.findall(r'data-subject="([^"]+)"', page))
+    assert offered >= {f"joint:{each}" for each in vehicle.joints}
+    assert offered >= {f"job:{each}" for each in vehicle.jobs}
+
+
+def test_it_shows_something_else_as_well_by_its_name(site):
+    """Found first, then said by a tap; what nothing is called is said to be so."""
+    demo, client = site.demo(), site.browser(WORKER)
+    client.generic("POST", f"/v/{demo}/photos", *multipart([("p.jpg", TAKEN)], of=""))
+    part = next(iter(site.here.workshop.state(demo).vehicle.parts.values()))
+    address = f"/v/{demo}/photos/{DIGEST}"
+    found = client.get(address, {"of": part.id}).content.decode()
+    assert f'name="1.of[]" value="part:{part.id}"' in found
+    none = client.get(address, {"of": "no such thing"}).content.decode()
+    assert 'role="alert"' in none
+    assert "1.of[]" not in none
+
+
 @pytest.mark.parametrize("of", ["part:none-such", "<script>", "photo", "part:"])
 def test_a_thing_that_is_not_there_is_no_subject(site, of):
-    """It is refused with what was sent; a page about it is the page of all."""
+    """It is refused with what was sent; asked for, it is said that nothing is called so."""
     assert add(site, of=of).status_code == 400
     assert entries(site) == []
-    assert site.browser(VIEWER).get(f"/v/{site.vehicle}/photos", {"of": of}).status_code == 200
+    asked = site.browser(VIEWER).get(f"/v/{site.vehicle}/photos", {"of": of})
+    assert asked.status_code == 200
+    assert '<div class="fault" role="alert">' in asked.content.decode()
 
 
 def test_the_pages_are_valid_html(site):

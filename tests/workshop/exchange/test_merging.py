@@ -78,7 +78,8 @@ def test_two_copies_that_went_apart_are_told_entry_by_entry(here, car, tmp_path)
 def test_what_the_garage_knows_already_is_not_new_there(here, car, tmp_path):
     """The bundle that was just written brings nothing; one more place, and it brings that."""
     here.log(car, [Moved(what=Subject("part:lid"), place=PlaceId("shelf"))], who=ANN, device=PHONE)
-    here.log(GARAGE, [PlaceDescribed(place=PlaceId("shelf"), name="Top shelf")], who=ANN, device=PHONE)
+    shelf = PlaceDescribed(place=PlaceId("shelf"), name="Top shelf")
+    here.log(GARAGE, [shelf], who=ANN, device=PHONE)
     here.log(GARAGE, [PersonNamed(person=ANN, name="Ann")], who=ANN, device=PHONE)
     export_bundle(here, car, tmp_path / "b.zip")
     assert difference(workshop(), tmp_path / "b.zip").garage_new == 2

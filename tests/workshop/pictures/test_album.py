@@ -183,15 +183,18 @@ def test_what_came_off_unseen_is_too_late(here, van):
 
 
 def test_the_most_urgent_can_be_chosen_first(here, van):
-    """And then every part by its zone."""
+    """And then every part and joint, each once and each under a name of its own."""
     state = here.state(van)
-    groups = things_to_show(state, coverage(state, ()).missing)
-    assert groups[0][0] == "Next, and in no picture"
-    assert {subject for _, each in groups[1:] for subject, _ in each} == {
-        "part:frame",
-        "part:lid",
-        "part:pump",
+    missing = coverage(state, ()).missing
+    choices = things_to_show(state, missing)
+    assert [each for each, _ in choices[: len(missing[:8])]] == [
+        each.subject for each in missing[:8]
+    ]
+    assert {each for each, _ in choices} == {
+        *(f"part:{part}" for part in state.vehicle.parts),
+        *(f"joint:{joint}" for joint in state.vehicle.joints),
     }
+    assert len({name for _, name in choices}) == len(choices)
     empty = here.new_vehicle("Barn find", **ANNS)
     assert things_to_show(here.state(empty), ()) == ()
 

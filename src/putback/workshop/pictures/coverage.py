@@ -4,13 +4,14 @@ A joint counts as pictured if a picture shows it, or the part that comes away wi
 photographs the dynamo has its bolts in the picture. That is a convention of this project.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from math import inf
 
 from putback.logbook.entries.base import Subject, of_ref
 from putback.logbook.state import State
-from putback.vehicle.ids import AssemblyId, Ref, joint_ref, part_ref, split_ref
+from putback.vehicle.ids import AssemblyId, Ref, job_ref, joint_ref, part_ref, split_ref
 from putback.workshop.pictures.album import Picture
 
 
@@ -88,21 +89,31 @@ def _places(state: State, steps: Sequence[Ref]) -> dict[Subject, int]:
     return found
 
 
-Choices = tuple[tuple[str, tuple[tuple[Subject, str], ...]], ...]
-"""Groups to choose from: the group's name, and each thing with its name."""
+Choice = tuple[Subject, str]
+"""A thing to choose, and a name that no other choice has."""
 
 MOST_URGENT = 8
 """So many of what has no picture are offered first."""
 
 
-def things_to_show(state: State, missing: Sequence[Missing]) -> Choices:
-    """List what a picture can be said to show, group by group: the most urgent, then by zone."""
-    urgent = tuple((each.subject, each.name) for each in missing[:MOST_URGENT])
-    zones: dict[str, list[tuple[Subject, str]]] = {}
-    for part in state.vehicle.parts.values():
-        subject = of_ref(part_ref(part.id))
-        zone = state.name_of(f"zone:{part.zone}")
-        zones.setdefault(zone, []).append((subject, state.name_of(subject)))
-    by_zone = ((zone, tuple(sorted(zones[zone], key=lambda each: each[1]))) for zone in zones)
-    first = (("Next, and in no picture", urgent),) if urgent else ()
-    return (*first, *sorted(by_zone))
+def things_to_show(state: State, missing: Sequence[Missing]) -> tuple[Choice, ...]:
+    """List what a picture can be said to show: the most urgent, then parts, runs, joints, jobs.
+
+    A run is the part that runs there; it is in the list once.
+    """
+    vehicle = state.vehicle
+    urgent = [each.subject for each in missing[:MOST_URGENT]]
+    refs = (
+        *map(part_ref, vehicle.parts),
+        *map(part_ref, vehicle.runs),
+        *map(joint_ref, vehicle.joints),
+        *map(job_ref, vehicle.jobs),
+    )
+    things = dict.fromkeys((*urgent, *map(of_ref, refs)))
+    named = Counter(map(state.name_of, things))
+    return tuple((each, _told_apart(state, each, named)) for each in things)
+
+
+def _told_apart(state: State, thing: Subject, named: Mapping[str, int]) -> str:
+    name = state.name_of(thing)
+    return name if named[name] == 1 else f"{name} ({thing.replace(':', ' ', 1)})"

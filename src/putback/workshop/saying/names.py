@@ -54,6 +54,9 @@ def names_of(state: State, kind: str) -> Names:
             return {place: (each.name,) for place, each in state.places.items()}
         case "assembly":
             return {each.id: (each.name,) for each in vehicle.assemblies.values()}
+        case "run":
+            parts = names_of(state, "part")
+            return {each: parts.get(each, ()) for each in vehicle.runs}
         case "goal":
             return {each.id: (each.name,) for each in vehicle.goals.values()}
         case "zone":

@@ -1,6 +1,6 @@
 """The album: photos and spoken notes of a vehicle, adding to them, and what is in no picture."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect
@@ -13,17 +13,19 @@ from putback.logbook.entries.base import Subject
 from putback.logbook.entries.working import Looking
 from putback.logbook.state import State
 from putback.pictures.reading import look_at
+from putback.vehicle.ids import Ref
 from putback.web.here import here
 from putback.web.pages.access import Visit, for_role
+from putback.web.pages.named import NOTHING, Named
 from putback.web.pages.show import page
 from putback.web.pages.uploads import sent_files
 from putback.workshop.desk import plan_on_hand
 from putback.workshop.logbooks.garage import in_its_garage
 from putback.workshop.logbooks.ports import Role
 from putback.workshop.pictures.album import Picture, album, picture_called, pictures_of
-from putback.workshop.pictures.coverage import Choices, Coverage, coverage, things_to_show
+from putback.workshop.pictures.coverage import Choice, Coverage, coverage, things_to_show
 from putback.workshop.pictures.keep_media import Shown, keep_all, looking_called
-from putback.workshop.saying.names import KINDS, names_of
+from putback.workshop.saying.names import KINDS, find_subject
 from putback.workshop.things.part_card import Step
 
 SHOWN_AT_FIRST = 60
@@ -47,7 +49,9 @@ class PhotosPage:
     pictures: tuple[Picture, ...]
     in_all: int
     coverage: Coverage
-    choices: Choices
+    asked: Named
+    """What was asked for, where nothing is called so."""
+    choices: tuple[Choice, ...]
     """What a picture can be said to show."""
     lookings: tuple[Looking, ...]
     warned: tuple[Warned, ...]
@@ -67,7 +71,9 @@ class PhotoPage:
     drawings: tuple[Picture, ...]
     """What somebody drew on copies of it."""
     drawn_on: Picture | None
-    choices: Choices
+    also: Named
+    """What somebody says it shows as well."""
+    choices: tuple[Choice, ...]
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -95,6 +101,7 @@ def add_photos(request: HttpRequest, visit: Visit) -> HttpResponse:
     workshop = here().workshop
     try:
         of = _subjects(in_its_garage(workshop, visit.logbook), said.of)
+        said = replace(said, of=of[0] if of else "")
         act, kept = keep_all(
             workshop,
             visit.logbook,
@@ -126,6 +133,7 @@ def photo(request: HttpRequest, visit: Visit, photo: str) -> HttpResponse:
         of=tuple(map(Step, picture.of, picture.names)),
         drawings=tuple(each for each in pictures if each.drawn_on == picture.photo),
         drawn_on=next((each for each in pictures if each.photo == picture.drawn_on), None),
+        also=_named(state, request.GET.get("of", "")),
         choices=things_to_show(state, ()),
     )
     return page(request, "pages/photo.html", shown, visit)
@@ -149,9 +157,8 @@ def _album(
     everything = album(workshop, visit.logbook)
     steps = [each.what for each in plan_on_hand(workshop, visit.logbook).steps]
     covered = coverage(state, everything, steps)
-    about = None
-    if _is_there(state, asked.of):
-        about = Step(Subject(asked.of), state.name_of(asked.of))
+    found = _named(state, asked.of)
+    about = Step(Subject(found.ref), found.typed) if found.ref else None
     if about is None:
         shown = sorted(everything, key=lambda each: -each.place)
     else:
@@ -161,6 +168,7 @@ def _album(
         pictures=tuple(shown if asked.all else shown[:SHOWN_AT_FIRST]),
         in_all=len(shown),
         coverage=covered,
+        asked=NOTHING if fault else found,
         choices=things_to_show(state, covered.missing),
         lookings=tuple(Looking),
         warned=tuple(_warned(each) for each in everything if each.photo in warned and each.stored),
@@ -176,14 +184,26 @@ def _warned(picture: Picture) -> Warned:
 
 
 def _subjects(state: State, said: str) -> tuple[Subject, ...]:
-    if not said:
-        return ()
-    if not _is_there(state, said):
-        raise NotFound("part, joint, bag or job", said)
-    return (Subject(said),)
+    return (_meant(state, said),) if said.strip() else ()
 
 
-def _is_there(state: State, subject: str) -> bool:
-    """Whether a thing is described or was spoken of."""
-    kind, _, identity = subject.partition(":")
-    return kind in KINDS and identity in names_of(state, kind)
+def _named(state: State, said: str) -> Named:
+    """Find what is asked for; where it is none, say so with the likeliest meant."""
+    if not said.strip():
+        return NOTHING
+    try:
+        subject = _meant(state, said)
+    except NotFound as error:
+        return Named(said, fault=error.fault(), nearest=error.nearest)
+    except InputError as error:
+        return Named(said, fault=str(error))
+    return Named(state.name_of(subject), Ref(subject))
+
+
+def _meant(state: State, said: str) -> Subject:
+    """Give the thing by the name under which it is offered, or any other of its names."""
+    offered = {name: subject for subject, name in things_to_show(state, ())}
+    if said.strip() in offered:
+        return offered[said.strip()]
+    found = find_subject(state, said, (*KINDS, "run"))
+    return Subject(found.replace("run:", "part:", 1)) if found.startswith("run:") else found
