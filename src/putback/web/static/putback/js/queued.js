@@ -3,6 +3,7 @@
 // a file. Templates for the lines stand in the page: fragments/queued.html.
 
 import { saveBundle } from "./bundle.js";
+import { moment } from "./dom.js";
 import { entriesOf, fieldsOf } from "./fields.js";
 import { signedIn } from "./identity.js";
 import { correct, halted, queued, send, setAside, strike, whenChanged } from "./queue.js";
@@ -30,12 +31,11 @@ function shown(queued_act, who) {
   const item = line.content.cloneNode(true).firstElementChild;
   const { act, state, reason, made_at, person, name, vehicle, sentences, photos, rests_on } = queued_act;
   const put = (part, words) => (item.querySelector(`[data-${part}]`).textContent = words);
-  const moment = new Date(made_at).toLocaleString(undefined, { dateStyle: "medium", timeStyle: "short" });
   const said = sentences.join(" ") || queued_act.said.map(({ kind }) => kind).join(", ");
   put("words", said);
   put("state", STATES[state]);
   const about = [
-    moment,
+    moment(made_at),
     only ? "" : vehicle,
     photos.length && `${photos.length} ${photos.length === 1 ? "photo or sound" : "photos or sounds"}`,
     person !== who?.person && `logged by ${name}, and sent only as ${name}`,
