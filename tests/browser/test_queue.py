@@ -71,9 +71,13 @@ def run(page, name, work, given=None):
 def stored(served, logbook=None):
     """The entries that the server has, by id, as it received them."""
     address = f"{served.address}/api/vehicles/{logbook or served.empty}/entries"
-    asked = Request(address, headers={"Authorization": f"Bearer {served.token}"})
-    with urlopen(asked) as answer:
-        entries = [each["entry"] for each in json.load(answer)["entries"]]
+    entries, rows = [], [{"position": 0}]
+    while rows:
+        after = f"{address}?after={rows[-1]['position']}"
+        asked = Request(after, headers={"Authorization": f"Bearer {served.token}"})
+        with urlopen(asked) as answer:
+            rows = json.load(answer)["entries"]
+        entries += [each["entry"] for each in rows]
     assert len({each["id"] for each in entries}) == len(entries), "an entry is there twice"
     return {each["id"]: each for each in entries}
 
@@ -412,3 +416,38 @@ def test_an_act_that_waits_is_struck_by_an_entry_of_its_own(garage, wire, served
     after = stored(served)
     struck, strike = sorted(after.keys() - before.keys())
     assert after[strike]["body"] == {"act": after[struck]["act"]}
+
+
+def test_what_is_refused_at_once_goes_back_to_its_form(garage, wire, served):
+    """Beside the field; nothing of it is queued. What waits is called by the words of its form."""
+    before = stored(served, served.demo)
+    garage.goto(f"/v/{served.demo}/stuck?joint=J053")
+    wrong = garage.locator(".stepper:has([aria-invalid]) + [data-wrong]")
+    garage.get_by_label("Out, of").fill("two")
+    garage.get_by_role("button", name="stay on it").tap()
+    wrong.filter(has_text="Not logged. Out, of 6: 'two' is no whole number.").wait_for()
+    garage.get_by_label("Out, of").fill("1")
+    garage.evaluate("document.getElementById('sheared').value = '2'")  # as no tap of it would
+    garage.get_by_role("button", name="stay on it").tap()
+    wrong.filter(has_text="Not logged. More fixings are cut, sheared or rounded").wait_for()
+    assert garage.locator("[data-wrong]").count() == 1
+    assert garage.evaluate("document.activeElement.id") == "sheared"
+    assert waiting(garage) == []
+    garage.locator("[data-queue]").wait_for(state="hidden")
+    assert violations(garage) == []
+    assert stored(served, served.demo) == before
+    garage.get_by_label("Sheared").fill("1")
+    wire.mode = Mode.DEAD
+    garage.get_by_role("button", name="stay on it").tap()
+    garage.get_by_text("Queued on this phone").wait_for()
+    assert garage.locator("[data-wrong]").count() == 0
+    (act,) = waiting(garage)
+    (words,) = act["sentences"]
+    assert words.startswith("Stuck: ")
+    assert "; Sheared, of those out: 1;" in words
+    wire.mode = Mode.THROUGH
+    send(garage)
+    assert waiting(garage) == []
+    after = stored(served, served.demo)
+    (new,) = after.keys() - before.keys()
+    assert (after[new]["kind"], after[new]["body"]["sheared"]) == ("joint undone", "1")

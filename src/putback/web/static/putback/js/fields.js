@@ -8,6 +8,15 @@ const NUMBER = /^[0-9]+$/;
 
 /** Reads named values as the entries of one act. */
 export function entriesOf(fields) {
+  return placed(fields).filter((entry) => entry?.kind);
+}
+
+/** The numbers that a form gives to the entries it makes, in their order. */
+export function numbersOf(fields) {
+  return placed(fields).flatMap((entry, at) => (entry?.kind ? [at + 1] : []));
+}
+
+function placed(fields) {
   const entries = [];
   for (const [name, value] of fields) {
     const [numbers, ...path] = name.split(".");
@@ -15,7 +24,7 @@ export function entriesOf(fields) {
     const [first, last = first] = numbers.split("-").map(Number);
     for (let at = first; at <= last; at++) place((entries[at - 1] ??= {}), path, value);
   }
-  return entries.filter((entry) => entry?.kind);
+  return entries;
 }
 
 function place(into, path, value) {

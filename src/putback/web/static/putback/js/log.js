@@ -6,7 +6,8 @@
 
 import { saveBundle } from "./bundle.js";
 import { entriesOf } from "./fields.js";
-import { correct, enqueue, queuedAct, send, strike } from "./queue.js";
+import { clearFault, faultWords, sentenceOf, showFault } from "./form_words.js";
+import { enqueue, queuedAct, send, strike, withdraw } from "./queue.js";
 import { NotKept } from "./store.js";
 
 const SHOWN_MS = 10_000;
@@ -38,10 +39,11 @@ function outcome(act, within_ms = OUTCOME_MS) {
 
 /**
  * Logs an act by the queue and gives what came of it so far: {act, state, sentences, cautions}, its
- * state "sent", "refused" (with `message`) or "waiting". Throws what kept it from being queued.
+ * state "sent", "refused" (with the `reason`, and it as a `message`) or "waiting". Throws what kept it
+ * from being queued.
  */
-export async function log(said, again) {
-  const { act, photos } = again ? await correct(again, said.entries) : await enqueue(said);
+export async function log(said) {
+  const { act, photos } = await enqueue(said);
   send();
   const came = await outcome(act);
   const left = came?.state === "sent" ? undefined : await queuedAct(act);
@@ -49,7 +51,8 @@ export async function log(said, again) {
     act,
     photos,
     state: came?.state ?? "waiting",
-    message: left?.reason?.message,
+    reason: left?.reason,
+    message: left?.reason && faultWords(left.reason),
     sentences: came?.answer?.sentences ?? said.sentences ?? [],
     cautions: came?.answer?.cautions ?? [],
   };
@@ -116,7 +119,16 @@ function show(line) {
   if (line.getAttribute("role") !== "alert") timer = setTimeout(() => line.remove(), SHOWN_MS);
 }
 
-const refused = new WeakMap(); // from a form to the act of it that the server refused
+const NOT_MEANT = new Set([400, 422]); // the form can be mended
+
+/** Gives a refused act back to its form; if that is gone, it stays in the queue with its reason. */
+async function giveBack(form, button, { act, reason, message }) {
+  if (!form.isConnected || !NOT_MEANT.has(reason?.status)) throw new Error(message);
+  await withdraw(act);
+  document.getElementById("said").replaceChildren();
+  if (button) button.disabled = false;
+  showFault(form, button, reason);
+}
 
 document.addEventListener("submit", async (event) => {
   const form = event.target;
@@ -127,13 +139,13 @@ document.addEventListener("submit", async (event) => {
   const media = fields.getAll("media");
   if (button) button.disabled = true; // a glove presses twice
   try {
-    const said = { ...ofThisPage(), entries: entriesOf(fields), media, sentences: [wordsOf(form, button, media.length)] };
-    const logged = await log(said, media.length ? undefined : refused.get(form));
+    const said = { ...ofThisPage(), entries: entriesOf(fields), media, sentences: [sentenceOf(form, button, media.length)] };
+    clearFault(form);
+    const logged = await log(said);
     if (logged.state === "refused") {
-      refused.set(form, logged.act);
-      throw new Error(logged.message);
+      await giveBack(form, button, logged);
+      return;
     }
-    refused.delete(form);
     form.dispatchEvent(new CustomEvent("kept", { bubbles: true, detail: logged }));
     const can_go_on = logged.state === "sent" || navigator.serviceWorker?.controller;
     if (form.dataset.then && can_go_on) {
@@ -158,19 +170,6 @@ function sendWithoutScript(form, button) {
     form.append(pressed);
   }
   form.submit();
-}
-
-/** What an act is called while no server has said it: the words of its form, and what was typed. */
-function wordsOf(form, button, files) {
-  const tidy = (element) => element?.textContent.replace(/\s+/g, " ").trim() ?? "";
-  const deed = tidy(form.closest("details")?.querySelector("summary")) || tidy(button);
-  const about = tidy(document.querySelector("main h2"));
-  const typed = [...form.elements]
-    .filter((each) => each.matches("input:not([type]), [type=text], textarea, select") && each.value)
-    .map((each) => (each instanceof HTMLSelectElement ? tidy(each.selectedOptions[0]) : each.value));
-  const photos = files ? [`${files} ${files === 1 ? "photo or sound" : "photos or sounds"}`] : [];
-  const what = [...photos, ...typed].join(", ");
-  return `${[about, deed].filter(Boolean).join(": ")}${what && ` (${what})`}`;
 }
 
 // A page that came from a form sent without this script says the same for the same ten seconds.

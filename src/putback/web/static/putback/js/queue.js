@@ -9,8 +9,8 @@
 // `bytes` the entries as they are sent, `at_server` those of its photos that were sent already. States: "waiting"; "refused" by the server; set "aside" by a person.
 //
 // Whoever shows the queue listens to `queue` on the document. Its detail is {act, logbook, state}
-// with a state of the above or "sent" (and then `answer`, what the server said), or "halted" (and
-// then `halt`, why nothing goes on).
+// with a state of the above or "sent" (and then `answer`, what the server said), "withdrawn", or
+// "halted" (and then `halt`, why nothing goes on).
 
 import { Refusal, sendEntries, sendMedia, whoAmI } from "./api.js";
 import { canonical } from "./canonical.js";
@@ -200,6 +200,19 @@ export async function correct(act, entries) {
 /** Sets an act that was refused aside, or takes it up again; it stays on this phone. */
 export function setAside(act, is_aside = true) {
   return change(act, is_aside ? { state: "aside" } : { state: "waiting", reason: null });
+}
+
+/** Takes an act that the server refused out of the queue: it was never logged, and its form has it. */
+export async function withdraw(act) {
+  const gone = await write(["queued", "blobs"], async (transaction) => {
+    const store = transaction.objectStore("queued");
+    const found = await asked(store.get(act));
+    if (found?.state !== "refused") return undefined;
+    store.delete(act);
+    await forget(transaction, found.photos);
+    return found;
+  });
+  if (gone) tell({ act, logbook: gone.logbook, state: "withdrawn" });
 }
 
 async function change(act, changes) {

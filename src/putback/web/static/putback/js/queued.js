@@ -5,6 +5,7 @@
 import { saveBundle } from "./bundle.js";
 import { moment } from "./dom.js";
 import { entriesOf, fieldsOf } from "./fields.js";
+import { faultWords } from "./form_words.js";
 import { signedIn } from "./identity.js";
 import { correct, halted, queued, send, setAside, strike, whenChanged } from "./queue.js";
 
@@ -43,7 +44,7 @@ function shown(queued_act, who) {
   ];
   put("about", about.filter(Boolean).join(" · "));
   const why = item.querySelector("[data-reason]");
-  why.textContent = reason ? `Not taken: ${reason.message}` : "";
+  why.textContent = reason ? `Not taken. ${faultWords(reason)}` : "";
   why.hidden = !reason;
   item.classList.toggle("refused", state === "refused");
   const does = (button, is_there, work) => {
