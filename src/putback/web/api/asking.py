@@ -108,6 +108,7 @@ def history(request: HttpRequest, logbook: str, of: str) -> list[SaidEntry]:
             entry=each.entry,
             happened_at=each.happened_at,
             who=each.who,
+            is_claimed=each.is_claimed,
             kind=each.kind,
             sentence=each.sentence,
         )

@@ -171,6 +171,8 @@ class SaidEntry(Schema):
     entry: str
     happened_at: str
     who: str
+    is_claimed: bool
+    """It came from elsewhere: who it was is what that says."""
     kind: str
     sentence: str
 
