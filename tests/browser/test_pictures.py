@@ -15,7 +15,7 @@ def a_part_that_is_on(phone, served):
 def test_a_photo_is_taken_drawn_on_and_found_from_its_part(served, phone):
     """Chosen, looked at, kept; an arrow by finger, a ring by keys; two taps from its part."""
     part = a_part_that_is_on(phone, served)
-    phone.goto(f"/v/{served.demo}/photos?of=part:{part}")
+    phone.goto(f"/v/{served.demo}/photos")
     files = [
         {"name": "sharp.jpg", "mimeType": "image/jpeg", "buffer": photo()},
         {"name": "shaken.jpg", "mimeType": "image/jpeg", "buffer": packed(blurred(scene()))},
@@ -23,6 +23,10 @@ def test_a_photo_is_taken_drawn_on_and_found_from_its_part(served, phone):
     phone.locator("#files").set_input_files(files)
     phone.get_by_text("shaken.jpg looks blurred").wait_for()
     phone.locator("[data-sent] li", has_text="shaken").get_by_role("button").click()
+    shows = phone.get_by_label("What it shows")
+    shows.fill("nothing is called so")
+    assert not shows.evaluate("field => field.validity.valid")
+    shows.fill(part.lower())
     phone.get_by_label("Looking").select_option("up")
     phone.get_by_role("button", name="Keep", exact=True).click()
     phone.get_by_text("Photographed").wait_for()
