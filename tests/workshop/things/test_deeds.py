@@ -73,8 +73,10 @@ def test_every_form_can_be_logged_as_it_is_filled_in(lines, required_alone):
     """Whatever is left out or filled in, each deed is read as an entry of its kind and logged."""
     for deed in all_deeds(lines):
         said = filled(deed, required_alone)
-        if said.get("to") == "tag":  # the one pair of answers that depend on each other
+        if said.get("to") == "tag":  # answers that depend on each other
             said["to_tag"] = "K7F4"
+        if "stuck" in said:
+            said["out"] = "3"  # of four
         (body,) = read_plain([said])
         assert dict(deed.fixed)["1.kind"] == body.KIND
         lines.workshop.log(CAR, [body], who=ANN, device=PHONE)
