@@ -40,6 +40,7 @@ SETTINGS = {
     "PUTBACK_WHO": "who logs; else the name of the account",
     "PUTBACK_PARTNER_TOKEN": "the token that `putback partners add` keeps; else it is asked for",
     "PUTBACK_SITE": "how the pages are reached: `putback serve` sets it for what it starts",
+    "PUTBACK_SERVED_BY": "the process of `putback serve`, with which the server ends",
     "PUTBACK_TRACEBACK": "if set, a fault of the program shows where it happened, for a report",
 }
 

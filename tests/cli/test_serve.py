@@ -123,6 +123,18 @@ def test_it_answers_until_it_is_ended(serve, by):
     assert not listens(address)
 
 
+def test_killed_it_leaves_nobody_the_port(serve):
+    """It can say nothing then: the server sees that it is gone, and goes too."""
+    running = serve()
+    address = str(running.said["address"])
+    running.get(f"{address}/in")
+    running.end(signal.SIGKILL)
+    until = time.monotonic() + 60
+    while listens(address) and time.monotonic() < until:
+        time.sleep(0.1)
+    assert not listens(address)
+
+
 def test_the_first_start_link_lets_the_owner_in_once(serve):
     """It is shown while nobody has an account, and it is this machine's."""
     running = serve()

@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from rich.console import Console
 
 SITE = "PUTBACK_SITE"
+SERVED_BY = "PUTBACK_SERVED_BY"
 
 
 def register(app: typer.Typer) -> None:
@@ -142,6 +143,7 @@ def serve(
         **os.environ,
         "PUTBACK_HOME": str(home),
         SITE: json.dumps(served.site()),
+        SERVED_BY: str(os.getpid()),
     }
     # Processes of their own: Django can be configured only once in one, and here it was.
     pages = Program("the server", _server(served, address, workers), environment)

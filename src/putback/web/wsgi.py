@@ -8,7 +8,10 @@ import json
 import logging
 import os
 import secrets
+import signal
+import time
 from pathlib import Path
+from threading import Thread
 from typing import Any
 
 import django
@@ -25,6 +28,9 @@ from putback.workshop.logbooks.files import disk_trouble, make_folder, write_who
 SITE = "PUTBACK_SITE"
 """JSON: ``hosts``, the names it is reached by; ``https``, whether it is reached so; ``hsts``,
 whether browsers are told never to reach it otherwise; ``reached``, see `putback.web.reached`."""
+SERVED_BY = "PUTBACK_SERVED_BY"
+"""The process of `putback serve`: when it is gone, however it ended, nobody is served any more."""
+_LOOKS_EVERY_S = 1.0
 _HSTS_S = 180 * 24 * 3600
 SILENCED = {
     "security.W005": "other names under this one are not ours to promise anything for",
@@ -36,6 +42,7 @@ _FOR_EVER_S = 365 * 24 * 3600
 
 def make_application() -> WhiteNoise:
     """Open the store and give the application."""
+    _end_with_who_serves()
     site = json.loads(os.environ.get(SITE, "{}"))
     folder = home_folder()
     opened = setup(folder, **served_settings(folder, site))
@@ -48,6 +55,7 @@ def make_trust_application() -> WhiteNoise:
 
     It is served by plain http, so it knows nobody and opens no store.
     """
+    _end_with_who_serves()
     site = json.loads(os.environ.get(SITE, "{}"))
     more = served_settings(home_folder(), {**site, "https": False, "hsts": False})
     del more["SECRET_KEY"]
@@ -61,6 +69,21 @@ def make_trust_application() -> WhiteNoise:
     settings.configure(**site_settings({}, **more))
     django.setup()
     return _with_files(get_wsgi_application())
+
+
+def _end_with_who_serves() -> None:
+    """End with the command that began the server: killed, it can say nothing."""
+    command = os.environ.get(SERVED_BY)
+    if command is None:
+        return
+    begun_by = int(command)
+
+    def watch() -> None:
+        while Path(f"/proc/{begun_by}").exists():
+            time.sleep(_LOOKS_EVERY_S)
+        os.kill(os.getppid(), signal.SIGTERM)  # the server ends its workers, this one too
+
+    Thread(target=watch, daemon=True).start()
 
 
 def _with_files(answer: Any) -> WhiteNoise:
