@@ -11,12 +11,14 @@ from collections.abc import Iterator
 from urllib.request import Request, urlopen
 
 import pytest
+from playwright.sync_api import Error
 
 from putback.errors import InputError
 from putback.face import garage_in_memory
 from putback.logbook.bundle.read import read_bundle
 from putback.logbook.entries.base import Unread, canonical, digest_of
 from putback.logbook.entries.registry import decode
+from putback.logbook.fold import fold
 from putback.logbook.tags import Tag
 from putback.web.pages.access import COOKIE
 from putback.workshop.saying.short_forms import QUANTITIES
@@ -451,3 +453,34 @@ def test_what_is_refused_at_once_goes_back_to_its_form(garage, wire, served):
     after = stored(served, served.demo)
     (new,) = after.keys() - before.keys()
     assert (after[new]["kind"], after[new]["body"]["sheared"]) == ("joint undone", "1")
+
+
+def test_what_was_said_last_stands_last_though_the_clock_was_set_back(garage, wire, served):
+    """An act from before its own last one, by the phone's clock, says after which it came."""
+    wire.mode = Mode.DEAD
+    enqueue(garage, served, "first")
+    garage.evaluate("window.now = Date.now; Date.now = () => window.now() - 3_600_000")
+    enqueue(garage, served, "second", "third")
+    garage.evaluate("Date.now = window.now")
+    entries = [decode(act["bytes"].encode()) for act in waiting(garage)]
+    first, second, _ = entries
+    assert second.happened_ms < first.happened_ms
+    assert [each.after for each in entries] == [None, first.id, second.id]
+    assert [each.id for each in fold(entries).standing_entries()] == [each.id for each in entries]
+    wire.mode = Mode.THROUGH
+    send(garage)
+    enqueue(garage, served, "fourth")
+    assert decode(waiting(garage)[0]["bytes"].encode()).after is None
+    send(garage)
+
+
+def test_a_page_of_somebody_else_logs_nothing(garage, served):
+    """Another signed in meanwhile, in another tab: nobody could say whose act it is."""
+    before = stored(served)
+    other = garage.context.new_page()
+    garage.context.clear_cookies()  # whose device stays signed in, for the tests after this one
+    sign_in(other, WORKER)
+    with pytest.raises(Error, match="This page is another person's: Will Worker is signed in now"):
+        enqueue(garage, served, "Olive's or Will's")
+    assert waiting(garage) == []
+    assert stored(served) == before

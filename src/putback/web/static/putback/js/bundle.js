@@ -25,7 +25,8 @@ WHAT WAITED ON A PHONE: ${name}
 
 This archive holds ${count} entries of the logbook of a vehicle that is being restored. They were logged
 on a phone by a program called Putback and had not reached its server when this file was made. It is a
-part of the logbook only; take it in with: putback merge FILE
+part of the logbook only; where there is a copy of it, take it in with: putback merge FILE
+else with putback import FILE, and merge the last backup or bundle of the vehicle as well
 
   logbook.jsonl   one entry a line, a JSON object (RFC 8259): one thing that somebody says happened
   photos/         photos and spoken notes; a file is named by the SHA-256 of its bytes

@@ -125,6 +125,11 @@ function refreshSoon(logbook, person) {
   timers.set(logbook, setTimeout(ask, TOGETHER_MS));
 }
 
+/** Asks for each held vehicle anew, so that none is held of which somebody was shut out meanwhile. */
+async function refreshAll(person) {
+  for (const { logbook } of (await heldVehicles(person)).reverse()) await refresh(logbook, person);
+}
+
 /** Whether the server says that nobody is signed in here; a page that says nothing does not know. */
 async function isSignedOut() {
   const count = await read(["held"], (transaction) => asked(transaction.objectStore("held").count()));
@@ -148,6 +153,7 @@ export async function keepUp(who) {
     } else if (act) tell(logbook);
   });
   if (logbook && person) await refresh(logbook, who.person); // a page of the server's: it is there
+  else if (person) await refreshAll(who.person);
   for (const news of ["logged", "planned", "htmx:afterSettle"]) {
     document.body.addEventListener(news, () => logbook && refreshSoon(logbook, who.person));
   }

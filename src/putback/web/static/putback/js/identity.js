@@ -56,15 +56,22 @@ const FIRST = { ms: -1, counter: 0n, clock: [0, 0] };
 
 /**
  * Makes identities and clocks for the entries of one act, within a transaction that has "me".
- * `act` names an act that has its identity already.
+ * `act` names an act that has its identity already. Where this phone's clock was set back since it
+ * last logged in this logbook, `after` names what it logged then: what was said last stands last.
  */
-export async function stamps(transaction, count, act) {
+export async function stamps(transaction, count, logbook, act) {
   const me = transaction.objectStore("me");
   const made = (await asked(me.get("made"))) ?? structuredClone(FIRST);
   const now_ms = Date.now();
   const stamped = { act: act ?? nextId(made, now_ms), logged_at: instant(now_ms), entries: [] };
   for (let at = 0; at < count; at += 1) {
     stamped.entries.push({ id: nextId(made, now_ms), clock: tick(made, now_ms) });
+  }
+  const last = (made.last ??= {})[logbook];
+  stamped.after = last?.ms > now_ms ? last.id : null;
+  if (!act) {
+    const ms = Math.max(now_ms, last?.ms ?? 0); // the place it takes in the order
+    made.last[logbook] = { id: stamped.entries.at(-1).id, ms };
   }
   me.put(made, "made");
   return stamped;

@@ -43,6 +43,13 @@ export class NobodyHere extends Error {
   }
 }
 
+/** The page is of somebody who is not signed in here any more: whose act would it be? */
+export class PageOfAnother extends Error {
+  constructor(name) {
+    super(`This page is another person's: ${name} is signed in now. Load it again, and log it then.`);
+  }
+}
+
 /** Calls `show` when the queue changed, once for all that changes in the same moment. */
 export function whenChanged(show) {
   let soon;
@@ -61,8 +68,8 @@ export function whenChanged(show) {
  *
  * `entries` are bodies, each with its kind beside its fields. `media` are Blobs; a body names the
  * first as "media:0", the second as "media:1". `sentences` say it for a person, and `vehicle` is what
- * the vehicle is called. Throws what is wrong with a body, NobodyHere, or NotKept: then the error's
- * `act` can still be saved as a file, and nothing of it was kept.
+ * the vehicle is called. Throws what is wrong with a body, NobodyHere, PageOfAnother, or NotKept: then
+ * the error's `act` can still be saved as a file, and nothing of it was kept.
  */
 export async function enqueue({ logbook, entries, media = [], sentences = [], vehicle = "", rests_on = [] }) {
   const files = await Promise.all(media.map(held));
@@ -70,6 +77,8 @@ export async function enqueue({ logbook, entries, media = [], sentences = [], ve
   const bodies = said.map(bodyOf);
   const who = await signedIn();
   if (!who) throw new NobodyHere();
+  const { person } = document.body.dataset;
+  if (person && person !== who.person) throw new PageOfAnother(who.name ?? who.person);
   const queued = {
     logbook,
     vehicle,
@@ -86,7 +95,7 @@ export async function enqueue({ logbook, entries, media = [], sentences = [], ve
   };
   try {
     await write(ALL, async (transaction) => {
-      stampInto(queued, bodies, await stamps(transaction, bodies.length));
+      stampInto(queued, bodies, await stamps(transaction, bodies.length, logbook));
       for (const file of files) {
         transaction.objectStore("blobs").put(file);
       }
@@ -116,6 +125,7 @@ function stampInto(queued, bodies, stamped) {
   queued.act = stamped.act;
   queued.made_at = stamped.logged_at;
   queued.happened_at ??= stamped.logged_at;
+  if (queued.after === undefined) queued.after = stamped.after;
   queued.ids = stamped.entries.map(({ id }) => id);
   const lines = bodies.map(({ kind, version, body }, at) =>
     canonical({
@@ -123,7 +133,7 @@ function stampInto(queued, bodies, stamped) {
       act: stamped.act,
       logbook: queued.logbook,
       happened_at: queued.happened_at,
-      after: null,
+      after: queued.after,
       logged_at: stamped.logged_at,
       clock: stamped.entries[at].clock,
       device: queued.device,
@@ -185,7 +195,7 @@ export async function correct(act, entries) {
     const store = transaction.objectStore("queued");
     const found = await asked(store.get(act));
     if (!found || found.state === "waiting") throw new Error("It is on its way already.");
-    stampInto(found, bodies, await stamps(transaction, bodies.length, act));
+    stampInto(found, bodies, await stamps(transaction, bodies.length, found.logbook, act));
     const photos = entries.map((entry) => entry.photo ?? entry.sound).filter(Boolean);
     const left = found.photos.filter((photo) => !photos.includes(photo));
     Object.assign(found, { said: entries, photos, state: "waiting", reason: null });
