@@ -128,7 +128,7 @@ def test_two_tags_one_after_the_other_are_a_move(tagged, camera):
     """Bag and box shown to the camera, one tap: the store has the one entry; struck out again."""
     before = stored(tagged)
     camera.goto(f"/v/{tagged.empty}/scan")
-    camera.get_by_role("button", name=f"Moved: {BAG} into {BOX}").click(timeout=20_000)
+    camera.get_by_role("button", name=f"Moved: {BAG} into {BOX}").click(timeout=60_000)
     camera.get_by_role("button", name="Strike out").wait_for()
     assert bodies(tagged, before) == [("put in", {"what": f"tag:{BAG}", "tag": BOX})]
     camera.get_by_role("button", name="Strike out").click()
@@ -141,7 +141,7 @@ def test_a_picture_belongs_to_the_tag_shown_before_it(tagged, camera):
     before = stored(tagged)
     camera.goto(f"/v/{tagged.empty}/slate")
     shutter = camera.locator("[data-shutter]")
-    expect(shutter).to_have_text(re.compile("Photograph for"), timeout=20_000)
+    expect(shutter).to_have_text(re.compile("Photograph for"), timeout=60_000)
     shutter.click()
     camera.get_by_role("button", name="Strike out").wait_for()
     tag = camera.locator("[data-shots] .under").inner_text()

@@ -43,7 +43,7 @@ def test_a_vehicle_of_which_nothing_is_known_is_described_by_thumb(phone, served
     empty = f"/v/{served.empty}"
     for name in ("Radiator", "Support panel"):
         phone.goto(f"{empty}/describe")
-        phone.locator("summary", has_text="One thing that comes off").tap()
+        phone.get_by_role("link", name="One thing that comes off").tap()
         phone.get_by_role("link", name="Describe a part").tap()
         phone.get_by_label("Name").first.fill(name)
         phone.get_by_label("Mass").fill("18 lb")

@@ -5,6 +5,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from contextlib import AbstractContextManager, suppress
 from dataclasses import dataclass
 from datetime import datetime
+from unicodedata import category
 
 from putback.errors import AlreadyExists, BadInput, NotFound
 from putback.logbook.entries.base import (
@@ -182,13 +183,15 @@ class Workshop:
         Raises
         ------
         BadInput
-            If the name is empty.
+            If the name is empty, or cannot be written down.
         AlreadyExists
             If there is a logbook of the identity that was given.
         """
         name = (vehicle if isinstance(vehicle, str) else vehicle.about.name).strip()
         if not name:
             raise BadInput("a vehicle needs a name", mend="call it what you call it in the garage")
+        if any(category(each) in {"Cc", "Cs"} for each in name):
+            raise BadInput("the name holds characters that are no text", mend="type it anew")
         identity = logbook or self._new_logbook_id(name)
         if isinstance(vehicle, str):
             vehicle = Vehicle(About(VehicleId(identity), name))
