@@ -107,4 +107,6 @@ def test_damaged_sounds_break_nothing(which, data):
     """Cut or changed anywhere: something is given or nothing, and never an error."""
     content = bytearray(TELLING[which])
     content[data.draw(st.integers(0, len(content) - 1))] = data.draw(st.integers(0, 255))
-    sound_without_location(bytes(content[: data.draw(st.integers(0, len(content)))]))
+    cut = bytes(content[: data.draw(st.integers(0, len(content)))])
+    given = sound_without_location(cut)
+    assert given is None or len(given) <= len(cut)

@@ -10,7 +10,7 @@ from putback.vehicle.joint import Does, FinalWhen, Fixing, Joint, WhenUndone
 from putback.vehicle.opening import Opening
 from putback.vehicle.part import MarkNeeded, Part
 from putback.vehicle.standing import Standing
-from putback.workshop.now.logged_as import logged_as
+from putback.workshop.now.logged_as import logged_as, said_plainly
 from putback.workshop.plans.job_card import Deed, job_card, standing_card
 from tests.makers import piece, vehicle
 from tests.workshop.lines import Lines
@@ -158,7 +158,7 @@ def test_a_hose_that_is_looked_at_is_prepared_and_no_joint():
     """Logged as the check of a joint it would be of none, and asked for again."""
     found = card(Action.CHECK, "part:pump")
     assert found.deed is Deed.PREPARED
-    (entry,) = logged_as(found)
+    (entry,) = map(said_plainly, logged_as(found))
     assert (entry["kind"], entry["what"]) == ("prepared", "part:pump")
     assert "travel" in entry["how"]
     assert card(Action.CHECK, "joint:head").deed is Deed.CHECKED

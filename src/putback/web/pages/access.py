@@ -132,9 +132,14 @@ def visit_of(request: HttpRequest, logbook: LogbookId) -> Visit | None:
 
 def keep_signed_in(request: HttpRequest, response: HttpResponse, token: str) -> None:
     """Give the browser the token of its device."""
+    keep_in_browser(request, response, COOKIE, token)
+
+
+def keep_in_browser(request: HttpRequest, response: HttpResponse, name: str, value: str) -> None:
+    """Let the browser keep something for us, which no script and no other site may read."""
     response.set_cookie(
-        COOKIE,
-        token,
+        name,
+        value,
         max_age=COOKIE_S,
         secure=request.is_secure(),
         httponly=True,

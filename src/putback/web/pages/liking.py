@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from django.http import HttpRequest, HttpResponse
 
 from putback.logbook.state import State
-from putback.web.pages.access import COOKIE_S
+from putback.web.pages.access import keep_in_browser
 from putback.workshop.plans.learned_minutes import are_learned
 
 HAND, MINUTES = "putback_hand", "putback_minutes"
@@ -43,13 +43,6 @@ def keep_liking(request: HttpRequest, response: HttpResponse, liking: Liking) ->
         (MINUTES, HIDDEN, liking.hides_minutes),
     ):
         if is_so:
-            response.set_cookie(
-                name,
-                value,
-                max_age=COOKIE_S,
-                secure=request.is_secure(),
-                httponly=True,
-                samesite="Lax",
-            )
+            keep_in_browser(request, response, name, value)
         else:
             response.delete_cookie(name, samesite="Lax")

@@ -69,6 +69,9 @@ def _sayers_of(workshop: Workshop, logbook: LogbookId) -> Sayers:
     elsewhere: dict[PersonId, str] = {}
     for book in (GARAGE, logbook) if workshop.has_garage() else (logbook,):
         came = workshop.arrivals.of(book)
+        if not came:  # asked after each act: nothing need be looked up
+            here |= workshop.state(book).people
+            continue
         for person in workshop.state(book).people:
             for entry in workshop.history(book, Subject(f"person:{person}")):
                 if isinstance(entry.body, PersonNamed):

@@ -9,29 +9,13 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from putback.errors import BadInput
-from putback.logbook.entries.base import Body, Subject
-from putback.logbook.entries.rebuilding import (
-    Bled,
-    Checked,
-    Filled,
-    JointMade,
-    PartOn,
-    Prepared,
-    Tightness,
-)
-from putback.logbook.entries.working import (
-    JobDone,
-    JointCracked,
-    JointUndone,
-    PartOff,
-    StandingChanged,
-    Went,
-    Whither,
-)
+from putback.logbook.entries.base import Body
+from putback.logbook.entries.working import JointUndone, StandingChanged, Went, Whither
 from putback.logbook.state import State
 from putback.planning.plan import Step
-from putback.vehicle.ids import FluidId, JobId, JointId, StandingId
-from putback.workshop.plans.job_card import Deed, JobCard, job_card
+from putback.vehicle.ids import StandingId
+from putback.workshop.now.logged_as import logged_as
+from putback.workshop.plans.job_card import JobCard, job_card
 
 EXPECTED_AT_ONCE = 12
 """So many steps of the plan are on a sheet; there is another after it."""
@@ -128,31 +112,9 @@ def caught_up(
 
 def _said(card: JobCard, *, recorded: bool) -> Iterator[Body]:
     """Say what a job's card asks to log."""
-    joint = JointId(card.identity)
-    match card.deed:
-        case Deed.UNDONE:
+    for body in logged_as(card):
+        if isinstance(body, JointUndone) and card.has_pieces and not recorded:
             nowhere = Went(to=Whither.NOT_RECORDED, fixings=card.of - card.out)
-            went = () if recorded or not card.has_pieces else (nowhere,)
-            yield JointUndone(joint=joint, out=card.of, of=card.of, went=went)
-        case Deed.CRACKED:
-            yield JointCracked(joint=joint)
-        case Deed.OFF:
-            for part in card.parts:
-                yield PartOff(part=part, whole=card.whole)
-        case Deed.ON:
-            for part in card.parts:
-                yield PartOn(part=part)
-        case Deed.MADE:
-            yield JointMade(joint=joint, tightness=card.tightness or Tightness.FINGER_TIGHT)
-        case Deed.CHECKED:
-            yield Checked(joint=joint, of=card.made_by)
-        case Deed.FILLED:
-            yield Filled(fluid=FluidId(card.identity))
-        case Deed.BLED:
-            yield Bled(fluid=FluidId(card.identity))
-        case Deed.PREPARED:
-            yield Prepared(what=Subject(card.what), how=card.how)
-        case Deed.DONE:
-            yield JobDone(job=JobId(card.identity))
-        case Deed.STOOD:
-            yield StandingChanged(standing=StandingId(card.identity))
+            yield body.model_copy(update={"went": (nowhere,)})
+        else:
+            yield body

@@ -32,7 +32,7 @@ from putback.workshop.now.bag_at_hand import (
     proposed_tag,
     tags_at_hand,
 )
-from putback.workshop.now.logged_as import DoneBy, done_by, logged_as
+from putback.workshop.now.logged_as import DoneBy, done_by, logged_as, said_plainly
 from putback.workshop.now.pack_up import PackUpLine, pack_up
 from putback.workshop.plans.how_far import HowFar, Way, how_far
 from putback.workshop.plans.job_card import JobCard, job_card, standing_card
@@ -188,7 +188,7 @@ def _job(
         card=card,
         standing=step.standing,
         precedence=precedence,
-        log=logged_as(card),
+        log=tuple(said_plainly(each) for each in logged_as(card)),
         done_by=done_by(card, step),
         bag=bag,
         is_put_off=step.what in put_off,
@@ -205,4 +205,6 @@ def _standings(
         if standing != state.standing.standing:
             harder = sorted(before_standing(situation, standing), key=lambda i: i.danger.rank)
             card = standing_card(standing, state, tuple(f"{i.words}: {i.clears}" for i in harder))
-            yield HeldStanding(standing, card, logged_as(card))
+            yield HeldStanding(
+                standing, card, tuple(said_plainly(each) for each in logged_as(card))
+            )

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
+from putback.logbook.entries.base import Body, Subject
 from putback.logbook.entries.rebuilding import (
     Bled,
     Checked,
@@ -24,6 +25,7 @@ from putback.logbook.entries.working import (
     StandingChanged,
 )
 from putback.planning.plan import Action, Step
+from putback.vehicle.ids import FluidId, JobId, JointId, StandingId
 from putback.workshop.plans.job_card import Deed, JobCard
 
 _ENOUGH = {
@@ -49,44 +51,47 @@ class DoneBy:
     """Of a joint that is undone: so many fixings must be out."""
 
 
-def logged_as(card: JobCard) -> tuple[dict[str, Any], ...]:
+def logged_as(card: JobCard) -> tuple[Body, ...]:
     """Give the entries of the act that says that a job is done as usual."""
-    return tuple(_entries(card))
+    return tuple(_bodies(card))
 
 
-def _entries(card: JobCard) -> Iterator[dict[str, Any]]:
+def said_plainly(body: Body) -> dict[str, Any]:
+    """Say an entry in plain values, as a form sends it: what was not said is left out."""
+    said = body.model_dump(mode="json", exclude_unset=True)
+    return {
+        "kind": body.KIND,
+        **{name: each for name, each in said.items() if each not in (None, "")},
+    }
+
+
+def _bodies(card: JobCard) -> Iterator[Body]:
+    joint = JointId(card.identity)
     match card.deed:
         case Deed.UNDONE:
-            yield {"kind": JointUndone.KIND, "joint": card.identity, "of": card.of, "out": card.of}
+            yield JointUndone(joint=joint, of=card.of, out=card.of)
         case Deed.CRACKED:
-            yield {"kind": JointCracked.KIND, "joint": card.identity}
+            yield JointCracked(joint=joint)
         case Deed.OFF:
-            whole = {"whole": card.whole} if card.whole else {}
             for part in card.parts:
-                yield {"kind": PartOff.KIND, "part": part, **whole}
+                yield PartOff(part=part, whole=card.whole)
         case Deed.ON:
             for part in card.parts:
-                yield {"kind": PartOn.KIND, "part": part}
+                yield PartOn(part=part)
         case Deed.MADE:
-            tightness = card.tightness or Tightness.FINAL
-            yield {"kind": JointMade.KIND, "joint": card.identity, "tightness": tightness.value}
+            yield JointMade(joint=joint, tightness=card.tightness or Tightness.FINGER_TIGHT)
         case Deed.CHECKED:
-            of = {"of": card.made_by} if card.made_by else {}
-            yield {"kind": Checked.KIND, "joint": card.identity, "right": True, **of}
+            yield Checked(joint=joint, of=card.made_by, right=True)
         case Deed.FILLED:
-            yield {"kind": Filled.KIND, "fluid": card.identity}
+            yield Filled(fluid=FluidId(card.identity))
         case Deed.BLED:
-            yield {"kind": Bled.KIND, "fluid": card.identity}
+            yield Bled(fluid=FluidId(card.identity))
         case Deed.PREPARED:
-            yield {
-                "kind": Prepared.KIND,
-                "what": card.what,
-                **({"how": card.how} if card.how else {}),
-            }
-        case Deed.STOOD:
-            yield {"kind": StandingChanged.KIND, "standing": card.identity}
+            yield Prepared(what=Subject(card.what), how=card.how)
         case Deed.DONE:
-            yield {"kind": JobDone.KIND, "job": card.identity}
+            yield JobDone(job=JobId(card.identity))
+        case Deed.STOOD:
+            yield StandingChanged(standing=StandingId(card.identity))
 
 
 _NAMES = ("joint", "part", "fluid", "what", "standing", "job")
@@ -94,7 +99,7 @@ _NAMES = ("joint", "part", "fluid", "what", "standing", "job")
 
 def done_by(card: JobCard, step: Step | None = None) -> tuple[DoneBy, ...]:
     """Give what does a job: each of these is logged once it is done, in whatever act."""
-    return tuple(_done_by(each, step) for each in logged_as(card))
+    return tuple(_done_by(said_plainly(each), step) for each in logged_as(card))
 
 
 def _done_by(entry: dict[str, Any], step: Step | None) -> DoneBy:
