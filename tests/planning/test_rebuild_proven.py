@@ -9,7 +9,8 @@ from hypothesis import strategies as st
 from putback.planning.check import RebuildRule, check_rebuild
 from putback.planning.plan import Action
 from putback.planning.rebuild.name_says import parts_in
-from putback.vehicle.facts import Before, Phase
+from putback.vehicle.facts import Before, Obstruction, Phase
+from putback.vehicle.ids import FactId, PartId, Ref
 from putback.vehicle.joint import Joint
 from putback.vehicle.part import Part
 from putback.vehicle.vehicle import About, Vehicle
@@ -145,3 +146,25 @@ def test_a_sheared_bolt_of_an_unknown_joint_is_told():
     sheared = replace(state.joints["b"], destroyed=1, counted=said(0))
     plan = plan_of(of, replace(state, joints={"b": sheared}))
     assert "prepare b" in lines(plan)
+
+
+def test_of_two_in_the_way_the_one_that_cannot_wait_forces_the_other():
+    """Cover or door hides the cover's own bolts: the door waits for them, and is no more bound.
+
+    So what nobody described keeps its place against the cover and the frame.
+    """
+    of = known(
+        {"door": "door", "frame": "frame", "cover": "cover"},
+        [
+            Joint("door-frame", "door hinge", (PartId("door"), PartId("frame"))),
+            Joint("cover-frame", "cover bolts", (PartId("cover"), PartId("frame"))),
+        ],
+    )
+    hidden = Obstruction(FactId("o"), (PartId("cover"), PartId("door")), Ref("joint:cover-frame"))
+    of = of.with_records(obstructions={"o": hidden})
+    order = ["joint:door-frame", "part:frame", "part:cover", "joint:j1", "part:door"]
+    order += ["part:lamp", "joint:cover-frame"]
+    found = begun(plan_of(of, log(of, order)))
+    assert found.index("joint:j1") < found.index("part:cover")
+    assert found.index("joint:j1") < found.index("part:frame")
+    assert found.index("joint:cover-frame") < found.index("part:door")

@@ -81,7 +81,7 @@ def find_facts(
             edges |= dict.fromkeys(either.ways[0])
         elif either.ways:
             eithers.append(either)
-    edges |= dict.fromkeys(proven_order(work, edges, pairwise=pairwise))
+    edges |= dict.fromkeys(proven_order(work, edges, eithers, pairwise=pairwise))
     edges |= dict.fromkeys(slid_over_ends(work, edges))
     edges |= dict.fromkeys(facts.runs_last(edges))
     return Facts(tuple(edges), tuple(eithers))

@@ -7,23 +7,28 @@ other way round is right.
 from collections.abc import Iterable, Iterator
 
 from putback.planning.plan import Because, Reason
-from putback.planning.rebuild.edges import Edge, Strength, after_of, reached_from
-from putback.planning.rebuild.work import Work
+from putback.planning.rebuild.edges import Edge, Either, Strength, after_of, reached_from
+from putback.planning.rebuild.work import Node, Work
 from putback.vehicle.ids import JointId, PartId, Ref, split_ref
 
 
-def proven_order(work: Work, known: Iterable[Edge], *, pairwise: bool) -> Iterator[Edge]:
+def proven_order(
+    work: Work, known: Iterable[Edge], eithers: Iterable[Either], *, pairwise: bool
+) -> Iterator[Edge]:
     """Keep the order of the strip, turned round, for what nobody described.
 
-    ``known`` are the edges of the facts. With ``pairwise``, each pair has an edge of its own.
+    ``known`` and ``eithers`` are the facts. With ``pairwise``, each pair has an edge of its own.
     """
-    return _Proven(work, tuple(known), pairwise).edges()
+    return _Proven(work, tuple(known), tuple(eithers), pairwise).edges()
 
 
 class _Proven:
-    def __init__(self, work: Work, known: tuple[Edge, ...], pairwise: bool) -> None:
+    def __init__(
+        self, work: Work, known: tuple[Edge, ...], eithers: tuple[Either, ...], pairwise: bool
+    ) -> None:
         self.work = work
         self.known = known
+        self.eithers = eithers
         self.pairwise = pairwise
 
     def edges(self) -> Iterator[Edge]:
@@ -47,7 +52,7 @@ class _Proven:
 
         Facts turn a pair if they put its second, or what came off before that, before its first.
         """
-        after = after_of(edge for edge in self.known if edge.strength is Strength.FACT)
+        after = self._forced()
         bit = {self.work.done(ref): 1 << at for at, ref in enumerate(things)}
         begun = [self.work.begin(ref) for ref in things]
         reached = [
@@ -61,6 +66,24 @@ class _Proven:
                 known = unknown.isdisjoint((things[before], things[at]))
                 if not known and not behind >> before & 1:
                     yield things[before], things[at]
+
+    def _forced(self) -> dict[Node, list[Node]]:
+        """What facts put after each step, whichever of several ways holds; directly or further on.
+
+        A way does not hold that leads back to the step it begins at.
+        """
+        after = after_of(edge for edge in self.known if edge.strength is Strength.FACT)
+        growing = True
+        while growing:
+            growing = False
+            for of, ways in self.eithers:
+                led_to = [reached_from([edge.then for edge in way], after) for way in ways]
+                hold = [each for each in led_to if of not in each] or led_to
+                known = after.setdefault(of, [])
+                new = set.intersection(*hold).difference(known) if hold else ()
+                known += new
+                growing |= bool(new)
+        return after
 
     def _is_described(self, ref: Ref) -> bool:
         kind, identity = split_ref(ref)
