@@ -26,6 +26,7 @@ from tests.browser.wire import Mode, wired
 from tests.pictures.photographs import photo
 
 BAG, BOX = tag_at(2000), tag_at(2001)
+TAKEN_ALONG = tag_at(2002)
 READ = """async ([picture, address]) => {
   const { openReader } = await import(address);
   globalThis.reader ??= await openReader();
@@ -42,10 +43,11 @@ OWN_DETECTOR = """globalThis.BarcodeDetector = class {
 
 @pytest.fixture(scope="module")
 def tagged(served):
-    """The empty vehicle with a bag and a box."""
+    """The empty vehicle with two bags and a box."""
     entries = [
         {"kind": "container made", "tag": BAG, "name": "Lid and screws"},
         {"kind": "container made", "tag": BOX, "container": "box"},
+        {"kind": "container made", "tag": TAKEN_ALONG, "name": "Hinge bolts"},
     ]
     asked = Request(
         f"{served.address}/api/vehicles/{served.empty}/acts",
@@ -191,20 +193,20 @@ def test_two_tags_are_a_move_without_a_network(tagged, wire, pocket):
     with pocket() as page:
         page.goto(f"/v/{tagged.empty}/scan")
         page.get_by_text("No network").wait_for()
-        page.locator("#typed").press_sequentially(BAG)
-        page.locator("#found-tag").filter(has_text="Lid and screws").wait_for()
+        page.locator("#typed").press_sequentially(TAKEN_ALONG)
+        page.locator("#found-tag").filter(has_text="Hinge bolts").wait_for()
         page.locator("#typed").fill("")
         page.locator("#typed").press_sequentially(BOX)
-        page.get_by_role("button", name=f"Moved: {BAG} into {BOX}").click()
+        page.get_by_role("button", name=f"Moved: {TAKEN_ALONG} into {BOX}").click()
         page.get_by_text("Queued on this phone").first.wait_for()
     with pocket() as page:  # closed and opened once more
         page.goto(f"/v/{tagged.empty}/scan")
-        page.locator("#typed").press_sequentially(BAG)
+        page.locator("#typed").press_sequentially(TAKEN_ALONG)
         page.get_by_text(f"In {BOX}").wait_for()
         wire.mode = Mode.THROUGH
         page.goto(f"/v/{tagged.empty}/")
         all_sent(page)
-    assert bodies(tagged, before) == [("put in", {"what": f"tag:{BAG}", "tag": BOX})]
+    assert bodies(tagged, before) == [("put in", {"what": f"tag:{TAKEN_ALONG}", "tag": BOX})]
 
 
 def test_a_field_that_asks_for_a_tag_has_the_keypad(tagged, phone):

@@ -112,7 +112,7 @@ def test_days_are_caught_up_in_the_order_that_a_finger_drags_and_the_bench_packe
     phone.mouse.move(*middle(phone.locator("[data-order] li .what").nth(0)), steps=5)
     phone.mouse.up()
     stand(third, second, first, *rest)
-    phone.get_by_role("button", name="Later:").first.tap()
+    phone.get_by_role("button", name="Later:").first.click()
     stand(second, third, first, *rest)
 
     yesterday = (datetime.now(UTC) - timedelta(days=1)).date()

@@ -85,8 +85,7 @@ ELSEWHERE = {
     "tag on two bags",
     "unread entries",
 }
-"""The story has no case of them. `test_open_items_change_plans` raises them on the demo; what two
-phones told otherwise, `tests/workshop/now/test_settle.py` does."""
+"""The story has no case of them; `test_open_items_change_plans` raises them on the demo."""
 
 
 @pytest.fixture(scope="module")

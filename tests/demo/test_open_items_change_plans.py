@@ -1,10 +1,10 @@
 """What a rule of open items points at changes a plan of the demo: before and after it is cleared.
 
 The rules that the demo's own story has no case of (`ELSEWHERE` of
-`test_every_open_item_counts`) are raised by entries of their own, on the demo as found. One of
-them is of the account only: *tag on two bags*. It says that the books of two bags run together; a
-plan asks where a part is and what its joints want new, and no plan reads which bag is which. A
-test shows that as well.
+`test_every_open_item_counts`) are raised by entries of their own, on the demo as found. Two of
+them are of the account only. *Tag on two bags* says that the books of two bags run together, *part
+in two places* that somebody has to look for it: a plan asks whether a part is here and what its
+joints want new, and no plan reads which bag or which shelf. A test shows that as well.
 """
 
 import json
@@ -19,7 +19,7 @@ from putback.logbook.entries.describing import Described
 from putback.logbook.entries.judging import Choice, Decided, Hindrance, PutOff
 from putback.logbook.entries.keeping import ContainerMade, Lost
 from putback.logbook.entries.registry import decode
-from putback.logbook.entries.working import Found, Measured, StandingChanged
+from putback.logbook.entries.working import Found, Measured, PartOff, StandingChanged
 from putback.planning.ahead import Horizon, look_ahead
 from putback.planning.plan import PlanSettings
 from putback.planning.rebuild import plan_rebuild
@@ -143,6 +143,16 @@ def unread(story: Story) -> EntryId:
     return other
 
 
+def two_say(one: Body, other: Body) -> Callable[[Story], EntryId]:
+    """Two people say otherwise, neither with what the other said; give what was said last."""
+
+    def log(story: Story) -> EntryId:
+        story.says("A", one)
+        return story.says("B", other)
+
+    return log
+
+
 def read_anew(story: Story, entry: EntryId) -> EntryId:
     """Struck out, and logged so that it can be read."""
     story.strike(entry)
@@ -152,6 +162,7 @@ def read_anew(story: Story, entry: EntryId) -> EntryId:
 OF_SEATS = DEMO.joints[SEAT_JOINT].fixing_count
 BOLT = DEMO.joints[SEAT_JOINT].fixings[0].stack[0].spec.text
 DUE_LATER = PutOff(what=f"joint:{SEAT_JOINT}", why=Hindrance.STUCK, until="2031-09-01")
+OF_CREW = [Described(table="parts", id=SEATS, fields={"crew": each}) for each in (1, 3)]
 HEAVY = Described(table="parts", id=SEATS, fields={"mass_kg": 30.0, "quantity": 1, "crew": 1})
 
 CHANGES = {
@@ -164,6 +175,7 @@ CHANGES = {
         days_pass,
         rebuild,
     ),
+    "described twice": Case(two_say(*OF_CREW), strike, strip),
     "left over": Case(
         says(f"A: pieces {SEAT_JOINT}: 1 {BOLT} from not recorded to tag 3CAH"),
         says(f"A: undone {SEAT_JOINT} 1 of {OF_SEATS}, tag 3CAH"),
@@ -191,11 +203,21 @@ CHANGES = {
     ),
     "rests on struck": Case(decided_on_what_was_struck, strike, ahead),
     "same id two bodies": Case(in_two_forms, strike, rebuild),
+    "standings disagree": Case(
+        two_say(*(StandingChanged(standing=each) for each in ("WHEELS", "STANDS"))),
+        strike,
+        strip,
+    ),
     "unread entries": Case(unread, read_anew, rebuild),
 }
 """For each rule what raises it, what clears it, and the plan that tells the difference."""
 
 OF_THE_ACCOUNT = {
+    "part in two places": Case(
+        two_say(*(PartOff(part=CARPET, place=each) for each in ("shed", "loft"))),
+        strike,
+        all_of_them,
+    ),
     "tag on two bags": Case(
         says(
             f"A: undone {SEAT_JOINT}, tag 3CAH",

@@ -136,10 +136,12 @@ field.addEventListener("tag", (event) => {
   hear(event.detail);
   found.scrollIntoView({ block: "nearest" });
 });
+const look = () => field.dispatchEvent(new Event("input", { bubbles: true }));
 form.addEventListener("submit", (event) => {
   event.preventDefault(); // the tag is shown when it is whole
-  field.dispatchEvent(new Event("input", { bubbles: true }));
+  look();
 });
+if (field.value) look(); // typed while the page was still finding out what this phone holds
 form.querySelector("button:not([type])").hidden = true;
 
 // What was logged changes what is known; without a network the page goes on with what it knew.
