@@ -88,7 +88,7 @@ class Step:
     source: str = ""
 
     def put_in(self, show: Callable[[Figure], str]) -> str:
-        """Write the right-hand side with each symbol replaced by its figure as `show` writes it."""
+        """Write the right-hand side with the figures in place of their symbols."""
         _, _, right = self.formula.partition("=")
         names = sorted(self.symbols, key=len, reverse=True)
         if not names:
