@@ -1,0 +1,140 @@
+"""Read a field of several lines: survey distances, points of a pipe, pieces to cut, parts.
+
+A line holds cells with spaces, commas, semicolons or tabs between them; ``#`` begins a comment,
+and a name with spaces stands in quotes. A new line begins at a line break or, for whoever types
+all of it at a prompt, at ``|``. Numbers are bare: their unit is chosen beside the field
+(`LENGTH_UNITS`)::
+
+    FL RR 3214       # across the chassis
+    "front left" 1-2/3
+"""
+
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from math import isfinite
+from types import MappingProxyType
+
+from putback.errors import BadInput
+
+LENGTH_UNITS: Mapping[str, float] = MappingProxyType(
+    {"mm": 1e-3, "cm": 1e-2, "m": 1.0, "in": 0.0254, "ft": 0.3048}
+)
+"""Metres in one of the units that a field of lengths may be in [m]; exact by definition."""
+MASS_UNITS: Mapping[str, float] = MappingProxyType(
+    {"kg": 1.0, "g": 1e-3, "lb": 0.45359237, "oz": 0.45359237 / 16}
+)
+"""Kilograms in one of the units that a field of masses may be in [kg]; exact by definition."""
+
+_CELL = re.compile(r'[\s,;]*(?:"([^"]*)"|\'([^\']*)\'|(#.*)|([^\s,;"\'#][^\s,;"#]*))')
+_BLANK = re.compile(r"[\s,;]*\Z")
+_NUMBER = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?\Z")
+_FRACTION = re.compile(r"([+-]?)(?:(\d+)-)?(\d+)/(\d+)\Z")
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One line that says something; ``number`` counts from 1 as a person does, blank ones too."""
+
+    field: str
+    number: int
+    cells: tuple[str, ...]
+
+    def __len__(self) -> int:
+        """Count its cells."""
+        return len(self.cells)
+
+    def text(self, place: int, what: str) -> str:
+        """Give the cell at a place, the first is 0; ``what`` names it for a message.
+
+        Raises
+        ------
+        BadInput
+            The line is too short.
+        """
+        if place >= len(self.cells):
+            raise self.fault(
+                f"the {what} is missing", f"write it as number {place + 1} on the line"
+            )
+        return self.cells[place]
+
+    def value(self, place: int, what: str) -> float:
+        """Read the cell at a place as a number: ``12``, ``0.5``, ``7/8``, ``2-1/4`` [-].
+
+        Raises
+        ------
+        BadInput
+            The line is too short, or this is not one bare number.
+        """
+        cell = self.text(place, what)
+        number = read_number(cell)
+        if number is None:
+            mend = "write a bare number; the unit is chosen beside the lines"
+            raise self.fault(f"{cell!r} is not a number for the {what}", mend)
+        return number
+
+    def values(self, what: tuple[str, ...], start: int = 0) -> tuple[float, ...]:
+        """Read so many cells as numbers, from a place on, each with its name [-]."""
+        return tuple(self.value(start + place, name) for place, name in enumerate(what))
+
+    def is_number(self, place: int) -> bool:
+        """Whether there is a cell at a place that reads as a number."""
+        return place < len(self.cells) and read_number(self.cells[place]) is not None
+
+    def at_most(self, count: int, like: str) -> None:
+        """Refuse a line of more cells than that; ``like`` is a line as it should be.
+
+        Raises
+        ------
+        BadInput
+            There are more.
+        """
+        if len(self.cells) > count:
+            extra = self.cells[count]
+            raise self.fault(f"{extra!r} is one too many", f"write it like: {like}")
+
+    def fault(self, what: str, mend: str = "") -> BadInput:
+        """Make the error that says what is wrong with this line, and names the line."""
+        return BadInput(what, f"line {self.number} of {self.field}", mend)
+
+
+def read_lines(text: str, field: str) -> tuple[Line, ...]:
+    """Split a field into its lines; blank ones and comments are left out.
+
+    Raises
+    ------
+    BadInput
+        A quote is not closed.
+    """
+    split = enumerate(re.split(r"\r\n|\r|\n|\|", text), 1)
+    lines = (Line(field, number, tuple(_cells(line, field, number))) for number, line in split)
+    return tuple(line for line in lines if line.cells)
+
+
+def read_number(cell: str) -> float | None:
+    """Read a bare number or fraction; None where it is neither, or too large to be one [-]."""
+    if found := _FRACTION.match(cell):
+        sign, whole, over, under = found.groups()
+        if not int(under):
+            return None
+        number = float(int(whole or 0) + Fraction(int(over), int(under)))
+        return -number if sign == "-" else number
+    if _NUMBER.match(cell):
+        number = float(cell)
+        return number if isfinite(number) else None
+    return None
+
+
+def _cells(line: str, field: str, number: int) -> Iterator[str]:
+    place = 0
+    while not _BLANK.match(line, place):
+        found = _CELL.match(line, place)
+        if found is None:
+            mend = "close the quote, or leave it out"
+            raise BadInput(f"a quote in {line!r} is not closed", f"line {number} of {field}", mend)
+        place = found.end()
+        double, single, comment, plain = found.groups()
+        if comment is not None:
+            return
+        yield next(cell for cell in (double, single, plain) if cell is not None)
