@@ -8,6 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.linalg import lstsq
 
+from putback.bench.statics import loads_kg
 from putback.logbook.state import Weighing
 from putback.logbook.weighing import LEAST_SCALES_KG, weighed
 from putback.planning.rebuild import plan_rebuild
@@ -20,7 +21,6 @@ from putback.vehicle.masses import DESCRIBED_PLACE_M, DESCRIBED_SHARE, GUESSED_S
 from putback.vehicle.opening import Fluid
 from putback.vehicle.part import Part
 from putback.vehicle.standing import Standing, Support
-from putback.vehicle.statics import loads_kg
 from putback.vehicle.vehicle import About, Vehicle
 from tests.planning.hand_made import said, state_of, table
 

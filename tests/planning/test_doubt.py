@@ -7,12 +7,12 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
+from putback.bench.statics import loads_kg, margin_m
 from putback.logbook.state import Weighing
 from putback.logbook.weighing import weighed
 from putback.planning.balance import Reckoning
 from putback.vehicle.part import Part
 from putback.vehicle.standing import Standing, Support
-from putback.vehicle.statics import loads_kg, margin_m
 from putback.vehicle.vehicle import About, Vehicle
 from tests.planning.hand_made import said, table
 

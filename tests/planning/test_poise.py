@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from putback.bench.statics import centre, margin_m
 from putback.planning.weight.poise import Footing, Poise, must_add_support
 from putback.vehicle.generate import generate
 from putback.vehicle.goal import Goal
@@ -14,7 +15,6 @@ from putback.vehicle.masses import hefts_of
 from putback.vehicle.opening import Fluid
 from putback.vehicle.part import Part, PartKind
 from putback.vehicle.standing import Standing, Support
-from putback.vehicle.statics import centre, margin_m
 from putback.vehicle.vehicle import About, Vehicle
 from tests.planning.hand_made import table
 

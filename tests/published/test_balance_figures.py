@@ -16,6 +16,7 @@ from hypothesis import strategies as st
 from scipy.optimize import lsq_linear
 from scipy.spatial import ConvexHull
 
+from putback.bench.statics import loads_kg, margin_m
 from putback.logbook.state import Weighing
 from putback.logbook.weighing import weighed
 from putback.planning.balance import balance_of
@@ -23,7 +24,6 @@ from putback.vehicle.demo import demo_vehicle
 from putback.vehicle.ids import StandingId
 from putback.vehicle.part import Part, PartKind
 from putback.vehicle.standing import Standing, Support
-from putback.vehicle.statics import loads_kg, margin_m
 from putback.vehicle.vehicle import About, Vehicle
 from tests.planning.hand_made import said
 from tests.published.reference import DATA

@@ -8,6 +8,7 @@ from collections.abc import Collection, Iterable
 from dataclasses import dataclass, replace
 from math import atan2, hypot, inf
 
+from putback.bench.statics import Feet, Place
 from putback.logbook.fluids import fluids_out
 from putback.logbook.state import State
 from putback.logbook.weighing import Four, Weighed, weighed
@@ -20,7 +21,6 @@ from putback.planning.weight.poise import Footing, Poise, is_overloaded
 from putback.vehicle.ids import FluidId, JointId, PartId, Ref, StandingId, SupportId
 from putback.vehicle.masses import Heft
 from putback.vehicle.part import Point
-from putback.vehicle.statics import Feet, Place
 from putback.vehicle.vehicle import Vehicle
 
 SURELY = 2.0

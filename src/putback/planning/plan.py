@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 
+from putback.bench.statics import LEAST_MARGIN_M
 from putback.vehicle.ids import GoalId, Ref, StandingId, ZoneId
-from putback.vehicle.statics import LEAST_MARGIN_M
 
 STEPS_FOR = ("part", "joint", "job", "assembly")
 """What a person asks a plan about: the kinds of things that have steps."""

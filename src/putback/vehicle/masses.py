@@ -9,9 +9,9 @@ from dataclasses import dataclass
 from math import fsum, sqrt
 from statistics import median
 
+from putback.bench.statics import centre
 from putback.vehicle.ids import FluidId, PartId, Ref, ZoneId
 from putback.vehicle.part import Part, PartKind, Point
-from putback.vehicle.statics import centre
 from putback.vehicle.vehicle import Vehicle
 
 USUAL_MASS_KG: Mapping[PartKind, float] = {

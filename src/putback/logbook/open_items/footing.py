@@ -7,12 +7,12 @@ joined to what, and what scales said, is for the planner (``docs/numbers-balance
 from collections.abc import Collection
 from dataclasses import dataclass
 
+from putback.bench.statics import Feet, centre
 from putback.logbook.fluids import fluids_out
 from putback.logbook.open_items.situation import Situation, carrying
 from putback.vehicle.ids import PartId
 from putback.vehicle.masses import hefts_of
 from putback.vehicle.standing import Standing, Support
-from putback.vehicle.statics import Feet, centre
 
 
 @dataclass(frozen=True, slots=True)

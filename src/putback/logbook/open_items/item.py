@@ -4,9 +4,9 @@ from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
 
+from putback.bench.statics import LEAST_MARGIN_M
 from putback.logbook.common import Said
 from putback.logbook.entries.base import Body, EntryId, Subject
-from putback.vehicle.statics import LEAST_MARGIN_M
 
 
 class Danger(StrEnum):

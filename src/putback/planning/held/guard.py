@@ -10,11 +10,11 @@ from collections.abc import Callable, Collection, Sequence
 from math import inf
 from typing import NamedTuple
 
+from putback.bench.statics import Feet
 from putback.planning.held.holding import Hold
 from putback.planning.held.watch import Watch
 from putback.planning.weight.poise import Burden, Footing, Poise, must_add_support
 from putback.vehicle.ids import PartId, StandingId
-from putback.vehicle.statics import Feet
 
 _STANDS = Footing()
 

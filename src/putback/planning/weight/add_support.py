@@ -9,11 +9,11 @@ from dataclasses import dataclass
 from itertools import combinations, pairwise
 from math import hypot
 
+from putback.bench.statics import Feet, Place
 from putback.planning.weight.poise import OneWith, Poise
 from putback.vehicle.ids import PartId, StandingId, SupportId, part_ref
 from putback.vehicle.part import Part, PartKind
 from putback.vehicle.standing import Support
-from putback.vehicle.statics import Feet, Place
 
 _SAME_PLACE_M = 0.05
 """Two supports no further apart than this are in one place."""

@@ -9,6 +9,7 @@ from collections.abc import Callable, Collection, Iterator
 from dataclasses import dataclass
 from math import inf
 
+from putback.bench.statics import ROUNDING, Feet
 from putback.logbook.fluids import fluids_out
 from putback.logbook.state import State
 from putback.logbook.weighing import weighed
@@ -16,7 +17,6 @@ from putback.vehicle.ids import FluidId, PartId, Ref, StandingId, SupportId, flu
 from putback.vehicle.masses import Heft, Hefts, hefts_of
 from putback.vehicle.part import PartKind, Point
 from putback.vehicle.standing import Support
-from putback.vehicle.statics import ROUNDING, Feet
 from putback.vehicle.vehicle import Vehicle
 
 _NOTHING_KG = 1e-6

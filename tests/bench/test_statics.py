@@ -2,7 +2,7 @@
 
 import pytest
 
-from putback.vehicle.statics import centre, loads_kg, margin_m
+from putback.bench.statics import centre, loads_kg, margin_m
 
 SQUARE = [(0.0, 0.0), (2.0, 0.0), (2.0, 2.0), (0.0, 2.0)]
 

@@ -8,8 +8,6 @@ from itertools import combinations, pairwise
 from math import fsum, hypot
 from typing import NamedTuple
 
-from putback.vehicle.part import Point
-
 LEAST_MARGIN_M = 0.10
 """How far inside its supports the centre of gravity stays [m]; a convention of this project."""
 
@@ -18,6 +16,9 @@ ROUNDING = 1e-9
 
 Place = tuple[float, float]
 """A point of the floor: x rearwards, y to the right [m]."""
+
+Point = tuple[float, float, float]
+"""A point of the vehicle: x rearwards, y to the right, z up [m]."""
 
 Weight = tuple[float, Point]
 """A mass [kg] and where it lies [m]."""
