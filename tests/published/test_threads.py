@@ -4,7 +4,7 @@ from fractions import Fraction
 
 import pytest
 
-from putback.vehicle.thread import Series, inch_thread, known_threads, metric_thread
+from putback.bench.threads import Series, inch_thread, known_threads, metric_thread
 from tests.published.reference import rows
 
 ROWS = rows("a_threads.csv")

@@ -7,11 +7,11 @@ from hypothesis import assume, example, given
 from hypothesis import strategies as st
 from pydantic import TypeAdapter
 
+from putback.bench.threads import known_threads
 from putback.errors import BadInput, InputError
 from putback.vehicle.fastener import FastenerKind, FastenerSpec, parse, thread_named
 from putback.vehicle.fastener_kind import Form
 from putback.vehicle.fastener_spec import words_of
-from putback.vehicle.thread import known_threads
 
 INCH = 0.0254
 
@@ -158,7 +158,7 @@ REFUSED = {
     "7/8-14 BSP; if it was measured so, write 7/8-18 special",
     "M8x1.2x30": "no thread M8x1.2 is made; there is M8x1.25, M8x1, M8x0.75; if it was measured "
     "so, write M8x1.2 special",
-    "M9 x 20": "no thread M9 is made; with its pitch it may be written, like M9x1 special",
+    "M13 x 20": "no thread M13 is made; with its pitch it may be written, like M13x1 special",
     "plug 1/8-28": "thread 1/8-28 is not one thread; say 1/8-28 BSP or 1/8-28 BSPT",
     "nut 99-99": "no thread 99-99 is in the tables; if it was measured so, write 99-99 special",
     "4 x M8 x 30": "how many is no part of a specification; give the number apart",

@@ -11,6 +11,9 @@ from fractions import Fraction
 NUMBER = r"(?:(?:\d+[ -])?\d+/[1-9]\d*|\d*[.,]\d+|\d+\.?)"
 """One number without a sign: mixed, vulgar, decimal (point or comma), whole."""
 
+CROSS = re.compile(r"(?<![A-Za-z]) ?x ?(?![A-Za-z])", re.IGNORECASE)
+"""What stands between the numbers of ``6 x 28`` and ``M8x30``; no letter of a word."""
+
 _LOOKALIKES = str.maketrans(
     {"″": '"', "”": '"', "“": '"', "′": "'", "’": "'", "‘": "'", "–": "-", "−": "-", "×": "x"}
     | {"⋅": "·", "•": "·", "⁄": "/", "²": "2", "³": "3", "\u00a0": " ", "\u202f": " "}
@@ -46,6 +49,18 @@ def read_number(text: str) -> Fraction:
     """
     whole, _, vulgar = text.replace("-", " ").rpartition(" ")
     return Fraction(whole or 0) + Fraction(vulgar.replace(",", ".").rstrip("."))
+
+
+def plain_decimal(number: str) -> str:
+    """Write a decimal without needless noughts.
+
+    Examples
+    --------
+    >>> plain_decimal("1.50"), plain_decimal(".5"), plain_decimal("04,0")
+    ('1.5', '0.5', '4')
+    """
+    whole, _, decimals = number.replace(",", ".").partition(".")
+    return f"{int(whole or 0)}.{decimals.rstrip('0')}".rstrip(".")
 
 
 def fraction_text(number: Fraction) -> str:

@@ -8,8 +8,10 @@ import re
 from difflib import get_close_matches
 from functools import lru_cache
 
+from putback.bench.designation import LIKE_A_THREAD, take_thread, thread_named
+from putback.bench.threads import Series, Thread
 from putback.errors import BadInput, InputError
-from putback.units.figures import NUMBER, read_number
+from putback.units.figures import CROSS, NUMBER, read_number
 from putback.units.parse import length_m as read_length_m
 from putback.vehicle.fastener_kind import (
     FastenerKind,
@@ -21,9 +23,7 @@ from putback.vehicle.fastener_kind import (
 )
 from putback.vehicle.fastener_spec import FastenerSpec, tidy_specification, words_of
 from putback.vehicle.fastener_words import VOCABULARIES
-from putback.vehicle.measure import CROSS, LONG, canonical_measure
-from putback.vehicle.thread import Series, Thread
-from putback.vehicle.thread_text import LIKE_A_THREAD, take_thread, thread_named
+from putback.vehicle.measure import LONG, canonical_measure
 
 __all__ = [
     "FastenerKind",

@@ -18,12 +18,12 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from putback.bench.designation import LIKE_A_THREAD, thread_named
 from putback.errors import BadInput
-from putback.units.figures import tidy
+from putback.units.figures import CROSS, tidy
 from putback.vehicle.fastener_kind import FastenerKind, Form
 from putback.vehicle.fastener_words import FINISHES, GRADES, HEADS, Vocabulary
-from putback.vehicle.measure import CROSS, LONG, canonical_measure, exact_length_text, snapped
-from putback.vehicle.thread_text import LIKE_A_THREAD, thread_named
+from putback.vehicle.measure import LONG, canonical_measure, exact_length_text, snapped
 
 _DECIMAL_COMMA = re.compile(r"(?<=\d),(?=\d)")
 _SAY_NOTHING: Mapping[FastenerKind, frozenset[str]] = {

@@ -4,10 +4,7 @@ import re
 from fractions import Fraction
 
 from putback.errors import BadInput
-from putback.units.figures import NUMBER, fraction_text, read_number
-
-CROSS = re.compile(r"(?<![A-Za-z]) ?x ?(?![A-Za-z])", re.IGNORECASE)
-"""What stands between the numbers of ``6 x 28`` and ``M8x30``; no letter of a word."""
+from putback.units.figures import CROSS, NUMBER, fraction_text, plain_decimal, read_number
 
 LONG = re.compile(rf"({NUMBER} ?(?:mm|in|\")?) long(?!\S)", re.IGNORECASE)
 """A length said in words; the number and its unit are its group."""
@@ -19,18 +16,6 @@ _PART = re.compile(
     rf"(?P<number>\d+-\d+(?!/)|{NUMBER}) ?(?P<unit>mm|ins?(?![a-z])|\")?", re.IGNORECASE
 )
 _NAMED = re.compile(r"M ?(?P<metric>\d+(?:\.\d+)?)|No\.? ?(?P<number>\d+)", re.IGNORECASE)
-
-
-def plain_decimal(number: str) -> str:
-    """Write a decimal without needless noughts.
-
-    Examples
-    --------
-    >>> plain_decimal("1.50"), plain_decimal(".5"), plain_decimal("04,0")
-    ('1.5', '0.5', '4')
-    """
-    whole, _, decimals = number.replace(",", ".").partition(".")
-    return f"{int(whole or 0)}.{decimals.rstrip('0')}".rstrip(".")
 
 
 def canonical_measure(text: str) -> str:

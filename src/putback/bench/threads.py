@@ -5,15 +5,14 @@ Which pitches belong to which size is data (``data/threads.csv``); a thread that
 real often enough on an old vehicle, and is said to be ``special`` rather than refused.
 """
 
-import csv
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from enum import StrEnum
 from fractions import Fraction
 from functools import cache
-from importlib.resources import files
 
+from putback.bench.tables import data_table
 from putback.errors import BadInput
 from putback.units.figures import fraction_text, read_number
 
@@ -72,6 +71,8 @@ class Thread:
     left_hand: bool = False
     status: str = field(default="", compare=False)
     """Whether the table's row was ``published`` or is from ``memory``; empty if it is in none."""
+    use: str = field(default="", compare=False)
+    """What the thread is met with on beside general work: ``brake and fuel pipe``."""
 
     @property
     def name(self) -> str:
@@ -127,8 +128,6 @@ def _size_in(size: str) -> Fraction:
 @cache
 def known_threads() -> tuple[Thread, ...]:
     """Every thread in the table, in its order."""
-    text = (files("putback.vehicle") / "data" / "threads.csv").read_text(encoding="utf-8")
-    rows = csv.DictReader(line for line in text.splitlines() if not line.startswith("#"))
     return tuple(
         Thread(
             Series(row["series"]),
@@ -137,8 +136,9 @@ def known_threads() -> tuple[Thread, ...]:
             pitch_mm=row["pitch_mm"],
             major_mm=row["major_mm"],
             status=row["status"],
+            use=row["use"],
         )
-        for row in rows
+        for row in data_table("threads").rows
     )
 
 

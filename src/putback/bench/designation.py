@@ -3,10 +3,7 @@
 import re
 from dataclasses import replace
 
-from putback.errors import BadInput
-from putback.units.figures import NUMBER, read_number, tidy
-from putback.vehicle.measure import CROSS, plain_decimal
-from putback.vehicle.thread import (
+from putback.bench.threads import (
     SERIES_WORD,
     Series,
     Thread,
@@ -16,6 +13,8 @@ from putback.vehicle.thread import (
     metric_thread,
     series_named,
 )
+from putback.errors import BadInput
+from putback.units.figures import CROSS, NUMBER, plain_decimal, read_number, tidy
 
 LIKE_A_THREAD = re.compile(r"M ?\d|(?:\d+ )?\d+(?:/\d+)? ?- ?\d", re.IGNORECASE)
 """How a thread begins, but no measure."""
