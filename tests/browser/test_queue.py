@@ -3,28 +3,38 @@
 Every test ends by comparing what the store has with what was logged.
 """
 
+import base64
 import hashlib
 import json
+import os
 import shutil
+import signal
 import time
 from collections.abc import Iterator
+from pathlib import Path
+from urllib.parse import urlsplit
 from urllib.request import Request, urlopen
 
 import pytest
-from playwright.sync_api import Error
+from playwright.sync_api import Error, expect
 
 from putback.errors import InputError
 from putback.face import garage_in_memory
 from putback.logbook.bundle.read import read_bundle
-from putback.logbook.entries.base import Unread, canonical, digest_of
+from putback.logbook.entries.base import PersonId, Unread, canonical, digest_of
 from putback.logbook.entries.registry import decode
 from putback.logbook.fold import fold
 from putback.logbook.tags import Tag
+from putback.web.here import open_here
 from putback.web.pages.access import COOKIE
+from putback.web.store import setup
+from putback.workshop.logbooks.ports import Role
 from putback.workshop.saying.short_forms import QUANTITIES
+from scripts.serving import serving
 from tests.browser.conftest import PHONE, violations
 from tests.browser.wire import Mode, Wire, wired
 from tests.pictures.photographs import photo
+from tests.pictures.sounds import ogg
 from tests.web.site import OWNER, PASSWORD, WORKER
 
 MODULE = """async ([name, work, given]) => {
@@ -32,6 +42,14 @@ MODULE = """async ([name, work, given]) => {
   const module = await import(`${at}${name}.js`);
   return new Function("module", "given", `return (async () => {${work}})()`)(module, given);
 }"""
+
+
+WITH_MEDIA = """
+  for (const [at, kind] of ["photo", "sound"].entries()) {
+    const bytes = Uint8Array.from(atob(given.media[at]), (each) => each.charCodeAt(0));
+    const entries = [{ kind, [kind]: "media:0" }];
+    await module.enqueue({ logbook: given.logbook, entries, media: [new Blob([bytes])] });
+  }"""
 
 
 @pytest.fixture(scope="module")
@@ -82,6 +100,14 @@ def stored(served, logbook=None):
         entries += [each["entry"] for each in rows]
     assert len({each["id"] for each in entries}) == len(entries), "an entry is there twice"
     return {each["id"]: each for each in entries}
+
+
+def bytes_of(served, digest):
+    """The bytes of a photo or sound that the server has."""
+    address = f"{served.address}/api/vehicles/{served.empty}/photos/{digest}"
+    asked = Request(address, headers={"Authorization": f"Bearer {served.token}"})
+    with urlopen(asked) as answer:
+        return answer.read()
 
 
 def notes(served):
@@ -235,6 +261,58 @@ def test_a_cut_request_and_a_lost_answer_are_made_good(garage, wire, served):
     assert sorted(texts) == ["cut 0", "lost 1"]
 
 
+def all_begun_by(process):
+    """A process, those that it began, and those that these began."""
+    try:
+        tasks = [*Path(f"/proc/{process}/task").iterdir()]
+        children = " ".join((each / "children").read_text() for each in tasks).split()
+    except FileNotFoundError:
+        return []  # it has just ended
+    return [process, *(each for child in children for each in all_begun_by(int(child)))]
+
+
+def test_a_server_killed_in_the_middle_of_a_batch_has_all_of_it_once(served, chromium):
+    """SIGKILL to the whole of it while it works: the one started after it is sent the rest.
+
+    A photo and a spoken note are there before; then twenty acts are in one request.
+    """
+    before, asked = stored(served), []
+    is_old = set(all_begun_by(os.getpid()))
+    with serving(served.home) as doomed, wired(doomed) as wire:
+        program = [each for each in all_begun_by(os.getpid()) if each not in is_old]
+        context = chromium.new_context(**of_a_phone(wire))
+        context.add_cookies([{"name": COOKIE, "value": served.token, "url": wire.address}])
+        page = context.new_page()
+        page.goto(f"/v/{served.empty}/photos")
+        wire.mode = Mode.DEAD
+        media = [base64.b64encode(each).decode() for each in (photo("PNG"), ogg())]
+        run(page, "queue", WITH_MEDIA, {"logbook": served.empty, "media": media})
+        enqueue(page, served, *(f"killed {each}" for each in range(40)))
+        made = {key for act in waiting(page) for key in act["ids"]}
+
+        def kill(path):
+            asked.append(path)
+            if sum("/entries" in each for each in asked) == 3:
+                time.sleep(0.004)
+                for each in program:
+                    os.kill(each, signal.SIGKILL)
+
+        wire.meanwhile, wire.mode = kill, Mode.THROUGH
+        send(page)
+        assert len(waiting(page)) in {20, 40}  # it may just have answered
+        wire.upstream = urlsplit(served.address).netloc  # as if it were started again
+        send(page)
+        assert waiting(page) == []
+        context.close()
+    after = stored(served)
+    new = after.keys() - before.keys()
+    assert new == made
+    for each in new:
+        digest = after[each]["body"].get("photo") or after[each]["body"].get("sound")
+        if digest:
+            assert hashlib.sha256(bytes_of(served, digest)).hexdigest() == digest
+
+
 def keep_photo(page, content, words=""):
     """Choose a photo on the page of photos, and keep it."""
     file = {"name": "bench.jpg", "mimeType": "image/jpeg", "buffer": content}
@@ -275,10 +353,7 @@ def test_a_photo_logged_without_a_network_survives_the_browser(wire, served, chr
     (new,) = after.keys() - before.keys()
     body, digest = after[new]["body"], hashlib.sha256(content).hexdigest()
     assert (body["photo"], body["caption"]) == (digest, "the bench")
-    address = f"{served.address}/api/vehicles/{served.empty}/photos/{digest}"
-    asked = Request(address, headers={"Authorization": f"Bearer {served.token}"})
-    with urlopen(asked) as answer:
-        assert answer.read() == content
+    assert bytes_of(served, digest) == content
 
 
 def test_a_full_phone_keeps_nothing_by_half_and_saves_it_as_a_file(
@@ -402,6 +477,44 @@ def test_what_the_server_does_not_take_stays_until_it_is_right(garage, served):
     new = [after[each] for each in after.keys() - before.keys()]
     assert sorted(each["kind"] for each in new) == ["money", "note"]
     assert [each["body"]["amount"] for each in new if each["kind"] == "money"] == ["12"]
+
+
+def test_who_is_shut_out_loses_nothing_that_was_queued(garage, wire, served):
+    """It stays with the reason, and is sent once they are let in again.
+
+    What they set aside and save as a file may be taken off the phone, and nothing else may.
+    """
+    before = stored(served)
+    garage.context.clear_cookies()
+    sign_in(garage, WORKER)
+    garage.goto(f"/v/{served.empty}/photos")
+    wire.mode = Mode.DEAD
+    enqueue(garage, served, "tea money", "gearbox drained")
+    opened = setup(served.home, "")
+    roles, worker = open_here(opened).workshop.store, PersonId("will-worker")
+    roles.revoke(served.empty, worker)
+    wire.mode = Mode.THROUGH
+    send(garage)
+    garage.get_by_role("link", name="2 queued").tap()
+    lines = garage.locator("[data-acts] > li")
+    expect(lines.filter(has_text="You were shut out of this vehicle")).to_have_count(2)
+    with pytest.raises(Error, match="Save it as a file first"):
+        run(garage, "queue", "await module.takeOff((await module.queued())[0].act)")
+    lines.first.get_by_role("button", name="Set aside").tap()
+    with garage.expect_download() as saving:
+        lines.first.get_by_role("button", name="Save it as a file").tap()
+    assert violations(garage) == []
+    lines.first.get_by_role("button", name="Take it off this phone").tap()
+    expect(lines).to_have_count(1)
+    roles.grant(served.empty, worker, Role.WORKER)
+    opened.close()
+    send(garage)
+    assert waiting(garage) == []
+    (saved,) = read_bundle(saving.value.path()).entries
+    assert saved.body.text == "tea money"
+    after = stored(served)
+    (new,) = after.keys() - before.keys()
+    assert (after[new]["body"]["text"], after[new]["who"]) == ("gearbox drained", worker)
 
 
 def test_an_act_that_waits_is_struck_by_an_entry_of_its_own(garage, wire, served):

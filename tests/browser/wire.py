@@ -30,6 +30,10 @@ class Wire:
     """Requests that sent something and reached the server, whatever became of the answer."""
     edits: dict[str, Callable[[bytes], bytes]] = field(default_factory=dict)
     """What becomes of the answer from an address, as if the server were of another version."""
+    upstream: str = ""
+    """Host and port of the server at its other end."""
+    meanwhile: Callable[[str], None] = lambda _: None
+    """What happens once the server has all of what was sent to an address, before it answers."""
 
 
 _OWN = {"connection", "keep-alive", "transfer-encoding", "content-length"}
@@ -37,7 +41,6 @@ _OWN = {"connection", "keep-alive", "transfer-encoding", "content-length"}
 
 class _Handler(BaseHTTPRequestHandler):
     wire: ClassVar[Wire]
-    upstream: ClassVar[str]
 
     def log_message(self, *_: object) -> None:
         """Say nothing: the tests do."""
@@ -57,14 +60,19 @@ class _Handler(BaseHTTPRequestHandler):
         if mode is Mode.DEAD:
             self.close_connection = True
             return
-        connection = http.client.HTTPConnection(self.upstream, timeout=60)
+        connection = http.client.HTTPConnection(self.wire.upstream, timeout=60)
         try:
             headers = dict(self.headers.items())
             if self.path in self.wire.edits:
                 headers["Accept-Encoding"] = "identity"
             connection.request(self.command, self.path, body or None, headers)
+            if self.command == "POST":
+                self.wire.meanwhile(self.path)
             answer = connection.getresponse()
             content = answer.read()
+        except (OSError, http.client.HTTPException):
+            self.close_connection = True  # it is gone
+            return
         finally:
             connection.close()
         if self.path in self.wire.edits:
@@ -83,7 +91,7 @@ class _Handler(BaseHTTPRequestHandler):
         self.wfile.write(content)
 
     def _send_half(self, half: bytes) -> None:
-        connection = http.client.HTTPConnection(self.upstream, timeout=60)
+        connection = http.client.HTTPConnection(self.wire.upstream, timeout=60)
         connection.putrequest(self.command, self.path, skip_host=True, skip_accept_encoding=True)
         for name, value in self.headers.items():
             connection.putheader(name, value)
@@ -99,10 +107,10 @@ def wired(upstream: str) -> Iterator[Wire]:
     class Handler(_Handler):
         """Of this wire alone."""
 
-    Handler.upstream = urlsplit(upstream).netloc
     server = ThreadingHTTPServer(("127.0.0.1", 0), Handler)
     server.daemon_threads = True
-    Handler.wire = wire = Wire(f"http://localhost:{server.server_port}")
+    here = f"http://localhost:{server.server_port}"
+    Handler.wire = wire = Wire(here, upstream=urlsplit(upstream).netloc)
     Thread(target=server.serve_forever, daemon=True).start()
     try:
         yield wire

@@ -5,8 +5,10 @@
 // server could not take stays, with its reason.
 //
 // A queued act: {act, ids, logbook, vehicle, person, name, device, made_at, happened_at, said, bytes,
-// photos, at_server, sentences, state, reason, rests_on}. `said` are the bodies as they were said,
-// `bytes` the entries as they are sent, `at_server` those of its photos that were sent already. States: "waiting"; "refused" by the server; set "aside" by a person.
+// photos, at_server, sentences, state, reason, rests_on, saved_at}. `said` are the bodies as they were
+// said, `bytes` the entries as they are sent, `at_server` those of its photos that were sent already,
+// `saved_at` when it was saved as a file while it was aside. States: "waiting"; "refused" by the
+// server; set "aside" by a person.
 //
 // Whoever shows the queue listens to `queue` on the document. Its detail is {act, logbook, state}
 // with a state of the above or "sent" (and then `answer`, what the server said), "withdrawn", or
@@ -22,6 +24,11 @@ import { asked, note, read, write } from "./store.js";
 const ALL = ["queued", "blobs", "me"];
 const MALFORMED = new Set([400, 409, 413, 422]);
 const JUDGED = new Set([...MALFORMED, 403, 404, 500]); // of one act; what comes after it may go
+const SHUT_OUT = {
+  403: "you may only look at this vehicle now",
+  404: "you were shut out of this vehicle, or it is not on this server any more",
+};
+const LET_IN = "it is sent once you may log there again";
 const FIRST_WAIT_MS = 1_000;
 const LONGEST_WAIT_MS = 60_000;
 const SOON_MS = 60;
@@ -198,7 +205,7 @@ export async function correct(act, entries) {
     stampInto(found, bodies, await stamps(transaction, bodies.length, found.logbook, act));
     const photos = entries.map((entry) => entry.photo ?? entry.sound).filter(Boolean);
     const left = found.photos.filter((photo) => !photos.includes(photo));
-    Object.assign(found, { said: entries, photos, state: "waiting", reason: null });
+    Object.assign(found, { said: entries, photos, state: "waiting", reason: null, saved_at: null });
     store.put(found);
     await forget(transaction, left);
     return found;
@@ -207,9 +214,38 @@ export async function correct(act, entries) {
   return corrected;
 }
 
-/** Sets an act that was refused aside, or takes it up again; it stays on this phone. */
+/** Sets an act aside that cannot be sent, or takes it up again; it stays on this phone. */
 export function setAside(act, is_aside = true) {
-  return change(act, is_aside ? { state: "aside" } : { state: "waiting", reason: null });
+  return change(act, is_aside ? { state: "aside" } : { state: "waiting", reason: null, saved_at: null });
+}
+
+/** Gives an act and what cannot be sent without it: the strikes that wait for it. */
+export async function withStrikes(act) {
+  return (await queued()).filter((each) => each.act === act || each.rests_on.includes(act));
+}
+
+/** Notes that an act that is aside was saved as a file. */
+export function noteSaved(act) {
+  return change(act, { saved_at: Date.now() });
+}
+
+/**
+ * Takes an act off this phone, with the strikes that wait for it. Only what a person set aside and
+ * saved as a file goes so; what was struck since then must be saved again.
+ */
+export async function takeOff(act) {
+  const gone = await write(["queued", "blobs"], async (transaction) => {
+    const store = transaction.objectStore("queued");
+    const all = await asked(store.getAll());
+    const found = all.find((each) => each.act === act);
+    const strikes = all.filter(({ rests_on }) => rests_on.includes(act));
+    const is_whole = strikes.every(({ made_at }) => Date.parse(made_at) <= found?.saved_at);
+    if (found?.state !== "aside" || !found.saved_at || !is_whole) throw new Error("Save it as a file first.");
+    for (const each of [found, ...strikes]) store.delete(each.act);
+    await forget(transaction, found.photos);
+    return [found, ...strikes];
+  });
+  for (const each of gone) tell({ act: each.act, logbook: each.logbook, state: "withdrawn" });
 }
 
 /** Takes an act that the server refused out of the queue: it was never logged, and its form has it. */
@@ -372,6 +408,10 @@ async function sendTogether(batch, who) {
 /** Notes what the server has against one act; whatever else goes wrong holds all up. */
 async function judged({ act }, { status, message, fault, place, remedy }) {
   const reason = { why: whyOf({ status }), status, message, fault, place, remedy };
+  if (status in SHUT_OUT) {
+    const fault = SHUT_OUT[status];
+    Object.assign(reason, { message: `Some of it waits: ${fault}; ${LET_IN}.`, fault, remedy: LET_IN });
+  }
   await change(act, MALFORMED.has(status) ? { state: "refused", reason } : { reason });
 }
 

@@ -7,7 +7,7 @@ import { moment } from "./dom.js";
 import { entriesOf, fieldsOf } from "./fields.js";
 import { faultWords } from "./form_words.js";
 import { signedIn } from "./identity.js";
-import { correct, halted, queued, send, setAside, strike, whenChanged } from "./queue.js";
+import { correct, halted, noteSaved, queued, send, setAside, strike, takeOff, whenChanged, withStrikes } from "./queue.js";
 
 const place = document.querySelector("[data-queued]");
 const line = place?.querySelector("template[data-line]");
@@ -30,7 +30,7 @@ async function show() {
 
 function shown(queued_act, who) {
   const item = line.content.cloneNode(true).firstElementChild;
-  const { act, state, reason, made_at, person, name, vehicle, sentences, photos, rests_on } = queued_act;
+  const { act, state, reason, made_at, person, name, vehicle, sentences, photos, rests_on, saved_at } = queued_act;
   const put = (part, words) => (item.querySelector(`[data-${part}]`).textContent = words);
   const said = sentences.join(" ") || queued_act.said.map(({ kind }) => kind).join(", ");
   put("words", said);
@@ -41,6 +41,7 @@ function shown(queued_act, who) {
     photos.length && `${photos.length} ${photos.length === 1 ? "photo or sound" : "photos or sounds"}`,
     person !== who?.person && `logged by ${name}, and sent only as ${name}`,
     state === "waiting" && rests_on.length && "goes after what it strikes out",
+    saved_at && `saved as a file ${moment(saved_at)}`,
   ];
   put("about", about.filter(Boolean).join(" · "));
   const why = item.querySelector("[data-reason]");
@@ -55,9 +56,18 @@ function shown(queued_act, who) {
   const is_own = person === who?.person;
   does("strike", is_own && state === "waiting" && !isStrike(queued_act), () => strike(act));
   does("correct", is_own && state !== "waiting", () => open(item, queued_act));
-  does("aside", state === "refused", () => setAside(act));
+  const cannot_go = state === "refused" || (state === "waiting" && !rests_on.length && (reason || !is_own));
+  does("aside", cannot_go, () => setAside(act));
   does("again", state === "aside", () => setAside(act, false));
+  does("save", state === "aside", () => saveApart(act));
+  does("off", state === "aside" && saved_at, () => takeOff(act));
   return item;
+}
+
+/** Saves an act that is aside as a file, with what goes with it; then it may be taken off the phone. */
+async function saveApart(act) {
+  await saveBundle(await withStrikes(act));
+  await noteSaved(act);
 }
 
 const isStrike = ({ said }) => said.every(({ kind }) => kind === "struck");
