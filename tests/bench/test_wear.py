@@ -1,0 +1,105 @@
+"""Good, marginal or worn, and when."""
+
+from statistics import NormalDist
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from putback.bench.calculator import OutsideLimits
+from putback.bench.wear import Condition, chance_beyond, condition, margin_m, use_left, work
+
+MM = 1e-3
+sizes = st.floats(1e-3, 0.5)
+
+
+@pytest.mark.parametrize(
+    ("kind", "measured_mm", "said"),
+    [
+        ("disc", 10.43, "good"),
+        ("disc", 10.42, "marginal"),
+        ("disc", 10.38, "marginal"),
+        ("disc", 10.37, "worn"),
+        ("drum", 10.37, "good"),
+        ("drum", 10.40, "marginal"),
+        ("drum", 10.43, "worn"),
+    ],
+)
+def test_the_reading_must_be_surely_inside(kind, measured_mm, said):
+    """ISO 14253-1: inside by more than the uncertainty, beyond by more than it, or neither."""
+    assert work(measured_mm * MM, 10.4 * MM, kind, 0.02 * MM)["condition"] == said
+
+
+def test_at_its_limit_a_part_is_never_good():
+    """However well it is measured."""
+    assert condition(0.0, 0.0) is Condition.MARGINAL
+    assert chance_beyond(0.0, 0.0) == 1
+
+
+@settings(max_examples=50)
+@given(st.floats(-1e-3, 1e-3), st.floats(1e-6, 1e-3))
+def test_the_chance_is_that_of_a_normal_error(margin, uncertainty):
+    """Against the standard library's normal distribution."""
+    expected = NormalDist(margin, uncertainty / 2).cdf(0)
+    assert chance_beyond(margin, uncertainty) == pytest.approx(expected, abs=1e-12)
+
+
+@settings(max_examples=50)
+@given(sizes, sizes, st.floats(0, 1e-3))
+def test_thin_and_wide_mirror_each_other(measured, limit, uncertainty):
+    """What is good for a disc is worn for a drum of the same figures."""
+    thin = condition(margin_m(measured, limit, wears_thin=True), uncertainty)
+    wide = condition(margin_m(measured, limit, wears_thin=False), uncertainty)
+    mirrored = {
+        Condition.GOOD: Condition.WORN,
+        Condition.WORN: Condition.GOOD,
+        Condition.MARGINAL: Condition.MARGINAL,
+    }
+    assert wide is mirrored[thin]
+
+
+def test_when_at_this_rate():
+    """0.5 mm in 24,000 miles leaves 9,600 for 0.2 mm; doubt makes it fewer or more."""
+    answer = work(10.6 * MM, 10.4 * MM, "disc", 0.02 * MM, 11.1 * MM, 24000, "miles")
+    (left,) = (figure for figure in answer.results if figure.name == "left")
+    assert left.value == pytest.approx(9600)
+    assert left.low == pytest.approx(0.18 * 24000 / (0.5 + 0.02 * 2**0.5))
+    assert left.high == pytest.approx(0.22 * 24000 / (0.5 - 0.02 * 2**0.5))
+    assert "in about 9,600 miles" in answer.verdict
+
+
+@settings(max_examples=50)
+@given(
+    st.floats(0, 1e-2),
+    st.floats(1e-6, 1e-2),
+    st.floats(0, 1e6),
+    st.floats(0, 1e-3),
+    st.floats(1, 5),
+)
+def test_more_margin_lasts_longer(margin, lost, used, uncertainty, more):
+    """Use left grows with the margin and stands between its least and its most."""
+    left = use_left(margin, lost, used, uncertainty)
+    assert left.least <= left.likely
+    assert left.most is None or left.likely <= left.most
+    assert use_left(margin * more, lost, used, uncertainty).likely >= left.likely
+
+
+def test_a_worn_part_has_no_use_left():
+    """Never less than none."""
+    assert use_left(-1e-3, 1e-3, 1000, 1e-5).likely == 0
+
+
+def test_no_wear_gives_no_rate():
+    """Nothing is extrapolated from nothing."""
+    with pytest.raises(OutsideLimits, match="before: no wear between the two readings"):
+        work(11.1 * MM, 10.4 * MM, "disc", 0.02 * MM, 11.1 * MM, 24000)
+
+
+@pytest.mark.parametrize(
+    ("before", "between", "field"), [(0.0111, None, "between"), (None, 5, "before")]
+)
+def test_half_a_rate_is_refused(before, between, field):
+    """An earlier reading and the use since belong together."""
+    with pytest.raises(OutsideLimits, match="give both or neither") as caught:
+        work(10.6 * MM, 10.4 * MM, "disc", 0.0, before, between)
+    assert caught.value.field == field
