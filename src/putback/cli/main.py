@@ -16,6 +16,7 @@ from typer.core import TyperGroup
 from putback.cli import (
     ahead,
     balance,
+    bench,
     demo,
     drops,
     keep,
@@ -141,6 +142,7 @@ for module in (
     ahead,
     packup,
     balance,
+    bench,
     keep,
     partners,
     demo,

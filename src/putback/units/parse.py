@@ -15,9 +15,14 @@ from typing import TYPE_CHECKING, Any
 from putback.errors import UnitError
 from putback.units.figures import NUMBER, is_grouped, read_number, tidy
 from putback.units.spellings import (
+    ANGLE,
+    AREA,
+    FORCE,
     LENGTH,
     MASS,
+    PITCH,
     PRESSURE,
+    STRESS,
     TORQUE,
     VOLUME,
     Quantity,
@@ -105,6 +110,71 @@ def volume_m3(text: str, *, bare: str = "") -> float:
     return _read(text, VOLUME, bare)
 
 
+def force_n(text: str, *, bare: str = "") -> float:
+    """Read a force [N]; kilograms and pounds are weights under standard gravity. As `torque_nm`.
+
+    Examples
+    --------
+    >>> force_n("300 N"), round(force_n("75 kg"), 2)
+    (300.0, 735.5)
+    """
+    return _read(text, FORCE, bare)
+
+
+def area_m2(text: str, *, bare: str = "") -> float:
+    """Read an area [m²]. As `torque_nm`.
+
+    Examples
+    --------
+    >>> area_m2("58 mm²")
+    5.8e-05
+    """
+    return _read(text, AREA, bare)
+
+
+def stress_pa(text: str, *, bare: str = "") -> float:
+    """Read a stress [Pa]. As `torque_nm`.
+
+    Examples
+    --------
+    >>> stress_pa("640 N/mm²")
+    640000000.0
+    """
+    return _read(text, STRESS, bare)
+
+
+def angle_rad(text: str, *, bare: str = "") -> float:
+    """Read an angle [rad]; it may be below zero, as a rotation the other way is. As `torque_nm`.
+
+    Examples
+    --------
+    >>> round(angle_rad("-90°"), 4), round(angle_rad("12° 30'"), 4), angle_rad("0.5 rad")
+    (-1.5708, 0.2182, 0.5)
+    """
+    return float(signed(text, ANGLE, bare=bare))
+
+
+def pitch_per_m(text: str, *, bare: str = "") -> float:
+    """Read a thread's pitch as threads per length [1/m]: ``24 tpi``, or ``1.5 mm`` a thread.
+
+    Examples
+    --------
+    >>> round(pitch_per_m("1.5 mm"), 3), round(pitch_per_m("25.4 tpi"), 3)
+    (666.667, 1000.0)
+    """
+    return float(exact_pitch(text, bare=bare))
+
+
+def exact_pitch(text: str, *, bare: str = "") -> Fraction:
+    """Read a pitch [1/m], not yet rounded. As `pitch_per_m`."""
+    found = re.fullmatch(rf"({NUMBER}) ?(\D*)", tidy(text)[:_LONGEST])
+    length = LENGTH.factors.get(key_of(found[2] or bare)) if found else None
+    size = read_number(found[1]) * length if found and length else exact(text, PITCH, bare=bare)
+    if not size:
+        raise UnitError(text, PITCH.name, "a thread's pitch is more than nothing")
+    return 1 / size if length else size
+
+
 _HOURS = r"(?:h|hr|hrs|hour|hours)"
 _MINUTES = r"(?:m|min|mins|minute|minutes)"
 _DURATION = re.compile(
@@ -161,6 +231,16 @@ def temperature_c(text: str, *, bare: str = "") -> float:
     >>> temperature_c("180 F"), temperature_c("-5 °C")
     (82.22222222222223, -5.0)
     """
+    return float(exact_celsius(text, bare=bare))
+
+
+def scale_of(unit: str) -> str | None:
+    """Give the scale of temperature that is spelt so: C, F or K."""
+    return _DEGREES.get(key_of(unit))
+
+
+def exact_celsius(text: str, *, bare: str = "") -> Fraction:
+    """Read a temperature [°C], not yet rounded. As `temperature_c`."""
     tidied = tidy(text)
     found = re.fullmatch(rf"(-?) ?({NUMBER}) ?(\D*)", tidied) if len(tidied) <= _LONGEST else None
     scale = _DEGREES.get(key_of(found[3] or bare)) if found else None
@@ -173,11 +253,21 @@ def temperature_c(text: str, *, bare: str = "") -> float:
         degrees -= Fraction("273.15")
     if degrees < Fraction("-273.15"):
         raise UnitError(text, "a temperature", "nothing is colder than -273.15 °C")
-    return float(degrees)
+    return degrees
 
 
 def _read(text: str, quantity: Quantity, bare: str) -> float:
-    """Sum the terms of a quantity, each a number and a unit."""
+    return float(exact(text, quantity, bare=bare))
+
+
+def exact(text: str, quantity: Quantity, *, bare: str = "") -> Fraction:
+    """Sum the terms of a quantity, each a number and a unit; in SI and not yet rounded.
+
+    Raises
+    ------
+    UnitError
+        As `torque_nm`.
+    """
     tidied = tidy(text)
     numbers = list(_TERM.finditer(tidied)) if len(tidied) <= _LONGEST else []
     if not numbers or numbers[0].start() or (len(numbers) > 1 and not quantity.in_terms):
@@ -189,7 +279,15 @@ def _read(text: str, quantity: Quantity, bare: str) -> float:
     for number, end in zip(numbers, ends, strict=True):
         unit = tidied[number.end() : end].strip() or (bare if len(numbers) == 1 else "")
         total += read_number(number[0]) * _factor(unit, quantity, text)
-    return float(total)
+    return total
+
+
+def signed(text: str, quantity: Quantity, *, bare: str = "") -> Fraction:
+    """Read a quantity that may be below zero, not yet rounded. As `exact`."""
+    tidied = tidy(text)
+    if tidied.startswith("-"):
+        return -exact(tidied[1:].strip(), quantity, bare=bare)
+    return exact(text, quantity, bare=bare)
 
 
 def _factor(unit: str, quantity: Quantity, text: str) -> Fraction:

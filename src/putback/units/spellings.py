@@ -8,6 +8,7 @@ The factors follow from five exact definitions (inch, pound, standard gravity, t
 tests hold them against NIST SP 811 and against pint.
 """
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
@@ -200,4 +201,89 @@ VOLUME = Quantity(
         "its size differs from country to country: say litres or millilitres",
     ),
     in_terms=True,
+)
+
+FORCE = Quantity(
+    "a force",
+    "newton",
+    "'300 N' or '70 lbf'",
+    _by_spelling(
+        {
+            Fraction(1): "N, newton, newtons",
+            Fraction(1000): "kN, kilonewton, kilonewtons",
+            Fraction(10): "daN",
+            # Where a force is asked for, a weight typed as a mass is one under standard gravity.
+            KILOGRAM_FORCE: "kgf, kp, kilopond, kiloponds, kg, kgs, kilo, kilos",
+            POUND_FORCE: "lbf, lb, lbs, pound, pounds, pound force, pounds force",
+            1000 * POUND_FORCE: "kip, kips",
+            1000 * KILOGRAM_FORCE: "t, tonne, tonnes, tf",
+            2240 * POUND_FORCE: "long ton, long tons, imp ton, imp tons",
+        }
+    ),
+    dict.fromkeys(("ton", "tons"), "there are three tons: say tonne, long ton or short ton"),
+)
+
+AREA = Quantity(
+    "an area",
+    "meter ** 2",
+    "'58 mm2' or '0.09 in2'",
+    _by_spelling(
+        {
+            Fraction(1): "m2, sq m, square metre, square metres, square meter, square meters",
+            Fraction(1, 10**4): "cm2, sq cm, square centimetre, square centimetres",
+            Fraction(1, 10**6): "mm2, sq mm, square millimetre, square millimetres",
+            INCH**2: "in2, sq in, square inch, square inches",
+            FOOT**2: "ft2, sq ft, square foot, square feet",
+        }
+    ),
+)
+
+STRESS = Quantity(
+    "a stress",
+    "pascal",
+    "'640 MPa' or '92000 psi'",
+    {**PRESSURE.factors}
+    | _by_spelling(
+        {
+            Fraction(10**9): "GPa, kN/mm2",
+            KILOGRAM_FORCE * 10**6: "kgf/mm2, kg/mm2, kp/mm2",
+            1000 * POUND_FORCE / INCH**2: "ksi, kip/in2, kips/in2",
+            2240 * POUND_FORCE / INCH**2: "long tonf/in2, long ton/in2, long tons/in2, "
+            "long tons per sq in",
+        }
+    ),
+    dict.fromkeys(
+        ("tsi", "ton/in2", "tons/in2", "tonf/in2", "ton/sqin", "tons/sqin", "tonspersqin"),
+        "there are three tons: say MPa, psi or long ton/in2",
+    ),
+)
+
+_TURN = 2 * Fraction(math.pi)  # [rad], to the precision of a float
+
+ANGLE = Quantity(
+    "an angle",
+    "radian",
+    "'90°' or '1/4 turn'",
+    _by_spelling(
+        {
+            Fraction(1): "rad, radian, radians",
+            _TURN / 360: "°, deg, degs, degree, degrees",
+            _TURN / 21600: "', arcmin",
+            _TURN / 6: "flat, flats",
+            _TURN: "turn, turns, rev, revs",
+        }
+    ),
+    in_terms=True,
+)
+
+PITCH = Quantity(
+    "threads per length",
+    "1 / meter",
+    "'24 tpi' or '1.5 mm'",
+    _by_spelling(
+        {
+            1 / INCH: "tpi, /in, per inch, threads per inch, threads/in, threads/inch",
+            Fraction(1000): "/mm, per mm, threads per mm",
+        }
+    ),
 )

@@ -1,0 +1,9 @@
+"""The calculators there are, by name; `putback.workshop.benching.every` adds that of units."""
+
+from collections.abc import Mapping
+
+from putback.bench.calculator import Calculator
+
+_ALL: tuple[Calculator, ...] = ()
+
+CALCULATORS: Mapping[str, Calculator] = {each.name: each for each in _ALL}

@@ -1,0 +1,234 @@
+"""The workshop's calculators: ``putback bench``."""
+
+from collections.abc import Iterable, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from putback.cli.context import AsJson, session
+from putback.cli.output import emit
+from putback.cli.output import say as say_line
+from putback.errors import BadInput, UnreadableFile
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from putback.bench.calculator import Answer, Asked, Calculator, Table
+
+_MOST_READ = 100_000  # characters of a file of lines
+
+
+def register(app: typer.Typer) -> None:
+    """Add the command."""
+    app.command(
+        "bench",
+        help="Work something out: bench adaptor torque='50 Nm' handle='400 mm'. A value is typed "
+        "with its unit; name=@FILE reads several lines from a file. `putback bench` lists the "
+        "calculators, `putback bench NAME --inputs` what one asks for.",
+        short_help="Work something out at the bench: torque, threads, bends, loads.",
+    )(bench)
+
+
+def _complete(incomplete: str) -> list[str]:
+    from putback.workshop.benching.every import EVERY
+
+    return [name for name in EVERY if name.startswith(incomplete)]
+
+
+def bench(
+    context: typer.Context,
+    name: Annotated[
+        str | None,
+        typer.Argument(help="Which calculator; none lists them.", autocompletion=_complete),
+    ] = None,
+    typed: Annotated[
+        list[str] | None,
+        typer.Argument(metavar="[INPUT=VALUE]...", help="What it asks for."),
+    ] = None,
+    show_list: Annotated[bool, typer.Option("--list", help="List the calculators.")] = False,
+    inputs: Annotated[bool, typer.Option("--inputs", help="List what it asks for.")] = False,
+    on: Annotated[
+        str | None,
+        typer.Option("--on", help="Log the answer as a note on this part, joint or assembly."),
+    ] = None,
+    reading: Annotated[
+        str | None,
+        typer.Option("--reading", help="With --on: log this result as a measured reading too."),
+    ] = None,
+    as_json: AsJson = False,
+) -> None:
+    """Work something out, list what can be, or say what is asked for."""
+    from putback.workshop.benching.every import calculator
+
+    if name is None or show_list:
+        _list(as_json)
+        return
+    found = calculator(name)
+    if inputs:
+        _inputs(found, as_json)
+        return
+    _work(context, found, _parted(typed or ()), on, reading, as_json)
+
+
+# -- what there is --------------------------------------------------------------------------------
+
+
+def _list(as_json: bool) -> None:
+    from putback.workshop.benching.every import EVERY
+
+    def say(out: "Console") -> None:
+        for each in EVERY.values():
+            say_line(out, each.words, lead=f"{each.name:<10}", lead_style="bold")
+
+    document = {
+        "calculators": [
+            {"name": each.name, "title": each.title, "words": each.words}
+            for each in EVERY.values()
+        ]
+    }
+    emit("bench", document, say, as_json=as_json)
+
+
+def _inputs(found: "Calculator", as_json: bool) -> None:
+    from putback.workshop.benching.document import calculator_document
+    from putback.workshop.benching.keeping import command_line
+
+    def say(out: "Console") -> None:
+        out.print(found.title, style="bold", markup=False)
+        out.print(found.words, markup=False)
+        for each in found.asked:
+            say_line(out, _asked(each), lead=f"  {each.name:<12}", lead_style="bold")
+        out.print(f"Like: {command_line(found, found.example)}", markup=False)
+
+    emit("bench", {"asks": calculator_document(found)}, say, as_json=as_json)
+
+
+def _asked(asked: "Asked") -> str:
+    notes = [asked.words]
+    if asked.choices:
+        notes.append(f"one of {', '.join(asked.choices)}")
+    elif asked.hint:
+        notes.append(f"like {asked.hint}")
+    if asked.bare:
+        notes.append(f"in {asked.bare} if no unit is typed")
+    if asked.default:
+        notes.append(f"else {asked.default}")
+    elif asked.is_optional:
+        notes.append("may be left out")
+    return "; ".join(notes)
+
+
+# -- working it out -------------------------------------------------------------------------------
+
+
+def _parted(words: Sequence[str]) -> dict[str, str]:
+    """Part ``name=value``; ``name=@FILE`` is what stands in the file."""
+    typed: dict[str, str] = {}
+    for word in words:
+        name, equals, value = word.partition("=")
+        name = name.strip()
+        if not equals or not name:
+            raise BadInput(f"{word!r} is no input", mend="write it like torque='50 Nm'")
+        if name in typed:
+            raise BadInput(f"{name} is given twice", mend="give it once")
+        typed[name] = _file(Path(value[1:])) if value.startswith("@") else value
+    return typed
+
+
+def _file(path: Path) -> str:
+    try:
+        return path.read_text(encoding="utf-8")[:_MOST_READ]
+    except OSError as error:
+        raise UnreadableFile(path, None, f"cannot be read: {error.strerror}") from error
+    except UnicodeDecodeError as error:
+        raise UnreadableFile(path, None, "is no text", "save it as plain text") from error
+
+
+def _work(
+    context: typer.Context,
+    found: "Calculator",
+    typed: dict[str, str],
+    on: str | None,
+    reading: str | None,
+    as_json: bool,
+) -> None:
+    from putback.workshop.benching.document import answer_document
+    from putback.workshop.benching.reading import work_out
+
+    if reading and not on:
+        raise BadInput("--reading needs --on", mend="say which part or joint it is a reading of")
+    answer = work_out(found, typed)
+    document: dict[str, Any] = answer_document(answer)
+    kept = ""
+    if on is not None:
+        kept, document["logged"] = _keep(context, found, typed, answer, on, reading or "")
+
+    def say(out: "Console") -> None:
+        _say(out, found, answer)
+        if kept:
+            out.print(kept, markup=False)
+
+    emit("bench", document, say, as_json=as_json)
+
+
+def _keep(
+    context: typer.Context,
+    found: "Calculator",
+    typed: dict[str, str],
+    answer: "Answer",
+    on: str,
+    reading: str,
+) -> tuple[str, dict[str, Any]]:
+    from putback.workshop.benching.keeping import KEPT_ON, kept
+    from putback.workshop.saying.names import find_subject
+
+    run = session(context)
+    if run.supposed:
+        raise BadInput("nothing can be supposed with --on: it writes", mend="leave one away")
+    subject = find_subject(run.state, on, KEPT_ON)
+    bodies = kept(found, typed, answer, subject, reading)
+    act = run.workshop.log(run.logbook, bodies, who=run.person, device=run.device)
+    name = run.state.name_of(subject)
+    return f"Logged on {name}.", {"act": act.id, "of": subject}
+
+
+# -- saying it ------------------------------------------------------------------------------------
+
+
+def _say(out: "Console", found: "Calculator", answer: "Answer") -> None:
+    from putback.workshop.benching.showing import figure_text, put_in
+
+    out.print(found.title, style="bold", markup=False)
+    out.print(answer.verdict, markup=False)
+    for each in answer.results:
+        say_line(out, figure_text(each), lead=f"  {each.words}: ")
+    for table in answer.tables:
+        _say_table(out, table)
+    if answer.steps:
+        out.print("How", style="bold")
+    for step in answer.steps:
+        say_line(out, put_in(step), lead="  ")
+    _section(out, "Cautions", answer.cautions)
+    _section(out, "Limits", answer.limits)
+    _section(out, "Sources", answer.sources)
+
+
+def _section(out: "Console", title: str, lines: Iterable[str]) -> None:
+    lines = tuple(lines)
+    if lines:
+        out.print(title, style="bold")
+    for line in lines:
+        say_line(out, line, lead="  ")
+
+
+def _say_table(out: "Console", table: "Table") -> None:
+    """Print a table in columns as wide as their longest cell, never broken or cut."""
+    from putback.workshop.benching.showing import figure_text
+
+    rows = [table.head, *(tuple(map(figure_text, row)) for row in table.rows)]
+    widths = [max(map(len, column)) for column in zip(*rows, strict=True)]
+    out.print(table.title, style="bold", markup=False)
+    for row in rows:
+        cells = (cell.ljust(width) for cell, width in zip(row, widths, strict=True))
+        out.print(f"  {'  '.join(cells)}".rstrip(), markup=False, no_wrap=True, crop=False)
