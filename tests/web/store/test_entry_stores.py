@@ -304,3 +304,23 @@ def test_names_may_hold_anything(store):
     store.create_logbook(WAGON, "100 % '\"ü\x00", owner)
     assert len(store.roles(WAGON)) == 1
     assert len(store.logbooks()) == 2
+
+
+def test_one_look_asks_once_and_anew_after_writing(opener, kind, phone):
+    """What others write meanwhile is seen after the look; what is written here, at once."""
+    store, other = opener.open(kind).entries, opener.open(kind).entries
+    store.create_logbook(ROVER, "Rover", ANN)
+    with store.one_look():
+        assert store.position(ROVER) == 0
+        other.append(ROVER, phone.entries(1), "")
+        with store.one_look():
+            assert store.position(ROVER) == 0
+            assert [each.position for each in store.logbooks()] == [0]
+            with pytest.raises(NotFound):
+                store.position(WAGON)
+        assert store.position(ROVER) == 0
+    assert store.position(ROVER) == 1
+    with store.one_look():
+        assert store.position(ROVER) == 1
+        store.append(ROVER, phone.entries(2), "")
+        assert store.position(ROVER) == 3

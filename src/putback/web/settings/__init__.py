@@ -45,6 +45,7 @@ def site_settings(database: dict[str, Any], **site: Any) -> dict[str, Any]:
             "django.middleware.gzip.GZipMiddleware",
             "django.middleware.csrf.CsrfViewMiddleware",
             "django.middleware.clickjacking.XFrameOptionsMiddleware",
+            "putback.web.pages.one_look.in_one_look",
             "putback.web.pages.access.signed_in",
             "putback.web.pages.trouble.Told",
         ],

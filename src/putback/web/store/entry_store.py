@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import AbstractContextManager, contextmanager
 from hashlib import sha256
+from threading import local
 
 from django.db import IntegrityError, connections, transaction
 from django.db.models import F, Max, QuerySet
@@ -48,6 +49,13 @@ _ATTEMPTS = 20
 _STORED = ("position", "entry", "digest", "received_at", "received_from", "raw")
 
 
+class _Look(local):
+    """How far each logbook goes, as this thread saw it when it last asked."""
+
+    depth = 0
+    seen: tuple[Shelved, ...] | None = None
+
+
 class DjangoEntryStore:
     """Keeps logbooks in the database that Django knows as ``alias``.
 
@@ -59,16 +67,36 @@ class DjangoEntryStore:
         self.alias = alias
         self.name = name
         self._clock = clock or SystemClock()
+        self._look = _Look()
+
+    @contextmanager
+    def one_look(self) -> Iterator[None]:
+        """Within it, this thread asks once how far each logbook goes, and anew after it wrote.
+
+        A page asks that a dozen times, and is the better for seeing one moment only.
+        """
+        self._look.depth += 1
+        try:
+            yield
+        finally:
+            self._look.depth -= 1
+            if not self._look.depth:
+                self._look.seen = None
 
     # -- logbooks and roles -----------------------------------------------------------------
 
     def logbooks(self) -> tuple[Shelved, ...]:
         """List the logbooks by name."""
-        with self._trouble():
-            rows = LogbookRow.objects.using(self.alias).order_by("name", "id")
-            return tuple(
-                Shelved(LogbookId(row.id), row.name, row.created_at, row.position) for row in rows
-            )
+        if self._look.seen is not None:
+            return self._look.seen
+        # By hand, as in `position`: each page asks.
+        query = "SELECT id, name, created_at, position FROM putback_logbook ORDER BY name, id"
+        with self._trouble(), connections[self.alias].cursor() as cursor:
+            cursor.execute(query)
+            found = tuple(Shelved(LogbookId(row[0]), *row[1:]) for row in cursor.fetchall())
+        if self._look.depth:
+            self._look.seen = found
+        return found
 
     def create_logbook(
         self,
@@ -178,7 +206,11 @@ class DjangoEntryStore:
 
     def position(self, logbook: LogbookId) -> int:
         """Give the position of the last entry."""
-        # Asked a dozen times for each page: a query made by hand costs a fifth of an object's.
+        if self._look.depth:
+            for each in self.logbooks():
+                if each.id == logbook:
+                    return each.position
+        # Asked again and again: a query made by hand costs a fifth of an object's.
         query = "SELECT position FROM putback_logbook WHERE id = %s"
         with self._trouble(), connections[self.alias].cursor() as cursor:
             cursor.execute(query, [column_text(logbook)])
@@ -309,8 +341,11 @@ class DjangoEntryStore:
     @contextmanager
     def _writing(self) -> Iterator[None]:
         """One transaction, durable when it is left."""
-        with self._trouble(), transaction.atomic(using=self.alias, durable=True):
-            yield
+        try:
+            with self._trouble(), transaction.atomic(using=self.alias, durable=True):
+                yield
+        finally:
+            self._look.seen = None
 
     def _locked(self, logbook: LogbookId) -> LogbookRow:
         """Give the logbook's row, kept from all other writers until the transaction ends."""

@@ -2,9 +2,8 @@
 // without asking anybody. Two tags one after the other are a move, offered by one tap.
 
 import { openCamera, watch } from "./camera.js";
-import { heldVehicle, since } from "./held.js";
-import { signedIn } from "./identity.js";
 import { withKeys } from "./keypad.js";
+import { heldTags, noteMove, servedTags } from "./known_tags.js";
 import { moveOf } from "./moved.js";
 
 const TOGETHER_MS = 120_000; // so long after the first the second still goes with it
@@ -12,31 +11,14 @@ const TOGETHER_MS = 120_000; // so long after the first the second still goes wi
 const found = document.getElementById("found");
 const form = document.querySelector("[data-keypad]");
 const field = form.querySelector("input");
-const isServed = Boolean(document.getElementById("known"));
-let known = isServed ? readFrom(document) : await held();
+let known = servedTags();
+const isServed = known !== undefined;
 let last = { tag: "", at: 0 };
 
-function readFrom(page) {
-  return JSON.parse(page.getElementById("known").textContent);
-}
-
-/** What this phone holds of the vehicle that the address names, with what was logged since. */
-async function held() {
-  const logbook = decodeURIComponent(/^\/v\/([^/]+)/.exec(location.pathname)?.[1] ?? "");
-  const vehicle = logbook ? await heldVehicle(logbook) : undefined;
-  const nothing = { tags: {}, others: {}, places: [], parts: [] };
-  if (!vehicle || vehicle.person !== (await signedIn())?.person) {
-    document.querySelector("[data-as-of]").textContent = "This phone does not hold the vehicle.";
-    return nothing;
-  }
-  Object.assign(document.body.dataset, { logbook, vehicle: vehicle.held.name });
-  const name = document.querySelector("[data-vehicle-name]");
-  name.textContent = vehicle.held.name;
-  name.href = `/v/${encodeURIComponent(logbook)}/`;
-  const found = vehicle.held.known ?? nothing;
-  if (!vehicle.held.may_log) onlyLooking();
-  for (const said of await since(vehicle)) noteMove(found, said);
-  return found;
+if (!isServed) {
+  const held = await heldTags();
+  known = held.known;
+  if (!held.may_log) onlyLooking();
 }
 
 /** Takes away what logs something; what is left says what a tag stands for. */
@@ -44,19 +26,6 @@ function onlyLooking() {
   document.getElementById("moved-card").remove();
   const card = document.getElementById("found-card").content;
   for (const logs of card.querySelectorAll('[data-deeds], [data-deed="new"]')) logs.remove();
-}
-
-/** What was logged and is not known to the server yet: where a container went. */
-function noteMove(found, { kind, what, tag, place }) {
-  const told = found.tags[what?.replace("tag:", "")];
-  if (!told) return;
-  if (kind === "put in") {
-    told.inside = [tag, ...(found.tags[tag]?.inside ?? [])];
-    told.where = told.inside.join(", in ");
-  } else if (kind === "moved") {
-    const [, name] = found.places.find(([id]) => id === place) ?? [];
-    Object.assign(told, { inside: [], where: name ?? place });
-  }
 }
 
 function show(tag) {
@@ -150,7 +119,7 @@ document.body.addEventListener("logged", async () => {
   try {
     const text = await (await fetch(location.pathname)).text();
     const page = new DOMParser().parseFromString(text, "text/html");
-    known = readFrom(page);
+    known = servedTags(page);
     if (last.tag) show(last.tag);
   } catch {
     // nothing new is known

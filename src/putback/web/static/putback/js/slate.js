@@ -2,6 +2,7 @@
 // logged as it is taken: what is on the phone when a battery dies is in the queue.
 
 import { openCamera, watch } from "./camera.js";
+import { heldTags, servedTags } from "./known_tags.js";
 import { log, ofThisPage, say } from "./log.js";
 import "./tag_field.js";
 
@@ -9,9 +10,7 @@ const JPEG_QUALITY = 0.9;
 const under = document.querySelector("[data-under]");
 const shutter = document.querySelector("[data-shutter]");
 const shots = document.querySelector("[data-shots]");
-const { tags } = JSON.parse(document.getElementById("known").textContent);
-let tag = "";
-let camera = null;
+const { known, may_log } = { known: servedTags(), may_log: true };
 
 function take(code) {
   tag = code;
