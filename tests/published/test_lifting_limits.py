@@ -2,8 +2,8 @@
 
 import pytest
 
+from putback.bench.lift.equation import TEAM_SHARE
 from putback.logbook.open_items import USUAL
-from putback.logbook.open_items.situation import TEAM_SHARE
 from tests.makers import vehicle
 from tests.makers_logbook import Story
 

@@ -3,7 +3,8 @@
 from collections.abc import Mapping
 
 from putback.bench.calculator import Calculator
+from putback.bench.lift.calculator import CALCULATOR as LIFT
 
-_ALL: tuple[Calculator, ...] = ()
+_ALL: tuple[Calculator, ...] = (LIFT,)
 
 CALCULATORS: Mapping[str, Calculator] = {each.name: each for each in _ALL}

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
 
+from putback.bench.lift.equation import LOAD_CONSTANT_KG
 from putback.bench.statics import LEAST_MARGIN_M
 from putback.logbook.common import Said
 from putback.logbook.entries.base import Body, EntryId, Subject
@@ -49,7 +50,7 @@ class OpenItem:
 class Settings:
     """What a workshop may choose about its open items, and what only it knows."""
 
-    one_person_kg: float = 23.0
+    one_person_kg: float = LOAD_CONSTANT_KG
     """What one person lifts [kg]: the load constant of the revised NIOSH lifting equation, which
     holds close to the body, at waist height, now and then (DHHS (NIOSH) 94-110)."""
     nearly_free: int = 5

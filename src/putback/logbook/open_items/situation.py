@@ -7,6 +7,7 @@ from functools import cached_property
 from operator import itemgetter
 from typing import Any
 
+from putback.bench.lift.equation import TEAM_SHARE
 from putback.logbook.common import NOTHING, Common
 from putback.logbook.entries.base import EntryId, Subject, of_ref
 from putback.logbook.hardware_check import HardwareCheck, hardware_check
@@ -17,10 +18,6 @@ from putback.vehicle.ids import JobId, JointId, PartId, Ref, StandingId, joint_r
 from putback.vehicle.joint import Joint
 from putback.vehicle.part import Part, PartKind
 from putback.vehicle.standing import Standing, Support
-
-TEAM_SHARE = {1: 1.0, 2: 2 / 3, 3: 1 / 2}
-"""What part of the sum of their own capabilities a team lifts (HSE L23, Manual Handling
-Operations Regulations: two thirds for two people, half for three); no figure for more."""
 
 
 @dataclass(frozen=True, slots=True)
