@@ -3,8 +3,14 @@
 from collections.abc import Mapping
 
 from putback.bench.calculator import Calculator
+from putback.bench.brake import CALCULATOR as BRAKE
 from putback.bench.lift.calculator import CALCULATOR as LIFT
+from putback.bench.wear import CALCULATOR as WEAR
 
-_ALL: tuple[Calculator, ...] = (LIFT,)
+_ALL: tuple[Calculator, ...] = (
+    BRAKE,
+    LIFT,
+    WEAR,
+)
 
 CALCULATORS: Mapping[str, Calculator] = {each.name: each for each in _ALL}
