@@ -2,8 +2,8 @@
 
 from collections.abc import Mapping
 
-from putback.bench.calculator import Calculator
 from putback.bench.brake import CALCULATOR as BRAKE
+from putback.bench.calculator import Calculator
 from putback.bench.lift.calculator import CALCULATOR as LIFT
 from putback.bench.wear import CALCULATOR as WEAR
 
