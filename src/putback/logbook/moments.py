@@ -55,3 +55,16 @@ def day_words(written: str) -> str:
     """
     moment = moment_at(written)
     return f"{moment.day} {moment:%b %Y}" if moment else written
+
+
+def moment_words(written: str) -> str:
+    """Write a day, or an instant with its hour, as people read it.
+
+    Examples
+    --------
+    >>> moment_words("2031-05-04"), moment_words("2031-05-04T15:30")
+    ('4 May 2031', '4 May 2031, 15:30')
+    """
+    moment = moment_at(written)
+    has_hour = moment is not None and len(written) > len("2031-05-04")
+    return f"{day_words(written)}, {moment:%H:%M}" if has_hour else day_words(written)

@@ -184,6 +184,7 @@ def test_curing_is_cleared_by_time_alone():
     made = story("A: made arm-frame final, curing until 2031-05-03")
     item = only(story, "curing", Danger.NOW, made)
     assert item.kinds == ()
+    assert item.words.endswith("cures until 3 May 2031")
     assert not story.open("curing", at=story.now + timedelta(days=2))
 
 

@@ -178,7 +178,7 @@ def test_where_nothing_else_can_be_done_now_it_is_said():
     found = next_of(lines, *only)
     assert found.card.what == "joint:lid-frame"
     assert found.put_off == (
-        "it was put off until 2099-01-31 (no part), but nothing else of the plan can be done now"
+        "it was put off until 31 Jan 2099 (no part), but nothing else of the plan can be done now"
     )
     stands = Step(Action.UNDO, Ref("joint:lid-frame"), STANDS)
     found = next_of(lines, stands, LID_OFF, TWO[3])

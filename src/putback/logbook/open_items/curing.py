@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 
-from putback.logbook.moments import moment_at
+from putback.logbook.moments import moment_at, moment_words
 from putback.logbook.open_items.item import Danger, OpenItem, entries_of
 from putback.logbook.open_items.situation import Situation, joint_subject
 
@@ -16,7 +16,8 @@ def rule(situation: Situation) -> Iterable[OpenItem]:
         yield OpenItem(
             Danger.NOW,
             joint_subject(identity),
-            f"{situation.name(joint_subject(identity))} cures until {state.curing_until}",
+            f"{situation.name(joint_subject(identity))} cures until "
+            f"{moment_words(state.curing_until)}",
             entries_of(state.made),
             "do not load, fill or run it before",
         )

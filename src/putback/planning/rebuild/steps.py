@@ -6,6 +6,7 @@ from dataclasses import replace
 
 from putback.logbook.common import Away, Common
 from putback.logbook.entries.judging import Choice
+from putback.logbook.moments import moment_words
 from putback.planning.held.lifting import Lifting
 from putback.planning.held.telling import stays
 from putback.planning.known import with_why
@@ -232,7 +233,7 @@ class StepWriter:
                     parts.update(self.vehicle.joints[joint].parts)
         for each, until in curing_beside(self.vehicle, self.cures, parts, identity).items():
             name = self.work.name(joint_ref(each))
-            yield f"the {name} cures until {until}: no load on it before"
+            yield f"the {name} cures until {moment_words(until)}: no load on it before"
 
     def _not_here_to_prove(self, job: Job) -> Iterator[str]:
         """Name what is away while it should be offered up."""

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 from putback.errors import NotFound
 from putback.logbook.entries.base import LogbookId, Subject
+from putback.logbook.moments import day_words
 from putback.logbook.open_items import OpenItem, before_standing
 from putback.logbook.state import State
 from putback.planning.ordering.put_off import in_force
@@ -116,7 +117,7 @@ def _put_off(state: State, step: Step, put_off: Collection[Ref]) -> str:
     own = [each for each in things_of(state.vehicle, step.what) if each in put_off]
     if own:
         said = state.put_off[Subject(own[0])]
-        until = f" until {said.until}" if said.until else ""
+        until = f" until {day_words(said.until)}" if said.until else ""
         words = f"it was put off{until} ({said.why})"
     else:
         words = "it waits for what was put off"
