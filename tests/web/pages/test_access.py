@@ -33,6 +33,7 @@ TABLE: dict[str, tuple[str, str]] = {
     "offline": (ANYBODY, NEVER),
     "phone": (ANYBODY, NEVER),
     "scan": (ANYBODY, NEVER),
+    "slate": (ANYBODY, NEVER),
     "worker.js": (ANYBODY, NEVER),
     "app.webmanifest": (ANYBODY, NEVER),
     "new": (NEVER, PERSON),

@@ -44,7 +44,7 @@ def test_the_worker_serves_the_whole_site_and_holds_all_files_of_the_app(site):
         assert (STATIC / each.split("/", 3)[3]).is_file()
     assert any(each.endswith("/offline_now.js") for each in files)
     assert any(each.endswith(".woff2") for each in files)
-    for page in ("/offline", "/phone"):
+    for page in ("/offline", "/phone", "/scan", "/slate"):
         assert page in shell["needed"]
         assert "data-person" not in browser.get(page).content.decode()
 

@@ -7,7 +7,7 @@ from itertools import count
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
-from django.views.decorators.http import require_http_methods
+from django.views.decorators.http import require_http_methods, require_safe
 
 from putback.errors import BadInput
 from putback.logbook.entries.base import TagCode
@@ -36,6 +36,11 @@ class SlatePage:
 
 
 @dataclass(frozen=True, slots=True)
+class HeldSlatePage:
+    """Photographing under a tag without a network; tags are named by what the phone holds."""
+
+
+@dataclass(frozen=True, slots=True)
 class GroupShown:
     """Pictures under a tag; ``tag`` is empty for those before the first."""
 
@@ -52,6 +57,15 @@ class RollShown:
     groups: tuple[GroupShown, ...]
     doubts: tuple[str, ...]
     in_all: int
+
+
+@require_safe
+def slate_held(request: HttpRequest) -> HttpResponse:
+    """Show the slate as it is without a network: the same for everybody, saying nothing of anybody.
+
+    The worker of the app puts it in the place of a vehicle's own page.
+    """
+    return page(request, "pages/slate_held.html", HeldSlatePage())
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

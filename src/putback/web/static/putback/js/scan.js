@@ -1,5 +1,5 @@
-// Scanning: a tag comes by camera or keypad, and what it stands for is shown from what the page knows,
-// without asking anybody. Two tags one after the other are a move, offered by one tap.
+// Scanning: a tag comes by camera or keypad, and what it stands for is shown from what the page or the
+// phone knows, without asking anybody. Two tags one after the other are a move, offered by one tap.
 
 import { openCamera, watch } from "./camera.js";
 import { withKeys } from "./keypad.js";
@@ -11,19 +11,16 @@ const TOGETHER_MS = 120_000; // so long after the first the second still goes wi
 const found = document.getElementById("found");
 const form = document.querySelector("[data-keypad]");
 const field = form.querySelector("input");
-let known = servedTags();
-const isServed = known !== undefined;
+const served = servedTags(); // where the server made the page, it left out what may not be logged
+const held = served ? undefined : await heldTags();
+let known = served ?? held.known;
 let last = { tag: "", at: 0 };
 
-if (!isServed) {
-  const held = await heldTags();
-  known = held.known;
-  if (!held.may_log) onlyLooking();
-}
+if (held && !held.may_log) onlyLooking();
 
 /** Takes away what logs something; what is left says what a tag stands for. */
 function onlyLooking() {
-  document.getElementById("moved-card").remove();
+  document.getElementById("moved-card")?.remove();
   const card = document.getElementById("found-card").content;
   for (const logs of card.querySelectorAll('[data-deeds], [data-deed="new"]')) logs.remove();
 }
@@ -115,7 +112,7 @@ form.querySelector("button:not([type])").hidden = true;
 
 // What was logged changes what is known; without a network the page goes on with what it knew.
 document.body.addEventListener("logged", async () => {
-  if (!isServed) return;
+  if (!served) return;
   try {
     const text = await (await fetch(location.pathname)).text();
     const page = new DOMParser().parseFromString(text, "text/html");

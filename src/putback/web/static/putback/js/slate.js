@@ -1,5 +1,6 @@
 // The slate, live: a tag is shown to the camera, and each picture taken after it belongs to it. Each is
-// logged as it is taken: what is on the phone when a battery dies is in the queue.
+// logged as it is taken: what is on the phone when a battery dies is in the queue. Without a network
+// tags are named by what the phone holds.
 
 import { openCamera, watch } from "./camera.js";
 import { heldTags, servedTags } from "./known_tags.js";
@@ -10,18 +11,21 @@ const JPEG_QUALITY = 0.9;
 const under = document.querySelector("[data-under]");
 const shutter = document.querySelector("[data-shutter]");
 const shots = document.querySelector("[data-shots]");
-const { known, may_log } = { known: servedTags(), may_log: true };
+const served = servedTags(); // the server gives its page to those alone who may log
+const { known, may_log } = served ? { known: served, may_log: true } : await heldTags();
+let tag = "";
+let camera = null;
 
 function take(code) {
   tag = code;
-  const name = tags[tag]?.name;
+  const name = known.tags[tag]?.name;
   under.textContent = `Now under ${tag}${name ? `, ${name}` : ""}.`;
   show();
 }
 
 function show() {
-  shutter.disabled = !tag || !camera;
-  shutter.textContent = !camera ? "No camera" : tag ? `Photograph for ${tag}` : "Show a tag first";
+  shutter.disabled = !tag || !camera || !may_log;
+  shutter.textContent = !may_log ? "Nothing is logged here" : !camera ? "No camera" : tag ? `Photograph for ${tag}` : "Show a tag first";
 }
 
 async function picture() {
@@ -62,9 +66,10 @@ shutter.addEventListener("click", async () => {
   }
 });
 
-document.getElementById("slate-tag").addEventListener("input", ({ target }) => {
-  if (target.value.length === 4 && !target.hasAttribute("aria-invalid")) take(target.value);
-});
+const typed = document.getElementById("slate-tag");
+const hear = () => typed.value.length === 4 && !typed.hasAttribute("aria-invalid") && take(typed.value);
+typed.addEventListener("input", hear);
+if (typed.value) hear(); // typed while the page was still finding out what this phone holds
 
 camera = await openCamera(document.querySelector("[data-camera]"));
 show();
