@@ -5,11 +5,13 @@ from collections.abc import Mapping
 from putback.bench.brake import CALCULATOR as BRAKE
 from putback.bench.calculator import Calculator
 from putback.bench.lift.calculator import CALCULATOR as LIFT
+from putback.bench.sheet.calculator import CALCULATOR as SHEET
 from putback.bench.wear import CALCULATOR as WEAR
 
 _ALL: tuple[Calculator, ...] = (
     BRAKE,
     LIFT,
+    SHEET,
     WEAR,
 )
 
