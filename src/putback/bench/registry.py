@@ -6,12 +6,14 @@ from putback.bench.brake import CALCULATOR as BRAKE
 from putback.bench.calculator import Calculator
 from putback.bench.lift.calculator import CALCULATOR as LIFT
 from putback.bench.sheet.calculator import CALCULATOR as SHEET
+from putback.bench.thread.calculator import CALCULATOR as THREAD
 from putback.bench.wear import CALCULATOR as WEAR
 
 _ALL: tuple[Calculator, ...] = (
     BRAKE,
     LIFT,
     SHEET,
+    THREAD,
     WEAR,
 )
 

@@ -1,0 +1,1 @@
+"""Threads found from what was measured: ranked, and told apart."""

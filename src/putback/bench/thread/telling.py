@@ -1,0 +1,134 @@
+"""What a thread could be mistaken for, and the reading that tells the two apart."""
+
+from dataclasses import dataclass
+from math import degrees
+
+from putback.bench.thread.ranking import zone_of
+from putback.bench.thread_form import TAPERED, dimensions, form_of
+from putback.bench.threads import Thread, known_threads
+
+_PITCHES = 10
+_CALLIPER_M = 1e-4
+"""What two calliper readings must differ by to be told apart without doubt."""
+_ANGLE_RAD = 0.0436
+"""2.5 degrees: a thread gauge of the wrong angle shows light."""
+_TAPER_SCORE = 3.0
+_LIKE_DIAMETER_M, _LIKE_SHARE = 6e-4, 0.06
+_LIKE_PITCH = 0.09
+"""Within these a bolt and a nut seem to go together for some turns; common practice."""
+_SAME_PITCH, _SAME_DIAMETER_M = 0.002, 5e-5
+_MOST = 6
+
+
+@dataclass(frozen=True, slots=True)
+class Likeness:
+    """Another thread that seems to fit."""
+
+    thread: Thread
+    reading: str
+    """What to measure, and what it then is for each of the two."""
+    danger: str
+    """What happens where the two are brought together."""
+
+
+def telling_reading(one: Thread, other: Thread, is_internal: bool = False) -> str:
+    """Say which reading tells two threads apart best, and what it is for each.
+
+    Every reading is weighed by how far the two lie apart over what a calliper, a thread gauge or
+    the eye can tell.
+    """
+    best_score, best = (
+        1.0,
+        (f"no calliper tells {one.name} from {other.name}: try a mate that is known to be good"),
+    )
+    for score, words in (
+        _over_ten(one, other),
+        _over_crests(one, other, is_internal),
+        _taper(one, other),
+        _angle(one, other),
+    ):
+        if score > best_score:
+            best_score, best = score, words
+    return best
+
+
+def _mm(length_m: float) -> str:
+    return f"{length_m * 1000:.2f} mm"
+
+
+def _over_ten(one: Thread, other: Thread) -> tuple[float, str]:
+    ours_m, theirs_m = (_PITCHES * dimensions(each).pitch_m for each in (one, other))
+    return (
+        abs(ours_m - theirs_m) / _CALLIPER_M,
+        f"over {_PITCHES} threads: {_mm(ours_m)} is {one.name}, {_mm(theirs_m)} {other.name}",
+    )
+
+
+def _over_crests(one: Thread, other: Thread, is_internal: bool) -> tuple[float, str]:
+    (low_m, high_m), (their_low_m, their_high_m) = (
+        zone_of(each, is_internal) for each in (one, other)
+    )
+    what = "across the bore" if is_internal else "over the crests, where it is least worn"
+    return (
+        max(low_m - their_high_m, their_low_m - high_m) / _CALLIPER_M,
+        f"{what}: {_mm(low_m)} to {_mm(high_m)} is {one.name}, "
+        f"{_mm(their_low_m)} to {_mm(their_high_m)} {other.name}",
+    )
+
+
+def _taper(one: Thread, other: Thread) -> tuple[float, str]:
+    tapered = [each for each in (one, other) if each.series in TAPERED]
+    if len(tapered) != 1:
+        return 0.0, ""
+    return (
+        _TAPER_SCORE,
+        f"over the crests at two places 10 mm apart: alike unless it is {tapered[0].name}, "
+        "which loses 0.6 mm",
+    )
+
+
+def _angle(one: Thread, other: Thread) -> tuple[float, str]:
+    ours, theirs = (2 * form_of(each).half_angle_rad for each in (one, other))
+    return (
+        abs(ours - theirs) / _ANGLE_RAD,
+        f"a thread gauge against the light: {degrees(ours):g}° sits close in {one.name}, "
+        f"{degrees(theirs):g}° in {other.name}",
+    )
+
+
+def likenesses(thread: Thread, is_internal: bool = False) -> tuple[Likeness, ...]:
+    """Find the threads that could be mistaken for one, the likest first."""
+    ours = dimensions(thread)
+    reach_m = max(_LIKE_DIAMETER_M, _LIKE_SHARE * ours.major_m)
+    found: list[tuple[float, Thread]] = []
+    for other in known_threads():
+        if other.pitch_m is None or other == thread:
+            continue
+        theirs = dimensions(other)
+        wide = abs(theirs.major_m - ours.major_m) / reach_m
+        coarse = abs(theirs.pitch_m - ours.pitch_m) / ours.pitch_m / _LIKE_PITCH
+        if max(wide, coarse) <= 1:
+            found.append((wide + coarse, other))
+    found.sort(key=lambda pair: pair[0])
+    return tuple(
+        Likeness(other, telling_reading(thread, other, is_internal), _danger(thread, other))
+        for _, other in found[:_MOST]
+    )
+
+
+def _danger(one: Thread, other: Thread) -> str:
+    ours, theirs = dimensions(one), dimensions(other)
+    wide_m = ours.major_m - theirs.major_m
+    if {one.series, other.series} & TAPERED:
+        return "seems to seal, then leaks or splits the boss"
+    if (
+        abs(ours.pitch_m - theirs.pitch_m) <= _SAME_PITCH * ours.pitch_m
+        and abs(wide_m) <= _SAME_DIAMETER_M
+    ):
+        if ours.form == theirs.form:
+            return "goes together and holds"
+        return "goes together, and bears on part of its flanks only"
+    small, large = (other, one) if wide_m > 0 else (one, other)
+    if abs(wide_m) <= _SAME_DIAMETER_M:
+        return "starts, then binds and tears"
+    return f"a male {small.name} enters a female {large.name}, feels right, then strips"
