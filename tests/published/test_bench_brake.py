@@ -62,7 +62,7 @@ def test_a_published_figure_is_met(row):
 @pytest.mark.parametrize("row", FLUIDS, ids=lambda row: f"{row.quantity} {row.inputs}")
 def test_a_fluid_boils_where_the_rule_says(row):
     """j_brake_hydraulics.csv: FMVSS 116 S5.1.1 and S5.1.2."""
-    (fluid,) = (f for f in data_table("brake-fluids").rows if f["grade"] == row.inputs["grade"])
+    (fluid,) = (f for f in data_table("brake_fluids").rows if f["grade"] == row.inputs["grade"])
     assert float(fluid["dry_c" if "dry" in row.quantity else "wet_c"]) == float(row.expected)
     assert fluid["status"] == "published"
 
@@ -70,5 +70,5 @@ def test_a_fluid_boils_where_the_rule_says(row):
 def test_every_fluid_said_to_be_published_is():
     """No row of the table claims a source that j_brake_hydraulics.csv does not have."""
     printed = {row.inputs["grade"] for row in FLUIDS}
-    said = {f["grade"] for f in data_table("brake-fluids").rows if f["status"] == "published"}
+    said = {f["grade"] for f in data_table("brake_fluids").rows if f["status"] == "published"}
     assert said == printed

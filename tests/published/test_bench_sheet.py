@@ -72,8 +72,8 @@ def test_weld_figures_are_those_of_the_trade():
 @pytest.mark.parametrize(
     ("table", "printed"),
     [
-        ("gauges-us", {row.inputs["gauge"] for row in MSG} | {"10"}),
-        ("gauges-swg", {row.inputs["swg"] for row in SWG}),
+        ("gauges_us", {row.inputs["gauge"] for row in MSG} | {"10"}),
+        ("gauges_swg", {row.inputs["swg"] for row in SWG}),
     ],
 )
 def test_every_gauge_said_to_be_published_is(table, printed):

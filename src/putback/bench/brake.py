@@ -95,8 +95,8 @@ def bleed_order(wheels: Sequence[Wheel]) -> tuple[str, ...]:
 
 
 def may_mix(one: str, other: str) -> bool:
-    """Whether two grades of `brake-fluids.csv` may meet: only glycol with glycol."""
-    bases = {row["grade"]: row["base"].split()[0] for row in data_table("brake-fluids").rows}
+    """Whether two grades of `brake_fluids.csv` may meet: only glycol with glycol."""
+    bases = {row["grade"]: row["base"].split()[0] for row in data_table("brake_fluids").rows}
     return one == other or bases[one] == bases[other] == "glycol"
 
 
@@ -211,7 +211,7 @@ def work(
             results.append(Figure("bleed", "bleed in this order", ", ".join(order), Quantity.TEXT))
             verdict += f" Longest pipe first, bleed {', '.join(order)}."
     tables.append(_fluid_table())
-    row = next(each for each in data_table("brake-fluids").rows if each["grade"] == fluid)
+    row = next(each for each in data_table("brake_fluids").rows if each["grade"] == fluid)
     if row["dry_c"]:
         results += [
             Figure("dry", f"{fluid} new boils above", float(row["dry_c"]), Quantity.TEMPERATURE),
@@ -233,7 +233,7 @@ def work(
         tuple(tables),
         sources=(
             "Pascal's law; hydraulic areas and volumes",
-            data_table("brake-fluids").source,
+            data_table("brake_fluids").source,
             "Bleed order by length of pipe: common practice",
         ),
         limits=(
@@ -292,12 +292,12 @@ def _fluid_table() -> Table:
                     for name, words in (("dry", "new boils above"), ("wet", "wet boils above"))
                 ),
             )
-            for row in data_table("brake-fluids").rows
+            for row in data_table("brake_fluids").rows
         ),
     )
 
 
-GRADES = tuple(row["grade"] for row in data_table("brake-fluids").rows)
+GRADES = tuple(row["grade"] for row in data_table("brake_fluids").rows)
 _CAUTIONS = (
     "An estimate, not an approval: leak test at full pedal force, and a road test by somebody"
     " competent.",

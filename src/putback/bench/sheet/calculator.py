@@ -170,7 +170,7 @@ def _gauge_step(series: Series, number: int, thickness: Figure) -> Step:
         return Step("t = 0.005 · 92^((36 - n) / 39) in", {"n": gauge}, thickness, "ASTM B258")
     if series is Series.SWG:
         return Step("t = of the table at n", {"n": gauge}, thickness, "BS 3737")
-    (row,) = (row for row in data_table("gauges-us").rows if row["gauge"] == str(number))
+    (row,) = (row for row in data_table("gauges_us").rows if row["gauge"] == str(number))
     ounces = Figure("oz", "ounces a square foot", float(row["oz_per_ft2"]))
     formula = {
         Series.US_STEEL: "t = oz / 16 / 41.82 in",

@@ -1,7 +1,7 @@
 """Sheet gauges as thickness: the same number is another thickness in each of the series.
 
-The US series stand for a weight per area (``data/gauges-us.csv``) and so for a thickness only with
-a density; British sheet goes by the imperial standard wire gauge (``data/gauges-swg.csv``);
+The US series stand for a weight per area (``data/gauges_us.csv``) and so for a thickness only with
+a density; British sheet goes by the imperial standard wire gauge (``data/gauges_swg.csv``);
 aluminium by the Brown & Sharpe gauge, which is a geometric series.
 """
 
@@ -42,9 +42,9 @@ def gauges(series: Series) -> tuple[int, ...]:
         case Series.US_GALVANIZED:
             return tuple(_GALVANIZED)
         case Series.SWG:
-            return tuple(int(row["gauge"]) for row in data_table("gauges-swg").rows)
+            return tuple(int(row["gauge"]) for row in data_table("gauges_swg").rows)
         case _:
-            return tuple(int(row["gauge"]) for row in data_table("gauges-us").rows)
+            return tuple(int(row["gauge"]) for row in data_table("gauges_us").rows)
 
 
 def thickness_m(series: Series, gauge: int) -> float:
@@ -71,7 +71,7 @@ def thickness_m(series: Series, gauge: int) -> float:
         case Series.ALUMINIUM:
             return 0.005 * exp(log(92) * (36 - gauge) / 39) * INCH_M
         case Series.SWG:
-            (row,) = (row for row in data_table("gauges-swg").rows if row["gauge"] == str(gauge))
+            (row,) = (row for row in data_table("gauges_swg").rows if row["gauge"] == str(gauge))
             return float(row["inches"]) * INCH_M
         case Series.US_STEEL:
             return _ounces(gauge) / 16 / MSG_LB_PER_FT2_IN * INCH_M
@@ -106,5 +106,5 @@ def nearest(series: Series, measured_m: float) -> int | None:
 
 
 def _ounces(gauge: int) -> float:
-    (row,) = (row for row in data_table("gauges-us").rows if row["gauge"] == str(gauge))
+    (row,) = (row for row in data_table("gauges_us").rows if row["gauge"] == str(gauge))
     return float(row["oz_per_ft2"])

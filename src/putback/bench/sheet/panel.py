@@ -47,7 +47,7 @@ class Weld:
 
 
 def metals() -> tuple[Metal, ...]:
-    """Every metal of ``data/sheet-metals.csv``."""
+    """Every metal of ``data/sheet_metals.csv``."""
     return tuple(
         Metal(
             row["metal"],
@@ -55,7 +55,7 @@ def metals() -> tuple[Metal, ...]:
             float(row["yield_mpa"]) * 1e6,
             float(row["modulus_gpa"]) * 1e9,
         )
-        for row in data_table("sheet-metals").rows
+        for row in data_table("sheet_metals").rows
     )
 
 
