@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 
+from putback.bench.adaptor import CALCULATOR as ADAPTOR
 from putback.bench.brake import CALCULATOR as BRAKE
 from putback.bench.calculator import Calculator
 from putback.bench.lift.calculator import CALCULATOR as LIFT
@@ -10,6 +11,7 @@ from putback.bench.thread.calculator import CALCULATOR as THREAD
 from putback.bench.wear import CALCULATOR as WEAR
 
 _ALL: tuple[Calculator, ...] = (
+    ADAPTOR,
     BRAKE,
     LIFT,
     SHEET,
