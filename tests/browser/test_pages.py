@@ -42,6 +42,8 @@ PAGES = [
     "/v/{vehicle}/describe",
     "/v/{vehicle}/describe/new/joints",
     "/take-in",
+    "/bench/",
+    "/bench/units?value=27%20lbf%20ft&to=Nm",
 ]
 
 

@@ -15,6 +15,8 @@ from putback.units.show import System, duration_text
 from putback.units.spellings import FOOT, IMPERIAL_GALLON, INCH, POUND, POUND_FORCE
 
 _SURE_FIGURES = 3
+_TINY = 1e-6
+_LEAST_SHARE = 1e-4
 _DAY_MINUTES = 24 * 60
 
 
@@ -122,6 +124,8 @@ def measured_text(
     >>> measured_text(Kind.LENGTH, 3.21418, plus_minus=0.00042, both=False)
     '3214.18 ± 0.42 mm'
     """
+    if kind is Kind.SHARE and 0 < value < _LEAST_SHARE and not plus_minus:
+        return "less than 0.01 %"
     if kind is Kind.TIME:
         return _time_text(value, plus_minus, between)
     metric, imperial = (
@@ -136,13 +140,15 @@ def measured_text(
 
 
 def significant(number: float, figures: int = _SURE_FIGURES) -> str:
-    """Write a number to so many figures, whole where it is larger, never with an exponent.
+    """Write a number to so many figures, whole where it is larger.
 
     Examples
     --------
     >>> significant(36.607), significant(92824.0), significant(0.00012345, 4), significant(2.0)
     ('36.6', '92824', '0.0001235', '2')
     """
+    if 0 < abs(number) < _TINY:
+        return f"{number:.{figures}g}"
     return _to_places(number, _places(number, figures))
 
 
@@ -158,15 +164,14 @@ def _in(
     between: tuple[float, float] | None,
 ) -> str:
     number = scale.at(value)
+    unit = scale.unit if scale.unit == "°" else f" {scale.unit}"
     places = _places_of(kind, scale, value)
-    scatter = ""
     if plus_minus:
         places = _places(plus_minus / scale.size, 2)
-        scatter = f" ± {_to_places(plus_minus / scale.size, places)}"
-    text = _as_fraction(number) if scale.unit == "in" and not plus_minus else ""
-    gap = "" if scale.unit == "°" else " "
-    unit = gap + scale.unit
-    shown = f"{text or _to_places(number, places)}{scatter}{unit}"
+        shown = f"{number:.{places}f} ± {plus_minus / scale.size:.{places}f}{unit}"
+    else:
+        text = _as_fraction(number) if scale.unit == "in" else ""
+        shown = f"{text or _to_places(number, places)}{unit}"
     if between is None:
         return shown
     low, high = (_to_places(scale.at(each), places) for each in between)

@@ -8,7 +8,7 @@ from hashlib import sha256
 from putback.version import __version__
 from putback.web.assets import STATIC, static_prefix
 
-PAGES = ("/offline", "/phone", "/scan", "/slate")
+PAGES = ("/offline", "/phone", "/scan", "/slate", "/bench/away")
 """Pages of the app that say nothing of anybody, and are filled by what the phone holds."""
 _LEFT_OUT = frozenset({".gz", ".json", ".LICENSE"})
 _LARGE = frozenset({".wasm"})

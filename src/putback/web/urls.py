@@ -14,6 +14,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("v/<str:logbook>/", now.now, name="now"),
     path("v/<str:logbook>/log", log.log, name="log"),
     path("", include("putback.web.work_urls")),
+    path("", include("putback.web.bench_urls")),
     path("", include("putback.web.offline_urls")),
     path("", include("putback.web.people_urls")),
     path("", include("putback.web.plan_urls")),

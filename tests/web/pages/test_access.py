@@ -30,6 +30,10 @@ TABLE: dict[str, tuple[str, str]] = {
     "trust": (ANYBODY, NEVER),
     "trust/authority": (ANYBODY, NEVER),
     "trust/yes": (ANYBODY, NEVER),
+    "bench/": (PERSON, NEVER),
+    "bench/away": (ANYBODY, NEVER),  # what a phone keeps for when there is no network
+    "bench/<str:name>": (PERSON, PERSON),
+    "bench/<str:name>/keep": (NEVER, PERSON),  # and a worker of the vehicle: test_bench.py
     "offline": (ANYBODY, NEVER),
     "phone": (ANYBODY, NEVER),
     "scan": (ANYBODY, NEVER),
@@ -209,6 +213,7 @@ def asked(site, monkeypatch) -> Asked:
             "<str:table>": "parts",
             "<str:tag>": "3CAH",
             "<str:entry>": act.entries[0].id,
+            "<str:name>": "units",
             "<str:slip>": "0" * 32,
             "<str:photo>": "0" * 64,
             "<photo>": "0" * 64,

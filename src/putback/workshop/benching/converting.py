@@ -5,9 +5,11 @@ tells what a figure means; that is why it stands here and not in `putback.bench`
 """
 
 from putback.bench.calculator import Answer, Asked, Calculator, Figure, Quantity, Step
+from putback.errors import NotFound, UnitError
 from putback.units.convert import Converted, convert, nearest_64th
 from putback.units.figures import fraction_text
 from putback.units.scales import Kind, significant
+from putback.workshop.benching.reading import BadFields
 
 _FIGURES = 9
 _SAME_MM = 5e-4
@@ -33,12 +35,15 @@ def work(*, value: str, to: str) -> Answer:
 
     Raises
     ------
-    NotFound
-        No unit is spelt so.
-    UnitError
-        The value has no such unit.
+    BadFields
+        No unit is spelt so, or the value has no such unit.
     """
-    found = convert(value, to)
+    try:
+        found = convert(value, to)
+    except NotFound as error:
+        raise BadFields("units", {"to": error}) from error
+    except UnitError as error:
+        raise BadFields("units", {"to" if error.text == to else "value": error}) from error
     number = Figure("number", f"In {to}", found.number)
     said = f"{value} is {significant(found.number, _FIGURES)} {to}"
     return Answer(

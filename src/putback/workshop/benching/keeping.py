@@ -3,7 +3,7 @@
 import shlex
 from collections.abc import Mapping
 
-from putback.bench.calculator import Answer, Calculator
+from putback.bench.calculator import Answer, Calculator, Figure
 from putback.errors import BadInput
 from putback.logbook.entries.base import Body, Subject
 from putback.logbook.entries.working import Measured, NoteMade
@@ -16,7 +16,11 @@ KEPT_ON = ("part", "joint", "assembly")
 def command_line(calculator: Calculator, typed: Mapping[str, str]) -> str:
     """Write the command that gives the answer again; an empty field is left out."""
     asked = [each.name for each in calculator.asked]
-    given = [f"{name}={typed[name]}" for name in asked if typed.get(name, "").strip()]
+    given = [
+        f"{name}={' | '.join(value.splitlines())}"
+        for name in asked
+        if (value := typed.get(name, "").strip())
+    ]
     return shlex.join(["putback", "bench", calculator.name, *given])
 
 
@@ -29,6 +33,15 @@ def as_note(
     return NoteMade(text=f"{calculator.title}: {said}. ({again})", of=(on,))
 
 
+def readings_of(answer: Answer) -> tuple[Figure, ...]:
+    """Give the results that can be kept as a reading: those that are numbers."""
+    return tuple(
+        each
+        for each in answer.results
+        if isinstance(each.value, (int, float)) and not isinstance(each.value, bool)
+    )
+
+
 def as_reading(answer: Answer, named: str, on: Subject) -> Measured:
     """Write one result down as a reading of a part or joint, in SI.
 
@@ -37,12 +50,8 @@ def as_reading(answer: Answer, named: str, on: Subject) -> Measured:
     BadInput
         The answer has no such result, or it is no number.
     """
-    numbers = {
-        each.name: each
-        for each in answer.results
-        if isinstance(each.value, (int, float)) and not isinstance(each.value, bool)
-    }
-    if (figure := numbers.get(named)) is None or not isinstance(figure.value, (int, float)):
+    numbers = {each.name: each for each in readings_of(answer)}
+    if (figure := numbers.get(named)) is None:
         raise BadInput(
             f"{named!r} is no number that this answers with",
             mend=f"it could be {', '.join(numbers)}" if numbers else "keep it as a note",
@@ -50,7 +59,7 @@ def as_reading(answer: Answer, named: str, on: Subject) -> Measured:
     return Measured(
         of=on,
         what=figure.words,
-        value=float(figure.value),
+        value=float(figure.value or 0),
         unit=SI_UNIT.get(figure.quantity, ""),
         low=figure.low,
         high=figure.high,

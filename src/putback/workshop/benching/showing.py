@@ -9,7 +9,7 @@ from putback.units.scales import Kind, measured_text, significant
 from putback.units.show import System
 
 NOT_KNOWN = "not known"
-_FIGURES = 5
+_FIGURES = 4
 _KINDS: Mapping[Quantity, Kind] = {
     Quantity.LENGTH: Kind.LENGTH,
     Quantity.AREA: Kind.AREA,
@@ -43,14 +43,20 @@ def figure_text(figure: Figure, system: System = System.METRIC, *, both: bool = 
         return measured_text(
             kind, value, system, plus_minus=figure.plus_minus, between=between, both=both
         )
+    if between and not isinstance(value, int):
+        value = float(significant(value))
     shown = _number(value)
     if figure.plus_minus:
         shown += f" ± {significant(figure.plus_minus, 2)}"
-    return f"{shown}, from {_number(between[0])} to {_number(between[1])}" if between else shown
+    return f"{shown}, from {_whole(between[0])} to {_whole(between[1])}" if between else shown
 
 
 def _number(value: float) -> str:
     return str(value) if isinstance(value, int) else significant(value, _FIGURES)
+
+
+def _whole(value: float) -> str:
+    return significant(value)
 
 
 def put_in(step: Step, system: System = System.METRIC) -> str:
@@ -62,29 +68,38 @@ def put_in(step: Step, system: System = System.METRIC) -> str:
         return f"({text})" if text.startswith("-") else text
 
     gives = figure_text(step.gives, system)
-    numbers = replace(step, formula=_with_times(step.formula)).put_in(short)
+    numbers = replace(step, formula=_with_times(step)).put_in(short)
     return f"{step.formula} = {numbers} = {gives}" if step.symbols else f"{step.formula} = {gives}"
 
 
-_FUNCTION = re.compile(
-    r".*\b(?:sqrt|a?cos|a?sin|a?tan2?|ln|log|exp|min|max|abs|sum|of|and|or)|.*[√Σ]"
+_FUNCTIONS = frozenset(
+    {"√", "sqrt", "sin", "cos", "tan", "asin", "acos", "atan", "arcsin", "arccos", "arctan"}
+    | {"atan2", "ln", "log", "exp", "min", "max", "abs"}
 )
+_BRACKETS = "()[]|"
+_FACTOR = re.compile(r"\d[\d.,/]*|π(?:/\d+)?")
 
 
-def _with_times(formula: str) -> str:
-    """Write a × wherever two terms of a formula stand side by side, as ``T L`` does.
+def _with_times(step: Step) -> str:
+    """Write a × where two factors of a formula stand side by side, as in ``T L``.
 
-    Numbers with their units side by side could not be told apart.
+    Their figures, each with its unit, could not be told apart otherwise. A symbol that is raised
+    to a power is put in brackets, since its unit is raised as well; words are left as they are.
     """
-    before, equals, right = formula.partition("=")
-    terms = right.split()
+    before, equals, right = step.formula.partition("=")
+    for symbol in step.symbols:
+        right = re.sub(rf"(?<!\w){re.escape(symbol)}(?=[\^²³⁴])", f"({symbol})", right)
     written: list[str] = []
-    for term in terms:
-        if written and _is_factor_end(written[-1]) and re.match(r"[\w(\[|√Σ]", term):
+    last_is_factor = last_is_word = False
+    for term in right.split():
+        core = re.split(r"[\^²³⁴]", term.strip(_BRACKETS))[0].strip(_BRACKETS)
+        is_function = core in _FUNCTIONS or term.split("(")[0] in _FUNCTIONS
+        is_factor = core in step.symbols or _FACTOR.fullmatch(core) is not None or not core
+        is_word = not (is_factor or is_function) and re.match(r"\w", core) is not None
+        opens = term[0] in "([|"
+        if last_is_factor and (is_factor or is_function or (opens and not is_word)):
             written.append("×")
         written.append(term)
+        last_is_factor = is_factor and not last_is_word
+        last_is_word = is_word
     return f"{before}{equals} {' '.join(written)}"
-
-
-def _is_factor_end(term: str) -> bool:
-    return re.search(r"[\w)\]|'°]$", term) is not None and not _FUNCTION.fullmatch(term)

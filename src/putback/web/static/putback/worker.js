@@ -14,6 +14,7 @@ const TRIES = 4; // in poor reception a file may fail to come
 const BETWEEN_TRIES_MS = 2_000;
 const PATIENCE_MS = 8_000; // where there is some network, Now and the vehicles are waited for so long
 const OF_VEHICLE = /^\/v\/[^/]+(\/scan|\/slate)$/; // pages of a vehicle that have one of the app's for them
+const BENCH = /^\/bench(\/|$)/; // worked out on the server; a page of the app says so
 const INSTEAD = /^\/(v\/[^/]+\/)?$/; // what the phone can show as well by what it holds
 
 self.addEventListener("install", (event) => {
@@ -82,7 +83,9 @@ async function page(request, pathname) {
   } catch {
     // no network, or none that is of use
   }
-  const own_page = pathname === "/phone" ? pathname : (OF_VEHICLE.exec(pathname)?.[1] ?? "/offline");
+  const own_page = pathname === "/phone" ? pathname
+    : BENCH.test(pathname) ? "/bench/away"
+    : (OF_VEHICLE.exec(pathname)?.[1] ?? "/offline");
   const held = await (await own).match(own_page);
   return held ?? response ?? Response.error();
 }

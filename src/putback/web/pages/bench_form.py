@@ -1,0 +1,74 @@
+"""The form of a calculator: its fields as they were typed, and what is wrong beside each."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from putback.bench.calculator import Asked, Calculator, Quantity
+from putback.errors import InputError
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """One thing that is asked for."""
+
+    name: str
+    words: str
+    kind: str
+    """``line``, ``lines``, ``choice``."""
+    value: str
+    hint: str
+    choices: tuple[str, ...]
+    must: bool
+    """Whether it has to be given."""
+    may_be_empty: bool
+    """Whether a choice has one for nothing."""
+    fault: str
+
+
+def typed_in(calculator: Calculator, sent: Mapping[str, str]) -> dict[str, str]:
+    """Give what a request holds of the calculator's fields, and nothing else of it."""
+    return {
+        each.name: str(sent[each.name]).strip() for each in calculator.asked if each.name in sent
+    }
+
+
+def fields_of(
+    calculator: Calculator, typed: Mapping[str, str], faults: Mapping[str, InputError]
+) -> tuple[Field, ...]:
+    """Fill the form: with what was typed, else with what is sensible."""
+    return tuple(
+        _field(each, typed.get(each.name, each.default), faults.get(each.name))
+        for each in calculator.asked
+    )
+
+
+def _field(asked: Asked, value: str, fault: InputError | None) -> Field:
+    must = not (asked.default or asked.is_optional)
+    kind, choices = "line", asked.choices
+    if asked.quantity is Quantity.LINES:
+        kind = "lines"
+        value = "\n".join(line.strip() for line in value.replace("|", "\n").splitlines())
+    elif asked.quantity is Quantity.YES:
+        kind, choices = "choice", ("yes", "no")
+    elif asked.quantity is Quantity.CHOICE:
+        kind = "choice"
+    return Field(
+        name=asked.name,
+        words=asked.words,
+        kind=kind,
+        value=value,
+        hint=_hint(asked),
+        choices=choices,
+        must=must,
+        may_be_empty=asked.is_optional or not (value or must),
+        fault=str(fault) if fault else "",
+    )
+
+
+def _hint(asked: Asked) -> str:
+    said = [f"like {asked.hint}"] if asked.hint else []
+    if asked.bare:
+        said.append(f"in {asked.bare} if no unit is typed")
+    if asked.is_optional:
+        said.append("may be left empty")
+    return "; ".join(said)

@@ -1,0 +1,253 @@
+"""The bench: the workshop's calculators, and keeping what they answer."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+from django.core.exceptions import PermissionDenied
+from django.http import Http404, HttpRequest, HttpResponse, QueryDict
+from django.shortcuts import redirect
+from django.urls import reverse
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from putback.bench.calculator import Answer, Calculator, Quantity
+from putback.errors import InputError
+from putback.logbook.entries.base import LogbookId
+from putback.web.here import here
+from putback.web.pages.access import for_people, role_in, visit_of
+from putback.web.pages.bench_form import Field, fields_of, typed_in
+from putback.web.pages.show import page
+from putback.workshop.benching.drawing import Drawn, drawn
+from putback.workshop.benching.every import EVERY
+from putback.workshop.benching.keeping import KEPT_ON, command_line, kept, readings_of
+from putback.workshop.benching.reading import BadFields, work_out
+from putback.workshop.benching.showing import figure_text, put_in
+from putback.workshop.logbooks.garage import in_its_garage
+from putback.workshop.logbooks.ports import RANK, Role
+from putback.workshop.people.people import Device
+from putback.workshop.saying.names import find_subject
+
+VEHICLE, WHAT, READING, EXAMPLE = "for-vehicle", "for-what", "as-reading", "example"
+"""Fields beside a calculator's own: what the answer is for, and that the example is wanted."""
+
+
+@dataclass(frozen=True, slots=True)
+class BenchPage:
+    """The calculators there are."""
+
+    calculators: tuple[Calculator, ...]
+    carried: str
+    """What the answer will be for, as the rest of an address."""
+
+
+@dataclass(frozen=True, slots=True)
+class AwayPage:
+    """What there would be with a network."""
+
+    calculators: tuple[Calculator, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ShownTable:
+    """A table in words."""
+
+    title: str
+    head: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ShownAnswer:
+    """An answer in words and pictures."""
+
+    verdict: str
+    results: tuple[tuple[str, str], ...]
+    """What each is, and the figure."""
+    given: tuple[tuple[str, str], ...]
+    """What was put in."""
+    steps: tuple[tuple[str, str], ...]
+    """Each formula with its numbers, and where it comes from."""
+    tables: tuple[ShownTable, ...]
+    drawings: tuple[Drawn, ...]
+    cautions: tuple[str, ...]
+    limits: tuple[str, ...]
+    sources: tuple[str, ...]
+    command: str
+    """The command that gives the same."""
+
+
+@dataclass(frozen=True, slots=True)
+class Keep:
+    """The form that keeps an answer in a logbook."""
+
+    vehicles: tuple[tuple[str, str], ...]
+    """Those that one may log to: identity and name."""
+    vehicle: str
+    what: str
+    readings: tuple[tuple[str, str], ...]
+    """Results that can be kept as a reading: name and words."""
+    reading: str
+    typed: tuple[tuple[str, str], ...]
+    """The calculator's fields as they were typed."""
+    fault: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class CalculatorPage:
+    """One calculator: its form, and its answer if there is one."""
+
+    calculator: Calculator
+    fields: tuple[Field, ...]
+    is_long: bool
+    """Whether a field takes many lines, too many for an address."""
+    answer: ShownAnswer | None
+    fault: str
+    """What is wrong with the fields together."""
+    keep: Keep | None
+    carried: tuple[tuple[str, str], ...]
+    """What the answer will be for: hidden fields."""
+
+
+@require_safe
+@for_people
+def bench(request: HttpRequest, device: Device) -> HttpResponse:
+    """List the calculators."""
+    del device
+    carried = QueryDict(mutable=True)
+    carried.update(dict(_carried(request.GET)))
+    return page(request, "pages/bench.html", BenchPage(tuple(EVERY.values()), carried.urlencode()))
+
+
+@require_safe
+def away(request: HttpRequest) -> HttpResponse:
+    """Say what a phone shows in the bench's place where there is no network."""
+    return page(request, "pages/bench_away.html", AwayPage(tuple(EVERY.values())))
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@for_people
+def calculator(request: HttpRequest, device: Device, name: str) -> HttpResponse:
+    """Show a calculator, and work out what is asked."""
+    found = _found(name)
+    sent = request.POST if request.method == "POST" else request.GET
+    if EXAMPLE in sent:
+        return _shown(request, device, found, dict(found.example), sent)
+    return _shown(request, device, found, typed_in(found, sent.dict()), sent)
+
+
+@require_POST
+@for_people
+def keep(request: HttpRequest, device: Device, name: str) -> HttpResponse:
+    """Work it out anew, and log the answer on a part or joint."""
+    found, sent = _found(name), request.POST
+    typed = typed_in(found, sent.dict())
+    visit = visit_of(request, LogbookId(sent.get(VEHICLE, "")))
+    if visit is None:
+        fault = "choose the vehicle whose logbook it goes into"
+        return _shown(request, device, found, typed, sent, fault, status=400)
+    if not visit.may(Role.WORKER):
+        raise PermissionDenied(Role.WORKER.value)
+    workshop = here().workshop
+    state = in_its_garage(workshop, visit.logbook)
+    try:
+        answer = work_out(found, typed)
+        on = find_subject(state, sent.get(WHAT, ""), KEPT_ON)
+        bodies = kept(found, typed, answer, on, sent.get(READING, ""))
+        act = workshop.log(visit.logbook, bodies, who=visit.person, device=visit.device)
+    except InputError as error:
+        return _shown(request, device, found, typed, sent, str(error), status=400)
+    kind, _, identity = on.partition(":")
+    at = (
+        reverse(kind, args=[visit.logbook, identity])
+        if kind in ("part", "joint")
+        else reverse("book", args=[visit.logbook])
+    )
+    return redirect(f"{at}?logged={act.id}")
+
+
+def _found(name: str) -> Calculator:
+    if name not in EVERY:
+        raise Http404
+    return EVERY[name]
+
+
+def _carried(sent: Mapping[str, str]) -> tuple[tuple[str, str], ...]:
+    return tuple((name, sent[name]) for name in (VEHICLE, WHAT) if sent.get(name))
+
+
+def _shown(
+    request: HttpRequest,
+    device: Device,
+    found: Calculator,
+    typed: dict[str, str],
+    sent: Mapping[str, str],
+    keep_fault: str = "",
+    status: int = 200,
+) -> HttpResponse:
+    """Show the form, with the answer if anything was typed."""
+    faults: Mapping[str, InputError] = {}
+    answer, fault = None, ""
+    if typed or request.method == "POST":
+        try:
+            answer = work_out(found, typed)
+        except BadFields as error:
+            faults, status = error.faults, 400
+        except InputError as error:
+            fault, status = str(error), 400
+    shown = CalculatorPage(
+        calculator=found,
+        fields=fields_of(found, typed, faults),
+        is_long=any(each.quantity is Quantity.LINES for each in found.asked),
+        answer=_in_words(found, typed, answer) if answer else None,
+        fault=fault,
+        keep=_keep(device, typed, answer, sent, keep_fault) if answer else None,
+        carried=_carried(sent),
+    )
+    return page(request, "pages/calculator.html", shown, status=status)
+
+
+def _in_words(found: Calculator, typed: Mapping[str, str], answer: Answer) -> ShownAnswer:
+    return ShownAnswer(
+        verdict=answer.verdict,
+        results=tuple((each.words, figure_text(each)) for each in answer.results),
+        given=tuple((each.words, figure_text(each)) for each in answer.inputs),
+        steps=tuple((put_in(each), each.source) for each in answer.steps),
+        tables=tuple(
+            ShownTable(
+                each.title, each.head, tuple(tuple(map(figure_text, row)) for row in each.rows)
+            )
+            for each in answer.tables
+        ),
+        drawings=tuple(map(drawn, answer.drawings)),
+        cautions=answer.cautions,
+        limits=answer.limits,
+        sources=answer.sources,
+        command=command_line(found, typed),
+    )
+
+
+def _keep(
+    device: Device,
+    typed: Mapping[str, str],
+    answer: Answer,
+    sent: Mapping[str, str],
+    fault: str,
+) -> Keep | None:
+    """Give the form that keeps it; none for whoever has no vehicle to log to."""
+    away = here().people.store.put_away(device.person)
+    roles = ((each, role_in(each.id, device.person)) for each in here().workshop.logbooks())
+    vehicles = tuple(
+        (each.id, each.name)
+        for each, role in roles
+        if role is not None and RANK[role] >= RANK[Role.WORKER] and each.id not in away
+    )
+    if not vehicles:
+        return None
+    plain = Keep(
+        vehicles=vehicles,
+        vehicle=sent.get(VEHICLE, ""),
+        what=sent.get(WHAT, ""),
+        readings=tuple((each.name, each.words) for each in readings_of(answer)),
+        reading=sent.get(READING, ""),
+        typed=tuple(typed.items()),
+    )
+    return replace(plain, fault=fault) if fault else plain
