@@ -1,0 +1,1 @@
+"""Pipe bending: points to length, rotation and angle and back, clashes, and a drawing."""
