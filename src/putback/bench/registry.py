@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 
 from putback.bench.adaptor import CALCULATOR as ADAPTOR
+from putback.bench.bend.calculator import CALCULATOR as BEND
 from putback.bench.brake import CALCULATOR as BRAKE
 from putback.bench.calculator import Calculator
 from putback.bench.lift.calculator import CALCULATOR as LIFT
@@ -12,6 +13,7 @@ from putback.bench.wear import CALCULATOR as WEAR
 
 _ALL: tuple[Calculator, ...] = (
     ADAPTOR,
+    BEND,
     BRAKE,
     LIFT,
     SHEET,
