@@ -73,7 +73,7 @@ def test_a_skew_pipe_is_as_its_points_say():
 
 
 def test_a_square_pipe_is_as_its_construction_says():
-    """e_tube_flare.csv: a right-angled tube of 20 mm radius: 80 + 60 + 80 mm and two quarter arcs."""
+    """e_tube_flare.csv: a right-angled tube, 80 + 60 + 80 mm and two quarter arcs."""
     pipe = from_corners(SQUARE, 0.02)
     for place, straight_m in enumerate(pipe.straights_m, 1):
         assert straight_m * 1e3 == expected(f"LRA straight {place}")

@@ -2,8 +2,8 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import combinations, pairwise
-from math import ceil, pi, radians
+from itertools import pairwise
+from math import ceil, dist, pi, radians
 
 from putback.bench.bend.geometry import (
     Pipe,
@@ -80,37 +80,53 @@ def _with_itself(pipe: Pipe, corners: tuple[Point, ...], tube_m: float) -> Itera
     """
     apart_m = max(pi * pipe.radius_m, 2 * tube_m)
     said = set()
-    for (start, one), (other_start, other) in combinations(_pieces(pipe, corners), 2):
-        end_m = start[1] + length(minus(*one))
-        if other_start[1] - end_m < apart_m:
-            continue
-        reach = (length(minus(*one)) + length(minus(*other))) / 2 + tube_m
-        middles = minus(plus(*one), plus(*other))
-        if dot(middles, middles) > 4 * reach**2:
-            continue
-        gap_m = _gap_m(one, other)
-        pair = start[0], other_start[0]
-        if gap_m < tube_m - _SAME_M and pair not in said:
-            said.add(pair)
-            yield Clash(f"the pipe touches itself: {pair[0]} and {pair[1]}", tube_m - gap_m)
+    pieces = _pieces(pipe, corners)
+    for place, one in enumerate(pieces):
+        far_m = one.end_m + apart_m
+        for other in pieces[place + 1 :]:
+            if other.start_m < far_m:
+                continue
+            reach_m = one.half_m + other.half_m + tube_m
+            if dist(one.middle, other.middle) > reach_m:
+                continue
+            gap_m = _gap_m(one.ends, other.ends)
+            if gap_m < tube_m - _SAME_M and (one.name, other.name) not in said:
+                said.add((one.name, other.name))
+                words = f"the pipe touches itself: {one.name} and {other.name}"
+                yield Clash(words, tube_m - gap_m)
 
 
-def _pieces(
-    pipe: Pipe, corners: tuple[Point, ...]
-) -> list[tuple[tuple[str, float], tuple[Point, Point]]]:
-    """The pipe as short pieces: name and place along it [m], both ends."""
+@dataclass(frozen=True, slots=True)
+class _Piece:
+    """A short piece of pipe: both ends, and where along the pipe it begins and ends [m]."""
+
+    name: str
+    start_m: float
+    end_m: float
+    ends: tuple[Point, Point]
+    middle: Point
+    half_m: float
+
+
+def _piece(name: str, start_m: float, end_m: float, ends: tuple[Point, Point]) -> _Piece:
+    middle = scaled(plus(*ends), 0.5)
+    return _Piece(name, start_m, end_m, ends, middle, dist(*ends) / 2)
+
+
+def _pieces(pipe: Pipe, corners: tuple[Point, ...]) -> list[_Piece]:
     pieces, at_m, start = [], 0.0, corners[0]
     for place, bend in enumerate(pipe.bends, 1):
         chords = max(1, ceil(bend.angle_rad / _CHORD_RAD))
         arc = arc_points(corners, place, pipe.radius_m, chords)
-        pieces.append(((f"straight {place}", at_m), (start, arc[0])))
-        at_m += bend.straight_m
-        for step, piece in enumerate(pairwise(arc)):
-            along_m = pipe.radius_m * bend.angle_rad * step / chords
-            pieces.append(((f"bend {place}", at_m + along_m), piece))
-        at_m += pipe.radius_m * bend.angle_rad
-        start = arc[-1]
-    pieces.append(((f"straight {len(pipe.bends) + 1}", at_m), (start, corners[-1])))
+        end_m = at_m + bend.straight_m
+        pieces.append(_piece(f"straight {place}", at_m, end_m, (start, arc[0])))
+        each_m = pipe.radius_m * bend.angle_rad / chords
+        for chord in pairwise(arc):
+            at_m, end_m = end_m, end_m + each_m
+            pieces.append(_piece(f"bend {place}", at_m, end_m, chord))
+        at_m, start = end_m, arc[-1]
+    last = f"straight {len(pipe.bends) + 1}"
+    pieces.append(_piece(last, at_m, at_m + pipe.last_m, (start, corners[-1])))
     return pieces
 
 
