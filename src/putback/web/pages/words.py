@@ -84,3 +84,20 @@ def first_and_rest(text: str) -> tuple[str, str]:
     """Part a text into its first sentence and the others."""
     first, stop, rest = text.partition(". ")
     return f"{first}{stop.strip()}", rest
+
+
+_LETTER_PX = 6.8
+"""As wide as a letter of the ribbon gets, in bold [px]."""
+_PHONE_PX, _DESK_PX = 358, 1228
+"""How wide the ribbon is on a phone of 390 and on a desk of 1280 [px]."""
+
+
+@register.filter
+def room_for(name: str, width: float) -> str:
+    """Name the screen from which a name has room in a part of the ribbon: none is cut off.
+
+    ``width`` is as a part of the whole [-].
+    """
+    needs_px = 12 + _LETTER_PX * len(name)
+    rooms = (("", _PHONE_PX), ("on-desk", _DESK_PX))
+    return next((each for each, whole_px in rooms if needs_px <= width * whole_px), "nowhere")
