@@ -4,6 +4,7 @@ from collections.abc import Mapping
 
 from putback.bench.adaptor import CALCULATOR as ADAPTOR
 from putback.bench.bend.calculator import CALCULATOR as BEND
+from putback.bench.bolt.calculator import CALCULATOR as BOLT
 from putback.bench.brake import CALCULATOR as BRAKE
 from putback.bench.calculator import Calculator
 from putback.bench.lift.calculator import CALCULATOR as LIFT
@@ -14,6 +15,7 @@ from putback.bench.wear import CALCULATOR as WEAR
 _ALL: tuple[Calculator, ...] = (
     ADAPTOR,
     BEND,
+    BOLT,
     BRAKE,
     LIFT,
     SHEET,

@@ -1,0 +1,1 @@
+"""Bolts: what they hold, what may replace them, how deep they must go."""
