@@ -51,7 +51,7 @@ def test_the_best_lift_is_the_load_constant():
     """Close, at the waist, a short way, seldom, with handles: nothing is taken off 23 kg."""
     answer = lift()
     assert answer["limit"] == pytest.approx(LOAD_CONSTANT_KG)
-    assert answer["index"] == pytest.approx(20 / 23)
+    assert answer["index"] == pytest.approx(20 / 23, abs=0.005)
     assert answer.verdict == "One person may lift these 20.0 kg: the limit is 23.0 kg."
 
 
@@ -126,7 +126,7 @@ def test_a_common_thing_stands_in_for_scales():
     """The heavier end of its usual weight is taken, and said to be so."""
     answer = lift(mass_kg=None, thing="brake drum")
     row = next(row for row in data_table("common_weights").rows if row["thing"] == "brake drum")
-    assert answer["index"] == pytest.approx(float(row["high_kg"]) / 23)
+    assert answer["index"] == pytest.approx(float(row["high_kg"]) / 23, abs=0.005)
     assert any("not weighed" in source for source in answer.sources)
     assert lift(mass_kg=None)["index"] is None
 

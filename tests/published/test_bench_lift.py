@@ -141,7 +141,7 @@ def test_a_rest_too_short_joins_two_spells():
 
 
 def test_what_the_manual_leaves_out_is_refused():
-    """Every exclusion is a way of lifting that is offered and refused (tests/bench/test_lift.py)."""
+    """Every exclusion is a way of lifting that the calculator offers, to refuse it by name."""
     (row,) = of("equation does not apply")
     assert row.expected == "refuse to compute"
     wanted = {"one hand", "seated or kneeling", "cramped", "pushing, pulling or carrying",

@@ -3,23 +3,35 @@
 from collections.abc import Mapping
 
 from putback.bench.adaptor import CALCULATOR as ADAPTOR
+from putback.bench.balance.calculator import CALCULATOR as BALANCE
 from putback.bench.bend.calculator import CALCULATOR as BEND
 from putback.bench.bolt.calculator import CALCULATOR as BOLT
 from putback.bench.brake import CALCULATOR as BRAKE
 from putback.bench.calculator import Calculator
+from putback.bench.hoist import CALCULATOR as HOIST
+from putback.bench.lashing import CALCULATOR as LASHING
 from putback.bench.lift.calculator import CALCULATOR as LIFT
 from putback.bench.sheet.calculator import CALCULATOR as SHEET
+from putback.bench.sling import CALCULATOR as SLING
 from putback.bench.thread.calculator import CALCULATOR as THREAD
+from putback.bench.tiedown import CALCULATOR as TIEDOWN
+from putback.bench.trailer import CALCULATOR as TRAILER
 from putback.bench.wear import CALCULATOR as WEAR
 
 _ALL: tuple[Calculator, ...] = (
     ADAPTOR,
+    BALANCE,
     BEND,
     BOLT,
     BRAKE,
+    HOIST,
+    LASHING,
     LIFT,
     SHEET,
+    SLING,
     THREAD,
+    TIEDOWN,
+    TRAILER,
     WEAR,
 )
 

@@ -120,7 +120,7 @@ def lift(
     one_kg = limits[worst].weight_kg
     team_kg = one_kg * people * TEAM_SHARE[people]
     load_kg, guessed = _load(mass_kg, thing)
-    index = load_kg / team_kg if load_kg is not None and team_kg > 0 else None
+    index = round(load_kg / team_kg, 2) if load_kg is not None and team_kg > 0 else None
     steps = [step for name, each in limits.items() for step in _steps(name, ends[name], each, by)]
     if people > 1:
         steps.append(_team_step(one_kg, people, team_kg))

@@ -1,0 +1,67 @@
+"""Trailer: nose weight, and the place that gives it."""
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from putback.bench.calculator import OutsideLimits
+from putback.bench.trailer import CALCULATOR, ahead_for_m, nose_kg
+
+
+def trailer(**changed):
+    """Ask for 1,000 kg on 500 kg of trailer but for what is changed."""
+    usual = {"empty_kg": 500.0, "empty_nose_kg": 40.0, "drawbar_m": 3.0, "mass_kg": 1000.0,
+             "ahead_m": None, "habit": "10 to 15 %", "hitch_kg": None,
+             "plated_kg": None}  # fmt: skip
+    return CALCULATOR.work(**{**usual, **changed})
+
+
+@given(st.floats(1, 500), st.floats(0, 100), st.floats(10, 3000), st.floats(1, 6))
+@settings(max_examples=30)
+def test_place_and_nose_weight_turn_each_other_round(wanted, empty, mass, drawbar):
+    """What lies so far ahead gives the nose weight that was wanted."""
+    ahead = ahead_for_m(wanted, empty, mass, drawbar)
+    assert nose_kg(empty, mass, ahead, drawbar) == pytest.approx(wanted)
+
+
+def test_moments_about_the_coupling_agree():
+    """What nose and axle carry holds both weights, turned about the other end."""
+    answer = trailer(ahead_m=0.4)
+    empty_at = 40 * 3.0 / 500  # the empty trailer's own centre of gravity ahead of the axle
+    about_coupling = 1000 * (3 - 0.4) + 500 * (3 - empty_at)
+    assert answer["axles"] * 3 == pytest.approx(about_coupling)
+    assert answer["nose"] + answer["axles"] == pytest.approx(1500)
+
+
+def test_it_tells_where_the_vehicle_stands():
+    """Both ends of the range give the shares aimed at."""
+    answer = trailer()
+    assert answer["nose_low"] == pytest.approx(150)
+    assert answer["nose_high"] == pytest.approx(225)
+    assert nose_kg(40, 1000, answer["ahead_low"], 3) == pytest.approx(150)
+    assert answer.verdict.startswith("Stand it so that its weight lies 330 to 555 mm ahead")
+
+
+@pytest.mark.parametrize(
+    ("ahead", "words"),
+    [
+        (-0.2, "It lifts the hitch"),
+        (0.0, "Too light on the nose, it will sway: 40 kg"),
+        (0.4, "The nose weight is right: 173 kg of 1500 kg."),
+        (1.0, "Too heavy on the nose: 373 kg"),
+    ],
+)
+def test_what_is_wrong_is_said(ahead, words):
+    """From lifting the hitch to breaking it."""
+    assert trailer(ahead_m=ahead).verdict.startswith(words)
+
+
+def test_other_limits_count():
+    """The hitch takes off the top, and an overloaded trailer is told first."""
+    assert trailer(hitch_kg=160.0)["nose_high"] == 160
+    assert (
+        trailer(plated_kg=1400.0).verdict == "Too heavy: 1500 kg on a trailer plated for 1400 kg."
+    )
+    with pytest.raises(OutsideLimits, match="10 to 15 % of 1500 kg is 150 kg at least, and the"):
+        trailer(hitch_kg=100.0)
+    assert trailer(hitch_kg=100.0, habit="5 to 7 %")["nose_high"] == 100
