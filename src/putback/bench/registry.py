@@ -16,6 +16,7 @@ from putback.bench.sling import CALCULATOR as SLING
 from putback.bench.thread.calculator import CALCULATOR as THREAD
 from putback.bench.tiedown import CALCULATOR as TIEDOWN
 from putback.bench.trailer import CALCULATOR as TRAILER
+from putback.bench.torque.calculator import CALCULATOR as TORQUE
 from putback.bench.wear import CALCULATOR as WEAR
 
 _ALL: tuple[Calculator, ...] = (
@@ -32,6 +33,7 @@ _ALL: tuple[Calculator, ...] = (
     THREAD,
     TIEDOWN,
     TRAILER,
+    TORQUE,
     WEAR,
 )
 

@@ -1,0 +1,1 @@
+"""Tightening: torque and preload, by friction and by nut factor."""
