@@ -15,8 +15,8 @@ from putback.bench.sheet.calculator import CALCULATOR as SHEET
 from putback.bench.sling import CALCULATOR as SLING
 from putback.bench.thread.calculator import CALCULATOR as THREAD
 from putback.bench.tiedown import CALCULATOR as TIEDOWN
-from putback.bench.trailer import CALCULATOR as TRAILER
 from putback.bench.torque.calculator import CALCULATOR as TORQUE
+from putback.bench.trailer import CALCULATOR as TRAILER
 from putback.bench.wear import CALCULATOR as WEAR
 
 _ALL: tuple[Calculator, ...] = (
