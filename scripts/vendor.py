@@ -11,8 +11,11 @@ import tempfile
 from hashlib import sha256
 from pathlib import Path
 
+from scripts.woff import unpacked
+
 ROOT = Path(__file__).parent.parent
 STATIC = ROOT / "src/putback/web/static/putback"
+PAPER = ROOT / "src/putback/paper"
 VERSIONS = "VERSIONS.json"
 
 WANTED = (
@@ -60,6 +63,25 @@ WANTED = (
         },
     ),
     (
+        # The same for Typst, which reads no packed fonts: .ttf is unpacked from .woff here.
+        PAPER / "fonts",
+        "@fontsource/b612@5.3.0",
+        {
+            "files/b612-latin-400-normal.woff": "b612-400.ttf",
+            "files/b612-latin-700-normal.woff": "b612-700.ttf",
+            "LICENSE": "b612.LICENSE",
+        },
+    ),
+    (
+        PAPER / "fonts",
+        "@fontsource/b612-mono@5.3.0",
+        {
+            "files/b612-mono-latin-400-normal.woff": "b612-mono-400.ttf",
+            "files/b612-mono-latin-700-normal.woff": "b612-mono-700.ttf",
+            "LICENSE": "b612-mono.LICENSE",
+        },
+    ),
+    (
         ROOT / "tests/browser/vendor",
         "axe-core@4.14.1",
         {"axe.min.js": "axe.min.js", "LICENSE": "axe.LICENSE"},
@@ -91,6 +113,8 @@ def main() -> None:
             source = fetch(package, Path(scratch))
             for name, ours in files.items():
                 content = (source / name).read_bytes()
+                if ours.endswith(".ttf"):
+                    content = unpacked(content)
                 (folder / ours).write_bytes(content)
                 digest = sha256(content).hexdigest()
                 listed.setdefault(folder, {})[ours] = {"from": package, "sha256": digest}

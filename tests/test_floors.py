@@ -43,6 +43,7 @@ PLANTS = {
     ),
     "pint outside units": Plant("pint-door", {"bench/planted.py": "import pint"}),
     "Pillow outside pictures": Plant("picture-door", {"workshop/planted.py": "import PIL.Image"}),
+    "Typst past its door": Plant("typst-door", {"paper/planted.py": "import typst"}),
     "cli uses a page of the web": Plant(
         "cli-not-web",
         {"web/planted.py": "", "cli/planted.py": "import putback.web.planted"},

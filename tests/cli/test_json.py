@@ -64,6 +64,8 @@ def asked(folder: Path) -> Iterator[tuple[str, str]]:
     yield "reach", "reach 'tunnel cover to floor'"
     yield "ties", "ties 'body shell'"
     yield "ties", "ties 'body shell' --tick 'body mountings 1 to 12 (through their pads)'"
+    yield "print", f"print tags -o {folder / 'tags.pdf'}"
+    yield "print --list", "print --list"
     yield "drops", "drops 'bonnet hinges to shell'"
     yield "balance", "balance --standing STANDS"
     yield "balance", "balance --plan strip"

@@ -1,0 +1,141 @@
+"""The only door to Typst: a template and what it is given, set as PDF.
+
+Templates lie in ``templates``, what they share in ``templates/parts``. They get their content as
+JSON, never as markup, so that a name with a ``#`` in it is a name. Letters that B612 does not
+have are taken from fonts of this machine: of those named in `FALLBACKS` where they are there,
+else of any that has the letter.
+"""
+
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass, fields, is_dataclass
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import typst
+
+from putback.errors import PutbackError
+
+HERE = Path(__file__).parent
+TEMPLATES = HERE / "templates"
+FONTS = HERE / "fonts"
+FALLBACKS = (
+    "Noto Sans",
+    "Noto Sans Hebrew",
+    "Noto Sans Arabic",
+    "Noto Sans CJK JP",
+    "Droid Sans Fallback",
+    "DejaVu Sans",
+)
+"""Families asked for letters that B612 does not have, first to last; Debian packages them as
+``fonts-noto-core``, ``fonts-noto-cjk``, ``fonts-droid-fallback`` and ``fonts-dejavu-core``."""
+
+_LONG_WORD = 20
+"""Words of so many letters may be broken anywhere, lest they run over their column [letters]."""
+_BREAK = "\u200b"
+
+
+class Drawing(str):
+    """An SVG: a string that is drawn, not written."""
+
+    __slots__ = ()
+
+
+@dataclass(eq=False)
+class CannotTypeset(PutbackError):
+    """Typst refused a document: a fault of a template, or a font that is broken."""
+
+    template: str
+    said: str
+
+    def fault(self) -> str:
+        """What is wrong with it."""
+        return f"the paper {self.template!r} could not be set: {self.said}"
+
+    def remedy(self) -> str:
+        """How to mend it."""
+        return "nothing is lost; please report it"
+
+
+def typeset(template: str, content: object) -> bytes:
+    """Set a document.
+
+    Parameters
+    ----------
+    template : str
+        Name of a template, without its ending.
+    content : dataclass instance
+        What it is given, field by field.
+
+    Returns
+    -------
+    bytes
+        A PDF. The same content gives the same bytes, on a machine with the same fonts.
+
+    Raises
+    ------
+    CannotTypeset
+        If Typst refuses it.
+    """
+    fonts, fallbacks = _fonts()
+    inputs = {
+        "content": json.dumps(plain(content), ensure_ascii=False),
+        "fallbacks": json.dumps(fallbacks),
+    }
+    source = TEMPLATES / f"{template}.typ"
+    try:
+        compiler = typst.Compiler(
+            str(source), root=str(TEMPLATES), font_paths=fonts, sys_inputs=inputs
+        )
+        done = compiler.compile(format="pdf")
+    except typst.TypstError as error:
+        raise CannotTypeset(template, error.message) from error
+    if not isinstance(done, bytes):
+        raise CannotTypeset(template, "it gave no PDF")
+    return done
+
+
+def plain(value: Any) -> Any:
+    """Turn records into what JSON can hold; what is written may break within long words."""
+    if isinstance(value, Drawing):
+        return str(value)
+    if isinstance(value, str):
+        return breakable(value)
+    if is_dataclass(value):
+        return {each.name: plain(getattr(value, each.name)) for each in fields(value)}
+    if isinstance(value, Mapping):
+        return {str(key): plain(each) for key, each in value.items()}
+    if isinstance(value, (tuple, list)):
+        return [plain(each) for each in value]
+    return value
+
+
+def breakable(text: str) -> str:
+    """Let a word that is too long for any column be broken; ordinary words stay as they are.
+
+    Examples
+    --------
+    >>> breakable("bolt M8") == "bolt M8"
+    True
+    >>> len(breakable("x" * 40))
+    59
+    """
+    if len(text) < _LONG_WORD:
+        return text
+    return " ".join(
+        _BREAK.join(word[at : at + 2] for at in range(0, len(word), 2))
+        if len(word) >= _LONG_WORD
+        else word
+        for word in text.split(" ")
+    )
+
+
+@cache
+def _fonts() -> tuple[typst.Fonts, tuple[str, ...]]:
+    """The fonts of the package and of this machine, read once; and the fallbacks among them."""
+    found = typst.Fonts(
+        include_system_fonts=True, include_embedded_fonts=False, font_paths=[str(FONTS)]
+    )
+    there = set(found.families())
+    return found, tuple(each for each in FALLBACKS if each in there)

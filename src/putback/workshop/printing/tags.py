@@ -1,0 +1,177 @@
+"""Tags to print: those in use with what is in them, blank ones, and red ones."""
+
+from collections.abc import Iterable, Iterator
+from datetime import UTC, datetime, tzinfo
+
+from putback.errors import BadInput, NotFound
+from putback.logbook.common import Said
+from putback.logbook.entries.base import Subject, TagCode
+from putback.logbook.entries.rebuilding import Tightness
+from putback.logbook.hardware_check import hardware_check, joint_of, said_of
+from putback.logbook.moments import day_words
+from putback.logbook.state import State
+from putback.logbook.tags import TAG_COUNT, Tag, nearest
+from putback.paper.stock import STOCKS, Stock, stock_called
+from putback.paper.tags import Held, RedTag, TagLabel, red_tags_pdf, tags_pdf
+from putback.paper.words import ENGLISH as WORDS
+from putback.planning.rebuild.torque import torque_words
+from putback.vehicle.ids import JointId, PartId, joint_ref
+from putback.vehicle.part import Side
+from putback.workshop.printing.wanted import Wanted
+
+_TIED_ON = stock_called("a4-tie-on")
+_LOOSE = frozenset({Tightness.FINGER_TIGHT, Tightness.NIPPED, Tightness.STAGED})
+
+
+def tags(wanted: Wanted) -> bytes:
+    """Print the tags in use, or blank ones.
+
+    Blank ones get the next codes in the order of issue, reserved for the device that asks: nobody
+    else ever issues them, whether or not they are ever used.
+    """
+    if wanted.blank:
+        return tags_pdf(blank_labels(wanted), wanted.stock or STOCKS[0], wanted.at)
+    state = wanted.state()
+    zone = wanted.workshop.clock.now().tzinfo
+    found = tuple(labels(state, wanted.tags, zone))
+    return tags_pdf(found, wanted.stock or STOCKS[0], wanted.at)
+
+
+def blank_labels(wanted: Wanted) -> tuple[TagLabel, ...]:
+    """Reserve tags, and lay them out in the order of issue.
+
+    Raises
+    ------
+    BadInput
+        If none, or more than there are, are asked for; nothing was reserved.
+    """
+    if not 1 <= wanted.blank <= TAG_COUNT:
+        raise BadInput(f"{wanted.blank} blank tags cannot be printed", mend="ask for some dozens")
+    name = wanted.state().vehicle.about.name
+    reserved = wanted.workshop.reserve_tags(wanted.device, wanted.blank)
+    return tuple(TagLabel(tag, name) for tag in reserved)
+
+
+def labels(
+    state: State, chosen: Iterable[str] = (), zone: tzinfo | None = None
+) -> Iterator[TagLabel]:
+    """Lay out the tags in use, in their order; only those chosen, if any are.
+
+    Raises
+    ------
+    BadTag, NotFound
+        If a chosen one is no tag, or on nothing here.
+    """
+    wanted = {TagCode(Tag(each)) for each in chosen}
+    for tag in sorted(wanted - set(state.containers)):
+        raise NotFound("tag in use", tag, nearest(tag, state.containers))
+    pieces = _pieces_by_tag(state)
+    for code in sorted(state.containers):
+        if wanted and code not in wanted:
+            continue
+        now = state.containers[code]
+        yield TagLabel(
+            tag=Tag(code),
+            vehicle=state.vehicle.about.name,
+            kind=now.container,
+            name=now.name,
+            held=(*_parts_in(state, code), *pieces.get(code, ()), *_containers_in(state, code)),
+            zone=state.name_of(f"zone:{now.zone}") if now.zone else "",
+            day=day_of(now.made or _first_put_in(state, code), zone),
+        )
+
+
+def _first_put_in(state: State, tag: TagCode) -> Said | None:
+    """When something that is in it came off, of a container that nobody made a line of its own."""
+    said = [each.undone for each in state.joints.values() if tag in each.tags]
+    said += [each.off for each in state.parts.values() if each.common.tag == tag]
+    return min(filter(None, said), key=lambda each: each.key, default=None)
+
+
+def day_of(said: Said | None, zone: tzinfo | None) -> str:
+    """The day of an entry, in words; empty where there is none."""
+    if said is None:
+        return ""
+    moment = datetime.fromtimestamp(said.key[-1][0] / 1000, zone or UTC)
+    return day_words(moment.date().isoformat())
+
+
+def _pieces_by_tag(state: State) -> dict[TagCode, list[Held]]:
+    """What lies in each bag, joint by joint."""
+    found: dict[TagCode, list[Held]] = {}
+    for check in hardware_check(state).tags:
+        by_owner: dict[Subject, list[str]] = {}
+        for piece in check.pieces:
+            words = f"{piece.count} × {piece.spec}{said_of(piece.counted)}"
+            by_owner.setdefault(piece.owner, []).append(words)
+        found[check.tag] = [
+            Held(state.name_of(owner), ", ".join(words), _side_of_joint(state, joint_of(owner)))
+            for owner, words in by_owner.items()
+        ]
+    return found
+
+
+def _parts_in(state: State, tag: TagCode) -> Iterator[Held]:
+    for part, now in state.parts.items():
+        if now.common.tag == tag:
+            yield Held(state.name_of(f"part:{part}"), side=_side(state, [part]))
+
+
+def _containers_in(state: State, tag: TagCode) -> Iterator[Held]:
+    for other, now in sorted(state.containers.items()):
+        if now.common.tag == tag:
+            yield Held(f"{now.container} {other}{f' ({now.name})' if now.name else ''}")
+
+
+def _side_of_joint(state: State, joint: JointId | None) -> str:
+    described = state.vehicle.joints.get(joint) if joint else None
+    return _side(state, described.parts) if described else ""
+
+
+def _side(state: State, parts: Iterable[PartId]) -> str:
+    """The one side that these parts are on; empty if they are on none or both."""
+    known = (state.vehicle.parts[each] for each in parts if each in state.vehicle.parts)
+    sides = {each.side for each in known if each.side is not None}
+    if len(sides) != 1:
+        return ""
+    return WORDS.left if sides == {Side.LEFT} else WORDS.right
+
+
+def _tied_on(wanted: Wanted) -> Stock:
+    """What a red tag is printed on: as wanted, and card to tie on where nothing was."""
+    return wanted.stock or _TIED_ON
+
+
+# -- red ----------------------------------------------------------------------------------------
+
+
+def not_torqued(wanted: Wanted) -> bytes:
+    """Print a red tag for each joint that is made and not tightened; blank ones if asked for."""
+    state = wanted.state()
+    name = state.vehicle.about.name
+    found = [] if wanted.blank else list(_not_torqued(state, name))
+    missing = max(wanted.blank, 1) if not found else 0
+    blank = RedTag(WORDS.not_torqued, WORDS.not_torqued_why, name)
+    return red_tags_pdf([*found, *[blank] * missing], _tied_on(wanted), wanted.at)
+
+
+def _not_torqued(state: State, name: str) -> Iterator[RedTag]:
+    for joint, now in state.joints.items():
+        if now.made is None or now.tightness not in _LOOSE:
+            continue
+        described = state.vehicle.joints.get(joint)
+        yield RedTag(
+            WORDS.not_torqued,
+            WORDS.not_torqued_why,
+            name,
+            what=f"{state.name_of(joint_ref(joint))} ({now.stage})",
+            needs=torque_words(described) if described else "",
+        )
+
+
+def not_for_the_road(wanted: Wanted) -> bytes:
+    """Print red tags for the steering wheel and the ignition key: two, or as many as wanted."""
+    blank = RedTag(
+        WORDS.not_for_the_road, WORDS.not_for_the_road_why, wanted.state().vehicle.about.name
+    )
+    return red_tags_pdf([blank] * (wanted.blank or 2), _tied_on(wanted), wanted.at)
