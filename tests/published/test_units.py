@@ -12,6 +12,7 @@ TYPED = {
     "unit: 1 lbf in in N m": ("1 lbf in", 1, parse.torque_nm),
     "unit: 1 kgf m in N m": ("1 kgf m", 1, parse.torque_nm),
     "unit: 100 lbf ft in N m": ("100 lbf ft", 1, parse.torque_nm),
+    "unit: 1 lbf in N": ("1 lbf", 1, parse.force_n),
     "unit: 1 psi in Pa": ("1 psi", 1, parse.pressure_pa),
     "unit: 1 kgf/cm2 in Pa": ("1 kgf/cm2", 1, parse.pressure_pa),
     "unit: 1 atm in bar": ("1 atm", 1e5, parse.pressure_pa),
@@ -45,8 +46,8 @@ def test_every_published_factor_is_checked():
         for row in rows("d_torque_adapter_units.csv")
         if row.quantity.startswith("unit: ")
     }
-    # A force alone is never typed; the other two are the reverse of rows that are checked.
-    reverse = {"unit: 1 lbf in N", "unit: 1 N m in lbf ft", "unit: 1 kgf m in lbf ft"}
+    # These two are the reverse of rows that are checked.
+    reverse = {"unit: 1 N m in lbf ft", "unit: 1 kgf m in lbf ft"}
     assert published - reverse == set(TYPED)
 
 
@@ -75,6 +76,18 @@ def test_every_published_factor_is_checked():
         (parse.pressure_pa, "1 at", "technical_atmosphere"),
         (parse.pressure_pa, "1 mmHg", "mmHg"),
         (parse.pressure_pa, "1 inHg", "inHg"),
+        (parse.force_n, "1 lbf", "force_pound"),
+        (parse.force_n, "1 kgf", "force_kilogram"),
+        (parse.force_n, "1 kip", "kip"),
+        (parse.force_n, "1 long ton", "force_long_ton"),
+        (parse.area_m2, "1 sq in", "inch ** 2"),
+        (parse.area_m2, "1 sq ft", "foot ** 2"),
+        (parse.stress_pa, "1 ksi", "ksi"),
+        (parse.stress_pa, "1 kgf/mm2", "force_kilogram / millimeter ** 2"),
+        (parse.stress_pa, "1 long ton/in2", "force_long_ton / inch ** 2"),
+        (parse.angle_rad, "1 deg", "degree"),
+        (parse.angle_rad, "1'", "arcminute"),
+        (parse.angle_rad, "1 turn", "turn"),
         (parse.volume_m3, "1 imp gal", "imperial_gallon"),
         (parse.volume_m3, "1 imp qt", "imperial_quart"),
         (parse.volume_m3, "1 imp pt", "imperial_pint"),

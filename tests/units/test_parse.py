@@ -1,5 +1,6 @@
 """Quantities as people type them: read to SI, or refused with what was expected."""
 
+import math
 import subprocess
 import sys
 
@@ -9,17 +10,23 @@ from hypothesis import strategies as st
 
 from putback.errors import UnitError
 from putback.units.parse import (
+    angle_rad,
+    area_m2,
     duration_minutes,
+    force_n,
     length_m,
     mass_kg,
+    pitch_per_m,
     pressure_pa,
+    stress_pa,
     temperature_c,
     torque_nm,
     volume_m3,
 )
 
 READERS = (
-    duration_minutes, length_m, mass_kg, pressure_pa, temperature_c, torque_nm, volume_m3,
+    angle_rad, area_m2, duration_minutes, force_n, length_m, mass_kg, pitch_per_m, pressure_pa,
+    stress_pa, temperature_c, torque_nm, volume_m3,
 )  # fmt: skip
 LBF_FT = 0.45359237 * 9.80665 * 0.3048
 LBF_IN = LBF_FT / 12
@@ -87,6 +94,24 @@ LBF_IN = LBF_FT / 12
         (duration_minutes, "1.5 h", 90),
         (duration_minutes, "1 1/2 hours", 90),
         (duration_minutes, "100 hrs.", 6000),
+        (force_n, "300 N", 300),
+        (force_n, "2.5 kN", 2500),
+        (force_n, "75 kg", 735.49875),
+        (force_n, "10 lbf", 44.482216152605),
+        (area_m2, "58 mm²", 58e-6),
+        (area_m2, "0.09 sq in", 0.09 * 0.0254**2),
+        (stress_pa, "640 N/mm²", 640e6),
+        (stress_pa, "120 ksi", 120_000 * 6894.757293168361),
+        (stress_pa, "55 long ton/in²", 55 * 2240 * 6894.757293168361),
+        (angle_rad, "90°", math.pi / 2),
+        (angle_rad, "-45 deg", -math.pi / 4),
+        (angle_rad, "12° 30'", math.radians(12.5)),
+        (angle_rad, "1/4 turn", math.pi / 2),
+        (angle_rad, "2 flats", math.radians(120)),
+        (pitch_per_m, "24 tpi", 24 / 0.0254),
+        (pitch_per_m, "24 threads per inch", 24 / 0.0254),
+        (pitch_per_m, "1.25 mm", 800),
+        (pitch_per_m, "1/24 in", 24 / 0.0254),
         (temperature_c, "80 °C", 80),
         (temperature_c, "176F", 80),
         (temperature_c, "-40 deg F", -40),
@@ -146,6 +171,14 @@ REFUSED = [
         "a time of work",
         "say how many hours of work you mean, like '16 h'",
     ),
+    (pitch_per_m, "0 mm", "threads per length", "a thread's pitch is more than nothing"),
+    (pitch_per_m, "0 tpi", "threads per length", "a thread's pitch is more than nothing"),
+    (
+        stress_pa,
+        "40 tsi",
+        "a stress",
+        "there are three tons: say MPa, psi or long ton/in2",
+    ),
     (temperature_c, "80", "a temperature", "write it like '80 °C' or '176 °F'"),
     (temperature_c, "-1 K", "a temperature", "nothing is colder than -273.15 °C"),
 ]
@@ -169,6 +202,9 @@ def test_what_cannot_be_meant_is_refused_with_an_example(reader, typed, expected
         (duration_minutes, "90", "min", 90),
         (duration_minutes, "1.5", "h", 90),
         (temperature_c, "80", "C", 80),
+        (angle_rad, "180", "deg", math.pi),
+        (pitch_per_m, "24", "tpi", 24 / 0.0254),
+        (pitch_per_m, "1.5", "mm", 1000 / 1.5),
         (torque_nm, "25 Nm", "lbf ft", 25),
     ],
 )
@@ -197,6 +233,8 @@ def test_any_text_is_read_or_refused(reader, unit, number):
         si = reader(f"{number} {unit}")
     except UnitError:
         return
+    if reader is angle_rad:  # the one beside temperatures that may be below zero
+        si = abs(si)
     assert -273.15 <= si < float("inf")
 
 

@@ -2,9 +2,23 @@
 
 import pytest
 
-from putback.units.spellings import LENGTH, MASS, PRESSURE, TORQUE, VOLUME, key_of
+from putback.units.spellings import (
+    ANGLE,
+    AREA,
+    FORCE,
+    LENGTH,
+    MASS,
+    PITCH,
+    PRESSURE,
+    STRESS,
+    TORQUE,
+    VOLUME,
+    key_of,
+)
 
-QUANTITIES = [LENGTH, MASS, PRESSURE, TORQUE, VOLUME]
+QUANTITIES = [
+    ANGLE, AREA, FORCE, LENGTH, MASS, PITCH, PRESSURE, STRESS, TORQUE, VOLUME,
+]  # fmt: skip
 
 
 @pytest.mark.parametrize("quantity", QUANTITIES, ids=lambda quantity: quantity.name)

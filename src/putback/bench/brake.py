@@ -185,7 +185,12 @@ def work(
     results = [pressure, area]
     steps = [
         Step("A = π d^2 / 4", {"d": symbols["d"]}, area),
-        Step("p = F i b / A", {**symbols, "A": area}, pressure, "Pascal's law"),
+        Step(
+            "p = F i b / A",
+            {"F": symbols["F"], "i": symbols["i"], "b": symbols["b"], "A": area},
+            pressure,
+            "Pascal's law",
+        ),
     ]
     verdict = f"The pedal makes {pressure_pa / 1e5:.1f} bar ({pressure_pa / 6894.757:.0f} psi)."
     tables: list[Table] = []

@@ -97,8 +97,9 @@ def _inputs(found: "Calculator", as_json: bool) -> None:
     def say(out: "Console") -> None:
         out.print(found.title, style="bold", markup=False)
         out.print(found.words, markup=False)
+        width = max(len(each.name) for each in found.asked) + 2
         for each in found.asked:
-            say_line(out, _asked(each), lead=f"  {each.name:<12}", lead_style="bold")
+            say_line(out, _asked(each), lead=f"  {each.name:<{width}}", lead_style="bold")
         out.print(f"Like: {command_line(found, found.example)}", markup=False)
 
     emit("bench", {"asks": calculator_document(found)}, say, as_json=as_json)

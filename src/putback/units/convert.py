@@ -110,7 +110,7 @@ def _by_table(text: str, to: str, key: str) -> Converted | None:
         if (size := table.factors.get(key)) is None:
             continue
         try:
-            si = parse.signed(text, table) if kind is Kind.ANGLE else parse.exact(text, table)
+            si = _read(text, kind, table)
         except UnitError as error:
             refusal = refusal or error
             continue
@@ -118,6 +118,12 @@ def _by_table(text: str, to: str, key: str) -> Converted | None:
     if refusal is not None and not _is_pitch_as_length(text, key):
         raise refusal
     return None
+
+
+def _read(text: str, kind: Kind, table: Quantity) -> Fraction:
+    if kind is Kind.ANGLE:
+        return parse.signed(text, table)
+    return parse.exact_length(text) if kind is Kind.LENGTH else parse.exact(text, table)
 
 
 def _is_pitch_as_length(text: str, key: str) -> bool:

@@ -72,9 +72,14 @@ def length_m(text: str, *, bare: str = "") -> float:
     >>> length_m('1 1/2"'), length_m("5/16"), length_m("190.5 mm")
     (0.0381, 0.0079375, 0.1905)
     """
+    return float(exact_length(text, bare=bare))
+
+
+def exact_length(text: str, *, bare: str = "") -> Fraction:
+    """Read a length [m], not yet rounded. As `length_m`."""
     if not bare and re.fullmatch(NUMBER, tidied := tidy(text)) and "/" in tidied:
         bare = "in"
-    return _read(text, LENGTH, bare)
+    return exact(text, LENGTH, bare=bare)
 
 
 def mass_kg(text: str, *, bare: str = "") -> float:

@@ -12,7 +12,7 @@ from putback.units.scales import Kind, significant
 from putback.workshop.benching.reading import BadFields
 
 _FIGURES = 9
-_SAME_MM = 5e-4
+_SAME_MM = 5e-3
 _SOURCES = (
     "NIST SP 811:2008 app. B: inch 25.4 mm, pound 0.45359237 kg, standard gravity 9.80665 m/s², "
     "all exact",
@@ -44,7 +44,7 @@ def work(*, value: str, to: str) -> Answer:
         raise BadFields("units", {"to": error}) from error
     except UnitError as error:
         raise BadFields("units", {"to" if error.text == to else "value": error}) from error
-    number = Figure("number", f"In {to}", found.number)
+    number = Figure("number", f"in {to}", found.number)
     said = f"{value} is {significant(found.number, _FIGURES)} {to}"
     return Answer(
         calculator="units",
@@ -54,7 +54,7 @@ def work(*, value: str, to: str) -> Answer:
         ),
         results=(
             number,
-            Figure("si", "In the units of both systems", found.si, _QUANTITIES[found.kind]),
+            Figure("si", "the same in both systems", found.si, _QUANTITIES[found.kind]),
             *_on_a_rule(found),
         ),
         verdict=f"{said}.",
@@ -82,7 +82,7 @@ def _on_a_rule(found: Converted) -> tuple[Figure, ...]:
         return ()
     mark, beyond_m = nearest_64th(found.si / 0.0254)
     beyond_mm = beyond_m * 1000
-    over = "" if abs(beyond_mm) < _SAME_MM else f" and {beyond_mm:+.3f} mm"
+    over = "" if abs(beyond_mm) < _SAME_MM else f" and {beyond_mm:+.2f} mm"
     return (Figure("mark", "On an inch rule", f"{fraction_text(mark)} in{over}", Quantity.TEXT),)
 
 
