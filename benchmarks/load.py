@@ -1,6 +1,7 @@
 """Twenty phones logging at once against four workers: nothing lost, nothing doubled, no 500.
 
-It asks 127.0.0.1 only. A server of PostgreSQL is started for it where Debian's is installed.
+Each act speaks of a part, one after the other, as what people log does. It asks 127.0.0.1 only. A
+server of PostgreSQL is started for it where Debian's is installed.
 """
 
 import http.client
@@ -8,10 +9,11 @@ import json
 import shutil
 import tempfile
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager
 from dataclasses import dataclass, field
+from itertools import cycle
 from pathlib import Path
 from time import perf_counter
 from urllib.parse import urlsplit
@@ -59,9 +61,10 @@ def _loaded(name: str, home: Path, url: str) -> Figure:
         here.people.sign_in(person.id, f"phone {each}", DeviceKind.PROGRAM).token
         for each in range(CLIENTS)
     ]
+    parts = [f"part:{each}" for each in here.workshop.state(logbook).vehicle.parts]
     opened.close()
     with serving(home, WORKERS, url) as address, ThreadPoolExecutor(CLIENTS) as pool:
-        said = list(pool.map(lambda token: _log(address, logbook, token), tokens))
+        said = list(pool.map(lambda token: _log(address, logbook, token, parts), tokens))
     opened = setup(home, url)
     faults = _faults(opened, logbook, said)
     opened.close()
@@ -76,13 +79,15 @@ def _loaded(name: str, home: Path, url: str) -> Figure:
     return found if not faults else _failed(found)
 
 
-def _log(address: str, logbook: LogbookId, token: str) -> Said:
+def _log(address: str, logbook: LogbookId, token: str, parts: Sequence[str]) -> Said:
     """Log so many acts, one after the other, over one connection."""
     said = Said()
     there = http.client.HTTPConnection(urlsplit(address).netloc, timeout=60)
     headers = {"Authorization": f"Bearer {token}", "Content-Type": "application/json"}
+    of = cycle(parts)
     for number in range(WARM + ACTS):
-        body = json.dumps({"entries": [{"kind": "note", "text": f"{token[:6]} {number}"}]})
+        note = {"kind": "note", "text": f"{token[:6]} {number}", "of": [next(of)]}
+        body = json.dumps({"entries": [note]})
         begun = perf_counter()
         there.request("POST", f"/api/vehicles/{logbook}/acts", body, headers)
         answer = there.getresponse()
