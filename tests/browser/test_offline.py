@@ -3,6 +3,7 @@
 Each test ends by comparing what the store has with what was logged, and not what a screen says.
 """
 
+import hashlib
 import json
 import shutil
 from collections.abc import Iterator
@@ -21,7 +22,7 @@ from putback.web.pages.access import COOKIE
 from putback.web.store import setup
 from putback.workshop.logbooks.ports import Role
 from putback.workshop.plans.plans import follow
-from tests.browser.conftest import PHONE
+from tests.browser.conftest import FAKE_DEVICES, PHONE
 from tests.browser.wire import Mode, Wire, wired
 from tests.makers import vehicle
 from tests.pictures.photographs import photo
@@ -65,6 +66,34 @@ HELD_JOBS = """logbook => new Promise((done) => {
 })"""
 
 
+ASKED = """window.asked = 0;
+navigator.storage.persist = async () => { window.asked += 1; return true; }"""
+AS_IN_VERSION_1 = """async () => {
+  const done = (asked) => new Promise((good, bad) => {
+    asked.onsuccess = () => good(asked.result);
+    asked.onerror = () => bad(asked.error);
+  });
+  const now = await done(indexedDB.open("putback"));
+  if (now.version < 2) throw new Error("it is of that version");
+  const kept = {};
+  for (const name of ["queued", "blobs", "held", "me"]) {
+    const store = now.transaction(name).objectStore(name);
+    kept[name] = [await done(store.getAllKeys()), await done(store.getAll())];
+  }
+  now.close();
+  await done(indexedDB.deleteDatabase("putback"));
+  const asked = indexedDB.open("putback", 1);
+  asked.onupgradeneeded = () => {
+    for (const [name, keyPath] of [["queued", "act"], ["blobs", "photo"], ["held"], ["me"]]) {
+      const store = asked.result.createObjectStore(name, keyPath && { keyPath });
+      const [keys, rows] = kept[name];
+      rows.forEach((row, at) => keyPath ? store.put(row) : store.put(row, keys[at]));
+    }
+  };
+  (await done(asked)).close();
+}"""
+
+
 @pytest.fixture
 def trailer(served):
     """A planned vehicle of the owner's, on the served site."""
@@ -99,7 +128,8 @@ def browser_in(folder: Path, chromium, line: Wire, token: str) -> Iterator[Page]
     context = chromium.browser_type.launch_persistent_context(
         str(folder),
         executable_path=shutil.which("chromium"),
-        args=["--no-sandbox"],
+        args=["--no-sandbox", FAKE_DEVICES],
+        permissions=["microphone"],
         base_url=line.address,
         viewport=PHONE,
         has_touch=True,
@@ -166,12 +196,24 @@ def done(page: Page) -> str:
     return was
 
 
+def ask(served, logbook, what: str, sent: bytes | None = None) -> bytes:
+    """Ask the API about a vehicle, or send it something."""
+    headers = {"Authorization": f"Bearer {served.token}", "Content-Type": "application/json"}
+    address = f"{served.address}/api/vehicles/{logbook}/{what}"
+    with urlopen(Request(address, data=sent, headers=headers)) as answer:
+        return answer.read()
+
+
+def take_photo(served, logbook, what: str) -> None:
+    """Log a photo of a thing, by another device."""
+    sent = json.loads(ask(served, logbook, "photos", photo()))
+    entry = {"kind": "photo", "photo": sent["photo"], "of": [what]}
+    ask(served, logbook, "acts", json.dumps({"entries": [entry]}).encode())
+
+
 def bodies(served, logbook, *kinds: str) -> list[tuple[str, dict]]:
     """What the store has of some kinds, each once, in order of arrival."""
-    address = f"{served.address}/api/vehicles/{logbook}/entries"
-    asked = Request(address, headers={"Authorization": f"Bearer {served.token}"})
-    with urlopen(asked) as answer:
-        entries = [each["entry"] for each in json.load(answer)["entries"]]
+    entries = [each["entry"] for each in json.loads(ask(served, logbook, "entries"))["entries"]]
     assert len({each["id"] for each in entries}) == len(entries)
     return [(each["kind"], each["body"]) for each in entries if each["kind"] in kinds]
 
@@ -185,19 +227,34 @@ WORK = ("joint undone", "part off", "photo", "put off", "note")
 
 
 def test_the_closed_phone_opens_on_the_next_job_and_steps_on(pocket, wire, served, trailer):
-    """Server dead, browser closed: jobs and a photo are logged, and the server gets each once."""
+    """Server dead, browser closed: jobs and a photo are logged, and the server gets each once.
+
+    The next job's own photo from before is there, and goes with the vehicle. The browser is asked
+    not to clear what is kept, once there is something to lose.
+    """
     with pocket() as page:
         look_at(page, trailer)
+        (what, *_) = (each["what"] for each in page.evaluate(HELD_JOBS, trailer))
+        take_photo(served, trailer, what)
+        page.reload()
+        until(page, f"async () => (await ({COUNT})('seen')) === 1")
     wire.mode = Mode.DEAD
     with pocket() as page:
+        page.add_init_script(ASKED)
         open_offline(page, f"/v/{trailer}/")
+        page.wait_for_selector(".next .photo-line:has-text('From before')")
+        until(page, "() => document.querySelector('.photo-line img').naturalWidth > 0")
+        assert page.evaluate("window.asked") == 0
         first = done(page)
+        until(page, "() => window.asked > 0")
         page.click("text=Photo")
         picture = {"name": "a.jpg", "mimeType": "image/jpeg", "buffer": photo()}
-        page.set_input_files("#media", picture)
-        page.click("text=Keep it")
+        page.set_input_files("#files", picture)
+        page.get_by_role("button", name="Keep", exact=True).click()
         page.wait_for_selector("details.main")
         second = done(page)
+        assert done(page) == "Take off lamp"
+        assert "1 of 4 parts off" in page.inner_text("[data-far]")
     with pocket() as page:  # closed and opened once more
         open_offline(page, f"/v/{trailer}/")
         third = title(page)
@@ -207,10 +264,12 @@ def test_the_closed_phone_opens_on_the_next_job_and_steps_on(pocket, wire, serve
         all_sent(page)
         page.goto(f"/v/{trailer}/")
         assert title(page) == third  # the server goes on where the phone was
-    stored = bodies(served, trailer, *WORK)
-    assert [kind for kind, _ in stored] == [stored[0][0], "photo", stored[2][0]]
-    joints = {body.get("joint") or body.get("part") for kind, body in stored if kind != "photo"}
-    assert len(joints) == 2
+        page.goto("/phone")
+        page.get_by_role("button", name="Forget").click()
+        until(page, f"async () => (await ({COUNT})('seen')) === 0")
+    _, *stored = bodies(served, trailer, *WORK)  # the first is the photo from before
+    assert [kind for kind, _ in stored] == ["joint undone", "photo", "joint undone", "part off"]
+    assert stored[0][1]["joint"] != stored[2][1]["joint"]
 
 
 def test_another_job_stuck_and_not_now_go_by_the_same_facts(pocket, wire, served, trailer):
@@ -249,7 +308,10 @@ def test_another_job_stuck_and_not_now_go_by_the_same_facts(pocket, wire, served
 
 
 def test_an_update_of_the_app_leaves_a_full_queue_whole(pocket, wire, served, trailer):
-    """A new version comes while acts wait with a photo: it takes over, and all of them arrive."""
+    """A new version comes while acts wait with a photo and a spoken note: all of them arrive.
+
+    It keeps more in the phone's database than the last one did.
+    """
     with pocket() as page:
         look_at(page, trailer)
     wire.mode = Mode.DEAD
@@ -257,8 +319,12 @@ def test_an_update_of_the_app_leaves_a_full_queue_whole(pocket, wire, served, tr
         open_offline(page, f"/v/{trailer}/")
         page.click("text=Photo")
         picture = {"name": "b.jpg", "mimeType": "image/jpeg", "buffer": photo("PNG")}
-        page.set_input_files("#media", picture)
-        page.click("text=Keep it")
+        page.set_input_files("#files", picture)
+        page.click("text=Speak a note")
+        page.get_by_text("Recording.").wait_for()
+        page.wait_for_timeout(400)
+        page.click("text=Stop and keep what you said")
+        page.get_by_role("button", name="Keep 2").click()
         page.wait_for_selector("details.main")
         page.click("text=Pack up")
         page.click("text=Packed up")
@@ -272,12 +338,16 @@ def test_an_update_of_the_app_leaves_a_full_queue_whole(pocket, wire, served, tr
         until(page, "() => caches.keys().then((all) => all.some((each) => each.includes(' 2')))")
         until(page, IS_NEW)
         assert "2 queued" in page.inner_text("[data-queue]")
+        page.goto("/app.webmanifest")  # where no script of the app runs
+        page.evaluate(AS_IN_VERSION_1)
     with pocket() as page:
         wire.mode = Mode.THROUGH
         page.goto(f"/v/{trailer}/")
         all_sent(page)
-    stored = bodies(served, trailer, *WORK)
-    assert [kind for kind, _ in stored] == ["photo", "note"]
+    stored = bodies(served, trailer, "sound", *WORK)
+    assert [kind for kind, _ in stored] == ["photo", "sound", "note"]
+    for digest in (stored[0][1]["photo"], stored[1][1]["sound"]):
+        assert hashlib.sha256(ask(served, trailer, f"photos/{digest}")).hexdigest() == digest
 
 
 def test_signing_out_forgets_what_is_held_and_keeps_what_is_queued(pocket, wire, served, trailer):

@@ -430,6 +430,8 @@ def test_what_one_person_logged_is_never_sent_as_another(garage, wire, served):
     forged += " (await module.whoAmI()).csrf) } catch (error) { return error.status } })()"
     told = run(garage, "api", forged, {"logbook": served.empty, "lines": lines})
     assert told == 403, "the server refuses it, too"
+    garage.goto("/me")  # where one signs out
+    garage.get_by_text(f"1 act waits here for {OWNER} to sign in").wait_for()
     sign_in(garage, OWNER)
     send(garage)
     assert waiting(garage) == []

@@ -7,6 +7,7 @@ from putback.workshop.logbooks.garage import in_its_garage
 from putback.workshop.now.held import held
 from putback.workshop.plans.plans import follow, goal_called
 from putback.workshop.saying.plain import read_plain
+from tests.pictures.photographs import photo
 from tests.web.site import OWNER, VIEWER
 
 
@@ -17,7 +18,7 @@ def planned_demo(site):
     return demo
 
 
-def test_a_phone_is_given_all_that_it_needs_and_nothing_twice(site):
+def test_a_phone_is_given_all_that_it_needs_and_nothing_twice(site, monkeypatch):
     """Jobs, cards and tags; asked again, it is told that nothing changed."""
     demo = planned_demo(site)
     browser = site.browser(OWNER)
@@ -33,15 +34,20 @@ def test_a_phone_is_given_all_that_it_needs_and_nothing_twice(site):
     assert len(answer.content) < 400_000
     again = browser.get(f"/api/vehicles/{demo}/held", headers={"If-None-Match": answer["ETag"]})
     assert (again.status_code, again.content) == (304, b"")
-    site.here.workshop.log(
-        demo,
-        read_plain([{"kind": "note", "text": "smells of mice"}]),
-        who=site.people[OWNER],
-        device=DeviceId("laptop"),
-    )
+    picture = site.here.workshop.photos.put(photo())
+    monkeypatch.setattr("putback.web.api.held.MOST_PHOTOS", 1)
+    of = [each["card"]["what"] for each in found["jobs"][:2]]
+    entries = [{"kind": "photo", "photo": picture, "of": of}]
+    laptop = DeviceId("laptop")
+    workshop, owner = site.here.workshop, site.people[OWNER]
+    workshop.log(demo, read_plain(entries), who=owner, device=laptop)
     later = browser.get(f"/api/vehicles/{demo}/held", headers={"If-None-Match": answer["ETag"]})
     assert later.status_code == 200
     assert later.json()["position"] == found["position"] + 1
+    held_photo, *others = (each["photo"] for each in later.json()["jobs"])
+    assert held_photo["photo"] == picture
+    assert held_photo["words"].startswith("From before: ")
+    assert not any(others), "a phone has little room"
 
 
 def test_who_only_looks_on_is_given_no_tags(site):

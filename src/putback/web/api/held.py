@@ -1,5 +1,6 @@
 """What a phone holds of a vehicle: asked for when it is looked at, and after acts."""
 
+from collections.abc import Sequence
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
@@ -11,12 +12,17 @@ from putback.web.api.schemas import OpenThing
 from putback.web.assets import static_prefix
 from putback.web.here import here
 from putback.web.pages.known_tags import known_tags
+from putback.web.pages.words import moment
 from putback.workshop.logbooks.garage import in_its_garage
 from putback.workshop.logbooks.ports import RANK, Role
 from putback.workshop.now.held import Held, HeldJob, basis, held, tags_to_hold
+from putback.workshop.pictures.album import Picture
+from putback.workshop.pictures.photo_before import photos_before
 from putback.workshop.plans.job_card import JobCard
 
 router = Router(tags=["asking"])
+MOST_PHOTOS = 40
+"""Jobs whose photo is held, the next ones first [jobs]: one or two megabytes a vehicle."""
 
 
 class EndToClose(Schema):
@@ -95,6 +101,14 @@ class Bag(Schema):
     in_use: bool
 
 
+class PhotoHeld(Schema):
+    """The photo that whoever does a job wants to see; its bytes are asked for by themselves."""
+
+    photo: str
+    words: str
+    """When it was taken, whether that is before the thing came off, and its caption."""
+
+
 class JobHeld(Schema):
     """One job that is left, and what must precede it; jobs are counted from 0 in this list."""
 
@@ -112,6 +126,8 @@ class JobHeld(Schema):
     """It is done once there is an entry of each of these sorts."""
     bag: Bag | None
     is_put_off: bool
+    photo: PhotoHeld | None
+    """Of the first jobs only, as a phone has little room."""
 
 
 class StandingHeld(Schema):
@@ -190,10 +206,15 @@ def vehicle_held(
         return Status(304, None)
     may_log = RANK[visit.role] >= RANK[Role.WORKER]
     known = known_tags(visit, in_its_garage(workshop, visit.logbook))
-    return _shown(held(workshop, visit.logbook, tags), known, may_log=may_log)
+    found = held(workshop, visit.logbook, tags)
+    cards = [each.card for each in found.jobs[:MOST_PHOTOS]]
+    photos = photos_before(workshop, visit.logbook, cards)
+    return _shown(found, photos, known, may_log=may_log)
 
 
-def _shown(found: Held, known: dict[str, Any], *, may_log: bool) -> HeldVehicle:
+def _shown(
+    found: Held, photos: Sequence[Picture | None], known: dict[str, Any], *, may_log: bool
+) -> HeldVehicle:
     return HeldVehicle(
         logbook=found.logbook,
         name=found.name,
@@ -208,7 +229,10 @@ def _shown(found: Held, known: dict[str, Any], *, may_log: bool) -> HeldVehicle:
         joints_made_again=found.far.joints_made_again,
         joints=found.far.joints,
         standing=found.standing,
-        jobs=[_job(each) for each in found.jobs],
+        jobs=[
+            _job(each, photos[at] if at < len(photos) else None)
+            for at, each in enumerate(found.jobs)
+        ],
         jobs_left_off=found.jobs_left_off,
         standings=[
             StandingHeld(standing=each.standing, card=_card(each.card), log=list(each.log))
@@ -233,7 +257,7 @@ def _shown(found: Held, known: dict[str, Any], *, may_log: bool) -> HeldVehicle:
     )
 
 
-def _job(job: HeldJob) -> JobHeld:
+def _job(job: HeldJob, photo: Picture | None) -> JobHeld:
     return JobHeld(
         card=_card(job.card),
         standing=job.standing,
@@ -251,7 +275,14 @@ def _job(job: HeldJob) -> JobHeld:
         ],
         bag=Bag(tag=job.bag.tag, in_use=job.bag.in_use) if job.bag else None,
         is_put_off=job.is_put_off,
+        photo=_photo(photo) if photo and photo.stored else None,
     )
+
+
+def _photo(picture: Picture) -> PhotoHeld:
+    when = f"{'From before' if picture.from_before else 'Photo'}: {moment(picture.happened_at)}"
+    words = f"{when}, {picture.words}" if picture.words else when
+    return PhotoHeld(photo=picture.photo, words=words)
 
 
 _AS_IT_IS = (

@@ -61,7 +61,7 @@ class RollShown:
 
 @require_safe
 def slate_held(request: HttpRequest) -> HttpResponse:
-    """Show the slate as it is without a network: the same for everybody, saying nothing of anybody.
+    """Show the slate as it is without a network: the same for everybody, and of nobody.
 
     The worker of the app puts it in the place of a vehicle's own page.
     """

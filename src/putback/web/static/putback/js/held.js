@@ -8,6 +8,7 @@
 
 import { ofVehicle, whoAmI } from "./api.js";
 import { queued, queuedAct } from "./queue.js";
+import { allSeen, keepSeen } from "./seen.js";
 import { asked, read, write } from "./store.js";
 
 const LONGEST_WAIT_MS = 15_000;
@@ -28,12 +29,17 @@ export async function heldVehicles(person) {
 
 /** Forgets a vehicle, or all; nothing that is queued is touched. */
 export async function forget(logbook) {
-  await write(["held"], async (transaction) => {
-    const store = transaction.objectStore("held");
-    if (logbook === undefined) store.clear();
-    else store.delete(logbook);
+  await write(["held", "seen"], async (transaction) => {
+    const [held, photos] = ["held", "seen"].map((name) => transaction.objectStore(name));
+    if (logbook === undefined) for (const store of [held, photos]) store.clear();
+    else forgetIn(held, photos, logbook);
   });
   tell(logbook);
+}
+
+function forgetIn(held, photos, logbook) {
+  held.delete(logbook);
+  photos.delete(allSeen(logbook));
 }
 
 /** Asks the server for a vehicle anew and holds it; gives whether it answered. */
@@ -53,6 +59,7 @@ export async function refresh(logbook, person) {
     const held = response.status === 304 ? known.held : await response.json();
     const etag = response.headers.get("ETag") ?? known?.etag;
     await hold({ logbook, person, etag, held, at: Date.now() });
+    keepSeen(logbook, held); // meanwhile the vehicle itself can be used
   } catch (error) {
     if (error.isFull) await forget(logbook); // what is queued needs the room
     return false;
@@ -62,14 +69,14 @@ export async function refresh(logbook, person) {
 }
 
 async function hold(found) {
-  await write(["held"], async (transaction) => {
-    const store = transaction.objectStore("held");
+  await write(["held", "seen"], async (transaction) => {
+    const [store, photos] = ["held", "seen"].map((name) => transaction.objectStore(name));
     const all = await asked(store.getAll());
     const was = all.find(({ logbook }) => logbook === found.logbook);
     const sent = (was?.sent ?? []).filter(({ position }) => position > found.held.position);
     store.put({ ...found, sent }, found.logbook);
     const old = all.filter(({ logbook }) => logbook !== found.logbook).sort((a, b) => b.at - a.at);
-    for (const each of old.slice(MOST_VEHICLES - 1)) store.delete(each.logbook);
+    for (const each of old.slice(MOST_VEHICLES - 1)) forgetIn(store, photos, each.logbook);
   });
 }
 

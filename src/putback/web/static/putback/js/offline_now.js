@@ -7,7 +7,10 @@ import { heldVehicles, since } from "./held.js";
 import { signedIn } from "./identity.js";
 import { cardOf, deedWords } from "./offline_card.js";
 import { fieldsFor, stuckFields } from "./offline_forms.js";
-import { able, bagFor, next, openSince, progress, toDo } from "./steps.js";
+import { gather } from "./pictures.js";
+import { seen } from "./seen.js";
+import { hear } from "./sound.js";
+import { able, bagFor, howFar, next, openSince, progress, toDo } from "./steps.js";
 
 const SHOWN = 3; // jobs after the next, open items: a list and no wall
 
@@ -93,6 +96,7 @@ function nowPage(held, now, wanted, who) {
   const is_all = able(held, now).every((at) => now.put_off.has(at));
   const facts = { out, is_unchecked: true, is_put_off, is_all, stands_so: wanted.standing === undefined };
   one(shown, "[data-card]").append(hand ? cardOf(hand.card, facts) : nothingLeft(held, now));
+  if (hand?.photo) showPhoto(one(shown, "[data-card]"), held.logbook, hand.photo);
   const later = held.jobs.flatMap((_, at) => (now.done.has(at) || (at === wanted.job && hand === held.jobs[at]) ? [] : [at]));
   const after = later.slice(0, SHOWN);
   one(shown, "[data-after]").hidden = !after.length;
@@ -104,10 +108,26 @@ function nowPage(held, now, wanted, who) {
   return shown;
 }
 
+let shown_photo = ""; // the address of the one that is shown
+
+/** Shows the photo from before once it was read; where this phone does not hold it, says so. */
+async function showPhoto(place, logbook, { photo, words }) {
+  const picture = await seen(logbook, photo);
+  const line = copy(picture ? "t-seen" : "t-not-seen");
+  put(line, "[data-words]", words);
+  if (picture) {
+    URL.revokeObjectURL(shown_photo);
+    shown_photo = URL.createObjectURL(picture);
+    one(line, "img").src = shown_photo;
+  }
+  one(place, ".next").append(line);
+}
+
 function farAlong(held, now) {
   const left = held.jobs.length - now.done.size + held.jobs_left_off;
-  const far = held.way === "rebuild" ? `${held.joints_made_again} of ${held.joints} joints made again` : `${held.parts_off} of ${held.parts} parts off`;
-  return `${far} when it was last looked at; ${left} ${left === 1 ? "job" : "jobs"} left${now.done.size ? `, ${now.done.size} done since` : ""}.`;
+  const { parts_off, joints_made_again } = howFar(held, now);
+  const far = held.way === "rebuild" ? `${joints_made_again} of ${held.joints} joints made again` : `${parts_off} of ${held.parts} parts off`;
+  return `${far} by what this phone knows; ${left} ${left === 1 ? "job" : "jobs"} left${now.done.size ? `, ${now.done.size} done since it was in touch` : ""}.`;
 }
 
 function nothingLeft(held, now) {
@@ -226,6 +246,8 @@ function photoPage(held, now, wanted) {
   const hand = atHand(held, wanted);
   const shown = about(copy("t-photo"), hand);
   if (wanted.standing !== undefined) one(shown, "[data-what]").remove(); // of the work as a whole
+  gather(shown);
+  hear(one(shown, "[data-speak]"));
   return shown;
 }
 

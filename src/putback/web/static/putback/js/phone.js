@@ -5,7 +5,7 @@ import { whoAmI } from "./api.js";
 import { copy, moment, one, put, sentence } from "./dom.js";
 import { forget, heldVehicles } from "./held.js";
 import { signedIn } from "./identity.js";
-import { queued } from "./queue.js";
+import { queued, whenChanged } from "./queue.js";
 
 const page = document.querySelector("[data-phone]");
 const megabytes = (bytes) => `${(bytes / 2 ** 20).toLocaleString(undefined, { maximumFractionDigits: 1 })} MB`;
@@ -67,7 +67,7 @@ one(page, "[data-ask]").addEventListener("click", async () => {
   await showWhetherKept();
   if (!is_kept) put(page, "[data-cleared]", "Yes: the browser did not agree. Put the app on the home screen, and ask again.");
 });
-document.addEventListener("queue", show);
+whenChanged(show);
 document.addEventListener("held", show);
 await Promise.all([show(), showSpace(), showWhetherKept(), showWhetherItOpens()]);
 document.documentElement.dataset.usable = "yes";

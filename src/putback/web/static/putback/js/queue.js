@@ -19,6 +19,7 @@ import { canonical } from "./canonical.js";
 import { learn, signedIn, signIn, stamps } from "./identity.js";
 import { atServer, held } from "./media.js";
 import { bodyOf } from "./plain.js";
+import { makeRoom } from "./seen.js";
 import { asked, note, read, write } from "./store.js";
 
 const ALL = ["queued", "blobs", "me"];
@@ -100,13 +101,18 @@ export async function enqueue({ logbook, entries, media = [], sentences = [], ve
     reason: null,
     rests_on,
   };
-  try {
-    await write(ALL, async (transaction) => {
+  const keep = () =>
+    write(ALL, async (transaction) => {
       stampInto(queued, bodies, await stamps(transaction, bodies.length, logbook));
       for (const file of files) {
         transaction.objectStore("blobs").put(file);
       }
       transaction.objectStore("queued").add(queued);
+    });
+  try {
+    await keep().catch(async (error) => {
+      if (!error.isFull || !(await makeRoom())) throw error;
+      await keep();
     });
   } catch (error) {
     throw Object.assign(error, { act: queued, files });

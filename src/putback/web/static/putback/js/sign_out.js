@@ -4,15 +4,21 @@
 import { one, put } from "./dom.js";
 import { forget } from "./held.js";
 import { signedIn } from "./identity.js";
-import { queued } from "./queue.js";
+import { queued, whenChanged } from "./queue.js";
 
 const form = document.querySelector("form[data-sign-out]");
 
 async function tell() {
   const who = await signedIn();
-  const own = (await queued()).filter(({ person }) => person === who?.person);
-  const words = own.length && `${own.length} ${own.length === 1 ? "act is" : "acts are"} queued on this phone and not sent yet. They stay here, and are sent when you sign in again.`;
-  put(form, "[data-queued-here]", words || "");
+  const all = await queued();
+  const others = all.filter(({ person }) => person !== who?.person);
+  const names = [...new Set(others.map(({ name }) => name))];
+  const own = all.length - others.length;
+  const words = [
+    own && `${own} ${own === 1 ? "act is" : "acts are"} queued on this phone and not sent yet. They stay here, and are sent when you sign in again.`,
+    names.length && `${others.length} ${others.length === 1 ? "act waits" : "acts wait"} here for ${names.join(" and ")} to sign in.`,
+  ].filter(Boolean).join(" ");
+  put(form, "[data-queued-here]", words);
 }
 
 form?.addEventListener("submit", async (event) => {
@@ -31,6 +37,6 @@ form?.addEventListener("submit", async (event) => {
 });
 
 if (form) {
-  document.addEventListener("queue", tell);
+  whenChanged(tell);
   await tell();
 }

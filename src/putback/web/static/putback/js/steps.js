@@ -66,6 +66,20 @@ export function toDo(held, now, job) {
   return standing !== null && standing !== now.standing ? { job, standing } : { job };
 }
 
+/**
+ * How far it is: {parts_off, joints_made_again}, those of the server and those of the jobs that were
+ * done since. A joint that is made further counts once.
+ */
+export function howFar(held, { done }) {
+  const cards = [...done].map((at) => held.jobs[at].card);
+  const parts = cards.filter(({ deed }) => deed === "off").flatMap((card) => card.parts);
+  const joints = cards.filter(({ deed, out }) => deed === "made" && out > 0).map(({ identity }) => identity);
+  return {
+    parts_off: held.parts_off + new Set(parts).size,
+    joints_made_again: held.joints_made_again + new Set(joints).size,
+  };
+}
+
 /** Where the pieces of a job are proposed to go: {tag, in_use}; nothing if no tag is left. */
 export function bagFor(held, now, { card, bag }) {
   if (!card.has_pieces) return undefined;

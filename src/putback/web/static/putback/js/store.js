@@ -3,10 +3,14 @@
 //   queued  acts logged on this phone that the server has not acknowledged yet, by their act
 //   blobs   bytes of photos and sounds that queued acts name, by their SHA-256
 //   held    what is held of vehicles to be looked at without a network, by a key of its own
+//   seen    photos from before of the next jobs of held vehicles, small, by vehicle and SHA-256
 //   me      who is signed in, the identities and clocks made last, how sending went, by name
+//
+// A later version adds stores and changes none that is there: a page of the last version may still be
+// open, and what was queued by it is sent by the next.
 
 const NAME = "putback";
-const VERSION = 1;
+const VERSION = 2;
 
 let opening;
 
@@ -18,18 +22,25 @@ export class NotKept extends Error {
   }
 }
 
-function upgrade(database) {
-  database.createObjectStore("queued", { keyPath: "act" });
-  database.createObjectStore("blobs", { keyPath: "photo" });
-  database.createObjectStore("held");
-  database.createObjectStore("me");
+function upgrade(database, from) {
+  if (from < 1) {
+    database.createObjectStore("queued", { keyPath: "act" });
+    database.createObjectStore("blobs", { keyPath: "photo" });
+    database.createObjectStore("held");
+    database.createObjectStore("me");
+  }
+  if (from < 2) database.createObjectStore("seen", { keyPath: ["logbook", "photo"] });
 }
 
-function open() {
+function open(version) {
   return new Promise((done, failed) => {
-    const request = indexedDB.open(NAME, VERSION);
-    request.onupgradeneeded = () => upgrade(request.result);
-    request.onerror = () => failed(request.error);
+    const request = indexedDB.open(NAME, version);
+    request.onupgradeneeded = ({ oldVersion }) => upgrade(request.result, oldVersion);
+    request.onerror = () => {
+      // A later version of the app made it: what this page needs is in it all the same.
+      if (request.error.name === "VersionError") open().then(done, failed);
+      else failed(request.error);
+    };
     request.onsuccess = () => {
       const database = request.result;
       // A later version in another tab wants to change it: this page opens it anew when it must.
@@ -42,7 +53,7 @@ function open() {
 
 async function opened() {
   try {
-    return await (opening ??= open());
+    return await (opening ??= open(VERSION));
   } catch (error) {
     opening = undefined;
     throw new NotKept("This browser keeps nothing for us on this phone.", { cause: error });
