@@ -7,6 +7,7 @@ from putback.bench.balance.calculator import CALCULATOR as BALANCE
 from putback.bench.bend.calculator import CALCULATOR as BEND
 from putback.bench.bolt.calculator import CALCULATOR as BOLT
 from putback.bench.brake import CALCULATOR as BRAKE
+from putback.bench.breakout.calculator import CALCULATOR as BREAKOUT
 from putback.bench.calculator import Calculator
 from putback.bench.hoist import CALCULATOR as HOIST
 from putback.bench.lashing import CALCULATOR as LASHING
@@ -25,6 +26,7 @@ _ALL: tuple[Calculator, ...] = (
     BEND,
     BOLT,
     BRAKE,
+    BREAKOUT,
     HOIST,
     LASHING,
     LIFT,

@@ -25,6 +25,8 @@ from putback.bench.threads import Series, Thread
 _IN = 0.0254
 _MM = 1e-3
 _UM = 1e-6
+_PRINTED = 6
+"""Decimals of a metre in which ISO 724 prints what metric limits are laid at."""
 _WHITWORTH = frozenset({Series.BSW, Series.BSF, Series.BSB})
 _TAPER_PITCHES = 12.0
 """How many pitches of a taper thread the calliper may stand at; common practice."""
@@ -87,6 +89,12 @@ def _limits(
 ) -> ThreadLimits:
     """Lay the tolerances [m] at the basic profile: the bolt's below it, the nut's above."""
     of = dimensions(thread)
+    if thread.is_metric:
+        of = replace(
+            of,
+            pitch_diameter_m=round(of.pitch_diameter_m, _PRINTED),
+            minor_m=round(of.minor_m, _PRINTED),
+        )
     form = of.form
     root = form.triangle - 0.25 if form in (ISO, UNIFIED) else form.root_drop - form.pitch_drop
     return ThreadLimits(

@@ -1,0 +1,1 @@
+"""Seized fasteners: how long a bar may be before the bolt shears."""
