@@ -1,7 +1,8 @@
 """Write the reference pages from the program itself: ``python -m scripts.docs_reference``.
 
 ``docs/reference-cli.md`` has every command as its own help tells it, and every setting;
-``docs/reference-entries.md`` every kind of entry. `tests/docs/test_nothing_left_out.py` compares
+``docs/reference-entries.md`` every kind of entry; ``docs/bench/`` has a page for each calculator
+(`scripts.docs_bench`). `tests/docs/test_nothing_left_out.py` compares
 them with the program.
 """
 
@@ -26,6 +27,7 @@ from putback.logbook.entries import (
 from putback.logbook.entries.base import Body
 from putback.logbook.entries.registry import KINDS
 from putback.workshop.saying.forms import FORMS
+from scripts import docs_bench
 
 DOCS = Path(__file__).parents[1] / "docs"
 WRITTEN = "<!-- Written by scripts/docs_reference.py from the program; change it there. -->"
@@ -124,12 +126,17 @@ def _kind(kind: type[Body]) -> str:
     )
 
 
-PAGES = {"reference-cli.md": cli_page, "reference-entries.md": entries_page}
+PAGES = {
+    "reference-cli.md": cli_page,
+    "reference-entries.md": entries_page,
+    **docs_bench.PAGES,
+}
 
 
 def main() -> None:
     """Write them all."""
     for name, page in PAGES.items():
+        (DOCS / name).parent.mkdir(exist_ok=True)
         (DOCS / name).write_text(page())
 
 

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from putback.face import garage_in_memory as garage_in_memory
     from putback.face import open_bundle as open_bundle
     from putback.face import open_garage as open_garage
+    from putback.face.bench import work_out as work_out
     from putback.logbook.entries.describing import Described as Described
     from putback.logbook.entries.judging import CameBack as CameBack
     from putback.logbook.entries.judging import Decided as Decided
@@ -51,6 +52,7 @@ if TYPE_CHECKING:
 _HOMES = {
     "putback.errors": ("ImpossibleGoal", "InputError", "PutbackError"),
     "putback.face": ("Garage", "VehicleLog", "garage_in_memory", "open_bundle", "open_garage"),
+    "putback.face.bench": ("work_out",),
     "putback.logbook.entries.describing": ("Described",),
     "putback.logbook.entries.judging": ("CameBack", "Decided", "SentOut"),
     "putback.logbook.entries.keeping": ("ContainerMade", "Counted", "Moved", "Pieces", "PutIn"),

@@ -9,7 +9,7 @@ from scripts.docs_reference import PAGES, SETTINGS
 
 ROOT = Path(__file__).parents[2]
 DOCS = ROOT / "docs"
-WRITTEN = [ROOT / "README.md", ROOT / "CONTRIBUTING.md", *sorted(DOCS.glob("*.md"))]
+WRITTEN = [ROOT / "README.md", ROOT / "CONTRIBUTING.md", *sorted(DOCS.rglob("*.md"))]
 
 
 @pytest.mark.parametrize("name", PAGES)
