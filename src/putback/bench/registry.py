@@ -9,6 +9,7 @@ from putback.bench.bolt.calculator import CALCULATOR as BOLT
 from putback.bench.brake import CALCULATOR as BRAKE
 from putback.bench.breakout.calculator import CALCULATOR as BREAKOUT
 from putback.bench.calculator import Calculator
+from putback.bench.coating.calculator import CALCULATOR as COATING
 from putback.bench.hoist import CALCULATOR as HOIST
 from putback.bench.lashing import CALCULATOR as LASHING
 from putback.bench.lift.calculator import CALCULATOR as LIFT
@@ -27,6 +28,7 @@ _ALL: tuple[Calculator, ...] = (
     BOLT,
     BRAKE,
     BREAKOUT,
+    COATING,
     HOIST,
     LASHING,
     LIFT,
