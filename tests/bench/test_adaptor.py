@@ -63,6 +63,7 @@ def test_what_the_fastener_got_is_told_when_asked():
     """A wrench set to the full torque overdoes it with an adaptor straight ahead."""
     found = answer(set_nm=80.0)
     assert found["got"] == pytest.approx(90.0)
+    assert found.verdict.endswith("; as it was set, the fastener got 112% of the torque.")
     with pytest.raises(KeyError):
         answer()["got"]
 

@@ -114,6 +114,7 @@ def work(
         Figure("arm", "Effective arm", arm, Quantity.LENGTH),
         Figure("force", "Pull at the grip", torque_nm / arm, Quantity.FORCE),
     ]
+    share = None
     if set_nm is not None:
         was = Figure("S", "The wrench was set to", set_nm, Quantity.TORQUE)
         got = Figure(
@@ -122,13 +123,14 @@ def work(
             torque_from_setting_nm(set_nm, length_m, adaptor_m, angle_rad),
             Quantity.TORQUE,
         )
+        share = set_nm * arm / length_m / torque_nm
         results.append(got)
         steps.append(Step("T = S (L + E cos θ) / L", {**symbols, "S": was}, got, _SOURCE))
     return Answer(
         calculator="adaptor",
         inputs=inputs,
         results=tuple(results),
-        verdict=_verdict(length_m / arm),
+        verdict=_verdict(length_m / arm, share),
         steps=tuple(steps),
         drawings=(_drawing(length_m, adaptor_m, angle_rad),),
         sources=(_SOURCE,),
@@ -146,12 +148,17 @@ def work(
     )
 
 
-def _verdict(ratio: float) -> str:
+def _verdict(ratio: float, got: float | None) -> str:
+    """Say which way the setting goes; ``got`` is what the fastener got over what was wanted."""
     if abs(ratio - 1) < _NO_CHANGE:
-        return "The wrench is set to the torque itself: this adaptor changes nothing."
-    if ratio < 1:
-        return f"Set the wrench {1 - ratio:.0%} lower: the adaptor adds to its arm."
-    return f"Set the wrench {ratio - 1:.0%} higher: the adaptor takes away from its arm."
+        said = "The wrench is set to the torque itself: this adaptor changes nothing"
+    elif ratio < 1:
+        said = f"Set the wrench {1 - ratio:.0%} lower: the adaptor adds to its arm"
+    else:
+        said = f"Set the wrench {ratio - 1:.0%} higher: the adaptor takes away from its arm"
+    if got is None:
+        return f"{said}."
+    return f"{said}; as it was set, the fastener got {got:.0%} of the torque."
 
 
 def _drawing(length_m: float, adaptor_m: float, angle_rad: float) -> Drawing:

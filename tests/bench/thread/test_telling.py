@@ -1,9 +1,11 @@
 """What a thread could be mistaken for, and how to tell."""
 
+from math import inf
+
 import pytest
 
 from putback.bench.designation import thread_named
-from putback.bench.thread.telling import likenesses, telling_reading
+from putback.bench.thread.telling import likenesses, telling_reading, turns_before_binding
 
 
 def like(name):
@@ -15,7 +17,9 @@ def test_the_classic_mistake_is_named():
     """A 3/8-24 nut enters an M10x1 hole, feels right, then strips (common practice)."""
     found = like("M10x1")["3/8-24 UNF"]
     assert found.reading == "over 10 threads: 10.00 mm is M10x1, 10.58 mm 3/8-24 UNF"
-    assert found.danger == "a male 3/8-24 UNF enters a female M10x1, feels right, then strips"
+    assert found.danger == (
+        "a male 3/8-24 UNF enters a female M10x1 some 5 turns, feels right, then strips"
+    )
     assert "M10x1" in like("3/8-24 UNF")
 
 
@@ -41,6 +45,16 @@ def test_what_holds_and_what_only_seems_to_is_told():
     assert like("1/4-26 BSF")["1/4-26 BSB"].danger == "goes together and holds"
     assert like("1/8 BSP")["1/8-28 BSPT"].danger.startswith("seems to seal")
     assert "special" not in " ".join(like("M24"))
+
+
+def test_turns_before_binding_are_the_play_over_the_difference_of_pitches():
+    """Geometry of basic sizes: 3/8-24 in M10x1 has 0.297 mm of play for 0.058 mm a turn."""
+    one, other = thread_named("M10x1"), thread_named("3/8-24")
+    play = (9.3505 - 8.8376) * 3**-0.5
+    assert turns_before_binding(one, other) == pytest.approx(play / 0.05833, rel=1e-3)
+    assert turns_before_binding(one, other) == turns_before_binding(other, one)
+    assert turns_before_binding(thread_named("1/4-20 UNC"), thread_named("1/4-20 BSW")) == inf
+    assert like("5/16-24 UNF")["M8x1"].danger == "starts, then binds and tears"
 
 
 def test_a_thread_is_no_lookalike_of_itself():

@@ -24,7 +24,7 @@ def test_the_answer_has_drill_area_and_lookalikes():
     assert found["thread"] == "M10x1.5"
     assert found["drill"] == pytest.approx(8.5 * MM)
     assert found["stress_area"] == pytest.approx(58.0e-6, rel=2e-3)
-    assert found.verdict == "100% likely M10x1.5."
+    assert found.verdict == "It is over 99% likely M10x1.5."
     assert [table.title for table in found.tables] == ["Candidates", "Could be mistaken for"]
     assert found.steps[2].put_in(lambda figure: f"{figure.value * 1000:g}") == (
         "π/4 (10 - 0.938194 1.5)²"

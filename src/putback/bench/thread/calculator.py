@@ -17,7 +17,7 @@ from putback.bench.thread_form import FORM_SOURCES, TAPERED, dimensions, tapping
 from putback.bench.thread_limits import thread_limits
 from putback.bench.threads import Thread
 
-_SURE = 0.9
+_SURE, _ALL_BUT_SURE = 0.9, 0.995
 _MOST_SHOWN = 8
 _SAME = 1e-9
 
@@ -178,7 +178,8 @@ def _results(best: Candidate, reading: Reading) -> tuple[Figure, ...]:
 
 def _verdict(found: tuple[Candidate, ...], reading: Reading) -> str:
     best = found[0]
-    said = f"{best.share:.0%} likely {best.thread.name}"
+    surely = "over 99%" if best.share >= _ALL_BUT_SURE else f"{best.share:.0%}"
+    said = f"It is {surely} likely {best.thread.name}"
     if best.share >= _SURE or len(found) == 1:
         return f"{said}."
     second = found[1]

@@ -1,7 +1,7 @@
 """What a thread could be mistaken for, and the reading that tells the two apart."""
 
 from dataclasses import dataclass
-from math import degrees
+from math import degrees, inf, tan
 
 from putback.bench.thread.ranking import zone_of
 from putback.bench.thread_form import TAPERED, dimensions, form_of
@@ -18,6 +18,8 @@ _LIKE_PITCH = 0.09
 """Within these a bolt and a nut seem to go together for some turns; common practice."""
 _SAME_PITCH, _SAME_DIAMETER_M = 0.002, 5e-5
 _MOST = 6
+_FEELS_RIGHT, _ALL_THE_WAY = 2.0, 8.0
+"""Turns: fewer are felt at once; more are a nut's whole depth (common practice)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,19 +118,31 @@ def likenesses(thread: Thread, is_internal: bool = False) -> tuple[Likeness, ...
     )
 
 
+def turns_before_binding(one: Thread, other: Thread) -> float:
+    """Give how many turns the smaller thread enters the larger before their pitches clash.
+
+    The flanks leave (d2 - d2') tan α of play along the axis, and each turn takes the difference
+    of the pitches from it; endless where the pitches agree. Geometry, with basic sizes.
+    """
+    ours, theirs = dimensions(one), dimensions(other)
+    half_rad = min(ours.form.half_angle_rad, theirs.form.half_angle_rad)
+    play_m = abs(ours.pitch_diameter_m - theirs.pitch_diameter_m) * tan(half_rad)
+    clash_m = abs(ours.pitch_m - theirs.pitch_m)
+    return play_m / clash_m if clash_m > _SAME_PITCH * ours.pitch_m else inf
+
+
 def _danger(one: Thread, other: Thread) -> str:
     ours, theirs = dimensions(one), dimensions(other)
     wide_m = ours.major_m - theirs.major_m
+    turns = turns_before_binding(one, other)
     if {one.series, other.series} & TAPERED:
         return "seems to seal, then leaks or splits the boss"
-    if (
-        abs(ours.pitch_m - theirs.pitch_m) <= _SAME_PITCH * ours.pitch_m
-        and abs(wide_m) <= _SAME_DIAMETER_M
-    ):
-        if ours.form == theirs.form:
+    if turns == inf and abs(wide_m) <= _SAME_DIAMETER_M:
+        if ours.form.half_angle_rad == theirs.form.half_angle_rad:
             return "goes together and holds"
         return "goes together, and bears on part of its flanks only"
-    small, large = (other, one) if wide_m > 0 else (one, other)
-    if abs(wide_m) <= _SAME_DIAMETER_M:
+    if turns < _FEELS_RIGHT:
         return "starts, then binds and tears"
-    return f"a male {small.name} enters a female {large.name}, feels right, then strips"
+    small, large = (other, one) if wide_m > 0 else (one, other)
+    far = "all the way" if turns >= _ALL_THE_WAY else f"some {turns:.0f} turns"
+    return f"a male {small.name} enters a female {large.name} {far}, feels right, then strips"
