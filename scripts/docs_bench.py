@@ -10,7 +10,7 @@ from putback.bench.calculator import Answer, Asked, Calculator, Figure, Step, Ta
 from putback.workshop.benching.every import EVERY
 from putback.workshop.benching.keeping import command_line
 from putback.workshop.benching.reading import work_out
-from putback.workshop.benching.showing import figure_text, put_in
+from putback.workshop.benching.showing import cell_text, figure_text, put_in
 
 WRITTEN = "<!-- Written by scripts/docs_bench.py from the calculators; change it there. -->"
 _MOST_ROWS = 12
@@ -99,7 +99,7 @@ def _table(table: Table) -> Iterator[str]:
     yield f"\n{table.title}:\n\n| {' | '.join(map(_cell, table.head))} |\n"
     yield f"|{' --- |' * len(table.head)}\n"
     for row in table.rows[:_MOST_ROWS]:
-        yield f"| {' | '.join(map(_shown, row))} |\n"
+        yield f"| {' | '.join(_cell(cell_text(cell)) for cell in row)} |\n"
     if len(table.rows) > _MOST_ROWS:
         yield f"\n... and {len(table.rows) - _MOST_ROWS} more.\n"
 

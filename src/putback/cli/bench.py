@@ -225,9 +225,9 @@ def _section(out: "Console", title: str, lines: Iterable[str]) -> None:
 
 def _say_table(out: "Console", table: "Table") -> None:
     """Print a table in columns as wide as their longest cell, never broken or cut."""
-    from putback.workshop.benching.showing import figure_text
+    from putback.workshop.benching.showing import cell_text
 
-    rows = [table.head, *(tuple(map(figure_text, row)) for row in table.rows)]
+    rows = [table.head, *(tuple(map(cell_text, row)) for row in table.rows)]
     widths = [max(map(len, column)) for column in zip(*rows, strict=True)]
     out.print(table.title, style="bold", markup=False)
     for row in rows:

@@ -9,6 +9,7 @@ from putback.units.scales import Kind, measured_text, significant
 from putback.units.show import System
 
 NOT_KNOWN = "not known"
+NONE = "–"
 _FIGURES = 4
 _KINDS: Mapping[Quantity, Kind] = {
     Quantity.LENGTH: Kind.LENGTH,
@@ -49,6 +50,11 @@ def figure_text(figure: Figure, system: System = System.METRIC, *, both: bool = 
     if figure.plus_minus:
         shown += f" ± {significant(figure.plus_minus, 2)}"
     return f"{shown}, from {_whole(between[0])} to {_whole(between[1])}" if between else shown
+
+
+def cell_text(figure: Figure) -> str:
+    """Write a figure in a table, where what there is none of is a dash."""
+    return NONE if figure.value is None else figure_text(figure)
 
 
 def _number(value: float) -> str:
