@@ -124,3 +124,11 @@ def test_every_thread_of_the_table_has_dimensions_in_order():
         assert limits.major_min_m < limits.major_max_m
         assert limits.bore_min_m < limits.bore_max_m < limits.major_min_m + of.pitch_m
         assert limits.root_min_m < limits.pitch_min_m < limits.pitch_max_m
+
+
+@pytest.mark.parametrize(
+    ("form", "drop"), [(ISO, 0.938194), (UNIFIED, 0.974279), (WHITWORTH, 0.960491), (BA, 0.9)]
+)
+def test_the_stress_circle_is_that_of_the_standard(form, drop):
+    """ISO 898-1: d - 0.9382 P; ASME B1.1: d - 0.9743/n; the others the mean of two diameters."""
+    assert form.stress_drop == pytest.approx(drop, abs=1e-6)

@@ -153,6 +153,14 @@ def test_the_answer_compares_a_replacement():
     assert "65% of its strength" in weaker.verdict
 
 
+def test_a_replacement_must_not_yield_sooner():
+    """Grade 5 holds more than grade 4 at proof and at the end, and yields sooner (SAE J429)."""
+    old, new = bolt_named("1/2-13", "4"), bolt_named("1/2-13", "5")
+    assert new.loads.proof_n > old.loads.proof_n
+    assert new.loads.ultimate_n > old.loads.ultimate_n
+    assert not is_at_least_as_strong(old, new)
+
+
 def test_a_replacement_may_be_of_another_thread():
     """An M10 for a 3/8-24 is compared by loads, and the hole is pointed at."""
     found = answer("3/8-24", "5", instead="8.8", instead_size="M10x1")
