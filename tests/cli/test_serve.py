@@ -115,6 +115,7 @@ def test_it_answers_until_it_is_ended(serve, by):
     """Ctrl-C and SIGTERM end it with 0, its server and its planner with it."""
     running = serve()
     address = str(running.said["address"])
+    assert listens(address), "it is told once somebody listens there"
     assert set(running.said) - ALWAYS == described()["serve"]
     status, text = running.get(f"{address}/in")
     assert status == 200

@@ -118,6 +118,13 @@ def see_that_free(host: str, port: int) -> None:
             ) from error
 
 
+def is_listened_to(port: int) -> bool:
+    """Tell whether a program of this machine listens there."""
+    with socket.socket() as probe:
+        probe.settimeout(1.0)
+        return probe.connect_ex(("127.0.0.1", port)) == 0
+
+
 def with_scheme(hosts: Iterable[str], port: int, *, https: bool) -> tuple[str, ...]:
     """Write addresses as a browser takes them."""
     scheme, usual = ("https", 443) if https else ("http", 80)

@@ -4,7 +4,7 @@ import os
 import signal
 import subprocess
 import time
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from types import FrameType
 
@@ -25,10 +25,16 @@ class Program:
     environment: Mapping[str, str]
 
 
-def run_together(programs: Sequence[Program]) -> None:
+def run_together(
+    programs: Sequence[Program],
+    *,
+    are_up: Callable[[], bool] = lambda: True,
+    tell: Callable[[], None] = lambda: None,
+) -> None:
     """Run programs until Ctrl-C, SIGTERM or the terminal's end.
 
-    If one ends by itself, the others are ended, and it is told.
+    Once they ``are_up``, ``tell`` says so. If one ends by itself, the others are ended, and it is
+    told.
 
     Raises
     ------
@@ -47,7 +53,11 @@ def run_together(programs: Sequence[Program]) -> None:
                 start_new_session=True,
             )
             running.append((each, process))
+        is_told = False
         while True:
+            if not is_told and are_up():
+                tell()
+                is_told = True
             for each, process in running:
                 code = process.poll()
                 if code is not None:

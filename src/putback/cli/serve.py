@@ -13,6 +13,7 @@ from putback.cli.address import (
     everywhere,
     in_brackets,
     is_address,
+    is_listened_to,
     lan_addresses,
     machine_name,
     machine_names,
@@ -134,11 +135,11 @@ def serve(
     elif https:
         served = _with_authority(served, home, trust_port or port % 65535 + 1)
     address = everywhere() if lan else "127.0.0.1"
-    for each in filter(None, (served.port, served.trust_port)):
+    ports = tuple(filter(None, (served.port, served.trust_port)))
+    for each in ports:
         see_that_free(address, each)
     first = _first_start(run)
     run.store.close()
-    _tell(served, first, as_json=as_json)
     environment = {
         **os.environ,
         "PUTBACK_HOME": str(home),
@@ -151,7 +152,11 @@ def serve(
     if served.trust:
         programs.append(Program("the page of trust", _trust_server(served, address), environment))
     with planner_beside(home):
-        run_together(programs)
+        run_together(
+            programs,
+            are_up=lambda: all(map(is_listened_to, ports)),
+            tell=lambda: _tell(served, first, as_json=as_json),
+        )
 
 
 # -- how it is reached --------------------------------------------------------------------------
