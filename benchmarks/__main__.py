@@ -17,6 +17,7 @@ BENCHMARKS = {
     "lighthouse": "lighthouse",
     "scan": "scan",
     "offline": "offline",
+    "calculators": "calculators",
 }
 
 
