@@ -10,6 +10,7 @@ from putback.bench.brake import CALCULATOR as BRAKE
 from putback.bench.breakout.calculator import CALCULATOR as BREAKOUT
 from putback.bench.calculator import Calculator
 from putback.bench.coating.calculator import CALCULATOR as COATING
+from putback.bench.ends.calculator import CALCULATOR as ENDS
 from putback.bench.hoist import CALCULATOR as HOIST
 from putback.bench.lashing import CALCULATOR as LASHING
 from putback.bench.lift.calculator import CALCULATOR as LIFT
@@ -29,6 +30,7 @@ _ALL: tuple[Calculator, ...] = (
     BRAKE,
     BREAKOUT,
     COATING,
+    ENDS,
     HOIST,
     LASHING,
     LIFT,
@@ -36,8 +38,8 @@ _ALL: tuple[Calculator, ...] = (
     SLING,
     THREAD,
     TIEDOWN,
-    TRAILER,
     TORQUE,
+    TRAILER,
     WEAR,
 )
 
