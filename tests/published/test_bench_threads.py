@@ -132,3 +132,27 @@ def test_every_thread_of_the_table_has_dimensions_in_order():
 def test_the_stress_circle_is_that_of_the_standard(form, drop):
     """ISO 898-1: d - 0.9382 P; ASME B1.1: d - 0.9743/n; the others the mean of two diameters."""
     assert form.stress_drop == pytest.approx(drop, abs=1e-6)
+
+
+LIMITS = rows("thread_limits.csv")
+
+
+@pytest.mark.parametrize("row", LIMITS, ids=lambda row: f"{row.quantity} {row.inputs}")
+def test_a_limit_is_as_printed(row):
+    """thread_limits.csv: ISO 965-1 (6g, 6H), BS 93 and ISO 228-1, by way of its sources."""
+    thread = thread_named(row.inputs["size"])
+    limits, of = thread_limits(thread), dimensions(thread)
+    got_m = {
+        "6g major max": limits.major_max_m,
+        "6g major min": limits.major_min_m,
+        "6g pitch max": limits.pitch_max_m,
+        "6g pitch min": limits.pitch_min_m,
+        "6g root min": limits.root_min_m,
+        "6H pitch max": limits.nut_pitch_max_m,
+        "6H minor max": limits.bore_max_m,
+        "BA external major tolerance": limits.major_max_m - limits.major_min_m,
+        "BA internal minor tolerance": limits.bore_max_m - limits.bore_min_m,
+        "BA internal effective tolerance": limits.nut_pitch_max_m - of.pitch_diameter_m,
+        "G major diameter": of.major_m,
+    }[row.quantity]
+    assert got_m / MM == pytest.approx(float(row.expected), abs=row.slack + 1e-9)

@@ -7,7 +7,7 @@
                    Td2 = 0.0015 (D^(1/3) + L^(1/2)) + 0.015 P^(2/3)
     Whitworth      T = 0.002 D^(1/3) + 0.003 L^(1/2) + 0.005 p^(1/2)       BS 84, in inches
                    Td = T + 0.010 p^(1/2), no gap
-    BA             Td = 0.20 p, T = 0.10 p + 0.025 mm                      BS 93
+    BA             Td = 0.20 p, from 11 BA 0.25 p; T = 0.10 p + 0.025 mm   BS 93
     pipe           ISO 228-1; a taper by the plane where it is measured
 
 L is the length of engagement, taken as one diameter (9 pitches for UNEF and special threads).
@@ -31,6 +31,7 @@ _WHITWORTH = frozenset({Series.BSW, Series.BSF, Series.BSB})
 _TAPER_PITCHES = 12.0
 """How many pitches of a taper thread the calliper may stand at; common practice."""
 _TAPER = 1 / 16
+_SMALL_BA = 11
 _SMALL_IN = 0.25
 """From here up ASME B1.1 gives the bore by pitch alone."""
 
@@ -185,13 +186,14 @@ def _whitworth(thread: Thread) -> ThreadLimits:
 
 
 def _ba(thread: Thread) -> ThreadLimits:
-    """Normal class of BS 93, in millimetres."""
+    """Normal class of BS 93 (annex B), in millimetres; from 11 BA up wider over the crests."""
     pitch = dimensions(thread).pitch_m / _MM
+    share = 0.25 if int(thread.size) >= _SMALL_BA else 0.20
     return _limits(
         thread,
         "BS 93, normal",
         gap=0.0,
-        major=0.20 * pitch * _MM,
+        major=share * pitch * _MM,
         bolt=(0.10 * pitch + 0.025) * _MM,
         nut=(0.12 * pitch + 0.03) * _MM,
         bore=0.375 * pitch * _MM,
