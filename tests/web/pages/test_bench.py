@@ -121,6 +121,12 @@ def test_what_it_is_for_is_carried_from_the_part_to_the_form(lid):
     assert units is not None
     page = browser.get(f"{units[1].replace('&amp;', '&')}&value=5+lb&to=kg").content.decode()
     assert 'name="for-what" value="part:lid"' in page
+    assert "That is Lid." in page
+    for strange in ("part:nobody", "part:", "tag:3CAH", "joint:%00"):
+        address = f"{UNITS}&for-vehicle={lid.vehicle}&for-what={strange}"
+        assert browser.get(address).status_code == 200
+    elsewhere = browser.get(f"/bench/units?for-vehicle=x&for-what=part:lid&{UNITS[13:]}")
+    assert "That is" not in elsewhere.content.decode()
     assert f'<option value="{lid.vehicle}" selected>' in page
 
 

@@ -10,7 +10,7 @@ from putback.bench.calculator import Drawing, Shape
 
 WIDTH = 360.0
 MOST_HEIGHT = 420.0
-MARGIN = 18.0
+MARGIN = 22.0
 _LEAST_HEIGHT = 60.0
 _LINE = 16.0
 """Height of a line of lettering."""
@@ -97,7 +97,7 @@ def _line(
     aside = {"start": 6.0, "middle": 0.0, "end": -6.0}[anchor]
     long = len(shape.words) * _LINE * 0.5
     left = x + aside - {"start": 0.0, "middle": long / 2, "end": long}[anchor]
-    low = y - (5.0 if aside else 12.0)
+    low = max(y - (5.0 if aside else 12.0), _LINE)
     while any(
         left < right and begin < left + long and low - _LINE < bottom and top < low
         for begin, top, right, bottom in placed

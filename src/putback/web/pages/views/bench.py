@@ -1,6 +1,6 @@
 """The bench: the workshop's calculators, and keeping what they answer."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
 
 from django.core.exceptions import PermissionDenied
@@ -11,7 +11,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from putback.bench.calculator import Answer, Calculator, Quantity
 from putback.errors import InputError
-from putback.logbook.entries.base import LogbookId
+from putback.logbook.entries.base import LogbookId, Subject
 from putback.web.here import here
 from putback.web.pages.access import for_people, role_in, visit_of
 from putback.web.pages.bench_form import Field, fields_of, typed_in
@@ -83,6 +83,8 @@ class Keep:
     """Those that one may log to: identity and name."""
     vehicle: str
     what: str
+    called: str
+    """The name of what that is, where an identity was brought along."""
     readings: tuple[tuple[str, str], ...]
     """Results that can be kept as a reading: name and words."""
     reading: str
@@ -246,8 +248,17 @@ def _keep(
         vehicles=vehicles,
         vehicle=sent.get(VEHICLE, ""),
         what=sent.get(WHAT, ""),
+        called=_called({each for each, _ in vehicles}, sent),
         readings=tuple((each.name, each.words) for each in readings_of(answer)),
         reading=sent.get(READING, ""),
         typed=tuple(typed.items()),
     )
     return replace(plain, fault=fault) if fault else plain
+
+
+def _called(vehicles: Collection[str], sent: Mapping[str, str]) -> str:
+    """Name what an answer is for, if it is a thing of a vehicle that one may log to."""
+    logbook, what = sent.get(VEHICLE, ""), sent.get(WHAT, "")
+    if logbook not in vehicles or what.partition(":")[0] not in KEPT_ON:
+        return ""
+    return here().workshop.state(LogbookId(logbook)).name_of(Subject(what))
