@@ -4,7 +4,7 @@
 import { numbersOf } from "./fields.js";
 
 const tidy = (words) => (words ?? "").replace(/\s+/g, " ").trim();
-const IT_LOGS = /^(log|keep|save) it(, and )?/i; // of a button's words, what tells nothing of the deed
+const IT_LOGS = /^((log|keep|save) it(, and )?|keep( \d+)?$)/i; // of a button's words, what tells nothing of the deed
 const NUMBERED = /^(\d+)(?:-(\d+))?\./;
 
 /** The words by which a field goes on the page; empty if it has none. */

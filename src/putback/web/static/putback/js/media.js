@@ -41,8 +41,9 @@ export async function held(file) {
 }
 
 /**
- * Lets the server look at a file that is not logged yet: {photo, media_type, warning}, the warning what it
- * says of it. Where no server answers, the file goes along with the act that names it. Throws if it
+ * Lets the server look at a file that is not logged yet: {photo, media_type, warning, note}, the warning
+ * what it says against it. Where no server answers, the file goes along with the act that names it, and
+ * the note says so. Throws if it
  * is nothing that is kept.
  */
 export async function look(logbook, file) {
@@ -54,6 +55,6 @@ export async function look(logbook, file) {
     return { photo, media_type, warning };
   } catch (error) {
     if (error instanceof Refusal && [400, 413, 422].includes(error.status)) throw error;
-    return { photo, media_type, warning: "is kept on this phone until the server answers" };
+    return { photo, media_type, note: "is kept on this phone until the server answers" };
   }
 }

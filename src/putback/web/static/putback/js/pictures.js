@@ -61,8 +61,9 @@ export function gather(form) {
     looking += 1;
     show();
     try {
-      const { media_type, warning } = await look(ofThisPage().logbook, file);
-      words.textContent = warning ? `${file.name || "It"} ${warning}` : file.name || "note";
+      const { media_type, warning, note } = await look(ofThisPage().logbook, file);
+      const said = warning || note;
+      words.textContent = said ? `${file.name || "It"} ${said}` : file.name || "note";
       words.classList.toggle("look-again", Boolean(warning));
       if (item.isConnected) waiting.set(item, { file, media_type });
     } catch (error) {
