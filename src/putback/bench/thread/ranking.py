@@ -9,12 +9,11 @@ times N(p; P, σp) for the pitch, with σ half of what the instrument is trusted
 deviations). All threads count as equally common beforehand. The shares add up to one.
 """
 
-from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import cache
 from math import erfc, exp, hypot, pi, sqrt
 
 from putback.bench.calculator import OutsideLimits
-from putback.bench.thread_form import dimensions
 from putback.bench.thread_limits import thread_limits
 from putback.bench.threads import Thread, known_threads
 
@@ -91,27 +90,48 @@ def zone_of(thread: Thread, is_internal: bool) -> tuple[float, float]:
     return limits.major_min_m, limits.major_max_m
 
 
-def _beyond(reading: Reading, thread: Thread) -> float:
+@dataclass(frozen=True, slots=True)
+class Known:
+    """A thread of the table with what can be read of it [m]."""
+
+    thread: Thread
+    crests_m: tuple[float, float]
+    bore_m: tuple[float, float]
+    pitch_m: float
+    major_m: float
+
+
+@cache
+def measurable_threads() -> tuple[Known, ...]:
+    """Every thread of the table that has a pitch, with its limits, in the table's order."""
+    return tuple(
+        Known(thread, zone_of(thread, False), zone_of(thread, True), pitch_m, thread.major_m)
+        for thread in known_threads()
+        if (pitch_m := thread.pitch_m) is not None
+    )
+
+
+def _beyond(reading: Reading, known: Known) -> float:
     """How many standard deviations the reading lies outside what the thread may read."""
-    low_m, high_m = zone_of(thread, reading.is_internal)
+    low_m, high_m = known.bore_m if reading.is_internal else known.crests_m
     below_m, above_m = (0.0, reading.wear_m) if reading.is_internal else (reading.wear_m, 0.0)
     off_m = max(low_m - below_m - reading.diameter_m, reading.diameter_m - high_m - above_m, 0.0)
     pitch_off = 0.0
     if reading.pitch_m is not None:
-        pitch_off = abs(reading.pitch_m - dimensions(thread).pitch_m) / (reading.pitch_pm_m / 2)
+        pitch_off = abs(reading.pitch_m - known.pitch_m) / (reading.pitch_pm_m / 2)
     return hypot(off_m / (reading.diameter_pm_m / 2), pitch_off)
 
 
-def _likelihood(reading: Reading, thread: Thread) -> float:
-    found = crest_likelihood(reading, *zone_of(thread, reading.is_internal))
+def _likelihood(reading: Reading, known: Known) -> float:
+    found = crest_likelihood(reading, *(known.bore_m if reading.is_internal else known.crests_m))
     if reading.pitch_m is None:
         return found
     sigma_m = reading.pitch_pm_m / 2
-    z = (reading.pitch_m - dimensions(thread).pitch_m) / sigma_m
+    z = (reading.pitch_m - known.pitch_m) / sigma_m
     return found * exp(-0.5 * z * z) / (sigma_m * sqrt(2 * pi))
 
 
-def rank(reading: Reading, threads: Iterable[Thread] | None = None) -> tuple[Candidate, ...]:
+def rank(reading: Reading) -> tuple[Candidate, ...]:
     """Rank the threads of the table that may have been measured, likeliest first.
 
     Raises
@@ -119,25 +139,24 @@ def rank(reading: Reading, threads: Iterable[Thread] | None = None) -> tuple[Can
     OutsideLimits
         No thread lies within four standard deviations; names the nearest.
     """
-    pool = [
-        thread
-        for thread in (known_threads() if threads is None else threads)
-        if thread.pitch_m is not None
-    ]
-    near = [thread for thread in pool if _beyond(reading, thread) <= _BEYOND]
-    weighed = [(thread, _likelihood(reading, thread)) for thread in near]
+    far = [(_beyond(reading, known), known) for known in measurable_threads()]
+    weighed = [(known, _likelihood(reading, known)) for off, known in far if off <= _BEYOND]
     total = sum(weight for _, weight in weighed)
     if total <= 0:
-        nearest = sorted(pool, key=lambda thread: _beyond(reading, thread))[:_NEAREST]
+        nearest = sorted(far, key=lambda pair: pair[0])[:_NEAREST]
         raise OutsideLimits(
             "no thread in the tables reads like this",
-            mend=f"the nearest are {', '.join(thread.name for thread in nearest)}; measure again, "
-            "or allow for more wear",
+            mend=f"the nearest are {', '.join(known.thread.name for _, known in nearest)}; "
+            "measure again, or allow for more wear",
             field="minor" if reading.is_internal else "major",
         )
     found = [
-        Candidate(thread, weight / total, *zone_of(thread, reading.is_internal))
-        for thread, weight in weighed
+        Candidate(
+            known.thread,
+            weight / total,
+            *(known.bore_m if reading.is_internal else known.crests_m),
+        )
+        for known, weight in weighed
         if weight / total >= _LEAST_SHARE
     ]
     return tuple(sorted(found, key=lambda candidate: -candidate.share))

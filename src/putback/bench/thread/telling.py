@@ -3,9 +3,9 @@
 from dataclasses import dataclass
 from math import degrees, inf, tan
 
-from putback.bench.thread.ranking import zone_of
+from putback.bench.thread.ranking import measurable_threads, zone_of
 from putback.bench.thread_form import TAPERED, dimensions, form_of
-from putback.bench.threads import Thread, known_threads
+from putback.bench.threads import Thread
 
 _PITCHES = 10
 _CALLIPER_M = 1e-4
@@ -103,14 +103,11 @@ def likenesses(thread: Thread, is_internal: bool = False) -> tuple[Likeness, ...
     ours = dimensions(thread)
     reach_m = max(_LIKE_DIAMETER_M, _LIKE_SHARE * ours.major_m)
     found: list[tuple[float, Thread]] = []
-    for other in known_threads():
-        if other.pitch_m is None or other == thread:
-            continue
-        theirs = dimensions(other)
-        wide = abs(theirs.major_m - ours.major_m) / reach_m
-        coarse = abs(theirs.pitch_m - ours.pitch_m) / ours.pitch_m / _LIKE_PITCH
-        if max(wide, coarse) <= 1:
-            found.append((wide + coarse, other))
+    for known in measurable_threads():
+        wide = abs(known.major_m - ours.major_m) / reach_m
+        coarse = abs(known.pitch_m - ours.pitch_m) / ours.pitch_m / _LIKE_PITCH
+        if max(wide, coarse) <= 1 and known.thread != thread:
+            found.append((wide + coarse, known.thread))
     found.sort(key=lambda pair: pair[0])
     return tuple(
         Likeness(other, telling_reading(thread, other, is_internal), _danger(thread, other))
