@@ -12,6 +12,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
+from putback.solvers.chance import draw
 from putback.solvers.compiled import compiled, inlined
 
 Array = np.ndarray[Any, Any]
@@ -24,9 +25,6 @@ _SPAN = 60
 
 BREATH = 256
 """Moves between two looks at the runs, and two steps of cooling."""
-
-_MODULUS, _FACTOR = 2**31 - 1, 48271
-"""Of chance: the minimal standard of Park and Miller (Comm. ACM 36, 1993, p. 108)."""
 
 
 class Lists(NamedTuple):
@@ -98,13 +96,6 @@ class Run(NamedTuple):
 
 
 @inlined
-def _draw(chance: Array) -> float:
-    """Draw a number from 0 up to and without 1."""
-    chance[0] = chance[0] * _FACTOR % _MODULUS
-    return float(chance[0] / _MODULUS)
-
-
-@inlined
 def _block(
     order: Array,
     place: Array,
@@ -117,9 +108,9 @@ def _block(
     """Draw two neighbouring blocks: mostly such that x or its run joins others of its sort."""
     sort, p = sorts[x], place[x]
     others = begin[sort + 1] - begin[sort]
-    if others > 1 and _draw(chance) < _JOINING:
-        q = place[members[begin[sort] + int(_draw(chance) * others)]]
-        how = _draw(chance)
+    if others > 1 and draw(chance) < _JOINING:
+        q = place[members[begin[sort] + int(draw(chance) * others)]]
+        how = draw(chance)
         if q < p:
             i, j, k = q + 1, p, p + 1
             if how < 0.75:
@@ -137,9 +128,9 @@ def _block(
             while sorts[order[i - 1]] == sort:
                 i -= 1
         return i, j, k
-    span = 1 + int(_draw(chance) * _draw(chance) * _SPAN)
-    j = p + 1 + int(_draw(chance) * span)
-    k = j + 1 + int(_draw(chance) * span)
+    span = 1 + int(draw(chance) * draw(chance) * _SPAN)
+    j = p + 1 + int(draw(chance) * span)
+    k = j + 1 + int(draw(chance) * span)
     last = len(order) - 1
     while j < last and sorts[order[j]] == sorts[order[j - 1]]:
         j += 1
@@ -332,11 +323,11 @@ def swap_blocks(swapping: Swapping, run: Run, moves: int, cooling: float) -> Non
                         heads[sorting, count] = order[at]
                         count += 1
                 runs[sorting] = count
-        drawn, sorting = _draw(run.chance), 0
+        drawn, sorting = draw(run.chance), 0
         while sorting < sortings - 1 and drawn >= swapping.shares[sorting]:
             drawn -= swapping.shares[sorting]
             sorting += 1
-        x = heads[sorting, int(_draw(run.chance) * runs[sorting])]
+        x = heads[sorting, int(draw(run.chance) * runs[sorting])]
         i, j, k = _block(
             order,
             place,
@@ -348,7 +339,7 @@ def swap_blocks(swapping: Swapping, run: Run, moves: int, cooling: float) -> Non
         )
         if not 0 < i < j < k <= last:
             continue
-        limit = -run.heat[0] * log(1 - _draw(run.chance))
+        limit = -run.heat[0] * log(1 - draw(run.chance))
         more = _more(swapping.labels, swapping.costs, order, i, j, k)
         if swapping.late.shape[0] and more <= limit + swapping.late_most:
             more += _later(swapping, order, place, i, j, k)

@@ -11,6 +11,7 @@ import numpy as np
 
 from putback.planning.ordering.order import NONE, Layer, Ordering, Sorting
 from putback.solvers.block_swaps import BREATH, Lists, Run, Swapping, swap_blocks
+from putback.solvers.chance import chance_from
 
 _SPELL = BREATH * 512
 """The moves after which somebody is told how far it is."""
@@ -68,7 +69,7 @@ def _begun(count: int, order: Sequence[int], heat: float, seed: int) -> Run:
         whole.copy(),
         np.zeros(2),
         np.array([heat]),
-        np.array([seed % (2**31 - 2) + 1], np.int64),
+        chance_from(seed),
     )
 
 

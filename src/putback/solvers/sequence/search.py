@@ -1,0 +1,335 @@
+"""Search for a cheap order on two cores: with a bound, stoppable, and the same every time.
+
+Work goes in rounds. In a round two things are done side by side: the best order is kicked and
+mended (`exchange`); and beginnings are searched place by place (`beam`), then an order is annealed
+from scratch (`anneal`) and what is known by then is put together: the cheapest order over the arcs
+of the good ones is looked for (`beam` again; W. Cook and P. Seymour, *Tour merging via
+branch-decomposition*, INFORMS J. Computing 15, 2003, do so for round trips). Each is strong where
+the others are weak: kicks where precedence is loose, beams where it is dense, annealing between.
+
+Parts are given so much *work*, which is counted and is about a microsecond a unit. Nothing passes
+between the two sides within a round, so the same seed and work give the same order, however busy
+the machine is.
+"""
+
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor, wait
+from contextlib import suppress
+from dataclasses import dataclass
+from math import ceil
+from threading import Event, Lock
+from time import perf_counter
+from typing import NamedTuple
+
+import numpy as np
+
+from putback.errors import Stopped
+from putback.progress import NoProgress, Progress
+from putback.solvers.chance import chance_from
+from putback.solvers.sequence.anneal import BREATH, anneal
+from putback.solvers.sequence.assign import assignment_prices
+from putback.solvers.sequence.beam import search_places
+from putback.solvers.sequence.exchange import kick_and_mend
+from putback.solvers.sequence.problem import Array, Sequencing, lists
+from putback.solvers.sequence.start import first_order, promising_arcs
+from putback.solvers.sequence.swaps import Run
+from putback.solvers.sequence.walks import no_prizes, no_walks, raise_bound, walk_back
+
+_LOOK_AROUND_S = 0.01
+"""How often a running round looks whether somebody wants it to end [s]."""
+
+_SPELL = 20_000.0
+"""About how much work is done between two looks whether to go on."""
+
+_PER_ITEM, _PER_MOVE, _PER_ARC = 2.0, 0.08, 0.002
+"""The work of an item looked at in mending, a move of annealing, an arc at a place in bounding."""
+
+_PER_ROW, _PER_WAY_ON = 0.3, 0.04
+"""The work of a beginning extended, and of each item that might follow it."""
+
+_ARCS, _GOOD = 10, 8
+"""How many arcs of an item are promising, and how many good orders are put together."""
+
+_KICKED_AT = 0.1
+"""By how many mean arcs an order may get dearer by a kick, about."""
+
+
+class _Round(NamedTuple):
+    """What is done in a round."""
+
+    share: float
+    """Of all work."""
+    bound: float
+    """The share of it that goes into the bound, on one side."""
+    heat: float
+    """Where annealing begins, in mean arcs."""
+
+
+_ROUNDS = (
+    _Round(0.06, 1.0, 0.0),
+    _Round(0.12, 0.25, 1.0),
+    _Round(0.22, 0.0, 0.6),
+    _Round(0.28, 0.0, 0.4),
+    _Round(0.32, 0.0, 0.6),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Best:
+    """The best that is known."""
+
+    order: tuple[int, ...]
+    """The caller's items, in order."""
+    cost: int
+    bound: int
+    """No order costs less."""
+
+    @property
+    def optimal(self) -> bool:
+        """Whether no order is cheaper."""
+        return self.bound >= self.cost
+
+
+class _Enough(Exception):
+    """The part of a round shall end now."""
+
+
+class SequenceSearch:
+    """A search that may be asked for the best so far at any moment, from any thread."""
+
+    def __init__(self, problem: Sequencing, seed: int = 1) -> None:
+        """Begin with the first order."""
+        self._problem = problem
+        self._seed = seed
+        self._lock = Lock()
+        self._enough = Event()
+        self._promising = promising_arcs(problem, _ARCS)
+        self._prizes = no_prizes(problem.size)
+        self._walks = no_walks(problem.size)
+        self._order = first_order(problem, self._prizes.prize)
+        self._cost = problem.cost_of(self._order)
+        self._bound = float(problem.costs[:-1].min(axis=1).sum())
+        self._good: dict[int, Array] = {self._cost: self._order}
+        self._mean = max(1.0, self._cost / problem.size)
+        self._per_step = _PER_ARC * _arcs_at_places(problem)
+
+    @property
+    def best(self) -> Best:
+        """The best so far."""
+        with self._lock:
+            items = self._problem.items[self._order]
+            bound = min(self._cost, ceil(self._bound - 1e-3))
+            return Best(tuple(int(item) for item in items if item >= 0), self._cost, bound)
+
+    def run(
+        self, work: float, *, seconds: float | None = None, progress: Progress = NoProgress()
+    ) -> Best:
+        """Search until the best is proved or the work is done.
+
+        Parameters
+        ----------
+        work : float
+            How much each of two cores does, about microseconds, [-].
+        seconds : float, optional
+            When to end in any case, from now, [s]. Rounds are shortened to what this machine seems
+            to do in the time.
+        progress : Progress
+            Asked often whether to go on.
+
+        Raises
+        ------
+        Stopped
+            If `progress` wants the search to end; `best` is what was found until then.
+        """
+        begun = perf_counter()
+        self._enough.clear()
+        done = 0.0
+        with ThreadPoolExecutor(2) as cores:
+            for number, plan in enumerate(_ROUNDS):
+                if self.best.optimal:
+                    break
+                part = plan.share * work
+                if seconds is not None and number:
+                    spent = perf_counter() - begun
+                    left = plan.share / sum(each.share for each in _ROUNDS[number:])
+                    part = min(part, (seconds - spent) * left * done / spent)
+                sides = [
+                    cores.submit(self._side, self._loosened, number, part),
+                    cores.submit(self._side, self._built, number, part),
+                ]
+                try:
+                    while wait(sides, _LOOK_AROUND_S).not_done:
+                        progress.step(number, len(_ROUNDS), "searching for the cheapest order")
+                        if seconds is not None and perf_counter() - begun >= seconds:
+                            self._enough.set()
+                except Stopped:
+                    self._enough.set()
+                    raise
+                for side in sides:
+                    side.result()
+                if self._enough.is_set():
+                    break
+                done += part
+        return self.best
+
+    # -- what both sides share ----------------------------------------------------------------
+
+    def _side(self, what: Callable[[int, float], None], number: int, work: float) -> None:
+        with suppress(_Enough):
+            what(number, work)
+
+    def _go_on(self) -> None:
+        if self._enough.is_set():
+            raise _Enough
+
+    def _take(self, order: Array) -> None:
+        """Take note of an order."""
+        cost = self._problem.cost_of(order)
+        with self._lock:
+            self._good[cost] = order.copy()
+            for dear in sorted(self._good)[_GOOD:]:
+                del self._good[dear]
+            if cost < self._cost:
+                self._cost, self._order = cost, order.copy()
+
+    def _prove(self, bound: float) -> None:
+        """Take note of a bound."""
+        with self._lock:
+            self._bound = max(self._bound, bound)
+
+    def _run(self, order: Array, heat: float, seed: int) -> Run:
+        """Begin with an order; heat in mean arcs."""
+        place = np.empty(self._problem.size, np.int64)
+        place[order] = np.arange(self._problem.size)
+        cost = np.full(2, self._problem.cost_of(order), np.int64)
+        chance = chance_from(self._seed * 7919 + seed)
+        return Run(order.copy(), place, order.copy(), cost, np.array([heat * self._mean]), chance)
+
+    # -- the one side: from the best on -------------------------------------------------------
+
+    def _loosened(self, number: int, work: float) -> None:
+        """Kick the best order."""
+        self._kick(self._order, 2 * number, work)
+
+    def _kick(self, order: Array, seed: int, work: float) -> None:
+        """Kick an order and mend it."""
+        run = self._run(order, _KICKED_AT, seed)
+        looked = np.zeros(1, np.int64)
+        known = int(run.cost[1])
+        try:
+            while looked[0] * _PER_ITEM < work:
+                self._go_on()
+                most = ceil(min(looked[0] * _PER_ITEM + _SPELL, work) / _PER_ITEM)
+                kick_and_mend(self._problem, self._promising, run, looked, most)
+                if run.cost[1] < known:
+                    known = int(run.cost[1])
+                    self._take(run.best)
+        finally:
+            self._take(run.best)
+
+    # -- the other side: from the beginning ---------------------------------------------------
+
+    def _built(self, number: int, work: float) -> None:
+        """Raise the bound, search place by place, anneal, and put together what is known."""
+        plan = _ROUNDS[number]
+        self._raise_bound(work * plan.bound)
+        work *= 1 - plan.bound
+        if not work:
+            return
+        self._put_together(work / 10)
+        self._build(work / 3)
+        self._kick(self._anneal(plan.heat, 2 * number + 1, work / 2), 100 + number, work / 10)
+        self._put_together(work / 10)
+
+    def _raise_bound(self, work: float) -> None:
+        """Raise the bound from where it is and, if that is higher, from an assignment's prices."""
+        if not work:
+            return
+        problem, prizes = self._problem, self._prizes
+        steps = max(2, int(work / 2 / self._per_step))
+        self._step(problem, steps)
+        row, column = assignment_prices(problem.costs[:-1, 1:])
+        prices = np.zeros(problem.size)
+        prices[1:] = column
+        prices[1:-1] += row[1:]
+        bound = walk_back(problem, prices, self._walks)
+        if bound > prizes.bound[0]:
+            prizes.prize[:] = prizes.best[:] = prices
+            prizes.bound[0], prizes.pace[:], prizes.way[:] = bound, (0.1, 0.0), 0
+        self._step(problem, steps)
+
+    def _step(self, problem: Sequencing, steps: int) -> None:
+        """Raise the bound step by step."""
+        at_once = max(1, int(_SPELL / self._per_step))
+        for done in range(0, steps, at_once):
+            self._go_on()
+            most = min(at_once, steps - done)
+            raise_bound(problem, self._walks, self._prizes, float(self._cost), most)
+            self._prove(float(self._prizes.bound[0]))
+        walk_back(problem, self._prizes.best, self._walks)
+
+    def _anneal(self, heat: float, seed: int, work: float) -> Array:
+        """Anneal the best order from a heat at which it is forgotten; heat in mean arcs."""
+        moves = int(work / _PER_MOVE)
+        run = self._run(self._order, heat, seed)
+        cooling = (0.03 / heat) ** (BREATH / max(moves, BREATH))
+        spell = int(_SPELL / _PER_MOVE) // BREATH * BREATH
+        try:
+            for tried in range(0, moves, spell):
+                self._go_on()
+                anneal(self._problem, self._promising, run, min(spell, moves - tried), cooling)
+        finally:
+            self._take(run.best)
+        return run.best
+
+    def _build(self, work: float) -> None:
+        """Search place by place, in as much room as the work allows."""
+        problem, known = self._problem, self._cost
+        room = self._room(problem, work)
+        found = search_places(
+            problem, self._walks, self._prizes.best, known - 1 + 1e-3, room, self._go_on
+        )
+        if found.order is not None:
+            self._take(found.order)
+        self._prove(min(found.bound, known))
+        if self.best.optimal:
+            self._enough.set()
+
+    def _put_together(self, work: float) -> None:
+        """Look for the cheapest order over the arcs of the good ones."""
+        problem, count = self._problem, self._problem.size
+        has = np.zeros((count, count), bool)
+        with self._lock:
+            for order in self._good.values():
+                has[order[:-1], order[1:]] = True
+        few = problem._replace(arcs=lists(np.flatnonzero(row) for row in has))
+        walks, prizes = no_walks(count), no_prizes(count)
+        prizes.prize[:] = prizes.best[:] = self._prizes.best
+        prizes.pace[0] = 0.5
+        self._go_on()
+        raise_bound(few, walks, prizes, float(self._cost), 40)
+        walk_back(few, prizes.best, walks)
+        below = self._cost - 1 + 1e-3
+        room = self._room(few, work)
+        found = search_places(few, walks, prizes.best, below, room, self._go_on)
+        if found.order is not None:
+            self._take(found.order)
+
+    def _room(self, problem: Sequencing, work: float) -> int:
+        """How many beginnings of one length may be kept."""
+        ways_on = len(problem.arcs.items) / problem.size
+        per_row = _PER_ROW + _PER_WAY_ON * ways_on
+        return max(50, min(int(work / problem.size / per_row), _MOST_ROWS // problem.size))
+
+
+_MOST_ROWS = 20_000_000
+"""How many beginnings are remembered at most, of all lengths, so that memory suffices."""
+
+
+def _arcs_at_places(problem: Sequencing) -> int:
+    """How many arcs there are at how many places, added up."""
+    begin, items = problem.arcs
+    source = np.repeat(np.arange(problem.size), np.diff(begin))
+    first = np.maximum(problem.earliest[source] + 1, problem.earliest[items])
+    last = np.minimum(problem.latest[source] + 1, problem.latest[items])
+    return int(np.maximum(last - first + 1, 0).sum()) + 1

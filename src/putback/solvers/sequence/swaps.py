@@ -1,0 +1,89 @@
+"""Two neighbouring blocks change places: what it costs and whether it may be, compiled.
+
+This is the path-preserving exchange of three arcs: nothing is turned round. What it changes in
+cost is known from three seams. What stands between two items of one chain of precedence stands in
+the blocks too, so that direct precedences are enough to see whether it may be.
+"""
+
+from typing import NamedTuple
+
+import numpy as np
+
+from putback.solvers.compiled import inlined
+from putback.solvers.sequence.problem import Array, Sequencing
+
+
+class Promising(NamedTuple):
+    """Short lists of arcs that good orders may have, shape (n, length); padded by repetition."""
+
+    after: Array
+    """Of each item what may follow it."""
+    before: Array
+    """Of each item what may stand before it."""
+
+
+class Run(NamedTuple):
+    """How far a search is; changed in place."""
+
+    order: Array
+    place: Array
+    """Of each item where it stands."""
+    best: Array
+    """The cheapest order met."""
+    cost: Array
+    """Two numbers: of the order now, and of the best."""
+    heat: Array
+    """One number: the temperature."""
+    chance: Array
+    """One number: where the sequence of chance has got to."""
+
+
+@inlined
+def rise(costs: Array, order: Array, i: int, j: int, k: int) -> int:
+    """What more an order costs after [i, j) and [j, k) have changed places."""
+    before, then = order[i - 1], order[k]
+    first_a, last_a, first_b, last_b = order[i], order[j - 1], order[j], order[k - 1]
+    come = np.int64(costs[before, first_b]) + costs[last_b, first_a] + costs[last_a, then]
+    go = np.int64(costs[before, first_a]) + costs[last_a, first_b] + costs[last_b, then]
+    return int(come - go)
+
+
+@inlined
+def allowed(problem: Sequencing, order: Array, place: Array, i: int, j: int, k: int) -> bool:
+    """Whether precedence lets the blocks [i, j) and [j, k) change places."""
+    if j - i <= k - j:
+        after = problem.after
+        for at in range(j - 1, i - 1, -1):
+            item = order[at]
+            for each in range(after.begin[item], after.begin[item + 1]):
+                if j <= place[after.items[each]] < k:
+                    return False
+    else:
+        before = problem.before
+        for at in range(j, k):
+            item = order[at]
+            for each in range(before.begin[item], before.begin[item + 1]):
+                if i <= place[before.items[each]] < j:
+                    return False
+    return True
+
+
+@inlined
+def swap(order: Array, place: Array, spare: Array, i: int, j: int, k: int) -> None:
+    """Let the blocks [i, j) and [j, k) change places."""
+    if j - i <= k - j:
+        for at in range(i, j):
+            spare[at] = order[at]
+        for at in range(j, k):
+            order[at - j + i] = order[at]
+        for at in range(i, j):
+            order[at + k - j] = spare[at]
+    else:
+        for at in range(j, k):
+            spare[at] = order[at]
+        for at in range(j - 1, i - 1, -1):
+            order[at + k - j] = order[at]
+        for at in range(j, k):
+            order[at - j + i] = spare[at]
+    for at in range(i, k):
+        place[order[at]] = at
