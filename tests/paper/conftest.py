@@ -1,6 +1,7 @@
 """What these tests print with: papers set once, and read back as a person or a phone would."""
 
 from collections.abc import Iterator
+from functools import cached_property
 from io import BytesIO
 
 import pypdfium2
@@ -11,6 +12,10 @@ from pypdf import PdfReader
 
 DOTS = 150
 """As a cheap scanner, or a phone at arm's length, sees it [dots per inch]."""
+
+
+COARSE_DOTS = 75
+"""Enough to see whether a margin is white [dots per inch]."""
 
 
 class Printed:
@@ -25,7 +30,7 @@ class Printed:
         """How many there are."""
         return len(self.reader.pages)
 
-    @property
+    @cached_property
     def text(self) -> str:
         """All words in the order in which they are written, lines joined."""
         pages = (page.extract_text().replace("\u200b", "") for page in self.reader.pages)
@@ -51,12 +56,16 @@ class Printed:
             found += [each.text for each in here]
         return found
 
-    def ink_outside(self, page: int, box_mm: tuple[float, float, float, float]) -> bool:
-        """Whether anything is printed outside of a box: left, top, right, bottom [mm]."""
-        drawn = list(self.drawn())[page].convert("L")
-        left, top, right, bottom = (round(each / 25.4 * DOTS) for each in box_mm)
-        drawn.paste(255, (left, top, right, bottom))
-        return drawn.getextrema()[0] < 200
+    def ink_outside(self, box_mm: tuple[float, float, float, float]) -> list[int]:
+        """Which pages have anything printed outside of a box: left, top, right, bottom [mm]."""
+        found = []
+        for at, page in enumerate(self.drawn(COARSE_DOTS)):
+            grey = page.convert("L")
+            left, top, right, bottom = (round(each / 25.4 * COARSE_DOTS) for each in box_mm)
+            grey.paste(255, (left, top, right, bottom))
+            if grey.getextrema()[0] < 200:
+                found.append(at)
+        return found
 
 
 def _by_rows(found: zxingcpp.Barcode) -> tuple[int, int]:

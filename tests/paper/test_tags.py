@@ -86,7 +86,7 @@ def test_nothing_runs_over_its_label(stock, name, printed):
     paper = printed(tags_pdf([AWKWARD[name]], sheet))
     (left, top), (width, height) = sheet.first_mm, sheet.label_mm
     inner = (left + 1, top + 1, left + width - 1, top + height - 1)
-    assert paper.ink_outside(0, inner) is sheet.is_cut
+    assert bool(paper.ink_outside(inner)) is sheet.is_cut
     drawn = next(iter(paper.drawn())).convert("L")
     edge = drawn.crop(_dots(left + 0.5, top + 0.5, left + width - 0.5, top + height - 0.5))
     middle = drawn.crop(_dots(*inner))
@@ -144,7 +144,7 @@ def test_a_sheet_begun_goes_on_where_it_is_white(printed):
     assert paper.pages == 2
     assert paper.codes() == [str(tag_at(at)) for at in range(3)]
     third_row = sheet.first_mm[1] + 3 * sheet.pitch_mm[1]
-    assert not paper.ink_outside(0, (0, third_row, *sheet.page_mm))
+    assert 0 not in paper.ink_outside((0, third_row, *sheet.page_mm))
 
 
 def test_a_shift_moves_everything(printed):

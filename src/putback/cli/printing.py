@@ -5,16 +5,19 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from putback.cli.complete import complete_vehicle
+from putback.cli.complete import complete_goal, complete_lift, complete_part, complete_vehicle
 from putback.cli.context import AsJson, session
 from putback.cli.output import check_target, emit
 from putback.cli.output import say as say_line
+from putback.cli.plan import working
 from putback.errors import BadInput
+from putback.vehicle.ids import PartId, Ref
 
 if TYPE_CHECKING:
     from rich.console import Console
 
     from putback.paper.stock import Calibration
+    from putback.workshop.printing.wanted import Wanted
 
 
 def _complete_document(incomplete: str) -> list[str]:
@@ -28,8 +31,9 @@ def register(app: typer.Typer) -> None:
     """Add the command."""
     app.command(
         "print",
-        help="Make a document as a PDF to print: tags, blank ones for a ring, red tie-ons ... "
-        "`putback print --list` names all of them, and what labels can be printed on.",
+        help="Make a document as a PDF to print: tags, blank ones for a ring, red tie-ons, work "
+        "cards, walk-rounds, lists to tick and fill in. `putback print --list` names all of them, "
+        "and what labels can be printed on.",
         short_help="Tags and papers as PDF, to print.",
     )(print_document)
 
@@ -72,6 +76,53 @@ def print_document(
     blank: Annotated[
         int, typer.Option(help="So many blank ones; codes of tags are reserved by it.")
     ] = 0,
+    paper: Annotated[
+        str, typer.Option(help="What cards and lists are printed on: a4 or letter.")
+    ] = "a4",
+    large: Annotated[bool, typer.Option("--large", help="Large letters, for bad light.")] = False,
+    goal: Annotated[
+        str | None,
+        typer.Option(
+            help="Of cards: the strip to this goal; else the plan of the work in hand.",
+            autocompletion=complete_goal,
+        ),
+    ] = None,
+    rebuild: Annotated[
+        bool, typer.Option("--rebuild", help="Of cards: the plan of the rebuild.")
+    ] = False,
+    sitting: Annotated[
+        list[int] | None,
+        typer.Option(
+            "--sitting", metavar="N", help="Only this sitting. May be given several times."
+        ),
+    ] = None,
+    lift: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--lift",
+            metavar="PART",
+            help="Of a walk-round: what is lifted. May be given several times.",
+            autocompletion=complete_lift,
+        ),
+    ] = None,
+    apart_from: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--from",
+            metavar="PART",
+            help="Of a walk-round: what it is lifted off.",
+            autocompletion=complete_part,
+        ),
+    ] = None,
+    only: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--run",
+            metavar="PART",
+            help="Only this cable, hose, pipe or loom. May be given several times.",
+            autocompletion=complete_part,
+        ),
+    ] = None,
     tag: Annotated[
         list[str] | None,
         typer.Option("--tag", metavar="TAG", help="Only this tag. May be given several times."),
@@ -79,9 +130,12 @@ def print_document(
     as_json: AsJson = False,
 ) -> None:
     """Print a document."""
+    from putback.paper.page import page_called
     from putback.paper.stock import stock_called
+    from putback.workshop.plans.plans import goal_called
     from putback.workshop.printing.documents import Option, document_called
     from putback.workshop.printing.wanted import Wanted
+    from putback.workshop.saying.names import find, find_subject
 
     if listing:
         _list(as_json)
@@ -98,24 +152,48 @@ def print_document(
         )
     target = out or Path(f"{wanted.name}.pdf")
     check_target(target, force)
-    paper = wanted.make(
-        Wanted(
-            run.workshop,
-            run.logbook,
-            run.device,
-            stock=stock_called(stock) if stock else None,
-            at=_calibration(shift, used),
-            tags=tuple(tag or ()),
-            blank=blank,
-        )
+    now = run.state
+    asked = Wanted(
+        run.workshop,
+        run.logbook,
+        run.device,
+        stock=stock_called(stock) if stock else None,
+        at=_calibration(shift, used),
+        tags=tuple(tag or ()),
+        blank=blank,
+        page=page_called(paper, is_large=large),
+        is_rebuild=rebuild or Option.REBUILD in wanted.options,
+        goal=goal_called(now, goal) if goal else None,
+        sittings=tuple(sitting or ()),
+        lift=tuple(Ref(find_subject(now, each, ("part", "assembly"))) for each in lift or ()),
+        apart_from=tuple(PartId(find(now, "part", each)) for each in apart_from or ()),
+        runs=tuple(PartId(find(now, "part", each)) for each in only or ()),
     )
-    target.write_bytes(paper)
+    if wanted.options & {Option.PLAN, Option.REBUILD}:
+        _plan(asked)
+    made = wanted.make(asked)
+    target.write_bytes(made)
 
     def say(console: "Console") -> None:
         console.print(f"{wanted.title}: {target}", markup=False)
 
-    told = {"document": wanted.name, "file": target, "bytes": len(paper)}
+    told = {"document": wanted.name, "file": target, "bytes": len(made)}
     emit("print", told, say, as_json=as_json)
+
+
+def _plan(asked: "Wanted") -> None:
+    """Make the plan that is to be printed, if it is not fresh."""
+    from putback.workshop.plans.how_far import Way, how_far
+    from putback.workshop.plans.plans import follow, follow_rebuild, goal_called
+
+    state = asked.state()
+    is_back = asked.goal is None and how_far(state).way is Way.REBUILD
+    with working() as progress:
+        if asked.is_rebuild or is_back:
+            follow_rebuild(asked.workshop, asked.logbook, progress=progress, tells=False)
+        else:
+            wanted = asked.goal or goal_called(state, None)
+            follow(asked.workshop, asked.logbook, wanted, progress=progress, tells=False)
 
 
 def _calibration(shift: str | None, used: int) -> "Calibration":

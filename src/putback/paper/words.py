@@ -37,5 +37,193 @@ class Words:
     red_needs: str = "Needs"
     red_who: str = "Who, when"
 
+    # -- the frame of cards and lists --
+    printed_on: str = "as it was on {day}"
+    page_of: str = "page {page} of {pages}"
+    critical: str = "CRITICAL"
+    done_by: str = "done by, when"
+    checked_by: str = "checked by a second person, when"
+
+    # -- work cards --
+    cards_strip: str = "Work cards: strip to {goal}"
+    cards_rebuild: str = "Work cards: rebuild"
+    sitting: str = "sitting"
+    of_sittings: str = "of {of}"
+    any_standing: str = "As it stands"
+    one_job: str = "1 job"
+    jobs: str = "{count} jobs"
+    about_long: str = "about {duration}"
+    stand_first: str = "Stand it so first."
+    bears: str = "What bears on what"
+    rock_it: str = "Rock it and look underneath before anybody goes there."
+    tools: str = "Lay out"
+    have: str = "Have ready"
+    fetch: str = "Fetch, in the order of the shelves"
+    before_standing: str = "Not done yet, and worse once it stands so:"
+    people: str = "{count} people"
+    first: str = "first"
+    holds: str = "holds"
+    tool: str = "tool"
+    torque: str = "torque"
+    then: str = "then"
+    from_bags: str = "out of"
+    into_bag: str = "into bag"
+    note: str = "note"
+    not_yet: str = "NOT YET tight."
+    nip_only: str = "Nip it only; for good {when}."
+    prop_first: str = "Prop first: {what}"
+    add_support: str = "Add: {what}"
+    mark: str = "mark: {what}"
+    close: str = "close {what}"
+    renew: str = "have new: {what}"
+    take_out: str = "take out: {what}"
+    waits_for: str = "not here yet: {what}"
+    makers_data: str = (
+        "Computed and described figures are guide values: the maker's data and local rules win. "
+        "Nobody under what only a jack or a hoist holds."
+    )
+    stopped_at: str = "stopped at job, why"
+
+    # -- lists --
+    what: str = "what"
+    where: str = "where"
+    kilograms: str = "kg"
+    count: str = "number"
+    who_when: str = "who, when"
+    notes: str = "note"
+
+    # -- walk-round --
+    walk_title: str = "Walk-round before lifting {lift}"
+    walk_off: str = "Lifted off {rest}. In all about {mass} kg, a guide value."
+    walk_unweighed: str = "Of {count} parts among it nobody knows the mass."
+    walk_counts: str = "{holding} still hold, {look} undone and not looked at, {free} seen free."
+    walk_further: str = "{count} ties further off, by way of other parts, are not listed here."
+    walk_key: str = (
+        "Empty box: holds; half: half undone; ?: undone in the logbook, look at it; ticked: seen "
+        "free."
+    )
+    walk_caution: str = (
+        "Look at every tie yourself, and lift a little before you lift. Lifting points, slings, "
+        "hoist and stands as their makers say; nobody under what hangs."
+    )
+    walk_tie: str = "tie"
+    walk_how: str = "how it stands"
+    walk_advised: str = "advised to undo"
+    walk_along: str = "What goes along"
+    walk_signs: str = "walked round by, when"
+    no_zone: str = "No zone"
+
+    # -- open list --
+    open_title: str = "Open tonight"
+    open_none: str = "Nothing that the logbook knows of is open."
+    open_danger: str = "Somebody can get hurt, or the vehicle damaged"
+    open_now: str = "Harder to put right with every day"
+    open_later: str = "Not to be forgotten"
+    open_what: str = "what is open"
+    open_clears: str = "what clears it"
+    open_lead: str = (
+        "{count} open. What the logbook does not know is not here: look around as well."
+    )
+
+    # -- torque sheet --
+    torque_title: str = "Torque sheet"
+    torque_lead: str = (
+        "Every joint with a figure or marked critical. The maker's figure wins over any other; a "
+        "figure holds only in the condition of the thread that stands beside it."
+    )
+    torque_none: str = "No joint has a figure or is marked critical."
+    torque_joint: str = "joint"
+    torque_figure: str = "figure, condition, by whose word"
+    torque_applied: str = "applied"
+    torque_second: str = "second person"
+    torque_no_figure: str = "no figure described: maker's data"
+    torque_later: str = "for good: {when}"
+    torque_sequence: str = "sequence: {sequence}"
+    torque_again: str = "again after {when}"
+    torque_wrench: str = "wrench used, calibrated when"
+
+    # -- hardware check --
+    hardware_title: str = "Hardware check"
+    hardware_short: str = "Short and left over"
+    hardware_none: str = "Nothing is short, and nothing is left over."
+    hardware_fits: str = "Temporary, and still in"
+    hardware_bags: str = "Bags and boxes"
+    hardware_specs: str = "By fastener"
+    hardware_short_n: str = "{count} short"
+    hardware_over_n: str = "{count} over"
+    hardware_takes: str = "takes {count}"
+    hardware_counted: str = "counted"
+    fastener: str = "fastener"
+    takes: str = "takes"
+    is_on: str = "on"
+    laid_up: str = "laid up"
+    new: str = "new"
+    short: str = "short"
+    over: str = "over"
+    tag: str = "tag"
+    contents: str = "what is in it"
+
+    # -- order list --
+    order_title: str = "Order list"
+    order_lead: str = (
+        "What the rebuild wants new, by specification. Packs are the usual ones of 10, 25, 50 and "
+        "100; hold a sample against the old piece before you open one."
+    )
+    order_fasteners: str = "Fasteners and seals"
+    order_none: str = "Nothing is to be bought."
+    order_supplies: str = "Used up in making joints"
+    order_wanted: str = "wanted"
+    order_here: str = "here"
+    order_to_buy: str = "to buy"
+    order_packs: str = "packs"
+    order_for: str = "for {joints}"
+    order_ordered: str = "ordered where, when"
+
+    # -- route cards --
+    routes_title: str = "Route cards"
+    routes_none: str = "No cable, hose, pipe or loom is described."
+    route_passes: str = "passes, in this order: {way}"
+    route_through: str = "through: {passages}"
+    route_out: str = "comes out {way}{why}"
+    route_before: str = "before drawing it: {what}"
+    route_undo: str = "undo in this order: {order}"
+    route_fit: str = "fit in this order: {order}"
+    route_end: str = "end"
+    route_at: str = "at"
+    route_branch: str = "branch, colours, terminal"
+    route_turns: str = "this end turns: undone last, fitted first"
+    route_stuck: str = "will not pass the grommets"
+    route_clips: str = "clips: {clips}"
+
+    # -- pipe cards --
+    pipes_title: str = "Pipe cards"
+    pipes_none: str = "No pipe or hose is described."
+    pipe_lead: str = (
+        "Bend a new pipe over the old one, and keep the old one until the new one fits. Brake and "
+        "fuel lines: material, flare and joint as the maker and the law say."
+    )
+    pipe_length: str = "length"
+    pipe_bends: str = "bends"
+    pipe_remake: str = "to be made anew"
+    pipe_pattern: str = "keep the old one as a pattern"
+    pipe_thread: str = "thread or bore"
+    pipe_closed: str = "closed with"
+    pipe_measured: str = "measured"
+
+    # -- manifest --
+    manifest_title: str = "Manifest"
+    manifest_lead: str = (
+        "{count} containers and loose parts, of about {mass} kg as far as masses are known."
+    )
+    manifest_none: str = "Nothing lies anywhere that could be moved."
+    manifest_out: str = "out"
+    manifest_in: str = "in"
+    manifest_thing: str = "container or part"
+    manifest_pieces: str = "{count} pieces of hardware"
+    manifest_inside: str = "in it: {things}"
+    manifest_from: str = "loaded by, where, when"
+    manifest_to: str = "unloaded by, where, when"
+    manifest_unknown: str = "more"
+
 
 ENGLISH = Words()

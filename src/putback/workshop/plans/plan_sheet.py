@@ -142,7 +142,7 @@ def _jobs(state: State, steps: Sequence[Step], first: int, end: int) -> Iterator
             number=at + 1,
             card=card,
             waits=tuple(dict.fromkeys(reason.words for reason in step.reasons)),
-            tags=_tags(state, step),
+            tags=tags_of(state, step),
             is_lift=is_off and (step.crew > 1 or bool(_hoist(state, step.what))),
         )
 
@@ -156,7 +156,8 @@ def _hoist(state: State, what: Ref) -> str:
     return part.hoist if part else ""
 
 
-def _tags(state: State, step: Step) -> tuple[str, ...]:
+def tags_of(state: State, step: Step) -> tuple[str, ...]:
+    """Give the bags that what a step brings back lies in."""
     kind, identity = split_ref(step.what)
     if kind == "joint":
         seen = state.joints.get(JointId(identity))

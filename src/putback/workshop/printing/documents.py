@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from putback.errors import NotFound
-from putback.workshop.printing import tags
+from putback.workshop.printing import cards, fasteners, looking, manifest, runs, tags
 from putback.workshop.printing.wanted import Wanted
 
 
@@ -16,6 +16,12 @@ class Option(StrEnum):
     TAGS = "tags"  # which tags
     BLANK = "blank"  # so many blank ones
     RESERVES = "reserves"  # printing blank ones takes codes, so that it is no mere look
+    PAGE = "page"  # on which paper, how large
+    PLAN = "plan"  # of which plan: that in hand, to a goal, or of the rebuild
+    REBUILD = "rebuild"  # of the plan of the rebuild
+    SITTINGS = "sittings"  # which sittings
+    LIFT = "lift"  # what is lifted, off what
+    RUNS = "runs"  # which cables, hoses, pipes
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,6 +35,8 @@ class Document:
     make: Callable[[Wanted], bytes]
     options: frozenset[Option] = frozenset()
 
+
+_LIST = frozenset({Option.PAGE})
 
 DOCUMENTS = (
     Document(
@@ -52,6 +60,70 @@ DOCUMENTS = (
         "for the steering wheel and the key, while something is left undone",
         tags.not_for_the_road,
         frozenset({Option.STOCK, Option.BLANK}),
+    ),
+    Document(
+        "cards",
+        "Work cards",
+        "one for each sitting of the plan: how it stands, what to lay out and fetch, each job with"
+        " its figures, cautions and boxes to tick",
+        cards.cards,
+        frozenset({Option.PAGE, Option.PLAN, Option.SITTINGS}),
+    ),
+    Document(
+        "walk-round",
+        "Walk-round before a lift",
+        "every joint that may still hold, zone by zone, to tick off before anything is lifted",
+        looking.walk_round,
+        frozenset({Option.PAGE, Option.LIFT}),
+    ),
+    Document(
+        "open",
+        "Open tonight",
+        "what is open, dangers first, with what clears it",
+        looking.open_list,
+        _LIST,
+    ),
+    Document(
+        "torque",
+        "Torque sheet",
+        "every joint with a figure or marked critical; what was applied, by whom, and who checked",
+        fasteners.torque_sheet,
+        _LIST,
+    ),
+    Document(
+        "hardware",
+        "Hardware check",
+        "what is short or left over, each bag to be counted, each fastener",
+        fasteners.hardware,
+        _LIST,
+    ),
+    Document(
+        "orders",
+        "Order list",
+        "what the rebuild wants new, by specification, in packs",
+        fasteners.order_list,
+        frozenset({Option.PAGE, Option.REBUILD}),
+    ),
+    Document(
+        "routes",
+        "Route cards",
+        "the way of each cable, hose, pipe and loom, and where each branch ends",
+        runs.routes,
+        frozenset({Option.PAGE, Option.RUNS}),
+    ),
+    Document(
+        "pipes",
+        "Pipe cards",
+        "what each pipe and hose is made like: length, bends, threads, what closes it",
+        runs.pipes,
+        frozenset({Option.PAGE, Option.RUNS}),
+    ),
+    Document(
+        "manifest",
+        "Manifest for a move",
+        "what lies where, with contents and weight, to tick when it leaves and when it arrives",
+        manifest.manifest,
+        _LIST,
     ),
 )
 """In the order in which they are offered."""

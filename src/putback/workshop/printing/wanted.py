@@ -2,9 +2,15 @@
 
 from dataclasses import dataclass
 
+from putback.errors import BadInput
 from putback.logbook.entries.base import DeviceId, LogbookId
+from putback.logbook.moments import day_words
 from putback.logbook.state import State
+from putback.paper.page import USUAL_PAGE, Page
 from putback.paper.stock import AS_IT_IS, Calibration, Stock
+from putback.vehicle.goal import Goal
+from putback.vehicle.ids import PartId, Ref
+from putback.workshop.desk.on_hand import OnHand, plan_on_hand, rebuild_on_hand
 from putback.workshop.logbooks.garage import in_its_garage
 from putback.workshop.logbooks.workshop import Workshop
 
@@ -25,6 +31,42 @@ class Wanted:
     blank: int = 0
     """So many blank ones instead [tags]."""
 
+    page: Page = USUAL_PAGE
+    """What cards and lists are printed on."""
+    is_rebuild: bool = False
+    """Of a plan: that of the rebuild, whichever way round the work goes now."""
+    goal: Goal | None = None
+    """Of a plan: that of the strip to this goal; of neither, the plan of the work in hand."""
+    sittings: tuple[int, ...] = ()
+    """Of cards: only these, counted from 1; all where none is named."""
+    lift: tuple[Ref, ...] = ()
+    """Of a walk-round: what is lifted."""
+    apart_from: tuple[PartId, ...] = ()
+    """Of a walk-round: what it is lifted off."""
+    runs: tuple[PartId, ...] = ()
+    """Of route and pipe cards: only these; all where none is named."""
+
     def state(self) -> State:
         """The state as a person here sees it."""
         return in_its_garage(self.workshop, self.logbook)
+
+    def day(self) -> str:
+        """The day of printing, in words."""
+        return day_words(self.workshop.clock.now().date().isoformat())
+
+    def on_hand(self) -> OnHand:
+        """The plan that is asked for, as it was last made; nothing is planned here.
+
+        Raises
+        ------
+        BadInput
+            If there is none.
+        """
+        if self.is_rebuild:
+            found = rebuild_on_hand(self.workshop, self.logbook)
+        else:
+            found = plan_on_hand(self.workshop, self.logbook, goal=self.goal)
+        if found.plan is None:
+            fault = found.fault or "no plan is on hand yet"
+            raise BadInput(fault, mend="plan first: on Strip or Rebuild, or by putback strip")
+        return found
