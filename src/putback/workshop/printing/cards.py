@@ -1,0 +1,180 @@
+"""Work cards: the sittings of the plan on hand, with all that a person takes to the vehicle."""
+
+from collections.abc import Iterator, Sequence
+
+from putback.errors import BadInput
+from putback.logbook.entries.base import Subject, TagCode
+from putback.logbook.state import State
+from putback.paper.cards import CardJob, Fetch, WorkCard, cards_pdf
+from putback.paper.words import ENGLISH as WORDS
+from putback.planning.plan import Action, Step
+from putback.planning.sittings import sittings
+from putback.units.show import duration_text
+from putback.vehicle.ids import JointId, Ref, StandingId, split_ref
+from putback.vehicle.joint import Joint
+from putback.workshop.plans.job_card import JobCard, job_card, standing_card
+from putback.workshop.plans.plan_sheet import SheetSitting, plan_sheet, tags_of
+from putback.workshop.printing.wanted import Wanted
+
+_GOES_BACK = frozenset({Action.PUT_ON, Action.MAKE})
+_MADE = frozenset({Action.MAKE, Action.TIGHTEN, Action.FINISH})
+
+
+def cards(wanted: Wanted) -> bytes:
+    """Print the cards of the plan on hand: all sittings that are still to be done, or some.
+
+    Raises
+    ------
+    BadInput
+        If there is no plan, nothing is left to do, or a sitting is asked for that is none.
+    """
+    on_hand = wanted.on_hand()
+    state = wanted.state()
+    found = tuple(work_cards(state, on_hand.steps))
+    title = (
+        WORDS.cards_strip.format(goal=on_hand.goal.name) if on_hand.goal else WORDS.cards_rebuild
+    )
+    for number in wanted.sittings:
+        if not 1 <= number <= len(found):
+            raise BadInput(
+                f"there is no sitting {number}", mend=f"the plan on hand has {len(found)}"
+            )
+    chosen = [each for each in found if not wanted.sittings or each.number in wanted.sittings]
+    return cards_pdf(title, state.vehicle.about.name, wanted.day(), chosen, wanted.page)
+
+
+def work_cards(state: State, steps: Sequence[Step]) -> Iterator[WorkCard]:
+    """Lay out a card for each sitting of some steps."""
+    heads = plan_sheet(state, steps, opened=-1).sittings
+    for number, (sitting, head) in enumerate(zip(sittings(steps), heads, strict=True), start=1):
+        these = steps[sitting.first : sitting.end]
+        jobs = [
+            (step, job_card(step, state, steps[sitting.first + at + 1 :]))
+            for at, step in enumerate(these)
+        ]
+        yield WorkCard(
+            number=number,
+            of=len(heads),
+            zone=head.zone,
+            standing=head.standing,
+            stage=head.stage,
+            minutes=_about(head),
+            is_change=head.is_change,
+            bears=_bears(state, sitting.standing),
+            before=head.before,
+            tools=tuple(dict.fromkeys(step.tool for step in these if step.tool)),
+            fetch=_fetch(state, these),
+            have=_have(state, these),
+            jobs=tuple(
+                _job(state, sitting.first + at + 1, step, card)
+                for at, (step, card) in enumerate(jobs)
+            ),
+        )
+
+
+def _about(head: SheetSitting) -> str:
+    return WORDS.about_long.format(duration=duration_text(head.minutes)) if head.minutes else ""
+
+
+def _bears(state: State, standing: StandingId | None) -> tuple[str, ...]:
+    if standing is None or standing not in state.vehicle.standings:
+        return ()
+    return standing_card(standing, state).fastenings
+
+
+def _have(state: State, steps: Sequence[Step]) -> tuple[str, ...]:
+    """What is used up in making the joints of some steps, and the new pieces they take."""
+    found: dict[str, None] = {}
+    for step in steps:
+        found.update(dict.fromkeys(step.renew))
+        joint = _joint(state, step.what)
+        if joint is not None and step.action in _MADE:
+            found.update(
+                dict.fromkeys(
+                    f"{each.what}{f' ({each.how})' if each.how else ''}"
+                    for each in joint.consumables
+                )
+            )
+    return tuple(found)
+
+
+def _fetch(state: State, steps: Sequence[Step]) -> tuple[Fetch, ...]:
+    """What to bring for what goes back: bags by their tags, parts by where they lie, by place."""
+    found: dict[str, Fetch] = {}
+    for step in steps:
+        if step.action not in _GOES_BACK:
+            continue
+        for tag in tags_of(state, step):
+            subject = Subject(f"tag:{tag}")
+            named = state.containers[TagCode(tag)].name if tag in state.containers else ""
+            what = named or state.name_of(step.what)
+            found.setdefault(tag, Fetch(_where(state, subject), what, tag))
+        if split_ref(step.what)[0] == "part" and not tags_of(state, step):
+            where = _where(state, Subject(step.what))
+            if where:
+                found.setdefault(step.what, Fetch(where, state.name_of(step.what)))
+    return tuple(sorted(found.values(), key=lambda each: (not each.where, each.where, each.tag)))
+
+
+def _where(state: State, subject: Subject) -> str:
+    """Where it is, the place first, as one walks: shelf, crate, bag."""
+    return ", ".join(state.name_of(each) for each in reversed(state.chain_of(subject)))
+
+
+def _joint(state: State, what: Ref) -> Joint | None:
+    kind, identity = split_ref(what)
+    return state.vehicle.joints.get(JointId(identity)) if kind == "joint" else None
+
+
+def _job(state: State, number: int, step: Step, card: JobCard) -> CardJob:
+    joint = _joint(state, step.what)
+    is_nipped = step.action is Action.TIGHTEN and card.tightness == "nipped"
+    critical = joint is not None and joint.critical
+    return CardJob(
+        number=number,
+        verb=card.verb,
+        title=card.title,
+        pieces=card.fastenings if step.action is not Action.CHECK else (),
+        tool=card.tool,
+        minutes=duration_text(card.minutes) if card.minutes else "",
+        people=card.crew,
+        torque=card.torque,
+        not_yet=WORDS.nip_only.format(when=joint.final_when) if is_nipped and joint else "",
+        cautions=tuple(_cautions(card)),
+        first=tuple(_first(card)),
+        then=tuple(_then(card)),
+        tags=_tags(state, step),
+        into_bag=step.action is Action.UNDO and card.has_pieces,
+        second=critical and step.action in (Action.TIGHTEN, Action.FINISH, Action.CHECK),
+    )
+
+
+def _tags(state: State, step: Step) -> tuple[str, ...]:
+    """The bags that something comes out of for a step: where it goes back."""
+    return tags_of(state, step) if step.action in _GOES_BACK else ()
+
+
+def _cautions(card: JobCard) -> Iterator[str]:
+    if card.drops:
+        yield card.drops
+    if card.prop:
+        yield WORDS.prop_first.format(what=card.prop)
+    if card.support:
+        yield WORDS.add_support.format(what=card.support)
+    yield from card.cautions
+
+
+def _first(card: JobCard) -> Iterator[str]:
+    yield from card.first
+    yield from (WORDS.mark.format(what=each.words) for each in card.marks)
+    yield from (WORDS.take_out.format(what=each) for each in card.take_out)
+    yield from (WORDS.renew.format(what=each) for each in card.renew)
+    if card.waits_for:
+        yield WORDS.waits_for.format(what=card.waits_for)
+
+
+def _then(card: JobCard) -> Iterator[str]:
+    for each in card.close:
+        ends = f"{each.ends} × " if each.ends > 1 else ""
+        closed = f" ({each.closed_with})" if each.closed_with else ""
+        yield WORDS.close.format(what=f"{ends}{each.name}{closed}")

@@ -1,0 +1,95 @@
+"""Lists to walk round with: the ties of a lift, and what is open tonight."""
+
+from putback.errors import BadInput
+from putback.logbook.open_items.item import Danger
+from putback.paper.sheets import Column, Row, Section, Tick
+from putback.paper.words import ENGLISH as WORDS
+from putback.planning.ties import ties
+from putback.workshop.logbooks.open_now import open_now
+from putback.workshop.plans.walk_round import TieLine, WalkRound
+from putback.workshop.plans.walk_round import walk_round as told
+from putback.workshop.printing.sheets import TICK, printed, upper_first
+from putback.workshop.printing.wanted import Wanted
+
+_BOXES = {
+    "made": Tick.OPEN,
+    "half undone": Tick.HALF,
+    "undone": Tick.LOOK,
+    "seen free": Tick.DONE,
+}
+_HEADINGS = {
+    Danger.DANGER: WORDS.open_danger,
+    Danger.NOW: WORDS.open_now,
+    Danger.LATER: WORDS.open_later,
+}
+
+
+def walk_round(wanted: Wanted) -> bytes:
+    """Print the ties of a lift, zone by zone.
+
+    Raises
+    ------
+    BadInput
+        If nobody said what is lifted, or it cannot be.
+    """
+    if not wanted.lift:
+        raise BadInput(
+            "a walk-round is of a lift, and nothing is lifted",
+            mend="say what is lifted",
+        )
+    state = wanted.state()
+    found = ties(state.vehicle, state, *wanted.lift, apart_from=list(wanted.apart_from))
+    walk = told(state, found)
+    columns = (TICK, Column(WORDS.walk_tie, width=3), Column(WORDS.walk_how, width=2))
+    sections = [Section(stop.zone, columns, tuple(map(_tie, stop.lines))) for stop in walk.stops]
+    if walk.along:
+        notes = tuple(f"{heading}: {names}" for heading, names in walk.along)
+        sections.append(Section(WORDS.walk_along, notes=notes))
+    return printed(
+        wanted,
+        state,
+        WORDS.walk_title.format(lift=walk.lift),
+        tuple(sections),
+        lead=_lead(walk),
+        cautions=(WORDS.walk_caution,),
+        signatures=(WORDS.walk_signs,),
+    )
+
+
+def _tie(line: TieLine) -> Row:
+    details = [line.between, *map(upper_first, line.details)]
+    state = " · ".join(filter(None, (upper_first(line.words), line.work)))
+    advised = f" · {WORDS.walk_advised}" if line.is_advised else ""
+    return Row((_BOXES[line.tick], line.name, f"{state}{advised}"), tuple(filter(None, details)))
+
+
+def _lead(walk: WalkRound) -> tuple[str, ...]:
+    off = WORDS.walk_off.format(rest=walk.apart_from, mass=round(walk.mass_kg))
+    counts = WORDS.walk_counts.format(
+        holding=walk.holding, look=walk.to_look_at, free=walk.seen_free
+    )
+    unweighed = WORDS.walk_unweighed.format(count=walk.unweighed) if walk.unweighed else ""
+    further = WORDS.walk_further.format(count=walk.further) if walk.further else ""
+    key = WORDS.walk_key if walk.stops else ""
+    return tuple(filter(None, (off, unweighed, counts, further, key)))
+
+
+def open_list(wanted: Wanted) -> bytes:
+    """Print what is open now, dangers first."""
+    items = open_now(wanted.workshop, wanted.logbook)
+    columns = (
+        TICK,
+        Column(WORDS.open_what, width=3),
+        Column(WORDS.open_clears, width=2),
+    )
+    sections = []
+    for danger, heading in _HEADINGS.items():
+        rows = tuple(
+            Row((Tick.OPEN, upper_first(each.words), upper_first(each.clears)))
+            for each in items
+            if each.danger is danger
+        )
+        if rows:
+            sections.append(Section(heading, columns, rows))
+    lead = WORDS.open_lead.format(count=len(items)) if items else WORDS.open_none
+    return printed(wanted, wanted.state(), WORDS.open_title, tuple(sections), lead=(lead,))

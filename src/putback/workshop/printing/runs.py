@@ -1,0 +1,159 @@
+"""Cards of runs: which way a cable or hose goes, and what a pipe is made like."""
+
+from collections.abc import Iterator
+
+from putback.errors import BadInput
+from putback.logbook.state import State
+from putback.paper.sheets import Column, Kind, Row, Section, Tick
+from putback.paper.words import ENGLISH as WORDS
+from putback.units.show import length_text
+from putback.vehicle.ids import PartId, joint_ref, part_ref
+from putback.vehicle.part import PartKind
+from putback.vehicle.run import Run, RunEnd
+from putback.workshop.printing.sheets import TICK, printed, upper_first
+from putback.workshop.printing.wanted import Wanted
+
+_PIPES = frozenset({PartKind.PIPE, PartKind.HOSE})
+
+
+def routes(wanted: Wanted) -> bytes:
+    """Print the way of each run, and where each of its branches ends."""
+    state = wanted.state()
+    columns = (
+        TICK,
+        Column(WORDS.route_end, width=2),
+        Column(WORDS.route_at, width=1.6),
+        Column(WORDS.route_branch, width=1.6),
+        Column(WORDS.notes, Kind.WRITE, 1),
+    )
+    sections = tuple(
+        Section(
+            _name(state, run.part),
+            columns,
+            tuple(_end(state, run, each) for each in run.ends),
+            tuple(map(upper_first, _way(state, run))),
+        )
+        for run in _chosen(wanted, state)
+    )
+    lead = () if sections else (WORDS.routes_none,)
+    return printed(wanted, state, WORDS.routes_title, sections, lead=lead)
+
+
+def pipes(wanted: Wanted) -> bytes:
+    """Print what each pipe and hose is made like, to bend and flare a new one by."""
+    state = wanted.state()
+    found = [
+        run
+        for run in _chosen(wanted, state)
+        if (part := state.vehicle.parts.get(run.part)) and part.kind in _PIPES
+    ]
+    columns = (
+        TICK,
+        Column(WORDS.route_end, width=2.4),
+        Column(WORDS.pipe_thread, width=1.2),
+        Column(WORDS.pipe_closed, width=1.4),
+        Column(WORDS.pipe_measured, Kind.WRITE, 1),
+    )
+    sections = tuple(
+        Section(
+            _name(state, run.part),
+            columns,
+            tuple(_made_like(state, run)),
+            tuple(map(upper_first, _measures(run))),
+        )
+        for run in found
+    )
+    lead = (WORDS.pipe_lead if found else WORDS.pipes_none,)
+    return printed(wanted, state, WORDS.pipes_title, sections, lead=lead)
+
+
+def _chosen(wanted: Wanted, state: State) -> list[Run]:
+    """The runs that are wanted, by name; all where none is named."""
+    runs = state.vehicle.runs
+    for each in wanted.runs:
+        if each not in runs:
+            raise BadInput(
+                f"{state.name_of(part_ref(each))} is no run", mend="describe its way first"
+            )
+    chosen = [runs[each] for each in wanted.runs] if wanted.runs else list(runs.values())
+    return sorted(chosen, key=lambda run: _name(state, run.part).casefold())
+
+
+def _name(state: State, part: PartId) -> str:
+    return upper_first(state.name_of(part_ref(part)))
+
+
+def _end(state: State, run: Run, end: RunEnd) -> Row:
+    """One end, under the name of its joint without that of the run itself."""
+    details = [
+        WORDS.route_turns if end.turns else "",
+        "" if end.passes else WORDS.route_stuck,
+    ]
+    branch = ", ".join(filter(None, (end.branch, " / ".join(end.colours), end.terminal)))
+    return Row(
+        (Tick.OPEN, _end_name(state, run, end), end.at, branch, ""),
+        tuple(map(upper_first, filter(None, details))),
+    )
+
+
+def _end_name(state: State, run: Run, end: RunEnd) -> str:
+    name = state.name_of(joint_ref(end.joint))
+    own = f"{state.name_of(part_ref(run.part))}: "
+    return upper_first(name.removeprefix(own))
+
+
+def _way(state: State, run: Run) -> Iterator[str]:
+    if run.route:
+        yield WORDS.route_passes.format(way="; ".join(run.route))
+    if run.passages:
+        through = (
+            f"{each.what}{f' ({length_text(each.bore_m)})' if each.bore_m else ''}"
+            for each in run.passages
+        )
+        yield WORDS.route_through.format(passages=", ".join(through))
+    if run.comes_out:
+        why = f": {run.why}" if run.why else ""
+        yield WORDS.route_out.format(way=run.comes_out, why=why)
+    if run.before_drawing:
+        yield WORDS.route_before.format(what=run.before_drawing)
+    if run.undo_order:
+        yield WORDS.route_undo.format(order="; ".join(run.undo_order))
+    if run.fit_order:
+        yield WORDS.route_fit.format(order="; ".join(run.fit_order))
+    if run.clips:
+        names = ", ".join(state.name_of(joint_ref(each)) for each in run.clips)
+        yield WORDS.route_clips.format(clips=names)
+    if run.note:
+        yield run.note
+
+
+def _made_like(state: State, run: Run) -> Iterator[Row]:
+    openings = {joint: each for each in state.vehicle.openings.values() for joint in each.joints}
+    for end in run.ends:
+        opening = openings.get(end.joint)
+        details = (upper_first(WORDS.route_turns),) if end.turns else ()
+        yield Row(
+            (
+                Tick.OPEN,
+                _end_name(state, run, end),
+                opening.thread if opening else "",
+                opening.closed_with if opening else "",
+                "",
+            ),
+            details,
+        )
+
+
+def _measures(run: Run) -> Iterator[str]:
+    if run.length_m is not None:
+        yield f"{WORDS.pipe_length}: {length_text(run.length_m)}"
+    if run.bends is not None:
+        yield f"{WORDS.pipe_bends}: {run.bends}"
+    if run.route:
+        yield WORDS.route_passes.format(way="; ".join(run.route))
+    if run.remake:
+        yield WORDS.pipe_remake
+    if run.keep_as_pattern:
+        yield WORDS.pipe_pattern
+    if run.note:
+        yield run.note
