@@ -4,8 +4,9 @@ import pytest
 
 from putback.errors import BadInput, NotFound
 from putback.logbook.tags import BadTag
-from putback.vehicle.ids import JointId, PartId, ZoneId
+from putback.vehicle.ids import JointId, PartId, Ref, ZoneId
 from putback.vehicle.part import Part, Side
+from putback.workshop.plans.plans import follow_rebuild
 from putback.workshop.printing.documents import DOCUMENTS, document_called
 from putback.workshop.printing.tags import blank_labels, labels, not_torqued, tags
 from putback.workshop.printing.wanted import Wanted
@@ -18,7 +19,9 @@ from tests.workshop.lines import CAR, Lines
 def lines() -> Lines:
     """A pump held by two nuts, on the left."""
     left = Part(PartId("pump"), "pump", ZoneId("here"), side=Side.LEFT)
-    return Lines(vehicle("pump - frame: 2 nut M8; critical", "lid - pump: 4 screw M4", left))
+    return Lines(
+        vehicle("pump - frame: 2 nut M8; critical", "lid - pump: 4 screw M4", left, datum="frame")
+    )
 
 
 def wanted(lines: Lines, **options) -> Wanted:
@@ -88,8 +91,10 @@ def test_a_joint_that_is_only_nipped_gets_a_red_tag(lines, words_of):
 def test_every_document_can_be_made(lines, each):
     """Each is found by its name and gives a PDF, on a vehicle of three parts."""
     lines("undone lid-pump 4/4 tag=3HNA")
+    follow_rebuild(lines.workshop, CAR)
     assert document_called(each.name.upper()) is each
-    assert each.make(wanted(lines)).startswith(b"%PDF-")
+    paper = each.make(wanted(lines, is_rebuild=True, lift=(Ref("part:pump"),)))
+    assert paper.startswith(b"%PDF-")
 
 
 def test_a_document_that_is_none_is_refused_with_the_nearest():

@@ -1,0 +1,146 @@
+"""Cards of the plan on hand: its steps, in its order, with what hangs on each."""
+
+import pytest
+
+from putback.errors import BadInput
+from putback.planning.sittings import sittings
+from putback.vehicle.fastener import parse
+from putback.vehicle.ids import JointId, PartId, StandingId, SupportId, ZoneId
+from putback.vehicle.joint import (
+    Consumable,
+    Does,
+    FinalWhen,
+    Fixing,
+    Joint,
+    Piece,
+    Tightening,
+    TorqueOrigin,
+    WhenUndone,
+)
+from putback.vehicle.part import MarkNeeded, Part
+from putback.vehicle.standing import Standing, Support
+from putback.workshop.plans.plans import follow, follow_rebuild, goal_called
+from putback.workshop.printing.cards import cards, work_cards
+from putback.workshop.printing.wanted import Wanted
+from tests.makers import vehicle
+from tests.stores import PHONE
+from tests.workshop.lines import CAR, Lines
+
+STANDS = StandingId("stands")
+
+
+@pytest.fixture
+def lines() -> Lines:
+    """A pump that falls, on stands; its bolts are critical and tightened at laden height."""
+    bolt = Piece(parse("bolt 3/8-24 UNF x 1 in"))
+    pin = Piece(parse("split pin 2.4 mm"), single_use=True)
+    joint = Joint(
+        JointId("pump-frame"),
+        "pump to frame",
+        (PartId("pump"), PartId("frame")),
+        fixings=(Fixing("a", 2, (bolt, pin), head="heads upwards"),),
+        tool="spanner 9/16 AF",
+        zone=ZoneId("here"),
+        standings=(STANDS,),
+        tightening=Tightening(38.0, TorqueOrigin.MAKER, "oiled"),
+        final_when=FinalWhen.LADEN,
+        critical=True,
+        when_undone=WhenUndone(Does.FALLS, "the pump drops", "a board under it"),
+        consumables=(Consumable("grease", "on the shanks"),),
+    )
+    stood = Standing(
+        STANDS,
+        "front on stands",
+        (Support(SupportId("left"), "stand", PartId("frame"), (0.0, -0.5)),
+         Support(SupportId("right"), "stand", PartId("frame"), (0.0, 0.5))),
+    )  # fmt: skip
+    pump = Part(
+        PartId("pump"), "pump", ZoneId("here"), marks=(MarkNeeded("paint", "across the joint"),)
+    )
+    made = vehicle(joint, stood, pump, "lid - frame: 4 screw M4", datum="frame")
+    return Lines(made)
+
+
+def planned(lines: Lines, *, back: bool = False):
+    """Plan as a person would have, and give the plan's steps."""
+    if back:
+        return follow_rebuild(lines.workshop, CAR).plan.plan.steps
+    return follow(lines.workshop, CAR, goal_called(lines.state, None)).plan.plan.steps
+
+
+def test_the_jobs_are_those_of_the_plan_in_its_order(lines, words_of):
+    """Every step once, numbered as in the plan, cut into its sittings."""
+    steps = planned(lines)
+    found = list(work_cards(lines.state, steps))
+    jobs = [job for card in found for job in card.jobs]
+    assert [job.number for job in jobs] == list(range(1, len(steps) + 1))
+    assert [job.title for job in jobs] == [lines.state.name_of(step.what) for step in steps]
+    assert [len(card.jobs) for card in found] == [
+        each.end - each.first for each in sittings(steps)
+    ]
+    text = words_of(cards(Wanted(lines.workshop, CAR, PHONE)))
+    places = [text.index(f"{job.verb}: {job.title}") for job in jobs]
+    assert places == sorted(places)
+
+
+def test_a_job_of_the_strip_says_what_to_prop_and_to_mark(lines):
+    """What falls is told before it is undone; pieces that come loose want a bag."""
+    jobs = {
+        job.title: job for card in work_cards(lines.state, planned(lines)) for job in card.jobs
+    }
+    undo = jobs["pump to frame"]
+    assert undo.cautions[:2] == ("it falls: the pump drops", "Prop first: a board under it")
+    assert undo.into_bag
+    assert not undo.second
+    assert undo.pieces == (
+        "2 × bolt 3/8-24 UNF x 1 in + split pin 2.4 mm (new later); heads upwards",
+    )
+    assert jobs["pump"].first == ("mark: paint at across the joint",)
+
+
+def test_a_card_says_how_it_stands_and_what_to_lay_out(lines):
+    """What bears on what, that it is stood otherwise first, and each tool once."""
+    card = next(each for each in work_cards(lines.state, planned(lines)) if each.standing)
+    assert card.standing == "front on stands"
+    assert card.is_change
+    assert card.bears == ("2 × stand under frame",)
+    assert card.tools == ("spanner 9/16 AF",)
+
+
+def test_a_joint_that_waits_for_laden_height_is_not_yet_tight(lines, words_of):
+    """Nipped says so, with the figure; a second person signs; bag and new pieces are named."""
+    for line in ("place home", "undone pump-frame 2/2 tag=3CAH", "off pump"):
+        lines(line, new=True)
+    lines("moved 3CAH home")
+    steps = planned(lines, back=True)
+    found = list(work_cards(lines.state, steps))
+    jobs = [job for card in found for job in card.jobs if job.title == "pump to frame"]
+    tighten = next(job for job in jobs if job.verb == "Tighten")
+    assert tighten.not_yet == "Nip it only; for good at laden height."
+    assert "38 N·m (28 lbf·ft), oiled, maker figure" in tighten.torque
+    assert tighten.second
+    make = next(job for job in jobs if job.tags)
+    assert make.tags == ("3CAH",)
+    assert "have new: 2 × split pin 2.4 mm" in make.first
+    fetched = [each for card in found for each in card.fetch]
+    assert [(each.tag, each.where) for each in fetched if each.tag] == [("3CAH", "home")]
+    had = {each for card in found for each in card.have}
+    assert {"2 × split pin 2.4 mm", "grease (on the shanks)"} <= had
+    text = words_of(cards(Wanted(lines.workshop, CAR, PHONE, is_rebuild=True)))
+    assert "NOT YET tight. Nip it only; for good at laden height." in text
+    assert "Work cards: rebuild" in text
+
+
+def test_one_sitting_is_printed_alone(lines, words_of):
+    """A sitting that is none is refused, with how many there are."""
+    planned(lines)
+    wanted = Wanted(lines.workshop, CAR, PHONE, sittings=(1,))
+    assert "sitting 1 of" in words_of(cards(wanted))
+    with pytest.raises(BadInput, match=r"there is no sitting 9; the plan on hand has \d"):
+        cards(Wanted(lines.workshop, CAR, PHONE, sittings=(9,)))
+
+
+def test_without_a_plan_there_is_no_card(lines):
+    """Printing never plans; it says how to."""
+    with pytest.raises(BadInput, match="no plan is on hand yet; plan first"):
+        cards(Wanted(lines.workshop, CAR, PHONE))
