@@ -5,9 +5,11 @@ import math
 from collections.abc import Iterator
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from putback.bench.calculator import Answer, Figure, Quantity
-from putback.errors import NotFound
+from putback.errors import InputError, NotFound
 from putback.workshop.benching.document import answer_document, calculator_document
 from putback.workshop.benching.drawing import drawn
 from putback.workshop.benching.every import EVERY, calculator
@@ -122,3 +124,56 @@ def test_a_calculator_is_found_by_its_name_or_offered():
     assert calculator("Units").name == "units"
     with pytest.raises(NotFound, match="did you mean 'units'"):
         calculator("unit")
+
+
+UNIT = {
+    Quantity.LENGTH: "mm",
+    Quantity.AREA: "mm2",
+    Quantity.VOLUME: "ml",
+    Quantity.ANGLE: "deg",
+    Quantity.MASS: "kg",
+    Quantity.FORCE: "N",
+    Quantity.TORQUE: "Nm",
+    Quantity.STRESS: "MPa",
+    Quantity.PRESSURE: "bar",
+    Quantity.TEMPERATURE: "C",
+    Quantity.TIME: "min",
+    Quantity.SHARE: "%",
+    Quantity.PITCH: "tpi",
+}
+AMOUNTS = ["0", "0.000001", "0.5", "1", "7", "45", "90", "180", "1200", "1000000", "-3"]
+LINES = ["", "x", "a 1", "a 0 0 0 | b 0 0 0", "1 | 2 | 3", "a b 5 | b a 5", "a 1e9 0", "nan inf"]
+WORDS = ["", "M8", "5/16-24 UNF", "8.8", "0", "x", "M0x0", "M8x99"]
+
+
+@st.composite
+def typings(draw: st.DrawFn) -> tuple[str, dict[str, str]]:
+    """A calculator's example with up to three fields otherwise."""
+    name = draw(st.sampled_from(list(EVERY)))
+    found = EVERY[name]
+    typed = dict(found.example)
+    for each in draw(st.lists(st.sampled_from(found.asked), min_size=1, max_size=3)):
+        if each.quantity in (Quantity.CHOICE, Quantity.YES):
+            typed[each.name] = draw(st.sampled_from([*(each.choices or ("yes", "no")), ""]))
+        elif each.quantity is Quantity.LINES:
+            typed[each.name] = draw(st.sampled_from(LINES))
+        elif each.quantity is Quantity.TEXT:
+            typed[each.name] = draw(st.sampled_from(WORDS))
+        else:
+            amount = draw(st.sampled_from(["", *AMOUNTS]))
+            typed[each.name] = f"{amount} {UNIT.get(each.quantity, '')}" if amount else ""
+    return name, typed
+
+
+@given(typings())
+@settings(max_examples=50)
+def test_whatever_is_typed_is_answered_or_refused(asked):
+    """At noughts and far beyond all limits: a whole answer or a person's mistake, never NaN."""
+    name, typed = asked
+    try:
+        answer = work_out(EVERY[name], typed)
+    except InputError:
+        return
+    json.dumps(answer_document(answer), allow_nan=False)
+    for drawing in answer.drawings:
+        assert "nan" not in drawn(drawing).view_box
