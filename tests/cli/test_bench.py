@@ -1,9 +1,14 @@
 """``putback bench``: its answers in words and as JSON, its faults, and what it logs."""
 
 import math
+from types import SimpleNamespace
 
+import pytest
+
+from putback.cli.bench import _complete_input
 from putback.workshop.benching.every import EVERY
 from putback.workshop.benching.keeping import command_line
+from tests.cli.test_main import complete
 
 
 def test_it_lists_the_calculators_and_what_one_asks_for(putback):
@@ -83,3 +88,24 @@ def test_an_answer_can_be_logged_as_a_note_and_a_reading(blank):
     assert "nothing can be supposed" in blank.refused(
         line="--suppose 'off bonnet' bench units value=5lb to=kg --on bonnet"
     )
+
+
+@pytest.mark.parametrize(
+    ("name", "begun", "offered"),
+    [
+        ("units", "val", ["value="]),
+        ("units", "", ["value=", "to="]),
+        ("wear", "kind=dr", ["kind=drum"]),
+        ("anvil", "", []),
+        (None, "", []),
+    ],
+)
+def test_inputs_and_choices_are_completed(name, begun, offered):
+    """Names of what it asks for, and what may be chosen."""
+    assert _complete_input(SimpleNamespace(params={"name": name}), begun) == offered
+
+
+@pytest.mark.slow
+def test_a_shell_completes_calculators(tmp_path):
+    """As bash asks."""
+    assert complete(tmp_path / "home", "putback\tbench\tuni") == ["units"]

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from putback.cli.complete import complete_step
 from putback.cli.context import AsJson, session
 from putback.cli.output import emit
 from putback.cli.output import say as say_line
@@ -36,6 +37,23 @@ def _complete(incomplete: str) -> list[str]:
     return [name for name in EVERY if name.startswith(incomplete)]
 
 
+def _complete_input(context: typer.Context, incomplete: str) -> list[str]:
+    """Offer what the calculator asks for, and behind an input's name its choices."""
+    from putback.workshop.benching.every import EVERY
+
+    found = EVERY.get(context.params.get("name") or "")
+    words = [
+        f"{each.name}={choice}"
+        for each in (found.asked if found else ())
+        for choice in _ends(each)
+    ]
+    return [word for word in words if word.startswith(incomplete)]
+
+
+def _ends(asked: "Asked") -> tuple[str, ...]:
+    return asked.choices or ("",)
+
+
 def bench(
     context: typer.Context,
     name: Annotated[
@@ -44,13 +62,21 @@ def bench(
     ] = None,
     typed: Annotated[
         list[str] | None,
-        typer.Argument(metavar="[INPUT=VALUE]...", help="What it asks for."),
+        typer.Argument(
+            metavar="[INPUT=VALUE]...",
+            help="What it asks for.",
+            autocompletion=_complete_input,
+        ),
     ] = None,
     show_list: Annotated[bool, typer.Option("--list", help="List the calculators.")] = False,
     inputs: Annotated[bool, typer.Option("--inputs", help="List what it asks for.")] = False,
     on: Annotated[
         str | None,
-        typer.Option("--on", help="Log the answer as a note on this part, joint or assembly."),
+        typer.Option(
+            "--on",
+            help="Log the answer as a note on this part, joint or assembly.",
+            autocompletion=complete_step,
+        ),
     ] = None,
     reading: Annotated[
         str | None,
