@@ -16,6 +16,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("", include("putback.web.work_urls")),
     path("", include("putback.web.bench_urls")),
     path("", include("putback.web.offline_urls")),
+    path("", include("putback.web.paper_urls")),
     path("", include("putback.web.people_urls")),
     path("", include("putback.web.plan_urls")),
     path("", include("putback.web.picture_urls")),

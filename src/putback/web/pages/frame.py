@@ -23,6 +23,7 @@ PAGES = (
     ("places", "Places"),
     ("vehicle_view", "Vehicle"),
     ("photos", "Photos"),
+    ("paper", "Paper"),
     ("book", "Logbook"),
     ("people", "People"),
     ("hold", "Hold"),
