@@ -121,7 +121,7 @@ def _goes_with(standard: str, thread: Thread) -> bool:
         return thread.series in (Series.UNC, Series.UNF)
     if thread.series is not Series.METRIC:
         return False
-    return thread == metric_thread(thread.size) or thread.major_m >= _FINE_FROM_M
+    return thread.pitch_mm == metric_thread(thread.size).pitch_mm or thread.major_m >= _FINE_FROM_M
 
 
 def reckoned_area_m2(thread: Thread) -> float:

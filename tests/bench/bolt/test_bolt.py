@@ -73,6 +73,11 @@ def test_no_strength_is_made_up(size, grade, says):
         bolt_named(size, grade)
 
 
+def test_a_left_hand_bolt_is_as_strong():
+    """The hand makes no difference."""
+    assert bolt_named("M6 LH", "8.8").loads == bolt_named("M6", "8.8").loads
+
+
 @settings(max_examples=50)
 @given(st.sampled_from(SIZES), st.sampled_from(CLASSES), st.sampled_from(CLASSES))
 def test_a_replacement_of_at_least_the_class_is_as_strong(size, old, new):

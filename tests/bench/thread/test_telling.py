@@ -60,4 +60,5 @@ def test_turns_before_binding_are_the_play_over_the_difference_of_pitches():
 def test_a_thread_is_no_lookalike_of_itself():
     """And the list is short."""
     assert "M10x1" not in like("M10x1")
+    assert "M10x1" not in like("M10x1 LH")
     assert len(like("M10x1")) <= 6

@@ -10,7 +10,7 @@ from putback.errors import BadInput
 
 MM = 1e-3
 USUAL = {"diameter_pm_m": 5e-5, "pitch_pm_m": 2e-5, "wear_m": 1e-4}
-NOTHING = {"major_m": None, "minor_m": None, "pitch_m": None, "per_m": None}
+NOTHING = {"size": None, "major_m": None, "minor_m": None, "pitch_m": None, "per_m": None}
 
 
 def answer(**given):
@@ -50,6 +50,7 @@ def test_two_that_are_alike_are_both_named_with_how_to_tell():
     ("given", "says"),
     [
         ({}, "no diameter was given; measure over the crests"),
+        ({"size": "M10", "major_m": 0.01}, "a thread is either named or measured; leave"),
         ({"major_m": 0.01, "minor_m": 0.0085}, "a thread has one diameter to go by"),
         ({"major_m": 0.01, "pitch_m": 1e-3, "per_m": 945}, "say two things; give one"),
         ({"major_m": 0.0127, "per_m": 40 / 0.0254}, "no thread in the tables reads like this"),
@@ -59,6 +60,17 @@ def test_what_cannot_be_meant_is_refused(given, says):
     """Nothing is guessed from half a measurement, nor from one that fits nothing."""
     with pytest.raises(OutsideLimits, match=says):
         answer(**given)
+
+
+def test_a_thread_that_is_known_is_looked_up():
+    """M10x1 by its name: the same figures, its lookalikes, and nothing to rank."""
+    found = answer(size="M10x1")
+    assert found["drill"] == pytest.approx(9.0 * MM)
+    assert [table.title for table in found.tables] == ["Could be mistaken for"]
+    assert found.verdict.startswith("M10x1 is 10 mm over its crests, with 1 mm from one")
+    assert answer(size="7/8-18 special")["status"] == "in no table"
+    with pytest.raises(BadInput, match="no thread M13x1 is made"):
+        answer(size="M13x1")
 
 
 def test_a_taper_has_no_drill_and_no_stress_area():

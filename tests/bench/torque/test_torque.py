@@ -19,8 +19,8 @@ from putback.bench.torque.relation import (
 THREADS = st.sampled_from(["M6", "M8", "M10x1.25", "M16", "3/8-24", "1/2-13", "1/4 BSF", "0 BA"])
 FRICTIONS = st.floats(0.04, 0.3)
 USUAL = {
-    "condition": "oiled", "friction": None, "share": 0.75, "maker_nm": None, "face_m": None,
-    "hole_m": None,
+    "condition": "oiled", "friction": None, "nut_factor": None, "share": 0.75,
+    "preload_n": None, "maker_nm": None, "face_m": None, "hole_m": None,
 }  # fmt: skip
 
 
@@ -104,6 +104,14 @@ def test_a_known_friction_is_used_with_its_own_spread():
     assert spreads[0].high - spreads[0].low < spreads[1].high - spreads[1].low
 
 
+def test_a_preload_may_be_aimed_at_and_a_nut_factor_given():
+    """T = K F d with both as given; ISO 16047 beside it within 1 %."""
+    found = answer(preload_n=20e3, nut_factor=0.15)
+    assert found["preload"] == pytest.approx(20e3)
+    assert found["nut_factor_torque"] == pytest.approx(0.15 * 20e3 * 0.010)
+    assert found["torque_exact"] == pytest.approx(found["torque"], rel=0.01)
+
+
 def test_a_bigger_face_takes_more_torque():
     """A washer that turns with the head moves its friction outwards."""
     assert answer(face_m=0.020)["torque"] > answer()["torque"]
@@ -113,6 +121,10 @@ def test_a_bigger_face_takes_more_torque():
     ("given", "says"),
     [
         ({"size": "M7"}, "no hexagon head for M7x1 is in the tables; measure the face"),
+        (
+            {"preload_n": 40e3},
+            "that preload is more than the proof load of M10x1.5 class 8.8, 33.6",
+        ),
         ({"hole_m": 0.016}, "the hole is no smaller than the face on it"),
         ({"size": "1/4 BSF"}, "ISO 898-1 says nothing of 1/4-26 BSF"),
     ],

@@ -10,6 +10,7 @@ from putback.bench.calculator import (
     Step,
     Table,
 )
+from putback.bench.designation import thread_named
 from putback.bench.tables import data_table
 from putback.bench.thread.ranking import Candidate, Reading, rank
 from putback.bench.thread.telling import Likeness, likenesses, telling_reading
@@ -24,6 +25,7 @@ _SAME = 1e-9
 
 def work(
     *,
+    size: str | None,
     major_m: float | None,
     minor_m: float | None,
     pitch_m: float | None,
@@ -32,10 +34,12 @@ def work(
     pitch_pm_m: float,
     wear_m: float,
 ) -> Answer:
-    """Rank the threads that may have been measured.
+    """Rank the threads that may have been measured; or tell of one whose name is known.
 
     Parameters
     ----------
+    size : str or None
+        The thread's name, as people type it, where it is known; then nothing was measured.
     major_m : float or None
         Over the crests of a male thread, [m]; or else
     minor_m : float or None
@@ -50,22 +54,62 @@ def work(
     Raises
     ------
     OutsideLimits
-        Not exactly one diameter, both pitches, or no thread in the tables reads so.
+        Neither name nor exactly one diameter, both pitches, or no thread in the tables reads so.
+    BadInput
+        No thread has that name.
     """
+    if size is not None and major_m is None and minor_m is None:
+        thread = thread_named(size)
+        return _answer(
+            thread,
+            (Figure("size", "Thread", thread.name, Quantity.TEXT),),
+            (Figure("thread", "Thread", thread.name, Quantity.TEXT),),
+            f"{thread.name} is {dimensions(thread).major_m * 1000:.4g} mm over its crests, with "
+            f"{dimensions(thread).pitch_m * 1000:.4g} mm from one to the next.",
+            _lookalikes(likenesses(thread)),
+        )
+    if size is not None:
+        raise OutsideLimits(
+            "a thread is either named or measured",
+            mend="leave its size out to find it, or the diameter to look it up",
+            field="size",
+        )
     reading = _reading(major_m, minor_m, pitch_m, per_m, diameter_pm_m, pitch_pm_m, wear_m)
     found = rank(reading)
     best = found[0]
-    like = likenesses(best.thread, reading.is_internal)
+    return _answer(
+        best.thread,
+        _inputs(reading),
+        (
+            Figure("thread", "Likeliest thread", best.thread.name, Quantity.TEXT),
+            Figure("likelihood", "Its share of all likelihood", best.share, Quantity.SHARE),
+            Figure("worn", "Worn beyond its limit", best.worn_m(reading), Quantity.LENGTH),
+        ),
+        _verdict(found, reading),
+        (
+            _candidates(found, reading),
+            *_lookalikes(likenesses(best.thread, reading.is_internal)),
+        ),
+    )
+
+
+def _answer(
+    thread: Thread,
+    inputs: tuple[Figure, ...],
+    found: tuple[Figure, ...],
+    verdict: str,
+    tables: tuple[Table, ...],
+) -> Answer:
     return Answer(
         calculator="thread",
-        inputs=_inputs(reading),
-        results=_results(best, reading),
-        verdict=_verdict(found, reading),
-        steps=_steps(best.thread),
-        tables=(_candidates(found, reading), *_lookalikes(like)),
+        inputs=inputs,
+        results=(*found, *_results(thread)),
+        verdict=verdict,
+        steps=_steps(thread),
+        tables=tables,
         sources=(
-            FORM_SOURCES[dimensions(best.thread).form.name],
-            thread_limits(best.thread).what,
+            FORM_SOURCES[dimensions(thread).form.name],
+            thread_limits(thread).what,
             data_table("threads").source,
         ),
         limits=(
@@ -133,14 +177,11 @@ def _inputs(reading: Reading) -> tuple[Figure, ...]:
     )
 
 
-def _results(best: Candidate, reading: Reading) -> tuple[Figure, ...]:
-    thread, of = best.thread, dimensions(best.thread)
+def _results(thread: Thread) -> tuple[Figure, ...]:
+    of = dimensions(thread)
     limits = thread_limits(thread)
     straight = thread.series not in TAPERED
     return (
-        Figure("thread", "Likeliest thread", thread.name, Quantity.TEXT),
-        Figure("likelihood", "Its share of all likelihood", best.share, Quantity.SHARE),
-        Figure("worn", "Worn beyond its limit", best.worn_m(reading), Quantity.LENGTH),
         Figure("use", "Met with on", thread.use or "general work", Quantity.TEXT),
         Figure("form", "Form", of.form.name, Quantity.TEXT),
         *(
@@ -172,7 +213,7 @@ def _results(best: Candidate, reading: Reading) -> tuple[Figure, ...]:
         ),
         Figure("root", "Root diameter, male", of.root_m, Quantity.LENGTH),
         Figure("lead_angle", "Lead angle", of.lead_angle_rad, Quantity.ANGLE),
-        Figure("status", "The table's row", thread.status, Quantity.TEXT),
+        Figure("status", "The table's row", thread.status or "in no table", Quantity.TEXT),
     )
 
 
@@ -255,6 +296,10 @@ CALCULATOR = Calculator(
     words="Which thread it is, from a calliper and a pitch gauge; what it could be mistaken for, "
     "its tapping drill and its stress area.",
     asked=(
+        Asked(
+            "size", "size", "Its name, where it is known", Quantity.TEXT, hint="M10x1",
+            is_optional=True,
+        ),
         Asked(
             "major", "major_m", "Over the crests of a male thread", Quantity.LENGTH,
             hint="7.85 mm", low=1e-3, high=0.06, is_optional=True, bare="mm",

@@ -1,6 +1,6 @@
 """What a thread could be mistaken for, and the reading that tells the two apart."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import degrees, inf, tan
 
 from putback.bench.thread.ranking import measurable_threads, zone_of
@@ -100,13 +100,13 @@ def _angle(one: Thread, other: Thread) -> tuple[float, str]:
 
 def likenesses(thread: Thread, is_internal: bool = False) -> tuple[Likeness, ...]:
     """Find the threads that could be mistaken for one, the likest first."""
-    ours = dimensions(thread)
+    ours, right_hand = dimensions(thread), replace(thread, left_hand=False)
     reach_m = max(_LIKE_DIAMETER_M, _LIKE_SHARE * ours.major_m)
     found: list[tuple[float, Thread]] = []
     for known in measurable_threads():
         wide = abs(known.major_m - ours.major_m) / reach_m
         coarse = abs(known.pitch_m - ours.pitch_m) / ours.pitch_m / _LIKE_PITCH
-        if max(wide, coarse) <= 1 and known.thread != thread:
+        if max(wide, coarse) <= 1 and known.thread != right_hand:
             found.append((wide + coarse, known.thread))
     found.sort(key=lambda pair: pair[0])
     return tuple(

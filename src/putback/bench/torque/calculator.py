@@ -1,9 +1,18 @@
 """Torque: how tight, how much preload that gives, and how surely."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import cos
 
-from putback.bench.calculator import Answer, Asked, Calculator, Figure, Quantity, Step, Table
+from putback.bench.calculator import (
+    Answer,
+    Asked,
+    Calculator,
+    Figure,
+    OutsideLimits,
+    Quantity,
+    Step,
+    Table,
+)
 from putback.bench.designation import thread_named
 from putback.bench.strength import Loads, Strength, loads_of, read_grade, strength_of
 from putback.bench.thread_form import Dimensions, dimensions
@@ -20,6 +29,7 @@ from putback.bench.torque.relation import (
     nut_factor_torque_nm,
     preload_at_yield_n,
     share_of_yield,
+    torque_exact_nm,
     torque_nm,
 )
 
@@ -48,7 +58,9 @@ def work(
     grade: str,
     condition: str,
     friction: float | None,
+    nut_factor: float | None,
     share: float,
+    preload_n: float | None,
     maker_nm: float | None,
     face_m: float | None,
     hole_m: float | None,
@@ -63,8 +75,12 @@ def work(
         One of `conditions`.
     friction : float or None
         Of thread and head, where it is known, instead of the condition's, [-].
+    nut_factor : float or None
+        K, where it is known, instead of the condition's, [-].
     share : float
         What part of the proof load is aimed at, [-].
+    preload_n : float or None
+        The preload that is aimed at instead, [N].
     maker_nm : float or None
         The maker's figure, which wins, [N·m].
     face_m, hole_m : float or None
@@ -75,7 +91,8 @@ def work(
     BadInput
         No such thread, class or grade.
     OutsideLimits
-        The standard does not go with that thread, or there is no such head.
+        The standard does not go with that thread, there is no such head, or the preload that is
+        aimed at is more than the bolt's proof load.
     """
     thread = thread_named(size)
     strength = strength_of(read_grade(grade), thread)
@@ -86,21 +103,25 @@ def work(
         loads_of(thread, strength),
         bearing_mean_m(thread, face_m, hole_m),
     )
-    rubs = _friction(condition, friction, joint)
-    torque = (
-        share * joint.loads.proof_n * joint.per_newton(rubs.usual)
-        if maker_nm is None
-        else maker_nm
-    )
+    rubs = _friction(condition, friction, nut_factor, joint)
+    aim_n = share * joint.loads.proof_n if preload_n is None else preload_n
+    if aim_n > joint.loads.proof_n:
+        raise OutsideLimits(
+            f"that preload is more than the proof load of {thread.name} {strength.name}, "
+            f"{joint.loads.proof_n / 1000:.3g} kN",
+            mend="aim lower, or use a stronger bolt",
+            field="preload",
+        )
+    torque = aim_n * joint.per_newton(rubs.usual) if maker_nm is None else maker_nm
     usual_n = torque / joint.per_newton(rubs.usual)
     return Answer(
         calculator="torque",
-        inputs=_inputs(joint, rubs, share, maker_nm),
+        inputs=_inputs(joint, rubs, aim_n, maker_nm),
         results=_results(joint, rubs, torque, usual_n, maker_nm),
         verdict=_verdict(joint, rubs, torque, maker_nm),
         steps=_steps(joint, rubs, torque, usual_n, maker_nm),
         tables=(
-            _by_condition(joint, usual_n if maker_nm is not None else share * joint.loads.proof_n),
+            _by_condition(joint, usual_n),
             _by_method(usual_n, joint.loads.proof_n),
         ),
         sources=(
@@ -125,16 +146,20 @@ def work(
     )
 
 
-def _friction(condition: str, friction: float | None, joint: _Joint) -> Friction:
-    if friction is None:
-        return friction_of(condition)
-    k = joint.per_newton(friction) / joint.of.major_m
-    least = max(friction - _KNOWN_SPREAD, friction / 2)
-    return Friction("as given", least, friction, friction + _KNOWN_SPREAD, k)
+def _friction(
+    condition: str, friction: float | None, nut_factor: float | None, joint: _Joint
+) -> Friction:
+    """Take what is known of the friction, and the rest by the condition."""
+    found = friction_of(condition)
+    if friction is not None:
+        k = joint.per_newton(friction) / joint.of.major_m
+        least = max(friction - _KNOWN_SPREAD, friction / 2)
+        found = Friction("as given", least, friction, friction + _KNOWN_SPREAD, k)
+    return found if nut_factor is None else replace(found, nut_factor=nut_factor)
 
 
 def _inputs(
-    joint: _Joint, rubs: Friction, share: float, maker_nm: float | None
+    joint: _Joint, rubs: Friction, aim_n: float, maker_nm: float | None
 ) -> tuple[Figure, ...]:
     return (
         Figure("size", "Thread", joint.thread.name, Quantity.TEXT),
@@ -143,7 +168,7 @@ def _inputs(
         Figure("μ", "Friction", rubs.usual, low=rubs.least, high=rubs.most),
         Figure("bearing", "Mean diameter under the head", joint.bearing_m, Quantity.LENGTH),
         (
-            Figure("share", "Share of proof load aimed at", share, Quantity.SHARE)
+            Figure("aim", "Preload aimed at", aim_n, Quantity.FORCE)
             if maker_nm is None
             else Figure("maker", "The maker's torque", maker_nm, Quantity.TORQUE)
         ),
@@ -181,7 +206,12 @@ def _results(
             "nut_factor_torque", "The same preload by nut factor",
             nut_factor_torque_nm(rubs.nut_factor, usual_n, joint.of.major_m), Quantity.TORQUE,
         ),
-        Figure("nut_factor", "Nut factor K of the condition", rubs.nut_factor),
+        Figure("nut_factor", "Nut factor K", rubs.nut_factor),
+        Figure(
+            "torque_exact", "The same preload by ISO 16047",
+            torque_exact_nm(usual_n, joint.of, rubs.usual, rubs.usual, joint.bearing_m),
+            Quantity.TORQUE,
+        ),
         Figure("k", "Nut factor that friction comes to", torque / (usual_n * joint.of.major_m)),
         Figure(
             "preload_90", "Preload at 90 % of the yield", at_yield_n, Quantity.FORCE,
@@ -340,8 +370,16 @@ CALCULATOR = Calculator(
             default="75 %", low=0.1, high=0.9,
         ),
         Asked(
+            "preload", "preload_n", "Or the preload to aim at", Quantity.FORCE,
+            hint="25 kN", low=10.0, high=2e6, is_optional=True,
+        ),
+        Asked(
             "friction", "friction", "Friction of thread and head, where it is known",
             Quantity.NUMBER, hint="0.14", low=0.02, high=0.5, is_optional=True,
+        ),
+        Asked(
+            "nut_factor", "nut_factor", "Nut factor K, where it is known", Quantity.NUMBER,
+            hint="0.15", low=0.05, high=0.6, is_optional=True,
         ),
         Asked(
             "face", "face_m", "Outside of the face that turns", Quantity.LENGTH,
