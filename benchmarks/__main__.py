@@ -10,6 +10,7 @@ BENCHMARKS = {
     "fold": "folding",
     "append": "appending",
     "plan": "planning",
+    "sequence": "sequence",
     "questions": "questions",
     "pages": "pages",
     "queue": "queued",
@@ -18,6 +19,7 @@ BENCHMARKS = {
     "scan": "scan",
     "offline": "offline",
     "calculators": "calculators",
+    "paper": "paper",
 }
 
 

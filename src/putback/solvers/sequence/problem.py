@@ -120,7 +120,7 @@ def _closed(count: int, pairs: Iterable[tuple[int, int]]) -> Array:
     for first, then in pairs:
         must[first, then] = True
     for by in range(count):
-        must |= np.outer(must[:, by], must[by])
+        must[must[:, by]] |= must[by]
     if must.diagonal().any():
         raise Circular(f"item {int(must.diagonal().argmax())} would come before itself")
     return must

@@ -38,6 +38,9 @@ from putback.solvers.sequence.walks import no_prizes, no_walks, raise_bound, wal
 _LOOK_AROUND_S = 0.01
 """How often a running round looks whether somebody wants it to end [s]."""
 
+_ENDING_S = 0.04
+"""How long before the time is over a search is told to end [s]."""
+
 _SPELL = 20_000.0
 """About how much work is done between two looks whether to go on."""
 
@@ -46,6 +49,9 @@ _PER_ITEM, _PER_MOVE, _PER_ARC = 2.0, 0.08, 0.002
 
 _PER_ROW, _PER_WAY_ON = 0.3, 0.04
 """The work of a beginning extended, and of each item that might follow it."""
+
+_MOST_ROWS = 20_000_000
+"""How many beginnings are remembered at most, of all lengths, so that memory suffices."""
 
 _ARCS, _GOOD = 10, 8
 """How many arcs of an item are promising, and how many good orders are put together."""
@@ -94,6 +100,24 @@ class _Enough(Exception):
     """The part of a round shall end now."""
 
 
+class _Side:
+    """What one side of a round knows: what was known before, and what it found."""
+
+    def __init__(self, order: Array, cost: int, good: dict[int, Array]) -> None:
+        self.order, self.cost = order, cost
+        self.good = dict(good)
+        """Good orders by their cost."""
+
+    def take(self, order: Array, cost: int) -> None:
+        """Take note of an order."""
+        if cost not in self.good:
+            self.good[cost] = order
+            for dear in sorted(self.good)[_GOOD:]:
+                del self.good[dear]
+        if cost < self.cost:
+            self.order, self.cost = order, cost
+
+
 class SequenceSearch:
     """A search that may be asked for the best so far at any moment, from any thread."""
 
@@ -110,6 +134,7 @@ class SequenceSearch:
         self._cost = problem.cost_of(self._order)
         self._bound = float(problem.costs[:-1].min(axis=1).sum())
         self._good: dict[int, Array] = {self._cost: self._order}
+        self._turn = 0
         self._mean = max(1.0, self._cost / problem.size)
         self._per_step = _PER_ARC * _arcs_at_places(problem)
 
@@ -122,17 +147,22 @@ class SequenceSearch:
             return Best(tuple(int(item) for item in items if item >= 0), self._cost, bound)
 
     def run(
-        self, work: float, *, seconds: float | None = None, progress: Progress = NoProgress()
+        self,
+        work: float | None = None,
+        *,
+        seconds: float | None = None,
+        progress: Progress = NoProgress(),
     ) -> Best:
-        """Search until the best is proved or the work is done.
+        """Search until the best is proved, the work is done or the time is over.
 
         Parameters
         ----------
-        work : float
-            How much each of two cores does, about microseconds, [-].
+        work : float, optional
+            How much each of two cores does, about microseconds, [-]. Without it, what this machine
+            seems to do in the time.
         seconds : float, optional
-            When to end in any case, from now, [s]. Rounds are shortened to what this machine seems
-            to do in the time.
+            When to end in any case, from now, [s]. Without it and without work, after two seconds
+            of work.
         progress : Progress
             Asked often whether to go on.
 
@@ -142,55 +172,80 @@ class SequenceSearch:
             If `progress` wants the search to end; `best` is what was found until then.
         """
         begun = perf_counter()
+        until = None if seconds is None else begun + seconds - _ENDING_S
         self._enough.clear()
         done = 0.0
+        wanted = work if work is not None else 1e6 * (2.0 if seconds is None else seconds)
         with ThreadPoolExecutor(2) as cores:
             for number, plan in enumerate(_ROUNDS):
                 if self.best.optimal:
                     break
-                part = plan.share * work
-                if seconds is not None and number:
+                part = plan.share * wanted
+                if work is None and seconds is not None and number:
                     spent = perf_counter() - begun
                     left = plan.share / sum(each.share for each in _ROUNDS[number:])
-                    part = min(part, (seconds - spent) * left * done / spent)
-                sides = [
-                    cores.submit(self._side, self._loosened, number, part),
-                    cores.submit(self._side, self._built, number, part),
-                ]
-                try:
-                    while wait(sides, _LOOK_AROUND_S).not_done:
-                        progress.step(number, len(_ROUNDS), "searching for the cheapest order")
-                        if seconds is not None and perf_counter() - begun >= seconds:
-                            self._enough.set()
-                except Stopped:
-                    self._enough.set()
-                    raise
-                for side in sides:
-                    side.result()
+                    part = max(seconds - spent, 0) * left * done / spent
+                self._round(cores, number, part, until, progress)
                 if self._enough.is_set():
                     break
                 done += part
         return self.best
 
+    def _round(
+        self,
+        cores: ThreadPoolExecutor,
+        number: int,
+        work: float,
+        until: float | None,
+        progress: Progress,
+    ) -> None:
+        """Do a round, and take together what its sides found."""
+        self._turn += 1
+        loose, built = (_Side(self._order, self._cost, self._good) for _ in range(2))
+        parts = [
+            cores.submit(self._quietly, self._loosened, loose, number, work),
+            cores.submit(self._quietly, self._built, built, number, work),
+        ]
+        try:
+            while wait(parts, _LOOK_AROUND_S).not_done:
+                progress.step(number, len(_ROUNDS), "searching for the cheapest order")
+                if until is not None and perf_counter() >= until:
+                    self._enough.set()
+        except Stopped:
+            self._enough.set()
+            wait(parts)
+            raise
+        finally:
+            # of two as cheap that which may be proved, however far the other side was by then
+            best = built if built.cost <= loose.cost else loose
+            for cost, order in loose.good.items():
+                built.take(order, cost)
+            with self._lock:
+                self._order, self._cost, self._good = best.order, best.cost, built.good
+        for part in parts:
+            part.result()
+
     # -- what both sides share ----------------------------------------------------------------
 
-    def _side(self, what: Callable[[int, float], None], number: int, work: float) -> None:
+    def _quietly(
+        self, what: Callable[[_Side, int, float], None], side: _Side, number: int, work: float
+    ) -> None:
+        """Do one side of a round to its end, or until it is enough."""
         with suppress(_Enough):
-            what(number, work)
+            what(side, number, work)
 
     def _go_on(self) -> None:
         if self._enough.is_set():
             raise _Enough
 
-    def _take(self, order: Array) -> None:
-        """Take note of an order."""
+    def _take(self, side: _Side, order: Array) -> None:
+        """Take note of an order, and let it be seen."""
         cost = self._problem.cost_of(order)
+        order = order.copy()
+        side.take(order, cost)
         with self._lock:
-            self._good[cost] = order.copy()
-            for dear in sorted(self._good)[_GOOD:]:
-                del self._good[dear]
             if cost < self._cost:
-                self._cost, self._order = cost, order.copy()
+                self._cost, self._order = cost, order
 
     def _prove(self, bound: float) -> None:
         """Take note of a bound."""
@@ -207,11 +262,11 @@ class SequenceSearch:
 
     # -- the one side: from the best on -------------------------------------------------------
 
-    def _loosened(self, number: int, work: float) -> None:
+    def _loosened(self, side: _Side, number: int, work: float) -> None:
         """Kick the best order."""
-        self._kick(self._order, 2 * number, work)
+        self._kick(side, side.order, 2 * self._turn, work)
 
-    def _kick(self, order: Array, seed: int, work: float) -> None:
+    def _kick(self, side: _Side, order: Array, seed: int, work: float) -> None:
         """Kick an order and mend it."""
         run = self._run(order, _KICKED_AT, seed)
         looked = np.zeros(1, np.int64)
@@ -223,31 +278,32 @@ class SequenceSearch:
                 kick_and_mend(self._problem, self._promising, run, looked, most)
                 if run.cost[1] < known:
                     known = int(run.cost[1])
-                    self._take(run.best)
+                    self._take(side, run.best)
         finally:
-            self._take(run.best)
+            self._take(side, run.best)
 
     # -- the other side: from the beginning ---------------------------------------------------
 
-    def _built(self, number: int, work: float) -> None:
+    def _built(self, side: _Side, number: int, work: float) -> None:
         """Raise the bound, search place by place, anneal, and put together what is known."""
         plan = _ROUNDS[number]
-        self._raise_bound(work * plan.bound)
+        self._raise_bound(side, work * plan.bound)
         work *= 1 - plan.bound
         if not work:
             return
-        self._put_together(work / 10)
-        self._build(work / 3)
-        self._kick(self._anneal(plan.heat, 2 * number + 1, work / 2), 100 + number, work / 10)
-        self._put_together(work / 10)
+        self._put_together(side, work / 10)
+        self._build(side, work / 3)
+        order = self._anneal(side, plan.heat, 2 * self._turn + 1, work / 2)
+        self._kick(side, order, -self._turn, work / 10)
+        self._put_together(side, work / 10)
 
-    def _raise_bound(self, work: float) -> None:
+    def _raise_bound(self, side: _Side, work: float) -> None:
         """Raise the bound from where it is and, if that is higher, from an assignment's prices."""
         if not work:
             return
         problem, prizes = self._problem, self._prizes
         steps = max(2, int(work / 2 / self._per_step))
-        self._step(problem, steps)
+        self._step(problem, side.cost, steps)
         row, column = assignment_prices(problem.costs[:-1, 1:])
         prices = np.zeros(problem.size)
         prices[1:] = column
@@ -256,22 +312,22 @@ class SequenceSearch:
         if bound > prizes.bound[0]:
             prizes.prize[:] = prizes.best[:] = prices
             prizes.bound[0], prizes.pace[:], prizes.way[:] = bound, (0.1, 0.0), 0
-        self._step(problem, steps)
+        self._step(problem, side.cost, steps)
 
-    def _step(self, problem: Sequencing, steps: int) -> None:
+    def _step(self, problem: Sequencing, known: int, steps: int) -> None:
         """Raise the bound step by step."""
         at_once = max(1, int(_SPELL / self._per_step))
         for done in range(0, steps, at_once):
             self._go_on()
             most = min(at_once, steps - done)
-            raise_bound(problem, self._walks, self._prizes, float(self._cost), most)
+            raise_bound(problem, self._walks, self._prizes, float(known), most)
             self._prove(float(self._prizes.bound[0]))
         walk_back(problem, self._prizes.best, self._walks)
 
-    def _anneal(self, heat: float, seed: int, work: float) -> Array:
+    def _anneal(self, side: _Side, heat: float, seed: int, work: float) -> Array:
         """Anneal the best order from a heat at which it is forgotten; heat in mean arcs."""
         moves = int(work / _PER_MOVE)
-        run = self._run(self._order, heat, seed)
+        run = self._run(side.order, heat, seed)
         cooling = (0.03 / heat) ** (BREATH / max(moves, BREATH))
         spell = int(_SPELL / _PER_MOVE) // BREATH * BREATH
         try:
@@ -279,51 +335,46 @@ class SequenceSearch:
                 self._go_on()
                 anneal(self._problem, self._promising, run, min(spell, moves - tried), cooling)
         finally:
-            self._take(run.best)
+            self._take(side, run.best)
         return run.best
 
-    def _build(self, work: float) -> None:
+    def _build(self, side: _Side, work: float) -> None:
         """Search place by place, in as much room as the work allows."""
-        problem, known = self._problem, self._cost
+        problem, known = self._problem, side.cost
         room = self._room(problem, work)
         found = search_places(
             problem, self._walks, self._prizes.best, known - 1 + 1e-3, room, self._go_on
         )
         if found.order is not None:
-            self._take(found.order)
+            self._take(side, found.order)
         self._prove(min(found.bound, known))
-        if self.best.optimal:
+        if min(found.bound, known) >= side.cost - 1e-3:
             self._enough.set()
 
-    def _put_together(self, work: float) -> None:
+    def _put_together(self, side: _Side, work: float) -> None:
         """Look for the cheapest order over the arcs of the good ones."""
         problem, count = self._problem, self._problem.size
         has = np.zeros((count, count), bool)
-        with self._lock:
-            for order in self._good.values():
-                has[order[:-1], order[1:]] = True
+        for order in side.good.values():
+            has[order[:-1], order[1:]] = True
         few = problem._replace(arcs=lists(np.flatnonzero(row) for row in has))
         walks, prizes = no_walks(count), no_prizes(count)
         prizes.prize[:] = prizes.best[:] = self._prizes.best
         prizes.pace[0] = 0.5
         self._go_on()
-        raise_bound(few, walks, prizes, float(self._cost), 40)
+        raise_bound(few, walks, prizes, float(side.cost), 40)
         walk_back(few, prizes.best, walks)
-        below = self._cost - 1 + 1e-3
+        below = side.cost - 1 + 1e-3
         room = self._room(few, work)
         found = search_places(few, walks, prizes.best, below, room, self._go_on)
         if found.order is not None:
-            self._take(found.order)
+            self._take(side, found.order)
 
     def _room(self, problem: Sequencing, work: float) -> int:
         """How many beginnings of one length may be kept."""
         ways_on = len(problem.arcs.items) / problem.size
         per_row = _PER_ROW + _PER_WAY_ON * ways_on
         return max(50, min(int(work / problem.size / per_row), _MOST_ROWS // problem.size))
-
-
-_MOST_ROWS = 20_000_000
-"""How many beginnings are remembered at most, of all lengths, so that memory suffices."""
 
 
 def _arcs_at_places(problem: Sequencing) -> int:

@@ -1,0 +1,199 @@
+"""The sequence solver against brute force, dynamic programming and the Python of its own loops."""
+
+from itertools import pairwise, permutations
+from random import Random
+
+import numpy as np
+import pytest
+from scipy.optimize import linear_sum_assignment
+
+from putback.errors import Stopped
+from putback.progress import Stoppable
+from putback.solvers.sequence import Circular, SequenceSearch, anneal, exchange, lay_out, swaps
+from putback.solvers.sequence.assign import assignment_prices
+from putback.solvers.sequence.beam import search_places
+from putback.solvers.sequence.start import first_order, promising_arcs
+from putback.solvers.sequence.walks import no_prizes, no_walks, raise_bound, walk_back
+
+
+def drawn(rnd: Random, count: int, bonds: int) -> tuple[list[list[int]], list[tuple[int, int]]]:
+    """Costs, some of them equal or none or less than nothing, and pairs that an order keeps."""
+    most = rnd.choice((3, 20, 1000))
+    costs = [[rnd.randint(-2, most) for _ in range(count)] for _ in range(count)]
+    hidden = rnd.sample(range(count), count)
+    pairs = [tuple(sorted(rnd.sample(range(count), 2))) for _ in range(bonds)]
+    return costs, [(hidden[a], hidden[b]) for a, b in pairs]
+
+
+def keeps(order, pairs) -> bool:
+    """Whether an order has every item once and keeps the pairs."""
+    place = {item: at for at, item in enumerate(order)}
+    return len(place) == len(order) and all(place[a] < place[b] for a, b in pairs)
+
+
+def cost(costs, order) -> int:
+    """What neighbours cost, added up."""
+    return sum(costs[a][b] for a, b in pairwise(order))
+
+
+def least(costs, pairs) -> int:
+    """The least cost of all orders, by dynamic programming over sets, in plain Python."""
+    count = len(costs)
+    needs = [sum({1 << a for a, b in pairs if b == item}) for item in range(count)]
+    known = {(1 << i, i): 0 for i in range(count) if not needs[i]}
+    for _ in range(count - 1):
+        longer: dict[tuple[int, int], int] = {}
+        for (inside, last), so_far in known.items():
+            for item in range(count):
+                if inside >> item & 1 or needs[item] & ~inside:
+                    continue
+                key, total = (inside | 1 << item, item), so_far + costs[last][item]
+                if total < longer.get(key, total + 1):
+                    longer[key] = total
+        known = longer
+    return min(known.values())
+
+
+def test_trying_all_orders_agrees_with_dynamic_programming():
+    """What the tests judge by is right itself, on orders of six."""
+    rnd = Random(1)
+    for _ in range(40):
+        costs, pairs = drawn(rnd, 6, rnd.randint(0, 8))
+        tried = min(cost(costs, each) for each in permutations(range(6)) if keeps(each, pairs))
+        assert least(costs, pairs) == tried
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_small_orders_are_the_cheapest_and_proved(seed):
+    """Of one to nine items the cheapest order is found, kept to the pairs, and proved."""
+    rnd = Random(seed)
+    for _ in range(12):
+        count = rnd.randint(1, 9)
+        costs, pairs = drawn(rnd, count, rnd.randint(0, 2 * count) if count > 1 else 0)
+        best = SequenceSearch(lay_out(costs, pairs), seed).run(work=40_000)
+        assert sorted(best.order) == list(range(count))
+        assert keeps(best.order, pairs)
+        assert best.cost == cost(costs, best.order) == least(costs, pairs)
+        assert best.optimal
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_building_place_by_place_is_exact_where_the_room_suffices(seed):
+    """With room it is the cheapest; without, its bound is still none too high."""
+    rnd = Random(seed)
+    costs, pairs = drawn(rnd, 11, rnd.randint(4, 16))
+    problem, truth = lay_out(costs, pairs), least(costs, pairs)
+    walks, prizes = no_walks(problem.size), no_prizes(problem.size)
+    raise_bound(problem, walks, prizes, float(truth + 5), rnd.choice((1, 30)))
+    assert prizes.bound[0] <= truth + 1e-6
+    walk_back(problem, prizes.best, walks)
+    whole = search_places(problem, walks, prizes.best, truth + 0.5, 50_000)
+    assert whole.exact
+    assert problem.cost_of(whole.order) == truth
+    tight = search_places(problem, walks, prizes.best, truth + 100.5, 3)
+    assert tight.bound <= truth + 1e-6
+    if tight.order is not None:
+        assert problem.cost_of(tight.order) >= truth
+        assert not tight.exact or problem.cost_of(tight.order) == truth
+    none = search_places(problem, walks, prizes.best, truth - 0.5, 50_000)
+    assert none.order is None
+    assert none.exact
+
+
+@pytest.mark.parametrize("seed", range(10))
+def test_prices_of_an_assignment_are_the_best(seed):
+    """`scipy.optimize.linear_sum_assignment` finds the cost that the prices add up to."""
+    costs = np.random.default_rng(seed).integers(0, 40, (10, 10), np.int32)[:-1, 1:]
+    row, column = assignment_prices(costs)
+    assert (costs - row[:, None] - column[None, :] >= -1e-9).all()
+    assert row.sum() + column.sum() == pytest.approx(costs[linear_sum_assignment(costs)].sum())
+
+
+def begun(rnd: Random, count: int) -> tuple:
+    """A problem of so many items, its promising arcs, and a run from its first order."""
+    costs, pairs = drawn(rnd, count, count)
+    problem = lay_out(costs, pairs)
+    search = SequenceSearch(problem, 1)
+    order = first_order(problem, np.zeros(problem.size))
+    return problem, pairs, promising_arcs(problem, 8), search._run(order, 0.5, 1)
+
+
+def loosen(problem, promising, run):
+    """Anneal a little, then kick and mend a little."""
+    anneal.anneal(problem, promising, run, 3000, 0.95)
+    exchange.kick_and_mend(problem, promising, run, np.zeros(1, np.int64), 400)
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_the_running_cost_is_the_cost_of_the_order(seed):
+    """After thousands of swaps the order keeps the pairs and costs what was added up."""
+    problem, pairs, promising, run = begun(Random(seed), 30)
+    before = int(run.cost[0])
+    loosen(problem, promising, run)
+    for order, said in zip((run.order, run.best), run.cost, strict=True):
+        assert problem.cost_of(order) == said
+        assert sorted(order) == list(range(problem.size))
+        assert keeps([at for at in problem.items[order] if at >= 0], pairs)
+    assert run.cost[1] < before
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_what_is_compiled_does_what_its_python_does(seed, monkeypatch):
+    """Both go through the same orders, and end at the same cost and chance."""
+    problem, _, promising, compiled = begun(Random(seed), 20)
+    loosen(problem, promising, compiled)
+    for module in (anneal, exchange, swaps):
+        for name, function in vars(module).items():
+            if hasattr(function, "py_func"):
+                monkeypatch.setattr(module, name, function.py_func)
+    *_, plain = begun(Random(seed), 20)
+    loosen(problem, promising, plain)
+    for one, other in zip(compiled, plain, strict=True):
+        assert one.tolist() == pytest.approx(other.tolist())
+
+
+def test_the_same_seed_and_work_give_the_same():
+    """However the two sides happen to run beside each other."""
+    costs, pairs = drawn(Random(5), 60, 40)
+    one, other = (SequenceSearch(lay_out(costs, pairs), 3).run(work=100_000) for _ in range(2))
+    assert one == other
+
+
+def test_a_search_may_be_stopped_and_asked_what_it_has():
+    """What was found until then is an order that keeps the pairs."""
+    costs, pairs = drawn(Random(5), 60, 40)
+    search = SequenceSearch(lay_out(costs, pairs))
+    with pytest.raises(Stopped):
+        search.run(work=1e9, progress=Stoppable(lambda: True))
+    best = search.best
+    assert sorted(best.order) == list(range(60))
+    assert keeps(best.order, pairs)
+    assert best.bound <= best.cost == cost(costs, best.order)
+
+
+def test_a_search_ends_by_the_clock():
+    """Where the time is over it ends, and with what it has."""
+    costs, pairs = drawn(Random(5), 60, 40)
+    best = SequenceSearch(lay_out(costs, pairs)).run(seconds=0.1)
+    assert keeps(best.order, pairs)
+
+
+def test_a_circle_is_refused():
+    """Pairs that no order keeps are an error that names an item."""
+    with pytest.raises(Circular, match="item 0 would come before itself"):
+        lay_out([[0] * 3] * 3, [(0, 1), (1, 2), (2, 0)])
+
+
+def test_costs_beyond_what_can_be_added_are_refused():
+    """A cost that could be taken for a barred arc is an error."""
+    with pytest.raises(ValueError, match="a cost is above"):
+        lay_out([[0, 1 << 27], [0, 0]], [])
+
+
+def test_arcs_that_no_order_can_have_are_left_out():
+    """Neither backwards, nor past what lies between, nor from the last to the first."""
+    problem = lay_out([[0] * 4] * 4, [(0, 1), (1, 2), (2, 3), (0, 3)])
+    assert problem.items.tolist() == [0, 1, 2, 3]
+    assert problem.arcs.items.tolist() == [1, 2, 3]
+    assert problem.after.items.tolist() == [1, 2, 3]
+    assert problem.earliest.tolist() == problem.latest.tolist() == [0, 1, 2, 3]
