@@ -52,6 +52,10 @@ class BesideFar:
             raise NoExchange("partner", "does not answer")
         return answer
 
+    def vehicles(self):
+        """Identity and name of each."""
+        return tuple((each.id, each.name) for each in self.workshop.logbooks())
+
     def stands(self, logbook, at=0) -> Stands | None:
         there = has(self.workshop, logbook)
         return self._over_the_line(

@@ -14,9 +14,15 @@ from putback import (
     open_bundle,
     open_garage,
 )
+from putback.logbook.entries.base import DeviceId
 from putback.vehicle.joint import Consumable, FinalWhen
 from putback.vehicle.part import Part
 from putback.vehicle.standing import Standing, Support
+from putback.workshop.exchange import with_partner
+from putback.workshop.exchange.partners import Partner, Partners
+from putback.workshop.logbooks.memory import MemoryEntryStore, MemoryPhotoStore
+from putback.workshop.logbooks.workshop import Workshop
+from tests.far import BesideFar
 from tests.makers import vehicle
 
 PUMP = vehicle(
@@ -282,6 +288,30 @@ def test_a_bundle_is_opened_and_taken_in(pump, tmp_path):
 def _but_people(log):
     """The state; who somebody is may be known here, and only claimed there."""
     return replace(log.state(), people={})
+
+
+def test_a_vehicle_is_pushed_to_a_partner_and_pulled_from_there(pump, tmp_path, monkeypatch):
+    """Both copies hold the same; a third garage begins with what it pulls, by name."""
+    barn = BesideFar(Workshop(MemoryEntryStore(), MemoryPhotoStore()))
+    monkeypatch.setattr(with_partner, "FarByApi", lambda *_: barn)
+    with pytest.raises(InputError, match="a garage in memory has no partners"):
+        pump.push("barn")
+    for home in (tmp_path / "ann", tmp_path / "cleo"):
+        Partners(home).add(Partner("Barn", "https://barn.local", "s3cret"))
+    ours = replace(pump, garage=replace(pump.garage, home=tmp_path / "ann"))
+    act = pump.log(JointUndone(joint="lid-pump"))
+    assert ours.push("barn").entries > len(act.entries)
+    barn.workshop.log(pump.id, [PartOff(part="lid")], who="ben", device="barn")
+    assert ours.pull("barn").entries == 1
+    assert pump.state().parts_off == {"lid"}
+    barn.device = DeviceId("cleo")  # as whom the barn knows who asks now
+    cleos = replace(garage_in_memory(who="Cleo"), home=tmp_path / "cleo")
+    pulled = cleos.pull("barn", pump.name)
+    digests = {each.facts(pump.id).digest for each in (barn.workshop, cleos.workshop)}
+    assert digests == {pump.garage.workshop.facts(pump.id).digest}
+    assert (pulled.name, pulled.state().parts_off) == (pump.name, {"lid"})
+    with pytest.raises(InputError, match="no vehicle at the partner 'van'"):
+        cleos.pull("barn", "van")
 
 
 def test_what_the_garage_keeps_is_there_again(tmp_path):

@@ -3,7 +3,6 @@
 import os
 import sys
 from collections.abc import Iterator
-from contextlib import closing
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -13,14 +12,12 @@ from putback.cli.context import AsJson, Session, session
 from putback.cli.output import count as number_of
 from putback.cli.output import emit
 from putback.cli.plan import working
-from putback.errors import BadInput, NotFound, UnreadableFile
+from putback.errors import UnreadableFile
 
 if TYPE_CHECKING:
     from rich.console import Console
 
-    from putback.logbook.entries.base import LogbookId
-    from putback.workshop.exchange.course import Course, Exchange, Step
-    from putback.workshop.exchange.over_https import FarByApi, Wire
+    from putback.workshop.exchange.course import Exchange, Step
     from putback.workshop.exchange.partners import Partner, Partners
 
 FROM_ENVIRONMENT = "PUTBACK_PARTNER_TOKEN"
@@ -199,11 +196,13 @@ def forget(context: typer.Context, name: Name, as_json: AsJson = False) -> None:
 
 def push(context: typer.Context, name: Name, as_json: AsJson = False) -> None:
     """Push a vehicle."""
+    from putback.workshop.exchange.with_partner import exchange_with, reached
+
     run = session(context)
     kept = _partners(run)
-    partner = _reached(kept.called(name))
-    with closing(_wire(partner)) as wire:
-        exchange = _exchange(run, kept, partner, _far(partner, wire), run.logbook)
+    partner = kept.called(name)
+    with reached(partner) as far:
+        exchange = exchange_with(run.workshop, kept, partner, far, run.logbook, run.person)
         _go(exchange.push())
         _say(run, "push", partner, exchange, as_json)
 
@@ -221,76 +220,17 @@ def pull(
     as_json: AsJson = False,
 ) -> None:
     """Pull a vehicle."""
+    from putback.workshop.exchange.with_partner import exchange_with, reached, vehicle_there
+
     run = session(context)
     kept = _partners(run)
-    partner = _reached(kept.called(name))
-    with closing(_wire(partner)) as wire:
-        far = _far(partner, wire)
-        exchange = _exchange(run, kept, partner, far, _meant(run, far, what))
+    partner = kept.called(name)
+    with reached(partner) as far:
+        is_ours = not what and (run.vehicle or run.workshop.logbooks())
+        logbook = run.logbook if is_ours else vehicle_there(far, what)
+        exchange = exchange_with(run.workshop, kept, partner, far, logbook, run.person)
         _go(exchange.pull())
         _say(run, "pull", partner, exchange, as_json)
-
-
-def _meant(run: Session, far: "FarByApi", what: str) -> "LogbookId":
-    """Tell which vehicle to pull: one named there, the one meant here, or their only one."""
-    if not what and (run.vehicle or run.workshop.logbooks()):
-        return run.logbook
-    there = far.vehicles()
-    if what:
-        wanted = what.casefold()
-        found = [each for each in there if wanted in {each[0], each[1].casefold()}]
-    else:
-        found = list(there)
-    if len(found) == 1:
-        return found[0][0]
-    names = tuple(each[1] for each in there[:6])
-    if what and not found:
-        raise NotFound("vehicle at the partner", what, names)
-    raise BadInput(
-        f"there are {len(found)} such vehicles at {far.partner}",
-        mend=f"say which: {', '.join(each[0] for each in found[:6])}",
-    )
-
-
-def _reached(partner: "Partner") -> "Partner":
-    if not partner.address:
-        raise BadInput(
-            f"{partner.name} is reached by file alone",
-            mend=f"putback export FILE --for {partner.name!r}",
-        )
-    return partner
-
-
-def _wire(partner: "Partner") -> "Wire":
-    from putback.workshop.exchange.over_https import Wire
-
-    return Wire(partner.address, partner.token, partner.authority)
-
-
-def _far(partner: "Partner", wire: "Wire") -> "FarByApi":
-    from putback.workshop.exchange.over_https import FarByApi
-
-    return FarByApi(partner.name, wire)
-
-
-def _exchange(
-    run: Session, kept: "Partners", partner: "Partner", far: "FarByApi", logbook: "LogbookId"
-) -> "Exchange":
-    from putback.workshop.exchange.course import Exchange
-
-    def keep(course: "Course") -> None:
-        kept.keep_course(partner.name, logbook, course)
-
-    return Exchange(
-        run.workshop,
-        far,
-        partner.name,
-        logbook,
-        partner.sender,
-        run.person,
-        kept.course(partner.name, logbook),
-        keep,
-    )
 
 
 def _go(steps: "Iterator[Step]") -> None:

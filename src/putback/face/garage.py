@@ -4,9 +4,10 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Self
+from typing import TYPE_CHECKING, Literal, Self
 
 from putback.cli.wire import this_device, this_person
+from putback.errors import BadInput
 from putback.face.planning import Book, PlanQuestions
 from putback.logbook.entries.base import (
     ActId,
@@ -34,6 +35,7 @@ from putback.workshop.saying.whereabouts import whereabouts
 if TYPE_CHECKING:
     from putback.logbook.bundle import Manifest
     from putback.planning.ties import Ties
+    from putback.workshop.exchange.course import Exchange, Exchanged
 
 When = datetime | date | str | None
 """A moment, a day, ISO 8601 text (``"2031-05"`` for a month, ``""`` for unknown); else now."""
@@ -57,7 +59,7 @@ def open_garage(
 
     opened = setup(home, url)
     workshop = Workshop(opened.entries, opened.photos)
-    return Garage(workshop, _person(who), this_device(), opened.close)
+    return Garage(workshop, _person(who), this_device(), opened.close, opened.home)
 
 
 def garage_in_memory(*, who: str | None = None) -> "Garage":
@@ -88,6 +90,8 @@ class Garage:
     who: PersonId
     device: DeviceId
     _let_go: Callable[[], None] = field(default=lambda: None, repr=False)
+    home: Path | None = None
+    """Its folder; ``None`` in memory."""
 
     def vehicles(self) -> "tuple[VehicleLog, ...]":
         """List the vehicles, by name."""
@@ -119,6 +123,22 @@ class Garage:
             If anything in the bundle is not as it was written; nothing was taken in.
         """
         return self._log_of(take_in(self.workshop, Path(bundle), who=self.who).logbook)
+
+    def pull(self, partner: str, vehicle: str = "") -> "VehicleLog":
+        """Fetch a partner's vehicle, called so there, or their only one: all that is new here.
+
+        One that is not here yet becomes yours. Partners are added by `putback partners add`.
+
+        Raises
+        ------
+        NotFound
+            If there is no such partner, or no such vehicle there.
+        BadInput
+            If several are meant, or the partner is reached by file alone.
+        NoExchange
+            If the partner does not answer, or refuses; what came until then is kept.
+        """
+        return self._log_of(_exchanged(self, "pull", partner, vehicle=vehicle).logbook)
 
     def close(self) -> None:
         """Let go of the store."""
@@ -281,6 +301,24 @@ class VehicleLog(PlanQuestions):
 
     # -- handing over -----------------------------------------------------------------------
 
+    def push(self, partner: str) -> "Exchanged":
+        """Send a partner what this copy has and theirs has not, photos included.
+
+        Raises
+        ------
+        NotFound
+            If there is no such partner.
+        BadInput
+            If the partner is reached by file alone.
+        NoExchange
+            If the partner does not answer, or refuses; what went until then is kept.
+        """
+        return _exchanged(self.garage, "push", partner, self.id).done
+
+    def pull(self, partner: str) -> "Exchanged":
+        """Fetch what a partner's copy has and this one has not; raises as `push` does."""
+        return _exchanged(self.garage, "pull", partner, self.id).done
+
     def export(
         self,
         path: Path | str,
@@ -311,6 +349,31 @@ class VehicleLog(PlanQuestions):
             without_private=without_private,
             with_location=with_location,
         )
+
+
+def _exchanged(
+    garage: Garage,
+    way: Literal["pull", "push"],
+    partner: str,
+    logbook: LogbookId | None = None,
+    *,
+    vehicle: str = "",
+) -> "Exchange":
+    """Pull or push a vehicle of ours, or pull one that is called so at the partner."""
+    # the network, which no other question needs
+    from putback.workshop.exchange.partners import Partners
+    from putback.workshop.exchange.with_partner import exchange_with, reached, vehicle_there
+
+    if garage.home is None:
+        raise BadInput("a garage in memory has no partners", mend="open one by open_garage")
+    kept = Partners(garage.home)
+    found = kept.called(partner)
+    with reached(found) as far:
+        meant = logbook or vehicle_there(far, vehicle)
+        exchange = exchange_with(garage.workshop, kept, found, far, meant, garage.who)
+        for _ in exchange.pull() if way == "pull" else exchange.push():
+            pass
+    return exchange
 
 
 def _person(who: str | None) -> PersonId:

@@ -6,6 +6,7 @@ import pytest
 
 from putback.logbook.entries.working import NoteMade, PhotoTaken
 from putback.web.pages.views import partners as view
+from putback.workshop.exchange import with_partner
 from putback.workshop.exchange.partners import Partner, Partners
 from putback.workshop.logbooks.memory import MemoryEntryStore, MemoryPhotoStore
 from putback.workshop.logbooks.workshop import Workshop
@@ -20,7 +21,7 @@ SECRET = "s3cret-token"
 def barn(site, monkeypatch):
     """Ben's barn, Olive's partner."""
     barn = BesideFar(Workshop(MemoryEntryStore(), MemoryPhotoStore()))
-    monkeypatch.setattr(view, "FarByApi", lambda name, wire: barn)
+    monkeypatch.setattr(with_partner, "FarByApi", lambda name, wire: barn)
     Partners(site.opened.home).add(
         Partner("Barn", "https://barn.local", SECRET, "", site.people[OWNER])
     )

@@ -5,7 +5,6 @@ each step is kept, so the page asks again until all is done, and whoever leaves 
 No other process has to run for it, and no worker is held up by a partner that sleeps.
 """
 
-from contextlib import closing
 from dataclasses import dataclass
 from time import monotonic
 
@@ -16,10 +15,11 @@ from putback.errors import BadInput
 from putback.web.here import here
 from putback.web.pages.access import Visit, for_role
 from putback.web.pages.show import page
-from putback.workshop.exchange.course import Ahead, Course, Exchange, Step
+from putback.workshop.exchange.course import Ahead, Exchange, Step
 from putback.workshop.exchange.far import NoExchange
-from putback.workshop.exchange.over_https import FarByApi, Wire
+from putback.workshop.exchange.over_https import FarByApi
 from putback.workshop.exchange.partners import Partner, Partners
+from putback.workshop.exchange.with_partner import exchange_with, reached
 from putback.workshop.logbooks.ports import Role
 
 AT_ONCE_S = 2.0
@@ -72,8 +72,8 @@ def look(request: HttpRequest, visit: Visit) -> HttpResponse:
     """Show what an exchange would change."""
     partner = _called(request, visit)
     try:
-        with closing(_wire(partner)) as wire:
-            ahead = _exchange(visit, partner, wire).look_ahead()
+        with reached(partner, PATIENCE_S) as far:
+            ahead = _exchange(visit, partner, far).look_ahead()
     except NoExchange as error:
         return _refused(request, visit, partner, error)
     shown = PartnersPage(_told(visit), with_whom=partner.name, ahead=ahead)
@@ -89,8 +89,8 @@ def go(request: HttpRequest, visit: Visit) -> HttpResponse:
     end = monotonic() + AT_ONCE_S
     last: Step | None = None
     try:
-        with closing(_wire(partner)) as wire:
-            exchange = _exchange(visit, partner, wire)
+        with reached(partner, PATIENCE_S) as far:
+            exchange = _exchange(visit, partner, far)
             for step in exchange.pull() if way == PULL else exchange.push():
                 last = step
                 if monotonic() >= end:
@@ -146,23 +146,5 @@ def _told(visit: Visit) -> tuple[PartnerTold, ...]:
     return tuple(found)
 
 
-def _wire(partner: Partner) -> Wire:
-    return Wire(partner.address, partner.token, partner.authority, PATIENCE_S)
-
-
-def _exchange(visit: Visit, partner: Partner, wire: Wire) -> Exchange:
-    kept = _kept()
-
-    def keep(course: Course) -> None:
-        kept.keep_course(partner.name, visit.logbook, course)
-
-    return Exchange(
-        here().workshop,
-        FarByApi(partner.name, wire),
-        partner.name,
-        visit.logbook,
-        partner.sender,
-        visit.person,
-        kept.course(partner.name, visit.logbook),
-        keep,
-    )
+def _exchange(visit: Visit, partner: Partner, far: FarByApi) -> Exchange:
+    return exchange_with(here().workshop, _kept(), partner, far, visit.logbook, visit.person)
