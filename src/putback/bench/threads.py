@@ -164,13 +164,18 @@ def metric_thread(size: str, pitch_mm: str = "", *, special: bool = False) -> Th
     BadInput
         No such metric thread is made, and it is not said to be special.
     """
-    pitches = metric_pitches(size)
     if special and pitch_mm:
         return Thread(Series.SPECIAL, size, pitch_mm=pitch_mm)
-    if pitch_mm in pitches or (pitches and not pitch_mm):
-        return Thread(Series.METRIC, size, pitch_mm=pitch_mm or pitches[0])
-    if pitches:
-        made = ", ".join(f"M{size}x{pitch}" for pitch in pitches)
+    of_size = [
+        thread
+        for thread in known_threads()
+        if thread.series is Series.METRIC and thread.size == size
+    ]
+    for thread in of_size:
+        if pitch_mm in ("", thread.pitch_mm):
+            return thread
+    if of_size:
+        made = ", ".join(thread.name for thread in of_size)
         mend = f"there is {made}; if it was measured so, write M{size}x{pitch_mm} special"
     else:
         mend = f"with its pitch it may be written, like M{size}x1 special"

@@ -57,6 +57,11 @@ def test_turns_before_binding_are_the_play_over_the_difference_of_pitches():
     assert like("5/16-24 UNF")["M8x1"].danger == "starts, then binds and tears"
 
 
+def test_what_is_met_with_on_the_same_things_comes_first():
+    """On a brake pipe the 3/8-24 is the danger, though a brass thread is nearer in size."""
+    assert list(like("M10x1"))[:2] == ["3/8-24 UNF", "3/8-26 BSB"]
+
+
 def test_a_thread_is_no_lookalike_of_itself():
     """And the list is short."""
     assert "M10x1" not in like("M10x1")

@@ -4,6 +4,7 @@ from putback.bench.calculator import (
     Answer,
     Asked,
     Calculator,
+    Drawing,
     Figure,
     OutsideLimits,
     Quantity,
@@ -12,6 +13,7 @@ from putback.bench.calculator import (
 )
 from putback.bench.designation import thread_named
 from putback.bench.tables import data_table
+from putback.bench.thread.profile import drawing
 from putback.bench.thread.ranking import Candidate, Reading, rank
 from putback.bench.thread.telling import Likeness, likenesses, telling_reading
 from putback.bench.thread_form import FORM_SOURCES, TAPERED, dimensions, tapping_drill_m
@@ -60,13 +62,15 @@ def work(
     """
     if size is not None and major_m is None and minor_m is None:
         thread = thread_named(size)
+        like = likenesses(thread)
         return _answer(
             thread,
             (Figure("size", "Thread", thread.name, Quantity.TEXT),),
             (Figure("thread", "Thread", thread.name, Quantity.TEXT),),
             f"{thread.name} is {dimensions(thread).major_m * 1000:.4g} mm over its crests, with "
             f"{dimensions(thread).pitch_m * 1000:.4g} mm from one to the next.",
-            _lookalikes(likenesses(thread)),
+            _lookalikes(like),
+            drawing(thread, like[0].thread if like else None),
         )
     if size is not None:
         raise OutsideLimits(
@@ -77,6 +81,7 @@ def work(
     reading = _reading(major_m, minor_m, pitch_m, per_m, diameter_pm_m, pitch_pm_m, wear_m)
     found = rank(reading)
     best = found[0]
+    like = likenesses(best.thread, reading.is_internal)
     return _answer(
         best.thread,
         _inputs(reading),
@@ -86,10 +91,8 @@ def work(
             Figure("worn", "Worn beyond its limit", best.worn_m(reading), Quantity.LENGTH),
         ),
         _verdict(found, reading),
-        (
-            _candidates(found, reading),
-            *_lookalikes(likenesses(best.thread, reading.is_internal)),
-        ),
+        (_candidates(found, reading), *_lookalikes(like)),
+        drawing(best.thread, like[0].thread if like else None),
     )
 
 
@@ -99,6 +102,7 @@ def _answer(
     found: tuple[Figure, ...],
     verdict: str,
     tables: tuple[Table, ...],
+    picture: Drawing,
 ) -> Answer:
     return Answer(
         calculator="thread",
@@ -107,6 +111,7 @@ def _answer(
         verdict=verdict,
         steps=_steps(thread),
         tables=tables,
+        drawings=(picture,),
         sources=(
             FORM_SOURCES[dimensions(thread).form.name],
             thread_limits(thread).what,

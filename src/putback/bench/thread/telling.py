@@ -99,19 +99,23 @@ def _angle(one: Thread, other: Thread) -> tuple[float, str]:
 
 
 def likenesses(thread: Thread, is_internal: bool = False) -> tuple[Likeness, ...]:
-    """Find the threads that could be mistaken for one, the likest first."""
+    """Find the threads that could be mistaken for one, the likest first.
+
+    Those that are met with on the same things, as on brake pipes, come before all others.
+    """
     ours, right_hand = dimensions(thread), replace(thread, left_hand=False)
     reach_m = max(_LIKE_DIAMETER_M, _LIKE_SHARE * ours.major_m)
-    found: list[tuple[float, Thread]] = []
+    found: list[tuple[bool, float, Thread]] = []
     for known in measurable_threads():
         wide = abs(known.major_m - ours.major_m) / reach_m
         coarse = abs(known.pitch_m - ours.pitch_m) / ours.pitch_m / _LIKE_PITCH
         if max(wide, coarse) <= 1 and known.thread != right_hand:
-            found.append((wide + coarse, known.thread))
-    found.sort(key=lambda pair: pair[0])
+            elsewhere = not thread.use or known.thread.use != thread.use
+            found.append((elsewhere, wide + coarse, known.thread))
+    found.sort(key=lambda each: each[:2])
     return tuple(
         Likeness(other, telling_reading(thread, other, is_internal), _danger(thread, other))
-        for _, other in found[:_MOST]
+        for _, _, other in found[:_MOST]
     )
 
 
