@@ -1,8 +1,8 @@
 """Cutting stock on published instances, beside a plain CP-SAT model of the same.
 
 ``python -m benchmarks.stock DIR --seconds S [--json] [--alone]`` reads every `.txt` file of a
-folder and of those in it: number of pieces, capacity, then a length a line; or, for demands, number
-of lengths, capacity, then a length and how many of it a line. Each plan is checked and its bins
+folder and of those in it: number of pieces, capacity, then a length a line; or, for demands, how
+many lengths, capacity, then a length and how many of it a line. Each plan is checked and its bins
 counted here, by none of the solver's code. Least numbers known are read from a `known.csv` in the
 folder, if there is one. The ratio is the plain model's bins to ours.
 

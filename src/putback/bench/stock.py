@@ -151,7 +151,7 @@ def cutting_list(
     bars = []
     for each in found.cuts:
         taken_m = sum(takes_m[place] for place in each.pieces)
-        left_m = max(0.0, gives_m[each.stock] - taken_m)
+        left_m = max(0.0, gives_m[each.stock] - taken_m - kerf_m)
         bars.append(Bar(stock[each.stock], tuple(pieces[place] for place in each.pieces), left_m))
     return CuttingList(tuple(bars), found.bound * 1e-6)
 
