@@ -16,6 +16,7 @@ from putback.bench.lashing import CALCULATOR as LASHING
 from putback.bench.lift.calculator import CALCULATOR as LIFT
 from putback.bench.sheet.calculator import CALCULATOR as SHEET
 from putback.bench.sling import CALCULATOR as SLING
+from putback.bench.stock import CALCULATOR as STOCK
 from putback.bench.thread.calculator import CALCULATOR as THREAD
 from putback.bench.tiedown import CALCULATOR as TIEDOWN
 from putback.bench.torque.calculator import CALCULATOR as TORQUE
@@ -36,6 +37,7 @@ _ALL: tuple[Calculator, ...] = (
     LIFT,
     SHEET,
     SLING,
+    STOCK,
     THREAD,
     TIEDOWN,
     TORQUE,
