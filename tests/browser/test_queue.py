@@ -43,6 +43,20 @@ MODULE = """async ([name, work, given]) => {
 }"""
 
 
+COUNT = "return module.read([given], (t) => module.asked(t.objectStore(given).count()))"
+RANDOM = """
+  const [logbook, size] = given;
+  const bytes = new Uint8Array(size);
+  for (let at = 0; at < size; at += 65536) crypto.getRandomValues(bytes.subarray(at, at + 65536));
+"""
+HOLD_PHOTO = f"""{RANDOM}
+  await module.write(["seen"], async (transaction) => {{
+    transaction.objectStore("seen").put({{ logbook, photo: "a", picture: new Blob([bytes]) }});
+  }});"""
+ENQUEUE_SOUND = f"""{RANDOM}
+  bytes.set([0x4f, 0x67, 0x67, 0x53]); // Ogg
+  const entries = [{{ kind: "sound", sound: "media:0" }}];
+  await module.enqueue({{ logbook, entries, media: [new Blob([bytes])] }});"""
 WITH_MEDIA = """
   for (const [at, kind] of ["photo", "sound"].entries()) {
     const bytes = Uint8Array.from(atob(given.media[at]), (each) => each.charCodeAt(0));
@@ -373,7 +387,10 @@ def test_a_photo_logged_without_a_network_survives_the_browser(wire, served, chr
 def test_a_full_phone_keeps_nothing_by_half_and_saves_it_as_a_file(
     wire, served, chromium, tmp_path
 ):
-    """Nothing of the act is in its database; the file is a sound bundle with all of it."""
+    """Nothing of the act is in its database; the file is a sound bundle with all of it.
+
+    Photos from before that are held make room first.
+    """
     context = chromium.new_context(**of_a_phone(wire))
     context.add_cookies([{"name": COOKIE, "value": served.token, "url": wire.address}])
     garage = context.new_page()
@@ -382,15 +399,17 @@ def test_a_full_phone_keeps_nothing_by_half_and_saves_it_as_a_file(
     session.send("Storage.overrideQuotaForOrigin", full)
     garage.goto(f"/v/{served.empty}/photos")
     wire.mode, content = Mode.DEAD, photo() + bytes(4_000_000)  # more than there is room for
+    run(garage, "store", HOLD_PHOTO, [served.empty, 250_000])
+    run(garage, "queue", ENQUEUE_SOUND, [served.empty, 250_000])
+    assert [run(garage, "store", COUNT, name) for name in ("seen", "blobs")] == [0, 1]
     enqueue(garage, served, "before it was full")
     keep_photo(garage, content, "no room")
     with garage.expect_download() as saving:
         garage.get_by_role("button", name="Save it as a file").click()
     path = tmp_path / "bundle.zip"
     saving.value.save_as(path)
-    assert [each["said"][0]["text"] for each in waiting(garage)] == ["before it was full"]
-    count = "return module.read(['blobs'], (t) => module.asked(t.objectStore('blobs').count()))"
-    assert run(garage, "store", count) == 0
+    assert [each["said"][0]["kind"] for each in waiting(garage)] == ["sound", "note"]
+    assert run(garage, "store", COUNT, "blobs") == 1
     bundle = read_bundle(path)
     (entry,) = bundle.entries
     assert (entry.body.caption, bundle.logbook) == ("no room", served.empty)
