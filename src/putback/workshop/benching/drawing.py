@@ -97,7 +97,7 @@ def _line(
     aside = {"start": 6.0, "middle": 0.0, "end": -6.0}[anchor]
     long = len(shape.words) * _LINE * 0.5
     left = x + aside - {"start": 0.0, "middle": long / 2, "end": long}[anchor]
-    low = max(y - (5.0 if aside else 12.0), _LINE)
+    low = max(y - (7.0 if aside else 12.0), _LINE)
     while any(
         left < right and begin < left + long and low - _LINE < bottom and top < low
         for begin, top, right, bottom in placed
