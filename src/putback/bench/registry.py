@@ -17,6 +17,8 @@ from putback.bench.lift.calculator import CALCULATOR as LIFT
 from putback.bench.sheet.calculator import CALCULATOR as SHEET
 from putback.bench.sling import CALCULATOR as SLING
 from putback.bench.stock import CALCULATOR as STOCK
+from putback.bench.survey.calculator import CALCULATOR as SURVEY
+from putback.bench.survey.diagonals import CALCULATOR as DIAGONALS
 from putback.bench.thread.calculator import CALCULATOR as THREAD
 from putback.bench.tiedown import CALCULATOR as TIEDOWN
 from putback.bench.torque.calculator import CALCULATOR as TORQUE
@@ -31,6 +33,7 @@ _ALL: tuple[Calculator, ...] = (
     BRAKE,
     BREAKOUT,
     COATING,
+    DIAGONALS,
     ENDS,
     HOIST,
     LASHING,
@@ -38,6 +41,7 @@ _ALL: tuple[Calculator, ...] = (
     SHEET,
     SLING,
     STOCK,
+    SURVEY,
     THREAD,
     TIEDOWN,
     TORQUE,
