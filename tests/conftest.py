@@ -18,8 +18,10 @@ pytest_plugins = ["tests.postgres"]
 settings.register_profile(
     "dev", max_examples=50, deadline=None, suppress_health_check=[HealthCheck.too_slow]
 )
-settings.register_profile("ci", settings.get_profile("dev"), max_examples=100, print_blob=True)
-settings.register_profile("ci, costly", settings.get_profile("ci"), max_examples=60)
+settings.register_profile("ci", settings.get_profile("dev"), max_examples=60, print_blob=True)
+for _profile in ("dev", "ci"):
+    _quick = settings.get_profile(_profile)
+    settings.register_profile(f"{_profile}, costly", _quick, max_examples=_quick.max_examples // 2)
 settings.register_profile("soak", settings.get_profile("ci"), max_examples=5_000)
 
 PROFILE = os.environ.get("HYPOTHESIS_PROFILE", "ci" if os.environ.get("CI") else "dev")
@@ -42,13 +44,13 @@ def pytest_collection(session: pytest.Session) -> Generator[None, Any, Any]:
 
 @pytest.hookimpl(wrapper=True)
 def pytest_make_collect_report(collector: pytest.Collector) -> Generator[None, Any, Any]:
-    """Let the properties of a module try as many examples as its layer can afford in CI.
+    """Let the properties of a module try as many examples as its layer can afford.
 
     A property takes the profile that is loaded while its module is.
     """
-    if PROFILE == "ci" and isinstance(collector, pytest.Module):
+    if PROFILE in ("dev", "ci") and isinstance(collector, pytest.Module):
         costly = layer_of(collector.path) in COSTLY
-        settings.load_profile("ci, costly" if costly else "ci")
+        settings.load_profile(f"{PROFILE}, costly" if costly else PROFILE)
     return (yield)
 
 

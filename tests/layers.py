@@ -47,7 +47,7 @@ LAYERS = {
 }
 
 COSTLY = frozenset({"planning", "workshop", "stateful"})
-"""Layers of which an example of a property takes a whole plan or store: CI tries fewer of them."""
+"""Layers of which an example of a property takes a whole plan or store: fewer are tried."""
 
 
 def layer_of(path: str | Path) -> str:
