@@ -35,7 +35,7 @@ LAYERS = {
     "planning": Layer(each_s=300, all_s=310),
     "paper": Layer(each_s=60, all_s=15),
     "workshop": Layer(each_s=120, all_s=80, measured="all"),
-    "web": Layer(each_s=120, all_s=160, measured="all"),
+    "web": Layer(each_s=120, all_s=160, measured="none"),
     "cli": Layer(each_s=300, all_s=180, measured="none"),
     "published": Layer(each_s=120, all_s=20, measured="none"),
     "old_entries": Layer(each_s=30, all_s=10, measured="none"),
