@@ -7,7 +7,7 @@ import zxingcpp
 from hypothesis import given
 from hypothesis import strategies as st
 
-from putback.logbook.tag_code import QUIET_MODULES, SIDE_MODULES, modules_of
+from putback.logbook.tag_code import MASKS, QUIET_MODULES, SIDE_MODULES, modules_of
 from putback.logbook.tags import TAG_COUNT, Tag, tag_at
 
 
@@ -44,3 +44,14 @@ def test_a_blot_over_some_of_it_leaves_it_readable(spoilt):
             rows[y][x] = True
     found = zxingcpp.read_barcodes(picture_of(rows), formats=zxingcpp.BarcodeFormat.QRCode)
     assert [each.text for each in found] == (["K7F4"] if spoilt == 4 else [])
+
+
+def test_the_masks_written_down_are_those_that_segno_chooses():
+    """One for each tag; of every 70th the whole code is compared with one made without them."""
+    assert len("".join(MASKS.read_text().split())) == TAG_COUNT
+    for place in range(0, TAG_COUNT, 70):
+        tag = tag_at(place)
+        free = segno.make(
+            str(tag), version=1, mode="alphanumeric", error="h", boost_error=False, micro=False
+        )
+        assert modules_of(tag) == tuple(tuple(map(bool, row)) for row in free.matrix)

@@ -8,14 +8,22 @@ modules are as large as a label allows, and as many as possible may be spoilt. M
 smaller, and most phones do not read it.
 """
 
+from functools import cache
+from pathlib import Path
+
 import segno
 
-from putback.logbook.tags import Tag
+from putback.logbook.tags import Tag, index_of
 
 SIDE_MODULES = 21
 """Along one side, without the quiet zone [modules]."""
 QUIET_MODULES = 4
 """Left white on each side, as ISO/IEC 18004 asks for [modules]."""
+
+MASKS = Path(__file__).parent / "data" / "tag_masks.txt"
+"""Of each tag in the order of issue, the mask that ISO/IEC 18004 chooses by its penalties: a digit
+each, white space left out. Choosing takes five times as long as all the rest; `scripts.tag_masks`
+wrote them down, and a test compares."""
 
 
 def modules_of(tag: Tag) -> tuple[tuple[bool, ...], ...]:
@@ -24,6 +32,17 @@ def modules_of(tag: Tag) -> tuple[tuple[bool, ...], ...]:
     `SIDE_MODULES` by `SIDE_MODULES`; whoever prints it leaves `QUIET_MODULES` white around it.
     """
     code = segno.make(
-        str(tag), version=1, mode="alphanumeric", error="h", boost_error=False, micro=False
+        str(tag),
+        version=1,
+        mode="alphanumeric",
+        error="h",
+        mask=_masks()[index_of(tag)],
+        boost_error=False,
+        micro=False,
     )
     return tuple(tuple(map(bool, row)) for row in code.matrix)
+
+
+@cache
+def _masks() -> tuple[int, ...]:
+    return tuple(map(int, "".join(MASKS.read_text().split())))
