@@ -26,7 +26,7 @@ USUAL = {
     "mass_kg": 20.0, "thing": "as weighed", "how": "standing, two hands", "reach_m": 0.25,
     "height_m": 0.75, "to_height_m": 1.0, "careful": False, "to_reach_m": None, "twist_rad": 0.0,
     "to_twist_rad": 0.0, "grip": "good", "per_minute": 0.2, "spell_minutes": None,
-    "minutes": 60.0, "people": 1, "constants": "metric",
+    "minutes": 60.0, "spells": None, "people": 1, "constants": "metric",
 }  # fmt: skip
 
 
@@ -134,6 +134,16 @@ def test_a_common_thing_stands_in_for_scales():
 def test_lifting_for_part_of_each_quarter_hour_is_spread():
     """15 a minute for a fifteenth of the time counts as one a minute."""
     assert lift(per_minute=15.0, spell_minutes=1.0)["limit"] == lift(per_minute=1.0)["limit"]
+
+
+def test_spells_without_rest_are_one():
+    """Spell by spell the longest sum counts, and a time below nothing is refused."""
+    often = {"per_minute": 4.0}
+    joined = lift(spells="30 10 | 45", **often)
+    assert joined["limit"] == lift(minutes=75.0, **often)["limit"]
+    assert lift(spells="30 30\n45", **often)["limit"] == lift(**often)["limit"]
+    with pytest.raises(BadInput, match="line 1 of spells: a time is less than nothing"):
+        lift(spells="-3 1")
 
 
 @pytest.mark.parametrize("by", SYSTEMS.values(), ids=lambda by: by.name)

@@ -200,6 +200,16 @@ def test_two_points_each_within_can_be_too_far_apart():
     )
 
 
+def test_weak_readings_are_not_called_damage():
+    """Lengths alone of a shallow frame leave heights to chance, and that is what is said."""
+    places = PLACES.copy()
+    answer = survey(readings=typed(lengths(places, sigma_m=0.002, seed=3)), reference=REFERENCE,
+                    sigma_m=0.002)  # fmt: skip
+    assert answer["largest"] > 0.005
+    assert answer.verdict.startswith("Not sure: ")
+    assert any("come from lengths alone" in limit for limit in answer.limits)
+
+
 def test_without_a_reference_places_and_readings_are_told():
     """The points in their own axes, the wrong reading marked."""
     readings = lengths(PLACES, sigma_m=SIGMA_M / 2) + heights(PLACES, SIGMA_M / 2)

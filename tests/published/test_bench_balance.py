@@ -13,6 +13,7 @@ from putback.bench.balance.weighing import (
     tilt_rad,
     tips_at_rad,
 )
+from putback.bench.tables import data_table
 from putback.bench.trailer import HABITS
 from tests.published.reference import Row, rows
 
@@ -89,6 +90,14 @@ def test_the_habit_of_nose_weight():
     """10 to 15 % of the loaded trailer."""
     assert one("tongue load share").expected == "10 to 15 % of loaded trailer weight"
     assert HABITS["10 to 15 %"] == (0.10, 0.15)
+
+
+def test_rules_for_lifting_gear():
+    """ASME PALD-2009: every figure of its rows is in the table, in the same order."""
+    ours = [float(row["value"]) for row in data_table("lifting_gear").rows]
+    theirs = [float(row.expected) for row in of("ASME PALD")]
+    theirs.insert(3, 1.0)  # the range of one row, whose name has its lower end
+    assert ours == theirs
 
 
 @pytest.mark.parametrize("row", of("49 CFR 393.102"), ids=lambda row: row.quantity)

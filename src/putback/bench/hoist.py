@@ -18,6 +18,7 @@ from putback.bench.calculator import (
     Table,
 )
 from putback.bench.lines import LENGTH_UNITS, MASS_UNITS, read_lines
+from putback.bench.tables import data_table
 from putback.errors import BadInput
 
 
@@ -151,8 +152,12 @@ def hoist(
                 "the maker's plate",
             ),
         ),
-        tables=(_table(places),),
-        sources=("the plate on the boom", "tackle counts as load (common practice)"),
+        tables=(_table(places), _gear()),
+        sources=(
+            "the plate on the boom",
+            "ASME PALD-2009, as excerpts quote it",
+            "tackle counts as load (common practice)",
+        ),
         limits=(
             "between two places of the plate the rating of the longer reach is taken, beyond the "
             "last there is none",
@@ -174,6 +179,18 @@ def _table(places: tuple[Place, ...]) -> Table:
         for place in places
     )
     return Table("The plate", ("reach", "rating"), rows)
+
+
+def _gear() -> Table:
+    rows = tuple(
+        (
+            Figure("rule", "rule", row["rule"], Quantity.TEXT),
+            Figure("value", "value", float(row["value"])),
+            Figure("unit", "unit", row["unit"], Quantity.TEXT),
+        )
+        for row in data_table("lifting_gear").rows
+    )
+    return Table("Jacks and hoists in general (ASME PALD-2009)", ("rule", "value", "unit"), rows)
 
 
 def _verdict(used: float, inside_m: float | None, hangs_kg: float, place: Place) -> str:

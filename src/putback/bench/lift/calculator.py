@@ -23,8 +23,10 @@ from putback.bench.lift.equation import (
     Limit,
     duration_class,
     frequency_over_a_quarter,
+    minutes_in_one_go,
     recommended_limit,
 )
+from putback.bench.lines import read_lines
 from putback.bench.tables import data_table
 
 USUAL_WAY = "standing, two hands"
@@ -62,6 +64,7 @@ def lift(
     per_minute: float,
     spell_minutes: float | None,
     minutes: float,
+    spells: str | None,
     people: int,
     constants: str,
 ) -> Answer:
@@ -90,6 +93,8 @@ def lift(
         How many of each 15 minutes it lasts, [min].
     minutes : float
         How long it goes on before a rest that counts, [min].
+    spells : str or None
+        Lines of minutes of lifting and of light work after them; they win over ``minutes``.
     people : int
         How many lift together.
     constants : str
@@ -100,6 +105,8 @@ def lift(
     OutsideLimits
         The equation does not hold for this, or not for so many people.
     """
+    if spells:
+        minutes = minutes_in_one_go(_read_spells(spells))
     _refuse(how, minutes, people)
     by = SYSTEMS[constants]
     if spell_minutes is not None:
@@ -142,6 +149,7 @@ def lift(
             Figure("travel", "how far up or down", start.travel_m, Quantity.LENGTH),
             Figure("grip", "the grip", grip, Quantity.TEXT),
             Figure("often", "lifts a minute over 15 minutes", per_minute),
+            Figure("minutes", "lifting without a rest that counts", minutes, Quantity.TIME),
             Figure("duration", "how long it goes on", duration_class(minutes), Quantity.TEXT),
         ),
         results=(
@@ -198,6 +206,18 @@ def _refuse(how: str, minutes: float, people: int) -> None:
             mend="say 1, 2 or 3; for more, plan the lift and use a hoist",
             field="people",
         )
+
+
+def _read_spells(text: str) -> list[tuple[float, float]]:
+    """Read lines of minutes lifting and minutes of light work after it [min]."""
+    found = []
+    for line in read_lines(text, "spells"):
+        line.at_most(2, "30 10")
+        work, rest = line.value(0, "lifting"), line.value(1, "rest") if len(line) > 1 else 0.0
+        if work < 0 or rest < 0:
+            raise line.fault("a time is less than nothing", "write minutes: 30 10")
+        found.append((work, rest))
+    return found
 
 
 def _load(mass_kg: float | None, thing: str) -> tuple[float | None, bool]:
@@ -371,6 +391,9 @@ CALCULATOR = Calculator(
               hint="all 15 if left empty", low=0, high=15, is_optional=True, bare="min"),
         Asked("minutes", "minutes", "How long it goes on before a proper rest", Quantity.TIME,
               "60 min", "a rest as long as the lifting, up to an hour of it", low=0, bare="min"),
+        Asked("spells", "spells", "Or spell by spell: minutes of lifting, of light work after",
+              Quantity.LINES, hint="30 10 | 45: a rest too short joins two spells",
+              is_optional=True),
         Asked("people", "people", "People who lift together", Quantity.COUNT, "1", low=1),
         Asked("constants", "constants", "The manual's numbers", Quantity.CHOICE, "metric",
               choices=tuple(SYSTEMS)),

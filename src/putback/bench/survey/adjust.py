@@ -42,6 +42,8 @@ _MOST_STEPS = 60
 _MOST_ROUNDS = 12
 _LITTLE = 1e-10
 """A step that gains no more than this of the sum of squares is the last."""
+_GROSS = 10.0
+"""So many σ off robust places, a reading is out before anything is tested."""
 _HUBER = 2.0
 """So many σ count fully while a start is looked for; further ones count less (Huber 1964)."""
 
@@ -219,42 +221,51 @@ class Snooped:
 def snoop(net: Net, places: Floats, most: int | None = None) -> Snooped:
     """Adjust, take out readings that are beyond `CRITICAL_W`, the worst first, and adjust again.
 
+    What is grossly off at places that were settled robustly goes first, so that it bends nothing.
     What taking one out does to the others' tests is followed by its first-order change, then all
-    is settled anew; a reading taken out that fits after all is let in again.
+    is settled anew; readings taken out that fit after all are let in again.
 
     Parameters
     ----------
     net : Net
         All readings.
     places : ndarray, shape (n, 3)
-        Where to begin, [m].
+        Where to begin, settled robustly, [m].
     most : int or None
         How many may go, else a quarter of them.
     """
     most = len(net.readings) // 4 if most is None else most
-    wrong: list[int] = []
-    tied: tuple[int, ...] = ()
+    wrong = _gross(net, places, most)
+    adjusted = _without(net, wrong, places)
+    rivals: list[int] = []
+    let_in: set[int] = set()
     for _ in range(_MOST_ROUNDS):
         kept = [at for at in range(len(net.readings)) if at not in set(wrong)]
-        current = net.without(wrong)
-        places, _cost_of_it = settle(current, places)
-        adjusted = judge(current, places)
-        worse, rivals = _beyond(adjusted, most - len(wrong))
-        tied = tuple(kept[each] for each in rivals)
-        if not worse:
+        worse, tied = _beyond(adjusted, most - len(wrong))
+        rivals = [kept[each] for each in tied]
+        back = _fitting_after_all(net, adjusted, wrong) - let_in
+        if not worse and not back:
             break
-        wrong += [kept[each] for each in worse]
-    else:
-        current = net.without(wrong)
-        places, _cost_of_it = settle(current, places)
-        adjusted = judge(current, places)
-    back = _fitting_after_all(net, adjusted, wrong)
-    if back:
-        wrong = [each for each in wrong if each not in back]
-        current = net.without(wrong)
-        places, _cost_of_it = settle(current, adjusted.places)
-        adjusted = judge(current, places)
-    return Snooped(adjusted, tuple(sorted(wrong)), tied)
+        # Each is let in but once: two readings could take turns for ever.
+        let_in |= back
+        wrong = [each for each in wrong if each not in back] + [kept[each] for each in worse]
+        adjusted = _without(net, wrong, adjusted.places)
+    return Snooped(adjusted, tuple(sorted(wrong)), tuple(rivals))
+
+
+def _without(net: Net, wrong: Sequence[int], places: Floats) -> Adjusted:
+    """Adjust a net without some readings."""
+    rest = net.without(wrong)
+    return judge(rest, settle(rest, places)[0])
+
+
+def _gross(net: Net, places: Floats, most: int) -> list[int]:
+    """Number the readings that are grossly off at robust places, the worst first."""
+    off = np.abs(computed_m(net, places) - net.length_m) / net.sigma_m
+    order = [int(at) for at in np.argsort(-off) if off[at] > _GROSS]
+    if len(order) > most or len(net.readings) - len(order) <= net.unknowns:
+        return []
+    return order
 
 
 def _fitting_after_all(net: Net, adjusted: Adjusted, wrong: Sequence[int]) -> set[int]:

@@ -153,7 +153,7 @@ def _limits(found: Survey, compared: Compared | None) -> tuple[str, ...]:
         )
     elif not found.given.is_height.any():
         limits.insert(
-            0, "heights here come from lengths alone and are weak: read some over a datum"
+            0, "heights come from lengths alone here and are weak: read some over a datum"
         )
     if compared is None:
         limits.append("distances alone do not tell left from right: the picture may be mirrored")

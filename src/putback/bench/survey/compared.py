@@ -17,6 +17,8 @@ from putback.errors import BadInput
 _FLAT_M = 1e-6
 _FLAT_SHARE = 20
 """Of so many readings one may be wrong, and the set still counts as flat."""
+_BELIEVED = 10
+"""So many readings more than needed, and depth is believed."""
 _NEARLY_FLAT = 5.0
 """Up to this scatter against what was said [-] a set is taken as flat."""
 
@@ -73,6 +75,10 @@ def survey_of(
 ) -> Survey:
     """Adjust a survey and search it for wrong readings.
 
+    Heights enter a length by their square: 100 mm over 1.5 m are 3 mm, as much as a tape is out.
+    So lengths of a thin set would fold it to hide their own errors. If it ought to be flat, or
+    fits flat, or nearly does and few readings check its depth, it is taken as flat.
+
     Parameters
     ----------
     readings : sequence of Reading
@@ -88,31 +94,30 @@ def survey_of(
         The readings fall into parts that nothing connects.
     """
     net = net_of(readings, fixed, sigma_m)
-    flat = _flat(net, fixed, reference)
-    if flat is not None:
-        return Survey(net, flat, True, ())
+    known = [point[2] for point in (*fixed.values(), *reference.values())]
+    has_depth = bool(known) and max(known) - min(known) > _FLAT_M
+    if net.is_height.any() or net.is_plan.any() or has_depth:
+        return _deep(net, fixed, reference)
+    flattened = net.flattened()
+    start = start_places(flattened, fixed, reference, tries=1)
+    if known:
+        return Survey(net, snoop(flattened, start), True, ())
+    flat = Survey(net, snoop(flattened, start, len(readings) // _FLAT_SHARE), True, ())
+    if flat.snooped.adjusted.is_accepted and not flat.snooped.tied:
+        return flat
+    deep = _deep(net, fixed, reference)
+    told = deep.snooped.adjusted
+    if told.spare >= _BELIEVED and told.is_accepted and not told.unsettled:
+        return deep
+    return flat if flat.snooped.adjusted.s0 <= _NEARLY_FLAT else deep
+
+
+def _deep(net: Net, fixed: Mapping[str, Point], reference: Mapping[str, Point]) -> Survey:
+    """Adjust it in space."""
     found = snoop(net, start_places(net, fixed, reference))
     adjusted = found.adjusted
     sided = two_sided(adjusted.net, adjusted.places)
     return Survey(net, found, not net.told_z.any(), sided)
-
-
-def _flat(net: Net, fixed: Mapping[str, Point], reference: Mapping[str, Point]) -> Snooped | None:
-    """Adjust it as lying in one plane, where that is what lengths alone can tell.
-
-    Heights enter a length by their square: 100 mm over 1.5 m are 3 mm, as much as a tape is out.
-    So lengths of a thin set would fold it to hide their own errors. If it ought to be flat, or
-    nearly fits flat, it is taken as flat, and what does not fit is the readings' fault.
-    """
-    known = [point[2] for point in (*fixed.values(), *reference.values())]
-    if net.is_height.any() or net.is_plan.any() or (known and max(known) - min(known) > _FLAT_M):
-        return None
-    flat = net.flattened()
-    start = start_places(flat, fixed, reference)
-    if known:
-        return snoop(flat, start)
-    found = snoop(flat, start, len(net.readings) // _FLAT_SHARE)
-    return found if found.adjusted.s0 <= _NEARLY_FLAT else None
 
 
 def compare(
@@ -153,10 +158,10 @@ def compare(
     fit, mirror = _best_fit(found[by], wanted[by], survey)
     placed = fit.placed(found * mirror)
     deviations = placed - wanted
-    sigmas = _turned_sigmas(survey, fit.rotation * mirror)[at]
-    settled = sigmas[np.isfinite(sigmas).all(axis=1)]
-    sure = np.median(settled, axis=0) if len(settled) else np.full(3, net.sigma_m)
-    kinds, rest = damages(wanted, deviations, sure, with_heights=not survey.is_flat)
+    covariance = _turned_covariance(survey, fit.rotation * mirror, at)
+    sigmas = np.sqrt(np.maximum(np.diag(covariance), 0.0)).reshape(-1, 3)
+    sigmas[~np.isfinite(survey.snooped.adjusted.sigmas_m[at]).all(axis=1)] = np.inf
+    kinds, rest = damages(wanted, deviations, covariance, with_heights=not survey.is_flat)
     told = tuple(
         each
         for each in kinds
@@ -192,21 +197,16 @@ def _best_fit(found: Floats, wanted: Floats, survey: Survey) -> tuple[Fit, Float
     return fits[best], images[best]
 
 
-def _turned_sigmas(survey: Survey, rotation: Floats) -> Floats:
-    """Give standard deviations along the reference's axes, shape (n, 3) [m]."""
+def _turned_covariance(survey: Survey, rotation: Floats, at: Sequence[int]) -> Floats:
+    """Give the covariance of some points along the reference's axes, shape (3k, 3k) [m²]."""
     adjusted = survey.snooped.adjusted
-    free = adjusted.net.free
-    number = np.full(free.shape, -1)
-    number[free] = np.arange(int(free.sum()))
-    sigmas = np.zeros_like(adjusted.places)
-    for at, own in enumerate(number):
-        axes = np.flatnonzero(own >= 0)
-        block = adjusted.covariance[np.ix_(own[axes], own[axes])]
-        turned = rotation[:, axes] @ block @ rotation[:, axes].T
-        sigmas[at] = np.sqrt(np.maximum(np.diag(turned), 0.0))
-        if not np.isfinite(adjusted.sigmas_m[at][free[at]]).all():
-            sigmas[at] = np.inf
-    return sigmas
+    free = adjusted.net.free.ravel()
+    full = np.zeros((free.size, free.size))
+    full[np.ix_(free, free)] = adjusted.covariance
+    count = len(adjusted.net.names)
+    blocks = full.reshape(count, 3, count, 3)[list(at)][:, :, list(at)]
+    turned: Floats = np.einsum("xi,aibj,yj->axby", rotation, blocks, rotation, optimize=True)
+    return turned.reshape(3 * len(at), 3 * len(at))
 
 
 def _worst_pair(names: tuple[str, ...], found: Floats, wanted: Floats) -> tuple[str, str, float]:

@@ -54,7 +54,7 @@ class Damage:
 
 
 def damages(
-    reference: Floats, deviations_m: Floats, sigmas_m: Floats, *, with_heights: bool
+    reference: Floats, deviations_m: Floats, covariance: Floats, *, with_heights: bool
 ) -> tuple[tuple[Damage, ...], Floats]:
     """Take deviations apart into kinds of damage.
 
@@ -63,8 +63,8 @@ def damages(
     reference, deviations_m : ndarray, shape (k, 3)
         Where points ought to lie: x rearwards, y to the right, z up, and how far they are off,
         [m].
-    sigmas_m : ndarray, shape (3,)
-        How sure a deviation is at best, along each axis, [m].
+    covariance : ndarray, shape (3k, 3k)
+        How sure the deviations are, and how they err together, [m²].
     with_heights : bool
         Whether heights were measured; without them nothing is said of sag and twist.
 
@@ -92,24 +92,18 @@ def damages(
     seen = values.size if with_heights else 2 * len(values)
     spare = seen - int(rank)
     spread = sqrt(float((rest**2).sum()) / spare) if spare > 0 else 0.0
-    inverse = np.linalg.pinv(columns.T @ columns)
+    inverse = np.linalg.pinv(columns)
     found = []
     for at, kind in enumerate(told, start=len(rigid)):
-        measure, axis = _MEASURES[kind]
-        doubt = max(spread, float(sigmas_m[axis])) * sqrt(max(float(inverse[at, at]), 0.0))
+        measure, row = _MEASURES[kind], inverse[at]
+        doubt = sqrt(max(float(row @ covariance @ row), spread**2 * float(row @ row)))
         found.append(Damage(kind, measure * float(amounts[at]), measure * doubt))
     found.sort(key=lambda each: -abs(each.size_m))
     return tuple(found), rest
 
 
-_MEASURES = {
-    "mash": (2.0, 0),
-    "diamond": (2.0, 0),
-    "sway": (1.0, 1),
-    "sag": (1.0, 2),
-    "twist": (4.0, 2),
-}
-"""What is told of an amount a, and along which axis it is seen."""
+_MEASURES = {"mash": 2.0, "diamond": 2.0, "sway": 1.0, "sag": 1.0, "twist": 4.0}
+"""What is told of an amount a."""
 
 
 def _shapes(reference: Floats, *, with_heights: bool) -> dict[str, Floats]:

@@ -6,6 +6,7 @@ A point tied to others in one plane may as well lie on its other side; both are 
 """
 
 from collections.abc import Iterator, Mapping
+from itertools import islice
 
 import numpy as np
 
@@ -16,10 +17,10 @@ from putback.bench.survey.readings import Point
 from putback.bench.survey.resection import resection
 from putback.errors import BadInput
 
-_MOST_TRIES = 6
 _SAME = 1e-3
 """Two tries whose sums are this near [-] came to the same."""
 _MOST_REPAIRS = 4
+_MOST_SHAKES = 20
 _OFF, _MOST_OFF = 4.0, 0.3
 """A point is astray if more than this share of its readings is off by more than so many σ [-]."""
 _SEED = 20_111
@@ -29,7 +30,12 @@ _AS_GOOD = 9.0
 """Sums of squares no further apart than this fit equally well."""
 
 
-def start_places(net: Net, fixed: Mapping[str, Point], known: Mapping[str, Point]) -> Floats:
+def start_places(
+    net: Net,
+    fixed: Mapping[str, Point],
+    known: Mapping[str, Point],
+    tries: int = 6,
+) -> Floats:
     """Find rough places, settled robustly, shape (n, 3) [m].
 
     Parameters
@@ -40,6 +46,8 @@ def start_places(net: Net, fixed: Mapping[str, Point], known: Mapping[str, Point
         Points that are known, [m].
     known : mapping of str to Point
         Where points ought to lie, to begin there if that has all of them, [m].
+    tries : int
+        How often it is begun anew while points are astray.
 
     Raises
     ------
@@ -49,7 +57,7 @@ def start_places(net: Net, fixed: Mapping[str, Point], known: Mapping[str, Point
     _check_connected(net)
     random = np.random.default_rng(_SEED)
     best, best_cost = None, np.inf
-    for begin in _starts(net, fixed, known, random):
+    for begin in islice(_starts(net, fixed, known, random), tries):
         places, cost = settle(net, begin, robust=True)
         for _ in range(_MOST_REPAIRS):
             astray = _astray(net, places)
@@ -70,7 +78,7 @@ def two_sided(net: Net, places: Floats) -> tuple[str, ...]:
     found = []
     for at in np.flatnonzero(net.free.any(axis=1)):
         own = resection(net, places, int(at))
-        tried, costs = own.settled(own.candidates(places[at], random))
+        tried, costs = own.settled(own.candidates(places[at], random)[:2])
         here = float(own.settled(places[at][None])[1][0])
         as_good = costs <= here + _AS_GOOD
         if (np.linalg.norm(tried[as_good] - places[at], axis=1) > _FAR_M).any():
@@ -131,7 +139,7 @@ def _starts(
     heights = _heights(net)
     rough = _scaled(net, heights)
     extent = float(np.ptp(rough, axis=0).max(initial=0.0))
-    for count in range(_MOST_TRIES):
+    for count in range(_MOST_SHAKES):
         shaken = rough.copy()
         if count:
             shaken += random.normal(0, 0.05 * extent * (1 + count // 2), rough.shape)

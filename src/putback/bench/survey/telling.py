@@ -9,7 +9,8 @@ from putback.bench.survey.adjust import CRITICAL_W
 from putback.bench.survey.compared import Compared, Survey
 from putback.bench.survey.network import computed_m
 
-_PER_THOUSAND = 1000
+_SURELY = 3.0
+"""A deviation of so many standard deviations is no chance [-]."""
 
 
 def verdict_of(survey: Survey, compared: Compared | None, tolerance_m: float) -> str:
@@ -30,6 +31,9 @@ def verdict_of(survey: Survey, compared: Compared | None, tolerance_m: float) ->
         return f"Damage, by its looks: {said}."
     by = f"{compared.names[worst]} is off the most, {off[worst] * 1000:.1f} mm"
     if off[worst] > tolerance_m:
+        chance = _SURELY * np.linalg.norm(compared.sigmas_m, axis=1)
+        if not ((off > tolerance_m) & (off > chance)).any():
+            return f"Not sure: {by}, and so much these readings leave to chance; measure more."
         return f"No one kind of damage: {by}."
     if abs(compared.worst_pair[2]) > tolerance_m:
         a, b, apart = compared.worst_pair
