@@ -45,3 +45,43 @@ def test_what_cannot_be_printed_is_told(blank, tmp_path):
         assert said in blank.refused(line=line)
     assert target.read_text() == "mine"
     assert list(tmp_path.glob("*.pdf")) == [target]
+
+
+def test_a_list_is_printed_on_the_paper_that_is_asked_for(blank, tmp_path):
+    """Letter has other edges than A4, and its letters may be large."""
+    sizes = []
+    for more in ("", "--paper letter --large"):
+        target = tmp_path / f"open{len(sizes)}.pdf"
+        assert "Open tonight" in blank.ok(f"print open {more} -o {target}")
+        box = PdfReader(target).pages[0].mediabox
+        sizes.append((round(float(box.width)), round(float(box.height))))
+    assert sizes == [(595, 842), (612, 792)]
+
+
+def test_cards_and_walk_rounds_say_what_they_want(blank, tmp_path):
+    """Without a goal there is no plan to print, and without a lift nothing to walk round."""
+    target = tmp_path / "x.pdf"
+    for line, said in (
+        (f"print cards -o {target}", "no goal is described yet"),
+        (f"print walk-round -o {target}", "nothing is lifted; say what is lifted"),
+        (f"print walk-round --lift moon -o {target}", "moon"),
+        (f"print open --paper a9 -o {target}", "a9"),
+    ):
+        assert said in blank.refused(line=line)
+    assert not target.exists()
+
+
+def test_cards_are_those_of_a_fresh_plan(blank, tmp_path):
+    """The command plans first where no plan is on hand."""
+    for line in (
+        "describe zones z name=front",
+        "describe parts frame name=frame zone=z",
+        "describe parts lid name=lid zone=z",
+        "describe joints j name='lid to frame' parts='[\"lid\",\"frame\"]'",
+        "describe goals bare name='bare frame' datum=frame off_rest=true",
+    ):
+        blank.ok(line)
+    blank.ok(f"print cards -o {tmp_path / 'cards.pdf'}")
+    text = " ".join(PdfReader(tmp_path / "cards.pdf").pages[0].extract_text().split())
+    assert text.index("Undo: lid to frame") < text.index("Take off: lid")
+    assert "strip to bare frame" in text
