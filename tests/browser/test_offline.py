@@ -204,10 +204,10 @@ def ask(served, logbook, what: str, sent: bytes | None = None) -> bytes:
         return answer.read()
 
 
-def take_photo(served, logbook, what: str) -> None:
-    """Log a photo of a thing, by another device."""
+def take_photo(served, logbook, *what: str) -> None:
+    """Log a photo of things, by another device."""
     sent = json.loads(ask(served, logbook, "photos", photo()))
-    entry = {"kind": "photo", "photo": sent["photo"], "of": [what]}
+    entry = {"kind": "photo", "photo": sent["photo"], "of": what}
     ask(served, logbook, "acts", json.dumps({"entries": [entry]}).encode())
 
 
@@ -234,8 +234,8 @@ def test_the_closed_phone_opens_on_the_next_job_and_steps_on(pocket, wire, serve
     """
     with pocket() as page:
         look_at(page, trailer)
-        (what, *_) = (each["what"] for each in page.evaluate(HELD_JOBS, trailer))
-        take_photo(served, trailer, what)
+        first, *_, last = (each["what"] for each in page.evaluate(HELD_JOBS, trailer))
+        take_photo(served, trailer, first, last)
         page.reload()
         until(page, f"async () => (await ({COUNT})('seen')) === 1")
     wire.mode = Mode.DEAD
@@ -265,6 +265,7 @@ def test_the_closed_phone_opens_on_the_next_job_and_steps_on(pocket, wire, serve
         page.goto(f"/v/{trailer}/")
         assert title(page) == third  # the server goes on where the phone was
         page.goto("/phone")
+        page.get_by_text("1 vehicle, 3 jobs, 1 photo from before").wait_for()
         page.get_by_role("button", name="Forget").click()
         until(page, f"async () => (await ({COUNT})('seen')) === 0")
     _, *stored = bodies(served, trailer, *WORK)  # the first is the photo from before
@@ -275,7 +276,7 @@ def test_the_closed_phone_opens_on_the_next_job_and_steps_on(pocket, wire, serve
 def test_another_job_stuck_and_not_now_go_by_the_same_facts(pocket, wire, served, trailer):
     """*Other...* offers what nothing holds up; what is put off waits its turn.
 
-    Where all that can be done is put off, it is said.
+    What is left half done is open. Where all that can be done is put off, it is said.
     """
     with pocket() as page:
         look_at(page, trailer)
@@ -285,6 +286,11 @@ def test_another_job_stuck_and_not_now_go_by_the_same_facts(pocket, wire, served
     wire.mode = Mode.DEAD
     with pocket() as page:
         open_offline(page, f"/v/{trailer}/")
+        page.wait_for_selector(".next >> text=Order not rechecked")
+        page.click("[data-stuck]")
+        page.get_by_label("Out now, of").fill("1")
+        page.click("text=Log it, and stay on it")
+        page.wait_for_selector("[data-open] li >> text=1 of 2 are out")
         page.click("text=Other…")
         page.wait_for_selector("text=What can be done now")
         offered = page.locator("[data-view] ol.lines b").all_inner_texts()
@@ -301,7 +307,8 @@ def test_another_job_stuck_and_not_now_go_by_the_same_facts(pocket, wire, served
         wire.mode = Mode.THROUGH
         page.goto(f"/v/{trailer}/")
         all_sent(page)
-    stored = bodies(served, trailer, *WORK)
+    (kind, half), *stored = bodies(served, trailer, *WORK)
+    assert (kind, half["out"], half["of"]) == ("joint undone", "1", "2")
     what = {each["title"]: each["what"] for each in left if not each["needs"]}
     expected = [("put off", what[each]) for each in (free[-1], *free[:-1])]
     assert [(kind, body["what"]) for kind, body in stored] == expected

@@ -6,6 +6,7 @@ import { copy, moment, one, put, sentence } from "./dom.js";
 import { forget, heldVehicles } from "./held.js";
 import { signedIn } from "./identity.js";
 import { queued, whenChanged } from "./queue.js";
+import { countSeen } from "./seen.js";
 
 const page = document.querySelector("[data-phone]");
 const megabytes = (bytes) => `${(bytes / 2 ** 20).toLocaleString(undefined, { maximumFractionDigits: 1 })} MB`;
@@ -15,10 +16,10 @@ let answered; // whether the server answers now; not known before it was asked
 
 async function show() {
   const who = await signedIn();
-  const [vehicles, acts] = await Promise.all([who ? heldVehicles(who.person) : [], queued()]);
+  const [vehicles, acts, seen] = await Promise.all([who ? heldVehicles(who.person) : [], queued(), countSeen()]);
   const jobs = vehicles.reduce((sum, { held }) => sum + held.jobs.length, 0);
   const photos = acts.reduce((sum, each) => sum + each.photos.length, 0);
-  put(page, "[data-holds]", `${many(vehicles.length, "vehicle")}, ${many(jobs, "job")}`);
+  put(page, "[data-holds]", `${many(vehicles.length, "vehicle")}, ${many(jobs, "job")}, ${many(seen, "photo")} from before`);
   put(page, "[data-queued-count]", `${many(acts.length, "act")}, ${many(photos, "photo or sound", "photos or sounds")}`);
   const last = Math.max(0, ...vehicles.map(({ at }) => at));
   const before = last ? moment(last) : "not since it was installed";

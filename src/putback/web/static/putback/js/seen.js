@@ -16,6 +16,9 @@ export async function seen(logbook, photo) {
   return found?.picture;
 }
 
+/** How many photos this phone holds, of all vehicles. */
+export const countSeen = () => read(["seen"], (transaction) => asked(transaction.objectStore("seen").count()));
+
 /**
  * Holds the photos of a vehicle's next jobs and no others, as far as the server gives them and there
  * is room; the rest is asked for when the vehicle is.
