@@ -14,6 +14,7 @@ from putback import (
     open_bundle,
     open_garage,
 )
+from putback.errors import NotFound
 from putback.logbook.entries.base import DeviceId
 from putback.vehicle.joint import Consumable, FinalWhen
 from putback.vehicle.part import Part
@@ -330,3 +331,12 @@ def test_who_logs_is_told_by_the_environment(tmp_path, monkeypatch):
         garage.new_vehicle("Van")
         assert garage.who == "Cleo"
     assert (tmp_path / "putback.sqlite3").exists()
+
+
+def test_a_paper_is_the_bytes_of_a_pdf(pump):
+    """Tags in use, blank ones and cards of a plan that is made first; what is none is refused."""
+    assert pump.paper("tags", blank=3, stock="roll-50x30").startswith(b"%PDF-")
+    assert pump.paper("open", size="letter", is_large=True).startswith(b"%PDF-")
+    assert pump.paper("cards", sittings=[1]).startswith(b"%PDF-")
+    with pytest.raises(NotFound, match="cards"):
+        pump.paper("card")

@@ -17,7 +17,6 @@ if TYPE_CHECKING:
     from rich.console import Console
 
     from putback.paper.stock import Calibration
-    from putback.workshop.printing.wanted import Wanted
 
 
 def _complete_document(incomplete: str) -> list[str]:
@@ -134,6 +133,7 @@ def print_document(
     from putback.paper.stock import stock_called
     from putback.workshop.plans.plans import goal_called
     from putback.workshop.printing.documents import Option, document_called
+    from putback.workshop.printing.plan_first import plan_first
     from putback.workshop.printing.wanted import Wanted
     from putback.workshop.saying.names import find, find_subject
 
@@ -169,8 +169,8 @@ def print_document(
         apart_from=tuple(PartId(find(now, "part", each)) for each in apart_from or ()),
         runs=tuple(PartId(find(now, "part", each)) for each in only or ()),
     )
-    if wanted.options & {Option.PLAN, Option.REBUILD}:
-        _plan(asked)
+    with working() as progress:
+        plan_first(wanted, asked, progress)
     made = wanted.make(asked)
     target.write_bytes(made)
 
@@ -179,21 +179,6 @@ def print_document(
 
     told = {"document": wanted.name, "file": target, "bytes": len(made)}
     emit("print", told, say, as_json=as_json)
-
-
-def _plan(asked: "Wanted") -> None:
-    """Make the plan that is to be printed, if it is not fresh."""
-    from putback.workshop.plans.how_far import Way, how_far
-    from putback.workshop.plans.plans import follow, follow_rebuild, goal_called
-
-    state = asked.state()
-    is_back = asked.goal is None and how_far(state).way is Way.REBUILD
-    with working() as progress:
-        if asked.is_rebuild or is_back:
-            follow_rebuild(asked.workshop, asked.logbook, progress=progress, tells=False)
-        else:
-            wanted = asked.goal or goal_called(state, None)
-            follow(asked.workshop, asked.logbook, wanted, progress=progress, tells=False)
 
 
 def _calibration(shift: str | None, used: int) -> "Calibration":

@@ -22,7 +22,7 @@ from putback.logbook.entries.base import (
 from putback.logbook.hardware_check import HardwareCheck, hardware_check
 from putback.logbook.open_items import OpenItem, open_items
 from putback.logbook.state import State
-from putback.vehicle.ids import JointId
+from putback.vehicle.ids import JointId, Ref
 from putback.vehicle.vehicle import Vehicle
 from putback.workshop.exchange.exchange import export_bundle, take_in
 from putback.workshop.logbooks.garage import in_its_garage
@@ -300,6 +300,73 @@ class VehicleLog(PlanQuestions):
         return hardware_check(self.state())
 
     # -- handing over -----------------------------------------------------------------------
+
+    def paper(
+        self,
+        document: str,
+        *,
+        blank: int = 0,
+        stock: str | None = None,
+        size: str = "a4",
+        is_large: bool = False,
+        goal: str | None = None,
+        is_rebuild: bool = False,
+        sittings: Sequence[int] = (),
+        lift: Sequence[str] = (),
+    ) -> bytes:
+        """Make a document to print, as a PDF: ``"tags"``, ``"cards"``, ``"torque"`` ...
+
+        Parameters
+        ----------
+        document : str
+            Its name, as ``putback print --list`` tells it.
+        blank : int
+            So many blank tags instead of those in use; printing them reserves their codes.
+        stock : str, optional
+            What tags are printed on; else what is usual.
+        size : str
+            What cards and lists are printed on: ``"a4"`` or ``"letter"``.
+        is_large : bool
+            Whether letters are large.
+        goal : str, optional
+            Of cards: the strip to this goal; else the plan of the work in hand.
+        is_rebuild : bool
+            Of cards: those of the rebuild.
+        sittings : sequence of int
+            Of cards: only these, counted from 1.
+        lift : sequence of str
+            Of a walk-round: what is lifted.
+
+        Raises
+        ------
+        NotFound
+            If there is no such document, or nothing is called so.
+        BadInput
+            If there is nothing to print.
+        """
+        # what only this asks for, and loads Typst
+        from putback.paper.page import page_called
+        from putback.paper.stock import stock_called
+        from putback.workshop.plans.plans import goal_called
+        from putback.workshop.printing.documents import Option, document_called
+        from putback.workshop.printing.plan_first import plan_first
+        from putback.workshop.printing.wanted import Wanted
+
+        found, state = document_called(document), self.state()
+        wanted = Wanted(
+            self.garage.workshop,
+            self.id,
+            self.garage.device,
+            stock=stock_called(stock) if stock else None,
+            blank=blank,
+            page=page_called(size, is_large=is_large),
+            goal=goal_called(state, goal) if goal else None,
+            is_rebuild=is_rebuild or Option.REBUILD in found.options,
+            sittings=tuple(sittings),
+            lift=tuple(Ref(find_subject(state, each, ("part", "assembly"))) for each in lift),
+        )
+        plan_first(found, wanted)
+        return found.make(wanted)
 
     def push(self, partner: str) -> "Exchanged":
         """Send a partner what this copy has and theirs has not, photos included.
