@@ -23,11 +23,11 @@ from putback.solvers.cutting_relaxed import Order, Pattern, Plan, Relaxation, by
 
 MOST_UNITS = 8_000
 """Longer stocks are looked at in coarser units: pieces rounded up, so that a plan can be cut."""
-_FEW_PATTERNS, _MOST_PATTERNS = 3_000, 40_000
+_LITTLE_PATTERNS, _FEW_PATTERNS, _MOST_PATTERNS = 600, 3_000, 40_000
 _TIGHT = 0.2
 """Where the relaxation is no further below a whole number of stocks, rounding seldom hits."""
 _DIVES = 12
-_EFFORT, _LITTLE_EFFORT = 8.0, 0.5
+_EFFORT, _LITTLE_EFFORT = 8.0, 0.2
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,8 +158,9 @@ class _Search:
                 return
             self._raise_bound(relaxation)
         self._by_choice(relaxation, _FEW_PATTERNS)
-        self._by_dives(relaxation, _DIVES)
+        self._by_dives(relaxation, _DIVES // 4)
         self._by_choice(relaxation, _MOST_PATTERNS)
+        self._by_dives(relaxation, _DIVES)
 
     def cutting(self) -> Cutting:
         """Give the best plan, piece by piece."""
@@ -194,13 +195,9 @@ class _Search:
     def _finish(
         self, left: Sequence[int], stocks: Sequence[int | None], plan: Plan
     ) -> tuple[Plan | None, bool]:
-        """Cut what is left exactly, if that may still make a better plan than the best."""
+        """Cut what is left exactly, if that makes the plan that is sought."""
         whole = self._order
-        aim = (
-            self._cost(self._plan) - self._step
-            if self._plan
-            else sum(whole.wanted) * max(whole.costs)
-        ) - self._cost(plan)
+        aim = self._aim() - self._cost(plan)
         kept = [place for place, count in enumerate(left) if count]
         order = Order(
             tuple(whole.sizes[place] for place in kept),
@@ -209,13 +206,13 @@ class _Search:
             whole.costs,
             tuple(stocks),
         )
-        near = near_patterns(order, [by_length(order)], aim, _FEW_PATTERNS)
+        near = near_patterns(order, [by_length(order)], aim, _LITTLE_PATTERNS)
         if near is None:
             return None, False
         left_s = self._end - monotonic()
         rest, settled = choose(order, *near, aim, _LITTLE_EFFORT, left_s, self._progress)
         if rest is None:
-            return None, settled
+            return None, settled and self._dived
         return [(stock, self._spread(pattern, kept)) for stock, pattern in rest], True
 
     def _spread(self, pattern: Pattern, places: Sequence[int]) -> Pattern:
@@ -231,8 +228,7 @@ class _Search:
     def _by_choice(self, relaxation: Relaxation, at_most: int) -> None:
         """Look among all patterns of a better plan; raise the bound where there is none."""
         while not self._settled() and not self._out_of_time():
-            below = self._cost(self._plan) - self._step if self._plan else None
-            aim = self._bound if len(self._order.lengths) == 1 or below is None else below
+            aim = self._aim()
             near = near_patterns(self._order, relaxation.every_prices, aim, at_most)
             if near is None:
                 return
@@ -242,6 +238,12 @@ class _Search:
             if not settled or not self._is_exact:
                 return
             self._bound = self._cost(plan) if plan else aim + self._step
+
+    def _aim(self) -> int:
+        """Cost of the plan that is sought: of one kind of stock the least there may be."""
+        if self._plan is None or len(self._order.lengths) == 1:
+            return self._bound
+        return self._cost(self._plan) - self._step
 
     def _offer(self, plan: Plan | None) -> None:
         if plan is not None and (self._plan is None or self._cost(plan) < self._cost(self._plan)):

@@ -7,6 +7,7 @@ finds the patterns worth most at those prices. Prices also bound what any plan c
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from operator import le
 from typing import Any
 
 import numpy as np
@@ -29,7 +30,7 @@ _TURNS_A_FIX = 2
 """How often new patterns are sought after each that is fixed."""
 _TOGETHER = 20
 """One more pattern is fixed at a time for so many stocks that are left."""
-_LITTLE = 6
+_LITTLE = 15
 """So many stocks at most are left to be finished exactly."""
 _EACH_TURN = 4
 """Patterns made a turn, at most."""
@@ -240,6 +241,9 @@ class Relaxation:
             row.SetBounds(float(count), endless)
         for row, known in zip(self._stocks, stocks, strict=True):
             row.SetBounds(-endless, endless if known is None else float(known))
+        for (_, pattern), variable in self._variables.items():
+            fits = all(map(le, pattern, left))
+            variable.SetBounds(0.0, endless if fits else 0.0)
 
     def _turn(self) -> int:
         """Ask at smoothed prices, and if those make nothing new at the true ones."""
