@@ -163,7 +163,7 @@ def pocket(wire, served, chromium, installed, tmp_path):
 
 def until(page: Page, script: str, given=None) -> None:
     """Wait until a script of the page's own finds that it is so."""
-    for _ in range(150):
+    for _ in range(300):  # half a minute: others use the machine as well
         if page.evaluate(script, given):
             return
         page.wait_for_timeout(100)
