@@ -68,3 +68,13 @@ def test_every_point_is_in_the_picture(points):
         for x, y in points_of(line):
             assert MARGIN - 0.1 <= x <= width - MARGIN + 0.1
             assert 0 <= y <= height
+
+
+def test_a_word_in_an_open_space_stands_in_its_middle():
+    """As in a bar of a cutting list; at a line it stands beside it."""
+    bar = Shape("outline", ((0, 0), (4, 0), (4, 1), (0, 1), (0, 0)))
+    shapes = (bar, Shape("text", ((1, 0.5),), "rear"), Shape("text", ((0, 1),), "edge"))
+    _, inside, edge = drawn(Drawing("t", "w", shapes)).lines
+    assert (inside.anchor, edge.anchor) == ("middle", "start")
+    assert float(inside.x) == pytest.approx(MARGIN + (WIDTH - 2 * MARGIN) / 4)
+    assert float(edge.x) > MARGIN
