@@ -243,3 +243,21 @@ def test_slopes_are_those_found_by_trial():
         moved[point, axis] += 1e-7
         changed = (computed_m(net, moved) - computed_m(net, places)) / 1e-7
         assert found[:, column] == pytest.approx(changed, abs=1e-5)
+
+
+def test_readings_in_plan_with_heights_give_the_places_back():
+    """What a tram with two pins and a height gauge read is a place in space."""
+    net = net_of(lengths(PLACES, Kind.PLAN) + heights(PLACES), {}, SIGMA_M)
+    places, cost = settle(net, start_places(net, {}, {}))
+    assert cost < 1e-9
+    assert off_m(net, places) < 1e-6
+
+
+@pytest.mark.parametrize("which", [2, 11, 30])
+def test_the_test_of_a_reading_is_what_leaving_it_out_gains(which):
+    """w² is by how much the sum of squares falls without it; exact as errors grow small."""
+    small = SIGMA_M / 100
+    net = net_of(lengths(PLACES, sigma_m=small) + heights(PLACES, small), {}, SIGMA_M)
+    places, cost = settle(net, start_places(net, {}, {}))
+    _, without = settle(net.without([which]), places)
+    assert judge(net, places).w[which] ** 2 == pytest.approx(cost - without, rel=0.01)
