@@ -105,23 +105,19 @@ def _table(table: Table) -> Iterator[str]:
 
 
 def _formulas(steps: Iterable[Step]) -> Iterator[str]:
-    seen: set[str] = set()
-    told: dict[str, str] = {}
+    """Each formula once, with the numbers of the example, its symbols and its source."""
+    told: dict[str, Step] = {}
     for step in steps:
-        if step.formula in seen:
-            continue
-        if not seen:
-            yield "\n## Formulas\n"
-        seen.add(step.formula)
-        yield f"\n```text\n{put_in(step)}\n```\n"
-        if step.source:
-            yield f"\n{step.source}\n"
-        left = step.formula.partition("=")[0].strip()
-        told |= {symbol: figure.words for symbol, figure in step.symbols.items()}
-        told[left] = step.gives.words
+        told.setdefault(step.formula, step)
     if told:
-        yield "\n| symbol | |\n| --- | --- |\n"
-        yield from (f"| `{symbol}` | {_cell(words)} |\n" for symbol, words in told.items())
+        yield "\n## Formulas\n"
+    for step in told.values():
+        left = step.formula.partition("=")[0].strip()
+        symbols = {left: step.gives, **step.symbols}
+        yield f"\n```text\n{put_in(step)}\n```\n\n"
+        yield "".join(f"- `{symbol}`: {figure.words}\n" for symbol, figure in symbols.items())
+        if step.source:
+            yield f"- Source: {step.source}\n"
 
 
 def _list(title: str, lines: Iterable[str]) -> Iterator[str]:
