@@ -218,6 +218,7 @@ def test_scan_and_slate_go_on_without_a_network(tagged, wire, pocket, film):
         shutter = page.locator("[data-shutter]")
         expect(shutter).to_have_text(re.compile("Photograph for"), timeout=60_000)
         page.get_by_text(re.compile("^Now under .*, Lid and screws")).wait_for()
+        assert violations(page) == []
         shutter.click()
         page.get_by_text("Queued on this phone").first.wait_for()
         under = page.locator("[data-shots] .under").inner_text()
