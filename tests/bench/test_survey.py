@@ -78,6 +78,8 @@ def test_lines_say_how_they_were_read():
         ("A B", "line 1 of readings: the reading is missing"),
         ("A A 5", "'A' is measured to itself"),
         ("A B 5 askew", "'askew' says nothing about a reading"),
+        ("A B 200000", "200 m is no reading of a chassis"),
+        ("A height -200000", "-200 m is no reading of a chassis"),
         ("A B -5", "two points are further apart than nothing"),
         ("A B 5 outer", "two points are further apart than nothing"),
         ("A B 500 like", "like edges of holes of two sizes"),
@@ -93,6 +95,8 @@ def test_a_point_is_given_once():
     """A reference with two places for one point says nothing."""
     with pytest.raises(BadInput, match="line 2 of reference: 'A' is there twice"):
         read_points("A 0 0 0\nA 1 1 1", "mm", "reference")
+    with pytest.raises(BadInput, match="'A' is further than 100 m from the origin"):
+        read_points("A 0 0 200", "m", "reference")
 
 
 @given(
@@ -208,6 +212,29 @@ def test_weak_readings_are_not_called_damage():
     assert answer["largest"] > 0.005
     assert answer.verdict.startswith("Not sure: ")
     assert any("come from lengths alone" in limit for limit in answer.limits)
+
+
+@pytest.mark.parametrize(
+    ("readings", "words"),
+    [
+        ("A B 100", "The points are found, and no reading checks another: measure more."),
+        ("A B 100 | B C 100 | C A 300", "One reading is wrong and nothing tells which: A-B or"),
+        ("A B 9 | B C 9 | C D 9 | D E 9 | E A 9", "The readings leave open where these lie: A,"),
+        ("A B 100 | A B 101", "The readings agree. They say nothing of heights."),
+    ],
+)
+def test_too_few_readings_are_said_to_be_too_few(readings, words):
+    """Whatever is typed has an answer that claims no more than it can."""
+    assert survey(readings=readings).verdict.startswith(words)
+
+
+def test_a_fit_that_nothing_checks_says_so():
+    """Three lengths make a triangle of any reference."""
+    answer = survey(readings="A B 100|B C 100|C A 141.4",
+                    reference="A 0 0 0|B 100 0 0|C 100 100 0")  # fmt: skip
+    assert answer.verdict.endswith("No reading checks another.")
+    with pytest.raises(BadInput, match="not in one line"):
+        survey(readings="A B 100|B C 100|C A 141.4", reference="A 0 0 0|B 0 0 0|C 0 0 0")
 
 
 def test_without_a_reference_places_and_readings_are_told():

@@ -176,7 +176,7 @@ def compare(
 def _check_spread(points: Floats) -> None:
     if len(points) >= 3:
         sizes = np.linalg.svd(points - points.mean(axis=0), compute_uv=False)
-        if float(sizes[1]) >= 1e-3 * float(sizes[0]):
+        if float(sizes[1]) > 1e-3 * float(sizes[0]):
             return
     raise BadInput(
         "a fit needs three points or more that are not in one line",

@@ -19,6 +19,9 @@ MOST_POINTS = 200
 MOST_READINGS = 2000
 """More than these is no chassis, and would take long."""
 
+LONGEST_M, SHORTEST_M = 100.0, 1e-4
+"""Outside these no reading of a chassis lies; most often the unit is another [m]."""
+
 
 class Kind(StrEnum):
     """What a reading is the length of."""
@@ -128,6 +131,8 @@ def _reading(
 ) -> Reading:
     start, to = line.text(0, "first point"), line.text(1, "second point")
     value = line.value(2, "reading") * scale
+    if abs(value) > LONGEST_M:
+        raise line.fault(f"{value:g} m is no reading of a chassis", "see which unit is chosen")
     if to.casefold() == Kind.HEIGHT:
         line.at_most(3, "A height 312")
         return Reading(start, "", value, Kind.HEIGHT)
@@ -148,7 +153,7 @@ def _reading(
         length = between_centres_m(value, edge, (holes_m.get(start, 0.0), holes_m.get(to, 0.0)))
     except BadInput as error:
         raise line.fault(error.what, error.mend) from error
-    if length <= 0:
+    if length < SHORTEST_M:
         raise line.fault("two points are further apart than nothing", "read it again")
     return Reading(start, to, length, kind)
 
@@ -177,7 +182,7 @@ def read_points(text: str, unit: str, field: str) -> dict[str, Point]:
     Raises
     ------
     BadInput
-        A line that cannot be read, or a point that is there twice.
+        A line that cannot be read, a point that is there twice, or one that is far off.
     """
     scale = LENGTH_UNITS[unit]
     points: dict[str, Point] = {}
@@ -188,4 +193,9 @@ def read_points(text: str, unit: str, field: str) -> dict[str, Point]:
             raise line.fault(f"{name!r} is there twice")
         x, y, z = line.values(("x", "y", "z"), 1)
         points[name] = (x * scale, y * scale, z * scale)
+        if max(map(abs, points[name])) > LONGEST_M:
+            raise line.fault(
+                f"{name!r} is further than {LONGEST_M:g} m from the origin",
+                "see which unit is chosen",
+            )
     return points

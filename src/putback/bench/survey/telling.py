@@ -18,12 +18,20 @@ def verdict_of(survey: Survey, compared: Compared | None, tolerance_m: float) ->
     snooped = survey.snooped
     if snooped.tied:
         names = " or ".join(survey.given.readings[at].name for at in snooped.tied)
+        if len(snooped.tied) == 1:
+            return f"{names} looks wrong, and too little checks it; measure again."
         return f"One reading is wrong and nothing tells which: {names}; measure again."
     if snooped.adjusted.unsettled:
         open_ones = ", ".join(snooped.adjusted.unsettled[:6])
         return f"The readings leave open where these lie: {open_ones}; measure more to them."
     if compared is None:
         return f"{_fits(survey)}{_flat(survey)}"
+    unchecked = "" if snooped.adjusted.spare > 0 else " No reading checks another."
+    return f"{_against(compared, tolerance_m)}{unchecked}"
+
+
+def _against(compared: Compared, tolerance_m: float) -> str:
+    """Say what the reference shows."""
     off = compared.amounts_m
     worst = int(off.argmax())
     if compared.damages:
