@@ -56,6 +56,7 @@ def test_the_plate_may_be_in_inches_and_pounds():
     [
         ("# none", "no rating is given"),
         ("1000 200\n1200 300", "a longer reach is rated for more"),
+        ("1000 500\n1000 400", "one reach is there twice"),
         ("1000 0", "reach and rating are more than nothing"),
         ("1000 200 3", "is one too many"),
     ],

@@ -11,7 +11,7 @@ from putback.bench.trailer import CALCULATOR, ahead_for_m, nose_kg
 def trailer(**changed):
     """Ask for 1,000 kg on 500 kg of trailer but for what is changed."""
     usual = {"empty_kg": 500.0, "empty_nose_kg": 40.0, "drawbar_m": 3.0, "mass_kg": 1000.0,
-             "ahead_m": None, "habit": "10 to 15 %", "hitch_kg": None,
+             "ahead_m": None, "side": "ahead", "habit": "10 to 15 %", "hitch_kg": None,
              "plated_kg": None}  # fmt: skip
     return CALCULATOR.work(**{**usual, **changed})
 
@@ -45,7 +45,7 @@ def test_it_tells_where_the_vehicle_stands():
 @pytest.mark.parametrize(
     ("ahead", "words"),
     [
-        (-0.2, "It lifts the hitch"),
+        (-0.3, "It lifts the hitch"),
         (0.0, "Too light on the nose, it will sway: 40 kg"),
         (0.4, "The nose weight is right: 173 kg of 1500 kg."),
         (1.0, "Too heavy on the nose: 373 kg"),
@@ -53,7 +53,8 @@ def test_it_tells_where_the_vehicle_stands():
 )
 def test_what_is_wrong_is_said(ahead, words):
     """From lifting the hitch to breaking it."""
-    assert trailer(ahead_m=ahead).verdict.startswith(words)
+    side = "behind" if ahead < 0 else "ahead"
+    assert trailer(ahead_m=abs(ahead), side=side).verdict.startswith(words)
 
 
 def test_other_limits_count():

@@ -36,7 +36,7 @@ def read_plate(text: str, unit: str, mass_unit: str) -> tuple[Place, ...]:
     Raises
     ------
     BadInput
-        A line that cannot be read, no line at all, or a longer reach rated for more.
+        A line that cannot be read, none at all, a reach twice, or a longer one rated for more.
     """
     length, mass = LENGTH_UNITS[unit], MASS_UNITS[mass_unit]
     places = []
@@ -50,6 +50,8 @@ def read_plate(text: str, unit: str, mass_unit: str) -> tuple[Place, ...]:
         raise BadInput("no rating is given", "plate", "copy reach and rating off the boom")
     places.sort(key=lambda place: (place.reach_m, -place.rating_kg))
     for shorter, longer in pairwise(places):
+        if longer.reach_m == shorter.reach_m:
+            raise BadInput("one reach is there twice", "plate", "keep the rating that holds")
         if longer.rating_kg > shorter.rating_kg:
             raise BadInput(
                 "a longer reach is rated for more than a shorter one",

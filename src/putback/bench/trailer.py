@@ -48,6 +48,7 @@ def trailer(
     drawbar_m: float,
     mass_kg: float,
     ahead_m: float | None,
+    side: str,
     habit: str,
     hitch_kg: float | None,
     plated_kg: float | None,
@@ -63,7 +64,9 @@ def trailer(
     mass_kg : float
         The vehicle on it, [kg].
     ahead_m : float or None
-        Its centre of gravity ahead of the axle, [m]; None asks where it must be.
+        Its centre of gravity from the axle, [m]; None asks where it must be.
+    side : str
+        Whether that is ahead of the axle or behind it.
     habit : str
         Which share is aimed at.
     hitch_kg, plated_kg : float or None
@@ -75,6 +78,8 @@ def trailer(
     OutsideLimits
         No place gives a nose weight that all limits allow.
     """
+    if ahead_m is not None and side == "behind":
+        ahead_m = -ahead_m
     total_kg = empty_kg + mass_kg
     low_kg, high_kg = (share * total_kg for share in HABITS[habit])
     if hitch_kg is not None:
@@ -203,13 +208,15 @@ CALCULATOR = Calculator(
     "How much weighs on the hitch (tongue weight), and where must the vehicle stand?",
     (
         Asked("empty", "empty_kg", "The empty trailer", Quantity.MASS, low=0.001, bare="kg"),
-        Asked("empty_nose", "empty_nose_kg", "Its nose weight, empty", Quantity.MASS, bare="kg"),
+        Asked("empty_nose", "empty_nose_kg", "Its nose weight, empty", Quantity.MASS, low=0,
+              bare="kg"),
         Asked("drawbar", "drawbar_m", "From the axle to the coupling", Quantity.LENGTH,
               hint="from the middle between two axles", low=0.001, bare="mm"),
         Asked("mass", "mass_kg", "What stands on it", Quantity.MASS, low=0.001, bare="kg"),
-        Asked("ahead", "ahead_m", "Its centre of gravity ahead of the axle", Quantity.LENGTH,
-              hint="leave it empty to be told where; negative is behind", is_optional=True,
-              bare="mm"),
+        Asked("ahead", "ahead_m", "Its centre of gravity from the axle", Quantity.LENGTH,
+              hint="leave it empty to be told where", low=0, is_optional=True, bare="mm"),
+        Asked("side", "side", "... and that is", Quantity.CHOICE, "ahead", "of the axle",
+              ("ahead", "behind")),
         Asked("habit", "habit", "Nose weight to aim at", Quantity.CHOICE, "10 to 15 %",
               "of the loaded trailer; 5 to 7 % is the habit in Britain and Europe",
               tuple(HABITS)),

@@ -247,12 +247,12 @@ def _verdict(weight: Weighed, shown: Standing | None, *, is_stands: bool) -> str
     if shown is None:
         return f"It weighs {weight.mass_kg:.0f} kg; without track or stands tipping is left open."
     on = "the stands" if is_stands else "its wheels"
-    over = f"{shown.margin_m * 1000:.0f} mm"
+    over = f"{abs(shown.margin_m) * 1000:.0f} mm"
     if shown.overloaded:
         names = ", ".join(foot.name for foot in shown.overloaded)
         return f"A stand carries more than it is rated for: {names}."
     if shown.margin_m < 0:
-        return f"It would tip: the weight lies {over.lstrip('-')} outside {on}."
+        return f"It would tip: the weight lies {over} outside {on}."
     if shown.margin_m < LEAST_MARGIN_M:
         return f"Too near to tipping: the weight lies {over} inside {on}, and 100 mm is the least."
     return f"It stands: the weight of {weight.mass_kg:.0f} kg lies {over} inside {on}."
@@ -264,7 +264,7 @@ def _load(name: str, argument: str, words: str, hint: str = "") -> Asked:
 
 
 def _length(name: str, argument: str, words: str, hint: str = "") -> Asked:
-    return Asked(name, argument, words, Quantity.LENGTH, hint=hint, low=0, is_optional=True,
+    return Asked(name, argument, words, Quantity.LENGTH, hint=hint, low=0.001, is_optional=True,
                  bare="mm")  # fmt: skip
 
 
