@@ -1,11 +1,11 @@
 """Work cards: one for each sitting, to hang beside the vehicle."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from putback.errors import BadInput
 from putback.paper.page import USUAL_PAGE, Page
-from putback.paper.typeset import typeset
+from putback.paper.typeset import NO_PICTURES, typeset
 from putback.paper.words import ENGLISH, Words
 
 
@@ -46,6 +46,10 @@ class CardJob:
     """Whether pieces come loose, for which a tag is written down."""
     second: bool = False
     """Whether a second person checks it and signs."""
+    picture: str = ""
+    """Name of its photo among the pictures of the cards; empty where there is none."""
+    picture_words: str = ""
+    """What it shows, from when it is."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,8 +95,9 @@ def cards_pdf(
     cards: Sequence[WorkCard],
     page: Page = USUAL_PAGE,
     words: Words = ENGLISH,
+    pictures: Mapping[str, bytes] = NO_PICTURES,
 ) -> bytes:
-    """Print cards, each on a page of its own.
+    """Print cards, each on a page of its own; ``pictures`` are those that their jobs name.
 
     Raises
     ------
@@ -102,4 +107,4 @@ def cards_pdf(
     if not cards:
         raise BadInput("no job is left to print", mend="choose a goal, or another sitting")
     printed = _Printed(title, vehicle, day, tuple(cards), page.size_mm, page.text_pt, words)
-    return typeset("cards", printed)
+    return typeset("cards", printed, pictures)

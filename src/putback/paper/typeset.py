@@ -7,10 +7,14 @@ else of any that has the letter.
 """
 
 import json
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass, fields, is_dataclass
 from functools import cache
 from pathlib import Path
+from shutil import copytree
+from tempfile import TemporaryDirectory
+from types import MappingProxyType
 from typing import Any
 
 import typst
@@ -31,6 +35,9 @@ FALLBACKS = (
 """Families asked for letters that B612 does not have, first to last; Debian packages them as
 ``fonts-noto-core``, ``fonts-noto-cjk``, ``fonts-droid-fallback`` and ``fonts-dejavu-core``."""
 
+PICTURES = "pictures"
+"""The folder, beside the templates, in which they find pictures."""
+NO_PICTURES: Mapping[str, bytes] = MappingProxyType({})
 _LONG_WORD = 20
 """Words of so many letters may be broken anywhere, lest they run over their column [letters]."""
 _BREAK = "\u200b"
@@ -58,7 +65,7 @@ class CannotTypeset(PutbackError):
         return "nothing is lost; please report it"
 
 
-def typeset(template: str, content: object) -> bytes:
+def typeset(template: str, content: object, pictures: Mapping[str, bytes] = NO_PICTURES) -> bytes:
     """Set a document.
 
     Parameters
@@ -67,6 +74,9 @@ def typeset(template: str, content: object) -> bytes:
         Name of a template, without its ending.
     content : dataclass instance
         What it is given, field by field.
+    pictures : mapping of str to bytes
+        PNG, JPEG or WebP, each under the name by which the template asks for it: letters, digits,
+        hyphens and an ending.
 
     Returns
     -------
@@ -83,17 +93,35 @@ def typeset(template: str, content: object) -> bytes:
         "content": json.dumps(plain(content), ensure_ascii=False),
         "fallbacks": json.dumps(fallbacks),
     }
-    source = TEMPLATES / f"{template}.typ"
     try:
-        compiler = typst.Compiler(
-            str(source), root=str(TEMPLATES), font_paths=fonts, sys_inputs=inputs
-        )
-        done = compiler.compile(format="pdf")
+        with _root(pictures) as root:
+            compiler = typst.Compiler(
+                str(root / f"{template}.typ"),
+                root=str(root),
+                font_paths=fonts,
+                sys_inputs=inputs,
+            )
+            done = compiler.compile(format="pdf")
     except typst.TypstError as error:
         raise CannotTypeset(template, error.message) from error
     if not isinstance(done, bytes):
         raise CannotTypeset(template, "it gave no PDF")
     return done
+
+
+@contextmanager
+def _root(pictures: Mapping[str, bytes]) -> Iterator[Path]:
+    """The folder of all that a template may read: templates, and pictures if any."""
+    if not pictures:
+        yield TEMPLATES
+        return
+    with TemporaryDirectory(prefix="putback-paper-") as scratch:
+        root = Path(scratch) / "paper"
+        copytree(TEMPLATES, root)
+        (root / PICTURES).mkdir()
+        for name, picture in pictures.items():
+            (root / PICTURES / name).write_bytes(picture)
+        yield root
 
 
 def plain(value: Any) -> Any:

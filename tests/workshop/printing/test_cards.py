@@ -1,8 +1,14 @@
 """Cards of the plan on hand: its steps, in its order, with what hangs on each."""
 
+from io import BytesIO
+
 import pytest
+from PIL import Image
+from pypdf import PdfReader
 
 from putback.errors import BadInput
+from putback.logbook.entries.base import Subject
+from putback.logbook.entries.working import PhotoTaken
 from putback.planning.sittings import sittings
 from putback.vehicle.fastener import parse
 from putback.vehicle.ids import JointId, PartId, StandingId, SupportId, ZoneId
@@ -20,10 +26,11 @@ from putback.vehicle.joint import (
 from putback.vehicle.part import MarkNeeded, Part
 from putback.vehicle.standing import Standing, Support
 from putback.workshop.plans.plans import follow, follow_rebuild, goal_called
-from putback.workshop.printing.cards import cards, work_cards
+from putback.workshop.printing.cards import PHOTO_PX, cards, with_photos, work_cards
 from putback.workshop.printing.wanted import Wanted
 from tests.makers import vehicle
-from tests.stores import PHONE
+from tests.pictures.photographs import packed, scene
+from tests.stores import ANN, PHONE
 from tests.workshop.lines import CAR, Lines
 
 STANDS = StandingId("stands")
@@ -144,3 +151,24 @@ def test_without_a_plan_there_is_no_card(lines):
     """Printing never plans; it says how to."""
     with pytest.raises(BadInput, match="no plan is on hand yet; plan first"):
         cards(Wanted(lines.workshop, CAR, PHONE))
+
+
+def test_a_job_has_its_own_photo_from_before_beside_it(lines):
+    """Made small, once for all jobs that it shows; one that is spoilt is left out."""
+    photos = lines.workshop.photos
+    whole, spoilt = photos.put(packed(scene(1600, 1200), "JPEG")), photos.put(b"no picture")
+    for photo, of in ((whole, "part:pump"), (spoilt, "part:lid")):
+        taken = PhotoTaken(photo=photo, of=(Subject(of),), caption="as found")
+        lines.workshop.log(CAR, [taken], who=ANN, device=PHONE)
+    steps = planned(lines)
+    wanted = Wanted(lines.workshop, CAR, PHONE)
+    shown, pictures = with_photos(wanted, tuple(work_cards(lines.state, steps)), steps)
+    jobs = {job.title: job for card in shown for job in card.jobs}
+    assert jobs["pump"].picture in pictures
+    assert jobs["pump"].picture_words.startswith("as found · ")
+    assert jobs["lid"].picture == ""
+    assert len(pictures) == 1
+    (small,) = pictures.values()
+    assert max(Image.open(BytesIO(small)).size) == PHOTO_PX
+    drawn = [image for page in PdfReader(BytesIO(cards(wanted))).pages for image in page.images]
+    assert [max(each.image.size) for each in drawn] == [PHOTO_PX]

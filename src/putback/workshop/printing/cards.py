@@ -1,21 +1,27 @@
 """Work cards: the sittings of the plan on hand, with all that a person takes to the vehicle."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 
-from putback.errors import BadInput
+from putback.errors import BadInput, InputError, StoreError
 from putback.logbook.entries.base import Subject, TagCode
+from putback.logbook.moments import day_words
 from putback.logbook.state import State
 from putback.paper.cards import CardJob, Fetch, WorkCard, cards_pdf
 from putback.paper.words import ENGLISH as WORDS
+from putback.pictures.reading import reduced
 from putback.planning.plan import Action, Step
 from putback.planning.sittings import sittings
 from putback.units.show import duration_text
 from putback.vehicle.ids import JointId, Ref, StandingId, split_ref
 from putback.vehicle.joint import Joint
+from putback.workshop.pictures.photo_before import photos_before
 from putback.workshop.plans.job_card import JobCard, job_card, standing_card
 from putback.workshop.plans.plan_sheet import SheetSitting, plan_sheet, tags_of
 from putback.workshop.printing.wanted import Wanted
 
+PHOTO_PX = 640
+"""Longer edge of a photo beside a job [pixels]: some 400 dots per inch."""
 _GOES_BACK = frozenset({Action.PUT_ON, Action.MAKE})
 _MADE = frozenset({Action.MAKE, Action.TIGHTEN, Action.FINISH})
 
@@ -40,7 +46,43 @@ def cards(wanted: Wanted) -> bytes:
                 f"there is no sitting {number}", mend=f"the plan on hand has {len(found)}"
             )
     chosen = [each for each in found if not wanted.sittings or each.number in wanted.sittings]
-    return cards_pdf(title, state.vehicle.about.name, wanted.day(), chosen, wanted.page)
+    shown, pictures = with_photos(wanted, chosen, on_hand.steps)
+    return cards_pdf(
+        title, state.vehicle.about.name, wanted.day(), shown, wanted.page, pictures=pictures
+    )
+
+
+def with_photos(
+    wanted: Wanted, cards: Sequence[WorkCard], steps: Sequence[Step]
+) -> tuple[tuple[WorkCard, ...], Mapping[str, bytes]]:
+    """Put beside each job its own photo from before, where there is one, and make them small.
+
+    A photo of several jobs is made small once. One that is spoilt is left out.
+    """
+    state = wanted.state()
+    jobs = [job for card in cards for job in card.jobs]
+    asked = [job_card(steps[job.number - 1], state) for job in jobs]
+    names: dict[str, str] = {}
+    pictures: dict[str, bytes] = {}
+    found: dict[int, CardJob] = {}
+    photos = photos_before(wanted.workshop, wanted.logbook, asked)
+    for job, photo in zip(jobs, photos, strict=True):
+        if photo is None or photo.stored is None:
+            continue
+        if photo.stored not in names:
+            try:
+                small = reduced(wanted.workshop.photos.get(photo.stored), PHOTO_PX)
+            except (InputError, StoreError):  # spoilt, or gone meanwhile: the job is done without
+                continue
+            names[photo.stored] = f"{len(names)}.webp"
+            pictures[names[photo.stored]] = small
+        words = " · ".join(filter(None, (photo.words, day_words(photo.happened_at[:10]))))
+        found[job.number] = replace(job, picture=names[photo.stored], picture_words=words)
+    shown = tuple(
+        replace(card, jobs=tuple(found.get(job.number, job) for job in card.jobs))
+        for card in cards
+    )
+    return shown, pictures
 
 
 def work_cards(state: State, steps: Sequence[Step]) -> Iterator[WorkCard]:
