@@ -6,10 +6,12 @@ from putback.bench.calculator import Drawing, Shape
 from putback.bench.survey.compared import Compared, Survey
 from putback.bench.survey.network import Floats
 
-_SEEN = 0.06
-"""The largest deviation is drawn about this part of the vehicle's length."""
+_SEEN = 0.12
+"""The largest deviation is drawn no longer than this part of the vehicle's length."""
 _STEPS = (1, 2, 5, 10, 20, 50, 100)
 _MOST_NAMES = 40
+_MOST_LINES = 80
+"""More readings than these would hide the points they join."""
 _Plane = tuple[int, int, float]
 """The axes drawn, and the sense of the second."""
 _ABOVE: _Plane = (0, 1, -1.0)
@@ -33,7 +35,7 @@ def drawings_of(survey: Survey, compared: Compared | None, tolerance_m: float) -
     planes = [("From above, front to the left", _ABOVE)]
     if not survey.is_flat:
         planes.append(("From the left, front to the left", _BESIDE))
-    return [_off_drawing(title, plane, compared, tolerance_m) for title, plane in planes]
+    return [_off_drawing(title, plane, survey, compared, tolerance_m) for title, plane in planes]
 
 
 def _flat(points: Floats, plane: _Plane) -> list[tuple[float, float]]:
@@ -65,7 +67,20 @@ def _net_drawing(survey: Survey) -> Drawing:
     )
 
 
-def _off_drawing(title: str, plane: _Plane, compared: Compared, tolerance_m: float) -> Drawing:
+def _ties(survey: Survey, names: tuple[str, ...]) -> list[tuple[int, int]]:
+    """Give the pairs of points that a reading joins, by their number; none if they are many."""
+    number = {name: at for at, name in enumerate(names)}
+    pairs = {
+        (number[each.start], number[each.to])
+        for each in survey.given.readings
+        if each.start in number and each.to in number
+    }
+    return sorted(pairs) if len(pairs) <= _MOST_LINES else []
+
+
+def _off_drawing(
+    title: str, plane: _Plane, survey: Survey, compared: Compared, tolerance_m: float
+) -> Drawing:
     """Draw where points ought to be, and from each a line to where it is, enlarged."""
     reference, off = compared.reference_m, compared.deviations_m
     length = float(np.ptp(reference, axis=0).max()) or 1.0
@@ -78,10 +93,11 @@ def _off_drawing(title: str, plane: _Plane, compared: Compared, tolerance_m: flo
         Shape("warn" if too_far else "accent", (a, b))
         for a, b, too_far in zip(wanted, found, beyond, strict=True)
     ]
+    ties = [Shape("thin", (wanted[a], wanted[b])) for a, b in _ties(survey, compared.names)]
     worst = int(compared.amounts_m.argmax())
     return Drawing(
         f"{title}; deviations {times} times too large",
         f"{len(wanted)} points; {int(beyond.sum())} are off by more than "
         f"{tolerance_m * 1000:g} mm, {compared.names[worst]} the most: {largest * 1000:.1f} mm.",
-        (*lines, Shape("dot", tuple(wanted)), *_names(compared.names, wanted)),
+        (*ties, *lines, Shape("dot", tuple(wanted)), *_names(compared.names, wanted)),
     )
