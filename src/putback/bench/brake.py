@@ -327,6 +327,7 @@ CALCULATOR = Calculator(
             hint="about 500 N is a hard push",
             low=0.0,
             high=3000.0,
+            bare="N",
         ),
         Asked(
             "ratio",
@@ -356,6 +357,7 @@ CALCULATOR = Calculator(
             hint="its diameter; often cast on it",
             low=5e-3,
             high=0.1,
+            bare="mm",
         ),
         Asked(
             "wheels",
@@ -382,6 +384,7 @@ CALCULATOR = Calculator(
             hint="4.75 mm (3/16 in) pipe of 0.71 mm wall",
             low=1e-3,
             high=0.02,
+            bare="mm",
         ),
         Asked(
             "stroke",
@@ -392,6 +395,7 @@ CALCULATOR = Calculator(
             low=0.0,
             high=0.2,
             is_optional=True,
+            bare="mm",
         ),
         Asked("fluid", "fluid", "fluid", Quantity.CHOICE, default="DOT 4", choices=GRADES),
         Asked(

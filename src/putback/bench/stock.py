@@ -316,6 +316,7 @@ CALCULATOR = Calculator(
             hint="0 for a tube cutter",
             low=0.0,
             high=0.02,
+            bare="mm",
         ),
         Asked(
             "flare",
@@ -326,6 +327,7 @@ CALCULATOR = Calculator(
             hint="added at both ends of every piece",
             low=0.0,
             high=0.1,
+            bare="mm",
         ),
         Asked(
             "trim",
@@ -335,6 +337,7 @@ CALCULATOR = Calculator(
             default="0 mm",
             low=0.0,
             high=1.0,
+            bare="mm",
         ),
     ),
     work,

@@ -244,8 +244,10 @@ CALCULATOR = Calculator(
     "Wear against a limit",
     "Good, marginal or worn, with what the instrument may be wrong by; and when, at this rate.",
     (
-        Asked("measured", "measured_m", "as measured", Quantity.LENGTH, low=0.0, high=10.0),
-        Asked("limit", "limit_m", "limit", Quantity.LENGTH, low=0.0, high=10.0),
+        Asked(
+            "measured", "measured_m", "as measured", Quantity.LENGTH, low=0.0, high=10.0, bare="mm"
+        ),
+        Asked("limit", "limit_m", "limit", Quantity.LENGTH, low=0.0, high=10.0, bare="mm"),
         Asked(
             "kind",
             "kind",
@@ -264,6 +266,7 @@ CALCULATOR = Calculator(
             hint="common practice: micrometer 0.01 mm, caliper 0.05 mm, rule 0.5 mm",
             low=0.0,
             high=0.1,
+            bare="mm",
         ),
         Asked(
             "before",
@@ -273,6 +276,7 @@ CALCULATOR = Calculator(
             low=0.0,
             high=10.0,
             is_optional=True,
+            bare="mm",
         ),
         Asked(
             "between",

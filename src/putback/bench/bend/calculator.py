@@ -374,7 +374,14 @@ CALCULATOR = Calculator(
             high=0.1,
         ),
         Asked(
-            "wall", "wall_m", "its wall", Quantity.LENGTH, low=1e-4, high=0.02, is_optional=True
+            "wall",
+            "wall_m",
+            "its wall",
+            Quantity.LENGTH,
+            low=1e-4,
+            high=0.02,
+            is_optional=True,
+            bare="mm",
         ),
         Asked(
             "radius",
@@ -385,6 +392,7 @@ CALCULATOR = Calculator(
             hint="of the new bends, as measured on a test piece",
             low=0.0,
             high=1.0,
+            bare="mm",
         ),
         Asked(
             "old_radius",
@@ -395,6 +403,7 @@ CALCULATOR = Calculator(
             low=0.0,
             high=1.0,
             is_optional=True,
+            bare="mm",
         ),
         Asked(
             "tried",
@@ -404,6 +413,7 @@ CALCULATOR = Calculator(
             low=radians(1),
             high=pi,
             is_optional=True,
+            bare="deg",
         ),
         Asked(
             "got",
@@ -414,6 +424,7 @@ CALCULATOR = Calculator(
             low=radians(1),
             high=pi,
             is_optional=True,
+            bare="deg",
         ),
         Asked(
             "flare",
@@ -424,6 +435,7 @@ CALCULATOR = Calculator(
             hint="flare a test piece and see how much shorter it is",
             low=0.0,
             high=0.1,
+            bare="mm",
         ),
         Asked(
             "fitting",
@@ -434,6 +446,7 @@ CALCULATOR = Calculator(
             hint="for flare, nut and flaring tool; common practice",
             low=0.0,
             high=0.5,
+            bare="mm",
         ),
         Asked(
             "grip",
@@ -444,6 +457,7 @@ CALCULATOR = Calculator(
             hint="between two bends",
             low=0.0,
             high=0.5,
+            bare="mm",
         ),
         Asked(
             "mirror",

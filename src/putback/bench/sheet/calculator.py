@@ -154,7 +154,7 @@ def _repair(mended: panel.Patch, thick_m: float, kind: panel.Metal) -> tuple[lis
             Figure("wire", "wire to use", takes.wire_m, Quantity.LENGTH),
             Figure("wire_mass", "wire used, about", takes.wire_kg, Quantity.MASS),
             Figure("wire_length", "wire used, about", takes.wire_length_m, Quantity.LENGTH),
-            _range("arc", "minutes of arc", takes.arc_minutes, Quantity.TIME),
+            _range("arc", "time under the arc", takes.arc_minutes, Quantity.TIME),
             _range("gas", "shielding gas while it burns", takes.gas_m3, Quantity.VOLUME),
         ]
     return figures, Step("seam = 2 (l + w)", {"l": length, "w": width}, seam)
@@ -234,6 +234,7 @@ CALCULATOR = Calculator(
             low=1e-4,
             high=0.02,
             is_optional=True,
+            bare="mm",
         ),
         Asked(
             "metal",
@@ -244,7 +245,16 @@ CALCULATOR = Calculator(
             choices=tuple(each.name for each in panel.metals()),
         ),
         *(
-            Asked(name, f"{name}_m", words, Quantity.LENGTH, low=0.0, high=10.0, is_optional=True)
+            Asked(
+                name,
+                f"{name}_m",
+                words,
+                Quantity.LENGTH,
+                low=0.0,
+                high=10.0,
+                is_optional=True,
+                bare="mm",
+            )
             for name, words in (
                 ("length", "panel, length"),
                 ("width", "panel, width"),
@@ -261,6 +271,7 @@ CALCULATOR = Calculator(
             hint="to bright metal of full thickness; common practice: 25 mm at least",
             low=0.0,
             high=1.0,
+            bare="mm",
         ),
         Asked("joint", "joint", "joint", Quantity.CHOICE, default="butt", choices=("butt", "lap")),
         Asked(
@@ -271,6 +282,7 @@ CALCULATOR = Calculator(
             default="15 mm",
             low=0.0,
             high=0.1,
+            bare="mm",
         ),
         Asked(
             "fold",
@@ -281,6 +293,7 @@ CALCULATOR = Calculator(
             low=1e-5,
             high=1.0,
             is_optional=True,
+            bare="mm",
         ),
     ),
     work,
