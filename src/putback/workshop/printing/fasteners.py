@@ -152,10 +152,7 @@ def order_list(wanted: Wanted) -> bytes:
     BadInput
         If the rebuild was never planned.
     """
-    state, found = wanted.state(), wanted.on_hand()
-    plan = found.plan
-    if plan is None:
-        raise AssertionError("a plan on hand has one")
+    state, plan = wanted.state(), wanted.plan()
     needed = to_have(plan, state)
     columns = (
         TICK,

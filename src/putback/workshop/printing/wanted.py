@@ -8,6 +8,7 @@ from putback.logbook.moments import day_words
 from putback.logbook.state import State
 from putback.paper.page import USUAL_PAGE, Page
 from putback.paper.stock import AS_IT_IS, Calibration, Stock
+from putback.planning.plan import Plan
 from putback.vehicle.goal import Goal
 from putback.vehicle.ids import PartId, Ref
 from putback.workshop.desk.on_hand import OnHand, plan_on_hand, rebuild_on_hand
@@ -55,18 +56,29 @@ class Wanted:
         return day_words(self.workshop.clock.now().date().isoformat())
 
     def on_hand(self) -> OnHand:
-        """The plan that is asked for, as it was last made; nothing is planned here.
+        """The plan that is asked for, with what is left of it; nothing is planned here.
 
         Raises
         ------
         BadInput
             If there is none.
         """
-        if self.is_rebuild:
-            found = rebuild_on_hand(self.workshop, self.logbook)
-        else:
-            found = plan_on_hand(self.workshop, self.logbook, goal=self.goal)
-        if found.plan is None:
-            fault = found.fault or "no plan is on hand yet"
-            raise BadInput(fault, mend="plan first: on Strip or Rebuild, or by putback strip")
+        found = self._kept()
+        _plan_of(found)
         return found
+
+    def plan(self) -> Plan:
+        """The plan that is asked for, as it was last made; raises as `on_hand` does."""
+        return _plan_of(self._kept())
+
+    def _kept(self) -> OnHand:
+        if self.is_rebuild:
+            return rebuild_on_hand(self.workshop, self.logbook)
+        return plan_on_hand(self.workshop, self.logbook, goal=self.goal)
+
+
+def _plan_of(found: OnHand) -> Plan:
+    if found.plan is None:
+        fault = found.fault or "no plan is on hand yet"
+        raise BadInput(fault, mend="plan first: on Strip or Rebuild, or by putback strip")
+    return found.plan
