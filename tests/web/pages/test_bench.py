@@ -59,6 +59,19 @@ def test_an_answer_shows_its_formula_and_what_was_put_in(site):
     assert 'name="value" value="27 lbf ft"' in answer.content.decode()
 
 
+def test_several_lines_are_typed_as_lines_and_sent_by_post(site):
+    """Too many for an address; they stay in their field, and what is wrong names its line."""
+    lines = "0 0 0\r\n180 0 0\r\n180 120 0"
+    answer = site.browser().post("/bench/bend", {"points": lines, "unit": "mm"})
+    page = answer.content.decode()
+    assert answer.status_code == 200
+    assert 'class="verdict"' in page
+    assert "\n0 0 0\n180 0 0\n180 120 0</textarea>" in page
+    wrong = site.browser().post("/bench/bend", {"points": "0 0 0\nx 0 0"})
+    assert wrong.status_code == 400
+    assert 'id="wrong-points">Line 2 of points' in wrong.content.decode()
+
+
 def test_what_is_wrong_stands_at_its_field(site):
     """And nothing is worked out; what was typed is still there."""
     answer = site.browser().get("/bench/units?value=3&to=mm")

@@ -80,6 +80,8 @@ def double(*, x_m: float, by: float | None) -> Answer:
     """Refuse what is too long once doubled."""
     if by is not None:
         raise OutsideLimits("by is not for doubling", field="by")
+    if x_m == 1:
+        raise BadInput("no number", "line 2 of x")
     if x_m > 1:
         raise OutsideLimits("both together are too much")
     return Answer("double", (), (), f"{2 * x_m}")
@@ -125,6 +127,8 @@ def test_a_limit_of_the_formula_is_told_at_its_field():
     with pytest.raises(BadFields) as caught:
         work_out(DOUBLE, {"x": "5 mm", "by": "2"})
     assert set(caught.value.faults) == {"by"}
+    with pytest.raises(BadFields, match="bench double, line 2 of x: no number"):
+        work_out(DOUBLE, {"x": "1 m"})
     with pytest.raises(OutsideLimits, match="both together"):
         work_out(DOUBLE, {"x": "2 m"})
 

@@ -50,9 +50,10 @@ class BadFields(InputError):
         return "\n  - ".join([f"{len(self.faults)} inputs are wrong:", *said])
 
     def place(self) -> str:
-        """Which calculator, and which field where it is one."""
-        fields = f" {next(iter(self.faults))}" if len(self.faults) == 1 else ""
-        return f"bench {self.calculator}{fields}"
+        """Which calculator, and which field or line of it where it is one."""
+        ((name, error), *others) = self.faults.items()
+        where = "" if others else f", {place}" if (place := error.place()) else f" {name}"
+        return f"bench {self.calculator}{where}"
 
     def remedy(self) -> str:
         """How to mend the one fault; with several each says it."""
@@ -73,10 +74,17 @@ def work_out(calculator: Calculator, typed: Mapping[str, str]) -> Answer:
     arguments = read(calculator, typed)
     try:
         return calculator.work(**arguments)
-    except OutsideLimits as error:
-        if error.field in {each.name for each in calculator.asked}:
-            raise BadFields(calculator.name, {error.field: error}) from error
-        raise
+    except BadInput as error:
+        field = _field_of(calculator, error)
+        if not field:
+            raise
+        raise BadFields(calculator.name, {field: error}) from error
+
+
+def _field_of(calculator: Calculator, error: BadInput) -> str:
+    """Name the field that a fault speaks of: the one it says, or the one whose line it is."""
+    said = error.field if isinstance(error, OutsideLimits) else error.where.rpartition(" of ")[2]
+    return said if said in {each.name for each in calculator.asked} else ""
 
 
 def read(calculator: Calculator, typed: Mapping[str, str]) -> dict[str, Value]:
