@@ -27,6 +27,8 @@ from putback.vehicle.part import MarkNeeded, Part
 from putback.vehicle.standing import Standing, Support
 from putback.workshop.plans.plans import follow, follow_rebuild, goal_called
 from putback.workshop.printing.cards import PHOTO_PX, cards, with_photos, work_cards
+from putback.workshop.printing.documents import document_called
+from putback.workshop.printing.plan_first import plan_first
 from putback.workshop.printing.wanted import Wanted
 from tests.makers import vehicle
 from tests.pictures.photographs import packed, scene
@@ -172,3 +174,17 @@ def test_a_job_has_its_own_photo_from_before_beside_it(lines):
     assert max(Image.open(BytesIO(small)).size) == PHOTO_PX
     drawn = [image for page in PdfReader(BytesIO(cards(wanted))).pages for image in page.images]
     assert [max(each.image.size) for each in drawn] == [PHOTO_PX]
+
+
+def test_a_plan_is_made_first_where_one_may_wait_for_it(lines):
+    """Of the strip in hand, of a goal, of the rebuild; for a document about no plan none is."""
+    wanted = Wanted(lines.workshop, CAR, PHONE)
+    plan_first(document_called("open"), wanted)
+    with pytest.raises(BadInput, match="no plan is on hand yet"):
+        wanted.plan()
+    plan_first(document_called("cards"), wanted)
+    assert wanted.plan().goal == goal_called(lines.state, None).id
+    lines("off lid")
+    back = Wanted(lines.workshop, CAR, PHONE, is_rebuild=True)
+    plan_first(document_called("orders"), back)
+    assert back.plan().goal is None

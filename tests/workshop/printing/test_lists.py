@@ -41,7 +41,16 @@ def lines() -> Lines:
         bends=3,
         remake=True,
     )
-    choke = Run(PartId("cable"), ends=(RunEnd(JointId("cable-frame"), branch="B2", passes=False),))
+    choke = Run(
+        PartId("cable"),
+        ends=(RunEnd(JointId("cable-frame"), branch="B2", passes=False),),
+        clips=(JointId("lid-pump"),),
+        before_drawing="grease it",
+        undo_order=("knob", "lever"),
+        fit_order=("lever", "knob"),
+        keep_as_pattern=True,
+        note="no sharp bend",
+    )
     end = Opening(
         OpeningId("end"), "hose end", PartId("hose"), (JointId("hose-pump"),),
         thread="3/8-24 UNF", closed_with="threaded plug",
@@ -144,7 +153,10 @@ def test_a_route_card_says_the_way_and_where_each_branch_ends(lines, words_of):
     assert in_order(text, "Brake hose", "hose-pump".capitalize(), "turns: undone last",
                     "Passes, in this order: over the axle; under the rail",
                     "Through: grommet (12 mm)", "Comes out rearwards: the union will not pass",
-                    "Choke cable", "Will not pass the grommets", "B2")  # fmt: skip
+                    "Choke cable", "Will not pass the grommets", "B2",
+                    "Before drawing it: grease it", "Undo in this order: knob; lever",
+                    "Fit in this order: lever; knob", "Clips: lid-pump",
+                    "No sharp bend")  # fmt: skip
 
 
 def test_a_pipe_card_says_what_to_make_it_by(lines, words_of):
