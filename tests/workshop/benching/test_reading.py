@@ -54,6 +54,8 @@ def test_a_field_is_read_by_its_quantity(field, typed, value):
     ("field", "typed", "error", "said"),
     [
         (asked(Quantity.LENGTH, hint="5 mm"), "", BadInput, "nothing was given; asked for: what"),
+        (asked(Quantity.CHOICE, choices=("dry", "wet")), "", BadInput, "one of dry, wet"),
+        (asked(Quantity.CHOICE, choices=tuple("abcdefgh")), "", BadInput, "a, b, c, d, e, f, ..."),
         (asked(Quantity.LENGTH), "5", InputError, "say in which unit"),
         (asked(Quantity.LENGTH), "-5 mm", InputError, "leave the minus sign out"),
         (asked(Quantity.LENGTH, low=0.01), "5 mm", OutsideLimits, "less than 10 mm (0.3937 in)"),

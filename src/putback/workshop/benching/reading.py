@@ -16,6 +16,7 @@ Value = float | int | str | bool | None
 
 _LONGEST_LINES = 20_000  # characters: 400 distances are not half of it
 _LONGEST = 200
+_MOST_NAMED = 6
 _YES = frozenset({"yes", "y", "true", "on", "1"})
 _NO = frozenset({"no", "n", "false", "off", "0"})
 _MEASURES: Mapping[Quantity, Callable[..., float]] = {
@@ -126,6 +127,9 @@ def read_field(asked: Asked, text: str) -> Value:
         if asked.is_optional:
             return None
         like = f", like {asked.hint}" if asked.hint else ""
+        if asked.choices:
+            more = ", ..." if len(asked.choices) > _MOST_NAMED else ""
+            like = f", one of {', '.join(asked.choices[:_MOST_NAMED])}{more}"
         raise BadInput("nothing was given", mend=f"asked for: {asked.words}{like}")
     longest = _LONGEST_LINES if asked.quantity is Quantity.LINES else _LONGEST
     if len(text) > longest:
