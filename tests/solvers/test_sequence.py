@@ -12,7 +12,8 @@ from putback.progress import Stoppable
 from putback.solvers.sequence import Circular, SequenceSearch, anneal, exchange, lay_out, swaps
 from putback.solvers.sequence.assign import assignment_prices
 from putback.solvers.sequence.beam import search_places
-from putback.solvers.sequence.start import first_order, promising_arcs
+from putback.solvers.sequence.problem import BARRED
+from putback.solvers.sequence.start import first_order, promising_arcs, reduced
 from putback.solvers.sequence.walks import no_prizes, no_walks, raise_bound, walk_back
 
 
@@ -107,6 +108,33 @@ def test_prices_of_an_assignment_are_the_best(seed):
     row, column = assignment_prices(costs)
     assert (costs - row[:, None] - column[None, :] >= -1e-9).all()
     assert row.sum() + column.sum() == pytest.approx(costs[linear_sum_assignment(costs)].sum())
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_prices_taken_off_make_every_order_cheaper_by_the_same(seed):
+    """So the cheapest stays the cheapest, and no arc is left below nothing."""
+    rnd = Random(seed)
+    costs, pairs = drawn(rnd, 12, 6)
+    problem = lay_out(costs, pairs)
+    off = reduced(problem)
+    assert (off.costs >= 0).all()
+    assert ((off.costs >= BARRED) == (problem.costs >= BARRED)).all()
+    orders = []
+    for _ in range(20):
+        likes = np.array([float(rnd.randint(0, 5000)) for _ in range(problem.size)])
+        orders.append(first_order(problem, likes))
+    assert len({problem.cost_of(order) - off.cost_of(order) for order in orders}) == 1
+    assert len({tuple(order) for order in orders}) > 5
+
+
+def test_a_large_problem_with_few_pairs_is_searched_too():
+    """There the prices of an assignment are taken off before it is kicked and annealed."""
+    costs, pairs = drawn(Random(9), 115, 30)
+    search = SequenceSearch(lay_out(costs, pairs))
+    begun = search.best.cost
+    best = search.run(work=60_000)
+    assert keeps(best.order, pairs)
+    assert best.bound <= best.cost == cost(costs, best.order) < begun
 
 
 def begun(rnd: Random, count: int) -> tuple:

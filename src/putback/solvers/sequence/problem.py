@@ -78,7 +78,7 @@ def lay_out(
         If no order keeps the pairs.
     """
     own = np.array(costs, np.int64).reshape(len(costs), len(costs))
-    must = _closed(len(own), pairs)
+    must = closed(len(own), pairs)
     first, last = _end(must), _end(must.T)
     kept = [i for i in range(len(own)) if i not in (first, last)]
     items = np.array([first, *kept, last], np.int64)
@@ -114,7 +114,7 @@ def lists(each: Iterable[Array]) -> Lists:
     return Lists(begin, np.concatenate([*rows, np.zeros(0, np.int64)]).astype(np.int64))
 
 
-def _closed(count: int, pairs: Iterable[tuple[int, int]]) -> Array:
+def closed(count: int, pairs: Iterable[tuple[int, int]]) -> Array:
     """Close the pairs: what comes before what by way of others too, bool, shape (count, count)."""
     must = np.zeros((count, count), bool)
     for first, then in pairs:

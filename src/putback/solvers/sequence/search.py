@@ -31,7 +31,7 @@ from putback.solvers.sequence.assign import assignment_prices
 from putback.solvers.sequence.beam import search_places
 from putback.solvers.sequence.exchange import kick_and_mend
 from putback.solvers.sequence.problem import Array, Sequencing, lists
-from putback.solvers.sequence.start import first_order, promising_arcs
+from putback.solvers.sequence.start import first_order, promising_arcs, reduced
 from putback.solvers.sequence.swaps import Run
 from putback.solvers.sequence.walks import no_prizes, no_walks, raise_bound, walk_back
 
@@ -55,6 +55,9 @@ _MOST_ROWS = 20_000_000
 
 _ARCS, _GOOD = 10, 8
 """How many arcs of an item are promising, and how many good orders are put together."""
+
+_LARGE = 110
+"""Loose problems of more items are kicked and annealed with an assignment's prices taken off."""
 
 _KICKED_AT = 0.1
 """By how many mean arcs an order may get dearer by a kick, about."""
@@ -127,15 +130,18 @@ class SequenceSearch:
         self._seed = seed
         self._lock = Lock()
         self._enough = Event()
-        self._promising = promising_arcs(problem, _ARCS)
+        self._large_and_loose = problem.size > _LARGE and _is_loose(problem)
+        self._loose = reduced(problem) if self._large_and_loose else problem
+        """What is kicked and annealed."""
+        self._promising = promising_arcs(self._loose, _ARCS)
         self._prizes = no_prizes(problem.size)
         self._walks = no_walks(problem.size)
-        self._order = first_order(problem, self._prizes.prize)
+        self._order = first_order(self._loose, self._prizes.prize)
         self._cost = problem.cost_of(self._order)
         self._bound = float(problem.costs[:-1].min(axis=1).sum())
         self._good: dict[int, Array] = {self._cost: self._order}
         self._turn = 0
-        self._mean = max(1.0, self._cost / problem.size)
+        self._mean = max(1.0, self._loose.cost_of(self._order) / problem.size)
         self._per_step = _PER_ARC * _arcs_at_places(problem)
 
     @property
@@ -256,7 +262,7 @@ class SequenceSearch:
         """Begin with an order; heat in mean arcs."""
         place = np.empty(self._problem.size, np.int64)
         place[order] = np.arange(self._problem.size)
-        cost = np.full(2, self._problem.cost_of(order), np.int64)
+        cost = np.full(2, self._loose.cost_of(order), np.int64)
         chance = chance_from(self._seed * 7919 + seed)
         return Run(order.copy(), place, order.copy(), cost, np.array([heat * self._mean]), chance)
 
@@ -270,12 +276,14 @@ class SequenceSearch:
         """Kick an order and mend it."""
         run = self._run(order, _KICKED_AT, seed)
         looked = np.zeros(1, np.int64)
+        # where little bars blocks from changing places they are long, and moving them takes time
+        per_item = _PER_ITEM * (3.5 if self._large_and_loose else 1.0)
         known = int(run.cost[1])
         try:
-            while looked[0] * _PER_ITEM < work:
+            while looked[0] * per_item < work:
                 self._go_on()
-                most = ceil(min(looked[0] * _PER_ITEM + _SPELL, work) / _PER_ITEM)
-                kick_and_mend(self._problem, self._promising, run, looked, most)
+                most = ceil(min(looked[0] * per_item + _SPELL, work) / per_item)
+                kick_and_mend(self._loose, self._promising, run, looked, most)
                 if run.cost[1] < known:
                     known = int(run.cost[1])
                     self._take(side, run.best)
@@ -292,8 +300,10 @@ class SequenceSearch:
         if not work:
             return
         self._put_together(side, work / 10)
-        self._build(side, work / 3)
-        order = self._anneal(side, plan.heat, 2 * self._turn + 1, work / 2)
+        # in large and loose problems blocks that may change places are short, so annealing is weak
+        build, anneal = (0.7, 0.1) if self._large_and_loose else (1 / 3, 1 / 2)
+        self._build(side, work * build)
+        order = self._anneal(side, plan.heat, 2 * self._turn + 1, work * anneal)
         self._kick(side, order, -self._turn, work / 10)
         self._put_together(side, work / 10)
 
@@ -333,7 +343,7 @@ class SequenceSearch:
         try:
             for tried in range(0, moves, spell):
                 self._go_on()
-                anneal(self._problem, self._promising, run, min(spell, moves - tried), cooling)
+                anneal(self._loose, self._promising, run, min(spell, moves - tried), cooling)
         finally:
             self._take(side, run.best)
         return run.best
@@ -375,6 +385,11 @@ class SequenceSearch:
         ways_on = len(problem.arcs.items) / problem.size
         per_row = _PER_ROW + _PER_WAY_ON * ways_on
         return max(50, min(int(work / problem.size / per_row), _MOST_ROWS // problem.size))
+
+
+def _is_loose(problem: Sequencing) -> bool:
+    """Whether most items may follow most others at once."""
+    return len(problem.arcs.items) > problem.size**2 / 2
 
 
 def _arcs_at_places(problem: Sequencing) -> int:

@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from putback.solvers.sequence.assign import assignment_prices
 from putback.solvers.sequence.problem import BARRED, Array, Sequencing
 from putback.solvers.sequence.swaps import Promising
 
@@ -26,6 +27,20 @@ def first_order(problem: Sequencing, prize: Array) -> Array:
         waits = waits - problem.must[item]
         waits[item] = problem.size * 2
     return np.array(order, np.int64)
+
+
+def reduced(problem: Sequencing) -> Sequencing:
+    """The same problem with the prices of an assignment taken off all costs.
+
+    Every order costs the same amount less, since each item but the first is come to once and each
+    but the last left once; but an arc that good orders do without is now dear, wherever it is.
+    """
+    row, column = assignment_prices(problem.costs[:-1, 1:])
+    costs = problem.costs.astype(np.int64)
+    costs[:-1] -= np.rint(row).astype(np.int64)[:, None]
+    costs[:, 1:] -= np.rint(column).astype(np.int64)[None, :]
+    barred = problem.costs >= BARRED
+    return problem._replace(costs=np.where(barred, BARRED, costs).astype(np.int32))
 
 
 def promising_arcs(problem: Sequencing, length: int) -> Promising:
