@@ -19,9 +19,7 @@ class Nothing:
 
 def test_a_template_that_typst_refuses_is_named():
     """With what Typst says; and the error travels between processes."""
-    with pytest.raises(
-        CannotTypeset, match=r"the paper 'tags' could not be set: .+ report"
-    ):
+    with pytest.raises(CannotTypeset, match=r"the paper 'tags' could not be set: .+ report"):
         typeset("tags", Nothing())
     error = CannotTypeset("tags", "no stock")
     assert str(pickle.loads(pickle.dumps(error))) == str(error)
