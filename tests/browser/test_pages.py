@@ -26,6 +26,7 @@ PAGES = [
     "/v/{vehicle}/catch-up",
     "/v/{vehicle}/vehicle",
     "/v/{vehicle}/photos",
+    "/v/{vehicle}/paper",
     "/v/{vehicle}/scan",
     "/v/{vehicle}/slate",
     "/v/{vehicle}/strip",
