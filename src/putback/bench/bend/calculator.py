@@ -372,6 +372,7 @@ CALCULATOR = Calculator(
             default="3/16 in",
             low=1e-3,
             high=0.1,
+            bare="mm",
         ),
         Asked(
             "wall",
