@@ -38,10 +38,12 @@ _TIE, _ALIKE = 0.02, 0.98
 _LEAST_CHECK = 1e-6
 _LEAST_DAMPING = 1e-9
 """Some is always left [-]: it holds what the readings leave free where it is."""
-_MOST_STEPS = 60
-_MOST_ROUNDS = 12
-_LITTLE = 1e-10
-"""A step that gains no more than this of the sum of squares is the last."""
+_MOST_STEPS, _MOST_ROBUST_STEPS = 40, 60
+_MOST_ROUNDS = 8
+_LITTLE = 1e-7
+"""A step that lessens the sum of squares by no more is the last."""
+_ENOUGH = 1e-4
+"""As above where only a start is looked for, as a share of the sum."""
 _GROSS = 10.0
 """So many σ off robust places, a reading is out before anything is tested."""
 _HUBER = 2.0
@@ -120,7 +122,7 @@ def settle(net: Net, places: Floats, *, robust: bool = False) -> tuple[Floats, f
     places = places.copy()
     damping = 1e-3
     cost, weight = _cost(net, places, robust=robust)
-    for _ in range(_MOST_STEPS):
+    for _ in range(_MOST_ROBUST_STEPS if robust else _MOST_STEPS):
         residual = computed_m(net, places) - net.length_m
         normal, pull = normals(net, places, weight / net.sigma_m**2, residual)
         size = max(float(np.trace(normal)) / max(net.unknowns, 1), 1e-12)
@@ -128,20 +130,26 @@ def settle(net: Net, places: Floats, *, robust: bool = False) -> tuple[Floats, f
             lean = normal + damping * size * np.eye(net.unknowns)
             tried = places.copy()
             try:
-                tried[net.free] -= solve_definite(lean, pull)
+                step = solve_definite(lean, pull)
             except np.linalg.LinAlgError:
-                damping *= 8
+                damping *= 4
                 continue
+            tried[net.free] -= step
             tried_cost, tried_weight = _cost(net, tried, robust=robust)
             if tried_cost <= cost:
                 break
-            damping *= 8
+            damping *= 4
         else:
             break
         gained = cost - tried_cost
         places, cost, weight = tried, tried_cost, tried_weight
-        damping = max(damping / 10, _LEAST_DAMPING)
-        if gained <= _LITTLE * (1 + cost):
+        # As much as a straight valley would have given: dare a longer step; far less: a shorter.
+        hoped = float(step @ (pull + damping * size * step))
+        if gained > 0.75 * hoped:
+            damping = max(damping / 8, _LEAST_DAMPING)
+        elif gained < 0.25 * hoped:
+            damping *= 2
+        if gained <= (_ENOUGH * (1 + cost) if robust else _LITTLE):
             break
     return places, cost
 
