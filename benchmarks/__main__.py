@@ -11,6 +11,7 @@ BENCHMARKS = {
     "append": "appending",
     "plan": "planning",
     "sequence": "sequence",
+    "schedule": "schedule",
     "stock": "stock",
     "questions": "questions",
     "pages": "pages",

@@ -1,0 +1,223 @@
+"""Search for a short schedule on two cores: with a bound, stoppable, and the same every time.
+
+Work goes in rounds. In a round two things are done side by side: lists of jobs are bred (`lists`),
+which is strong at finding; and CP-SAT looks for a schedule shorter than the best known, or proves
+that there is none (`exact`). Nothing passes between the two within a round, so the same seed and
+work give the same schedule, however busy the machine is.
+"""
+
+from concurrent.futures import Future, ThreadPoolExecutor, wait
+from dataclasses import dataclass
+from math import ceil
+from threading import Event, Lock
+from time import perf_counter
+from typing import Any
+
+import numpy as np
+
+from putback.errors import Stopped
+from putback.progress import NoProgress, Progress
+from putback.solvers.chance import chance_from
+from putback.solvers.schedule.bounds import lower_bound
+from putback.solvers.schedule.exact import Found, Shorter
+from putback.solvers.schedule.lists import Herd, breed
+from putback.solvers.schedule.problem import Project
+from putback.solvers.sequence.problem import Array
+
+_LOOK_AROUND_S = 0.01
+"""How often a running round looks whether somebody wants it to end [s]."""
+
+_ENDING_S = 0.04
+"""How long before the time is over a search is told to end [s]."""
+
+_SPELL = 500
+"""How many schedules are built between two looks whether to go on."""
+
+_PER_JOB = 0.5
+"""The work of building a schedule, for each job in it."""
+
+_HERD, _PATIENCE = 400, 200_000
+"""How many lists are bred from; after how many schedules in vain they are drawn anew."""
+
+_FIRST = 300
+"""How many lists are drawn before anything else is done."""
+
+_SHARES = (0.2, 0.8)
+"""Of all work, what each round gets after the first few hundred lists."""
+
+
+@dataclass(frozen=True, slots=True)
+class Best:
+    """The best that is known."""
+
+    starts: tuple[int, ...]
+    """When each job begins."""
+    makespan: int
+    """When the last job ends."""
+    bound: int
+    """No schedule is shorter."""
+
+    @property
+    def optimal(self) -> bool:
+        """Whether no schedule is shorter."""
+        return self.bound >= self.makespan
+
+
+class ScheduleSearch:
+    """A search that may be asked for the best so far at any moment, from any thread."""
+
+    def __init__(self, project: Project, seed: int = 1) -> None:
+        """Begin with the best of a few hundred lists."""
+        self._project, self._turned = project, project.turned()
+        self._seed = seed
+        self._lock = Lock()
+        self._enough = Event()
+        self._bound = lower_bound(project)
+        self._used = np.zeros((project.horizon + 1, len(project.capacities)), np.int64)
+        never = np.iinfo(np.int64).max
+        self._herd = Herd(
+            lists=np.zeros((_HERD, project.size), np.int64),
+            spans=np.full(_HERD, never, np.int64),
+            best=np.zeros(project.size, np.int64),
+            least=np.array([never, 0], np.int64),
+            chance=chance_from(seed),
+        )
+        if project.size:
+            self._breed(_FIRST)
+        else:
+            self._herd.least[0] = 0
+        self._starts, self._span = self._herd.best.copy(), int(self._herd.least[0])
+
+    @property
+    def best(self) -> Best:
+        """The best so far."""
+        with self._lock:
+            return Best(tuple(int(each) for each in self._starts), self._span, self._bound)
+
+    def run(
+        self,
+        work: float | None = None,
+        *,
+        seconds: float | None = None,
+        progress: Progress = NoProgress(),
+    ) -> Best:
+        """Search until the best is proved, the work is done or the time is over.
+
+        Parameters
+        ----------
+        work : float, optional
+            How much each of two cores does, about microseconds, [-].
+        seconds : float, optional
+            When to end in any case, from now, [s]. Without it and without work, after five.
+        progress : Progress
+            Asked often whether to go on.
+
+        Raises
+        ------
+        Stopped
+            If `progress` wants the search to end; `best` is what was found until then.
+        """
+        begun = perf_counter()
+        if work is None and seconds is None:
+            seconds = 5.0
+        end = None if seconds is None else begun + seconds - _ENDING_S
+        with ThreadPoolExecutor(2) as cores:
+            for number, share in enumerate(_SHARES):
+                if self.best.optimal or (end is not None and perf_counter() >= end):
+                    break
+                part = None if work is None else work * share
+                until = end
+                if part is None and end is not None:
+                    until = begun + (end - begun) * sum(_SHARES[: number + 1])
+                self._round(cores, number, part, until, progress)
+        return self.best
+
+    def _round(
+        self,
+        cores: ThreadPoolExecutor,
+        number: int,
+        work: float | None,
+        until: float | None,
+        progress: Progress,
+    ) -> None:
+        """Breed and prove side by side for so much work, or until a time; take both together."""
+        self._enough.clear()
+        shorter = Shorter(self._project, self._starts, self._bound, self._seed)
+        bred = cores.submit(self._breed_on, work)
+        shortened = cores.submit(self._shorten, shorter, work, until)
+        parts: list[Future[Any]] = [bred, shortened]
+        try:
+            while wait(parts, _LOOK_AROUND_S).not_done:
+                progress.step(number, len(_SHARES), "searching for the shortest schedule")
+                if until is not None and perf_counter() >= until:
+                    self._enough.set()
+                if work is None and self.best.optimal:
+                    self._enough.set()
+                if self._enough.is_set():
+                    shorter.stop()
+        except Stopped:
+            self._enough.set()
+            while wait(parts, _LOOK_AROUND_S).not_done:
+                shorter.stop()
+            raise
+        bred.result()
+        found = shortened.result()
+        starts, span = self._herd.best.copy(), int(self._herd.least[0])
+        if found.starts is not None and self._project.span_of(found.starts) < span:
+            starts, span = found.starts, self._project.span_of(found.starts)
+            self._tell(starts, span)
+        with self._lock:
+            self._starts, self._span = starts, span
+            self._bound = max(self._bound, min(found.bound, span))
+
+    def _take(self, starts: Array) -> None:
+        """Let a schedule be seen, if it is the shortest so far."""
+        span = self._project.span_of(starts)
+        with self._lock:
+            if span < self._span:
+                self._starts, self._span = starts.copy(), span
+
+    def _tell(self, starts: Array, span: int) -> None:
+        """Put a schedule into the herd, in the place of the longest."""
+        herd = self._herd
+        place = int(herd.spans.argmax())
+        herd.lists[place] = np.lexsort((self._project.rank, starts))
+        herd.spans[place] = span
+        herd.best[:] = starts
+        herd.least[:] = span, 0
+
+    def _breed(self, schedules: int) -> None:
+        """Build so many schedules, or until one is as short as the bound."""
+        breed(
+            self._project,
+            self._turned,
+            self._herd,
+            self._used,
+            schedules,
+            self._bound,
+            _PATIENCE,
+        )
+
+    def _breed_on(self, work: float | None) -> None:
+        """Build schedules until the work is done, or until it is enough."""
+        each = _PER_JOB * self._project.size
+        left = None if work is None else ceil(work / each)
+        while not self._enough.is_set() and self._herd.least[0] > self._bound:
+            now = _SPELL if left is None else min(_SPELL, left)
+            if not now:
+                return
+            self._breed(now)
+            self._take(self._herd.best)
+            left = None if left is None else left - now
+
+    def _shorten(self, shorter: Shorter, work: float | None, until: float | None) -> Found:
+        """Search for a shorter schedule and for a proof."""
+        found = shorter.run(
+            None if work is None else work * 1e-6,
+            None if until is None else max(until - perf_counter(), 0.0),
+            self._take,
+        )
+        if work is None:
+            with self._lock:
+                self._bound = max(self._bound, min(found.bound, self._span))
+        return found
