@@ -83,8 +83,7 @@ def test_small_projects_are_the_shortest_and_proved(seed):
         best = ScheduleSearch(project, seed).run(work=100_000)
         assert keeps(case, best.starts)
         ends = [start + span for start, span in zip(best.starts, case[0], strict=True)]
-        assert best.makespan == max(ends) == truth
-        assert best.optimal
+        assert best.makespan == max(ends) == truth == best.bound
 
 
 @pytest.mark.parametrize("seed", range(6))

@@ -65,9 +65,11 @@ class Shorter:
         parameters = self._solver.parameters
         parameters.num_workers = 1
         parameters.random_seed = seed
+        parameters.linearization_level = 0  # where resources are cumulative it is of little use
         parameters.use_hard_precedences_in_cumulative = True
         parameters.use_overload_checker_in_cumulative = True
         parameters.use_strong_propagation_in_disjunctive = True
+        parameters.use_dynamic_precedence_in_disjunctive = True
 
     def run(
         self, effort: float | None, seconds: float | None, met: Callable[[Array], None]

@@ -36,7 +36,7 @@ _SPELL = 500
 _PER_JOB = 0.5
 """The work of building a schedule, for each job in it."""
 
-_HERD, _PATIENCE = 400, 200_000
+_HERD, _PATIENCE = 1000, 400_000
 """How many lists are bred from; after how many schedules in vain they are drawn anew."""
 
 _FIRST = 300
