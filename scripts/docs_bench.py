@@ -74,7 +74,7 @@ def _asks(found: Calculator) -> Iterator[str]:
 def _how(asked: Asked) -> str:
     said = [f"one of {', '.join(asked.choices)}"] if asked.choices else []
     if asked.hint and not asked.choices:
-        said.append(f"like {asked.hint}")
+        said.append(asked.hint)
     if asked.bare:
         said.append(f"in {asked.bare} if no unit is typed")
     if asked.default:

@@ -136,7 +136,7 @@ def _asked(asked: "Asked") -> str:
     if asked.choices:
         notes.append(f"one of {', '.join(asked.choices)}")
     elif asked.hint:
-        notes.append(f"like {asked.hint}")
+        notes.append(asked.hint)
     if asked.bare:
         notes.append(f"in {asked.bare} if no unit is typed")
     if asked.default:

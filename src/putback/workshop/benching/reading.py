@@ -126,11 +126,11 @@ def read_field(asked: Asked, text: str) -> Value:
     if not text:
         if asked.is_optional:
             return None
-        like = f", like {asked.hint}" if asked.hint else ""
+        how = f" ({asked.hint})" if asked.hint else ""
         if asked.choices:
             more = ", ..." if len(asked.choices) > _MOST_NAMED else ""
-            like = f", one of {', '.join(asked.choices[:_MOST_NAMED])}{more}"
-        raise BadInput("nothing was given", mend=f"asked for: {asked.words}{like}")
+            how = f", one of {', '.join(asked.choices[:_MOST_NAMED])}{more}"
+        raise BadInput("nothing was given", mend=f"asked for: {asked.words}{how}")
     longest = _LONGEST_LINES if asked.quantity is Quantity.LINES else _LONGEST
     if len(text) > longest:
         raise BadInput(f"{len(text)} characters are too many", mend=f"at most {longest}")
