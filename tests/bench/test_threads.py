@@ -54,7 +54,7 @@ def test_an_unlisted_thread_may_be_special():
     """An odd thread on an old vehicle is real, once somebody says that it was measured."""
     assert thread_named("7/8-18 special").pitch_m == pytest.approx(0.0254 / 18)
     assert thread_named("M9x1 special").name == "M9x1 special"
-    with pytest.raises(BadInput, match="no thread M13x1 is made; with its pitch it may"):
+    with pytest.raises(BadInput, match="no thread M13x1 is in the tables; with its pitch it may"):
         metric_thread("13", "1")
 
 

@@ -172,6 +172,12 @@ REFUSED = [
         "say how many hours of work you mean, like '16 h'",
     ),
     (pitch_per_m, "0 mm", "threads per length", "a thread's pitch is more than nothing"),
+    (
+        pitch_per_m,
+        "1,000 mm",
+        "threads per length",
+        "leave the comma out of thousands, or write a point",
+    ),
     (pitch_per_m, "0 tpi", "threads per length", "a thread's pitch is more than nothing"),
     (
         stress_pa,

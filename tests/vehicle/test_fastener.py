@@ -156,9 +156,10 @@ REFUSED = {
     "5/16 UNG x 1 bolt": "cannot read '5/16 UNG'; did you mean UNF?",
     "7/8-18 nut": "no thread 7/8-18 is in the tables; there is 7/8-20 UNEF, 7/8-14 UNF or "
     "7/8-14 BSP; if it was measured so, write 7/8-18 special",
-    "M8x1.2x30": "no thread M8x1.2 is made; there is M8x1.25, M8x1, M8x0.75; if it was measured "
-    "so, write M8x1.2 special",
-    "M13 x 20": "no thread M13 is made; with its pitch it may be written, like M13x1 special",
+    "M8x1.2x30": "no thread M8x1.2 is in the tables; there is M8x1.25, M8x1, M8x0.75; if it was "
+    "measured so, write M8x1.2 special",
+    "M13 x 20": "no thread M13 is in the tables; with its pitch it may be written, like M13x1 "
+    "special",
     "plug 1/8-28": "thread 1/8-28 is not one thread; say 1/8-28 BSP or 1/8-28 BSPT",
     "nut 99-99": "no thread 99-99 is in the tables; if it was measured so, write 99-99 special",
     "4 x M8 x 30": "how many is no part of a specification; give the number apart",

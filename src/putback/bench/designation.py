@@ -20,6 +20,9 @@ LIKE_A_THREAD = re.compile(r"M ?\d|(?:\d+ )?\d+(?:/\d+)? ?- ?\d", re.IGNORECASE)
 """How a thread begins, but no measure."""
 
 _SHORTEST_MM = 4  # no bolt is shorter, and no pitch that is met with is coarser but by its size
+_PIPE = re.compile(r"^(?:G|R[cp]?) ?(?=\d)")
+"""ISO's own letters for pipe threads: G parallel (ISO 228-1), R and Rc taper, Rp (ISO 7-1)."""
+_PIPE_SERIES = {"G": "BSP", "Rp": "BSP", "R": "BSPT", "Rc": "BSPT"}
 _LEFT_HAND = re.compile(r"(?<!\S)(?:LH|left[- ]hand(?: thread)?)(?!\S)", re.IGNORECASE)
 _METRIC = re.compile(r"M ?(?P<size>\d+(?:\.\d+)?)(?: ?- ?(?P<pitch>\d*\.?\d+))?", re.IGNORECASE)
 _INCH = re.compile(
@@ -56,6 +59,8 @@ def take_thread(text: str) -> tuple[Thread | None, str]:
     The series and the word for a left-hand thread may stand anywhere. ``None``, and the text as
     it was, where there is no thread, or only a diameter.
     """
+    if pipe := _PIPE.match(text):
+        text = f"{_PIPE_SERIES[pipe[0].strip()]} {text[pipe.end() :]}"
     series_found = SERIES_WORD.search(text)
     series = series_named(series_found[0]) if series_found else None
     bare, left_hand = _LEFT_HAND.subn(" ", SERIES_WORD.sub(" ", text, count=1))

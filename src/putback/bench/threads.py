@@ -162,7 +162,7 @@ def metric_thread(size: str, pitch_mm: str = "", *, special: bool = False) -> Th
     Raises
     ------
     BadInput
-        No such metric thread is made, and it is not said to be special.
+        No table has it, and it is not said to be special.
     """
     if special and pitch_mm:
         return Thread(Series.SPECIAL, size, pitch_mm=pitch_mm)
@@ -179,7 +179,8 @@ def metric_thread(size: str, pitch_mm: str = "", *, special: bool = False) -> Th
         mend = f"there is {made}; if it was measured so, write M{size}x{pitch_mm} special"
     else:
         mend = f"with its pitch it may be written, like M{size}x1 special"
-    raise BadInput(f"no thread M{size}{f'x{pitch_mm}' if pitch_mm else ''} is made", mend=mend)
+    name = f"M{size}{f'x{pitch_mm}' if pitch_mm else ''}"
+    raise BadInput(f"no thread {name} is in the tables", mend=mend)
 
 
 def inch_thread(size: str, tpi: str = "", series: Series | None = None) -> Thread:

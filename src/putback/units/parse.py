@@ -172,7 +172,8 @@ def pitch_per_m(text: str, *, bare: str = "") -> float:
 
 def exact_pitch(text: str, *, bare: str = "") -> Fraction:
     """Read a pitch [1/m], not yet rounded. As `pitch_per_m`."""
-    found = re.fullmatch(rf"({NUMBER}) ?(\D*)", tidy(text)[:_LONGEST])
+    tidied = tidy(text)[:_LONGEST]
+    found = None if is_grouped(tidied) else re.fullmatch(rf"({NUMBER}) ?(\D*)", tidied)
     length = LENGTH.factors.get(key_of(found[2] or bare)) if found else None
     size = read_number(found[1]) * length if found and length else exact(text, PITCH, bare=bare)
     if not size:

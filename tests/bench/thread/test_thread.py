@@ -69,8 +69,21 @@ def test_a_thread_that_is_known_is_looked_up():
     assert [table.title for table in found.tables] == ["Could be mistaken for"]
     assert found.verdict.startswith("M10x1 is 10 mm over its crests, with 1 mm from one")
     assert answer(size="7/8-18 special")["status"] == "in no table"
-    with pytest.raises(BadInput, match="no thread M13x1 is made"):
+    with pytest.raises(BadInput, match="no thread M13x1 is in the tables"):
         answer(size="M13x1")
+
+
+def test_what_fits_nothing_well_is_said_before_any_name():
+    """A bore of 8.5 mm with 1.25 mm pitch is no thread of the tables: the nearest is no answer."""
+    found = answer(minor_m=8.5 * MM, pitch_m=1.25 * MM)
+    assert found.verdict.startswith(f"Nothing fits well: {found['thread']} is nearest")
+    assert "outside what it may measure; measure again" in found.verdict
+
+
+@pytest.mark.parametrize(("iso", "name"), [("G 1/4", "1/4-19 BSP"), ("R1/8", "1/8-28 BSPT")])
+def test_pipe_threads_go_by_isos_letters_too(iso, name):
+    """ISO 228-1 writes G for parallel ones, ISO 7-1 R for tapers."""
+    assert answer(size=iso)["thread"] == name
 
 
 def test_a_taper_has_no_drill_and_no_stress_area():

@@ -153,7 +153,7 @@ def _repair(mended: panel.Patch, thick_m: float, kind: panel.Metal) -> tuple[lis
         figures += [
             Figure("wire", "wire to use", takes.wire_m, Quantity.LENGTH),
             Figure("wire_mass", "wire used, about", takes.wire_kg, Quantity.MASS),
-            Figure("wire_length", "wire used, about", takes.wire_length_m, Quantity.LENGTH),
+            Figure("wire_length", "length of that wire", takes.wire_length_m, Quantity.LENGTH),
             _range("arc", "time under the arc", takes.arc_minutes, Quantity.TIME),
             _range("gas", "shielding gas while it burns", takes.gas_m3, Quantity.VOLUME),
         ]

@@ -226,6 +226,12 @@ def _verdict(found: tuple[Candidate, ...], reading: Reading) -> str:
     best = found[0]
     surely = "over 99%" if best.share >= _ALL_BUT_SURE else f"{best.share:.0%}"
     said = f"It is {surely} likely {best.thread.name}"
+    outside_m = best.outside_m(reading)
+    if outside_m > reading.diameter_pm_m:
+        return (
+            f"Nothing fits well: {best.thread.name} is nearest, and this lies "
+            f"{outside_m * 1000:.2f} mm outside what it may measure; measure again."
+        )
     if best.share >= _SURE or len(found) == 1:
         return f"{said}."
     second = found[1]

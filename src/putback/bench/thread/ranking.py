@@ -58,6 +58,10 @@ class Candidate:
         )
         return max(0.0, beyond_m)
 
+    def outside_m(self, reading: Reading) -> float:
+        """How far the reading lies outside what the thread may read, worn as well [m]."""
+        return _outside_m(reading, self.low_m, self.high_m)
+
 
 def _phi_integral(z: float) -> float:
     """The integral of the normal distribution's function: z Φ(z) + φ(z)."""
@@ -111,11 +115,14 @@ def measurable_threads() -> tuple[Known, ...]:
     )
 
 
+def _outside_m(reading: Reading, low_m: float, high_m: float) -> float:
+    below_m, above_m = (0.0, reading.wear_m) if reading.is_internal else (reading.wear_m, 0.0)
+    return max(low_m - below_m - reading.diameter_m, reading.diameter_m - high_m - above_m, 0.0)
+
+
 def _beyond(reading: Reading, known: Known) -> float:
     """How many standard deviations the reading lies outside what the thread may read."""
-    low_m, high_m = known.bore_m if reading.is_internal else known.crests_m
-    below_m, above_m = (0.0, reading.wear_m) if reading.is_internal else (reading.wear_m, 0.0)
-    off_m = max(low_m - below_m - reading.diameter_m, reading.diameter_m - high_m - above_m, 0.0)
+    off_m = _outside_m(reading, *(known.bore_m if reading.is_internal else known.crests_m))
     pitch_off = 0.0
     if reading.pitch_m is not None:
         pitch_off = abs(reading.pitch_m - known.pitch_m) / (reading.pitch_pm_m / 2)
