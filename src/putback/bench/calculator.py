@@ -59,6 +59,8 @@ class Asked:
     is_optional: bool = False
     bare: str = ""
     """The unit of a number typed without one; empty where such a number is refused."""
+    meant: Callable[[str], tuple[str, ...]] | None = None
+    """Tells which choices somebody may mean who typed none of them, such as a thread's name."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,6 +7,7 @@ from putback.bench.ends.calculator import work
 from putback.bench.ends.mating import (
     Meeting,
     ends,
+    ends_of_thread,
     forms,
     hole_m,
     mates,
@@ -112,3 +113,18 @@ def test_every_row_says_how_far_it_may_be_trusted():
     for name in ("pipe_ends", "pipe_forms"):
         said = {row["status"] for row in data_table(name).rows}
         assert said <= {"published", "memory", "common practice"}
+
+
+@pytest.mark.parametrize(
+    ("typed", "meant"),
+    [
+        ("3/8-24", ("SAE 3/16", "UNF bubble 3/16", "banjo 3/8", "JIC 3/16")),
+        ("M12 x 1", ("ISO 6", "metric double 6")),
+        ("3/8-20 BSF", ("BSF 3/16",)),
+        ("M10", ()),
+        ("SAE", ()),
+    ],
+)
+def test_a_thread_names_the_ends_that_have_it(typed, meant):
+    """As data/pipe_ends.csv has them; M10 is coarse, and on no pipe."""
+    assert ends_of_thread(typed) == meant

@@ -8,12 +8,18 @@ from hypothesis import strategies as st
 
 from putback.bench.calculator import Answer, Asked, Calculator, OutsideLimits, Quantity
 from putback.errors import BadInput, InputError, NotFound
+from putback.vehicle.nearest import SeveralMeant
 from putback.workshop.benching.reading import BadFields, read, read_field, work_out
 
 
 def asked(quantity: Quantity, **more) -> Asked:
     """A field of this quantity."""
     return Asked("x", "x_si", "what it is", quantity, **more)
+
+
+def damp(text: str) -> tuple[str, ...]:
+    """Say which of dry and wet a word means."""
+    return {"damp": ("wet",), "?": ("dry", "wet")}.get(text, ())
 
 
 @pytest.mark.parametrize(
@@ -39,6 +45,7 @@ def asked(quantity: Quantity, **more) -> Asked:
         (asked(Quantity.YES), "no", False),
         (asked(Quantity.CHOICE, choices=("Dry", "Oiled")), "oiled", "Oiled"),
         (asked(Quantity.CHOICE, choices=("8.8", "10.9")), "10.9", "10.9"),
+        (asked(Quantity.CHOICE, choices=("dry", "wet"), meant=damp), "damp", "wet"),
         (asked(Quantity.LENGTH, default="5 mm"), "", 0.005),
         (asked(Quantity.LENGTH, is_optional=True), " ", None),
     ],
@@ -68,6 +75,13 @@ def test_a_field_is_read_by_its_quantity(field, typed, value):
         (asked(Quantity.YES), "perhaps", BadInput, "say yes or no"),
         (asked(Quantity.CHOICE, choices=("dry", "oiled")), "oild", NotFound, "did you mean 'oil"),
         (asked(Quantity.CHOICE, choices=("dry", "wet")), "gold", BadInput, "one of dry, wet"),
+        (
+            asked(Quantity.CHOICE, choices=("dry", "wet"), meant=damp),
+            "?",
+            SeveralMeant,
+            "dry, wet",
+        ),
+        (asked(Quantity.CHOICE, choices=("dry", "wet"), meant=damp), "hot", BadInput, "no choice"),
         (asked(Quantity.LINES), "x" * 20_001, BadInput, "at most 20000"),
     ],
 )

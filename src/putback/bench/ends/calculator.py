@@ -14,6 +14,7 @@ from putback.bench.ends.mating import (
     Meeting,
     ThreadMeeting,
     ends,
+    ends_of_thread,
     hole_m,
     mates,
     mistaken_for,
@@ -169,7 +170,14 @@ CALCULATOR = Calculator(
     "Pipe ends",
     "Brake and fuel pipe ends: thread, flare, seat and nut; what mates, what must never be mixed.",
     (
-        Asked("end", "end", "end of the pipe", Quantity.CHOICE, choices=tuple(ends())),
+        Asked(
+            "end",
+            "end",
+            "end of the pipe, or its thread",
+            Quantity.CHOICE,
+            choices=tuple(ends()),
+            meant=ends_of_thread,
+        ),
         Asked(
             "into",
             "into",
@@ -177,6 +185,7 @@ CALCULATOR = Calculator(
             Quantity.CHOICE,
             choices=tuple(ends()),
             is_optional=True,
+            meant=ends_of_thread,
         ),
     ),
     work,

@@ -11,6 +11,7 @@ from functools import cache
 from putback.bench.designation import thread_named
 from putback.bench.tables import data_table
 from putback.bench.threads import Series, Thread
+from putback.errors import BadInput
 
 _ENTERS_M = 1e-4
 """How much larger than nominal a worn hole takes a nut by hand (common practice) [m]."""
@@ -105,6 +106,15 @@ def ends() -> dict[str, End]:
         )
         for row in data_table("pipe_ends").rows
     }
+
+
+def ends_of_thread(text: str) -> tuple[str, ...]:
+    """Codes of the ends that have the thread of this name; none where it names no thread."""
+    try:
+        name = thread_named(text).name
+    except BadInput:
+        return ()
+    return tuple(each.code for each in ends().values() if each.thread.name == name)
 
 
 def pitch_m(thread: Thread) -> float:

@@ -9,7 +9,7 @@ from putback.bench.calculator import Answer, Asked, Calculator, Figure, OutsideL
 from putback.errors import BadInput, InputError, NotFound
 from putback.units import parse
 from putback.units.figures import NUMBER, is_grouped, read_number, tidy
-from putback.vehicle.nearest import find, fold_words
+from putback.vehicle.nearest import SeveralMeant, find, fold_words
 from putback.workshop.benching.showing import figure_text
 
 Value = float | int | str | bool | None
@@ -145,7 +145,7 @@ def _value(asked: Asked, text: str) -> Value:
     if quantity in (Quantity.TEXT, Quantity.LINES):
         return text
     if quantity is Quantity.CHOICE:
-        return _choice(asked.choices, text)
+        return _choice(asked, text)
     if quantity is Quantity.YES:
         return _yes(text)
     if quantity in (Quantity.NUMBER, Quantity.COUNT):
@@ -155,10 +155,16 @@ def _value(asked: Asked, text: str) -> Value:
     return _measure(asked, text)
 
 
-def _choice(choices: tuple[str, ...], text: str) -> str:
+def _choice(asked: Asked, text: str) -> str:
+    choices = asked.choices
     try:
         return find("choice", {each: (each,) for each in choices}, text)
     except NotFound as error:
+        meant = asked.meant(text) if asked.meant else ()
+        if len(meant) == 1:
+            return meant[0]
+        if meant:
+            raise SeveralMeant("choice", text, meant) from error
         if error.nearest:
             raise
         raise BadInput(f"no choice {text!r}", mend=f"one of {', '.join(choices)}") from error
