@@ -10,7 +10,7 @@ from putback.bench.calculator import Answer, Asked, Calculator, Figure, Step, Ta
 from putback.workshop.benching.every import EVERY
 from putback.workshop.benching.keeping import command_line
 from putback.workshop.benching.reading import work_out
-from putback.workshop.benching.showing import cell_text, figure_text, put_in
+from putback.workshop.benching.showing import cell_text, figure_text, label, put_in
 
 WRITTEN = "<!-- Written by scripts/docs_bench.py from the calculators; change it there. -->"
 _MOST_ROWS = 12
@@ -68,7 +68,7 @@ def calculator_page(name: str) -> str:
 def _asks(found: Calculator) -> Iterator[str]:
     yield "\n## What it asks for\n\n| input | | |\n| --- | --- | --- |\n"
     for each in found.asked:
-        yield f"| `{each.name}` | {_cell(each.words)} | {_cell(_how(each))} |\n"
+        yield f"| `{each.name}` | {_cell(label(each.words))} | {_cell(_how(each))} |\n"
 
 
 def _how(asked: Asked) -> str:
@@ -88,7 +88,7 @@ def _example(found: Calculator, answer: Answer) -> Iterator[str]:
     yield f"\n## An example\n\n```text\n{command_line(found, found.example)}\n```\n"
     yield f"\n**{answer.verdict}**\n\n| | |\n| --- | --- |\n"
     for each in answer.results:
-        yield f"| {_cell(each.words)} | {_shown(each)} |\n"
+        yield f"| {_cell(label(each.words))} | {_shown(each)} |\n"
     for table in answer.tables:
         yield from _table(table)
     for drawing in answer.drawings:
@@ -96,7 +96,7 @@ def _example(found: Calculator, answer: Answer) -> Iterator[str]:
 
 
 def _table(table: Table) -> Iterator[str]:
-    yield f"\n{table.title}:\n\n| {' | '.join(map(_cell, table.head))} |\n"
+    yield f"\n{table.title}:\n\n| {' | '.join(_cell(label(each)) for each in table.head)} |\n"
     yield f"|{' --- |' * len(table.head)}\n"
     for row in table.rows[:_MOST_ROWS]:
         yield f"| {' | '.join(_cell(cell_text(cell)) for cell in row)} |\n"
@@ -121,7 +121,7 @@ def _formulas(steps: Iterable[Step]) -> Iterator[str]:
 
 
 def _list(title: str, lines: Iterable[str]) -> Iterator[str]:
-    said = [f"- {line}\n" for line in lines]
+    said = [f"- {label(line)}\n" for line in lines]
     if said:
         yield f"\n## {title}\n\n{''.join(said)}"
 

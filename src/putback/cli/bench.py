@@ -132,7 +132,9 @@ def _inputs(found: "Calculator", as_json: bool) -> None:
 
 
 def _asked(asked: "Asked") -> str:
-    notes = [asked.words]
+    from putback.workshop.benching.showing import label
+
+    notes = [label(asked.words)]
     if asked.choices:
         notes.append(f"one of {', '.join(asked.choices)}")
     elif asked.hint:
@@ -224,12 +226,12 @@ def _keep(
 
 
 def _say(out: "Console", found: "Calculator", answer: "Answer") -> None:
-    from putback.workshop.benching.showing import figure_text, put_in
+    from putback.workshop.benching.showing import figure_text, label, put_in
 
     out.print(found.title, style="bold", markup=False)
     out.print(answer.verdict, markup=False)
     for each in answer.results:
-        say_line(out, figure_text(each), lead=f"  {each.words}: ")
+        say_line(out, figure_text(each), lead=f"  {label(each.words)}: ")
     for table in answer.tables:
         _say_table(out, table)
     if answer.steps:
@@ -242,18 +244,20 @@ def _say(out: "Console", found: "Calculator", answer: "Answer") -> None:
 
 
 def _section(out: "Console", title: str, lines: Iterable[str]) -> None:
+    from putback.workshop.benching.showing import label
+
     lines = tuple(lines)
     if lines:
         out.print(title, style="bold")
     for line in lines:
-        say_line(out, line, lead="  ")
+        say_line(out, label(line), lead="  ")
 
 
 def _say_table(out: "Console", table: "Table") -> None:
     """Print a table in columns as wide as their longest cell, never broken or cut."""
-    from putback.workshop.benching.showing import cell_text
+    from putback.workshop.benching.showing import cell_text, label
 
-    rows = [table.head, *(tuple(map(cell_text, row)) for row in table.rows)]
+    rows = [tuple(map(label, table.head)), *(tuple(map(cell_text, row)) for row in table.rows)]
     widths = [max(map(len, column)) for column in zip(*rows, strict=True)]
     out.print(table.title, style="bold", markup=False)
     for row in rows:

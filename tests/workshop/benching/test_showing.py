@@ -4,7 +4,7 @@ import pytest
 
 from putback.bench.calculator import Figure, Quantity, Step
 from putback.units.show import System
-from putback.workshop.benching.showing import figure_text, put_in
+from putback.workshop.benching.showing import figure_text, label, put_in
 
 
 @pytest.mark.parametrize(
@@ -31,6 +31,19 @@ def test_imperial_comes_first_if_asked_for():
     """As somebody chose."""
     torque = Figure("x", "", 36.607, Quantity.TORQUE)
     assert figure_text(torque, System.IMPERIAL) == "27 lbf·ft (36.6 N·m)"
+
+
+def test_a_label_begins_with_a_capital_and_a_symbol_stays():
+    """An X is not an x."""
+    said = {
+        "nose weight": "Nose weight",
+        "a point": "A point",
+        "at": "At",
+        "x": "x",
+        "s0": "s0",
+        "": "",
+    }
+    assert {words: label(words) for words in said} == said
 
 
 TORQUE = Figure("T", "torque", 80.0, Quantity.TORQUE)

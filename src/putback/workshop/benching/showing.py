@@ -11,6 +11,7 @@ from putback.units.show import System
 NOT_KNOWN = "not known"
 NONE = "–"
 _FIGURES = 4
+_SYMBOL = re.compile(r"\w\d*")
 _KINDS: Mapping[Quantity, Kind] = {
     Quantity.LENGTH: Kind.LENGTH,
     Quantity.AREA: Kind.AREA,
@@ -50,6 +51,17 @@ def figure_text(figure: Figure, system: System = System.METRIC, *, both: bool = 
     if figure.plus_minus:
         shown += f" ± {significant(figure.plus_minus, 2)}"
     return f"{shown}, from {_whole(between[0])} to {_whole(between[1])}" if between else shown
+
+
+def label(words: str) -> str:
+    """Begin what stands before a figure or over a column with a capital; a bare symbol does not.
+
+    Examples
+    --------
+    >>> label("nose weight"), label("a reading is good to"), label("x"), label("d2")
+    ('Nose weight', 'A reading is good to', 'x', 'd2')
+    """
+    return words if _SYMBOL.fullmatch(words) else words[:1].upper() + words[1:]
 
 
 def cell_text(figure: Figure) -> str:

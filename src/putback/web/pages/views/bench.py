@@ -20,7 +20,7 @@ from putback.workshop.benching.drawing import Drawn, drawn
 from putback.workshop.benching.every import EVERY
 from putback.workshop.benching.keeping import KEPT_ON, command_line, kept, readings_of
 from putback.workshop.benching.reading import BadFields, work_out
-from putback.workshop.benching.showing import cell_text, figure_text, put_in
+from putback.workshop.benching.showing import cell_text, figure_text, label, put_in
 from putback.workshop.logbooks.garage import in_its_garage
 from putback.workshop.logbooks.ports import RANK, Role
 from putback.workshop.people.people import Device
@@ -210,12 +210,14 @@ def _shown(
 def _in_words(found: Calculator, typed: Mapping[str, str], answer: Answer) -> ShownAnswer:
     return ShownAnswer(
         verdict=answer.verdict,
-        results=tuple((each.words, figure_text(each)) for each in answer.results),
-        given=tuple((each.words, figure_text(each)) for each in answer.inputs),
+        results=tuple((label(each.words), figure_text(each)) for each in answer.results),
+        given=tuple((label(each.words), figure_text(each)) for each in answer.inputs),
         steps=tuple((put_in(each), each.source) for each in answer.steps),
         tables=tuple(
             ShownTable(
-                each.title, each.head, tuple(tuple(map(cell_text, row)) for row in each.rows)
+                each.title,
+                tuple(map(label, each.head)),
+                tuple(tuple(map(cell_text, row)) for row in each.rows),
             )
             for each in answer.tables
         ),
