@@ -54,6 +54,23 @@ def test_numbers_are_read_as_a_person_writes_them(cell, number):
     assert read_number(cell) == number
 
 
+@pytest.mark.parametrize(
+    ("text", "place", "cells"),
+    [
+        ("39 1/2 4 front", 0, ("39-1/2", "4", "front")),
+        ("FL RR 126 7/16", 2, ("FL", "RR", "126-7/16")),
+        ("39 4 front", 0, ("39", "4", "front")),
+        ("39.5 1/2", 0, ("39.5", "1/2")),
+        ("39", 0, ("39",)),
+        ("39", 4, ("39",)),
+    ],
+)
+def test_a_fraction_may_stand_behind_its_whole(text, place, cells):
+    """Where a line has room for one number alone."""
+    (line,) = read_lines(text, "pieces")
+    assert line.mixed(place).cells == cells
+
+
 @pytest.mark.parametrize("cell", ["450mm", "nan", "inf", "1e999", "1/0", "1,5", "", "--1", "0x10"])
 def test_what_is_no_bare_number_is_none(cell):
     """A unit, a word, and what no float holds."""

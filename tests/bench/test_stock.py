@@ -88,8 +88,15 @@ def test_the_drawing_has_a_box_for_every_piece():
     ("given_", "message"),
     [
         ({"pieces": "", "stock": "5000"}, "pieces: no lengths"),
-        ({"pieces": "0", "stock": "5000"}, "line 1 of pieces: no length or no count"),
-        ({"pieces": "500 1.5", "stock": "5000"}, "line 1 of pieces: no length or no count"),
+        (
+            {"pieces": "0", "stock": "5000"},
+            "line 1 of pieces: 0 is no length; write one that is more",
+        ),
+        ({"pieces": "-39 1/2", "stock": "5000"}, "line 1 of pieces: -39-1/2 is no length"),
+        (
+            {"pieces": "500 1.5", "stock": "5000"},
+            "line 1 of pieces: 1.5 is no count; write a whole",
+        ),
         ({"pieces": "500 2 a b", "stock": "5000"}, "line 1 of pieces: 'b' is one too many"),
         ({"pieces": "rear", "stock": "5000"}, "'rear' is not a number for the length"),
         ({"pieces": "6000 1 long", "stock": "5000"}, "stock: no stock is long enough for long"),
@@ -105,6 +112,9 @@ def test_what_cannot_be_cut_is_refused(given_, message):
 
 def test_a_name_may_follow_a_length():
     """Without a count it is one piece, or as much stock as is needed."""
+    assert read_lots("39 1/2 2 rear", "in", "pieces", endless=False) == (
+        Lot(39.5 * 0.0254, 2, "rear"),
+    )
     assert read_lots("500 rear", "mm", "pieces", endless=False) == (Lot(0.5, 1, "rear"),)
     assert read_lots("5000 coil", "mm", "stock", endless=True) == (Lot(5.0, None, "coil"),)
 

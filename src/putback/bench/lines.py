@@ -11,7 +11,7 @@ all of it at a prompt, at ``|``. Numbers are bare: their unit is chosen beside t
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from math import isfinite
 from types import MappingProxyType
@@ -30,6 +30,8 @@ MASS_UNITS: Mapping[str, float] = MappingProxyType(
 _CELL = re.compile(r'[\s,;]*(?:"([^"]*)"|\'([^\']*)\'|(#.*)|([^\s,;"\'#][^\s,;"#]*))')
 _BLANK = re.compile(r"[\s,;]*\Z")
 _NUMBER = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?\Z")
+_WHOLE = re.compile(r"[+-]?\d+\Z")
+_PROPER = re.compile(r"\d+/\d+\Z")
 _FRACTION = re.compile(r"([+-]?)(?:(\d+)-)?(\d+)/(\d+)\Z")
 
 
@@ -73,6 +75,17 @@ class Line:
             mend = "write a bare number; the unit is chosen beside the lines"
             raise self.fault(f"{cell!r} is not a number for the {what}", mend)
         return number
+
+    def mixed(self, place: int) -> "Line":
+        """Take a whole number and the fraction behind it at a place for one: ``39 1/2``.
+
+        Only where no second number may follow the first: else ``3 1/2`` could be two.
+        """
+        whole, *others = self.cells[place:] or ("",)
+        if not (others and _WHOLE.match(whole) and _PROPER.match(others[0])):
+            return self
+        cells = (*self.cells[:place], f"{whole}-{others[0]}", *others[1:])
+        return replace(self, cells=cells)
 
     def values(self, what: tuple[str, ...], start: int = 0) -> tuple[float, ...]:
         """Read so many cells as numbers, from a place on, each with its name [-]."""

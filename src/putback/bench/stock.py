@@ -90,13 +90,19 @@ def read_lots(text: str, unit: str, field: str, endless: bool) -> tuple[Lot, ...
     """
     like = _LIKE_STOCK if endless else _LIKE_PIECE
     lots = []
-    for line in read_lines(text, field):
+    for each in read_lines(text, field):
+        line = each.mixed(0)
         line.at_most(3, like)
         length = line.value(0, "length")
         has_count = line.is_number(1)
         count = line.value(1, "count") if has_count else 1.0
-        if length <= 0 or count != int(count) or not 1 <= count <= MOST_PIECES:
-            raise line.fault("no length or no count", f"write it like: {like}")
+        if length <= 0:
+            raise line.fault(
+                f"{line.cells[0]} is no length", "write one that is more than nothing"
+            )
+        if count != int(count) or not 1 <= count <= MOST_PIECES:
+            mend = f"write a whole number from 1 to {MOST_PIECES} behind the length"
+            raise line.fault(f"{line.cells[1]} is no count", mend)
         name = line.text(1 + has_count, "name") if len(line) > 1 + has_count else ""
         known = int(count) if has_count or not endless else None
         lots.append(Lot(length * LENGTH_UNITS[unit], known, name))

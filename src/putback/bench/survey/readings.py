@@ -118,7 +118,7 @@ def read_readings(
     for line in read_lines(text, "readings"):
         if len(readings) == MOST_READINGS:
             raise line.fault(f"more than {MOST_READINGS} readings are too many")
-        readings.append(_reading(line, scale, kind, edge, holes_m))
+        readings.append(_reading(line.mixed(2), scale, kind, edge, holes_m))
     if not readings:
         raise BadInput("no reading is given", "readings", "write lines like: FL RR 3214")
     if len({name for each in readings for name in (each.start, each.to)}) > MOST_POINTS:
@@ -167,7 +167,8 @@ def read_holes(text: str, unit: str) -> dict[str, float]:
         A line that cannot be read, or a diameter below nothing.
     """
     holes = {}
-    for line in read_lines(text, "holes"):
+    for each in read_lines(text, "holes"):
+        line = each.mixed(1)
         line.at_most(2, "FL 12")
         size = line.value(1, "diameter") * LENGTH_UNITS[unit]
         if size < 0:
