@@ -90,12 +90,12 @@ def test_the_drawing_has_a_box_for_every_piece():
         ({"pieces": "", "stock": "5000"}, "pieces: no lengths"),
         (
             {"pieces": "0", "stock": "5000"},
-            "line 1 of pieces: 0 is no length; write one that is more",
+            "line 1 of pieces: 0 is no length; write one",
         ),
         ({"pieces": "-39 1/2", "stock": "5000"}, "line 1 of pieces: -39-1/2 is no length"),
         (
             {"pieces": "500 1.5", "stock": "5000"},
-            "line 1 of pieces: 1.5 is no count; write a whole",
+            "line 1 of pieces: 1.5 is no count; write a",
         ),
         ({"pieces": "500 2 a b", "stock": "5000"}, "line 1 of pieces: 'b' is one too many"),
         ({"pieces": "rear", "stock": "5000"}, "'rear' is not a number for the length"),

@@ -4,7 +4,6 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from putback.bench.calculator import OutsideLimits
 from putback.bench.trailer import CALCULATOR, ahead_for_m, nose_kg
 
 
@@ -63,6 +62,16 @@ def test_other_limits_count():
     assert (
         trailer(plated_kg=1400.0).verdict == "Too heavy: 1500 kg on a trailer plated for 1400 kg."
     )
-    with pytest.raises(OutsideLimits, match="10 to 15 % of 1500 kg is 150 kg at least, and the"):
-        trailer(hitch_kg=100.0)
     assert trailer(hitch_kg=100.0, habit="5 to 7 %")["nose_high"] == 100
+
+
+def test_a_hitch_that_is_too_weak_is_told_with_the_figures():
+    """No place is right then; how heavy the nose is shows by how much."""
+    answer = trailer(hitch_kg=100.0, ahead_m=0.4)
+    assert answer.verdict.startswith(
+        "The hitch is too weak: 10 to 15 % of 1500 kg is 150 kg at least, and it allows 100 kg;"
+    )
+    assert answer["nose"] == pytest.approx(40 + 1000 * 0.4 / 3)
+    assert (answer["nose_low"], answer["nose_high"]) == pytest.approx((150, 225))
+    heavy = trailer(hitch_kg=100.0, plated_kg=1400.0)
+    assert heavy.verdict.startswith("Too heavy: 1500 kg")

@@ -97,9 +97,7 @@ def read_lots(text: str, unit: str, field: str, endless: bool) -> tuple[Lot, ...
         has_count = line.is_number(1)
         count = line.value(1, "count") if has_count else 1.0
         if length <= 0:
-            raise line.fault(
-                f"{line.cells[0]} is no length", "write one that is more than nothing"
-            )
+            raise line.fault(f"{line.cells[0]} is no length", "write one above nothing")
         if count != int(count) or not 1 <= count <= MOST_PIECES:
             mend = f"write a whole number from 1 to {MOST_PIECES} behind the length"
             raise line.fault(f"{line.cells[1]} is no count", mend)

@@ -9,13 +9,12 @@ from putback.bench.calculator import (
     Calculator,
     Drawing,
     Figure,
-    OutsideLimits,
     Quantity,
     Shape,
     Step,
 )
 
-HABITS = {"10 to 15 %": (0.10, 0.15), "5 to 7 %": (0.05, 0.07)}
+HABITS = {"10 to 15 %": (0.10, 0.15), "9 to 15 %": (0.09, 0.15), "5 to 7 %": (0.05, 0.07)}
 """Nose weight as a share of the loaded trailer, by habit (common practice: handbooks of North
 America; of Britain and Europe, from memory). Hitch and tow bar have limits of their own."""
 
@@ -73,24 +72,22 @@ def trailer(
         The least of the limits of hitch, tow bar and coupling; the trailer's plated gross mass,
         [kg].
 
-    Raises
-    ------
-    OutsideLimits
-        No place gives a nose weight that all limits allow.
+    Where the hitch allows less than the habit's least, the least and the most are those of the
+    habit, and the verdict says that no place is right.
     """
     if ahead_m is not None and side == "behind":
         ahead_m = -ahead_m
     total_kg = empty_kg + mass_kg
     low_kg, high_kg = (share * total_kg for share in HABITS[habit])
-    if hitch_kg is not None:
-        high_kg = min(high_kg, hitch_kg)
-    if low_kg > high_kg:
-        raise OutsideLimits(
-            f"{habit} of {total_kg:.0f} kg is {low_kg:.0f} kg at least, and the hitch allows "
-            f"{high_kg:.0f} kg",
-            mend="a stronger hitch, a lighter load, or the other habit where the law allows it",
-            field="hitch",
+    too_weak = ""
+    if hitch_kg is not None and hitch_kg < low_kg:
+        too_weak = (
+            f"The hitch is too weak: {habit} of {total_kg:.0f} kg is {low_kg:.0f} kg at least, "
+            f"and it allows {hitch_kg:.0f} kg; a stronger hitch, a lighter load, or the other "
+            "habit where the law allows it."
         )
+    elif hitch_kg is not None:
+        high_kg = min(high_kg, hitch_kg)
     place_m = tuple(
         ahead_for_m(wanted, empty_nose_kg, mass_kg, drawbar_m) for wanted in (low_kg, high_kg)
     )
@@ -118,7 +115,9 @@ def trailer(
             Figure("mass", "what stands on it", mass_kg, Quantity.MASS),
         ),
         results=found,
-        verdict=_verdict(nose, low_kg, high_kg, total_kg, plated_kg, place_m, asked=asked),
+        verdict=_overloaded(total_kg, plated_kg)
+        or too_weak
+        or _verdict(nose, low_kg, high_kg, total_kg, place_m, asked=asked),
         steps=(
             Step(
                 "N = N0 + m · d / L",
@@ -156,18 +155,21 @@ def trailer(
     )
 
 
+def _overloaded(total_kg: float, plated_kg: float | None) -> str:
+    if plated_kg is None or total_kg <= plated_kg:
+        return ""
+    return f"Too heavy: {total_kg:.0f} kg on a trailer plated for {plated_kg:.0f} kg."
+
+
 def _verdict(
     nose: float,
     low_kg: float,
     high_kg: float,
     total_kg: float,
-    plated_kg: float | None,
     place_m: tuple[float, ...],
     *,
     asked: bool,
 ) -> str:
-    if plated_kg is not None and total_kg > plated_kg:
-        return f"Too heavy: {total_kg:.0f} kg on a trailer plated for {plated_kg:.0f} kg."
     low_mm, high_mm = (f"{at * 1000:.0f}" for at in place_m)
     if asked:
         return (
