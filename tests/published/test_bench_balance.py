@@ -92,6 +92,13 @@ def test_the_habit_of_nose_weight():
     assert HABITS["10 to 15 %"] == (0.10, 0.15)
 
 
+def test_the_wider_habit_of_nose_weight():
+    """9 to 15 %: 630 to 1050 lb of a trailer of 7000 lb."""
+    row = one("tongue weight range")
+    least, most = (share * inputs(row)["trailer_lb"] for share in HABITS["9 to 15 %"])
+    assert f"{least:.0f} to {most:.0f}" == row.expected
+
+
 def test_rules_for_lifting_gear():
     """ASME PALD-2009: every figure of its rows is in the table, in the same order."""
     ours = [float(row["value"]) for row in data_table("lifting_gear").rows]

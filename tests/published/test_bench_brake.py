@@ -1,15 +1,19 @@
 """Brake hydraulics against published figures and the boiling points of FMVSS 116."""
 
+import re
+
 import pytest
 
 from putback.bench import brake
 from putback.bench.tables import data_table
+from putback.units import parse, show
 from tests.published.reference import rows
 
 PSI, LBF, IN = 6894.757293168, 4.4482216152605, 0.0254
 """Pascals, newtons and metres in one: NIST SP 811 App. B."""
 
-ROWS = [row for row in rows("j_brake_hydraulics.csv") if row.tolerance != "text"]
+EVERY = rows("j_brake_hydraulics.csv")
+ROWS = [row for row in EVERY if row.tolerance != "text"]
 FLUIDS = [row for row in ROWS if "boiling" in row.quantity]
 
 
@@ -65,6 +69,46 @@ def test_a_fluid_boils_where_the_rule_says(row):
     (fluid,) = (f for f in data_table("brake_fluids").rows if f["grade"] == row.inputs["grade"])
     assert float(fluid["dry_c" if "dry" in row.quantity else "wet_c"]) == float(row.expected)
     assert fluid["status"] == "published"
+
+
+@pytest.mark.parametrize(
+    "row",
+    [row for row in ROWS if row.quantity.startswith("degC")],
+    ids=lambda row: row.inputs["C"],
+)
+def test_a_boiling_point_is_told_in_fahrenheit_too(row):
+    """j_brake_hydraulics.csv: 155 and 180 °C as the rule has them in °F, and back."""
+    assert f"{row.expected} °F" in show.temperature_text(number(row, "C"), both=True)
+    assert parse.temperature_c(f"{row.expected} F") == pytest.approx(number(row, "C"))
+
+
+def said(start):
+    """What the one row in words whose quantity begins so says."""
+    (row,) = (row for row in EVERY if row.quantity.startswith(start))
+    return row.expected
+
+
+def test_silicone_fluid_is_put_to_no_other():
+    """j_brake_hydraulics.csv: DOT 5 not with DOT 3, 4 or 5.1."""
+    words = said("DOT 5 (silicone) mixing")
+    assert words.startswith("do not mix with DOT ")
+    others = [
+        grade for grade in brake.GRADES if grade.partition(" ")[2] in re.findall(r"[\d.]+", words)
+    ]
+    assert others == ["DOT 3", "DOT 4", "DOT 5.1"]
+    for other in others:
+        assert not brake.may_mix("DOT 5", other)
+        assert not brake.may_mix(other, "DOT 5")
+
+
+def test_wet_fluid_has_so_much_water():
+    """j_brake_hydraulics.csv: the share of water of the wet boiling point."""
+    answer = brake.CALCULATOR.work(
+        pedal_n=400.0, ratio=5.0, boost=1.0, bore_m=0.019, wheels=None, unit="mm",
+        pipe_m=0.00333, stroke_m=None, fluid="DOT 4", there=None,
+    )  # fmt: skip
+    (limit,) = (words for words in answer.limits if words.startswith("Wet "))
+    assert said("wet test water content").removesuffix(" by volume") in limit
 
 
 def test_every_fluid_said_to_be_published_is():

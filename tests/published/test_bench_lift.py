@@ -1,5 +1,6 @@
 """The revised NIOSH equation against the figures that its manual prints."""
 
+import csv
 from math import prod, radians
 
 import pytest
@@ -22,9 +23,11 @@ from putback.bench.lift.equation import (
     recommended_limit,
     vertical_multiplier,
 )
-from tests.published.reference import Row, rows
+from tests.published.reference import DATA, Row, rows
 
 ROWS = rows("f_lifting_niosh.csv")
+with (DATA / "f_niosh_fm_table.csv").open(encoding="utf-8", newline="") as _table:
+    TABLE_5 = list(csv.DictReader(_table))
 LB_KG = 0.45359237  # exact: NIST SP 811, appendix B
 IN_M = 0.0254
 PRINTED_HM = {"22": 0.46, "23": 0.44}
@@ -82,6 +85,17 @@ def test_frequency_multipliers_of_table_5(row):
         is_low(float(row.inputs["V_in"]) * IN_M, US),
     )
     assert found == pytest.approx(float(row.expected), abs=row.slack + 1e-9)
+
+
+@pytest.mark.parametrize("row", TABLE_5, ids=lambda row: row["F_per_min"])
+def test_the_whole_of_table_5(row):
+    """f_niosh_fm_table.csv: every frequency, by duration and height; over 15 a minute, none."""
+    at = row["F_per_min"]
+    per_minute = 15.5 if at == ">15" else float(at)
+    for hours, minutes in (("le1h", 60), ("gt1_le2h", 120), ("gt2_le8h", 480)):
+        for height, low in (("lt", True), ("ge", False)):
+            found = frequency_multiplier(per_minute, minutes, low)
+            assert found == pytest.approx(float(row[f"{hours}_V_{height}_30in"]), abs=1e-9)
 
 
 @pytest.mark.parametrize("row", of("CM"), ids=named)

@@ -121,5 +121,7 @@ def test_tolerances_where_the_maker_gives_none():
         float(of(f"chassis measurement tolerance where maker gives none, {sort}")[0].expected)
         for sort in ("body over frame", "unibody")
     )
+    (row,) = of("collision-trade tolerance, unibody / full frame")
+    assert re.findall(r"±?(\d+) mm", row.expected) == [f"{unibody:g}", f"{frame:g}"]
     assert asked.default == f"{frame:g} mm"
     assert re.search(f"else {frame:g} mm on a frame, {unibody:g} mm unibody", asked.hint)

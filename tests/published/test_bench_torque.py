@@ -20,6 +20,7 @@ PRELOADS = [row for row in ROWS if row.quantity.startswith("assembly preload")]
 TORQUES = [row for row in ROWS if row.quantity.startswith("tightening torque MA")]
 AT_PROOF = [row for row in ROWS if row.quantity == "torque T = K F d at 75 % proof"]
 BY_STRESS = [row for row in ROWS if row.quantity.startswith("torque T = K F d, preload given")]
+CLAMP = [row for row in ROWS if row.quantity.startswith("clamp load")]
 NUT_FACTORS = [row for row in ROWS if row.quantity == "nut factor K"]
 LBF, LBF_FT, LBF_IN, PSI, IN = 4.4482216152605, 1.3558179483314, 0.112984829, 6894.757293, 0.0254
 NAMED = {
@@ -71,6 +72,14 @@ def test_a_chart_by_nut_factor_is_met(row):
     preload = 0.75 * bolt.loads.proof_n
     found = nut_factor_torque_nm(float(row.inputs["K"]), preload, bolt.thread.major_m)
     assert found / LBF_FT == pytest.approx(float(row.expected), abs=row.slack)
+
+
+@pytest.mark.parametrize("row", CLAMP, ids=lambda row: row.inputs["size"])
+def test_a_clamp_load_of_the_chart_is_met(row):
+    """c_tightening_torque.csv: 75 % of the proof load, whose stress names the grade."""
+    bolt = bolt_named(row.inputs["size"], "grade 5")
+    assert bolt.strength.proof_pa / PSI == pytest.approx(float(row.inputs["Sp_psi"]))
+    assert 0.75 * bolt.loads.proof_n / LBF == pytest.approx(float(row.expected), abs=row.slack)
 
 
 @pytest.mark.parametrize("row", BY_STRESS, ids=lambda row: str(row.inputs))

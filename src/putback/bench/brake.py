@@ -242,6 +242,7 @@ def work(
             "Bleed order by length of pipe: common practice",
         ),
         limits=(
+            "Wet means fluid that has taken up 3.7 % of water by volume.",
             "One circuit at rest: no losses, no limiting valve, no springs, nothing swells.",
             "Of a divided system give one circuit's wheels at a time; both see one pressure.",
             "The travel is what the shoes or pads still have to go, worn linings included.",
