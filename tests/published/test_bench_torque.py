@@ -7,6 +7,7 @@ from putback.bench.designation import thread_named
 from putback.bench.tables import data_table
 from putback.bench.thread_form import ISO, UNIFIED, shaped
 from putback.bench.torque.conditions import bearing_mean_m
+from putback.bench.torque.loaded import bolt_stress_pa, joint_constant, loaded
 from putback.bench.torque.relation import (
     nut_factor_torque_nm,
     preload_at_yield_n,
@@ -98,6 +99,29 @@ def test_a_nut_factor_is_as_printed(row):
     found = by_condition[NAMED[row.inputs["condition"]]]
     assert float(found["nut_factor"]) == float(row.expected)
     assert found["status"] == "published"
+
+
+def shigley(row):
+    """What the formulas make of a row of Shigley's example 8-3, in the row's unit."""
+    given = {name: float(value) for name, value in row.inputs.items()}
+    if row.quantity == "joint stiffness constant C":
+        return joint_constant(given["kb"], given["km"])
+    preload, area = given["Fi_kip"] * 1000 * LBF, given["At_in2"] * IN**2
+    if row.quantity == "preload stress":
+        return bolt_stress_pa(preload, area) / PSI / 1000
+    under = loaded(given["P_kip"] * 1000 * LBF, given["kb"], given["km"])
+    return bolt_stress_pa(preload, area, under.load_n, under.borne) / PSI / 1000
+
+
+EXAMPLE = ("preload stress", "bolt stress under load", "joint stiffness constant C")
+
+
+@pytest.mark.parametrize(
+    "row", [row for row in ROWS if row.quantity in EXAMPLE], ids=lambda row: row.quantity
+)
+def test_a_bolt_under_load_is_that_of_the_textbook(row):
+    """c_tightening_torque.csv: Shigley, 9th ed., example 8-3."""
+    assert shigley(row) == pytest.approx(float(row.expected), abs=row.slack)
 
 
 def test_the_exact_form_is_that_of_the_textbook():

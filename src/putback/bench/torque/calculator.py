@@ -24,6 +24,8 @@ from putback.bench.torque.conditions import (
     friction_of,
     scatters,
 )
+from putback.bench.torque.loaded import SOURCE as LOADED_SOURCE
+from putback.bench.torque.loaded import Loaded, loaded
 from putback.bench.torque.relation import (
     USUAL_SHARE,
     nut_factor_torque_nm,
@@ -64,6 +66,9 @@ def work(
     maker_nm: float | None,
     face_m: float | None,
     hole_m: float | None,
+    load_n: float | None = None,
+    kb: float | None = None,
+    km: float | None = None,
 ) -> Answer:
     """Work out torque and preload; or what preload the maker's torque gives.
 
@@ -85,6 +90,10 @@ def work(
         The maker's figure, which wins, [N·m].
     face_m, hole_m : float or None
         As `bearing_mean_m`.
+    load_n : float or None
+        What pulls on each bolt from outside once it is tight, [N].
+    kb, km : float or None
+        Stiffness of the bolt and of what it clamps, both in one unit.
 
     Raises
     ------
@@ -92,7 +101,7 @@ def work(
         No such thread, class or grade.
     OutsideLimits
         The standard does not go with that thread, there is no such head, or the preload that is
-        aimed at is more than the bolt's proof load.
+        aimed at is more than the bolt's proof load; or one stiffness without the other.
     """
     thread = thread_named(size)
     strength = strength_of(read_grade(grade), thread)
@@ -114,12 +123,21 @@ def work(
         )
     torque = aim_n * joint.per_newton(rubs.usual) if maker_nm is None else maker_nm
     usual_n = torque / joint.per_newton(rubs.usual)
+    under = loaded(load_n, kb, km)
+    low_n, high_n = torque / joint.per_newton(rubs.most), torque / joint.per_newton(rubs.least)
+    more: tuple[Figure, ...] = ()
+    if under is not None:
+        area_m2, proof_pa = joint.loads.area_m2, joint.strength.proof_pa
+        more = under.figures(usual_n, low_n, high_n, area_m2, proof_pa)
     return Answer(
         calculator="torque",
         inputs=_inputs(joint, rubs, aim_n, maker_nm),
-        results=_results(joint, rubs, torque, usual_n, maker_nm),
-        verdict=_verdict(joint, rubs, torque, maker_nm),
-        steps=_steps(joint, rubs, torque, usual_n, maker_nm),
+        results=(*_results(joint, rubs, torque, usual_n, maker_nm), *more),
+        verdict=_verdict(joint, rubs, torque, maker_nm) + _opened(under, low_n),
+        steps=(
+            *_steps(joint, rubs, torque, usual_n, maker_nm),
+            *(() if under is None else (under.step(usual_n, joint.loads.area_m2),)),
+        ),
         tables=(
             _by_condition(joint, usual_n),
             _by_method(usual_n, joint.loads.proof_n),
@@ -128,6 +146,7 @@ def work(
             "VDI 2230-1 (torque, preload at 90 % of yield); ISO 16047 agrees within 1 %",
             f"{joint.strength.standard} (proof and yield)",
             "Shigley, 9th ed., Table 8-15 (nut factors); NASA RP-1228 (scatter by method)",
+            *(() if under is None else (f"{LOADED_SOURCE} (load from outside)",)),
         ),
         limits=(
             "One thread, one head that turns, steel on steel, same friction under head and in "
@@ -241,6 +260,15 @@ def _verdict(joint: _Joint, rubs: Friction, torque: float, maker_nm: float | Non
     if share_of_yield(high_n, joint.of, joint.strength.yield_pa, rubs.least) > 1:
         return f"{said}: at the least friction the bolt stretches."
     return f"{said}."
+
+
+def _opened(under: Loaded | None, low_n: float) -> str:
+    if under is None or under.load_n < under.opens_at_n(low_n):
+        return ""
+    return (
+        f" At the least preload {under.load_n / 1000:.3g} kN from outside opens the joint: "
+        "more or larger bolts."
+    )
 
 
 def _steps(
@@ -380,6 +408,19 @@ CALCULATOR = Calculator(
         Asked(
             "nut_factor", "nut_factor", "Nut factor K, where it is known", Quantity.NUMBER,
             hint="0.15", low=0.05, high=0.6, is_optional=True,
+        ),
+        Asked(
+            "load", "load_n", "What pulls on each bolt from outside", Quantity.FORCE,
+            hint="once it is tight", low=0.0, high=2e6, is_optional=True,
+        ),
+        Asked(
+            "kb", "kb", "Stiffness of the bolt", Quantity.NUMBER,
+            hint="in one unit with that of the joint; without them the bolt bears all",
+            low=1e-6, high=1e12, is_optional=True,
+        ),
+        Asked(
+            "km", "km", "Stiffness of what it clamps", Quantity.NUMBER,
+            low=1e-6, high=1e12, is_optional=True,
         ),
         Asked(
             "face", "face_m", "Outside of the face that turns", Quantity.LENGTH,
