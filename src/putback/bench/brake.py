@@ -15,6 +15,7 @@ from dataclasses import dataclass
 from math import pi
 
 from putback.bench.calculator import (
+    RULE_M,
     Answer,
     Asked,
     Calculator,
@@ -199,11 +200,15 @@ def work(
         volume_m3 = sum(moved_m3(each.piston_m, each.travel_m, each.pistons) for each in at)
         needed_m = volume_m3 / circle_area_m2(bore_m)
         moved = Figure("moved", "fluid the pistons take up", volume_m3, Quantity.VOLUME)
-        stroke = Figure("stroke", "master cylinder's stroke", needed_m, Quantity.LENGTH)
+        stroke = Figure(
+            "stroke", "master cylinder's stroke", needed_m, Quantity.LENGTH, step=RULE_M
+        )
         results += [
             moved,
             stroke,
-            Figure("pedal_travel", "pedal's travel", needed_m * ratio, Quantity.LENGTH),
+            Figure(
+                "pedal_travel", "pedal's travel", needed_m * ratio, Quantity.LENGTH, step=RULE_M
+            ),
         ]
         steps.append(Step("stroke = V / A", {"V": moved, "A": area}, stroke))
         if stroke_m is not None:

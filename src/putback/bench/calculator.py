@@ -38,6 +38,10 @@ class Quantity(StrEnum):
     LINES = "lines"  # text of several lines, read by the calculator itself
 
 
+TAPE_M, RULE_M = 1e-3, 1e-4
+"""How finely a tape is read over a vehicle, and a rule or calliper at the vice [m]."""
+
+
 @dataclass(frozen=True, slots=True)
 class Asked:
     """One thing a calculator asks for.
@@ -65,7 +69,11 @@ class Asked:
 
 @dataclass(frozen=True, slots=True)
 class Figure:
-    """One number, word or yes/no with what it measures; ``plus_minus`` in the same unit."""
+    """One number, word or yes/no with what it measures; ``plus_minus`` in the same unit.
+
+    ``step`` says how finely it is meant to be read, in the same unit (`TAPE_M`, `RULE_M`); without
+    one it is shown as finely as the usual instrument for its size reads.
+    """
 
     name: str
     words: str
@@ -74,6 +82,7 @@ class Figure:
     plus_minus: float | None = None
     low: float | None = None
     high: float | None = None
+    step: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from putback.bench.calculator import (
+    TAPE_M,
     Answer,
     Asked,
     Calculator,
@@ -131,7 +132,13 @@ def hoist(
     ]
     if inside_m is not None:
         results.append(
-            Figure("inside", "the hook is inside the front castors by", inside_m, Quantity.LENGTH)
+            Figure(
+                "inside",
+                "the hook is inside the front castors by",
+                inside_m,
+                Quantity.LENGTH,
+                step=TAPE_M,
+            )
         )
     return Answer(
         calculator="hoist",

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from math import ceil, floor, gcd
 
 from putback.bench.calculator import (
+    RULE_M,
     Answer,
     Asked,
     Calculator,
@@ -183,8 +184,8 @@ def work(
         raise BadInput(f"{count} pieces are more than {MOST_PIECES}", "pieces", "cut in lots")
     plan = cutting_list(wanted, there, kerf_m, flare_m, trim_m)
     net_m = sum(piece.length_m * (piece.count or 1) for piece in wanted)
-    net = Figure("net", "all pieces", net_m, Quantity.LENGTH)
-    taken = Figure("taken", "stock taken", plan.taken_m, Quantity.LENGTH)
+    net = Figure("net", "all pieces", net_m, Quantity.LENGTH, step=RULE_M)
+    taken = Figure("taken", "stock taken", plan.taken_m, Quantity.LENGTH, step=RULE_M)
     used = Figure("use", "share that ends in pieces", net_m / plan.taken_m, Quantity.SHARE)
     longest = max(plan.bars, key=lambda bar: bar.left_m)
     return Answer(
@@ -198,10 +199,10 @@ def work(
         (
             Figure("lengths", "lengths of stock", len(plan.bars), Quantity.COUNT),
             taken,
-            Figure("least", "no plan takes less than", plan.least_m, Quantity.LENGTH),
+            Figure("least", "no plan takes less than", plan.least_m, Quantity.LENGTH, step=RULE_M),
             Figure("proven", "proven the least", plan.is_least, Quantity.YES),
             used,
-            Figure("offcut", "longest offcut", longest.left_m, Quantity.LENGTH),
+            Figure("offcut", "longest offcut", longest.left_m, Quantity.LENGTH, step=RULE_M),
         ),
         _verdict(plan),
         (Step("use = net / taken", {"net": net, "taken": taken}, used),),
@@ -241,7 +242,7 @@ def _bars_table(plan: CuttingList) -> Table:
             Figure("number", "number", number, Quantity.COUNT),
             Figure("stock", "stock", bar.stock.length_m, Quantity.LENGTH),
             Figure("pieces", "pieces", _pieces_said(bar), Quantity.TEXT),
-            Figure("left", "left over", bar.left_m, Quantity.LENGTH),
+            Figure("left", "left over", bar.left_m, Quantity.LENGTH, step=RULE_M),
         )
         for number, bar in enumerate(plan.bars, 1)
     )

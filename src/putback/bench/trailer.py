@@ -4,6 +4,7 @@ Moments about the trailer's axle, or the middle between its axles.
 """
 
 from putback.bench.calculator import (
+    TAPE_M,
     Answer,
     Asked,
     Calculator,
@@ -102,8 +103,8 @@ def trailer(
         Figure("ahead", "the load's centre of gravity ahead of the axle", at_m, Quantity.LENGTH),
         Figure("nose_low", "nose weight at least", low_kg, Quantity.MASS),
         Figure("nose_high", "nose weight at most", high_kg, Quantity.MASS),
-        Figure("ahead_low", "ahead at least", place_m[0], Quantity.LENGTH),
-        Figure("ahead_high", "ahead at most", place_m[1], Quantity.LENGTH),
+        Figure("ahead_low", "ahead at least", place_m[0], Quantity.LENGTH, step=TAPE_M),
+        Figure("ahead_high", "ahead at most", place_m[1], Quantity.LENGTH, step=TAPE_M),
     )  # fmt: skip
     asked = ahead_m is None
     return Answer(
@@ -191,7 +192,7 @@ def _drawing(drawbar_m: float, at_m: float, place_m: tuple[float, ...]) -> Drawi
     return Drawing(
         "From the side, coupling to the right",
         f"The load's weight lies {at_m * 1000:.0f} mm ahead of the axle; "
-        f"{low * 1000:.0f} to {high * 1000:.0f} mm is right.",
+        f"{low * 1000:.0f} to {high * 1000:.0f} mm gives the nose weight aimed at.",
         (
             Shape("outline", ((back, 0.5), (drawbar_m, 0.5))),
             Shape("outline", ((-0.3, 0.3), (0.0, 0.6), (0.3, 0.3), (0.0, 0.0), (-0.3, 0.3))),

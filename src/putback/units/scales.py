@@ -98,6 +98,7 @@ def measured_text(
     *,
     plus_minus: float | None = None,
     between: tuple[float, float] | None = None,
+    step: float | None = None,
     both: bool = True,
 ) -> str:
     """Write a figure [SI], its scatter and the range it lies in, all in one unit.
@@ -114,6 +115,9 @@ def measured_text(
         Its scatter, in SI; the figure is shown to the second figure of it, and no further.
     between : tuple of float, optional
         The least and the most it may be, in SI.
+    step : float, optional
+        How finely it is meant to be read, in SI, where it has no scatter; a length no finer than
+        the usual instrument reads.
     both : bool
         With the other system in brackets.
 
@@ -123,13 +127,15 @@ def measured_text(
     ('9.026 mm (0.3554 in)', '36.6 N·m (27 lbf·ft)')
     >>> measured_text(Kind.LENGTH, 3.21418, plus_minus=0.00042, both=False)
     '3214.18 ± 0.42 mm'
+    >>> measured_text(Kind.LENGTH, 0.022859, step=1e-3)
+    '23 mm (0.9 in)'
     """
     if kind is Kind.SHARE and 0 < value < _LEAST_SHARE and not plus_minus:
         return "less than 0.01 %"
     if kind is Kind.TIME:
         return _time_text(value, plus_minus, between)
     metric, imperial = (
-        [_in(_handy(scales, value), kind, value, plus_minus, between)] if scales else []
+        [_in(_handy(scales, value), kind, value, plus_minus, between, step)] if scales else []
         for scales in _SCALES[kind]
     )
     first, second = (metric, imperial) if system is System.METRIC else (imperial, metric)
@@ -145,7 +151,7 @@ def significant(number: float, figures: int = _SURE_FIGURES) -> str:
     Examples
     --------
     >>> significant(36.607), significant(92824.0), significant(0.00012345, 4), significant(2.0)
-    ('36.6', '92824', '0.0001235', '2')
+    ('36.6', '92824', '0.0001234', '2')
     """
     if 0 < abs(number) < _TINY:
         return f"{number:.{figures}g}"
@@ -162,10 +168,14 @@ def _in(
     value: float,
     plus_minus: float | None,
     between: tuple[float, float] | None,
+    step: float | None,
 ) -> str:
     number = scale.at(value)
     unit = scale.unit if scale.unit == "°" else f" {scale.unit}"
     places = _places_of(kind, scale, value)
+    if step is not None:
+        meant = _places_to(step / scale.size)
+        places = min(meant, places) if kind is Kind.LENGTH else meant
     if plus_minus:
         places = _places(plus_minus / scale.size, 2)
         shown = f"{number:.{places}f} ± {plus_minus / scale.size:.{places}f}{unit}"
@@ -202,9 +212,14 @@ def _places(number: float, figures: int) -> int:
     return max(0, figures - 1 - math.floor(math.log10(abs(number))))
 
 
+def _places_to(step: float) -> int:
+    """How many decimal places tell a step; below none, figures before the point are noughts."""
+    return math.ceil(-math.log10(step) - _TINY)
+
+
 def _to_places(number: float, places: int) -> str:
-    text = f"{number:.{places}f}"
-    text = text.rstrip("0").rstrip(".") if places else text
+    text = f"{number:.{places}f}" if places >= 0 else f"{round(number, places):.0f}"
+    text = text.rstrip("0").rstrip(".") if places > 0 else text
     return "0" if text == "-0" else text
 
 

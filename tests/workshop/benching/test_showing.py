@@ -1,9 +1,13 @@
 """Figures and formulas of an answer as people read them."""
 
+import re
+
 import pytest
 
-from putback.bench.calculator import Figure, Quantity, Step
+from putback.bench.calculator import RULE_M, TAPE_M, Figure, Quantity, Step
 from putback.units.show import System
+from putback.workshop.benching.every import EVERY
+from putback.workshop.benching.reading import work_out
 from putback.workshop.benching.showing import figure_text, label, put_in
 
 
@@ -12,6 +16,11 @@ from putback.workshop.benching.showing import figure_text, label, put_in
     [
         (Figure("x", "", 36.607, Quantity.TORQUE), "36.6 N·m (27 lbf·ft)"),
         (Figure("x", "", 0.0106, Quantity.LENGTH, plus_minus=2e-5), "10.600 ± 0.020 mm (0.417"),
+        (Figure("x", "", 0.022859, Quantity.LENGTH), "22.859 mm (0.9 in)"),
+        (Figure("x", "", 0.022859, Quantity.LENGTH, step=TAPE_M), "23 mm (0.9 in)"),
+        (Figure("x", "", 0.018184, Quantity.LENGTH, step=RULE_M), "18.2 mm (0.716 in)"),
+        (Figure("x", "", 5.1265, Quantity.LENGTH, step=0.01), "5130 mm (201.8 in)"),
+        (Figure("x", "", 7.022501, Quantity.AREA, step=1e-6), "7.022501 m² (75.58957 ft²)"),
         (Figure("x", "", 2.48293), "2.483"),
         (Figure("x", "", 0.14, plus_minus=0.02), "0.14 ± 0.02"),
         (Figure("x", "", 11234.5, low=9443.5, high=12751.2), "11234, from 9444 to 12751"),
@@ -85,3 +94,10 @@ def test_what_is_below_zero_stands_in_brackets():
 def test_a_formula_without_symbols_stands_alone():
     """There is nothing to put in."""
     assert put_in(Step("n = of the table", {}, Figure("n", "", 3))) == "n = of the table = 3"
+
+
+def test_the_squares_of_diagonals_can_be_recomputed_from_what_is_shown():
+    """The small difference of two large squares is lost if they are rounded."""
+    (step,) = work_out(EVERY["diagonals"], EVERY["diagonals"].example).steps
+    one, other = map(float, re.findall(r"([\d.]+) m²", put_in(step)))
+    assert (one - other) / (4 * 2.5) == pytest.approx(step.gives.value, abs=1e-6)

@@ -11,7 +11,15 @@ from putback.bench.balance.standing import (
 )
 from putback.bench.balance.weighed import Scales, Weighed, by_parts, by_scales
 from putback.bench.balance.weighing import sideways_at_tip, stability_factor
-from putback.bench.calculator import Answer, Asked, Calculator, Figure, Quantity, Step
+from putback.bench.calculator import (
+    TAPE_M,
+    Answer,
+    Asked,
+    Calculator,
+    Figure,
+    Quantity,
+    Step,
+)
 from putback.bench.lines import LENGTH_UNITS, MASS_UNITS
 from putback.bench.statics import LEAST_MARGIN_M
 from putback.errors import BadInput
@@ -177,7 +185,7 @@ def _results(
         Figure("mass", "mass", weight.mass_kg, Quantity.MASS),
         Figure("x", "centre of gravity behind the front axle", weight.x_m, Quantity.LENGTH,
                weight.x_doubt_m),
-        Figure("y", "to the right of the middle", weight.y_m, Quantity.LENGTH),
+        Figure("y", "to the right of the middle", weight.y_m, Quantity.LENGTH, step=TAPE_M),
         Figure("z", "over the ground", weight.z_m, Quantity.LENGTH, weight.z_doubt_m),
     ]  # fmt: skip
     base, track = scales.wheelbase_m, scales.track_m
@@ -195,7 +203,7 @@ def _results(
     if shown is not None:
         found += [
             Figure("margin", "tipping margin to the nearest edge", shown.margin_m,
-                   Quantity.LENGTH),
+                   Quantity.LENGTH, step=TAPE_M),
             Figure("tips_at", "slope that tips it", shown.tips_at, Quantity.ANGLE),
         ]  # fmt: skip
     if on_wheels is not None and shown is on_wheels and track and weight.z_m:
@@ -219,8 +227,8 @@ def _standing_steps(
     if shown is None or shown.tips_at is None or weight.z_m is None:
         return ()
     height = weight.z_m + (lift_m if on_stands is not None else 0.0)
-    margin = Figure("margin", "tipping margin", shown.margin_m, Quantity.LENGTH)
-    h = Figure("h", "centre of gravity over the floor", height, Quantity.LENGTH)
+    margin = Figure("margin", "tipping margin", shown.margin_m, Quantity.LENGTH, step=TAPE_M)
+    h = Figure("h", "centre of gravity over the floor", height, Quantity.LENGTH, step=TAPE_M)
     steps = [
         Step(
             "α = atan(margin / h)",

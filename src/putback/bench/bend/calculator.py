@@ -14,6 +14,7 @@ from putback.bench.bend.geometry import (
 )
 from putback.bench.bend.views import views
 from putback.bench.calculator import (
+    RULE_M,
     Answer,
     Asked,
     Calculator,
@@ -154,7 +155,7 @@ def work(
     tube = Figure("d", "tube's outside diameter", tube_m, Quantity.LENGTH)
     results, steps = _lengths(pipe, radius, flare_m)
     lost = Figure("thinning", "wall lost outside", thinning(tube_m, radius_m), Quantity.SHARE)
-    least = Figure("least", "least radius", least_radius_m(tube_m), Quantity.LENGTH)
+    least = Figure("least", "least radius", least_radius_m(tube_m), Quantity.LENGTH, step=RULE_M)
     results += [
         least,
         Figure("over", "radius over diameter", radius_m / tube_m),
@@ -244,11 +245,13 @@ def _springback(tried_rad: float | None, got_rad: float | None) -> Springback | 
 
 
 def _lengths(pipe: Pipe, radius: Figure, flare_m: float) -> tuple[list[Figure], list[Step]]:
-    straights = Figure("S", "all straights", sum(pipe.straights_m), Quantity.LENGTH)
+    straights = Figure("S", "all straights", sum(pipe.straights_m), Quantity.LENGTH, step=RULE_M)
     turned = Figure("A", "all bends, rad", sum(bend.angle_rad for bend in pipe.bends))
-    developed = Figure("developed", "developed length", pipe.length_m, Quantity.LENGTH)
+    developed = Figure(
+        "developed", "developed length", pipe.length_m, Quantity.LENGTH, step=RULE_M
+    )
     flare = Figure("f", "tube that a flare takes", flare_m, Quantity.LENGTH)
-    cut = Figure("cut", "cut length", pipe.length_m + 2 * flare_m, Quantity.LENGTH)
+    cut = Figure("cut", "cut length", pipe.length_m + 2 * flare_m, Quantity.LENGTH, step=RULE_M)
     symbols = {"S": straights, "R": radius, "A": turned}
     return [cut, developed, straights], [
         Step("developed = S + R A", symbols, developed),
@@ -261,8 +264,8 @@ def _rows_table(pipe: Pipe, spring: Springback | None, flare_m: float) -> Table:
     rows = [
         (
             Figure("bend", "bend", number, Quantity.COUNT),
-            Figure("mark", "mark at", mark_m + flare_m, Quantity.LENGTH),
-            Figure("straight", "straight before", bend.straight_m, Quantity.LENGTH),
+            Figure("mark", "mark at", mark_m + flare_m, Quantity.LENGTH, step=RULE_M),
+            Figure("straight", "straight before", bend.straight_m, Quantity.LENGTH, step=RULE_M),
             Figure("rotation", "rotation", bend.rotation_rad, Quantity.ANGLE),
             Figure("angle", "angle", bend.angle_rad, Quantity.ANGLE),
             Figure(
@@ -277,8 +280,14 @@ def _rows_table(pipe: Pipe, spring: Springback | None, flare_m: float) -> Table:
     rows.append(
         (
             Figure("bend", "bend", "last", Quantity.TEXT),
-            Figure("mark", "mark at", pipe.length_m - pipe.last_m + flare_m, Quantity.LENGTH),
-            Figure("straight", "straight before", pipe.last_m, Quantity.LENGTH),
+            Figure(
+                "mark",
+                "mark at",
+                pipe.length_m - pipe.last_m + flare_m,
+                Quantity.LENGTH,
+                step=RULE_M,
+            ),
+            Figure("straight", "straight before", pipe.last_m, Quantity.LENGTH, step=RULE_M),
             Figure("rotation", "rotation", None, Quantity.ANGLE),
             Figure("angle", "angle", None, Quantity.ANGLE),
             Figure("set", "set", None, Quantity.ANGLE),
@@ -294,7 +303,7 @@ def _points_table(corners: tuple[Point, ...]) -> Table:
         (
             Figure("point", "point", number, Quantity.COUNT),
             *(
-                Figure(axis, axis, value, Quantity.LENGTH)
+                Figure(axis, axis, value, Quantity.LENGTH, step=RULE_M)
                 for axis, value in zip("xyz", corner, strict=True)
             ),
         )
@@ -309,7 +318,7 @@ def _clash_table(found: tuple[Clash, ...]) -> tuple[Table, ...]:
     rows = tuple(
         (
             Figure("clash", "clash", each.words, Quantity.TEXT),
-            Figure("short", "short by", each.short_m, Quantity.LENGTH),
+            Figure("short", "short by", each.short_m, Quantity.LENGTH, step=RULE_M),
         )
         for each in found
     )

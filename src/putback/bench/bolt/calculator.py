@@ -14,7 +14,16 @@ from putback.bench.bolt.engagement import (
     hole_of,
     materials,
 )
-from putback.bench.calculator import Answer, Asked, Calculator, Figure, Quantity, Step, Table
+from putback.bench.calculator import (
+    RULE_M,
+    Answer,
+    Asked,
+    Calculator,
+    Figure,
+    Quantity,
+    Step,
+    Table,
+)
 from putback.bench.designation import thread_named
 from putback.bench.strength import Loads, Strength, loads_of, read_grade, strength_of
 from putback.bench.thread_form import FORM_SOURCES, dimensions
@@ -168,7 +177,8 @@ def _results(
             ),
         ]
     found += [
-        Figure("engagement", "Depth that outlasts the bolt", depth.needed_m, Quantity.LENGTH),
+        Figure("engagement", "Depth that outlasts the bolt", depth.needed_m, Quantity.LENGTH,
+               step=RULE_M),
         Figure(
             "rule", "Workshop rule for the depth", hole.diameters * bolt.thread.major_m,
             Quantity.LENGTH,
@@ -249,7 +259,7 @@ def _steps(bolt: Bolt, hole: Hole, depth: Engagement) -> tuple[Step, ...]:
                 "a": Figure("a", "Area sheared per length", per_m[1], Quantity.LENGTH),
                 "P": Figure("P", "Pitch", dimensions(bolt.thread).pitch_m, Quantity.LENGTH),
             },
-            Figure("m", "Depth of engagement", depth.needed_m, Quantity.LENGTH),
+            Figure("m", "Depth of engagement", depth.needed_m, Quantity.LENGTH, step=RULE_M),
             "VDI 2230-1; areas FED-STD-H28/2",
         ),
     )

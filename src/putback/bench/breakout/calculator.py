@@ -9,7 +9,16 @@ from putback.bench.breakout.shearing import (
     left_by_measure,
     shearing,
 )
-from putback.bench.calculator import Answer, Asked, Calculator, Figure, Quantity, Step, Table
+from putback.bench.calculator import (
+    TAPE_M,
+    Answer,
+    Asked,
+    Calculator,
+    Figure,
+    Quantity,
+    Step,
+    Table,
+)
 from putback.bench.designation import thread_named
 from putback.bench.strength import Strength, read_grade, strength_of
 from putback.bench.tables import data_table
@@ -114,7 +123,13 @@ def work(
             Figure("applied", "The bar applies", pull.applied_nm, Quantity.TORQUE),
             Figure("shears", "The bolt shears from about", pull.shears_nm, Quantity.TORQUE),
             Figure("safe", "Dared at most", pull.safe_nm, Quantity.TORQUE),
-            Figure("longest", "Longest safe bar at this pull", pull.longest_m, Quantity.LENGTH),
+            Figure(
+                "longest",
+                "Longest safe bar at this pull",
+                pull.longest_m,
+                Quantity.LENGTH,
+                step=TAPE_M,
+            ),
             Figure("pull", "Most pull at this bar", pull.safe_nm / bar_m, Quantity.FORCE),
             Figure("share", "Of what shears it", pull.applied_nm / pull.shears_nm, Quantity.SHARE),
             Figure("is_safe", "Within what is dared", _is_safe(pull), Quantity.YES),
@@ -202,7 +217,7 @@ def _steps(pull: _Pull) -> tuple[Step, ...]:
                 "MB": Figure("MB", "Shears from about", pull.shears_nm, Quantity.TORQUE),
                 "F": Figure("F", "Pull", pull.force_n, Quantity.FORCE),
             },
-            Figure("L", "Longest bar", pull.longest_m, Quantity.LENGTH),
+            Figure("L", "Longest bar", pull.longest_m, Quantity.LENGTH, step=TAPE_M),
             "statics; the part dared is common practice",
         ),
     )

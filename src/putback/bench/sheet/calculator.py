@@ -3,6 +3,7 @@
 import re
 
 from putback.bench.calculator import (
+    TAPE_M,
     Answer,
     Asked,
     Calculator,
@@ -18,6 +19,9 @@ from putback.bench.tables import data_table
 from putback.errors import BadInput
 
 _GAUGE = re.compile(r"\s*(?:no\.?|gauge|swg)?\s*(\d{1,2})\s*(?:g|ga|gauge|swg)?\.?\s*", re.I)
+
+_WIRE_READ_M = 0.01
+"""A spool's wire is not read more finely than that [m]."""
 
 
 def work(
@@ -134,7 +138,7 @@ def _both(
 
 
 def _repair(mended: panel.Patch, thick_m: float, kind: panel.Metal) -> tuple[list[Figure], Step]:
-    seam = Figure("seam", "length of weld", mended.seam_m, Quantity.LENGTH)
+    seam = Figure("seam", "length of weld", mended.seam_m, Quantity.LENGTH, step=TAPE_M)
     length, width = (
         Figure(name, f"the patch's {words}", value, Quantity.LENGTH)
         for name, words, value in (
@@ -143,8 +147,8 @@ def _repair(mended: panel.Patch, thick_m: float, kind: panel.Metal) -> tuple[lis
         )
     )
     figures = [
-        Figure("patch_length", "patch, length", mended.patch_m[0], Quantity.LENGTH),
-        Figure("patch_width", "patch, width", mended.patch_m[1], Quantity.LENGTH),
+        Figure("patch_length", "patch, length", mended.patch_m[0], Quantity.LENGTH, step=TAPE_M),
+        Figure("patch_width", "patch, width", mended.patch_m[1], Quantity.LENGTH, step=TAPE_M),
         Figure("patch_area", "patch, area", mended.area_m2, Quantity.AREA),
         seam,
     ]
@@ -153,7 +157,13 @@ def _repair(mended: panel.Patch, thick_m: float, kind: panel.Metal) -> tuple[lis
         figures += [
             Figure("wire", "wire to use", takes.wire_m, Quantity.LENGTH),
             Figure("wire_mass", "wire used, about", takes.wire_kg, Quantity.MASS),
-            Figure("wire_length", "length of that wire", takes.wire_length_m, Quantity.LENGTH),
+            Figure(
+                "wire_length",
+                "length of that wire",
+                takes.wire_length_m,
+                Quantity.LENGTH,
+                step=_WIRE_READ_M,
+            ),
             _range("arc", "time under the arc", takes.arc_minutes, Quantity.TIME),
             _range("gas", "shielding gas while it burns", takes.gas_m3, Quantity.VOLUME),
         ]

@@ -8,6 +8,7 @@ Two diagonals of a parallelogram with sides L and W differ as one long side is p
 from math import hypot
 
 from putback.bench.calculator import (
+    RULE_M,
     Answer,
     Asked,
     Calculator,
@@ -18,6 +19,9 @@ from putback.bench.calculator import (
     Shape,
     Step,
 )
+
+_SQUARE_M2 = 1e-6
+"""Squares are shown to the square millimetre: their small difference is what counts [m²]."""
 
 
 def pushed_m(right_m: float, left_m: float, length_m: float) -> float:
@@ -94,15 +98,17 @@ def diagonals(
                    2**0.5 * sigma_m),
             Figure("pushed", "the right side is behind the left by", pushed, Quantity.LENGTH,
                    doubt),
-            Figure("width", "width between the sides", wide, Quantity.LENGTH),
+            Figure("width", "width between the sides", wide, Quantity.LENGTH, step=RULE_M),
         ),
         verdict=_verdict(differ, pushed, sigma_m, tolerance_m),
         steps=(
             Step(
                 "s = (d1² − d2²) / (4 · L)",
                 {
-                    "d1²": Figure("d1²", "square of the one", right_m**2, Quantity.AREA),
-                    "d2²": Figure("d2²", "square of the other", left_m**2, Quantity.AREA),
+                    "d1²": Figure("d1²", "square of the one", right_m**2, Quantity.AREA,
+                                  step=_SQUARE_M2),
+                    "d2²": Figure("d2²", "square of the other", left_m**2, Quantity.AREA,
+                                  step=_SQUARE_M2),
                     "L": Figure("L", "along a side", length_m, Quantity.LENGTH),
                 },
                 Figure("s", "right side behind the left", pushed, Quantity.LENGTH, doubt),

@@ -4,7 +4,12 @@ from math import isfinite
 
 import numpy as np
 
-from putback.bench.calculator import Figure, Quantity, Table
+from putback.bench.calculator import (
+    RULE_M,
+    Figure,
+    Quantity,
+    Table,
+)
 from putback.bench.survey.adjust import CRITICAL_W
 from putback.bench.survey.compared import Compared, Survey
 from putback.bench.survey.network import computed_m
@@ -82,16 +87,16 @@ def results_of(survey: Survey, compared: Compared | None) -> tuple[Figure, ...]:
         found += [
             Figure("looks_like", "looks like", looks, Quantity.TEXT),
             Figure("largest", "largest deviation", float(compared.amounts_m[worst]),
-                   Quantity.LENGTH),
+                   Quantity.LENGTH, step=RULE_M),
             Figure("largest_at", "at", compared.names[worst], Quantity.TEXT),
             Figure("rms", "deviations of the points fitted by, root mean square",
-                   compared.fit.rms_m, Quantity.LENGTH),
+                   compared.fit.rms_m, Quantity.LENGTH, step=RULE_M),
             Figure("scale", "scale against the reference; what is not 1 is a fault of the tape",
                    compared.fit.scale, plus_minus=compared.fit.scale_doubt),
             Figure("scale_fault", "the scale is off by more than chance", compared.fit.is_scaled,
                    Quantity.YES),
             Figure("pair", "the pair whose distance is furthest off", f"{a}-{b}", Quantity.TEXT),
-            Figure("pair_off", "by", apart, Quantity.LENGTH),
+            Figure("pair_off", "by", apart, Quantity.LENGTH, step=RULE_M),
         ]  # fmt: skip
         found += [
             Figure(each.kind, each.words, each.size_m, Quantity.LENGTH, each.doubt_m)
@@ -127,7 +132,7 @@ def tables_of(survey: Survey, compared: Compared | None, tolerance_m: float) -> 
 def _length(name: str, value: float, sigma: float | None = None) -> Figure:
     sure = sigma if sigma is not None and isfinite(sigma) and sigma > 0 else None
     known = value if sigma is None or isfinite(sigma) else None
-    return Figure(name, name, known, Quantity.LENGTH, sure)
+    return Figure(name, name, known, Quantity.LENGTH, sure, step=RULE_M)
 
 
 def _deviations(compared: Compared, tolerance_m: float) -> Table:

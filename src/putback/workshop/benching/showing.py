@@ -43,7 +43,13 @@ def figure_text(figure: Figure, system: System = System.METRIC, *, both: bool = 
     )
     if (kind := _KINDS.get(figure.quantity)) is not None:
         return measured_text(
-            kind, value, system, plus_minus=figure.plus_minus, between=between, both=both
+            kind,
+            value,
+            system,
+            plus_minus=figure.plus_minus,
+            between=between,
+            step=figure.step,
+            both=both,
         )
     if between and not isinstance(value, int):
         value = float(significant(value))
@@ -81,7 +87,7 @@ def put_in(step: Step, system: System = System.METRIC) -> str:
     """Write a step with its numbers: ``S = T L / (L + E cos θ) = 50 N·m ... = 45.2 N·m``."""
 
     def short(figure: Figure) -> str:
-        bare = Figure(figure.name, figure.words, figure.value, figure.quantity)
+        bare = replace(figure, plus_minus=None, low=None, high=None)
         text = figure_text(bare, system, both=False)
         return f"({text})" if text.startswith("-") else text
 
