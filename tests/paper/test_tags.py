@@ -61,7 +61,7 @@ def test_every_code_is_read_back_whatever_stands_beside_it(stock, printed):
 
 @pytest.mark.parametrize("stock", STOCKS, ids=lambda each: each.name)
 def test_a_module_is_large_enough_and_its_white_edge_wide_enough(stock):
-    """Modules have 0.4 mm at least, and four of them are left white all around."""
+    """Modules have four dots of any printer, and four of them are left white all around."""
     assert stock.module_mm >= LEAST_MODULE_MM
     assert WHOLE_MODULES - 21 == 2 * QUIET_MODULES == 8
     side = stock.module_mm * WHOLE_MODULES

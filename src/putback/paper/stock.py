@@ -13,9 +13,20 @@ from putback.paper.qr import WHOLE_MODULES
 A4_MM = (210.0, 297.0)
 LETTER_MM = (215.9, 279.4)
 INCH_MM = 25.4
-LEAST_MODULE_MM = 0.4
-"""A module no phone at arm's length has trouble with [mm]; below it a cheap printer runs dots
-together."""
+LEAST_DOTS = 4
+"""Dots of a printer in a module of a QR code that phones read well, at least: with fewer it runs
+them together (the inventor of the code recommends it)."""
+COARSEST_DPI = 200
+"""Of printers that labels are printed on: those of rolls have eight dots to the millimetre."""
+
+
+def module_of_dots_mm(dots: int, dpi: float) -> float:
+    """How large a module of so many dots is, on a printer of so many dots an inch [mm]."""
+    return dots * INCH_MM / dpi
+
+
+LEAST_MODULE_MM = module_of_dots_mm(LEAST_DOTS, COARSEST_DPI)
+"""A module that the coarsest of printers still keeps apart from its neighbour [mm]."""
 MOST_MODULE_MM = 1.1
 """A code larger than this only takes room from the words [mm]."""
 _PAD_MM = 2.0
