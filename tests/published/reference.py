@@ -13,7 +13,7 @@ class Row:
 
     quantity: str
     inputs: dict[str, str]
-    """By name; the unit is the end of the name."""
+    """By name, with the unit at its end; ``words`` alone where the row has none by name."""
     expected: str
     unit: str
     tolerance: str
@@ -35,7 +35,8 @@ def rows(name: str) -> list[Row]:
         return [
             Row(
                 row["quantity"],
-                dict(pair.split("=", 1) for pair in row["inputs"].split("; ") if "=" in pair),
+                dict(pair.split("=", 1) for pair in row["inputs"].split("; ") if "=" in pair)
+                or {"words": row["inputs"]},
                 *(row[column] for column in ("expected", "unit", "tolerance", "status", "source")),
             )
             for row in csv.DictReader(table)

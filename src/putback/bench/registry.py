@@ -14,6 +14,7 @@ from putback.bench.ends.calculator import CALCULATOR as ENDS
 from putback.bench.hoist import CALCULATOR as HOIST
 from putback.bench.lashing import CALCULATOR as LASHING
 from putback.bench.lift.calculator import CALCULATOR as LIFT
+from putback.bench.metals import CALCULATOR as METALS
 from putback.bench.sheet.calculator import CALCULATOR as SHEET
 from putback.bench.sling import CALCULATOR as SLING
 from putback.bench.stock import CALCULATOR as STOCK
@@ -38,6 +39,7 @@ _ALL: tuple[Calculator, ...] = (
     HOIST,
     LASHING,
     LIFT,
+    METALS,
     SHEET,
     SLING,
     STOCK,
