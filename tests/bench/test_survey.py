@@ -7,6 +7,7 @@ from hypothesis import strategies as st
 from scipy.spatial.transform import Rotation
 
 from putback.bench.calculator import OutsideLimits
+from putback.bench.survey import adjust
 from putback.bench.survey.calculator import CALCULATOR
 from putback.bench.survey.compared import compare, survey_of
 from putback.bench.survey.damage import Damage
@@ -25,6 +26,8 @@ from putback.errors import BadInput
 from tests.bench.chassis import PLACES, bent, heights, lengths, points
 
 SIGMA_M = 0.001
+IN_TURN = np.array([[1.0, -1.0, 1.0], [-1.0, 1.0, 1.0]] * (len(PLACES) // 2))
+"""Neighbours moved against each other: no free motion of a net."""
 
 
 def survey(**given):
@@ -226,6 +229,17 @@ def test_weak_readings_are_not_called_damage():
 def test_too_few_readings_are_said_to_be_too_few(readings, words):
     """Whatever is typed has an answer that claims no more than it can."""
     assert survey(readings=readings).verdict.startswith(words)
+
+
+def test_places_that_are_still_moving_are_no_answer(monkeypatch):
+    """Where the steps run out short of the least sum of squares, that comes before all else."""
+    readings = typed(lengths(PLACES, sigma_m=SIGMA_M) + heights(PLACES, SIGMA_M))
+    assert survey(readings=readings)["at_rest"]
+    monkeypatch.setattr(adjust, "settle", lambda net, places: (places + 0.005 * IN_TURN, 0.0))
+    answer = survey(readings=readings)
+    assert not answer["at_rest"]
+    assert answer.verdict.startswith("No answer yet: ")
+    assert answer.limits[0].startswith("the search for places stopped")
 
 
 def test_a_fit_that_nothing_checks_says_so():

@@ -68,6 +68,17 @@ def test_scipy_finds_the_same():
     assert judge(net, places).s0 == pytest.approx((2 * other.cost / (36 - 24 + 3)) ** 0.5, 1e-6)
 
 
+def test_places_beside_the_least_sum_are_not_at_rest():
+    """Half a standard deviation off is told; where they were settled they rest."""
+    net = net_of(lengths(PLACES, sigma_m=SIGMA_M) + heights(PLACES, SIGMA_M), {}, SIGMA_M)
+    places, _ = settle(net, start_places(net, {}, {}))
+    settled = judge(net, places)
+    assert settled.is_at_rest
+    beside = places.copy()
+    beside[2] += 0.5 * settled.sigmas_m[2]
+    assert not judge(net, beside).is_at_rest
+
+
 def test_standard_deviations_are_those_of_the_pseudoinverse():
     """On inner constraints; and the redundancies add up to the readings more than needed."""
     net = net_of(lengths(PLACES, sigma_m=SIGMA_M), {}, SIGMA_M)

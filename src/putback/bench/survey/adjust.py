@@ -42,6 +42,8 @@ _MOST_STEPS, _MOST_ROBUST_STEPS = 40, 60
 _MOST_ROUNDS = 8
 _LITTLE = 1e-7
 """A step that lessens the sum of squares by no more is the last."""
+_AT_REST = 1e-2
+"""What a last straight step would still take off the sum of squares, at most [-]."""
 _ENOUGH = 1e-4
 """As above where only a start is looked for, as a share of the sum."""
 _GROSS = 10.0
@@ -69,6 +71,8 @@ class Adjusted:
     w: Floats
     spare: int
     """Readings more than needed."""
+    is_at_rest: bool
+    """Whether the sum of squares is least here, and not merely where the steps ran out."""
 
     @property
     def s0(self) -> float:
@@ -191,7 +195,10 @@ def judge(net: Net, places: Floats) -> Adjusted:
         checked, residuals / (net.sigma_m * np.sqrt(np.where(checked, redundancy, 1.0))), 0.0
     )
     spare = len(net.readings) - (net.unknowns - motions.shape[1] - int((~told).sum()))
-    return Adjusted(net, places, residuals, sigmas, covariance, redundancy, w, spare)
+    # What the next Gauss-Newton step hopes to gain: g' Q g, with g half the slope of the sum.
+    along = vectors.T @ (jacobian.T @ (residuals / net.sigma_m))
+    is_at_rest = float(inverse @ along**2) <= _AT_REST
+    return Adjusted(net, places, residuals, sigmas, covariance, redundancy, w, spare, is_at_rest)
 
 
 def _opened(net: Net, loose: Floats, motions: Floats) -> Flags:

@@ -155,6 +155,12 @@ def _limits(found: Survey, compared: Compared | None) -> tuple[str, ...]:
         limits.insert(
             0, "heights come from lengths alone here and are weak: read some over a datum"
         )
+    if not found.snooped.adjusted.is_at_rest:
+        limits.insert(
+            0,
+            "the search for places stopped at its most steps, short of the least sum of "
+            "squares: neither places nor deviations are to be relied on",
+        )
     if compared is None:
         limits.append("distances alone do not tell left from right: the picture may be mirrored")
     elif not compared.base:

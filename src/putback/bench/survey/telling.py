@@ -21,6 +21,11 @@ _SURELY = 3.0
 def verdict_of(survey: Survey, compared: Compared | None, tolerance_m: float) -> str:
     """Say in one sentence what matters most: readings first, then the vehicle."""
     snooped = survey.snooped
+    if not snooped.adjusted.is_at_rest:
+        return (
+            "No answer yet: the readings hold the points so weakly that their places are still"
+            " moving; measure more."
+        )
     if snooped.tied:
         names = " or ".join(survey.given.readings[at].name for at in snooped.tied)
         if len(snooped.tied) == 1:
@@ -110,6 +115,8 @@ def results_of(survey: Survey, compared: Compared | None) -> tuple[Figure, ...]:
                adjusted.s0 if adjusted.spare > 0 else None),
         Figure("accepted", "the scatter is what chance allows", adjusted.is_accepted,
                Quantity.YES),
+        Figure("at_rest", "the sum of squares is the least there is near here",
+               adjusted.is_at_rest, Quantity.YES),
         Figure("wrong", "readings taken for wrong",
                ", ".join(names[at].name for at in snooped.wrong) or "none", Quantity.TEXT),
         Figure("flat", "the readings say nothing of heights", survey.is_flat, Quantity.YES),
