@@ -149,3 +149,19 @@ def test_without_a_network_a_phone_says_that_the_server_works_it_out(site):
     assert "worked out on the server" in text_of(away)
     worker = site.browser(None).get("/worker.js").content.decode()
     assert '"/bench/away"' in worker.partition("const PREFIX")[0]
+
+
+def test_a_long_table_is_folded_and_says_how_many_rows_it_has(site):
+    """The readings of a survey; a short one stands open, and every one can be scrolled by key."""
+    page = site.browser().get("/bench/survey?example").content.decode()
+    found = re.findall(
+        r"<details[^>]*><summary>([^<]+)</summary>\s*<div class=\"scroll\" tab", page
+    )
+    assert len(found) == 1
+    assert found[0].startswith("Readings that were used: ")
+    assert (
+        int(found[0].split()[-2])
+        == page.partition(found[0])[2].partition("</table>")[0].count("<tr>") - 1
+    )
+    assert page.count("<table>") == page.count('<div class="scroll" tabindex="0"')
+    assert "<caption>Against the reference" in page

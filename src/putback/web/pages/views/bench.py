@@ -28,6 +28,8 @@ from putback.workshop.saying.names import find_subject
 
 VEHICLE, WHAT, READING, EXAMPLE = "for-vehicle", "for-what", "as-reading", "example"
 """Fields beside a calculator's own: what the answer is for, and that the example is wanted."""
+MOST_ROWS = 12
+"""A table of more rows is folded."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +55,11 @@ class ShownTable:
     title: str
     head: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
+
+    @property
+    def is_long(self) -> bool:
+        """Whether it is folded, so that a phone is not filled with it."""
+        return len(self.rows) > MOST_ROWS
 
 
 @dataclass(frozen=True, slots=True)
