@@ -12,6 +12,7 @@ ROWS = rows("b_bolt_strength.csv")
 ISO_LOADS = [row for row in ROWS if "(coarse)" in row.quantity]
 SAE = [row for row in ROWS if row.quantity.startswith("SAE J429")]
 CLAMP = [row for row in ROWS if row.quantity.startswith("clamp load")]
+REUSE = [row for row in rows("m_fastener_practice.csv") if row.quantity.startswith("reuse rule: ")]
 KPSI = 6_894_757.293168
 LBF = 4.4482216152605
 
@@ -65,3 +66,20 @@ def test_a_class_names_its_own_strengths():
             assert 1 <= float(row["tensile"]) / (100 * first) < 1.08
             assert 1 <= float(row["yield"]) / (10 * first * second) < 1.08
             assert 0.85 < float(row["proof"]) / float(row["yield"]) < 0.96
+
+
+SEIZED = "rust-seized fastener"
+
+
+@pytest.mark.parametrize("row", REUSE, ids=lambda row: row.quantity)
+def test_what_is_used_again_is_as_the_trade_has_it(row):
+    """m_fastener_practice.csv, common practice; what to do with a seized one is breakout's."""
+    rules = {each["what"]: each["rule"] for each in data_table("reuse").rows}
+    what = row.quantity.partition(": ")[2]
+    if what == SEIZED:
+        order = " ".join(each["what"] for each in data_table("seized").rows)
+        for word in ("penetrant", "heat", "left-hand drill", "weld"):
+            assert word in row.expected
+            assert word in order
+    else:
+        assert rules[what] == row.expected

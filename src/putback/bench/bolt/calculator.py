@@ -26,6 +26,7 @@ from putback.bench.calculator import (
 )
 from putback.bench.designation import thread_named
 from putback.bench.strength import Loads, Strength, loads_of, read_grade, strength_of
+from putback.bench.tables import data_table
 from putback.bench.thread_form import FORM_SOURCES, dimensions
 from putback.bench.threads import Thread
 
@@ -119,11 +120,12 @@ def work(
         results=_results(old, new, hole, depth, engaged_m),
         verdict=_verdict(old, new, hole, depth, engaged_m),
         steps=_steps(bolt, hole, depth),
-        tables=(_table(old, new),),
+        tables=(_table(old, new), _used_again()),
         sources=(
             "ISO 898-1:2013, Tables 3 to 7 (classes); SAE J429 (grades)",
             FORM_SOURCES[dimensions(bolt.thread).form.name],
             "FED-STD-H28/2 and ASME B1.1: areas sheared; VDI 2230-1: depth of engagement",
+            "What is used again: common practice",
         ),
         limits=(
             "Least values of new bolts to the standard, pulled straight, at room temperature; "
@@ -279,6 +281,20 @@ def _table(old: Bolt, new: Bolt | None) -> Table:
             )
             for bolt in (old, new)
             if bolt is not None
+        ),
+    )
+
+
+def _used_again() -> Table:
+    return Table(
+        "Used again, or not",
+        ("What", "Habit of the trade"),
+        tuple(
+            (
+                Figure("what", "What", row["what"], Quantity.TEXT),
+                Figure("rule", "Habit of the trade", row["rule"], Quantity.TEXT),
+            )
+            for row in data_table("reuse").rows
         ),
     )
 
