@@ -25,6 +25,7 @@ from putback.bench.calculator import (
     Step,
     Table,
 )
+from putback.bench.dust import ASBESTOS
 from putback.bench.lines import LENGTH_UNITS, Line, read_lines
 from putback.bench.tables import data_table
 
@@ -316,7 +317,7 @@ _CAUTIONS = (
     " rubbers.",
     "Brake fluid strips paint and hurts eyes: wear eye protection, wash it off at once; only new"
     " fluid from a sealed can.",
-    "Old lining dust may hold asbestos: never blow or dry-brush it.",
+    ASBESTOS,
 )
 
 CALCULATOR = Calculator(

@@ -18,6 +18,7 @@ from putback.bench.calculator import (
     Quantity,
     Step,
 )
+from putback.bench.dust import ASBESTOS
 
 _SAME_M = 1e-9
 """Lengths that differ by less are one: no workshop measures a nanometre [m]."""
@@ -236,7 +237,7 @@ _VERDICTS = {
 _CAUTIONS = (
     "Measure at several places and go by the worst; taper, ovality, run-out and cracks count too.",
     "Discs, drums and linings are replaced in pairs; the limit cast into them is the last word.",
-    "Old lining dust may hold asbestos: never blow or dry-brush it.",
+    ASBESTOS,
 )
 
 CALCULATOR = Calculator(
