@@ -5,7 +5,17 @@ import pytest
 from putback.bench.calculator import OutsideLimits
 from putback.bench.designation import thread_named
 from putback.bench.thread.calculator import work
-from putback.bench.thread_form import BA, ISO, WHITWORTH, growth_factor, tapping_drill_m
+from putback.bench.thread.drilling import bought_drill_m
+from putback.bench.thread.ranking import measurable_threads
+from putback.bench.thread_form import (
+    BA,
+    ISO,
+    TAPERED,
+    WHITWORTH,
+    growth_factor,
+    tapping_drill_m,
+)
+from putback.bench.thread_limits import thread_limits
 from putback.errors import BadInput
 
 MM = 1e-3
@@ -103,6 +113,29 @@ def test_a_taper_has_no_drill_and_no_stress_area():
 def test_tapping_drills_are_the_usual_ones(name, drill_mm):
     """ISO 2306 (M12 rounded there to 10.2); 1/4-20: 5.1 mm or no. 7, common practice."""
     assert tapping_drill_m(thread_named(name)) == pytest.approx(drill_mm * MM, abs=1e-5)
+
+
+@pytest.mark.parametrize(
+    ("name", "drill_mm"),
+    [
+        *(("M2.5", 2.05), ("M3", 2.5), ("M5", 4.2), ("M8", 6.8), ("M10", 8.5), ("M10x1.25", 8.8)),
+        *(("M12", 10.2), ("M16", 14), ("5/16-24 UNF", 6.9), ("1/4-20 UNC", 5.1)),
+        *(("1/2-13 UNC", 10.7), ("1/2-12 BSW", 10.5), ("5/8-11 BSW", 13.5)),
+    ],
+)
+def test_the_drill_one_can_buy_is_the_usual_one(name, drill_mm):
+    """From memory: ISO 2306; no. 7, letter I and 27/64 in to the tenth; tap makers for Whitworth."""
+    assert bought_drill_m(thread_named(name)) == pytest.approx(drill_mm * MM, abs=1e-9)
+
+
+def test_every_drill_leaves_the_bore_within_its_limits():
+    """Of every parallel thread of the table, by the tenth or half of it."""
+    for known in measurable_threads():
+        if known.thread.series not in TAPERED:
+            limits, drill = thread_limits(known.thread), bought_drill_m(known.thread)
+            name = known.thread.name
+            assert limits.bore_min_m - 1e-9 <= drill <= limits.bore_max_m + 1e-9, name
+            assert drill / (0.05 * MM) == pytest.approx(round(drill / (0.05 * MM)), abs=1e-6), name
 
 
 def test_a_coat_grows_the_pitch_diameter_by_the_angle():

@@ -13,6 +13,7 @@ from putback.bench.calculator import (
 )
 from putback.bench.designation import thread_named
 from putback.bench.tables import data_table
+from putback.bench.thread.drilling import bought_drill_m
 from putback.bench.thread.profile import drawing
 from putback.bench.thread.ranking import Candidate, Reading, rank
 from putback.bench.thread.telling import Likeness, likenesses, telling_reading
@@ -192,6 +193,12 @@ def _results(thread: Thread) -> tuple[Figure, ...]:
         *(
             (
                 Figure("drill", "Tapping drill", tapping_drill_m(thread), Quantity.LENGTH),
+                Figure(
+                    "drill_bought",
+                    "Nearest drill one can buy, within the limits of the bore (common practice)",
+                    bought_drill_m(thread),
+                    Quantity.LENGTH,
+                ),
                 Figure("stress_area", "Stress area", of.stress_area_m2, Quantity.AREA),
             )
             if straight
