@@ -59,7 +59,9 @@ def test_wheels_are_loaded_as_statics_says():
     assert answer["margin"] == pytest.approx(0.65 - abs(answer["y"]))
     assert answer["tips_at"] == pytest.approx(atan2(answer["margin"], answer["z"]))
     assert answer["stability"] == pytest.approx(1.3 / (2 * answer["z"]))
-    assert answer.verdict.startswith("It stands: the weight of 600 kg lies 648 mm inside")
+    assert answer.verdict.startswith(
+        "It stands: the weight of 600 kg (1323 lb) lies 648 mm (25.5 in) inside"
+    )
 
 
 def test_four_scales_say_where_it_lies():
@@ -132,10 +134,10 @@ def test_stands_carry_it_and_are_judged():
 def test_what_tips_is_told():
     """Outside its stands, or nearer to the edge than a hand's breadth."""
     outside = balance(parts=PARTS, stands="A 1200 -400\nB 1200 400\nC 2200 0")
-    assert outside.verdict == "It would tip: the weight lies 250 mm outside the stands."
+    assert outside.verdict == "It would tip: the weight lies 250 mm (9.8 in) outside the stands."
     assert "loads" not in {table.title for table in outside.tables}
     near = balance(parts=PARTS, stands="A 900 -400\nB 900 400\nC 2200 0")
-    assert near.verdict.startswith("Too near to tipping: the weight lies 50 mm inside")
+    assert near.verdict.startswith("Too near to tipping: the weight lies 50 mm (2.0 in) ")
     assert outside["tips_at"] < 0
 
 

@@ -52,7 +52,9 @@ def test_the_best_lift_is_the_load_constant():
     answer = lift()
     assert answer["limit"] == pytest.approx(LOAD_CONSTANT_KG)
     assert answer["index"] == pytest.approx(20 / 23, abs=0.005)
-    assert answer.verdict == "One person may lift these 20.0 kg: the limit is 23.0 kg."
+    assert answer.verdict == (
+        "One person may lift these 20.0 kg (44.1 lb): the limit is 23.0 kg (50.7 lb)."
+    )
 
 
 def test_two_lift_two_thirds_of_twice():
@@ -67,7 +69,7 @@ def test_two_lift_two_thirds_of_twice():
 def test_above_three_it_is_a_job_for_the_hoist():
     """The meaning of the index is said in words."""
     assert lift(mass_kg=70.0).verdict == (
-        "Use a hoist: 70.0 kg is 3.0 times what one person may lift so."
+        "Use a hoist: 70.0 kg (154 lb) is 3.0 times what one person may lift so."
     )
 
 

@@ -38,7 +38,9 @@ def test_it_tells_where_the_vehicle_stands():
     assert answer["nose_low"] == pytest.approx(150)
     assert answer["nose_high"] == pytest.approx(225)
     assert nose_kg(40, 1000, answer["ahead_low"], 3) == pytest.approx(150)
-    assert answer.verdict.startswith("Stand it so that its weight lies 330 to 555 mm ahead")
+    assert answer.verdict.startswith(
+        "Stand it so that its weight lies 330 to 555 mm (13.0 to 21.9 in) ahead"
+    )
 
 
 @pytest.mark.parametrize(
@@ -46,7 +48,7 @@ def test_it_tells_where_the_vehicle_stands():
     [
         (-0.3, "It lifts the hitch"),
         (0.0, "Too light on the nose, it will sway: 40 kg"),
-        (0.4, "The nose weight is right: 173 kg of 1500 kg."),
+        (0.4, "The nose weight is right: 173 kg (382 lb) of 1500 kg (3307 lb)."),
         (1.0, "Too heavy on the nose: 373 kg"),
     ],
 )
@@ -59,8 +61,8 @@ def test_what_is_wrong_is_said(ahead, words):
 def test_other_limits_count():
     """The hitch takes off the top, and an overloaded trailer is told first."""
     assert trailer(hitch_kg=160.0)["nose_high"] == 160
-    assert (
-        trailer(plated_kg=1400.0).verdict == "Too heavy: 1500 kg on a trailer plated for 1400 kg."
+    assert trailer(plated_kg=1400.0).verdict == (
+        "Too heavy: 1500 kg (3307 lb) on a trailer plated for 1400 kg (3086 lb)."
     )
     assert trailer(hitch_kg=100.0, habit="5 to 7 %")["nose_high"] == 100
 
@@ -69,7 +71,8 @@ def test_a_hitch_that_is_too_weak_is_told_with_the_figures():
     """No place is right then; how heavy the nose is shows by how much."""
     answer = trailer(hitch_kg=100.0, ahead_m=0.4)
     assert answer.verdict.startswith(
-        "The hitch is too weak: 10 to 15 % of 1500 kg is 150 kg at least, and it allows 100 kg;"
+        "The hitch is too weak: 10 to 15 % of 1500 kg (3307 lb) is 150 kg (331 lb) at least, and"
+        " it allows 100 kg (220 lb);"
     )
     assert answer["nose"] == pytest.approx(40 + 1000 * 0.4 / 3)
     assert (answer["nose_low"], answer["nose_high"]) == pytest.approx((150, 225))

@@ -3,6 +3,7 @@
 Moments about the trailer's axle, or the middle between its axles.
 """
 
+from putback.bench import both
 from putback.bench.calculator import (
     TAPE_M,
     Answer,
@@ -83,14 +84,15 @@ def trailer(
     too_weak = ""
     if hitch_kg is not None and hitch_kg < low_kg:
         too_weak = (
-            f"The hitch is too weak: {habit} of {total_kg:.0f} kg is {low_kg:.0f} kg at least, "
-            f"and it allows {hitch_kg:.0f} kg; a stronger hitch, a lighter load, or the other "
-            "habit where the law allows it."
+            f"The hitch is too weak: {habit} of {both.mass(total_kg)} is {both.mass(low_kg)} at "
+            f"least, and it allows {both.mass(hitch_kg)}; a stronger hitch, a lighter load, or "
+            "the other habit where the law allows it."
         )
     elif hitch_kg is not None:
         high_kg = min(high_kg, hitch_kg)
-    place_m = tuple(
-        ahead_for_m(wanted, empty_nose_kg, mass_kg, drawbar_m) for wanted in (low_kg, high_kg)
+    place_m = (
+        ahead_for_m(low_kg, empty_nose_kg, mass_kg, drawbar_m),
+        ahead_for_m(high_kg, empty_nose_kg, mass_kg, drawbar_m),
     )
     at_m = sum(place_m) / 2 if ahead_m is None else ahead_m
     nose = nose_kg(empty_nose_kg, mass_kg, at_m, drawbar_m)
@@ -159,7 +161,7 @@ def trailer(
 def _overloaded(total_kg: float, plated_kg: float | None) -> str:
     if plated_kg is None or total_kg <= plated_kg:
         return ""
-    return f"Too heavy: {total_kg:.0f} kg on a trailer plated for {plated_kg:.0f} kg."
+    return f"Too heavy: {both.mass(total_kg)} on a trailer plated for {both.mass(plated_kg)}."
 
 
 def _verdict(
@@ -167,26 +169,25 @@ def _verdict(
     low_kg: float,
     high_kg: float,
     total_kg: float,
-    place_m: tuple[float, ...],
+    place_m: tuple[float, float],
     *,
     asked: bool,
 ) -> str:
-    low_mm, high_mm = (f"{at * 1000:.0f}" for at in place_m)
     if asked:
         return (
-            f"Stand it so that its weight lies {low_mm} to {high_mm} mm ahead of the axle: "
-            f"{low_kg:.0f} to {high_kg:.0f} kg on the nose."
+            f"Stand it so that its weight lies {both.lengths(*place_m)} ahead of the axle: "
+            f"{both.masses(low_kg, high_kg)} on the nose."
         )
     if nose < 0:
         return "It lifts the hitch: the weight lies too far back; move the load forward."
     if nose < low_kg - 1e-9:
-        return f"Too light on the nose, it will sway: {nose:.0f} kg; move the load forward."
+        return f"Too light on the nose, it will sway: {both.mass(nose)}; move the load forward."
     if nose > high_kg + 1e-9:
-        return f"Too heavy on the nose: {nose:.0f} kg; move the load back."
-    return f"The nose weight is right: {nose:.0f} kg of {total_kg:.0f} kg."
+        return f"Too heavy on the nose: {both.mass(nose)}; move the load back."
+    return f"The nose weight is right: {both.mass(nose)} of {both.mass(total_kg)}."
 
 
-def _drawing(drawbar_m: float, at_m: float, place_m: tuple[float, ...]) -> Drawing:
+def _drawing(drawbar_m: float, at_m: float, place_m: tuple[float, float]) -> Drawing:
     low, high = place_m
     back = -0.6 * drawbar_m
     return Drawing(

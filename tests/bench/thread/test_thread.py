@@ -124,7 +124,7 @@ def test_tapping_drills_are_the_usual_ones(name, drill_mm):
     ],
 )
 def test_the_drill_one_can_buy_is_the_usual_one(name, drill_mm):
-    """From memory: ISO 2306; no. 7, letter I and 27/64 in to the tenth; tap makers for Whitworth."""
+    """From memory: ISO 2306; no. 7, I and 27/64 in to the tenth; tap makers for Whitworth."""
     assert bought_drill_m(thread_named(name)) == pytest.approx(drill_mm * MM, abs=1e-9)
 
 

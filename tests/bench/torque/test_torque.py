@@ -72,7 +72,9 @@ def test_a_guide_torque_shows_its_spread():
     assert torque.low < torque.value < torque.high
     assert found["preload"] == pytest.approx(0.75 * 580e6 * 58.0e-6)
     assert found["nut_factor_torque"] == pytest.approx(0.18 * found["preload"] * 0.010)
-    assert found.verdict.startswith("A guide value, where the maker gives none: 41.2 N·m oiled")
+    assert found.verdict.startswith(
+        "A guide value, where the maker gives none: 41.2 N·m (30.4 lbf·ft)"
+    )
     assert found.cautions[0].startswith("A guide value: the maker's figure wins.")
 
 

@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 
+from putback.bench import both
 from putback.bench.balance.given import Foot, read_feet
 from putback.bench.balance.standing import (
     Standing,
@@ -253,17 +254,22 @@ def _standing_steps(
 
 def _verdict(weight: Weighed, shown: Standing | None, *, is_stands: bool) -> str:
     if shown is None:
-        return f"It weighs {weight.mass_kg:.0f} kg; without track or stands tipping is left open."
+        return (
+            f"It weighs {both.mass(weight.mass_kg)}; without track or stands tipping is left open."
+        )
     on = "the stands" if is_stands else "its wheels"
-    over = f"{abs(shown.margin_m) * 1000:.0f} mm"
+    over = both.length(abs(shown.margin_m))
     if shown.overloaded:
         names = ", ".join(foot.name for foot in shown.overloaded)
         return f"A stand carries more than it is rated for: {names}."
     if shown.margin_m < 0:
         return f"It would tip: the weight lies {over} outside {on}."
     if shown.margin_m < LEAST_MARGIN_M:
-        return f"Too near to tipping: the weight lies {over} inside {on}, and 100 mm is the least."
-    return f"It stands: the weight of {weight.mass_kg:.0f} kg lies {over} inside {on}."
+        least = both.length(LEAST_MARGIN_M)
+        return (
+            f"Too near to tipping: the weight lies {over} inside {on}, and {least} is the least."
+        )
+    return f"It stands: the weight of {both.mass(weight.mass_kg)} lies {over} inside {on}."
 
 
 def _load(name: str, argument: str, words: str, hint: str = "") -> Asked:

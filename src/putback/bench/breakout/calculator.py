@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from putback.bench import both
 from putback.bench.breakout.shearing import (
     UNMARKED_PA,
     Shearing,
@@ -174,8 +175,8 @@ def _is_safe(pull: _Pull) -> bool:
 def _verdict(thread: Thread, pull: _Pull, heat: str, near: str) -> str:
     share = pull.applied_nm / pull.shears_nm
     limit = (
-        f"{pull.safe_nm / pull.bar_m:.0f} N on it, or {pull.longest_m * 1000:.0f} mm of bar "
-        f"for {pull.force_n:.0f} N"
+        f"{both.force(pull.safe_nm / pull.bar_m)} on it, or {both.length(pull.longest_m)} of bar "
+        f"for {both.force(pull.force_n)}"
     )
     if share >= 1:
         said = f"This pull on this bar shears {thread.name}: at most {limit}"

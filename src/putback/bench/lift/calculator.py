@@ -3,6 +3,7 @@
 from dataclasses import replace
 from math import radians
 
+from putback.bench import both
 from putback.bench.calculator import (
     Answer,
     Asked,
@@ -242,16 +243,18 @@ def _verdict(
             "too often": worst.fm,
         }
         return f"Nothing at all should be lifted so: {next(w for w, by in why.items() if not by)}."
+    team = both.mass(team_kg, 1)
     if index is None or load_kg is None:
-        return f"{who} may lift {team_kg:.1f} kg so."
+        return f"{who} may lift {team} so."
+    load = both.mass(load_kg, 1)
     if index <= 1:
-        return f"{who} may lift these {load_kg:.1f} kg: the limit is {team_kg:.1f} kg."
+        return f"{who} may lift these {load}: the limit is {team}."
     if index <= 3:
         return (
-            f"Too heavy for {who.lower()} without a raised risk: {load_kg:.1f} kg against "
-            f"{team_kg:.1f} kg; get help, bring it closer, or use a hoist."
+            f"Too heavy for {who.lower()} without a raised risk: {load} against "
+            f"{team}; get help, bring it closer, or use a hoist."
         )
-    return f"Use a hoist: {load_kg:.1f} kg is {index:.1f} times what {who.lower()} may lift so."
+    return f"Use a hoist: {load} is {index:.1f} times what {who.lower()} may lift so."
 
 
 def _steps(name: str, lift: Lift, limit: Limit, by: Constants) -> list[Step]:

@@ -3,6 +3,7 @@
 from dataclasses import dataclass, replace
 from math import cos
 
+from putback.bench.both import torque as in_both
 from putback.bench.calculator import (
     Answer,
     Asked,
@@ -252,8 +253,8 @@ def _verdict(joint: _Joint, rubs: Friction, torque: float, maker_nm: float | Non
     )
     if maker_nm is None:
         said = (
-            f"A guide value, where the maker gives none: {torque:.3g} N·m {rubs.condition} "
-            f"leaves {spread}"
+            f"A guide value, where the maker gives none: {in_both(torque)} "
+            f"{rubs.condition} leaves {spread}"
         )
     else:
         said = f"The maker's figure wins; {rubs.condition} it leaves {spread}"
