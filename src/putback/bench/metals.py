@@ -107,8 +107,8 @@ def _verdict(small: Metal, large: Metal) -> str:
         return f"Both are {small.name}: neither eats the other."
     if may_hold(small, large):
         return (
-            f"The {large.name} corrodes, slowly, for the fastener is the small cathode, as it "
-            "should be; keep water out with sealant, an insulating washer, paint on both."
+            f"The {large.name} corrodes where they touch; the fastener is the small cathode, as "
+            "it should be. Keep water out with sealant, an insulating washer, paint on both."
         )
     return (
         f"The fastener of {small.name} corrodes: a small anode in a large cathode of "
