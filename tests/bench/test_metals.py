@@ -1,6 +1,8 @@
 """Metals together: which corrodes, and what is said of a fastener."""
 
-from putback.bench.metals import NAMES, work
+import pytest
+
+from putback.bench.metals import NAMES, meant, work
 
 
 def test_a_small_anode_is_the_worst_case():
@@ -26,3 +28,20 @@ def test_the_table_tells_what_the_fastener_may_hold():
     (table,) = work(fastener="steel 1010", sheet="copper").tables
     may = [row[1].value for row in table.rows if row[3].value]
     assert may == list(NAMES[: NAMES.index("steel 1010") + 1])
+
+
+@pytest.mark.parametrize(
+    ("typed", "names"),
+    [
+        ("steel", {"steel 1010"}),
+        ("Zinc", {"zinc plate"}),
+        ("stainless steel", {"stainless 304 (active)", "stainless 316L (active)"}),
+        ("aluminum 3003", {"aluminium 3003"}),
+        ("galvanised", {"zinc plate"}),
+        ("wood", set()),
+        ("", set()),
+    ],
+)
+def test_a_shorter_name_is_understood(typed, names):
+    """By words of the name, else by what the metal is met as; what is no metal means none."""
+    assert set(meant(typed)) == names

@@ -5,6 +5,7 @@ anode in a large cathode, such as a plain rivet in a brass sheet (MIL-STD-889; M
 and 5.7).
 """
 
+import re
 from dataclasses import dataclass
 
 from putback.bench.calculator import Answer, Asked, Calculator, Figure, Quantity, Step, Table
@@ -33,6 +34,27 @@ def metal_named(name: str) -> Metal:
     """Find one of `metals`."""
     (found,) = (each for each in metals() if each.name == name)
     return found
+
+
+def meant(text: str) -> tuple[str, ...]:
+    """Names that a shorter one may mean, or what the metal is met as.
+
+    Examples
+    --------
+    >>> meant("steel"), meant("galvanised")
+    (('steel 1010',), ('zinc plate',))
+    """
+    said = set(_words(text))
+    if said == {"stainless", "steel"}:
+        said = {"stainless"}
+    by_name = tuple(each.name for each in metals() if said and said <= set(_words(each.name)))
+    return by_name or tuple(
+        each.name for each in metals() if said and said <= set(_words(each.met))
+    )
+
+
+def _words(text: str) -> list[str]:
+    return re.findall(r"[a-z0-9-]+", text.lower().replace("aluminum", "aluminium"))
 
 
 def corroding(one: Metal, other: Metal) -> Metal | None:
@@ -144,11 +166,11 @@ CALCULATOR = Calculator(
     asked=(
         Asked(
             "fastener", "fastener", "Fastener, the small piece", Quantity.CHOICE,
-            default="zinc plate", choices=NAMES,
+            default="zinc plate", choices=NAMES, meant=meant,
         ),
         Asked(
             "sheet", "sheet", "What it holds", Quantity.CHOICE, default="steel 1010",
-            choices=NAMES,
+            choices=NAMES, meant=meant,
         ),
     ),
     work=work,
