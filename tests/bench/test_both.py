@@ -18,6 +18,7 @@ UNITS = pint.UnitRegistry()
         (both.mass(70, 1), "70.0 kg (154 lb)"),
         (both.masses(150, 225), "150 to 225 kg (331 to 496 lb)"),
         (both.length(0.348), "348 mm (13.7 in)"),
+        (both.length(0.5467, 1), "546.7 mm (21.52 in)"),
         (both.lengths(0.33, 0.555), "330 to 555 mm (13.0 to 21.9 in)"),
         (both.force(400), "400 N (90 lbf)"),
         (both.torque(41.2), "41.2 N·m (30.4 lbf·ft)"),

@@ -35,13 +35,15 @@ def test_tackle_counts():
     answer = hoist()
     assert answer["hangs"] == 210
     assert answer["used"] == pytest.approx(0.6)
-    assert answer.verdict == "It holds: 210 kg of 350 kg at this reach."
-    assert hoist(tackle_kg=151.0).verdict.startswith("Too heavy at this reach: 351 kg hang where")
+    assert answer.verdict == "It holds: 210 kg (463 lb) of 350 kg (772 lb) at this reach."
+    assert hoist(tackle_kg=151.0).verdict.startswith(
+        "Too heavy at this reach: 351 kg (774 lb) hang where"
+    )
 
 
 def test_a_hook_beyond_its_castors_could_tip():
     """It is said even where the rating is kept."""
-    assert hoist(legs_m=1.1).verdict.startswith("It could tip: the hook is 100 mm beyond")
+    assert hoist(legs_m=1.1).verdict.startswith("It could tip: the hook is 100 mm (3.9 in) beyond")
     assert hoist(legs_m=1.4)["inside"] == pytest.approx(0.2)
 
 

@@ -78,8 +78,13 @@ def test_flat_legs_are_warned_of_and_then_refused():
 
 def test_the_rating_is_judged():
     """By a leg that hangs straight."""
-    assert sling(rating_kg=500.0).verdict == "It holds: a leg pulls 115 kg, 23 % of its rating."
-    assert sling(rating_kg=100.0).verdict.startswith("Too much: a leg pulls 115 kg, 1.2 times")
+    assert (
+        sling(rating_kg=500.0).verdict
+        == "It holds: a leg pulls 115 kg (255 lb), 23 % of its rating."
+    )
+    assert sling(rating_kg=100.0).verdict.startswith(
+        "Too much: a leg pulls 115 kg (255 lb), 1.2 times"
+    )
 
 
 def test_what_is_not_known_is_refused():

@@ -28,9 +28,9 @@ def masses(low_kg: float, high_kg: float) -> str:
     return f"{low_kg:.0f} to {high_kg:.0f} kg ({low:.0f} to {high:.0f} lb)"
 
 
-def length(value_m: float) -> str:
-    """Write a length [m] as a tape reads it, with tenths of an inch: ``348 mm (13.7 in)``."""
-    return f"{value_m * 1000:.0f} mm ({value_m / _INCH_M:.1f} in)"
+def length(value_m: float, places: int = 0) -> str:
+    """Write a length [m] as a tape reads it, with a place more of inches: ``348 mm (13.7 in)``."""
+    return f"{value_m * 1000:.{places}f} mm ({value_m / _INCH_M:.{places + 1}f} in)"
 
 
 def lengths(low_m: float, high_m: float) -> str:

@@ -7,6 +7,7 @@ holds, and beyond the last there is none: nothing is drawn between or beyond.
 from dataclasses import dataclass
 from itertools import pairwise
 
+from putback.bench import both
 from putback.bench.calculator import (
     TAPE_M,
     Answer,
@@ -205,15 +206,15 @@ def _gear() -> Table:
 def _verdict(used: float, inside_m: float | None, hangs_kg: float, place: Place) -> str:
     if used > 1:
         return (
-            f"Too heavy at this reach: {hangs_kg:.0f} kg hang where {place.rating_kg:.0f} kg are "
-            "allowed; shorten the boom or take parts off first."
+            f"Too heavy at this reach: {both.mass(hangs_kg)} hang where "
+            f"{both.mass(place.rating_kg)} are allowed; shorten the boom or take parts off first."
         )
     if inside_m is not None and inside_m < 0:
         return (
-            f"It could tip: the hook is {-inside_m * 1000:.0f} mm beyond the front castors; "
+            f"It could tip: the hook is {both.length(-inside_m)} beyond the front castors; "
             "lengthen the legs."
         )
-    return f"It holds: {hangs_kg:.0f} kg of {place.rating_kg:.0f} kg at this reach."
+    return f"It holds: {both.mass(hangs_kg)} of {both.mass(place.rating_kg)} at this reach."
 
 
 CALCULATOR = Calculator(

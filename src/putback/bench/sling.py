@@ -6,6 +6,7 @@ of four legs three, since a stiff load hangs on some and the others are slack.
 
 from math import atan2, cos, degrees, hypot, radians, sin
 
+from putback.bench import both
 from putback.bench.calculator import (
     Answer,
     Asked,
@@ -241,10 +242,10 @@ def _uneven(
 def _verdict(as_kg: float, used: float | None, angle: float) -> str:
     flat = " The legs are flat: longer ones pull less." if angle < STEEP_RAD - 1e-9 else ""
     if used is None:
-        return f"Each leg must be good for {as_kg:.0f} kg, hanging straight.{flat}"
+        return f"Each leg must be good for {both.mass(as_kg)}, hanging straight.{flat}"
     if used > 1:
-        return f"Too much: a leg pulls {as_kg:.0f} kg, {used:.1f} times its rating.{flat}"
-    return f"It holds: a leg pulls {as_kg:.0f} kg, {used * 100:.0f} % of its rating.{flat}"
+        return f"Too much: a leg pulls {both.mass(as_kg)}, {used:.1f} times its rating.{flat}"
+    return f"It holds: a leg pulls {both.mass(as_kg)}, {used * 100:.0f} % of its rating.{flat}"
 
 
 def _drawing(angle: float) -> Drawing:

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from math import degrees, pi, radians
 
+from putback.bench import both
 from putback.bench.bend.clashes import Clash, clashes
 from putback.bench.bend.geometry import (
     Bend,
@@ -328,7 +329,7 @@ def _clash_table(found: tuple[Clash, ...]) -> tuple[Table, ...]:
 def _verdict(pipe: Pipe, cut: Figure, found: tuple[Clash, ...], *, tight: bool) -> str:
     bends = {0: "no bend", 1: "one bend"}.get(len(pipe.bends), f"{len(pipe.bends)} bends")
     length_m = cut.value if isinstance(cut.value, float) else 0.0
-    said = f"Cut {length_m * 1e3:.1f} mm of tube; it takes {bends}."
+    said = f"Cut {both.length(length_m, 1)} of tube; it takes {bends}."
     if found:
         others = f", and {len(found) - 1} more" if len(found) > 1 else ""
         said += f" It cannot be made so: {found[0].words}{others}."
