@@ -42,6 +42,9 @@ def test_what_is_not_known_is_taken_at_its_worst():
 def test_a_load_that_opens_the_joint_is_said():
     """The least preload counts; a light load says nothing, and none changes nothing."""
     assert "opens the joint" in work(**M10, load_n=40_000.0).verdict
+    known = work(**M10, load_n=20_000.0, kb=1.0, km=3.0).verdict
+    assert "the bolt stretches under 20000 N (4496 lbf)" in known
+    assert "opens" not in known
     light, none = work(**M10, load_n=1000.0), work(**M10)
     assert light.verdict == none.verdict
     assert light.results[: len(none.results)] == none.results

@@ -3,6 +3,7 @@
 from dataclasses import dataclass, replace
 from math import cos
 
+from putback.bench.both import force as force_in_both
 from putback.bench.both import torque as in_both
 from putback.bench.calculator import (
     Answer,
@@ -134,7 +135,8 @@ def work(
         calculator="torque",
         inputs=_inputs(joint, rubs, aim_n, maker_nm),
         results=(*_results(joint, rubs, torque, usual_n, maker_nm), *more),
-        verdict=_verdict(joint, rubs, torque, maker_nm) + _opened(under, low_n),
+        verdict=_verdict(joint, rubs, torque, maker_nm)
+        + _under(under, low_n, high_n, joint.loads.proof_n),
         steps=(
             *_steps(joint, rubs, torque, usual_n, maker_nm),
             *(() if under is None else (under.step(usual_n, joint.loads.area_m2),)),
@@ -263,13 +265,17 @@ def _verdict(joint: _Joint, rubs: Friction, torque: float, maker_nm: float | Non
     return f"{said}."
 
 
-def _opened(under: Loaded | None, low_n: float) -> str:
-    if under is None or under.load_n < under.opens_at_n(low_n):
+def _under(under: Loaded | None, low_n: float, high_n: float, proof_n: float) -> str:
+    """Say what a load does at the least preload and at the most."""
+    if under is None:
         return ""
-    return (
-        f" At the least preload {under.load_n / 1000:.3g} kN from outside opens the joint: "
-        "more or larger bolts."
-    )
+    load = force_in_both(under.load_n)
+    said = ""
+    if under.load_n >= under.opens_at_n(low_n):
+        said += f" At the least preload {load} from outside opens the joint."
+    if high_n + under.borne * under.load_n > proof_n:
+        said += f" At the most preload the bolt stretches under {load} from outside."
+    return f"{said} Take more or larger bolts." if said else ""
 
 
 def _steps(
