@@ -37,7 +37,7 @@ LAYERS = {
     "workshop": Layer(each_s=120, all_s=80, measured="all"),
     "web": Layer(each_s=120, all_s=160, measured="none"),
     "cli": Layer(each_s=300, all_s=180, measured="none"),
-    "published": Layer(each_s=120, all_s=30, measured="none"),
+    "published": Layer(each_s=120, all_s=20, measured="none"),
     "old_entries": Layer(each_s=30, all_s=10, measured="none"),
     "stateful": Layer(each_s=300, all_s=30, measured="none"),
     "faults": Layer(each_s=180, all_s=80, measured="none"),
