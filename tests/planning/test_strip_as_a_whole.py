@@ -73,6 +73,7 @@ def test_without_choices_order_and_circles_are_those_of_a_graph(case: Case):
         assemblies={},
         harder_afters={},
         temporary_supports={},
+        runs={},  # what one passes through comes off when it is out, or free at an end
         obstructions={
             i: replace(o, any_of=o.any_of[:1]) for i, o in case.vehicle.obstructions.items()
         },

@@ -177,7 +177,7 @@ def _range(name: str, words: str, ends: tuple[float, float], quantity: Quantity)
 def _gauge_step(series: Series, number: int, thickness: Figure) -> Step:
     gauge = Figure("n", "gauge", number, Quantity.COUNT)
     if series is Series.ALUMINIUM:
-        return Step("t = 0.005 · 92^((36 - n) / 39) in", {"n": gauge}, thickness, "ASTM B258")
+        return Step("t = 0.005 · 92^((36 - n) / 39) in", {"n": gauge}, thickness, "ASTM B 258")
     if series is Series.SWG:
         return Step("t = of the table at n", {"n": gauge}, thickness, "BS 3737")
     (row,) = (row for row in data_table("gauges_us").rows if row["gauge"] == str(number))
@@ -207,7 +207,7 @@ def _nearest_table(thick_m: float) -> Table:
 
 _SOURCES = (
     "US Standard Gauge (Act of 1893) and Manufacturers' Standard Gauge, 41.82 lb/ft² an inch",
-    "BS 3737, imperial standard wire gauge; ASTM B258 for aluminium (from memory)",
+    "BS 3737, imperial standard wire gauge; ASTM B 258 for aluminium (from memory)",
     "Densities and strengths: handbook values from memory",
     "Wire, gas, speed, margin and overlap: common practice",
     "Kalpakjian, Manufacturing Engineering and Technology: springback of sheet (from memory)",

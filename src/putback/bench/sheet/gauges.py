@@ -52,7 +52,7 @@ def thickness_m(series: Series, gauge: int) -> float:
 
     US steel ``t = w / 16 / 41.82`` in, galvanized ``t = (w + 2.5) / 16 / 41.82`` in, stainless
     ``t = w / 16 / 40`` in, with ``w`` the gauge's ounces a square foot; aluminium
-    ``t = 0.005 · 92^((36 - n) / 39)`` in (ASTM B258); SWG by its table (BS 3737).
+    ``t = 0.005 · 92^((36 - n) / 39)`` in (ASTM B 258); SWG by its table (BS 3737).
 
     Raises
     ------
