@@ -12,6 +12,7 @@ import signal
 import time
 from collections.abc import Iterator
 from contextlib import suppress
+from dataclasses import replace
 from pathlib import Path
 from urllib.request import Request, urlopen
 
@@ -113,6 +114,17 @@ def stored(served, logbook=None):
         entries += [each["entry"] for each in rows]
     assert len({each["id"] for each in entries}) == len(entries), "an entry is there twice"
     return {each["id"]: each for each in entries}
+
+
+def new_vehicle(served, name):
+    """Begin a vehicle of the owner's."""
+    asked = Request(
+        f"{served.address}/api/vehicles",
+        data=json.dumps({"name": name}).encode(),
+        headers={"Authorization": f"Bearer {served.token}", "Content-Type": "application/json"},
+    )
+    with urlopen(asked) as answer:
+        return json.load(answer)["logbook"]
 
 
 def bytes_of(served, digest):
@@ -389,8 +401,10 @@ def test_a_full_phone_keeps_nothing_by_half_and_saves_it_as_a_file(
 ):
     """Nothing of the act is in its database; the file is a sound bundle with all of it.
 
-    Photos from before that are held make room first.
+    Photos from before that are held make room first. The vehicle is a new one: what is held of
+    another would take room.
     """
+    served = replace(served, empty=new_vehicle(served, "Nothing held of it"))
     context = chromium.new_context(**of_a_phone(wire))
     context.add_cookies([{"name": COOKIE, "value": served.token, "url": wire.address}])
     garage = context.new_page()

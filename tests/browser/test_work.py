@@ -125,7 +125,7 @@ def test_days_are_caught_up_in_the_order_that_a_finger_drags_and_the_bench_packe
     *wanted, _ = (key.partition(":")[2] for key in order())
     entries = f"/api/vehicles/{served.demo}/entries"
     position = phone.request.get(entries, params={"after": 2**52}).json()["position"]
-    phone.get_by_role("button", name="Log these days").tap()
+    phone.get_by_role("button", name="Log these days").click()
     expect(phone.locator("#said [data-words]")).to_be_visible()
     told = phone.request.get(entries, params={"after": position}).json()["entries"]
     bodies = [each["entry"]["body"] for each in told if "standing" not in each["entry"]["body"]]
