@@ -3,11 +3,19 @@
 import os
 import shutil
 from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import (
+    Browser,
+    BrowserContext,
+    ConsoleMessage,
+    Error,
+    Page,
+    sync_playwright,
+)
 
 from putback.logbook.entries.base import LogbookId
 from putback.web.pages.access import COOKIE
@@ -83,24 +91,52 @@ def served(tmp_path_factory) -> Iterator[Served]:
         yield Served(address, home, demo, site.vehicle, token)
 
 
-@pytest.fixture
-def phone(served, chromium) -> Iterator[Page]:
-    """A phone in which the owner is signed in; what a page complains of fails the test."""
+@contextmanager
+def complaints_of(page: Page) -> Iterator[list[str]]:
+    """What the page says meanwhile that it cannot do, as far as that is somebody's mistake."""
+    complaints: list[str] = []
+
+    def heard(said: str) -> None:
+        if REFUSED not in said and not said.startswith(LEFT):
+            complaints.append(said)
+
+    def thrown(error: Error) -> None:
+        heard(str(error))
+
+    def written(line: ConsoleMessage) -> None:
+        if line.type == "error":
+            heard(line.text)
+
+    page.on("pageerror", thrown)
+    page.on("console", written)
+    yield complaints
+    page.remove_listener("pageerror", thrown)
+    page.remove_listener("console", written)
+
+
+def signed_in(served: Served, chromium: Browser, **more) -> BrowserContext:
+    """A phone's browser in which the owner is signed in, with nothing kept from before."""
     context = chromium.new_context(
         base_url=served.address,
         viewport=PHONE,
         color_scheme="light",
         reduced_motion="reduce",
         has_touch=True,
+        **more,
     )
     context.add_cookies([{"name": COOKIE, "value": served.token, "url": served.address}])
+    return context
+
+
+@pytest.fixture
+def phone(served, chromium) -> Iterator[Page]:
+    """A phone in which the owner is signed in; what a page complains of fails the test."""
+    context = signed_in(served, chromium)
     page = context.new_page()
-    complaints: list[str] = []
-    page.on("pageerror", lambda error: complaints.append(str(error)))
-    page.on("console", lambda said: complaints.append(said.text) if said.type == "error" else None)
-    yield page
-    context.close()
-    assert [said for said in complaints if REFUSED not in said and not said.startswith(LEFT)] == []
+    with complaints_of(page) as complaints:
+        yield page
+        context.close()
+    assert complaints == []
 
 
 def seen_as(page: Page, screen: dict[str, int], theme: str) -> None:
@@ -116,7 +152,10 @@ def violations(page: Page, only: str = "") -> list[str]:
     """
     if not page.evaluate("'axe' in window"):
         page.evaluate(AXE.read_text())  # from beside: the page itself allows no script of others
-    options = {"resultTypes": ["violations"], **({"runOnly": [only]} if only else {})}
+    # What it would fetch beforehand, the style sheets, no rule that is on makes use of.
+    options = {"resultTypes": ["violations"], "preload": False}
+    if only:
+        options["runOnly"] = [only]
     found = page.evaluate("options => axe.run(document, options)", options)["violations"]
     return [
         f"{each['id']}: {each['help']}: {node['html'][:120]}"

@@ -1,10 +1,12 @@
 """Every page, as a person meets it: on both screens, in both themes, full and empty."""
 
+from collections.abc import Iterator
 from itertools import product
 
 import pytest
+from playwright.sync_api import Page
 
-from tests.browser.conftest import DESK, PHONE, seen_as, violations
+from tests.browser.conftest import DESK, PHONE, complaints_of, seen_as, signed_in, violations
 from tests.browser.keyboard import walk
 
 PAGES = [
@@ -48,25 +50,42 @@ PAGES = [
 ]
 
 
+@pytest.fixture(scope="module")
+def window(served, chromium) -> Iterator[Page]:
+    """One for all the pages: only their looks are judged, and those are of the server alone."""
+    context = signed_in(served, chromium, service_workers="block")
+    yield context.new_page()
+    context.close()
+
+
+@pytest.fixture
+def looker(window) -> Iterator[Page]:
+    """The window, small and light; what a page complains of fails the test."""
+    seen_as(window, PHONE, "light")
+    with complaints_of(window) as complaints:
+        yield window
+    assert complaints == []
+
+
 @pytest.mark.parametrize("page", PAGES)
 @pytest.mark.parametrize("which", ["demo", "empty"])
-def test_no_page_shuts_anybody_out(served, phone, page, which):
+def test_no_page_shuts_anybody_out(served, looker, page, which):
     """axe-core finds no violation, the console no fault, and nothing runs off the screen.
 
     The tabulator reaches whatever can be clicked, and one sees where it is. Each page is loaded
     once and looked at on both screens in both themes. A theme changes colours and nothing else, so
     that of axe-core's rules only that of contrast is asked again.
     """
-    answer = phone.goto(page.format(vehicle=getattr(served, which)))
+    answer = looker.goto(page.format(vehicle=getattr(served, which)))
     assert answer.status == 200
     for screen, theme in product((PHONE, DESK), ("light", "dark")):
-        seen_as(phone, screen, theme)
+        seen_as(looker, screen, theme)
         rule = "color-contrast" if theme == "dark" else ""
-        assert violations(phone, rule) == [], (screen, theme)
-        wide = phone.evaluate("document.documentElement.scrollWidth - window.innerWidth")
+        assert violations(looker, rule) == [], (screen, theme)
+        wide = looker.evaluate("document.documentElement.scrollWidth - window.innerWidth")
         assert wide <= 0, f"{wide} px run off the screen of {screen['width']}"
     if which == "demo":  # an empty page has nothing that a full one has not
-        walked = walk(phone)
+        walked = walk(looker)
         assert walked.stops > 1
         assert (walked.missed, walked.unseen, walked.strays) == ((), (), ())
 
