@@ -149,7 +149,7 @@ REFUSED = [
         "a mil is a millimetre to some and a thousandth to others: say mm or thou",
     ),
     (mass_kg, "1 ton", "a mass", "there are three tons: say tonne, long ton or short ton"),
-    (mass_kg, "12 st", "a mass", "write it like '12.5 kg' or '27 lb 8 oz'"),
+    (mass_kg, "12 blocks", "a mass", "write it like '12.5 kg' or '27 lb 8 oz'"),
     (
         volume_m3,
         "3 pints",

@@ -12,6 +12,7 @@ maintenance manuals print the rule, with 90 degrees unchanged.
 
 from math import cos, pi, sin
 
+from putback.bench import both
 from putback.bench.calculator import (
     Answer,
     Asked,
@@ -71,7 +72,7 @@ def torque_from_setting_nm(
 
 def work(
     *,
-    torque_nm: float,
+    torque_nm: float | None,
     length_m: float,
     adaptor_m: float,
     angle_rad: float,
@@ -81,8 +82,8 @@ def work(
 
     Parameters
     ----------
-    torque_nm : float
-        T wanted at the fastener, [N·m].
+    torque_nm : float or None
+        T wanted at the fastener, [N·m]; None where only `set_nm` is known.
     length_m, adaptor_m, angle_rad : float
         As `arm_m`.
     set_nm : float or None
@@ -91,9 +92,18 @@ def work(
     Raises
     ------
     OutsideLimits
-        As `arm_m`.
+        As `arm_m`, or neither torque was given.
     """
     arm = arm_m(length_m, adaptor_m, angle_rad)
+    is_wanted = torque_nm is not None
+    if torque_nm is None:
+        if set_nm is None:
+            raise OutsideLimits(
+                "no torque was given",
+                mend="give what is wanted at the fastener, or what the wrench was set to",
+                field="torque",
+            )
+        torque_nm = torque_from_setting_nm(set_nm, length_m, adaptor_m, angle_rad)
     set_to = Figure(
         "setting",
         "Set the wrench to",
@@ -124,13 +134,15 @@ def work(
             Quantity.TORQUE,
         )
         share = set_nm * arm / length_m / torque_nm
-        results.append(got)
+        results.insert(len(results) if is_wanted else 0, got)
         steps.append(Step("T = S (L + E cos θ) / L", {**symbols, "S": was}, got, _SOURCE))
     return Answer(
         calculator="adaptor",
         inputs=inputs,
         results=tuple(results),
-        verdict=_verdict(length_m / arm, share),
+        verdict=_verdict(length_m / arm, share)
+        if is_wanted
+        else f"The fastener got {both.torque(torque_nm)}, {arm / length_m:.0%} of what was set.",
         steps=tuple(steps),
         drawings=(_drawing(length_m, adaptor_m, angle_rad),),
         sources=(_SOURCE,),
@@ -189,7 +201,7 @@ CALCULATOR = Calculator(
     asked=(
         Asked(
             "torque", "torque_nm", "Torque wanted at the fastener", Quantity.TORQUE,
-            hint="80 Nm", low=0.1, high=5000.0,
+            hint="80 Nm", low=0.1, high=5000.0, is_optional=True,
         ),
         Asked(
             "wrench", "length_m", "From the middle of the grip to the square drive",
@@ -201,10 +213,10 @@ CALCULATOR = Calculator(
         ),
         Asked(
             "angle", "angle_rad", "From straight ahead: 0 straight, 90 square, 180 turned back",
-            Quantity.ANGLE, default="0 deg", low=0.0, high=pi, bare="deg",
+            Quantity.ANGLE, default="0 deg", low=-2 * pi, high=2 * pi, bare="deg",
         ),
         Asked(
-            "set", "set_nm", "What a wrench was set to, if its torque is asked for",
+            "set", "set_nm", "Or what a wrench was set to, if its torque is asked for",
             Quantity.TORQUE, low=0.1, high=5000.0, is_optional=True,
         ),
     ),

@@ -3,6 +3,7 @@
 import re
 from dataclasses import replace
 
+from putback.bench.thread_spoken import plain_thread
 from putback.bench.threads import (
     SERIES_WORD,
     Series,
@@ -46,7 +47,7 @@ def thread_named(text: str) -> Thread:
     >>> thread_named("5/16 UNF").name, thread_named("M8").name, thread_named("2BA").name
     ('5/16-24 UNF', 'M8x1.25', '2 BA')
     """
-    thread, rest = take_thread(tidy(text))
+    thread, rest = take_thread(plain_thread(tidy(text)))
     if thread is None or rest:
         mend = "write it like 5/16-24 UNF, M8x1.25 or 1/8-27 NPT"
         raise BadInput(f"cannot read {text!r} as a thread", mend=mend)

@@ -18,15 +18,16 @@ if TYPE_CHECKING:
     from putback.bench.calculator import Answer, Asked, Calculator, Table
 
 _MOST_READ = 100_000  # characters of a file of lines
+_MOST_WORDS = 3  # other names of an input that are shown
 
 
 def register(app: typer.Typer) -> None:
     """Add the command."""
     app.command(
         "bench",
-        help="Work something out: bench adaptor torque='50 Nm' handle='400 mm'. A value is typed "
-        "with its unit; name=@FILE reads several lines from a file. `putback bench` lists the "
-        "calculators, `putback bench NAME --inputs` what one asks for.",
+        help="Work something out: bench adaptor torque='50 Nm' wrench='400 mm' adaptor='50 mm'. "
+        "A value is typed with its unit; name=@FILE reads several lines from a file. `putback "
+        "bench` lists the calculators, `putback bench NAME --inputs` what one asks for.",
         short_help="Work something out at the bench: torque, threads, bends, loads.",
     )(bench)
 
@@ -119,19 +120,21 @@ def _list(as_json: bool) -> None:
 def _inputs(found: "Calculator", as_json: bool) -> None:
     from putback.workshop.benching.document import calculator_document
     from putback.workshop.benching.keeping import command_line
+    from putback.workshop.benching.wording import input_words
 
     def say(out: "Console") -> None:
         out.print(found.title, style="bold", markup=False)
         out.print(found.words, markup=False)
         width = max(len(each.name) for each in found.asked) + 2
         for each in found.asked:
-            say_line(out, _asked(each), lead=f"  {each.name:<{width}}", lead_style="bold")
+            notes = _asked(each, input_words(found.name, each.name))
+            say_line(out, notes, lead=f"  {each.name:<{width}}", lead_style="bold")
         out.print(f"Like: {command_line(found, found.example)}", markup=False)
 
     emit("bench", {"asks": calculator_document(found)}, say, as_json=as_json)
 
 
-def _asked(asked: "Asked") -> str:
+def _asked(asked: "Asked", also: Sequence[str]) -> str:
     from putback.workshop.benching.showing import label
 
     notes = [label(asked.words)]
@@ -145,6 +148,8 @@ def _asked(asked: "Asked") -> str:
         notes.append(f"else {asked.default}")
     elif asked.is_optional:
         notes.append("may be left out")
+    if also:
+        notes.append(f"also called {', '.join(also[:_MOST_WORDS])}")
     return "; ".join(notes)
 
 

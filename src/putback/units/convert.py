@@ -9,6 +9,7 @@ from fractions import Fraction
 
 from putback.errors import NotFound, UnitError
 from putback.units import parse
+from putback.units.figures import tidy
 from putback.units.scales import Kind
 from putback.units.spellings import (
     ANGLE,
@@ -84,7 +85,7 @@ def convert(text: str, to: str) -> Converted:
     >>> [convert(*each).number for each in (("1 lbf ft", "Nm"), ("20 tpi", "mm"), ("80 C", "F"))]
     [1.3558179483314004, 1.27, 176.0]
     """
-    key = key_of(to)
+    key = key_of(tidy(to))
     refusals: list[UnitError] = []
     for attempt in (_by_table, _as_pitch, _as_time, _as_temperature):
         try:

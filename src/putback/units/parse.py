@@ -33,7 +33,7 @@ if TYPE_CHECKING:
     import pint
 
 _LONGEST = 60  # characters; a quantity is never longer, and a joke should not cost time
-_TERM = re.compile(rf"(?:^|(?<=[\s\"'])){NUMBER}")
+_TERM = re.compile(rf"(?:^|(?<=[\s\"'°])){NUMBER}")
 _RANGE = re.compile(r"\d\s*(?:-|to)\s*\d")
 _WORD = r"[^\W\d_]+(?:\^?[234])?"
 _FOR_PINT = re.compile(rf"{_WORD}(?: ?[ */·] ?{_WORD})*")

@@ -69,11 +69,12 @@ def _named_gallons() -> dict[str, Fraction]:
         (US_GALLON, ("us", "american"), Fraction(1, 128)),
     )
     return {
-        key_of(country + name): gallon * share
+        key_of(spelling): gallon * share
         for gallon, names, ounce in countries
         for share, spellings in (units | {ounce: ("fl oz", "fluid ounce", "fluid ounces")}).items()
         for country in names
         for name in spellings
+        for spelling in (f"{country} {name}", f"{name} {country}", f"{name} ({country})")
     }
 
 
@@ -87,7 +88,9 @@ TORQUE = Quantity(
         {
             Fraction(1): "Nm, newton metre, newton metres, newton meter, newton meters",
             Fraction(1, 100): "Ncm",
+            Fraction(1, 1000): "Nmm",
             Fraction(10): "daNm",
+            Fraction(1000): "kNm",
             POUND_FORCE
             * FOOT: "lbf ft, ft lbf, lb ft, ft lb, lbs ft, ft lbs, lbf foot, foot lbf, "
             "pound foot, pound feet, pounds feet, foot pound, foot pounds, lb/ft, lbs/ft, ft/lb, "
@@ -113,7 +116,7 @@ LENGTH = Quantity(
             Fraction(1, 10**6): "µm, μm, um, micron, microns, micrometre, micrometres",
             Fraction(1000): "km, kilometre, kilometres, kilometer, kilometers",
             INCH: 'in, ins, inch, inches, "',
-            INCH / 1000: "thou, thousandth, thousandths",
+            INCH / 1000: "thou, thous, thousandth, thousandths",
             FOOT: "ft, foot, feet, '",
             3 * FOOT: "yd, yds, yard, yards",
             5280 * FOOT: "mile, miles",
@@ -136,9 +139,12 @@ MASS = Quantity(
             Fraction(1000): "t, tonne, tonnes, metric ton, metric tons",
             POUND: "lb, lbs, pound, pounds",
             POUND / 16: "oz, ozs, ounce, ounces",
+            POUND / 7000: "gr, grain, grains",
+            14 * POUND: "st, stone, stones",
             112 * POUND: "cwt, cwts, hundredweight, hundredweights, long cwt, imp cwt",
             100 * POUND: "US cwt, short cwt, US hundredweight, short hundredweight",
-            2240 * POUND: "long ton, long tons, imp ton, imp tons, imperial ton, imperial tons",
+            2240 * POUND: "long ton, long tons, imp ton, imp tons, imperial ton, "
+            "imperial tons, UK ton, UK tons",
             2000 * POUND: "short ton, short tons, US ton, US tons",
         }
     ),
@@ -180,7 +186,7 @@ VOLUME = Quantity(
             Fraction(1, 10**5): "cl",
             Fraction(1, 10**6): "ml, cc, ccm, cm3, millilitre, millilitres, milliliter, "
             "milliliters, cubic centimetre, cubic centimetres",
-            INCH**3: "in3, cu in, cubic inch, cubic inches",
+            INCH**3: "in3, cu in, cubic inch, cubic inches, ci, cid",
             FOOT**3: "ft3, cu ft, cubic foot, cubic feet",
         }
     )
@@ -215,12 +221,17 @@ FORCE = Quantity(
             # Where a force is asked for, a weight typed as a mass is one under standard gravity.
             KILOGRAM_FORCE: "kgf, kp, kilopond, kiloponds, kg, kgs, kilo, kilos",
             POUND_FORCE: "lbf, lb, lbs, pound, pounds, pound force, pounds force",
+            POUND_FORCE / 16: "ozf, oz, ounce, ounces",
             1000 * POUND_FORCE: "kip, kips",
             1000 * KILOGRAM_FORCE: "t, tonne, tonnes, tf",
-            2240 * POUND_FORCE: "long ton, long tons, imp ton, imp tons",
+            2240 * POUND_FORCE: "long ton, long tons, imp ton, imp tons, UK ton, UK tons, "
+            "long tonf",
+            2000 * POUND_FORCE: "short ton, short tons, US ton, US tons, short tonf",
         }
     ),
-    dict.fromkeys(("ton", "tons"), "there are three tons: say tonne, long ton or short ton"),
+    dict.fromkeys(
+        ("ton", "tons", "tonf"), "there are three tons: say tonne, long ton or short ton"
+    ),
 )
 
 AREA = Quantity(

@@ -4,6 +4,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from re import fullmatch
+from types import MappingProxyType
 
 from putback.bench.calculator import Answer, Asked, Calculator, Figure, OutsideLimits, Quantity
 from putback.errors import BadInput, InputError, NotFound
@@ -11,6 +12,7 @@ from putback.units import parse
 from putback.units.figures import NUMBER, is_grouped, read_number, tidy
 from putback.vehicle.nearest import SeveralMeant, find, fold_words
 from putback.workshop.benching.showing import figure_text
+from putback.workshop.benching.wording import choice_words, folded, input_named
 
 Value = float | int | str | bool | None
 
@@ -99,23 +101,42 @@ def read(calculator: Calculator, typed: Mapping[str, str]) -> dict[str, Value]:
         As `work_out`.
     """
     faults: dict[str, InputError] = {}
-    asked = {each.name: each for each in calculator.asked}
-    for name in typed:
-        if name not in asked:
-            faults[name] = _unknown(calculator, name)
+    given: dict[str, str] = {}
+    for typed_name, text in typed.items():
+        name = input_named(calculator, typed_name)
+        if name is None:
+            faults[typed_name] = _unknown(calculator, typed_name)
+        elif name in given:
+            faults[name] = BadInput(
+                f"it is given twice, as {typed_name} too", mend=f"give {name} once"
+            )
+        else:
+            given[name] = text
     arguments: dict[str, Value] = {}
-    for name, each in asked.items():
+    for each in calculator.asked:
         try:
-            arguments[each.argument] = read_field(each, typed.get(name, ""))
+            words = choice_words(calculator.name, each.name)
+            arguments[each.argument] = read_field(each, given.get(each.name, ""), words)
         except InputError as error:
-            faults[name] = error
+            faults.setdefault(each.name, error)
     if faults:
         raise BadFields(calculator.name, faults)
     return arguments
 
 
-def read_field(asked: Asked, text: str) -> Value:
+def read_field(
+    asked: Asked, text: str, words: Mapping[str, tuple[str, ...]] = MappingProxyType({})
+) -> Value:
     """Read one field, in SI; ``None`` where it may be left out and was.
+
+    Parameters
+    ----------
+    asked : Asked
+        The field.
+    text : str
+        What was typed.
+    words : Mapping of str to tuple of str
+        Other words for its choices, by the choice.
 
     Raises
     ------
@@ -134,18 +155,18 @@ def read_field(asked: Asked, text: str) -> Value:
     longest = _LONGEST_LINES if asked.quantity is Quantity.LINES else _LONGEST
     if len(text) > longest:
         raise BadInput(f"{len(text)} characters are too many", mend=f"at most {longest}")
-    value = _value(asked, text)
+    value = _value(asked, text, words)
     if isinstance(value, (int, float)) and not isinstance(value, bool):
         _check_limits(asked, value)
     return value
 
 
-def _value(asked: Asked, text: str) -> Value:
+def _value(asked: Asked, text: str, words: Mapping[str, tuple[str, ...]]) -> Value:
     quantity = asked.quantity
     if quantity in (Quantity.TEXT, Quantity.LINES):
         return text
     if quantity is Quantity.CHOICE:
-        return _choice(asked, text)
+        return _choice(asked, text, words)
     if quantity is Quantity.YES:
         return _yes(text)
     if quantity in (Quantity.NUMBER, Quantity.COUNT):
@@ -155,10 +176,14 @@ def _value(asked: Asked, text: str) -> Value:
     return _measure(asked, text)
 
 
-def _choice(asked: Asked, text: str) -> str:
+def _choice(asked: Asked, text: str, words: Mapping[str, tuple[str, ...]]) -> str:
     choices = asked.choices
+    typed = folded(text)
+    for choice in choices:
+        if typed in {folded(each) for each in (choice, *words.get(choice, ()))}:
+            return choice
     try:
-        return find("choice", {each: (each,) for each in choices}, text)
+        return find("choice", {each: (each, *words.get(each, ())) for each in choices}, text)
     except NotFound as error:
         meant = asked.meant(text) if asked.meant else ()
         if len(meant) == 1:
@@ -181,8 +206,13 @@ def _measure(asked: Asked, text: str) -> float:
 
 def _number(text: str, *, is_count: bool) -> float | int:
     tidied = tidy(text)
+    if not is_count and (ratio := fullmatch(r"(.*\S) ?: ?1", tidied)):
+        tidied = ratio[1]
+    if is_grouped(tidied):
+        mend = "leave the comma out of thousands, or write a point"
+        raise BadInput(f"cannot read {text!r} as a number", mend=mend)
     found = fullmatch(rf"([+-]?) ?({NUMBER})", tidied)
-    if found is None or is_grouped(tidied):
+    if found is None:
         example = "a whole number, like 4" if is_count else "a number, like 0.14"
         raise BadInput(f"cannot read {text!r} as a number", mend=f"write {example}")
     number = read_number(found[2]) * (-1 if found[1] == "-" else 1)
@@ -194,12 +224,17 @@ def _number(text: str, *, is_count: bool) -> float | int:
 
 
 def _share(text: str, bare: str) -> float:
-    """Read a share; a number without a sign is refused unless the field says what it is of."""
+    """Read a share; a number without a sign is refused unless the field says what it is of.
+
+    Where it is of a hundred, nobody means less than one in a hundred: 0.75 is 75 %, and so is 75.
+    """
     found = fullmatch(rf"([+-]?) ?({NUMBER}) ?(%|per ?cent|percent)?", tidy(text))
     if found is None or not (found[3] or bare):
         raise BadInput(f"cannot read {text!r} as a share", mend="write it like '12 %'")
-    size = Fraction(1, 100) if found[3] or bare == "%" else Fraction(1)
-    return float(read_number(found[2]) * size * (-1 if found[1] == "-" else 1))
+    number = read_number(found[2])
+    is_per_cent = found[3] or (bare == "%" and number > 1)
+    size = Fraction(1, 100) if is_per_cent else Fraction(1)
+    return float(number * size * (-1 if found[1] == "-" else 1))
 
 
 def _yes(text: str) -> bool:
@@ -227,10 +262,10 @@ def _check_limits(asked: Asked, value: float) -> None:
 
 def _unknown(calculator: Calculator, name: str) -> InputError:
     names = {each.name: (each.name,) for each in calculator.asked}
+    asked = ", ".join(names)
     try:
         find("input", names, name)
     except NotFound as error:
         if error.nearest:
             return error
-    asked = ", ".join(names)
     return BadInput("this is not asked for", mend=f"it asks for {asked}")
