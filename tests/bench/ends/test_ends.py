@@ -6,12 +6,13 @@ from putback.bench.designation import thread_named
 from putback.bench.ends.calculator import work
 from putback.bench.ends.mating import (
     Meeting,
+    choice_of_thread,
     ends,
-    ends_of_thread,
     forms,
     hole_m,
     mates,
     mistaken_for,
+    shared_threads,
     threads_meet,
 )
 from putback.bench.tables import data_table
@@ -118,13 +119,33 @@ def test_every_row_says_how_far_it_may_be_trusted():
 @pytest.mark.parametrize(
     ("typed", "meant"),
     [
-        ("3/8-24", ("SAE 3/16", "UNF bubble 3/16", "banjo 3/8", "JIC 3/16")),
-        ("M12 x 1", ("ISO 6", "metric double 6")),
+        ("3/8-24", ("3/8-24 UNF",)),
+        ("M12 x 1", ("M12x1",)),
         ("3/8-20 BSF", ("BSF 3/16",)),
         ("M10", ()),
         ("SAE", ()),
     ],
 )
-def test_a_thread_names_the_ends_that_have_it(typed, meant):
+def test_a_thread_means_its_end_or_itself(typed, meant):
     """As data/pipe_ends.csv has them; M10 is coarse, and on no pipe."""
-    assert ends_of_thread(typed) == meant
+    assert choice_of_thread(typed) == meant
+
+
+def test_a_thread_alone_never_says_that_an_end_seats():
+    """Of two ends of one thread only the flare tells; of two threads their meeting does."""
+    for male in shared_threads():
+        for female in shared_threads():
+            answer = work(male, female)
+            assert answer["mates"] is (None if male == female else False)
+    assert work("3/8-24 UNF", "M10x1").verdict == (
+        "Never: 3/8-24 UNF in M10x1 enters, feels right, and strips."
+    )
+    assert work("SAE 3/16", "M10x1")["depth"] == work("SAE 3/16", "ISO 4.75")["depth"]
+
+
+def test_a_thread_alone_lists_the_ends_that_have_it():
+    """As data/pipe_ends.csv has them."""
+    (first, _) = work("3/8-24 UNF").tables
+    assert [row[0].value for row in first.rows] == [
+        "SAE 3/16", "UNF bubble 3/16", "banjo 3/8", "JIC 3/16"
+    ]  # fmt: skip

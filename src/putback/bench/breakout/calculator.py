@@ -60,7 +60,7 @@ def work(
     size: str,
     grade: str | None,
     tensile_pa: float | None,
-    bar_m: float,
+    bar_m: float | None,
     force_n: float,
     body_kg: float | None,
     rust: str,
@@ -78,8 +78,8 @@ def work(
         Class or grade on its head; without one it counts as mild steel.
     tensile_pa : float or None
         Its tensile strength, where that is known, [Pa].
-    bar_m : float
-        From the hands to the middle of the bolt, [m].
+    bar_m : float or None
+        From the hands to the middle of the bolt, [m]; None asks for the longest that is safe.
     force_n : float
         What the hands pull, [N].
     body_kg : float or None
@@ -107,7 +107,9 @@ def work(
         tensile = UNMARKED_PA if strength is None else strength.tensile_pa
     sound = shearing(thread, strength if tensile_pa is None else None, tensile)
     left = left_by_eye(rust) if thinnest_m is None else left_by_measure(thinnest_m, sound.core_m)
-    pull = _Pull(force_n if body_kg is None else body_kg * _G, bar_m, left, margin, sound)
+    force = force_n if body_kg is None else body_kg * _G
+    longest_m = margin * sound.torque_nm * left**3 / force
+    pull = _Pull(force, longest_m if bar_m is None else bar_m, left, margin, sound)
     heat = next(row for row in data_table("heat").rows if row["near"] == near)
     return Answer(
         calculator="breakout",
@@ -115,13 +117,13 @@ def work(
             Figure("size", "Thread", thread.name, Quantity.TEXT),
             Figure("grade", "Strength", _strength_words(strength, tensile_pa), Quantity.TEXT),
             Figure("force", "Pull on the bar", pull.force_n, Quantity.FORCE),
-            Figure("bar", "Length of the bar", bar_m, Quantity.LENGTH),
+            *(() if bar_m is None else (Figure("bar", "The bar", bar_m, Quantity.LENGTH),)),
             Figure("left", "Left of the diameter", left, Quantity.SHARE),
             Figure("margin", "Part of the shearing torque dared", margin, Quantity.SHARE),
             Figure("near", "What is near", near, Quantity.TEXT),
         ),
         results=(
-            Figure("applied", "The bar applies", pull.applied_nm, Quantity.TORQUE),
+            *(() if bar_m is None else _of_bar(pull)),
             Figure("shears", "The bolt shears from about", pull.shears_nm, Quantity.TORQUE),
             Figure("safe", "Dared at most", pull.safe_nm, Quantity.TORQUE),
             Figure(
@@ -131,13 +133,10 @@ def work(
                 Quantity.LENGTH,
                 step=TAPE_M,
             ),
-            Figure("pull", "Most pull at this bar", pull.safe_nm / bar_m, Quantity.FORCE),
-            Figure("share", "Of what shears it", pull.applied_nm / pull.shears_nm, Quantity.SHARE),
-            Figure("is_safe", "Within what is dared", _is_safe(pull), Quantity.YES),
             Figure("heat", "Heat", heat["allowed"], Quantity.TEXT),
             Figure("heat_why", "Why", heat["why"], Quantity.TEXT),
         ),
-        verdict=_verdict(thread, pull, heat["allowed"], near),
+        verdict=_verdict(thread, pull, heat["allowed"], near, is_asked=bar_m is not None),
         steps=_steps(pull),
         tables=(_advice(),),
         sources=(
@@ -162,6 +161,16 @@ def work(
     )
 
 
+def _of_bar(pull: _Pull) -> tuple[Figure, ...]:
+    """Say what a bar that there is does."""
+    return (
+        Figure("applied", "The bar applies", pull.applied_nm, Quantity.TORQUE),
+        Figure("pull", "Most pull at this bar", pull.safe_nm / pull.bar_m, Quantity.FORCE),
+        Figure("share", "Of what shears it", pull.applied_nm / pull.shears_nm, Quantity.SHARE),
+        Figure("is_safe", "Within what is dared", _is_safe(pull), Quantity.YES),
+    )
+
+
 def _strength_words(strength: Strength | None, tensile_pa: float | None) -> str:
     if tensile_pa is not None:
         return "by its tensile strength"
@@ -172,13 +181,18 @@ def _is_safe(pull: _Pull) -> bool:
     return pull.applied_nm <= pull.safe_nm
 
 
-def _verdict(thread: Thread, pull: _Pull, heat: str, near: str) -> str:
+def _verdict(thread: Thread, pull: _Pull, heat: str, near: str, *, is_asked: bool) -> str:
     share = pull.applied_nm / pull.shears_nm
     limit = (
         f"{both.force(pull.safe_nm / pull.bar_m)} on it, or {both.length(pull.longest_m)} of bar "
         f"for {both.force(pull.force_n)}"
     )
-    if share >= 1:
+    if not is_asked:
+        said = (
+            f"{thread.name} shears from {both.torque(pull.shears_nm)}: at most "
+            f"{both.length(pull.longest_m)} of bar for {both.force(pull.force_n)}"
+        )
+    elif share >= 1:
         said = f"This pull on this bar shears {thread.name}: at most {limit}"
     elif _is_safe(pull):
         said = f"{thread.name} stands this bar, at {share:.0%} of what shears it; at most {limit}"
@@ -256,7 +270,7 @@ CALCULATOR = Calculator(
         ),
         Asked(
             "bar", "bar_m", "From the hands to the middle of the bolt", Quantity.LENGTH,
-            hint="450 mm", low=0.05, high=3.0, bare="mm",
+            hint="450 mm", low=0.05, high=3.0, is_optional=True, bare="mm",
         ),
         Asked(
             "force", "force_n", "What the hands pull", Quantity.FORCE, default="400 N",
@@ -276,7 +290,7 @@ CALCULATOR = Calculator(
         ),
         Asked(
             "dare", "margin", "Part of the shearing torque that is dared", Quantity.SHARE,
-            default="70 %", low=0.1, high=0.9,
+            default="70 %", low=0.1, high=0.9, bare="%",
         ),
         Asked(
             "near", "near", "What is near", Quantity.CHOICE, default="bare steel",

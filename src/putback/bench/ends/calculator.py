@@ -13,19 +13,34 @@ from putback.bench.ends.mating import (
     End,
     Meeting,
     ThreadMeeting,
+    choice_of_thread,
     ends,
-    ends_of_thread,
-    hole_m,
     mates,
     mistaken_for,
     pitch_m,
+    shared_threads,
     threads_meet,
+)
+from putback.bench.ends.threads import (
+    CAUTIONS,
+    LIMITS,
+    NEVER,
+    SIZES_SOURCE,
+    by_thread,
+    meeting_figures,
+    meeting_steps,
+    never_table,
 )
 from putback.bench.tables import data_table
 
 
 def work(end: str, into: str | None = None) -> Answer:
-    """Describe an end, and say whether it may go into the port of another."""
+    """Describe an end, and say whether it may go into the port of another.
+
+    Where only the thread of one is known, which several ends have, the threads alone are told of.
+    """
+    if end in shared_threads() or into in shared_threads():
+        return by_thread(end, into)
     own = ends()[end]
     results = [
         _text("thread", "thread", own.thread.name),
@@ -49,11 +64,9 @@ def work(end: str, into: str | None = None) -> Answer:
         inputs.append(_text("into", "into the port of", into))
         results[:0] = [
             Figure("mates", f"mates with {into}", mates(own, port), Quantity.YES),
-            _text("meeting", "the threads", met.meeting.value),
-            Figure("depth", "held on, of the thread's depth", met.depth, Quantity.SHARE),
-            Figure("drift", "runs apart in a turn", met.drift_m, Quantity.LENGTH),
+            *meeting_figures(met),
         ]
-        steps = _steps(own, port, met)
+        steps = meeting_steps(own.thread, port.thread, met)
         verdict = _verdict(own, port, met)
     return Answer(
         "ends",
@@ -61,24 +74,14 @@ def work(end: str, into: str | None = None) -> Answer:
         tuple(results),
         verdict,
         steps,
-        (_mates_table(own), _mistaken_table(own), _never_table()),
+        (_mates_table(own), _mistaken_table(own), never_table()),
         sources=(
             data_table("pipe_ends").source,
             data_table("pipe_forms").source,
-            "Basic diameters: ISO 68-1, ASME B1.1, BS 84",
+            SIZES_SOURCE,
         ),
-        limits=(
-            "Common ends only; a vehicle may have others. Measure thread and flare of both sides.",
-            "Basic sizes: worn or plated threads are a tenth of a millimetre off.",
-            "Whether it strips or jams goes by size and pitch; no fit by force was tried.",
-        ),
-        cautions=(
-            "Thread, flare and seat must all match. If in doubt, do not fit it: a wrong nut holds"
-            " until the first hard stop.",
-            "Leak test at full pedal force; have brakes checked by somebody competent before the"
-            " road.",
-            "Drain and ventilate before fuel pipes are opened; no flame, no spark.",
-        ),
+        limits=LIMITS,
+        cautions=CAUTIONS,
     )
 
 
@@ -92,26 +95,9 @@ def _verdict(own: End, port: End, met: ThreadMeeting) -> str:
             f"Never: {own.code} screws into {port.code} but does not seat"
             f" ({own.form.words}; {port.form.words})."
         )
-    if met.meeting in (Meeting.STRIPS, Meeting.JAMS, Meeting.TAPER):
+    if met.meeting in NEVER:
         return f"Never: {own.thread.name} in {port.thread.name} {met.meeting}."
     return f"{own.code} does not go into {port.code}: {own.thread.name} {met.meeting}."
-
-
-def _steps(own: End, port: End, met: ThreadMeeting) -> tuple[Step, ...]:
-    male = Figure("d", "male, over its crests", own.thread.major_m, Quantity.LENGTH)
-    female = Figure("D", "female, nominal", port.thread.major_m, Quantity.LENGTH)
-    hole = Figure("D1", "inside the hole's crests", hole_m(port.thread), Quantity.LENGTH)
-    depth = Figure("depth", "share of the depth held on", met.depth, Quantity.SHARE)
-    one, other = (
-        Figure(name, "pitch", pitch_m(each.thread), Quantity.LENGTH)
-        for name, each in (("p", own), ("P", port))
-    )
-    drift = Figure("drift", "runs apart in a turn", met.drift_m, Quantity.LENGTH)
-    return (
-        Step("depth = (d - D1) / (D - D1)", {"d": male, "D": female, "D1": hole}, depth,
-             "between 0 and 1"),
-        Step("drift = |p - P|", {"p": one, "P": other}, drift),
-    )  # fmt: skip
 
 
 def _angles(own: End) -> tuple[Figure, ...]:
@@ -153,14 +139,6 @@ def _does(met: ThreadMeeting) -> str:
     return "screws in and does not seat" if met.meeting is Meeting.SAME else met.meeting.value
 
 
-def _never_table() -> Table:
-    rows = tuple(
-        (_text("what", "what", row["what"]), _text("why", "why", row["why"]))
-        for row in data_table("pipe_never").rows
-    )
-    return Table("Never mixed", ("What", "Why"), rows)
-
-
 def _text(name: str, words: str, value: str) -> Figure:
     return Figure(name, words, value, Quantity.TEXT)
 
@@ -175,17 +153,17 @@ CALCULATOR = Calculator(
             "end",
             "end of the pipe, or its thread",
             Quantity.CHOICE,
-            choices=tuple(ends()),
-            meant=ends_of_thread,
+            choices=(*ends(), *shared_threads()),
+            meant=choice_of_thread,
         ),
         Asked(
             "into",
             "into",
             "into the port made for",
             Quantity.CHOICE,
-            choices=tuple(ends()),
+            choices=(*ends(), *shared_threads()),
             is_optional=True,
-            meant=ends_of_thread,
+            meant=choice_of_thread,
         ),
     ),
     work,

@@ -108,12 +108,24 @@ def ends() -> dict[str, End]:
     }
 
 
-def ends_of_thread(text: str) -> tuple[str, ...]:
-    """Codes of the ends that have the thread of this name; none where it names no thread."""
+@cache
+def shared_threads() -> dict[str, tuple[End, ...]]:
+    """Threads by their name that more than one end has, with those ends."""
+    names = dict.fromkeys(each.thread.name for each in ends().values())
+    found = {
+        name: tuple(each for each in ends().values() if each.thread.name == name) for name in names
+    }
+    return {name: those for name, those in found.items() if len(those) > 1}
+
+
+def choice_of_thread(text: str) -> tuple[str, ...]:
+    """The end that has the thread of this name, or the thread itself where several have it."""
     try:
         name = thread_named(text).name
     except BadInput:
         return ()
+    if name in shared_threads():
+        return (name,)
     return tuple(each.code for each in ends().values() if each.thread.name == name)
 
 

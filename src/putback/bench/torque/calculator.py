@@ -50,10 +50,16 @@ class _Joint:
     strength: Strength
     loads: Loads
     bearing_m: float
+    head: float | None = None
+    """Friction under the head, where it is known apart from the thread's [-]."""
+
+    def under_head(self, friction: float) -> float:
+        """Friction under the head [-]: that of the thread, unless it is known apart."""
+        return friction if self.head is None else self.head
 
     def per_newton(self, friction: float) -> float:
-        """Torque per preload [N·m/N] at one friction of thread and head."""
-        return torque_nm(1.0, self.of, friction, friction, self.bearing_m)
+        """Torque per preload [N·m/N] at a friction of the thread."""
+        return torque_nm(1.0, self.of, friction, self.under_head(friction), self.bearing_m)
 
 
 def work(
@@ -71,6 +77,7 @@ def work(
     load_n: float | None = None,
     kb: float | None = None,
     km: float | None = None,
+    head: float | None = None,
 ) -> Answer:
     """Work out torque and preload; or what preload the maker's torque gives.
 
@@ -96,6 +103,8 @@ def work(
         What pulls on each bolt from outside once it is tight, [N].
     kb, km : float or None
         Stiffness of the bolt and of what it clamps, both in one unit.
+    head : float or None
+        Friction under the head, where it is known apart from the thread's, [-].
 
     Raises
     ------
@@ -113,6 +122,7 @@ def work(
         strength,
         loads_of(thread, strength),
         bearing_mean_m(thread, face_m, hole_m),
+        head,
     )
     rubs = _friction(condition, friction, nut_factor, joint)
     aim_n = share * joint.loads.proof_n if preload_n is None else preload_n
@@ -188,6 +198,7 @@ def _inputs(
         Figure("grade", "Class or grade", joint.strength.name, Quantity.TEXT),
         Figure("condition", "Condition", rubs.condition, Quantity.TEXT),
         Figure("μ", "Friction", rubs.usual, low=rubs.least, high=rubs.most),
+        *(() if joint.head is None else (Figure("μK", "Friction under the head", joint.head),)),
         Figure("bearing", "Mean diameter under the head", joint.bearing_m, Quantity.LENGTH),
         (
             Figure("aim", "Preload aimed at", aim_n, Quantity.FORCE)
@@ -231,7 +242,9 @@ def _results(
         Figure("nut_factor", "Nut factor K", rubs.nut_factor),
         Figure(
             "torque_exact", "The same preload by ISO 16047",
-            torque_exact_nm(usual_n, joint.of, rubs.usual, rubs.usual, joint.bearing_m),
+            torque_exact_nm(
+                usual_n, joint.of, rubs.usual, joint.under_head(rubs.usual), joint.bearing_m
+            ),
             Quantity.TORQUE,
         ),
         Figure("k", "Nut factor that friction comes to", torque / (usual_n * joint.of.major_m)),
@@ -290,7 +303,10 @@ def _steps(
         "D": Figure("D", "Mean diameter under the head", joint.bearing_m, Quantity.LENGTH),
     }
     sec = 1 / cos(of.form.half_angle_rad)
-    bracket = f"(0.159 P + {sec / 2:.3f} μ d2 + μ D / 2)"
+    rubs_head = "μ" if joint.head is None else "μK"
+    if joint.head is not None:
+        symbols["μK"] = Figure("μK", "Friction under the head", joint.head)
+    bracket = f"(0.159 P + {sec / 2:.3f} μ d2 + {rubs_head} D / 2)"
     made = Figure("M", "Torque", torque, Quantity.TORQUE)
     first = (
         Step(f"M = F {bracket}", {**symbols, "F": force}, made, "VDI 2230-1")
@@ -402,7 +418,7 @@ CALCULATOR = Calculator(
         ),
         Asked(
             "share", "share", "Share of the proof load to aim at without one", Quantity.SHARE,
-            default="75 %", low=0.1, high=0.9,
+            default="75 %", low=0.1, high=0.9, bare="%",
         ),
         Asked(
             "preload", "preload_n", "Or the preload to aim at", Quantity.FORCE,
@@ -411,6 +427,10 @@ CALCULATOR = Calculator(
         Asked(
             "friction", "friction", "Friction of thread and head, where it is known",
             Quantity.NUMBER, hint="0.14", low=0.02, high=0.5, is_optional=True,
+        ),
+        Asked(
+            "head", "head", "Friction under the head, if it is known apart",
+            Quantity.NUMBER, hint="0.12", low=0.02, high=0.5, is_optional=True,
         ),
         Asked(
             "nut_factor", "nut_factor", "Nut factor K, where it is known", Quantity.NUMBER,
