@@ -13,6 +13,7 @@ BENCHMARKS = {
     "sequence": "sequence",
     "schedule": "schedule",
     "stock": "stock",
+    "dismantle": "dismantle",
     "survey": "survey",
     "questions": "questions",
     "pages": "pages",

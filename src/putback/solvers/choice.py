@@ -131,10 +131,13 @@ class Choice:
         return Answer(feasible=None)
 
 
-def run_beside(solver: Any, model: Any, progress: Progress) -> Any:
-    """Solve beside the caller's thread, in which progress is asked whether to go on."""
+def run_beside(solver: Any, model: Any, progress: Progress, met: Any = None) -> Any:
+    """Solve beside the caller's thread, in which progress is asked whether to go on.
+
+    `met`, if given, is CP-SAT's own kind of callback and is told each solution.
+    """
     statuses: list[Any] = []
-    search = Thread(target=lambda: statuses.append(solver.solve(model)), daemon=True)
+    search = Thread(target=lambda: statuses.append(solver.solve(model, met)), daemon=True)
     search.start()
     try:
         search.join(_LOOK_AROUND_S)

@@ -1,0 +1,213 @@
+"""Models of a site for CP-SAT: crews as a whole, or person by person.
+
+As a whole each set of people is a resource that gives what is there. That is smaller and stronger,
+and what it refutes is refuted, but a schedule of it may lack somebody who stays from a job's
+beginning to its end. Person by person says all, at the price of a variable for each who could.
+"""
+
+from collections.abc import Callable, Sequence
+from typing import Any, NamedTuple
+
+from putback.progress import Progress
+from putback.solvers.choice import run_beside
+from putback.solvers.schedule.crews import Staffed
+from putback.solvers.schedule.site import Site
+
+_WORKERS = 2
+
+
+class Result(NamedTuple):
+    """What came of a search; see `Model.run`."""
+
+    starts: tuple[int, ...] | None
+    bound: int
+    """No schedule of the model is shorter; above what was asked for, if there is none."""
+
+
+class Model:
+    """A schedule of a site that ends by a given time."""
+
+    def __init__(self, site: Site, least: int, most: int, *, by_person: bool) -> None:
+        """Lay it out: it ends no sooner than `least`, which holds for all, and by `most`."""
+        from ortools.sat.python import cp_model
+
+        self._site, self._least, self._most = site, least, most
+        self._model: Any = cp_model.CpModel()
+        model = self._model
+        self._end = model.new_int_var(least, most, "")
+        latest = most - site.tails - site.durations
+        self.possible = bool((site.heads <= latest).all()) and least <= most
+        if not self.possible:
+            return
+        self._starts = [
+            model.new_int_var(int(first), int(last), "")
+            for first, last in zip(site.heads, latest, strict=True)
+        ]
+        self._runs = [
+            model.new_fixed_size_interval_var(start, job.duration, "")
+            for start, job in zip(self._starts, site.jobs, strict=True)
+        ]
+        for start, span, tail in zip(self._starts, site.durations, site.tails, strict=True):
+            model.add(start + int(span + tail) <= self._end)
+        for first, then in site.direct:
+            model.add(self._starts[first] + site.jobs[first].duration <= self._starts[then])
+        for room, capacity in enumerate(site.rooms):
+            self._within(site.taken_of(room).tolist(), capacity, [])
+        for crew in site.crews:
+            spells = [(begin, end) for _, begin, end in site.absences(crew)]
+            self._within(site.asked_of(crew).tolist(), len(crew), spells)
+        self._keep_balance()
+        self._who: dict[tuple[int, int, int], Any] = self._by_person() if by_person else {}
+        model.minimize(self._end)
+
+    def hint(self, starts: Sequence[int]) -> None:
+        """Begin the search near a schedule."""
+        latest = self._most - self._site.tails - self._site.durations
+        for variable, start, last in zip(self._starts, starts, latest, strict=True):
+            self._model.add_hint(variable, min(start, int(last)))
+
+    def run(
+        self, seconds: float, seed: int, progress: Progress, met: Callable[[tuple[int, ...]], None]
+    ) -> Result:
+        """Search for so long [s]; tell of each schedule as it is found.
+
+        Raises
+        ------
+        Stopped
+            If `progress` wants the search to end.
+        """
+        from ortools.sat.python import cp_model
+
+        if not self.possible:
+            return Result(None, max(self._least, self._most + 1))
+        starts = self._starts
+
+        class Met(cp_model.CpSolverSolutionCallback):
+            """Hand on what is found."""
+
+            def on_solution_callback(self) -> None:
+                met(tuple(self.value(each) for each in starts))
+
+        self._solver: Any = cp_model.CpSolver()
+        parameters = self._solver.parameters
+        parameters.num_workers = _WORKERS
+        parameters.random_seed = seed
+        parameters.max_time_in_seconds = max(0.01, seconds)
+        status = run_beside(self._solver, self._model, progress, Met())
+        if status == cp_model.INFEASIBLE:
+            return Result(None, self._most + 1)
+        bound = max(self._least, round(self._solver.best_objective_bound))
+        if status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+            return Result(tuple(self._solver.value(each) for each in starts), bound)
+        return Result(None, min(bound, self._most + 1))
+
+    def people(self) -> tuple[tuple[tuple[int, ...], ...], ...]:
+        """Who does what in the last schedule found, person by person."""
+        return tuple(
+            tuple(
+                tuple(
+                    person
+                    for person in sorted(need.able)
+                    if self._solver.boolean_value(self._who[number, place, person])
+                )
+                for place, need in enumerate(job.needs)
+            )
+            for number, job in enumerate(self._site.jobs)
+        )
+
+    def _within(self, asked: list[int], given: int, spells: list[tuple[int, int]]) -> None:
+        """Never take more at once than is given, less those away."""
+        some = [number for number, each in enumerate(asked) if each]
+        spells = [(begin, end) for begin, end in spells if begin < self._most]
+        if sum(asked) + len(spells) <= given:
+            return
+        away = [
+            self._model.new_fixed_size_interval_var(begin, end - begin, "")
+            for begin, end in spells
+        ]
+        self._model.add_cumulative(
+            [self._runs[number] for number in some] + away,
+            [asked[number] for number in some] + [1] * len(away),
+            given,
+        )
+
+    def _keep_balance(self) -> None:
+        """Keep every balance within its limits after each beginning."""
+        for number, (least, most) in enumerate(self._site.limits):
+            shifts = [job.shifts[number] for job in self._site.jobs]
+            some = [at for at, shift in enumerate(shifts) if shift]
+            up = sum(shift for shift in shifts if shift > 0)
+            down = sum(shift for shift in shifts if shift < 0)
+            if up > most or down < least:
+                self._model.add_reservoir_constraint(
+                    [self._starts[at] for at in some], [shifts[at] for at in some], least, most
+                )
+
+    def _by_person(self) -> dict[tuple[int, int, int], Any]:
+        """Give each need its people, of whom nobody does two things at once or is away."""
+        model, site = self._model, self._site
+        who = {}
+        busy: list[list[Any]] = [[] for _ in site.away]
+        for number, job in enumerate(site.jobs):
+            for place, need in enumerate(job.needs):
+                for person in sorted(need.able):
+                    does = model.new_bool_var("")
+                    who[number, place, person] = does
+                    busy[person].append(
+                        model.new_optional_fixed_size_interval_var(
+                            self._starts[number], job.duration, does, ""
+                        )
+                    )
+                model.add(sum(who[number, place, person] for person in need.able) == need.count)
+        for person, spells in enumerate(site.away):
+            away = [
+                model.new_fixed_size_interval_var(begin, end - begin, "") for begin, end in spells
+            ]
+            model.add_no_overlap(busy[person] + away)
+        return who
+
+
+def staff_exactly(
+    site: Site, starts: Sequence[int], seconds: float, progress: Progress
+) -> Staffed | None:
+    """Find people for a schedule if there are any: whoever is free, no two jobs at once.
+
+    None as well if the time [s] was not enough.
+    """
+    from ortools.sat.python import cp_model
+
+    model: Any = cp_model.CpModel()
+    does: dict[tuple[int, int, int], Any] = {}
+    jobs_of: list[list[tuple[int, int, Any]]] = [[] for _ in site.away]
+    for number, job in enumerate(site.jobs):
+        begin, end = starts[number], starts[number] + job.duration
+        for place, need in enumerate(job.needs):
+            for person in sorted(need.able):
+                if all(until <= begin or end <= since for since, until in site.away[person]):
+                    each = model.new_bool_var("")
+                    does[number, place, person] = each
+                    jobs_of[person].append((begin, end, each))
+            able = [does[key] for p in need.able if (key := (number, place, p)) in does]
+            model.add(sum(able) == need.count)
+    for mine in jobs_of:
+        for time in sorted({begin for begin, _, _ in mine}):
+            model.add_at_most_one([each for begin, end, each in mine if begin <= time < end])
+    solver: Any = cp_model.CpSolver()
+    solver.parameters.num_workers = 1
+    solver.parameters.max_time_in_seconds = max(0.01, seconds)
+    status = run_beside(solver, model, progress)
+    if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+        return None
+    who = tuple(
+        tuple(
+            tuple(
+                person
+                for person in sorted(need.able)
+                if (number, place, person) in does
+                and solver.boolean_value(does[number, place, person])
+            )
+            for place, need in enumerate(job.needs)
+        )
+        for number, job in enumerate(site.jobs)
+    )
+    return Staffed(tuple(starts), who, site.ends(starts))

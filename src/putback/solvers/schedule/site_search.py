@@ -1,0 +1,147 @@
+"""Search for the shortest schedule of a site, with a bound; it may be stopped.
+
+First schedules made forward in time (`crews`); then CP-SAT with crews as a whole (`site_exact`):
+for a while for schedules shorter than the best known only, where windows are narrow and proofs
+short; then from the best known on, which it mends bit by bit. Only if what that finds lacks
+people, person by person.
+"""
+
+from dataclasses import dataclass
+from time import perf_counter
+
+from putback.progress import NoProgress, Progress
+from putback.solvers.schedule.crews import Forward, Staffed, staff
+from putback.solvers.schedule.site import Site, least_time
+from putback.solvers.schedule.site_exact import Model, staff_exactly
+
+_FIRST_SHARE, _MOST_FIRST = 0.25, 1500
+"""Of the time, and how many, for schedules made forward."""
+_LUCK = (0.0, 0.1, 0.05, 0.2, 0.1, 0.5)
+_FOLLOWED = 100
+"""How many are made in about the order of a schedule that lacks people."""
+_WHOLE_SHARE = 0.6
+"""Of the time that is left, what crews as a whole get if nobody could be found for a schedule."""
+_TIGHT_SHARE = 0.3
+"""Of the time that is left, what the search has that knows no schedule as short as it wants."""
+
+
+@dataclass(frozen=True, slots=True)
+class Timetable:
+    """The best that is known; `plan` is None where none was found."""
+
+    plan: Staffed | None
+    bound: int
+    """No schedule ends sooner; above the horizon where there is none at all."""
+
+    @property
+    def optimal(self) -> bool:
+        """Whether no schedule ends sooner."""
+        return self.plan is not None and self.plan.ends <= self.bound
+
+
+class SiteSearch:
+    """A search that knows the best so far at any moment."""
+
+    def __init__(self, site: Site, seed: int = 1) -> None:
+        """Begin with what needs no search: the bound.
+
+        Raises
+        ------
+        Circular
+            If jobs wait for one another in a circle.
+        """
+        self._site, self._seed = site, seed
+        self._plan: Staffed | None = None
+        self._bound = least_time(site)
+        self._unstaffed: tuple[int, ...] | None = None
+        self._forward = Forward(site, seed)
+
+    @property
+    def best(self) -> Timetable:
+        """The best so far."""
+        return Timetable(self._plan, self._bound)
+
+    def run(self, seconds: float = 5.0, progress: Progress = NoProgress()) -> Timetable:
+        """Search until the best is proved or the time [s] is over.
+
+        Raises
+        ------
+        Stopped
+            If `progress` wants the search to end; `best` is what was found until then.
+        """
+        end = perf_counter() + seconds
+        self._go_forward(perf_counter() + seconds * _FIRST_SHARE, progress)
+        while not self._settled() and perf_counter() < end:
+            self._unstaffed = None
+            self._as_a_whole(end, progress)
+            if self._settled() or self._unstaffed is None:
+                break
+            if not self._find_people(self._unstaffed, end, progress):
+                self._person_by_person(end, progress)
+                break
+        return self.best
+
+    def _find_people(self, starts: tuple[int, ...], end: float, progress: Progress) -> bool:
+        """Find people for a schedule or one like it; say whether that made the best shorter."""
+        known = self._most()
+        self._offer(staff_exactly(self._site, starts, end - perf_counter(), progress))
+        for number in range(_FOLLOWED):
+            if self._settled() or perf_counter() >= end:
+                break
+            progress.step(0, None, "looking for people")
+            self._offer(self._forward.follow(starts, number / 10))
+        return self._most() < known
+
+    def _go_forward(self, until: float, progress: Progress) -> None:
+        """Make schedules forward in time, each with other luck."""
+        for number in range(_MOST_FIRST):
+            if self._settled() or (number and perf_counter() >= until):
+                return
+            progress.step(0, None, "making schedules")
+            self._offer(self._forward.make(_LUCK[number % len(_LUCK)]))
+
+    def _as_a_whole(self, end: float, progress: Progress) -> None:
+        """Search with crews as a whole; keep the best schedule that nobody was found for."""
+        for shorter_only in (True, False):
+            if self._settled() or self._unstaffed is not None:
+                return
+            known = self._plan
+            most = self._most() if known is None or shorter_only else known.ends
+            model = Model(self._site, self._bound, most, by_person=False)
+            if model.possible and known is not None:
+                model.hint(known.starts)
+            share = _WHOLE_SHARE if known is None else _TIGHT_SHARE if shorter_only else 1.0
+            seconds = (end - perf_counter()) * share
+            result = model.run(seconds, self._seed, progress, self._meet)
+            self._bound = max(self._bound, result.bound)
+
+    def _meet(self, starts: tuple[int, ...]) -> None:
+        """Take a schedule of crews as a whole, if people are found for it."""
+        found = staff(self._site, starts)
+        if found is None:
+            self._unstaffed = starts
+        elif self._plan is None or found.ends < self._plan.ends:
+            self._plan, self._unstaffed = found, None
+
+    def _person_by_person(self, end: float, progress: Progress) -> None:
+        """Search for what everybody does; only schedules shorter than the best."""
+        model = Model(self._site, self._bound, self._most(), by_person=True)
+        if model.possible and self._plan is not None:
+            model.hint(self._plan.starts)
+        result = model.run(end - perf_counter(), self._seed, progress, lambda _: None)
+        self._bound = max(self._bound, result.bound)
+        if result.starts is not None:
+            ends = self._site.ends(result.starts)
+            self._offer(Staffed(result.starts, model.people(), ends))
+
+    def _most(self) -> int:
+        """When a schedule that is sought ends at the latest."""
+        return self._site.horizon if self._plan is None else self._plan.ends - 1
+
+    def _settled(self) -> bool:
+        known = self._site.horizon + 1 if self._plan is None else self._plan.ends
+        return self._bound >= known
+
+    def _offer(self, plan: Staffed | None) -> None:
+        if plan is not None and (self._plan is None or plan.ends < self._plan.ends):
+            self._plan = plan

@@ -1,0 +1,182 @@
+"""Schedules of people, rooms and balances against brute force."""
+
+from itertools import combinations, product
+from random import Random
+
+import pytest
+
+from putback.errors import Stopped
+from putback.progress import Stoppable
+from putback.solvers.schedule.crews import Forward, Staffed, staff
+from putback.solvers.schedule.site import Job, Need, Site, least_time
+from putback.solvers.schedule.site_exact import Model, staff_exactly
+from putback.solvers.schedule.site_search import SiteSearch
+from putback.solvers.sequence import Circular
+
+
+def drawn(rnd: Random, count: int) -> Site:
+    """A few jobs for three people, two rooms and a balance; some sites cannot be done in time."""
+    jobs = []
+    for _ in range(count):
+        able = frozenset(rnd.sample(range(3), rnd.randint(1, 3)))
+        needs = [Need(able, rnd.randint(1, len(able)))]
+        if rnd.random() < 0.2:
+            needs.append(Need(frozenset(range(3)), 1))
+        room = rnd.choice([None, 0, 1])
+        space = rnd.randint(1, 2) if room is not None else 0
+        jobs.append(
+            Job(rnd.randint(1, 3), tuple(needs), room, space, (rnd.choice([0, 0, 2, -2, 3]),))
+        )
+    pairs = [tuple(sorted(rnd.sample(range(count), 2))) for _ in range(rnd.randint(0, count - 1))]
+    away = []
+    for _ in range(3):
+        begin = rnd.randint(0, 4)
+        away.append(((begin, begin + rnd.randint(1, 3)),) if rnd.random() < 0.5 else ())
+    return Site(tuple(jobs), tuple(pairs), tuple(away), (2, 3), ((-3, 3),), 11)
+
+
+def keeps(site: Site, plan: Staffed) -> bool:
+    """Whether a plan keeps everything, time by time."""
+    jobs, starts = site.jobs, plan.starts
+    ends = [s + j.duration for s, j in zip(starts, jobs, strict=True)]
+    if min(starts) < 0 or max(ends) != plan.ends or plan.ends > site.horizon:
+        return False
+    if any(ends[a] > starts[b] for a, b in site.pairs):
+        return False
+    for job, teams in zip(jobs, plan.who, strict=True):
+        for need, team in zip(job.needs, teams, strict=True):
+            if len(set(team)) != need.count or not set(team) <= need.able:
+                return False
+    for time in range(plan.ends):
+        busy: list[int] = []
+        space = [0] * len(site.rooms)
+        for job, start, end, teams in zip(jobs, starts, ends, plan.who, strict=True):
+            if start <= time < end:
+                busy += [person for team in teams for person in team]
+                if job.room is not None:
+                    space[job.room] += job.space
+        if len(set(busy)) != len(busy) or any(
+            s > m for s, m in zip(space, site.rooms, strict=True)
+        ):
+            return False
+        if any(b <= time < e for person in busy for b, e in site.away[person]):
+            return False
+        for number, (least, most) in enumerate(site.limits):
+            moved = sum(j.shifts[number] for j, s in zip(jobs, starts, strict=True) if s <= time)
+            if not least <= moved <= most:
+                return False
+    return True
+
+
+def teams_of(job: Job) -> list[tuple[tuple[int, ...], ...]]:
+    """All ways to give a job its people."""
+    ways = product(*(combinations(sorted(need.able), need.count) for need in job.needs))
+    return [way for way in ways if len({p for t in way for p in t}) == sum(map(len, way))]
+
+
+def least(site: Site) -> int | None:
+    """The least time, by trying all starts and all teams; None if nothing is in time."""
+    spans = [range(site.horizon - job.duration + 1) for job in site.jobs]
+    for starts in sorted(product(*spans), key=site.ends):
+        if any(starts[a] + site.jobs[a].duration > starts[b] for a, b in site.pairs):
+            continue
+        for who in product(*map(teams_of, site.jobs)):
+            if keeps(site, Staffed(starts, who, site.ends(starts))):
+                return site.ends(starts)
+    return None
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_small_sites_are_done_soonest_and_proved(seed):
+    """Of two or three jobs the least time is found and proved, or that there is none."""
+    rnd = Random(seed)
+    met = set()
+    for _ in range(5):
+        site = drawn(rnd, rnd.randint(2, 3))
+        truth = least(site)
+        met.add(truth is None)
+        assert least_time(site) <= (site.horizon + 1 if truth is None else truth)
+        best = SiteSearch(site, seed).run(5.0)
+        if truth is None:
+            assert best.plan is None
+            assert best.bound > site.horizon
+        else:
+            assert best.plan is not None
+            assert keeps(site, best.plan)
+            assert best.plan.ends == truth == best.bound
+    assert False in met
+
+
+@pytest.mark.parametrize("seed", range(2))
+def test_both_models_bound_and_the_one_by_person_is_exact(seed):
+    """Crews as a whole promise no more than is true; person by person it is the truth."""
+    site = drawn(Random(40 + seed), 3)
+    truth = least(site) or site.horizon + 1
+    whole, exact = (
+        Model(site, 0, site.horizon, by_person=each).run(5.0, 1, Stoppable(lambda: False), print)
+        for each in (False, True)
+    )
+    assert whole.bound <= exact.bound == truth
+
+
+def test_schedules_made_forward_keep_everything():
+    """Of eight jobs, with whatever luck; and people are found for the starts alone."""
+    made = 0
+    for seed in range(10):
+        rnd = Random(seed)
+        small = drawn(rnd, 8)
+        site = Site(small.jobs, small.pairs, small.away, small.rooms, small.limits, 60)
+        forward = Forward(site, seed)
+        for luck in (0.0, 0.3, 0.9):
+            plan = forward.make(luck)
+            if plan is None:
+                continue
+            made += 1
+            assert keeps(site, plan)
+            assert plan.ends >= least_time(site)
+            for again in (
+                forward.follow(plan.starts, 1.0),
+                staff(site, plan.starts),
+                staff_exactly(site, plan.starts, 5.0, Stoppable(lambda: False)),
+            ):
+                assert again is None or keeps(site, again)
+    assert made >= 9
+
+
+def leaving() -> Site:
+    """Somebody leaves before a job would end that others could do too."""
+    either, one = Need(frozenset({0, 1}), 1), Need(frozenset({0}), 1)
+    jobs = (Job(4, (either,)), Job(2, (one,)), Job(2, (one,)), Job(1, (Need(frozenset({1}), 1),)))
+    return Site(jobs, (), ((), ((2, 3), (9, 11))), (), (), 12)
+
+
+def test_whoever_leaves_too_soon_is_not_asked():
+    """Whoever stays is wanted elsewhere as well: still the least time is found and proved."""
+    site = leaving()
+    best = SiteSearch(site).run(5.0)
+    assert best.plan is not None
+    assert keeps(site, best.plan)
+    assert best.optimal
+    assert best.plan.ends == least(site)
+
+
+def test_what_nobody_could_do_is_refused():
+    """No time, too many people, too much room, a circle: each is an error that says so."""
+    two = (Need(frozenset({0}), 2),)
+    for job, said in [
+        (Job(0), "takes no time"),
+        (Job(1, two), "more people than are able"),
+        (Job(1, (), 0, 3), "more of room 0"),
+        (Job(1, shifts=(1,)), "how it moves each balance"),
+    ]:
+        with pytest.raises(ValueError, match=said):
+            Site((job,), (), ((),), (2,), (), 9)
+    with pytest.raises(Circular):
+        SiteSearch(Site((Job(1), Job(1)), ((0, 1), (1, 0)), (), (), (), 9))
+
+
+def test_nothing_to_do_ends_at_once_and_a_search_may_be_stopped():
+    """A site without jobs takes no time; a wish to stop ends the search."""
+    assert SiteSearch(Site((), (), (), (), (), 9)).run(1.0).optimal
+    with pytest.raises(Stopped):
+        SiteSearch(leaving()).run(5.0, Stoppable(lambda: True))
