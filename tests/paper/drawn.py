@@ -11,7 +11,8 @@ import pypdfium2
 from PIL import Image
 
 from putback.logbook.tags import tag_at
-from putback.paper.cards import CardJob, Fetch, WorkCard, cards_pdf
+from putback.paper.cards import CardJob, CardMark, Fetch, WorkCard, cards_pdf
+from putback.paper.drawing import Facing, MarkLook, Shape, mark_drawing, stack_drawing
 from putback.paper.sheets import Column, Kind, Row, Section, Sheet, Tick, sheet_pdf
 from putback.paper.stock import stock_called
 from putback.paper.tags import Held, RedTag, TagLabel, red_tags_pdf, tags_pdf
@@ -50,13 +51,30 @@ def card() -> bytes:
     job = CardJob(
         *(7, "Tighten", "pump to frame"),
         pieces=("2 × bolt 3/8-24 UNF × 1 in + split pin 2.4 mm; heads upwards",),
+        stacks=(
+            stack_drawing(
+                (
+                    Shape.HEAD,
+                    Shape.WASHER,
+                    Shape.UNSURE,
+                    Shape.UNSURE,
+                    Shape.LOCK,
+                    Shape.SLOTTED,
+                    Shape.SPLIT_PIN,
+                ),
+                Facing.UP,
+            ),
+        ),
+        marks=(CardMark("mark: paint across the joint", mark_drawing(MarkLook.STRIPE)),),
+        way=("pump", "over the axle", "grommet", "bulkhead"),
+        is_sketched=True,
         tool="spanner 9/16 AF",
         minutes="9 min",
         people=2,
         torque="38 N·m (28 lbf·ft), oiled, maker figure",
         not_yet=WORDS.nip_only.format(when="at laden height"),
         cautions=("it falls: the pump drops", "Prop first: a board under it"),
-        first=("mark: paint across the joint",),
+        first=("photo: how the hose lies",),
         then=("close 2 × hose end (threaded plug)",),
         tags=(str(tag_at(0)), str(tag_at(1))),
         into_bag=True,

@@ -3,7 +3,8 @@
 import pytest
 
 from putback.errors import BadInput
-from putback.paper.cards import CardJob, Fetch, WorkCard, cards_pdf
+from putback.paper.cards import CardJob, CardMark, Fetch, WorkCard, cards_pdf
+from putback.paper.drawing import MarkLook, Shape, mark_drawing, stack_drawing
 from putback.paper.page import Page
 
 JOB = CardJob(
@@ -86,8 +87,11 @@ def test_each_sitting_begins_a_page(printed):
 )  # fmt: skip
 def test_nothing_runs_over_the_edge(words, page, printed):
     """Both margins stay white, whatever stands in any line of a card."""
-    job = CardJob(999, words, words, (words,), words, "9 min", 3, words, words, (words,), (words,),
-                  (words,), ("K7F4",) * 12)  # fmt: skip
+    few = (words,)
+    stack = stack_drawing([Shape.HEAD, *[Shape.WASHER] * 20, Shape.NUT])
+    job = CardJob(999, words, words, few, (stack,), words, "9 min", 3, words, words, few, few,
+                  (CardMark(words, mark_drawing(MarkLook.STRIPE)),), (words, words), True, few,
+                  ("K7F4",) * 12)  # fmt: skip
     card = WorkCard(99, 99, words, words, (job,), words, "", True, (words,), (words,), (words,),
                     (Fetch(words, words, "K7F4"),), (words,))  # fmt: skip
     paper = printed(cards_pdf(words[:80], words[:80], "", [card], page))

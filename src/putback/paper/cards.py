@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from putback.errors import BadInput
 from putback.paper.page import USUAL_PAGE, Page
-from putback.paper.typeset import NO_PICTURES, typeset
+from putback.paper.typeset import NO_PICTURES, Drawing, typeset
 from putback.paper.words import ENGLISH, Words
 
 
@@ -19,6 +19,14 @@ class Fetch:
 
 
 @dataclass(frozen=True, slots=True)
+class CardMark:
+    """A mark to make, with how it looks; the drawing is empty where nobody can say."""
+
+    words: str
+    drawing: Drawing
+
+
+@dataclass(frozen=True, slots=True)
 class CardJob:
     """One job of a card."""
 
@@ -27,6 +35,8 @@ class CardJob:
     title: str
     pieces: tuple[str, ...] = ()
     """What holds: stacks in order, heads, a line for each group of holes."""
+    stacks: tuple[Drawing, ...] = ()
+    """A drawing for each of ``pieces``, as far as there are any; empty where there is none."""
     tool: str = ""
     minutes: str = ""
     people: int = 1
@@ -37,7 +47,13 @@ class CardJob:
     cautions: tuple[str, ...] = ()
     """What drops, what to prop, what else can hurt."""
     first: tuple[str, ...] = ()
-    """What to mark, photograph, measure, take out and have new before."""
+    """What to photograph, measure, take out and have new before."""
+    marks: tuple[CardMark, ...] = ()
+    """What to mark before it comes off."""
+    way: tuple[str, ...] = ()
+    """The stations of a run, from end to end."""
+    is_sketched: bool = False
+    """Whether a box is left to sketch in, where there is no photo."""
     then: tuple[str, ...] = ()
     """What to close after it."""
     tags: tuple[str, ...] = ()

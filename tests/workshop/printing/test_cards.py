@@ -9,6 +9,7 @@ from pypdf import PdfReader
 from putback.errors import BadInput
 from putback.logbook.entries.base import Subject
 from putback.logbook.entries.working import PhotoTaken
+from putback.paper.drawing import Facing, MarkLook, Shape, mark_drawing, stack_drawing
 from putback.planning.sittings import sittings
 from putback.vehicle.fastener import parse
 from putback.vehicle.ids import JointId, PartId, StandingId, SupportId, ZoneId
@@ -24,10 +25,12 @@ from putback.vehicle.joint import (
     WhenUndone,
 )
 from putback.vehicle.part import MarkNeeded, Part
+from putback.vehicle.run import Run, RunEnd
 from putback.vehicle.standing import Standing, Support
 from putback.workshop.plans.plans import follow, follow_rebuild, goal_called
 from putback.workshop.printing.cards import PHOTO_PX, cards, with_photos, work_cards
 from putback.workshop.printing.documents import document_called
+from putback.workshop.printing.drawn import way
 from putback.workshop.printing.plan_first import plan_first
 from putback.workshop.printing.wanted import Wanted
 from tests.makers import vehicle
@@ -104,7 +107,36 @@ def test_a_job_of_the_strip_says_what_to_prop_and_to_mark(lines):
     assert undo.pieces == (
         "2 × bolt 3/8-24 UNF x 1 in + split pin 2.4 mm (new later); heads upwards",
     )
-    assert jobs["pump"].first == ("mark: paint at across the joint",)
+    (mark,) = jobs["pump"].marks
+    assert mark.words == "mark: paint at across the joint"
+    assert mark.drawing == mark_drawing(MarkLook.STRIPE)
+    assert jobs["pump"].is_sketched
+
+
+def test_what_holds_is_drawn_head_up_where_it_faces_up(lines):
+    """The stack is drawn where it comes apart or goes together; arrow and head at the top."""
+    (undo,) = (
+        job
+        for card in work_cards(lines.state, planned(lines))
+        for job in card.jobs
+        if job.title == "pump to frame"
+    )
+    shapes = (Shape.HEAD, Shape.PLATE, Shape.PLATE, Shape.SPLIT_PIN)
+    assert undo.stacks == (stack_drawing(shapes, Facing.UP),)
+
+
+def test_a_run_is_drawn_through_in_the_order_of_its_way(lines):
+    """From the first end by what it passes to the last; other parts have no way."""
+    hose = Run(
+        PartId("hose"),
+        ends=(RunEnd(JointId("a"), "pump"), RunEnd(JointId("b"), "wheel")),
+        route=("over the axle", "behind the rail"),
+    )
+    state = Lines(vehicle(hose, "hose - frame: 1 screw M4", datum="frame")).state
+    assert tuple(way(state, [PartId("hose")])) == (
+        *("pump", "over the axle", "behind the rail", "wheel"),
+    )
+    assert tuple(way(lines.state, [PartId("pump")])) == ()
 
 
 def test_a_card_says_how_it_stands_and_what_to_lay_out(lines):

@@ -7,7 +7,7 @@ from putback.errors import BadInput, InputError, StoreError
 from putback.logbook.entries.base import Subject, TagCode
 from putback.logbook.moments import day_words
 from putback.logbook.state import State
-from putback.paper.cards import CardJob, Fetch, WorkCard, cards_pdf
+from putback.paper.cards import CardJob, CardMark, Fetch, WorkCard, cards_pdf
 from putback.paper.words import ENGLISH as WORDS
 from putback.pictures.reading import reduced
 from putback.planning.plan import Action, Step
@@ -18,11 +18,14 @@ from putback.vehicle.joint import Joint
 from putback.workshop.pictures.photo_before import photos_before
 from putback.workshop.plans.job_card import JobCard, job_card, standing_card
 from putback.workshop.plans.plan_sheet import SheetSitting, plan_sheet, tags_of
+from putback.workshop.printing.drawn import mark, stacks, way
 from putback.workshop.printing.wanted import Wanted
 
 PHOTO_PX = 640
 """Longer edge of a photo beside a job [pixels]: some 400 dots per inch."""
 _GOES_BACK = frozenset({Action.PUT_ON, Action.MAKE})
+_STACKED = frozenset({Action.UNDO, Action.MAKE})
+_MOVES = frozenset({Action.TAKE_OFF, Action.PUT_ON})
 _MADE = frozenset({Action.MAKE, Action.TIGHTEN, Action.FINISH})
 
 
@@ -172,11 +175,13 @@ def _job(state: State, number: int, step: Step, card: JobCard) -> CardJob:
     joint = _joint(state, step.what)
     is_nipped = step.action is Action.TIGHTEN and card.tightness == "nipped"
     critical = joint is not None and joint.critical
+    drawn_through = tuple(way(state, card.parts)) if step.action in _MOVES else ()
     return CardJob(
         number=number,
         verb=card.verb,
         title=card.title,
         pieces=card.fastenings if step.action is not Action.CHECK else (),
+        stacks=stacks(joint) if step.action in _STACKED else (),
         tool=card.tool,
         minutes=duration_text(card.minutes) if card.minutes else "",
         people=card.crew,
@@ -184,6 +189,11 @@ def _job(state: State, number: int, step: Step, card: JobCard) -> CardJob:
         not_yet=WORDS.nip_only.format(when=joint.final_when) if is_nipped and joint else "",
         cautions=tuple(_cautions(card)),
         first=tuple(_first(card)),
+        marks=tuple(
+            CardMark(WORDS.mark.format(what=each.words), mark(each.how)) for each in card.marks
+        ),
+        way=drawn_through,
+        is_sketched=bool(card.marks or drawn_through),
         then=tuple(_then(card)),
         tags=_tags(state, step),
         into_bag=step.action is Action.UNDO and card.has_pieces,
@@ -208,7 +218,6 @@ def _cautions(card: JobCard) -> Iterator[str]:
 
 def _first(card: JobCard) -> Iterator[str]:
     yield from card.first
-    yield from (WORDS.mark.format(what=each.words) for each in card.marks)
     yield from (WORDS.take_out.format(what=each) for each in card.take_out)
     yield from (WORDS.renew.format(what=each) for each in card.renew)
     if card.waits_for:
