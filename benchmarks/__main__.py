@@ -14,6 +14,7 @@ BENCHMARKS = {
     "schedule": "schedule",
     "stock": "stock",
     "dismantle": "dismantle",
+    "andor": "andor",
     "survey": "survey",
     "questions": "questions",
     "pages": "pages",

@@ -5,8 +5,8 @@
 Schaus, CPAIOR 2024): operations with durations and precedences, technicians by certificate with
 their absences, locations that hold so many, and the mass removed, whose difference fore and aft,
 and left and right, must stay within limits all along. Each schedule is checked here, from the file
-and by none of the solver's code. Best known values are read from a `known.csv` beside the files, if
-there is one. The ratio is the plain model's makespan to ours.
+and by none of the solver's code. Best known values are read from a `known.csv` beside the files,
+if there is one. The ratio is the plain model's makespan to ours.
 
 Without a folder, as ``python -m benchmarks dismantle``, the instances of the tests are taken.
 """

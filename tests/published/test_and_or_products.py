@@ -1,11 +1,14 @@
 """Strips and reach of published products with AND and OR precedence, each task a part."""
 
+import csv
 import json
+import sys
 from itertools import combinations
 from pathlib import Path
 
 import pytest
 
+from benchmarks import andor
 from putback.planning.reach import reach
 from putback.planning.strip import plan_strip
 from putback.vehicle.facts import Before, Obstruction
@@ -99,3 +102,33 @@ def test_reach_of_each_task_is_the_least_of_all_sets(wanted):
     found = reach(vehicle, state_of(vehicle), f"part:p{wanted}")
     assert found.optimal
     assert found.minutes == least(tasks, wanted)
+
+
+def test_the_benchmark_finds_the_fewest_stations_known(monkeypatch, capsys):
+    """One JSON array; as few stations as known, proved, by a line checked from the file."""
+    monkeypatch.setattr(sys, "argv", ["andor", str(DATA), "--seconds", "5", "--json"])
+    assert andor.main() == 0
+    found = {row["name"]: row for row in json.loads(capsys.readouterr().out)}
+    with (DATA / "known.csv").open() as table:
+        for row in csv.DictReader(table):
+            ours = found[row["name"]]
+            assert ours["stations"] == ours["lower_bound"] == int(row["stations_upper"])
+            assert ours["ratio"] >= 1
+
+
+def test_the_check_of_lines_sees_what_is_wrong():
+    """Too long, too early, left out: each is an error that says so."""
+    rows = [
+        {"id": 7, "time": 3, "all_before": [], "any_before": []},
+        {"id": 8, "time": 2, "all_before": [], "any_before": [7]},
+        {"id": 9, "time": 2, "all_before": [8], "any_before": []},
+    ]
+    assert andor.checked_stations(rows, 5, [[0, 1], [2]]) == 2
+    for line, said in [
+        ([[0, 1, 2]], "longer than 5"),
+        ([[1], [0, 2]], "8 begins too early"),
+        ([[0], [2, 1]], "9 begins too early"),
+        ([[0], [1]], "not every task"),
+    ]:
+        with pytest.raises(ValueError, match=said):
+            andor.checked_stations(rows, 5, line)

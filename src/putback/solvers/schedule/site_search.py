@@ -7,6 +7,7 @@ people, person by person.
 """
 
 from dataclasses import dataclass
+from itertools import count
 from time import perf_counter
 
 from putback.progress import NoProgress, Progress
@@ -14,8 +15,8 @@ from putback.solvers.schedule.crews import Forward, Staffed, staff
 from putback.solvers.schedule.site import Site, least_time
 from putback.solvers.schedule.site_exact import Model, staff_exactly
 
-_FIRST_SHARE, _MOST_FIRST = 0.25, 1500
-"""Of the time, and how many, for schedules made forward."""
+_FIRST_SHARE, _AGAIN_SHARE = 0.05, 0.3
+"""Of the time that is left, for schedules made forward: at first, and if people are lacking."""
 _LUCK = (0.0, 0.1, 0.05, 0.2, 0.1, 0.5)
 _FOLLOWED = 100
 """How many are made in about the order of a schedule that lacks people."""
@@ -70,13 +71,14 @@ class SiteSearch:
             If `progress` wants the search to end; `best` is what was found until then.
         """
         end = perf_counter() + seconds
-        self._go_forward(perf_counter() + seconds * _FIRST_SHARE, progress)
+        self._go_forward(end, _FIRST_SHARE, progress)
         while not self._settled() and perf_counter() < end:
             self._unstaffed = None
             self._as_a_whole(end, progress)
             if self._settled() or self._unstaffed is None:
                 break
             if not self._find_people(self._unstaffed, end, progress):
+                self._go_forward(end, _AGAIN_SHARE, progress)
                 self._person_by_person(end, progress)
                 break
         return self.best
@@ -92,9 +94,10 @@ class SiteSearch:
             self._offer(self._forward.follow(starts, number / 10))
         return self._most() < known
 
-    def _go_forward(self, until: float, progress: Progress) -> None:
+    def _go_forward(self, end: float, share: float, progress: Progress) -> None:
         """Make schedules forward in time, each with other luck."""
-        for number in range(_MOST_FIRST):
+        until = perf_counter() + share * (end - perf_counter())
+        for number in count():
             if self._settled() or (number and perf_counter() >= until):
                 return
             progress.step(0, None, "making schedules")
@@ -125,6 +128,8 @@ class SiteSearch:
 
     def _person_by_person(self, end: float, progress: Progress) -> None:
         """Search for what everybody does; only schedules shorter than the best."""
+        if self._settled():
+            return
         model = Model(self._site, self._bound, self._most(), by_person=True)
         if model.possible and self._plan is not None:
             model.hint(self._plan.starts)
