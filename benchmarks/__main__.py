@@ -10,6 +10,7 @@ BENCHMARKS = {
     "fold": "folding",
     "append": "appending",
     "plan": "planning",
+    "strip": "strip",
     "sequence": "sequence",
     "schedule": "schedule",
     "stock": "stock",

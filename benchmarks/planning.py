@@ -28,14 +28,17 @@ def run() -> Iterator[Figure]:
     yield from _measure("400 parts", generate(400, seed=7), 3.0, most_gap=MOST_GAP)
     for seed in (1, 2):
         vehicle = generate(400, seed)
-        yield _strip(f"400 parts, seed {seed}", vehicle, _state(vehicle), 3.0, 1, MOST_GAP)[0]
+        yield _strip(
+            f"400 parts, seed {seed}", vehicle, state_described(vehicle), 3.0, 1, MOST_GAP
+        )[0]
     drawn = draw(1500, seed=7)
     large = drawn.vehicle
-    yield _strip("1,500 parts", large, _state(large), 15.0, 1, None)[0]
+    yield _strip("1,500 parts", large, state_described(large), 15.0, 1, None)[0]
     yield _rebuild("1,500 parts", large, _stripped(drawn), 15.0, 1)
 
 
-def _state(vehicle: Vehicle) -> State:
+def state_described(vehicle: Vehicle) -> State:
+    """Give the state of a vehicle of which nothing but its description is logged."""
     return fold(entry(n, body) for n, body in enumerate(describe(vehicle))).state()
 
 
@@ -67,7 +70,7 @@ def _measure(
     name: str, vehicle: Vehicle, limit_s: float, *, runs: int = 1, most_gap: float | None = None
 ) -> Iterator[Figure]:
     bodies: list[Body] = list(describe(vehicle))
-    state = _state(vehicle)
+    state = state_described(vehicle)
     deepest = max(vehicle.parts, key=lambda part: len(vehicle.joints_of[part]))
     strip, plan = _strip(name, vehicle, state, limit_s, runs, most_gap)
     yield strip
