@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from putback.bench.lines import LENGTH_UNITS, MASS_UNITS, read_lines, read_number
+from putback.bench.lines import LENGTH_UNITS, MASS_UNITS, read_lines, read_number, unit_words
 from putback.errors import BadInput
 
 
@@ -123,3 +123,44 @@ def test_units_are_exact():
     assert LENGTH_UNITS["in"] == 0.0254
     assert LENGTH_UNITS["ft"] == pytest.approx(12 * LENGTH_UNITS["in"], rel=1e-15)
     assert MASS_UNITS["lb"] == 0.45359237
+
+
+@pytest.mark.parametrize(
+    "typed",
+    [
+        "0 0 0 | 100 0 0",
+        "0,0,0\n100,0,0",
+        "0 0 0; 100 0 0",
+        "(0,0,0) (100,0,0)",
+        "(0, 0, 0), (100, 0, 0)",
+        "[[0,0,0],[100,0,0]]",
+        "0 0 0 | 10cm 0 0",
+        "0 0 0 | 0.1 m 0 0",
+    ],
+)
+def test_points_are_read_however_they_are_parted(typed):
+    """One line each, with or without brackets; a number may say its own unit."""
+    lines = read_lines(typed, "points", unit_words("mm"))
+    assert [line.values(("x", "y", "z")) for line in lines] == [(0, 0, 0), (100, 0, 0)]
+
+
+@pytest.mark.parametrize(
+    "typed", ['39 1/2" 2', "39 1/2 in 2", "39-1/2in 2", '39.5" 2', "39.5 in 2"]
+)
+def test_inches_are_read_with_their_mark(typed):
+    """A mark behind a number is no quote; inches are exact."""
+    (line,) = read_lines(typed, "pieces", unit_words("mm"))
+    assert line.values(("length", "count")) == (pytest.approx(39.5 * 25.4), 2)
+
+
+@pytest.mark.parametrize("typed", ["1850,5 2", "FL RR 3214,5"])
+def test_a_comma_with_two_meanings_is_refused(typed):
+    """It parts columns to some and decimals to others; with blanks beside it nobody knows."""
+    with pytest.raises(BadInput, match="may part columns or stand for a point"):
+        read_lines(typed, "pieces")
+
+
+def test_a_semicolon_may_part_columns():
+    """Where nothing else parts them."""
+    (line,) = read_lines("FL;RR;3214", "readings")
+    assert line.cells == ("FL", "RR", "3214")

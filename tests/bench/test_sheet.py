@@ -40,9 +40,9 @@ def test_what_no_gauge_is_near_has_none(series):
 def test_a_gauge_that_the_series_has_not_is_refused():
     """Nothing is extrapolated past the table."""
     with pytest.raises(OutsideLimits) as caught:
-        thickness_m(Series.US_STEEL, 31)
+        thickness_m(Series.US_STEEL, 39)
     assert str(caught.value) == (
-        "gauge: no gauge 31 in the series US steel; it goes from 3 to 30; otherwise give the"
+        "gauge: no gauge 39 in the series US steel; it goes from 3 to 38; otherwise give the"
         " thickness"
     )
 
@@ -146,3 +146,28 @@ def test_a_fold_that_nothing_keeps_is_refused():
     """So wide that the sheet only flexes."""
     with pytest.raises(OutsideLimits, match="springs back flat"):
         work(**PLAIN, sheet_m=0.5e-3, fold_m=0.9)
+
+
+@pytest.mark.parametrize(
+    ("gauge", "series", "metal", "inches"),
+    [
+        ("18 SWG", None, "steel", 0.048),  # its own words win over the metal's usual series
+        ("18", None, "steel", 0.0478),
+        ("0000", "SWG", "steel", 0.400),
+        ("7/0", "SWG", "steel", 0.500),
+        ("50", "SWG", "steel", 0.001),
+        ("16", None, "aluminium", 0.0508),
+        ("20", None, "stainless steel", 0.0375),
+        ("38 ga", "US steel", "steel", 0.0060),
+    ],
+)
+def test_a_gauge_is_of_the_series_that_is_said_or_usual(gauge, series, metal, inches):
+    """BS 3737, ASTM B 258, US Standard Gauge and Manufacturers' Standard Gauge, from memory."""
+    answer = work(series, metal, 0.025, "butt", 0.015, gauge=gauge)
+    assert answer["t"] == pytest.approx(inches * 0.0254, abs=0.00005 * 0.0254 + 1e-9)
+
+
+def test_a_gauge_of_two_series_is_refused():
+    """18 SWG is no gauge of US steel."""
+    with pytest.raises(BadInput, match="is of the series SWG"):
+        work("US steel", "steel", 0.025, "butt", 0.015, gauge="18 SWG")

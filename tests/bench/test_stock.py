@@ -124,3 +124,19 @@ def test_every_argument_is_asked_for():
     assert {asked.argument for asked in CALCULATOR.asked} == set(
         work.__code__.co_varnames[: work.__code__.co_argcount]
     )
+
+
+@pytest.mark.parametrize(
+    "typed",
+    ["1200 4 | 700 3", "1200x4, 700x3", "4 x 1200 mm; 3 x 700 mm", "1200 mm x 4 | 3 x 0.7 m"],
+)
+def test_counts_are_read_on_either_side_of_a_cross(typed):
+    """The length is the number with a unit, or the far larger one."""
+    lots = read_lots(typed, "mm", "pieces", endless=False)
+    assert [(round(lot.length_m, 9), lot.count) for lot in lots] == [(1.2, 4), (0.7, 3)]
+
+
+def test_a_cross_between_two_like_numbers_is_refused():
+    """Nobody can say whether five pieces of 6 mm are meant, or six of 5 mm."""
+    with pytest.raises(BadInput, match="which number of '6 x 5' is the length"):
+        read_lots("6 x 5", "mm", "pieces", endless=False)

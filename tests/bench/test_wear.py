@@ -7,7 +7,15 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from putback.bench.calculator import OutsideLimits
-from putback.bench.wear import Condition, chance_beyond, condition, margin_m, use_left, work
+from putback.bench.wear import (
+    Condition,
+    chance_beyond,
+    condition,
+    margin_m,
+    read_use,
+    use_left,
+    work,
+)
 
 MM = 1e-3
 sizes = st.floats(1e-3, 0.5)
@@ -103,3 +111,25 @@ def test_half_a_rate_is_refused(before, between, field):
     with pytest.raises(OutsideLimits, match="give both or neither") as caught:
         work(10.6 * MM, 10.4 * MM, "disc", 0.0, before, between)
     assert caught.value.field == field
+
+
+@pytest.mark.parametrize(
+    ("typed", "read"),
+    [
+        ("24000", (24000.0, "miles")),
+        ("24000 miles", (24000.0, "miles")),
+        ("38000km", (38000.0, "km")),
+        ("3 years", (36.0, "months")),
+        ("2,5 years", (30.0, "months")),
+    ],
+)
+def test_use_is_read_with_what_it_is_counted_in(typed, read):
+    """A unit that is typed wins over the field beside it; a year is twelve months."""
+    assert read_use(typed, "miles") == read
+
+
+@pytest.mark.parametrize("typed", ["24,000 miles", "often", "3 winters", "1e9", "99999999"])
+def test_use_that_cannot_be_meant_is_refused(typed):
+    """A comma in thousands has two meanings; winters have none."""
+    with pytest.raises(OutsideLimits):
+        read_use(typed, "miles")

@@ -26,7 +26,7 @@ from putback.bench.calculator import (
     Table,
 )
 from putback.bench.dust import ASBESTOS
-from putback.bench.lines import LENGTH_UNITS, Line, read_lines
+from putback.bench.lines import LENGTH_UNITS, Line, read_lines, unit_words
 from putback.bench.tables import data_table
 
 KINDS = ("floating", "opposed", "drum")
@@ -111,7 +111,7 @@ def read_wheels(text: str, unit: str) -> tuple[Wheel, ...]:
         A line that is no wheel, or a name that is given twice.
     """
     wheels: list[Wheel] = []
-    for line in read_lines(text, "wheels"):
+    for line in read_lines(text, "wheels", unit_words(unit)):
         wheel = _wheel(line, LENGTH_UNITS[unit])
         if any(other.name == wheel.name for other in wheels):
             raise line.fault(f"there is a wheel {wheel.name} already", "call this one otherwise")
@@ -119,11 +119,20 @@ def read_wheels(text: str, unit: str) -> tuple[Wheel, ...]:
     return tuple(wheels)
 
 
+_KIND_WORDS = {
+    **dict.fromkeys(("sliding", "single", "single-sided"), "floating"),
+    **dict.fromkeys(("fixed", "opposing"), "opposed"),
+    "shoes": "drum",
+}
+
+
 def _wheel(line: Line, unit_m: float) -> Wheel:
     line.at_most(6, _LIKE)
     kind = line.text(1, "kind").lower()
+    kind = _KIND_WORDS.get(kind, kind)
     if kind not in KINDS:
-        raise line.fault(f"{kind!r} is no kind of brake", f"write {', '.join(KINDS)}")
+        mend = "write floating (pistons on one side), opposed (on both) or drum"
+        raise line.fault(f"{kind!r} is no kind of brake", mend)
     piston, pistons = line.values(("piston's diameter", "number of pistons"), 2)
     travel = line.value(4, "travel") if len(line) > 4 else 0.0
     pipe = line.value(5, "length of pipe") if len(line) > 5 else None

@@ -2,8 +2,9 @@
 
 A line holds cells with spaces, commas, semicolons or tabs between them; ``#`` begins a comment,
 and a name with spaces stands in quotes. A new line begins at a line break or, for whoever types
-all of it at a prompt, at ``|``. Numbers are bare: their unit is chosen beside the field
-(`LENGTH_UNITS`)::
+all of it at a prompt, at ``|``; points in brackets are a line each, and so are what semicolons
+part where spaces or commas part the columns. A number is in the unit that is chosen beside the
+field (`LENGTH_UNITS`) unless it says its own::
 
     FL RR 3214       # across the chassis
     "front left" 1-2/3
@@ -32,6 +33,12 @@ _BLANK = re.compile(r"[\s,;]*\Z")
 _NUMBER = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?\Z")
 _WHOLE = re.compile(r"[+-]?\d+\Z")
 _PROPER = re.compile(r"\d+/\d+\Z")
+_BRACKETED = re.compile(r"\s*[(\[]")
+_NEXT_BRACKET = re.compile(r"[)\]]\s*[,;]?\s*[(\[]")
+_WITH_UNIT = re.compile(r"([+-]?[\d./-]*\d\.?)([a-z]+|\")\Z", re.IGNORECASE)
+_INCH_MARK = re.compile(r"(?<![^\s,;])([\d./-]+)\"")
+_MIXED_INCHES = re.compile(r"(?<!\S)(\d+) (\d+/\d+)(?= ?in)", re.IGNORECASE)
+_ONE_COMMA = re.compile(r"(?<![\d,])\d+,\d+(?![\d,])")
 _FRACTION = re.compile(r"([+-]?)(?:(\d+)-)?(\d+)/(\d+)\Z")
 
 
@@ -112,17 +119,87 @@ class Line:
         return BadInput(what, f"line {self.number} of {self.field}", mend)
 
 
-def read_lines(text: str, field: str) -> tuple[Line, ...]:
+def unit_words(unit: str, mass_unit: str = "") -> dict[str, float]:
+    """Give what a unit behind a number makes of it, in the units chosen beside the field [-].
+
+    Examples
+    --------
+    >>> round(unit_words("mm")["in"], 6), unit_words("mm", "kg")["g"]
+    (25.4, 0.001)
+    """
+    words = {word: size / LENGTH_UNITS[unit] for word, size in LENGTH_UNITS.items()}
+    words |= dict.fromkeys(('"', "inch", "inches"), words["in"])
+    if mass_unit:
+        words |= {word: size / MASS_UNITS[mass_unit] for word, size in MASS_UNITS.items()}
+        words["lbs"] = words["lb"]
+    return words
+
+
+def read_lines(
+    text: str, field: str, units: Mapping[str, float] = MappingProxyType({})
+) -> tuple[Line, ...]:
     """Split a field into its lines; blank ones and comments are left out.
+
+    Parameters
+    ----------
+    text, field : str
+        What was typed, and the field's name for messages.
+    units : Mapping of str to float
+        As `unit_words`; a number that says such a unit is brought to the field's own.
 
     Raises
     ------
     BadInput
-        A quote is not closed.
+        A quote is not closed, or a comma may stand for a point.
     """
-    split = enumerate(re.split(r"\r\n|\r|\n|\|", text), 1)
-    lines = (Line(field, number, tuple(_cells(line, field, number))) for number, line in split)
+    split = enumerate(re.split(r"\r\n|\r|\n|\|", _parted(text)), 1)
+    lines = (
+        Line(field, number, tuple(_in_own_unit(_cells(_inches(line), field, number), units)))
+        for number, line in split
+    )
     return tuple(line for line in lines if line.cells)
+
+
+def _parted(text: str) -> str:
+    """Part lines that somebody wrote on one: ``(0,0,0) (9,0,0)`` or ``0 0 0; 9 0 0``."""
+    if _BRACKETED.match(text):
+        return re.sub(r"[()\[\]]", " ", _NEXT_BRACKET.sub("|", text))
+    if "\n" in text or "|" in text or ";" not in text or "#" in text:
+        return text
+    parts = text.split(";")
+    are_lines = sum(1 for part in parts if re.search(r"\S[\s,]+\S", part)) > 1
+    return "|".join(parts) if are_lines else text
+
+
+def _inches(line: str) -> str:
+    """Write ``39 1/2"`` as ``39-1/2in``: one cell, and no quote that is never closed."""
+    if line.count('"') % 2:
+        line = _INCH_MARK.sub(r"\1in", line)
+    return _MIXED_INCHES.sub(r"\1-\2", line)
+
+
+def _in_own_unit(cells: Iterator[str], units: Mapping[str, float]) -> Iterator[str]:
+    """Bring each number that says its unit to the field's; the unit may stand apart from it."""
+    before: str | None = None
+    for cell in cells:
+        glued = _WITH_UNIT.match(cell)
+        if glued and glued[2].casefold() in units and read_number(glued[1]) is not None:
+            if before is not None:
+                yield before
+            before = _times(glued[1], units[glued[2].casefold()])
+        elif before is not None and cell.casefold() in units and read_number(before) is not None:
+            yield _times(before, units[cell.casefold()])
+            before = None
+        else:
+            if before is not None:
+                yield before
+            before = cell
+    if before is not None:
+        yield before
+
+
+def _times(number: str, factor: float) -> str:
+    return f"{(read_number(number) or 0.0) * factor:.12g}"
 
 
 def read_number(cell: str) -> float | None:
@@ -140,6 +217,12 @@ def read_number(cell: str) -> float | None:
 
 
 def _cells(line: str, field: str, number: int) -> Iterator[str]:
+    if _ONE_COMMA.search(line.partition("#")[0]) and re.search(r"\S\s+\S", line):
+        raise BadInput(
+            f"a comma in {line.strip()!r} may part columns or stand for a point",
+            f"line {number} of {field}",
+            "write a point, or a blank between columns",
+        )
     place = 0
     while not _BLANK.match(line, place):
         found = _CELL.match(line, place)

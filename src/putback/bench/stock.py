@@ -5,8 +5,10 @@ pieces fit a length L if ``sum(piece + 2 flare) + kerf (n - 1) <= L - trim``: wi
 every piece and to the length it is the plain cutting stock problem, which is solved exactly.
 """
 
+import re
 from collections import Counter
 from dataclasses import dataclass
+from fractions import Fraction
 from math import ceil, floor, gcd
 
 from putback.bench.calculator import (
@@ -21,7 +23,7 @@ from putback.bench.calculator import (
     Step,
     Table,
 )
-from putback.bench.lines import LENGTH_UNITS, read_lines
+from putback.bench.lines import LENGTH_UNITS, read_lines, unit_words
 from putback.errors import BadInput
 
 SECONDS = 1.5
@@ -91,7 +93,7 @@ def read_lots(text: str, unit: str, field: str, endless: bool) -> tuple[Lot, ...
     """
     like = _LIKE_STOCK if endless else _LIKE_PIECE
     lots = []
-    for each in read_lines(text, field):
+    for each in read_lines(_with_counts(text, field), field, unit_words(unit)):
         line = each.mixed(0)
         line.at_most(3, like)
         length = line.value(0, "length")
@@ -108,6 +110,43 @@ def read_lots(text: str, unit: str, field: str, endless: bool) -> tuple[Lot, ...
     if not lots:
         raise BadInput("no lengths", field, f"write a line each, like: {like}")
     return tuple(lots)
+
+
+_TIMES = re.compile(
+    r"(?P<one>\d[\d./]*)(?P<unit>\s?(?:mm|cm|m|in|ft|\"))?\s*[x×*]\s*"
+    r"(?P<other>\d[\d./]*)(?P<last>\s?(?:mm|cm|m|in|ft|\"))?(?![\w.])",
+    re.IGNORECASE,
+)
+_SURELY_LONGER = 10
+"""Of two bare numbers the length is taken to be the one that is so many times the other."""
+
+
+def _with_counts(text: str, field: str) -> str:
+    """Write ``4 x 1200`` and ``1200x4`` as the length with its count behind it.
+
+    Which of the two is the length says its unit, or that it is far larger.
+
+    Raises
+    ------
+    BadInput
+        Neither says which is the length.
+    """
+    if not _TIMES.search(text):
+        return text
+
+    def turned(found: re.Match[str]) -> str:
+        one, other = (float(Fraction(found[name].rstrip("."))) for name in ("one", "other"))
+        first = bool(found["unit"]) or (not found["last"] and one > _SURELY_LONGER * other)
+        second = bool(found["last"]) or (not found["unit"] and other > _SURELY_LONGER * one)
+        if first == second:
+            mend = "write the length, then how many"
+            raise BadInput(f"which number of {found[0]!r} is the length", field, mend)
+        length = f"{found['one']}{(found['unit'] or '').strip()}"
+        if second:
+            length = f"{found['other']}{(found['last'] or '').strip()}"
+        return f"{length} {found['one'] if second else found['other']}"
+
+    return _TIMES.sub(turned, re.sub(r",\s+|;", "|", text))
 
 
 def cutting_list(

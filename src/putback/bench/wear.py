@@ -5,6 +5,7 @@ only if it is beyond by more than that (the decision rule of ISO 14253-1); betwe
 can say.
 """
 
+import re
 from dataclasses import dataclass
 from enum import StrEnum
 from math import erfc, sqrt
@@ -19,6 +20,7 @@ from putback.bench.calculator import (
     Step,
 )
 from putback.bench.dust import ASBESTOS
+from putback.units.figures import is_grouped, read_number, tidy
 
 _SAME_M = 1e-9
 """Lengths that differ by less are one: no workshop measures a nanometre [m]."""
@@ -240,6 +242,62 @@ _CAUTIONS = (
     ASBESTOS,
 )
 
+_MOST_USE = 1e7
+_USE = re.compile(r"(?P<number>\d+(?:[.,]\d+)?) ?(?P<unit>[a-z]*)\.?", re.IGNORECASE)
+_USE_IN = {
+    **dict.fromkeys(("mile", "miles", "mi"), ("miles", 1.0)),
+    **dict.fromkeys(("km", "kms", "kilometre", "kilometres", "kilometer"), ("km", 1.0)),
+    **dict.fromkeys(("month", "months"), ("months", 1.0)),
+    **dict.fromkeys(("year", "years", "yr", "yrs"), ("months", 12.0)),
+}
+
+
+def read_use(text: str, counted_in: str) -> tuple[float, str]:
+    """Read the use between two readings: a number, and what it is counted in.
+
+    Raises
+    ------
+    OutsideLimits
+        It is no number, its unit is not known, or its comma may part thousands.
+
+    Examples
+    --------
+    >>> read_use("3 years", "miles"), read_use("24000", "miles")
+    ((36.0, 'months'), (24000.0, 'miles'))
+    """
+    found = _USE.fullmatch(tidy(text))
+    if found is None or is_grouped(found["number"]):
+        mend = "write it like 24000 miles, 38000 km or 3 years, without a comma in thousands"
+        raise OutsideLimits(f"cannot read {text!r} as use", "between", mend, "between")
+    unit, size = _USE_IN.get(found["unit"].casefold(), ("", 1.0))
+    if found["unit"] and not unit:
+        raise OutsideLimits(
+            f"use is not counted in {found['unit']!r}", "between",
+            "count it in miles, km, months or years", "between",
+        )  # fmt: skip
+    number = float(read_number(found["number"])) * size
+    if number > _MOST_USE:
+        raise OutsideLimits(f"{text!r} is more than anything lasts", field="between")
+    return number, unit or counted_in
+
+
+def _work(
+    *,
+    measured_m: float,
+    limit_m: float,
+    kind: str,
+    uncertainty_m: float,
+    before_m: float | None,
+    between: str | None,
+    counted_in: str,
+) -> Answer:
+    """Read the use as it is typed, then as `work`."""
+    used = None
+    if between is not None:
+        used, counted_in = read_use(between, counted_in)
+    return work(measured_m, limit_m, kind, uncertainty_m, before_m, used, counted_in)
+
+
 CALCULATOR = Calculator(
     "wear",
     "Wear against a limit",
@@ -283,10 +341,8 @@ CALCULATOR = Calculator(
             "between",
             "between",
             "use between the two",
-            Quantity.NUMBER,
-            hint="miles, kilometres or months",
-            low=0.0,
-            high=1e7,
+            Quantity.TEXT,
+            hint="24000 miles, 38000 km, 30 months or 3 years",
             is_optional=True,
         ),
         Asked(
@@ -298,7 +354,7 @@ CALCULATOR = Calculator(
             choices=("miles", "km", "months"),
         ),
     ),
-    work,
+    _work,
     {
         "measured": "10.62 mm",
         "limit": "10.40 mm",

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from putback.bench.lines import LENGTH_UNITS, MASS_UNITS, read_lines
+from putback.bench.lines import LENGTH_UNITS, MASS_UNITS, read_lines, unit_words
 from putback.bench.statics import Point, Weight
 
 MOST_FEET = 12
@@ -33,7 +33,7 @@ def read_parts(text: str, unit: str, mass_unit: str) -> tuple[tuple[str, Weight]
     """
     length, mass = LENGTH_UNITS[unit], MASS_UNITS[mass_unit]
     found = []
-    for line in read_lines(text, "parts"):
+    for line in read_lines(text, "parts", unit_words(unit, mass_unit)):
         line.at_most(5, "engine 160 -0.1 0 0.7")
         weight = line.value(1, "mass")
         if weight < 0:
@@ -54,7 +54,7 @@ def read_feet(text: str, unit: str, mass_unit: str) -> tuple[Foot, ...]:
     """
     length, mass = LENGTH_UNITS[unit], MASS_UNITS[mass_unit]
     found: dict[str, Foot] = {}
-    for line in read_lines(text, "stands"):
+    for line in read_lines(text, "stands", unit_words(unit, mass_unit)):
         line.at_most(4, "left 0.2 -0.4 1500")
         name = line.text(0, "name")
         if name in found:

@@ -25,7 +25,7 @@ from putback.bench.calculator import (
     Step,
     Table,
 )
-from putback.bench.lines import LENGTH_UNITS, read_lines
+from putback.bench.lines import LENGTH_UNITS, read_lines, unit_words
 from putback.errors import BadInput
 
 LEAST_OVER_TUBE = 3.0
@@ -87,7 +87,7 @@ def read_points(text: str, unit: str) -> tuple[Point, ...]:
         A line that is no point.
     """
     points = []
-    for line in read_lines(text, "points"):
+    for line in read_lines(text, "points", unit_words(unit)):
         line.at_most(3, "120 0 45 (x, y, z)")
         x, y, z = (each * LENGTH_UNITS[unit] for each in line.values(("x", "y", "z")))
         points.append((x, y, z))
@@ -102,7 +102,7 @@ def read_rows(text: str, unit: str, radius_m: float) -> Pipe:
     BadInput
         A line that is no row, or rows that do not end in a straight.
     """
-    lines = read_lines(text, "rows")
+    lines = read_lines(text, "rows", unit_words(unit))
     if not lines:
         raise BadInput("no rows", "rows", "give straight, rotation and angle, a line each")
     bends: list[Bend] = []

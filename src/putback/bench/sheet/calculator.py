@@ -14,18 +14,25 @@ from putback.bench.calculator import (
     Table,
 )
 from putback.bench.sheet import panel
-from putback.bench.sheet.gauges import Series, nearest, ordered_kg_m2, thickness_m
+from putback.bench.sheet.gauges import Series, gauge_name, nearest, ordered_kg_m2, thickness_m
 from putback.bench.tables import data_table
 from putback.errors import BadInput
 
-_GAUGE = re.compile(r"\s*(?:no\.?|gauge|swg)?\s*(\d{1,2})\s*(?:g|ga|gauge|swg)?\.?\s*", re.I)
+_GAUGE = re.compile(
+    r"\s*(?P<first>swg)?\s*(?:no\.?|#|gauge)?\s*(?:(?P<noughts>[2-7])/0|(?P<all>00+)|(?P<number>\d{1,2}))"
+    r"\s*(?:gauge|gage|ga?)?\.?\s*(?P<swg>swg)?\.?\s*",
+    re.I,
+)
+"""A gauge's number, with its series where that is said: 18, No. 18, 18 SWG, 4/0, 0000."""
+_USUAL_SERIES = {"steel": Series.US_STEEL, "stainless steel": Series.US_STAINLESS}
+"""By which series a sheet of a metal goes where none is said; the rest go by Brown & Sharpe."""
 
 _WIRE_READ_M = 0.01
 """A spool's wire is not read more finely than that [m]."""
 
 
 def work(
-    series: str,
+    series: str | None,
     metal: str,
     margin_m: float,
     joint: str,
@@ -47,7 +54,7 @@ def work(
     BadInput
         Neither a gauge nor a thickness, both, or half of a size.
     """
-    number, thick_m = _thickness(Series(series), gauge, sheet_m)
+    series, number, thick_m = _thickness(series, metal, gauge, sheet_m)
     kind = next(each for each in panel.metals() if each.name == metal)
     thickness = Figure("t", "thickness", thick_m, Quantity.LENGTH)
     density = Figure("density", f"density of {metal} [kg/m³]", kind.density_kg_m3)
@@ -59,9 +66,9 @@ def work(
             f"The sheet is {thick_m * 1e3:.2f} mm; a gauge's number says so only in its series."
         )
     else:
-        inputs.append(Figure("gauge", f"gauge, {series}", number, Quantity.COUNT))
+        inputs.append(_numbered("gauge", f"gauge, {series}", number))
         verdict = (
-            f"Gauge {number} in the series {series} is {thick_m * 1e3:.3f} mm"
+            f"Gauge {gauge_name(number)} in the series {series} is {thick_m * 1e3:.3f} mm"
             f" ({thick_m / 0.0254:.4f} in)."
         )
         steps.append(_gauge_step(Series(series), number, thickness))
@@ -111,19 +118,26 @@ def work(
 
 
 def _thickness(
-    series: Series, gauge: str | None, sheet_m: float | None
-) -> tuple[int | None, float]:
+    series: str | None, metal: str, gauge: str | None, sheet_m: float | None
+) -> tuple[Series, int | None, float]:
+    """Give the series that is meant, the number in it if one was given, the thickness [m]."""
+    meant = Series(series) if series else _USUAL_SERIES.get(metal, Series.ALUMINIUM)
     if (gauge is None) == (sheet_m is None):
         raise BadInput(
             "a sheet is known by its gauge or by its thickness", "sheet", "give one of the two"
         )
     if gauge is None:
-        return None, sheet_m or 0.0
+        return meant, None, sheet_m or 0.0
     found = _GAUGE.fullmatch(gauge)
     if found is None:
         raise BadInput(f"{gauge!r} is no gauge", "gauge", "write its number, like 18")
-    number = int(found[1])
-    return number, thickness_m(series, number)
+    if found["first"] or found["swg"]:
+        if series not in (None, Series.SWG):
+            raise BadInput(f"{gauge!r} is of the series SWG, not {series}", "gauge", "say one")
+        meant = Series.SWG
+    noughts = int(found["noughts"] or len(found["all"] or ""))
+    number = 1 - noughts if noughts else int(found["number"])
+    return meant, number, thickness_m(meant, number)
 
 
 def _both(
@@ -174,8 +188,14 @@ def _range(name: str, words: str, ends: tuple[float, float], quantity: Quantity)
     return Figure(name, words, sum(ends) / 2, quantity, low=ends[0], high=ends[1])
 
 
+def _numbered(name: str, words: str, gauge: int | None) -> Figure:
+    if gauge is None or gauge >= 0:
+        return Figure(name, words, gauge, Quantity.COUNT)
+    return Figure(name, words, gauge_name(gauge), Quantity.TEXT)
+
+
 def _gauge_step(series: Series, number: int, thickness: Figure) -> Step:
-    gauge = Figure("n", "gauge", number, Quantity.COUNT)
+    gauge = _numbered("n", "gauge", number)
     if series is Series.ALUMINIUM:
         return Step("t = 0.005 · 92^((36 - n) / 39) in", {"n": gauge}, thickness, "ASTM B 258")
     if series is Series.SWG:
@@ -198,7 +218,7 @@ def _nearest_table(thick_m: float) -> Table:
         rows.append(
             (
                 Figure("series", "series", series.value, Quantity.TEXT),
-                Figure("gauge", "nearest gauge", gauge, Quantity.COUNT),
+                _numbered("gauge", "nearest gauge", gauge),
                 Figure("thickness", "which is", that_m, Quantity.LENGTH),
             )
         )
@@ -232,8 +252,8 @@ CALCULATOR = Calculator(
             "series",
             "series",
             Quantity.CHOICE,
-            default=Series.US_STEEL.value,
-            hint="the same number is another thickness in each",
+            is_optional=True,
+            hint="the same number is another thickness in each; by the metal if none is said",
             choices=tuple(series.value for series in Series),
         ),
         Asked(

@@ -47,6 +47,11 @@ def gauges(series: Series) -> tuple[int, ...]:
             return tuple(int(row["gauge"]) for row in data_table("gauges_us").rows)
 
 
+def gauge_name(gauge: int) -> str:
+    """Write a gauge as the trade does: 18, 0, 2/0, 7/0."""
+    return str(gauge) if gauge >= 0 else f"{1 - gauge}/0"
+
+
 def thickness_m(series: Series, gauge: int) -> float:
     """Thickness of a gauge [m].
 
@@ -62,9 +67,10 @@ def thickness_m(series: Series, gauge: int) -> float:
     if gauge not in gauges(series):
         known = gauges(series)
         raise OutsideLimits(
-            f"no gauge {gauge} in the series {series}",
+            f"no gauge {gauge_name(gauge)} in the series {series}",
             "gauge",
-            f"it goes from {known[0]} to {known[-1]}; otherwise give the thickness",
+            f"it goes from {gauge_name(known[0])} to {gauge_name(known[-1])}; otherwise give the "
+            "thickness",
             "gauge",
         )
     match series:

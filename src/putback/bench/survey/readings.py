@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
-from putback.bench.lines import LENGTH_UNITS, Line, read_lines
+from putback.bench.lines import LENGTH_UNITS, Line, read_lines, unit_words
 from putback.errors import BadInput
 
 Point = tuple[float, float, float]
@@ -115,7 +115,7 @@ def read_readings(
     """
     scale = LENGTH_UNITS[unit]
     readings: list[Reading] = []
-    for line in read_lines(text, "readings"):
+    for line in read_lines(text, "readings", unit_words(unit)):
         if len(readings) == MOST_READINGS:
             raise line.fault(f"more than {MOST_READINGS} readings are too many")
         readings.append(_reading(line.mixed(2), scale, kind, edge, holes_m))
@@ -167,7 +167,7 @@ def read_holes(text: str, unit: str) -> dict[str, float]:
         A line that cannot be read, or a diameter below nothing.
     """
     holes = {}
-    for each in read_lines(text, "holes"):
+    for each in read_lines(text, "holes", unit_words(unit)):
         line = each.mixed(1)
         line.at_most(2, "FL 12")
         size = line.value(1, "diameter") * LENGTH_UNITS[unit]
@@ -187,7 +187,7 @@ def read_points(text: str, unit: str, field: str) -> dict[str, Point]:
     """
     scale = LENGTH_UNITS[unit]
     points: dict[str, Point] = {}
-    for line in read_lines(text, field):
+    for line in read_lines(text, field, unit_words(unit)):
         line.at_most(4, "FL 0 -430 120")
         name = line.text(0, "point")
         if name in points:
