@@ -2,10 +2,12 @@
 
 Each round anneals the order under plain precedence, and then makes the moves one after another
 by all the rules. Where that does not work, what was learnt binds the rounds to come. The cheapest
-order that keeps all rules is given.
+order that keeps all rules is given. Rounds that look far about anneal twice, by other chance, on
+a core each: both orders are made by the rules, and teach.
 """
 
 from collections.abc import Callable, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import suppress
 from dataclasses import dataclass
 from math import ceil
@@ -23,17 +25,18 @@ from putback.progress import NoProgress, Progress
 
 @dataclass(frozen=True, slots=True)
 class _Round:
-    """Tries for each move, and the heat at first, of the least that a change costs [-]."""
+    """Tries for each move, the heat at first, of the least that a change costs [-], and runs."""
 
     tries: int
     heat: float
+    runs: int = 1
 
 
 _LEARNING = (_Round(60, 0.4),) * 5
 """Rounds that learn what does not work, until there is nothing left to learn."""
 
-_SEARCHING = (*(_Round(500, 0.75),) * 2, *(_Round(100, 0.3),) * 3)
-"""Two that look far about, and some that mend what they learnt."""
+_SEARCHING = (*(_Round(400, 0.75, 2),) * 2, _Round(1800, 2.0, 2), *(_Round(100, 0.3),) * 5)
+"""Three that look far about, the last of them hot, and some that mend what they learnt."""
 
 _MOST = 2_500_000
 """Changes tried in one round, at most, lest a large vehicle waits for it."""
@@ -107,27 +110,44 @@ class _Rounds:
             # a bout came to nothing: changes have other numbers now
             self.learnt = dict.fromkeys(filter(Lesson.is_of_moves, self.learnt))
             self.again.clear()
+        items = Items(self.rules, self.bouts, self.settings, self.learnt)
+        known = {move: at for at, bout in enumerate(self.bouts) for move in bout.moves}
+        found: list[tuple[Priced, ...]] = []
+        for order in self._annealed(items, each, tell):
+            settled = settle(self.rules, bouts_of(list(items.placed(order))), known, self.again)
+            self.again |= settled.changes
+            self.learnt |= settled.lessons
+            if settled.works:
+                with suppress(CannotBeDone):
+                    found.append(price(self.rules, bouts_of(settled.made), self.settings))
+        self.now = min(found, key=total_minutes, default=self.now)
+        self.best = min(self.best, self.now, key=total_minutes)
+
+    def _annealed(
+        self, items: Items, each: _Round, tell: Callable[[int], None]
+    ) -> list[list[int]]:
+        """Anneal the order, each run by a chance of its own; only the first run tells."""
         from putback.planning.ordering.anneal import improve_order  # loads Numba
 
-        items = Items(self.rules, self.bouts, self.settings, self.learnt)
-        order = improve_order(
-            items.ordering,
-            items.start,
-            items.sortings,
-            max(int(self.effort * min(each.tries * len(self.now), _MOST)), 1),
-            (self.unit * each.heat, self.unit * _COLD),
-            seed=self.seed,
-            tell=tell,
-        )
-        self.seed += 1
-        known = {move: at for at, bout in enumerate(self.bouts) for move in bout.moves}
-        settled = settle(self.rules, bouts_of(list(items.placed(order))), known, self.again)
-        self.again |= settled.changes
-        self.learnt |= settled.lessons
-        if settled.works:
-            with suppress(CannotBeDone):
-                self.now = price(self.rules, bouts_of(settled.made), self.settings)
-        self.best = min(self.best, self.now, key=total_minutes)
+        def run(number: int, tell: Callable[[int], None]) -> list[int]:
+            return improve_order(
+                items.ordering,
+                items.start,
+                items.sortings,
+                max(int(self.effort * min(each.tries * len(self.now), _MOST)), 1),
+                (self.unit * each.heat, self.unit * _COLD),
+                seed=self.seed + number,
+                tell=tell,
+            )
+
+        try:
+            if each.runs == 1:
+                return [run(0, tell)]
+            with ThreadPoolExecutor(each.runs - 1) as others:
+                beside = [others.submit(run, at, lambda _: None) for at in range(1, each.runs)]
+                return [run(0, tell), *(other.result() for other in beside)]
+        finally:
+            self.seed += each.runs
 
 
 def _bouts_of(priced: Sequence[Priced]) -> list[Bout]:
