@@ -78,7 +78,18 @@ def print_document(
     paper: Annotated[
         str, typer.Option(help="What cards and lists are printed on: a4 or letter.")
     ] = "a4",
-    large: Annotated[bool, typer.Option("--large", help="Large letters, for bad light.")] = False,
+    large: Annotated[
+        bool, typer.Option("--large-print", "--large", help="Large letters, for bad light.")
+    ] = False,
+    language: Annotated[
+        str, typer.Option(help="In which language: en or de.", metavar="CODE")
+    ] = "en",
+    terms: Annotated[
+        str, typer.Option(help="Whose words of the trade, in English: british or american.")
+    ] = "british",
+    units: Annotated[
+        str, typer.Option(help="In which units: metric, imperial, or both.")
+    ] = "both",
     goal: Annotated[
         str | None,
         typer.Option(
@@ -129,11 +140,13 @@ def print_document(
     as_json: AsJson = False,
 ) -> None:
     """Print a document."""
+    from putback.paper.language import words_in
     from putback.paper.page import page_called
     from putback.paper.stock import stock_called
     from putback.workshop.plans.plans import goal_called
     from putback.workshop.printing.documents import Option, document_called
     from putback.workshop.printing.plan_first import plan_first
+    from putback.workshop.printing.units import units_called
     from putback.workshop.printing.wanted import Wanted
     from putback.workshop.saying.names import find, find_subject
 
@@ -161,6 +174,8 @@ def print_document(
         at=_calibration(shift, used),
         tags=tuple(tag or ()),
         blank=blank,
+        words=words_in(language, terms),
+        units=units_called(units),
         page=page_called(paper, is_large=large),
         is_rebuild=rebuild or Option.REBUILD in wanted.options,
         goal=goal_called(now, goal) if goal else None,

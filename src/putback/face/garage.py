@@ -309,6 +309,9 @@ class VehicleLog(PlanQuestions):
         stock: str | None = None,
         size: str = "a4",
         is_large: bool = False,
+        language: str = "en",
+        terms: str = "british",
+        units: str = "both",
         goal: str | None = None,
         is_rebuild: bool = False,
         sittings: Sequence[int] = (),
@@ -328,6 +331,12 @@ class VehicleLog(PlanQuestions):
             What cards and lists are printed on: ``"a4"`` or ``"letter"``.
         is_large : bool
             Whether letters are large.
+        language : str
+            ISO 639-1 code: ``"en"`` or ``"de"``.
+        terms : str
+            Of English: ``"british"`` or ``"american"``.
+        units : str
+            ``"metric"``, ``"imperial"`` or ``"both"``.
         goal : str, optional
             Of cards: the strip to this goal; else the plan of the work in hand.
         is_rebuild : bool
@@ -345,11 +354,13 @@ class VehicleLog(PlanQuestions):
             If there is nothing to print.
         """
         # what only this asks for, and loads Typst
+        from putback.paper.language import words_in
         from putback.paper.page import page_called
         from putback.paper.stock import stock_called
         from putback.workshop.plans.plans import goal_called
         from putback.workshop.printing.documents import Option, document_called
         from putback.workshop.printing.plan_first import plan_first
+        from putback.workshop.printing.units import units_called
         from putback.workshop.printing.wanted import Wanted
 
         found, state = document_called(document), self.state()
@@ -359,6 +370,8 @@ class VehicleLog(PlanQuestions):
             self.garage.device,
             stock=stock_called(stock) if stock else None,
             blank=blank,
+            words=words_in(language, terms),
+            units=units_called(units),
             page=page_called(size, is_large=is_large),
             goal=goal_called(state, goal) if goal else None,
             is_rebuild=is_rebuild or Option.REBUILD in found.options,

@@ -123,4 +123,4 @@ def cards_pdf(
     if not cards:
         raise BadInput("no job is left to print", mend="choose a goal, or another sitting")
     printed = _Printed(title, vehicle, day, tuple(cards), page.size_mm, page.text_pt, words)
-    return typeset("cards", printed, pictures)
+    return typeset("cards", printed, pictures, words.respell)

@@ -90,7 +90,9 @@ def sheet_pdf(sheet: Sheet, page: Page = USUAL_PAGE, words: Words = ENGLISH) -> 
     """Print a sheet."""
     for section in sheet.sections:
         _check(section.columns, section.rows)
-    return typeset("sheet", _Printed(sheet, page.size_mm, page.text_pt, words))
+    return typeset(
+        "sheet", _Printed(sheet, page.size_mm, page.text_pt, words), respell=words.respell
+    )
 
 
 def _check(columns: Sequence[Column], rows: Sequence[Row]) -> None:

@@ -89,7 +89,7 @@ def tags_pdf(
         mend = "log something into a bag, or ask for blank ones"
         raise BadInput("there is no tag to print", mend=mend)
     printed = tuple(_Printed(str(each.tag), qr_drawing(each.tag), each) for each in labels)
-    return typeset("tags", _sheets(stock, at, words, printed))
+    return typeset("tags", _sheets(stock, at, words, printed), respell=words.respell)
 
 
 def red_tags_pdf(
@@ -110,7 +110,7 @@ def red_tags_pdf(
     if not stock.is_upright:
         fit = ", ".join(each.name for each in STOCKS if each.is_upright)
         raise BadInput(f"a red tag does not fit on {stock.name}", mend=f"take one of {fit}")
-    return typeset("tags", _sheets(stock, at, words, red=tuple(tags)))
+    return typeset("tags", _sheets(stock, at, words, red=tuple(tags)), respell=words.respell)
 
 
 def _sheets(

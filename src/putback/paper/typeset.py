@@ -7,7 +7,7 @@ else of any that has the letter.
 """
 
 import json
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, fields, is_dataclass
 from functools import cache
@@ -65,7 +65,12 @@ class CannotTypeset(PutbackError):
         return "nothing is lost; please report it"
 
 
-def typeset(template: str, content: object, pictures: Mapping[str, bytes] = NO_PICTURES) -> bytes:
+def typeset(
+    template: str,
+    content: object,
+    pictures: Mapping[str, bytes] = NO_PICTURES,
+    respell: Callable[[str], str] = str,
+) -> bytes:
     """Set a document.
 
     Parameters
@@ -77,6 +82,8 @@ def typeset(template: str, content: object, pictures: Mapping[str, bytes] = NO_P
     pictures : mapping of str to bytes
         PNG, JPEG or WebP, each under the name by which the template asks for it: letters, digits,
         hyphens and an ending.
+    respell : callable, optional
+        What is done to all that is written, and not drawn.
 
     Returns
     -------
@@ -90,7 +97,7 @@ def typeset(template: str, content: object, pictures: Mapping[str, bytes] = NO_P
     """
     fonts, fallbacks = _fonts()
     inputs = {
-        "content": json.dumps(plain(content), ensure_ascii=False),
+        "content": json.dumps(plain(content, respell), ensure_ascii=False),
         "fallbacks": json.dumps(fallbacks),
     }
     try:
@@ -124,18 +131,18 @@ def _root(pictures: Mapping[str, bytes]) -> Iterator[Path]:
         yield root
 
 
-def plain(value: Any) -> Any:
+def plain(value: Any, respell: Callable[[str], str] = str) -> Any:
     """Turn records into what JSON can hold; what is written may break within long words."""
     if isinstance(value, Drawing):
         return str(value)
     if isinstance(value, str):
-        return breakable(value)
+        return breakable(respell(value))
     if is_dataclass(value):
-        return {each.name: plain(getattr(value, each.name)) for each in fields(value)}
+        return {each.name: plain(getattr(value, each.name), respell) for each in fields(value)}
     if isinstance(value, Mapping):
-        return {str(key): plain(each) for key, each in value.items()}
+        return {str(key): plain(each, respell) for key, each in value.items()}
     if isinstance(value, (tuple, list)):
-        return [plain(each) for each in value]
+        return [plain(each, respell) for each in value]
     return value
 
 
@@ -167,3 +174,36 @@ def _fonts() -> tuple[typst.Fonts, tuple[str, ...]]:
     )
     there = set(found.families())
     return found, tuple(each for each in FALLBACKS if each in there)
+
+
+def typeset_for_keeping(template: str, root: Path) -> None:
+    """Set a document as PDF/A-2b (ISO 19005-2), from a folder and into it.
+
+    The folder holds the templates, ``content.json`` and pictures; ``TEMPLATE.pdf`` is written
+    there. PDF/A forbids letters without a font: where this machine has none for a letter, the file
+    becomes an ordinary PDF, and the template is told so (``archive`` is ``no``).
+
+    Raises
+    ------
+    CannotTypeset
+        If Typst refuses it either way.
+    """
+    fonts, fallbacks = _fonts()
+    inputs = {
+        "content": (root / "content.json").read_text(encoding="utf-8"),
+        "fallbacks": json.dumps(fallbacks),
+    }
+    refused: typst.TypstError | None = None
+    for archive, standards in (("yes", ["a-2b"]), ("no", [])):
+        try:
+            typst.Compiler(
+                str(root / f"{template}.typ"),
+                root=str(root),
+                font_paths=fonts,
+                sys_inputs={**inputs, "archive": archive},
+            ).compile(output=str(root / f"{template}.pdf"), format="pdf", pdf_standards=standards)
+        except typst.TypstError as error:
+            refused = error
+        else:
+            return
+    raise CannotTypeset(template, refused.message if refused else "") from refused

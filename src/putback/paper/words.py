@@ -1,10 +1,14 @@
 """Every word that stands on paper and is not in a vehicle's description, in one place.
 
-A second language is another `Words`; nothing else knows which language is printed. What the
-planner and the logbook say (notes, reasons, cautions, open items) comes from there.
+A second language is another `Words` (`putback.paper.german`); nothing else knows which language
+is printed. What the planner and the logbook say in sentences (notes, reasons, cautions, open
+items) comes from there, in English.
 """
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from putback.paper.terms import Terms, american
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,18 +90,23 @@ class Words:
         "Nobody under what only a jack or a hoist holds."
     )
     stopped_at: str = "stopped at job, why"
+    it_does: str = "it {does}"
+    stage: str = "stage {torque}"
+    then_angle: str = "then {angle}°"
+    no_origin: str = "origin not said"
+    figure_by: str = "{origin} figure"
 
     # -- lists --
     what: str = "what"
     where: str = "where"
-    kilograms: str = "kg"
+    mass: str = "mass"
     count: str = "number"
     who_when: str = "who, when"
     notes: str = "note"
 
     # -- walk-round --
     walk_title: str = "Walk-round before lifting {lift}"
-    walk_off: str = "Lifted off {rest}. In all about {mass} kg, a guide value."
+    walk_off: str = "Lifted off {rest}. In all about {mass}, a guide value."
     walk_unweighed: str = "Of {count} parts among it nobody knows the mass."
     walk_counts: str = "{holding} still hold, {look} undone and not looked at, {free} seen free."
     walk_further: str = "{count} ties further off, by way of other parts, are not listed here."
@@ -216,7 +225,7 @@ class Words:
     # -- manifest --
     manifest_title: str = "Manifest"
     manifest_lead: str = (
-        "{count} containers and loose parts, of about {mass} kg as far as masses are known."
+        "{count} containers and loose parts, of about {mass} as far as masses are known."
     )
     manifest_none: str = "Nothing lies anywhere that could be moved."
     manifest_out: str = "out"
@@ -227,6 +236,19 @@ class Words:
     manifest_from: str = "loaded by, where, when"
     manifest_to: str = "unloaded by, where, when"
     manifest_unknown: str = "more"
+
+    terms: Terms = Terms.BRITISH
+    """Whose words of the trade; of English only."""
+    phrases: Mapping[str, str] = field(default_factory=dict)
+    """What planner and logbook say in closed sets of words, in this language; English has none."""
+
+    def say(self, said: str) -> str:
+        """Say one of these words; anything else as it is."""
+        return self.phrases.get(said, said)
+
+    def respell(self, text: str) -> str:
+        """Say it in the words of the trade that are wanted, whoever wrote it."""
+        return american(text) if self.terms is Terms.AMERICAN else text
 
 
 ENGLISH = Words()

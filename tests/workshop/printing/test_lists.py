@@ -152,7 +152,8 @@ def test_a_route_card_says_the_way_and_where_each_branch_ends(lines, words_of):
     text = words_of(routes(wanted(lines)))
     assert in_order(text, "Brake hose", "hose-pump".capitalize(), "turns: undone last",
                     "Passes, in this order: over the axle; under the rail",
-                    "Through: grommet (12 mm)", "Comes out rearwards: the union will not pass",
+                    "Through: grommet, 12 mm (0.472 in)",
+                    "Comes out rearwards: the union will not pass",
                     "Choke cable", "Will not pass the grommets", "B2",
                     "Before drawing it: grease it", "Undo in this order: knob; lever",
                     "Fit in this order: lever; knob", "Clips: lid-pump",
@@ -179,6 +180,7 @@ def test_the_manifest_says_what_lies_where_and_weighs_it(lines, words_of):
     lines("place store", new=True)
     lines("moved 3HNA store")
     text = words_of(manifest(wanted(lines)))
-    assert in_order(text, "1 containers and loose parts, of about 4 kg", "Store", "3HNA",
+    assert in_order(text, "1 containers and loose parts, of about 4.5 kg (9.9 lb)",
+                    "Store", "3HNA",
                     "4 pieces of hardware", "loaded by")  # fmt: skip
-    assert "4.5 + more" in text
+    assert "4.5 kg (9.9 lb) + more" in text

@@ -8,9 +8,10 @@ from putback.logbook.entries.base import Subject, TagCode
 from putback.logbook.moments import day_words
 from putback.logbook.state import State
 from putback.paper.cards import CardJob, CardMark, Fetch, WorkCard, cards_pdf
-from putback.paper.words import ENGLISH as WORDS
+from putback.paper.words import ENGLISH, Words
 from putback.pictures.reading import reduced
 from putback.planning.plan import Action, Step
+from putback.planning.rebuild.torque import torque_words
 from putback.planning.sittings import sittings
 from putback.units.show import duration_text
 from putback.vehicle.ids import JointId, Ref, StandingId, split_ref
@@ -19,6 +20,7 @@ from putback.workshop.pictures.photo_before import photos_before
 from putback.workshop.plans.job_card import JobCard, job_card, standing_card
 from putback.workshop.plans.plan_sheet import SheetSitting, plan_sheet, tags_of
 from putback.workshop.printing.drawn import mark, stacks, way
+from putback.workshop.printing.units import Units, drops_in, torque_in
 from putback.workshop.printing.wanted import Wanted
 
 PHOTO_PX = 640
@@ -37,11 +39,12 @@ def cards(wanted: Wanted) -> bytes:
     BadInput
         If there is no plan, nothing is left to do, or a sitting is asked for that is none.
     """
+    words = wanted.words
     on_hand = wanted.on_hand()
     state = wanted.state()
-    found = tuple(work_cards(state, on_hand.steps))
+    found = tuple(work_cards(state, on_hand.steps, words, wanted.units))
     title = (
-        WORDS.cards_strip.format(goal=on_hand.goal.name) if on_hand.goal else WORDS.cards_rebuild
+        words.cards_strip.format(goal=on_hand.goal.name) if on_hand.goal else words.cards_rebuild
     )
     for number in wanted.sittings:
         if not 1 <= number <= len(found):
@@ -51,7 +54,7 @@ def cards(wanted: Wanted) -> bytes:
     chosen = [each for each in found if not wanted.sittings or each.number in wanted.sittings]
     shown, pictures = with_photos(wanted, chosen, on_hand.steps)
     return cards_pdf(
-        title, state.vehicle.about.name, wanted.day(), shown, wanted.page, pictures=pictures
+        title, state.vehicle.about.name, wanted.day(), shown, wanted.page, words, pictures
     )
 
 
@@ -88,7 +91,9 @@ def with_photos(
     return shown, pictures
 
 
-def work_cards(state: State, steps: Sequence[Step]) -> Iterator[WorkCard]:
+def work_cards(
+    state: State, steps: Sequence[Step], words: Words = ENGLISH, units: Units = Units.BOTH
+) -> Iterator[WorkCard]:
     """Lay out a card for each sitting of some steps."""
     heads = plan_sheet(state, steps, opened=-1).sittings
     for number, (sitting, head) in enumerate(zip(sittings(steps), heads, strict=True), start=1):
@@ -103,7 +108,7 @@ def work_cards(state: State, steps: Sequence[Step]) -> Iterator[WorkCard]:
             zone=head.zone,
             standing=head.standing,
             stage=head.stage,
-            minutes=_about(head),
+            minutes=_about(words, head),
             is_change=head.is_change,
             bears=_bears(state, sitting.standing),
             before=head.before,
@@ -111,14 +116,14 @@ def work_cards(state: State, steps: Sequence[Step]) -> Iterator[WorkCard]:
             fetch=_fetch(state, these),
             have=_have(state, these),
             jobs=tuple(
-                _job(state, sitting.first + at + 1, step, card)
+                _job(words, units, state, sitting.first + at + 1, step, card)
                 for at, (step, card) in enumerate(jobs)
             ),
         )
 
 
-def _about(head: SheetSitting) -> str:
-    return WORDS.about_long.format(duration=duration_text(head.minutes)) if head.minutes else ""
+def _about(words: Words, head: SheetSitting) -> str:
+    return words.about_long.format(duration=duration_text(head.minutes)) if head.minutes else ""
 
 
 def _bears(state: State, standing: StandingId | None) -> tuple[str, ...]:
@@ -171,34 +176,45 @@ def _joint(state: State, what: Ref) -> Joint | None:
     return state.vehicle.joints.get(JointId(identity)) if kind == "joint" else None
 
 
-def _job(state: State, number: int, step: Step, card: JobCard) -> CardJob:
+def _job(
+    words: Words, units: Units, state: State, number: int, step: Step, card: JobCard
+) -> CardJob:
     joint = _joint(state, step.what)
     is_nipped = step.action is Action.TIGHTEN and card.tightness == "nipped"
     critical = joint is not None and joint.critical
     drawn_through = tuple(way(state, card.parts)) if step.action in _MOVES else ()
     return CardJob(
         number=number,
-        verb=card.verb,
+        verb=words.say(card.verb),
         title=card.title,
         pieces=card.fastenings if step.action is not Action.CHECK else (),
         stacks=stacks(joint) if step.action in _STACKED else (),
         tool=card.tool,
         minutes=duration_text(card.minutes) if card.minutes else "",
         people=card.crew,
-        torque=card.torque,
-        not_yet=WORDS.nip_only.format(when=joint.final_when) if is_nipped and joint else "",
-        cautions=tuple(_cautions(card)),
-        first=tuple(_first(card)),
+        torque=_figure(words, units, joint, card.torque),
+        not_yet=words.nip_only.format(when=words.say(joint.final_when))
+        if is_nipped and joint
+        else "",
+        cautions=tuple(_cautions(words, card)),
+        first=tuple(_first(words, card)),
         marks=tuple(
-            CardMark(WORDS.mark.format(what=each.words), mark(each.how)) for each in card.marks
+            CardMark(words.mark.format(what=each.words), mark(each.how)) for each in card.marks
         ),
         way=drawn_through,
         is_sketched=bool(card.marks or drawn_through),
-        then=tuple(_then(card)),
+        then=tuple(_then(words, card)),
         tags=_tags(state, step),
         into_bag=step.action is Action.UNDO and card.has_pieces,
         second=critical and step.action in (Action.TIGHTEN, Action.FINISH, Action.CHECK),
     )
+
+
+def _figure(words: Words, units: Units, joint: Joint | None, told: str) -> str:
+    """The step's figure in the units wanted; as the plan told it where that is not the joint's."""
+    if joint is None or told != torque_words(joint):
+        return told
+    return torque_in(words, units, joint)
 
 
 def _tags(state: State, step: Step) -> tuple[str, ...]:
@@ -206,26 +222,26 @@ def _tags(state: State, step: Step) -> tuple[str, ...]:
     return tags_of(state, step) if step.action in _GOES_BACK else ()
 
 
-def _cautions(card: JobCard) -> Iterator[str]:
+def _cautions(words: Words, card: JobCard) -> Iterator[str]:
     if card.drops:
-        yield card.drops
+        yield drops_in(words, card.drops)
     if card.prop:
-        yield WORDS.prop_first.format(what=card.prop)
+        yield words.prop_first.format(what=card.prop)
     if card.support:
-        yield WORDS.add_support.format(what=card.support)
+        yield words.add_support.format(what=card.support)
     yield from card.cautions
 
 
-def _first(card: JobCard) -> Iterator[str]:
+def _first(words: Words, card: JobCard) -> Iterator[str]:
     yield from card.first
-    yield from (WORDS.take_out.format(what=each) for each in card.take_out)
-    yield from (WORDS.renew.format(what=each) for each in card.renew)
+    yield from (words.take_out.format(what=each) for each in card.take_out)
+    yield from (words.renew.format(what=each) for each in card.renew)
     if card.waits_for:
-        yield WORDS.waits_for.format(what=card.waits_for)
+        yield words.waits_for.format(what=card.waits_for)
 
 
-def _then(card: JobCard) -> Iterator[str]:
+def _then(words: Words, card: JobCard) -> Iterator[str]:
     for each in card.close:
         ends = f"{each.ends} × " if each.ends > 1 else ""
         closed = f" ({each.closed_with})" if each.closed_with else ""
-        yield WORDS.close.format(what=f"{ends}{each.name}{closed}")
+        yield words.close.format(what=f"{ends}{each.name}{closed}")

@@ -7,15 +7,14 @@ from itertools import groupby
 from putback.errors import InputError
 from putback.logbook.state import State
 from putback.paper.sheets import Column, Kind, Row, Section, Tick
-from putback.paper.words import ENGLISH as WORDS
+from putback.paper.words import Words
 from putback.planning.rebuild import to_have, used_up
-from putback.planning.rebuild.torque import torque_words
-from putback.units.show import torque_text
 from putback.vehicle.fastener import parse
 from putback.vehicle.fastener_kind import Form
 from putback.vehicle.ids import JointId, joint_ref
 from putback.vehicle.joint import FinalWhen, Joint
 from putback.workshop.printing.sheets import TICK, printed, upper_first
+from putback.workshop.printing.units import torque_in
 from putback.workshop.printing.wanted import Wanted
 from putback.workshop.things.hardware_told import tell_hardware
 
@@ -26,49 +25,51 @@ PACKS = (100, 50, 25, 10)
 
 def torque_sheet(wanted: Wanted) -> bytes:
     """Print every joint that has a figure or is critical, zone by zone."""
+    words = wanted.words
     state = wanted.state()
     joints = [
         each
         for each in state.vehicle.joints.values()
         if each.critical or each.tightening.torque_nm is not None or each.tightening.stages
     ]
-    joints.sort(key=lambda each: (_zone(state, each).casefold(), each.name.casefold()))
+    joints.sort(key=lambda each: (_zone(words, state, each).casefold(), each.name.casefold()))
     columns = (
         TICK,
-        Column(WORDS.torque_joint, width=3),
-        Column(WORDS.torque_figure, width=2.4),
-        Column(WORDS.torque_applied, Kind.WRITE, 1.1),
-        Column(WORDS.who_when, Kind.WRITE, 1.1),
-        Column(WORDS.torque_second, Kind.WRITE, 1.1),
+        Column(words.torque_joint, width=3),
+        Column(words.torque_figure, width=2.4),
+        Column(words.torque_applied, Kind.WRITE, 1.1),
+        Column(words.who_when, Kind.WRITE, 1.1),
+        Column(words.torque_second, Kind.WRITE, 1.1),
     )
     sections = tuple(
-        Section(zone, columns, tuple(_torque(state, each) for each in these))
-        for zone, these in groupby(joints, key=lambda each: _zone(state, each))
+        Section(zone, columns, tuple(_torque(wanted, state, each) for each in these))
+        for zone, these in groupby(joints, key=lambda each: _zone(words, state, each))
     )
-    lead = WORDS.torque_lead if joints else WORDS.torque_none
+    lead = words.torque_lead if joints else words.torque_none
     return printed(
         wanted,
         state,
-        WORDS.torque_title,
+        words.torque_title,
         sections,
         lead=(lead,),
-        signatures=(WORDS.torque_wrench, WORDS.done_by),
+        signatures=(words.torque_wrench, words.done_by),
     )
 
 
-def _zone(state: State, joint: Joint) -> str:
-    return upper_first(state.name_of(f"zone:{joint.zone}")) if joint.zone else WORDS.no_zone
+def _zone(words: Words, state: State, joint: Joint) -> str:
+    return upper_first(state.name_of(f"zone:{joint.zone}")) if joint.zone else words.no_zone
 
 
-def _torque(state: State, joint: Joint) -> Row:
+def _torque(wanted: Wanted, state: State, joint: Joint) -> Row:
+    words, units = wanted.words, wanted.units
     tightening, now = joint.tightening, state.joints.get(joint.id)
     is_final = now is not None and now.made is not None and now.stage in ("tightened", "final")
     details = [
-        WORDS.torque_sequence.format(sequence=tightening.sequence) if tightening.sequence else "",
-        WORDS.torque_later.format(when=joint.final_when)
+        words.torque_sequence.format(sequence=tightening.sequence) if tightening.sequence else "",
+        words.torque_later.format(when=words.say(joint.final_when))
         if joint.final_when is not FinalWhen.AS_FITTED
         else "",
-        WORDS.torque_again.format(when=tightening.retorque_after)
+        words.torque_again.format(when=tightening.retorque_after)
         if tightening.retorque_after
         else "",
     ]
@@ -79,8 +80,8 @@ def _torque(state: State, joint: Joint) -> Row:
         cells=(
             Tick.DONE if is_final else Tick.OPEN,
             joint.name,
-            torque_words(joint) or WORDS.torque_no_figure,
-            torque_text(applied, both=False) if applied is not None else "",
+            torque_in(words, units, joint) or words.torque_no_figure,
+            units.torque(applied) if applied is not None else "",
             state.name_of(f"person:{by}") if by else "",
             state.name_of(f"person:{second.said.who}") if second else "",
         ),
@@ -91,32 +92,33 @@ def _torque(state: State, joint: Joint) -> Row:
 
 def hardware(wanted: Wanted) -> bytes:
     """Print the hardware check: what is short or over, each bag, each fastener."""
+    words = wanted.words
     state = wanted.state()
     told = tell_hardware(state)
     number = Kind.NUMBER
     short = Section(
-        WORDS.hardware_short,
-        (TICK, Column(WORDS.what, width=3), Column(WORDS.fastener, width=2),
-         Column("", width=1.2), Column(WORDS.where, width=2)),
+        words.hardware_short,
+        (TICK, Column(words.what, width=3), Column(words.fastener, width=2),
+         Column("", width=1.2), Column(words.where, width=2)),
         tuple(
             Row((Tick.OPEN, each.name, each.spec,
-                 WORDS.hardware_short_n.format(count=each.short) if each.short
-                 else WORDS.hardware_over_n.format(count=each.over),
+                 words.hardware_short_n.format(count=each.short) if each.short
+                 else words.hardware_over_n.format(count=each.over),
                  " ".join(filter(None, (each.where, each.doubt)))),
                 is_critical=each.critical)
             for each in told.discrepancies
         ),
-        () if told.discrepancies else (WORDS.hardware_none,),
+        () if told.discrepancies else (words.hardware_none,),
     )  # fmt: skip
     fits = Section(
-        WORDS.hardware_fits,
-        (TICK, Column(WORDS.what, width=1)),
+        words.hardware_fits,
+        (TICK, Column(words.what, width=1)),
         tuple(Row((Tick.OPEN, upper_first(each))) for each in told.fits),
     )
     bags = Section(
-        WORDS.hardware_bags,
-        (Column(WORDS.hardware_counted, Kind.TICK), Column(WORDS.tag, Kind.CODE),
-         Column(WORDS.contents, width=3), Column(WORDS.where, width=1.6)),
+        words.hardware_bags,
+        (Column(words.hardware_counted, Kind.TICK), Column(words.tag, Kind.CODE),
+         Column(words.contents, width=3), Column(words.where, width=1.6)),
         tuple(
             Row((Tick.DONE if each.is_counted else Tick.OPEN, each.tag,
                  each.name or upper_first(each.container), each.where), each.contents)
@@ -124,10 +126,10 @@ def hardware(wanted: Wanted) -> bytes:
         ),
     )  # fmt: skip
     specs = Section(
-        WORDS.hardware_specs,
-        (Column(WORDS.fastener, width=1), Column(WORDS.takes, number), Column(WORDS.is_on, number),
-         Column(WORDS.laid_up, number), Column(WORDS.new, number), Column(WORDS.short, number),
-         Column(WORDS.over, number)),
+        words.hardware_specs,
+        (Column(words.fastener, width=1), Column(words.takes, number), Column(words.is_on, number),
+         Column(words.laid_up, number), Column(words.new, number), Column(words.short, number),
+         Column(words.over, number)),
         tuple(
             Row((each.spec, *map(str, (each.wanted, each.on, each.laid_up, each.new, each.short,
                                        each.over))))
@@ -138,7 +140,7 @@ def hardware(wanted: Wanted) -> bytes:
     return printed(
         wanted,
         state,
-        WORDS.hardware_title,
+        words.hardware_title,
         tuple(each for each in sections if each.rows or each.notes),
         lead=(f"{upper_first(told.verdict)}.",),
     )
@@ -152,40 +154,41 @@ def order_list(wanted: Wanted) -> bytes:
     BadInput
         If the rebuild was never planned.
     """
+    words = wanted.words
     state, plan = wanted.state(), wanted.plan()
     needed = to_have(plan, state)
     columns = (
         TICK,
-        Column(WORDS.fastener, width=3),
-        Column(WORDS.order_wanted, Kind.NUMBER),
-        Column(WORDS.order_here, Kind.NUMBER),
-        Column(WORDS.order_to_buy, Kind.NUMBER),
-        Column(WORDS.order_packs, width=1.2),
-        Column(WORDS.order_ordered, Kind.WRITE, 1.4),
+        Column(words.fastener, width=3),
+        Column(words.order_wanted, Kind.NUMBER),
+        Column(words.order_here, Kind.NUMBER),
+        Column(words.order_to_buy, Kind.NUMBER),
+        Column(words.order_packs, width=1.2),
+        Column(words.order_ordered, Kind.WRITE, 1.4),
     )
     rows = tuple(
         Row(
             (Tick.OPEN, each.spec, str(each.wanted), str(each.here), str(each.to_buy),
              packs_text(each.to_buy) if _in_packs(each.spec) else "", ""),
-            (_for(state, each.joints),),
+            (_for(words, state, each.joints),),
         )
         for each in needed
         if each.to_buy
     )  # fmt: skip
-    notes = () if rows else (WORDS.order_none,)
+    notes = () if rows else (words.order_none,)
     supplies = tuple(
         Row(
             (Tick.OPEN, each.what, ""),
-            (_for(state, each.joints),),
+            (_for(words, state, each.joints),),
         )
         for each in used_up(plan, state)
     )
-    sections = [Section(WORDS.order_fasteners, columns, rows, notes)]
+    sections = [Section(words.order_fasteners, columns, rows, notes)]
     if supplies:
-        few = (TICK, Column(WORDS.what, width=3), Column(WORDS.order_ordered, Kind.WRITE, 1.4))
-        sections.append(Section(WORDS.order_supplies, few, supplies))
+        few = (TICK, Column(words.what, width=3), Column(words.order_ordered, Kind.WRITE, 1.4))
+        sections.append(Section(words.order_supplies, few, supplies))
     return printed(
-        wanted, state, WORDS.order_title, tuple(sections), lead=(WORDS.order_lead,), signatures=()
+        wanted, state, words.order_title, tuple(sections), lead=(words.order_lead,), signatures=()
     )
 
 
@@ -193,11 +196,11 @@ _NAMED = 4
 """Of many joints, how many are named in one line."""
 
 
-def _for(state: State, joints: Sequence[JointId]) -> str:
+def _for(words: Words, state: State, joints: Sequence[JointId]) -> str:
     names = ", ".join(state.name_of(joint_ref(each)) for each in joints[:_NAMED])
     more = len(joints) - _NAMED
-    all_named = f"{names} {WORDS.and_more.format(count=more)}" if more > 0 else names
-    return WORDS.order_for.format(joints=all_named)
+    all_named = f"{names} {words.and_more.format(count=more)}" if more > 0 else names
+    return words.order_for.format(joints=all_named)
 
 
 def _in_packs(spec: str) -> bool:

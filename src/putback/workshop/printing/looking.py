@@ -3,12 +3,13 @@
 from putback.errors import BadInput
 from putback.logbook.open_items.item import Danger
 from putback.paper.sheets import Column, Row, Section, Tick
-from putback.paper.words import ENGLISH as WORDS
+from putback.paper.words import Words
 from putback.planning.ties import ties
 from putback.workshop.logbooks.open_now import open_now
 from putback.workshop.plans.walk_round import TieLine, WalkRound
 from putback.workshop.plans.walk_round import walk_round as told
 from putback.workshop.printing.sheets import TICK, printed, upper_first
+from putback.workshop.printing.units import Units
 from putback.workshop.printing.wanted import Wanted
 
 _BOXES = {
@@ -16,11 +17,6 @@ _BOXES = {
     "half undone": Tick.HALF,
     "undone": Tick.LOOK,
     "seen free": Tick.DONE,
-}
-_HEADINGS = {
-    Danger.DANGER: WORDS.open_danger,
-    Danger.NOW: WORDS.open_now,
-    Danger.LATER: WORDS.open_later,
 }
 
 
@@ -32,6 +28,7 @@ def walk_round(wanted: Wanted) -> bytes:
     BadInput
         If nobody said what is lifted, or it cannot be.
     """
+    words = wanted.words
     if not wanted.lift:
         raise BadInput(
             "a walk-round is of a lift, and nothing is lifted",
@@ -40,50 +37,59 @@ def walk_round(wanted: Wanted) -> bytes:
     state = wanted.state()
     found = ties(state.vehicle, state, *wanted.lift, apart_from=list(wanted.apart_from))
     walk = told(state, found)
-    columns = (TICK, Column(WORDS.walk_tie, width=3), Column(WORDS.walk_how, width=2))
-    sections = [Section(stop.zone, columns, tuple(map(_tie, stop.lines))) for stop in walk.stops]
+    columns = (TICK, Column(words.walk_tie, width=3), Column(words.walk_how, width=2))
+    sections = [
+        Section(stop.zone, columns, tuple(_tie(words, each) for each in stop.lines))
+        for stop in walk.stops
+    ]
     if walk.along:
         notes = tuple(f"{heading}: {names}" for heading, names in walk.along)
-        sections.append(Section(WORDS.walk_along, notes=notes))
+        sections.append(Section(words.walk_along, notes=notes))
     return printed(
         wanted,
         state,
-        WORDS.walk_title.format(lift=walk.lift),
+        words.walk_title.format(lift=walk.lift),
         tuple(sections),
-        lead=_lead(walk),
-        cautions=(WORDS.walk_caution,),
-        signatures=(WORDS.walk_signs,),
+        lead=_lead(words, walk, wanted.units),
+        cautions=(words.walk_caution,),
+        signatures=(words.walk_signs,),
     )
 
 
-def _tie(line: TieLine) -> Row:
+def _tie(words: Words, line: TieLine) -> Row:
     details = [line.between, *map(upper_first, line.details)]
     state = " · ".join(filter(None, (upper_first(line.words), line.work)))
-    advised = f" · {WORDS.walk_advised}" if line.is_advised else ""
+    advised = f" · {words.walk_advised}" if line.is_advised else ""
     return Row((_BOXES[line.tick], line.name, f"{state}{advised}"), tuple(filter(None, details)))
 
 
-def _lead(walk: WalkRound) -> tuple[str, ...]:
-    off = WORDS.walk_off.format(rest=walk.apart_from, mass=round(walk.mass_kg))
-    counts = WORDS.walk_counts.format(
+def _lead(words: Words, walk: WalkRound, units: Units) -> tuple[str, ...]:
+    off = words.walk_off.format(rest=walk.apart_from, mass=units.mass(walk.mass_kg))
+    counts = words.walk_counts.format(
         holding=walk.holding, look=walk.to_look_at, free=walk.seen_free
     )
-    unweighed = WORDS.walk_unweighed.format(count=walk.unweighed) if walk.unweighed else ""
-    further = WORDS.walk_further.format(count=walk.further) if walk.further else ""
-    key = WORDS.walk_key if walk.stops else ""
+    unweighed = words.walk_unweighed.format(count=walk.unweighed) if walk.unweighed else ""
+    further = words.walk_further.format(count=walk.further) if walk.further else ""
+    key = words.walk_key if walk.stops else ""
     return tuple(filter(None, (off, unweighed, counts, further, key)))
 
 
 def open_list(wanted: Wanted) -> bytes:
     """Print what is open now, dangers first."""
+    words = wanted.words
     items = open_now(wanted.workshop, wanted.logbook)
     columns = (
         TICK,
-        Column(WORDS.open_what, width=3),
-        Column(WORDS.open_clears, width=2),
+        Column(words.open_what, width=3),
+        Column(words.open_clears, width=2),
     )
     sections = []
-    for danger, heading in _HEADINGS.items():
+    headings = {
+        Danger.DANGER: words.open_danger,
+        Danger.NOW: words.open_now,
+        Danger.LATER: words.open_later,
+    }
+    for danger, heading in headings.items():
         rows = tuple(
             Row((Tick.OPEN, upper_first(each.words), upper_first(each.clears)))
             for each in items
@@ -91,5 +97,5 @@ def open_list(wanted: Wanted) -> bytes:
         )
         if rows:
             sections.append(Section(heading, columns, rows))
-    lead = WORDS.open_lead.format(count=len(items)) if items else WORDS.open_none
-    return printed(wanted, wanted.state(), WORDS.open_title, tuple(sections), lead=(lead,))
+    lead = words.open_lead.format(count=len(items)) if items else words.open_none
+    return printed(wanted, wanted.state(), words.open_title, tuple(sections), lead=(lead,))

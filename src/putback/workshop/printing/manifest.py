@@ -5,7 +5,7 @@ from math import fsum
 
 from putback.logbook.state import State
 from putback.paper.sheets import Column, Kind, Row, Section, Tick
-from putback.paper.words import ENGLISH as WORDS
+from putback.paper.words import Words
 from putback.vehicle.ids import PartId
 from putback.workshop.printing.sheets import printed, upper_first
 from putback.workshop.printing.wanted import Wanted
@@ -16,56 +16,60 @@ _TAG = "tag:"
 
 def manifest(wanted: Wanted) -> bytes:
     """Print what is off the vehicle, place by place, with its weight as far as it is known."""
+    words = wanted.words
     state = wanted.state()
     columns = (
-        Column(WORDS.manifest_out, Kind.TICK),
-        Column(WORDS.manifest_in, Kind.TICK),
-        Column(WORDS.tag, Kind.CODE),
-        Column(WORDS.manifest_thing, width=3),
-        Column(WORDS.kilograms, Kind.NUMBER),
-        Column(WORDS.notes, Kind.WRITE, 1),
+        Column(words.manifest_out, Kind.TICK),
+        Column(words.manifest_in, Kind.TICK),
+        Column(words.tag, Kind.CODE),
+        Column(words.manifest_thing, width=3),
+        Column(words.mass, Kind.NUMBER),
+        Column(words.notes, Kind.WRITE, 1),
     )
     places = [each for each in places_tree(state) if each.kept]
     sections = tuple(
-        Section(upper_first(each.name), columns, tuple(_row(state, kept) for kept in each.kept))
+        Section(
+            upper_first(each.name), columns, tuple(_row(wanted, state, kept) for kept in each.kept)
+        )
         for each in places
     )
     count = sum(len(each.kept) for each in places)
     mass_kg = fsum(_mass(state, kept)[0] for each in places for kept in each.kept)
     lead = (
-        WORDS.manifest_lead.format(count=count, mass=round(mass_kg))
+        words.manifest_lead.format(count=count, mass=wanted.units.mass(mass_kg))
         if count
-        else WORDS.manifest_none
+        else words.manifest_none
     )
     return printed(
         wanted,
         state,
-        WORDS.manifest_title,
+        words.manifest_title,
         sections,
         lead=(lead,),
-        signatures=(WORDS.manifest_from, WORDS.manifest_to),
+        signatures=(words.manifest_from, words.manifest_to),
     )
 
 
-def _row(state: State, kept: Kept) -> Row:
+def _row(wanted: Wanted, state: State, kept: Kept) -> Row:
     tag = kept.subject.removeprefix(_TAG) if kept.subject.startswith(_TAG) else ""
     mass_kg, is_all = _mass(state, kept)
-    known = f"{mass_kg:.1f}" if mass_kg else ""
-    more = "" if is_all else f" + {WORDS.manifest_unknown}" if known else ""
+    words = wanted.words
+    known = wanted.units.mass(mass_kg) if mass_kg else ""
+    more = "" if is_all else f" + {words.manifest_unknown}" if known else ""
     name = kept.name or (kept.kind if tag else state.name_of(kept.subject))
     return Row(
         (Tick.OPEN, Tick.OPEN, tag, upper_first(name), f"{known}{more}", ""),
-        tuple(_inside(kept)),
+        tuple(_inside(words, kept)),
     )
 
 
-def _inside(kept: Kept) -> Iterator[str]:
+def _inside(words: Words, kept: Kept) -> Iterator[str]:
     """What is in it: pieces counted, things by name, boxes within with theirs."""
     if kept.pieces:
-        yield upper_first(WORDS.manifest_pieces.format(count=kept.pieces))
+        yield upper_first(words.manifest_pieces.format(count=kept.pieces))
     if kept.inside:
         things = "; ".join(_named(each) for each in kept.inside)
-        yield upper_first(WORDS.manifest_inside.format(things=things))
+        yield upper_first(words.manifest_inside.format(things=things))
 
 
 def _named(kept: Kept) -> str:

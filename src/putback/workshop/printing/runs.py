@@ -5,8 +5,7 @@ from collections.abc import Iterator
 from putback.errors import BadInput
 from putback.logbook.state import State
 from putback.paper.sheets import Column, Kind, Row, Section, Tick
-from putback.paper.words import ENGLISH as WORDS
-from putback.units.show import length_text
+from putback.paper.words import Words
 from putback.vehicle.ids import PartId, joint_ref, part_ref
 from putback.vehicle.part import PartKind
 from putback.vehicle.run import Run, RunEnd
@@ -18,29 +17,31 @@ _PIPES = frozenset({PartKind.PIPE, PartKind.HOSE})
 
 def routes(wanted: Wanted) -> bytes:
     """Print the way of each run, and where each of its branches ends."""
+    words = wanted.words
     state = wanted.state()
     columns = (
         TICK,
-        Column(WORDS.route_end, width=2),
-        Column(WORDS.route_at, width=1.6),
-        Column(WORDS.route_branch, width=1.6),
-        Column(WORDS.notes, Kind.WRITE, 1),
+        Column(words.route_end, width=2),
+        Column(words.route_at, width=1.6),
+        Column(words.route_branch, width=1.6),
+        Column(words.notes, Kind.WRITE, 1),
     )
     sections = tuple(
         Section(
             _name(state, run.part),
             columns,
-            tuple(_end(state, run, each) for each in run.ends),
-            tuple(map(upper_first, _way(state, run))),
+            tuple(_end(words, state, run, each) for each in run.ends),
+            tuple(map(upper_first, _way(wanted, state, run))),
         )
         for run in _chosen(wanted, state)
     )
-    lead = () if sections else (WORDS.routes_none,)
-    return printed(wanted, state, WORDS.routes_title, sections, lead=lead)
+    lead = () if sections else (words.routes_none,)
+    return printed(wanted, state, words.routes_title, sections, lead=lead)
 
 
 def pipes(wanted: Wanted) -> bytes:
     """Print what each pipe and hose is made like, to bend and flare a new one by."""
+    words = wanted.words
     state = wanted.state()
     found = [
         run
@@ -49,22 +50,22 @@ def pipes(wanted: Wanted) -> bytes:
     ]
     columns = (
         TICK,
-        Column(WORDS.route_end, width=2.4),
-        Column(WORDS.pipe_thread, width=1.2),
-        Column(WORDS.pipe_closed, width=1.4),
-        Column(WORDS.pipe_measured, Kind.WRITE, 1),
+        Column(words.route_end, width=2.4),
+        Column(words.pipe_thread, width=1.2),
+        Column(words.pipe_closed, width=1.4),
+        Column(words.pipe_measured, Kind.WRITE, 1),
     )
     sections = tuple(
         Section(
             _name(state, run.part),
             columns,
-            tuple(_made_like(state, run)),
-            tuple(map(upper_first, _measures(run))),
+            tuple(_made_like(words, state, run)),
+            tuple(map(upper_first, _measures(wanted, run))),
         )
         for run in found
     )
-    lead = (WORDS.pipe_lead if found else WORDS.pipes_none,)
-    return printed(wanted, state, WORDS.pipes_title, sections, lead=lead)
+    lead = (words.pipe_lead if found else words.pipes_none,)
+    return printed(wanted, state, words.pipes_title, sections, lead=lead)
 
 
 def _chosen(wanted: Wanted, state: State) -> list[Run]:
@@ -83,11 +84,11 @@ def _name(state: State, part: PartId) -> str:
     return upper_first(state.name_of(part_ref(part)))
 
 
-def _end(state: State, run: Run, end: RunEnd) -> Row:
+def _end(words: Words, state: State, run: Run, end: RunEnd) -> Row:
     """One end, under the name of its joint without that of the run itself."""
     details = [
-        WORDS.route_turns if end.turns else "",
-        "" if end.passes else WORDS.route_stuck,
+        words.route_turns if end.turns else "",
+        "" if end.passes else words.route_stuck,
     ]
     branch = ", ".join(filter(None, (end.branch, " / ".join(end.colours), end.terminal)))
     return Row(
@@ -102,36 +103,37 @@ def _end_name(state: State, run: Run, end: RunEnd) -> str:
     return upper_first(name.removeprefix(own))
 
 
-def _way(state: State, run: Run) -> Iterator[str]:
+def _way(wanted: Wanted, state: State, run: Run) -> Iterator[str]:
+    words, units = wanted.words, wanted.units
     if run.route:
-        yield WORDS.route_passes.format(way="; ".join(run.route))
+        yield words.route_passes.format(way="; ".join(run.route))
     if run.passages:
         through = (
-            f"{each.what}{f' ({length_text(each.bore_m)})' if each.bore_m else ''}"
+            f"{each.what}{f', {units.length(each.bore_m)}' if each.bore_m else ''}"
             for each in run.passages
         )
-        yield WORDS.route_through.format(passages=", ".join(through))
+        yield words.route_through.format(passages=", ".join(through))
     if run.comes_out:
         why = f": {run.why}" if run.why else ""
-        yield WORDS.route_out.format(way=run.comes_out, why=why)
+        yield words.route_out.format(way=run.comes_out, why=why)
     if run.before_drawing:
-        yield WORDS.route_before.format(what=run.before_drawing)
+        yield words.route_before.format(what=run.before_drawing)
     if run.undo_order:
-        yield WORDS.route_undo.format(order="; ".join(run.undo_order))
+        yield words.route_undo.format(order="; ".join(run.undo_order))
     if run.fit_order:
-        yield WORDS.route_fit.format(order="; ".join(run.fit_order))
+        yield words.route_fit.format(order="; ".join(run.fit_order))
     if run.clips:
         names = ", ".join(state.name_of(joint_ref(each)) for each in run.clips)
-        yield WORDS.route_clips.format(clips=names)
+        yield words.route_clips.format(clips=names)
     if run.note:
         yield run.note
 
 
-def _made_like(state: State, run: Run) -> Iterator[Row]:
+def _made_like(words: Words, state: State, run: Run) -> Iterator[Row]:
     openings = {joint: each for each in state.vehicle.openings.values() for joint in each.joints}
     for end in run.ends:
         opening = openings.get(end.joint)
-        details = (upper_first(WORDS.route_turns),) if end.turns else ()
+        details = (upper_first(words.route_turns),) if end.turns else ()
         yield Row(
             (
                 Tick.OPEN,
@@ -144,16 +146,17 @@ def _made_like(state: State, run: Run) -> Iterator[Row]:
         )
 
 
-def _measures(run: Run) -> Iterator[str]:
+def _measures(wanted: Wanted, run: Run) -> Iterator[str]:
+    words, units = wanted.words, wanted.units
     if run.length_m is not None:
-        yield f"{WORDS.pipe_length}: {length_text(run.length_m)}"
+        yield f"{words.pipe_length}: {units.length(run.length_m)}"
     if run.bends is not None:
-        yield f"{WORDS.pipe_bends}: {run.bends}"
+        yield f"{words.pipe_bends}: {run.bends}"
     if run.route:
-        yield WORDS.route_passes.format(way="; ".join(run.route))
+        yield words.route_passes.format(way="; ".join(run.route))
     if run.remake:
-        yield WORDS.pipe_remake
+        yield words.pipe_remake
     if run.keep_as_pattern:
-        yield WORDS.pipe_pattern
+        yield words.pipe_pattern
     if run.note:
         yield run.note

@@ -2,7 +2,6 @@
 
 from putback.logbook.state import State
 from putback.paper.sheets import Column, Kind, Section, Sheet, sheet_pdf
-from putback.paper.words import ENGLISH as WORDS
 from putback.workshop.printing.wanted import Wanted
 
 TICK = Column("", Kind.TICK)
@@ -16,13 +15,12 @@ def printed(
     *,
     lead: tuple[str, ...] = (),
     cautions: tuple[str, ...] = (),
-    signatures: tuple[str, ...] = (WORDS.done_by,),
+    signatures: tuple[str, ...] | None = None,
 ) -> bytes:
-    """Print a list of this vehicle, today."""
-    sheet = Sheet(
-        title, state.vehicle.about.name, wanted.day(), sections, lead, cautions, signatures
-    )
-    return sheet_pdf(sheet, wanted.page)
+    """Print a list of this vehicle, today; whoever did it signs, where nobody else does."""
+    signed = (wanted.words.done_by,) if signatures is None else signatures
+    sheet = Sheet(title, state.vehicle.about.name, wanted.day(), sections, lead, cautions, signed)
+    return sheet_pdf(sheet, wanted.page, wanted.words)
 
 
 def upper_first(said: str) -> str:

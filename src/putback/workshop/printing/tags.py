@@ -13,10 +13,10 @@ from putback.logbook.state import State
 from putback.logbook.tags import TAG_COUNT, Tag, nearest
 from putback.paper.stock import STOCKS, Stock, stock_called
 from putback.paper.tags import Held, RedTag, TagLabel, red_tags_pdf, tags_pdf
-from putback.paper.words import ENGLISH as WORDS
-from putback.planning.rebuild.torque import torque_words
+from putback.paper.words import ENGLISH, Words
 from putback.vehicle.ids import JointId, PartId, joint_ref
 from putback.vehicle.part import Side
+from putback.workshop.printing.units import torque_in
 from putback.workshop.printing.wanted import Wanted
 
 _TIED_ON = stock_called("a4-tie-on")
@@ -30,11 +30,11 @@ def tags(wanted: Wanted) -> bytes:
     else ever issues them, whether or not they are ever used.
     """
     if wanted.blank:
-        return tags_pdf(blank_labels(wanted), wanted.stock or STOCKS[0], wanted.at)
+        return tags_pdf(blank_labels(wanted), wanted.stock or STOCKS[0], wanted.at, wanted.words)
     state = wanted.state()
     zone = wanted.workshop.clock.now().tzinfo
-    found = tuple(labels(state, wanted.tags, zone))
-    return tags_pdf(found, wanted.stock or STOCKS[0], wanted.at)
+    found = tuple(labels(state, wanted.tags, zone, wanted.words))
+    return tags_pdf(found, wanted.stock or STOCKS[0], wanted.at, wanted.words)
 
 
 def blank_labels(wanted: Wanted) -> tuple[TagLabel, ...]:
@@ -53,7 +53,7 @@ def blank_labels(wanted: Wanted) -> tuple[TagLabel, ...]:
 
 
 def labels(
-    state: State, chosen: Iterable[str] = (), zone: tzinfo | None = None
+    state: State, chosen: Iterable[str] = (), zone: tzinfo | None = None, words: Words = ENGLISH
 ) -> Iterator[TagLabel]:
     """Lay out the tags in use, in their order; only those chosen, if any are.
 
@@ -65,7 +65,7 @@ def labels(
     wanted = {TagCode(Tag(each)) for each in chosen}
     for tag in sorted(wanted - set(state.containers)):
         raise NotFound("tag in use", tag, nearest(tag, state.containers))
-    pieces = _pieces_by_tag(state)
+    pieces = _pieces_by_tag(words, state)
     for code in sorted(state.containers):
         if wanted and code not in wanted:
             continue
@@ -75,7 +75,11 @@ def labels(
             vehicle=state.vehicle.about.name,
             kind=now.container,
             name=now.name,
-            held=(*_parts_in(state, code), *pieces.get(code, ()), *_containers_in(state, code)),
+            held=(
+                *_parts_in(words, state, code),
+                *pieces.get(code, ()),
+                *_containers_in(state, code),
+            ),
             zone=state.name_of(f"zone:{now.zone}") if now.zone else "",
             day=day_of(now.made or _first_put_in(state, code), zone),
         )
@@ -96,25 +100,29 @@ def day_of(said: Said | None, zone: tzinfo | None) -> str:
     return day_words(moment.date().isoformat())
 
 
-def _pieces_by_tag(state: State) -> dict[TagCode, list[Held]]:
+def _pieces_by_tag(words: Words, state: State) -> dict[TagCode, list[Held]]:
     """What lies in each bag, joint by joint."""
     found: dict[TagCode, list[Held]] = {}
     for check in hardware_check(state).tags:
         by_owner: dict[Subject, list[str]] = {}
         for piece in check.pieces:
-            words = f"{piece.count} × {piece.spec}{said_of(piece.counted)}"
-            by_owner.setdefault(piece.owner, []).append(words)
+            said = f"{piece.count} × {piece.spec}{said_of(piece.counted)}"
+            by_owner.setdefault(piece.owner, []).append(said)
         found[check.tag] = [
-            Held(state.name_of(owner), ", ".join(words), _side_of_joint(state, joint_of(owner)))
-            for owner, words in by_owner.items()
+            Held(
+                state.name_of(owner),
+                ", ".join(said),
+                _side_of_joint(words, state, joint_of(owner)),
+            )
+            for owner, said in by_owner.items()
         ]
     return found
 
 
-def _parts_in(state: State, tag: TagCode) -> Iterator[Held]:
+def _parts_in(words: Words, state: State, tag: TagCode) -> Iterator[Held]:
     for part, now in state.parts.items():
         if now.common.tag == tag:
-            yield Held(state.name_of(f"part:{part}"), side=_side(state, [part]))
+            yield Held(state.name_of(f"part:{part}"), side=_side(words, state, [part]))
 
 
 def _containers_in(state: State, tag: TagCode) -> Iterator[Held]:
@@ -123,18 +131,18 @@ def _containers_in(state: State, tag: TagCode) -> Iterator[Held]:
             yield Held(f"{now.container} {other}{f' ({now.name})' if now.name else ''}")
 
 
-def _side_of_joint(state: State, joint: JointId | None) -> str:
+def _side_of_joint(words: Words, state: State, joint: JointId | None) -> str:
     described = state.vehicle.joints.get(joint) if joint else None
-    return _side(state, described.parts) if described else ""
+    return _side(words, state, described.parts) if described else ""
 
 
-def _side(state: State, parts: Iterable[PartId]) -> str:
+def _side(words: Words, state: State, parts: Iterable[PartId]) -> str:
     """The one side that these parts are on; empty if they are on none or both."""
     known = (state.vehicle.parts[each] for each in parts if each in state.vehicle.parts)
     sides = {each.side for each in known if each.side is not None}
     if len(sides) != 1:
         return ""
-    return WORDS.left if sides == {Side.LEFT} else WORDS.right
+    return words.left if sides == {Side.LEFT} else words.right
 
 
 def _tied_on(wanted: Wanted) -> Stock:
@@ -147,31 +155,34 @@ def _tied_on(wanted: Wanted) -> Stock:
 
 def not_torqued(wanted: Wanted) -> bytes:
     """Print a red tag for each joint that is made and not tightened; blank ones if asked for."""
+    words = wanted.words
     state = wanted.state()
     name = state.vehicle.about.name
-    found = [] if wanted.blank else list(_not_torqued(state, name))
+    found = [] if wanted.blank else list(_not_torqued(wanted, state, name))
     missing = max(wanted.blank, 1) if not found else 0
-    blank = RedTag(WORDS.not_torqued, WORDS.not_torqued_why, name)
-    return red_tags_pdf([*found, *[blank] * missing], _tied_on(wanted), wanted.at)
+    blank = RedTag(words.not_torqued, words.not_torqued_why, name)
+    return red_tags_pdf([*found, *[blank] * missing], _tied_on(wanted), wanted.at, wanted.words)
 
 
-def _not_torqued(state: State, name: str) -> Iterator[RedTag]:
+def _not_torqued(wanted: Wanted, state: State, name: str) -> Iterator[RedTag]:
+    words = wanted.words
     for joint, now in state.joints.items():
         if now.made is None or now.tightness not in _LOOSE:
             continue
         described = state.vehicle.joints.get(joint)
         yield RedTag(
-            WORDS.not_torqued,
-            WORDS.not_torqued_why,
+            words.not_torqued,
+            words.not_torqued_why,
             name,
             what=f"{state.name_of(joint_ref(joint))} ({now.stage})",
-            needs=torque_words(described) if described else "",
+            needs=torque_in(words, wanted.units, described) if described else "",
         )
 
 
 def not_for_the_road(wanted: Wanted) -> bytes:
     """Print red tags for the steering wheel and the ignition key: two, or as many as wanted."""
+    words = wanted.words
     blank = RedTag(
-        WORDS.not_for_the_road, WORDS.not_for_the_road_why, wanted.state().vehicle.about.name
+        words.not_for_the_road, words.not_for_the_road_why, wanted.state().vehicle.about.name
     )
-    return red_tags_pdf([blank] * (wanted.blank or 2), _tied_on(wanted), wanted.at)
+    return red_tags_pdf([blank] * (wanted.blank or 2), _tied_on(wanted), wanted.at, wanted.words)

@@ -1,6 +1,6 @@
 """What somebody wants printed, and how: the options of every document in one record."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from putback.errors import BadInput
 from putback.logbook.entries.base import DeviceId, LogbookId
@@ -8,12 +8,15 @@ from putback.logbook.moments import day_words
 from putback.logbook.state import State
 from putback.paper.page import USUAL_PAGE, Page
 from putback.paper.stock import AS_IT_IS, Calibration, Stock
+from putback.paper.terms import Terms
+from putback.paper.words import ENGLISH, Words
 from putback.planning.plan import Plan
 from putback.vehicle.goal import Goal
 from putback.vehicle.ids import PartId, Ref
 from putback.workshop.desk.on_hand import OnHand, plan_on_hand, rebuild_on_hand
 from putback.workshop.logbooks.garage import in_its_garage
 from putback.workshop.logbooks.workshop import Workshop
+from putback.workshop.printing.units import Units
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +35,9 @@ class Wanted:
     blank: int = 0
     """So many blank ones instead [tags]."""
 
+    words: Words = ENGLISH
+    """In which language, and in whose words of the trade."""
+    units: Units = Units.BOTH
     page: Page = USUAL_PAGE
     """What cards and lists are printed on."""
     is_rebuild: bool = False
@@ -48,8 +54,15 @@ class Wanted:
     """Of route and pipe cards: only these; all where none is named."""
 
     def state(self) -> State:
-        """The state as a person here sees it."""
-        return in_its_garage(self.workshop, self.logbook)
+        """The state as a person here sees it; parts under the names of the wanted terms."""
+        found = in_its_garage(self.workshop, self.logbook)
+        if self.words.terms is not Terms.AMERICAN:
+            return found
+        parts = {
+            each.id: replace(each, name=each.name_us or each.name)
+            for each in found.vehicle.parts.values()
+        }
+        return replace(found, vehicle=replace(found.vehicle, parts=parts))
 
     def day(self) -> str:
         """The day of printing, in words."""

@@ -8,8 +8,10 @@ from django.views.decorators.http import require_POST, require_safe
 
 from putback.errors import BadInput, InputError
 from putback.logbook.state import State
+from putback.paper.language import words_in
 from putback.paper.page import SIZES_MM, page_called
 from putback.paper.stock import STOCKS, Calibration, Stock, stock_called
+from putback.paper.terms import Terms
 from putback.vehicle.goal import Goal
 from putback.vehicle.ids import PartId, Ref
 from putback.web.here import here
@@ -21,6 +23,7 @@ from putback.workshop.logbooks.garage import in_its_garage
 from putback.workshop.logbooks.ports import Role
 from putback.workshop.plans.how_far import goals_in_order
 from putback.workshop.printing.documents import DOCUMENTS, Document, Option, document_called
+from putback.workshop.printing.units import Units, units_called
 from putback.workshop.printing.wanted import Wanted
 from putback.workshop.saying.names import find, find_subject
 from putback.workshop.saying.on_offer import names_on_offer
@@ -30,6 +33,10 @@ REBUILD = "rebuild"
 _GOAL = "goal-"
 
 
+_LANGUAGES = (("en", "English, British"), ("en american", "English, American"), ("de", "Deutsch"))
+"""Language, and whose terms; each in its own words."""
+
+
 @dataclass(frozen=True, slots=True)
 class PaperPage:
     """What the page shows."""
@@ -37,6 +44,9 @@ class PaperPage:
     documents: tuple[Document, ...]
     stocks: tuple[Stock, ...]
     sizes: tuple[str, ...]
+    languages: tuple[tuple[str, str], ...]
+    """What is chosen, and what it is called."""
+    units: tuple[str, ...]
     goals: tuple[Goal, ...]
     names: tuple[str, ...]
     fault: str
@@ -84,6 +94,8 @@ def _shown(request: HttpRequest, visit: Visit, fault: str = "", status: int = 20
         documents=DOCUMENTS,
         stocks=STOCKS,
         sizes=tuple(SIZES_MM),
+        languages=_LANGUAGES,
+        units=tuple(Units),
         goals=goals_in_order(state),
         names=names_on_offer(state, ("part", "assembly")),
         fault=fault,
@@ -116,6 +128,7 @@ def _wanted(
     stock, sitting = given.get("stock", ""), given.get("sitting", "").strip()
     lift = filter(None, map(str.strip, given.getlist("lift")))
     off, run = given.get("off", "").strip(), given.get("run", "").strip()
+    language, _, terms = (given.get("language") or "en").partition(" ")
     return Wanted(
         workshop,
         visit.logbook,
@@ -127,6 +140,8 @@ def _wanted(
             _whole(given.get("used", ""), "labels"),
         ),
         blank=blank,
+        words=words_in(language, terms or Terms.BRITISH),
+        units=units_called(given.get("units") or Units.BOTH),
         page=page_called(given.get("size") or "a4", is_large="large" in given),
         is_rebuild=is_rebuild,
         goal=goal,

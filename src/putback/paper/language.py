@@ -1,0 +1,33 @@
+"""The languages that paper is printed in, and whose words of the trade."""
+
+from dataclasses import replace
+
+from putback.errors import BadInput, NotFound
+from putback.paper.german import GERMAN
+from putback.paper.terms import Terms
+from putback.paper.words import ENGLISH, Words
+
+LANGUAGES = {each.language: each for each in (ENGLISH, GERMAN)}
+"""Each under its ISO 639-1 code; the first is usual."""
+
+
+def words_in(language: str, terms: str = Terms.BRITISH) -> Words:
+    """Give the words of a language, in British or American terms.
+
+    Raises
+    ------
+    NotFound
+        If there is no such language, or nobody's terms are called so.
+    BadInput
+        If American terms are wanted in another language than English.
+    """
+    code, whose = language.casefold().strip(), terms.casefold().strip()
+    if code not in LANGUAGES:
+        raise NotFound("language of paper", language, tuple(LANGUAGES))
+    if whose not in set(Terms):
+        raise NotFound("words of the trade", terms, tuple(Terms))
+    if whose == Terms.AMERICAN and code != ENGLISH.language:
+        raise BadInput(
+            "American terms are English words", mend="choose English, or leave the terms as usual"
+        )
+    return replace(LANGUAGES[code], terms=Terms(whose))
