@@ -123,10 +123,9 @@ def test_a_part_that_holds_all_up_wins_a_day_a_day():
     drawn = np.full((3, 50), 60.0)
     late = {1: np.full(50, 20.0 * DAY)}
     runs = play(network, drawn, 0.0, late)
-    won = won_by_chasing(
-        network, drawn, 0.0, late, runs, critical(network, runs), [1], sooner=7.0 * DAY
-    )
-    assert (won.per_day, won.holds_up) == (pytest.approx(1.0), 1.0)
+    week = {1: late[1] - 7.0 * DAY}
+    won = won_by_chasing(network, drawn, 0.0, late, runs, critical(network, runs), week)
+    assert (won.minutes, won.holds_up) == (pytest.approx(7.0 * DAY), 1.0)
 
 
 def test_of_two_late_parts_only_the_later_is_worth_chasing():
@@ -136,10 +135,12 @@ def test_of_two_late_parts_only_the_later_is_worth_chasing():
     late = {0: np.full(10, 18.0 * DAY), 1: np.full(10, 20.0 * DAY)}
     runs = play(network, drawn, 0.0, late)
     both = critical(network, runs)
-    first = won_by_chasing(network, drawn, 0.0, late, runs, both, [0], sooner=7.0 * DAY)
-    second = won_by_chasing(network, drawn, 0.0, late, runs, both, [1], sooner=7.0 * DAY)
-    assert (first.per_day, first.holds_up) == (0.0, 0.0)
-    assert second.per_day == pytest.approx(2 / 7)
+    first, second = (
+        won_by_chasing(network, drawn, 0.0, late, runs, both, {job: late[job] - 7.0 * DAY})
+        for job in (0, 1)
+    )
+    assert first == (0.0, 0.0)
+    assert second == (pytest.approx(2.0 * DAY), 1.0)
 
 
 def test_one_who_works_on_saturdays_ends_on_one():

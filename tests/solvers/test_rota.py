@@ -22,7 +22,7 @@ def rotas(draw):
     tasks = []
     for number in range(count):
         may = sorted(draw(st.sets(st.integers(0, len(people) - 1), min_size=1)))
-        crew = draw(st.integers(1, min(2, len(may))))
+        crew = draw(st.integers(0, min(2, len(may))))
         before = draw(st.sets(st.integers(0, number - 1), max_size=2)) if number else set()
         tasks.append(
             Task(
@@ -31,7 +31,7 @@ def rotas(draw):
                 crew,
                 tuple(sorted(before)),
                 draw(st.sampled_from([0, 0, 3, 11])),
-                draw(st.sampled_from([(), (), (0,)])),
+                draw(st.sampled_from([(), (), (0,)])) if crew else (),
             )
         )
     return Rota(people, tuple(tasks), (1,), draw(st.sampled_from([0, 1])))

@@ -28,6 +28,7 @@ if TYPE_CHECKING:
     from putback.planning.why import Asked
     from putback.workshop.now.pack_up import PackUp
     from putback.workshop.plans.at_hand import AtHand
+    from putback.workshop.plans.calendar import Calendar, Wishes
     from putback.workshop.plans.plans import Continued
 
 
@@ -267,6 +268,28 @@ class PlanQuestions(ABC):
         work = self._at_hand(goal)
         return best_stretch(
             state.vehicle, state, work.plan, minutes, people=people, settings=work.settings
+        )
+
+    def calendar(
+        self,
+        wishes: "Wishes | None" = None,
+        *,
+        goal: str | None = None,
+        rebuild: bool = False,
+        runs: int | None = None,
+    ) -> "Calendar":
+        """Put the plan at hand on the calendar; with ``runs`` say when it will be done.
+
+        Raises as `strip` does, and `BadInput` for hours, people or skills that cannot be read.
+        """
+        from putback.workshop.plans.calendar import Wishes, calendar  # loads the solver
+        from putback.workshop.plans.plans import goal_called
+
+        wanted = goal_called(self.book.state(), goal) if goal is not None else None
+        asked = wishes or Wishes()
+        book = self.book
+        return calendar(
+            book.workshop, book.logbook, asked, goal=wanted, rebuild=rebuild, runs=runs
         )
 
     def pack_up(self, now: datetime | None = None) -> "PackUp":

@@ -8,6 +8,7 @@ from a to b that has just these. Jobs are numbered so that each comes after thos
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
@@ -134,19 +135,12 @@ def critical(network: Network, runs: Runs) -> Array:
     return found
 
 
-def held_up(job: int, release: Array, runs: Runs, is_critical: Array) -> Array:
-    """Whether the finish waits for the release of a job, in each run: bool, shape (runs,)."""
-    found: Array = is_critical[job] & (release >= runs.ready[job] - _NOTHING)
-    return found
+class Won(NamedTuple):
+    """What earlier releases win: the finish sooner by so much on average [minutes]."""
 
-
-@dataclass(frozen=True, slots=True)
-class Won:
-    """What an earlier release would win: finish won by each day sooner [-], in how many runs."""
-
-    per_day: float
+    minutes: float
     holds_up: float
-    """In which share of the runs the finish waits for it [-]."""
+    """In which share of the runs the finish waits for one of them [-]."""
 
 
 def won_by_chasing(
@@ -156,25 +150,20 @@ def won_by_chasing(
     releases: Mapping[int, Array],
     runs: Runs,
     is_critical: Array,
-    jobs: Sequence[int],
-    sooner: float,
+    earlier: Mapping[int, Array],
 ) -> Won:
-    """Say what is won if what these jobs wait for comes sooner by so much [minutes].
+    """Say what is won if some jobs are released earlier, each shape (runs,) [minutes].
 
-    Nothing comes before ``begin``; what is won is divided by how much sooner it comes. Only runs
-    in which the finish waits for it are played again: in the others nothing is won.
+    Only runs in which the finish waits for one of them are played again: in the others nothing
+    is won.
     """
     holds = np.zeros(durations.shape[1], bool)
-    for job in jobs:
-        holds |= held_up(job, releases[job], runs, is_critical)
-    share = float(holds.mean())
+    for job, sooner in earlier.items():
+        binds = is_critical[job] & (releases[job] >= runs.ready[job] - _NOTHING)
+        holds |= binds & (sooner < releases[job])
     if not holds.any():
-        return Won(0.0, share)
-    moved, after = 0.0, {job: each[holds] for job, each in releases.items()}
-    for job in jobs:
-        earlier = np.maximum(releases[job] - sooner, np.minimum(releases[job], begin))
-        moved = max(moved, float((releases[job] - earlier).mean()))
-        after[job] = earlier[holds]
+        return Won(0.0, 0.0)
+    after = {job: each[holds] for job, each in {**releases, **earlier}.items()}
     again = play(network, durations[:, holds], begin, after)
     won = float((runs.finish[holds] - again.finish).sum()) / durations.shape[1]
-    return Won(won / moved if moved > 0 else 0.0, share)
+    return Won(won, float(holds.mean()))

@@ -11,7 +11,7 @@ then CP-SAT looks for a rota that ends sooner, or proves that there is none.
 """
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor, wait
 from dataclasses import dataclass
 from itertools import pairwise
@@ -38,6 +38,7 @@ class Task:
     minutes: int
     may: tuple[int, ...]
     crew: int = 1
+    """0 where nobody works on it: it goes on day and night, as paint cures."""
     before: tuple[int, ...] = ()
     """Jobs that end before it begins, of lower numbers."""
     release: int = 0
@@ -89,7 +90,7 @@ class RotaSearch:
         """
         self.rota, self._seed = rota, seed
         for number, task in enumerate(rota.tasks):
-            if task.minutes and not _can_ever(rota, task):
+            if task.crew and task.minutes > longest_together(rota.people, task.may, task.crew):
                 raise TooFew(f"job {number} is longer than {task.crew} are ever there at once")
         latest = find_starts([t.before for t in rota.tasks], [t.minutes for t in rota.tasks])
         chance = np.random.default_rng(seed)
@@ -156,17 +157,15 @@ def _crew_hours(rota: Rota, task: Task) -> Weekly | None:
     return Weekly(tuple(found)) if found else None
 
 
-def _can_ever(rota: Rota, task: Task) -> bool:
-    """Whether enough people are there for as long as it takes, the same ones."""
-    opens = {at for p in task.may for at, _ in rota.people[p].stretches}
-    return any(
-        sum(
-            any(a <= at and at + task.minutes <= b for a, b in rota.people[p].stretches)
-            for p in task.may
-        )
-        >= task.crew
-        for at in opens
-    )
+def longest_together(people: Sequence[Weekly], may: Iterable[int], crew: int) -> int:
+    """How long so many of these people are ever there at once, the same ones [minutes]."""
+    able = [people[each] for each in may]
+    longest = 0
+    for at in {opens for each in able for opens, _ in each.stretches}:
+        left = sorted(max((b - at for a, b in e.stretches if a <= at), default=0) for e in able)
+        if len(left) >= crew:
+            longest = max(longest, left[-crew])
+    return longest
 
 
 def _least_finish(rota: Rota) -> int:
@@ -174,9 +173,9 @@ def _least_finish(rota: Rota) -> int:
     ends: list[float] = []
     for task in rota.tasks:
         free = max([rota.begin, task.release, *(ends[each] for each in task.before)])
-        hours = _crew_hours(rota, task) if task.minutes else None
+        hours = _crew_hours(rota, task) if task.minutes and task.crew else None
         if hours is None:
-            ends.append(free)
+            ends.append(free + task.minutes)
             continue
         done = hours.worked(np.array([float(free)])) + task.minutes
         ends.append(float(hours.when(done)[0]))
@@ -269,7 +268,7 @@ def _put_down(
         free = max(
             [rota.begin, task.release, *(starts[e] + tasks[e].minutes for e in task.before)]
         )
-        if not task.minutes:
+        if not task.minutes or not task.crew:
             starts[job] = free
             continue
         for at in _moments(rota, task, free, busy, taken):
@@ -358,7 +357,7 @@ class _Sooner:
             model.add(start + task.minutes <= end)
             for each in task.before:
                 model.add(self._starts[each] + rota.tasks[each].minutes <= start)
-            if not task.minutes:
+            if not task.minutes or not task.crew:
                 continue
             span = model.new_fixed_size_interval_var(start, task.minutes, "")
             for thing in task.uses:

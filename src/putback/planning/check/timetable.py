@@ -1,0 +1,100 @@
+"""A timetable held against its own blocks: who, when, after what, with which things.
+
+Works from the records alone, hour by hour and moment by moment; whether the blocks say all that
+the rules of a plan ask for is seen by replaying its steps in the order of the timetable.
+"""
+
+from collections.abc import Iterator
+from datetime import datetime, timedelta
+from itertools import combinations
+
+from putback.planning.planned_days import Block, Booking, Person, Timetable
+
+
+def check_timetable(table: Timetable) -> tuple[str, ...]:
+    """Say in words all that is wrong with a timetable; nothing if all is right."""
+    return tuple(_faults(table))
+
+
+def steps_in_order(table: Timetable) -> tuple[int, ...]:
+    """The steps of the plan in the order in which the timetable has them."""
+    return tuple(
+        step
+        for number in sorted(range(len(table.blocks)), key=lambda n: (_first(table, n), n))
+        for step in table.blocks[number].steps
+    )
+
+
+def _first(table: Timetable, block: int) -> datetime:
+    return min(each.begins for each in table.bookings if each.block == block)
+
+
+def _faults(table: Timetable) -> Iterator[str]:
+    people = {each.name: each for each in table.people}
+    of: dict[int, list[Booking]] = {n: [] for n in range(len(table.blocks))}
+    for each in table.bookings:
+        of[each.block].append(each)
+        if each.begins < table.begin:
+            yield f"block {each.block} begins before the beginning"
+        if each.ends > table.finish:
+            yield f"block {each.block} ends after the end"
+        yield from _hours(each, table.blocks[each.block], people)
+    for number, block in enumerate(table.blocks):
+        yield from _whole(number, block, of[number])
+        for first in block.before:
+            if max(b.ends for b in of[first]) > min(b.begins for b in of[number]):
+                yield f"block {number} begins before block {first} ends"
+        for arrival in block.waits:
+            there = table.arrivals[arrival].expected
+            if any(booking.begins.date() <= there for booking in of[number]):
+                yield f"block {number} begins before what it waits for is there"
+        if block.not_before and any(b.begins.date() < block.not_before for b in of[number]):
+            yield f"block {number} begins although it is put off"
+    yield from _at_once(table)
+
+
+def _whole(number: int, block: Block, bookings: list[Booking]) -> Iterator[str]:
+    """Whether all of a block is booked, with skill and crew."""
+    minutes = sum((b.ends - b.begins).total_seconds() / 60 for b in bookings)
+    if not bookings or not block.minutes - 1e-3 <= minutes < block.minutes + 1:
+        yield f"block {number} takes {block.minutes} minutes, not {minutes}"
+    for one, other in combinations(bookings, 2):
+        if one.begins < other.ends and other.begins < one.ends:
+            yield f"two pieces of block {number} are done at once"
+
+
+def _hours(booking: Booking, block: Block, people: dict[str, Person]) -> Iterator[str]:
+    """Whether those who do it are so many, can do it and are there."""
+    if booking.begins == booking.ends:
+        return
+    if len(set(booking.who)) != block.crew:
+        yield f"block {booking.block} is done by {booking.who}"
+    asked = {kind for each in people.values() for kind in each.skills} & block.kinds
+    for name in booking.who:
+        if not asked <= people[name].skills:
+            yield f"{name} cannot do block {booking.block}"
+        monday = booking.begins.replace(hour=0, minute=0) - timedelta(
+            days=booking.begins.weekday()
+        )
+        if not any(
+            monday + timedelta(minutes=opens) <= booking.begins
+            and booking.ends <= monday + timedelta(minutes=closes)
+            for opens, closes in people[name].hours
+        ):
+            yield f"{name} is not there for block {booking.block}"
+
+
+def _at_once(table: Timetable) -> Iterator[str]:
+    """Whether nobody and nothing is in two places."""
+    busy = [each for each in table.bookings if each.begins < each.ends]
+    for moment in sorted({each.begins for each in busy}):
+        now = [each for each in busy if each.begins <= moment < each.ends]
+        names = [name for each in now for name in each.who]
+        if len(names) > len(set(names)):
+            yield f"somebody does two things at once at {moment}"
+        for thing, many in table.few.items():
+            if sum(thing in table.blocks[each.block].uses for each in now) > many:
+                yield f"more than {many} × {thing} at {moment}"
+        standings = {table.blocks[each.block].stands for each in now}
+        if len(standings) > 1:
+            yield f"the vehicle stands in two ways at {moment}"

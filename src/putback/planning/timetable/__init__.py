@@ -1,0 +1,21 @@
+"""A plan on the calendar: who does what when, when all will be done, and what to chase."""
+
+from putback.planning.timetable.arrivals import LEAD_DAYS, LeadTimes
+from putback.planning.timetable.blocks import Work, blocks_of
+from putback.planning.timetable.forecast import RUNS, Chase, Forecast, forecast
+from putback.planning.timetable.hours import USUAL_HOURS, read_hours
+from putback.planning.timetable.timetable import make_timetable
+
+__all__ = [
+    "LEAD_DAYS",
+    "RUNS",
+    "USUAL_HOURS",
+    "Chase",
+    "Forecast",
+    "LeadTimes",
+    "Work",
+    "blocks_of",
+    "forecast",
+    "make_timetable",
+    "read_hours",
+]

@@ -1,0 +1,210 @@
+"""The steps of a plan as blocks of work, and what each of them waits for.
+
+A block is one step, or all steps of a visit: from where something goes on until it is fast, which
+nobody leaves half done. Between two standings stands a block of its own, after all that is done
+in the one and before all that is done in the other: so all jobs in progress at once suit the
+standing. What precedes what is said by `precede_strip` and `precede_rebuild`, which keep what
+weighs in the order of the plan, so that the balance checked there holds.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from datetime import date
+
+from putback.logbook.state import State
+from putback.planning.plan import Plan, Step
+from putback.planning.planned_days import Arrival, Block, Learned
+from putback.planning.precede import Precedence, precede_strip
+from putback.planning.precede_rebuild import precede_rebuild
+from putback.planning.sittings import has_no_minutes
+from putback.planning.timetable.arrivals import LeadTimes, find_arrivals
+from putback.planning.timetable.learned import kind_of, learn
+from putback.vehicle.goal import Goal
+from putback.vehicle.ids import (
+    AssemblyId,
+    JobId,
+    JointId,
+    PartId,
+    Ref,
+    StandingId,
+    split_ref,
+)
+from putback.vehicle.job import JobKind
+from putback.vehicle.minutes import NO_TIME, Minutes
+from putback.vehicle.vehicle import Vehicle
+
+HOIST, IN_THE_AIR = "hoist", "in the air"
+
+
+@dataclass(frozen=True, slots=True)
+class Share:
+    """Part of a block's minutes that rests on one estimate: its points as shares of likely [-]."""
+
+    of: Ref
+    minutes: float
+    best: float
+    worst: float
+
+
+@dataclass(frozen=True, slots=True)
+class Work:
+    """Blocks of a plan, in an order that works, and what their minutes rest on."""
+
+    blocks: tuple[Block, ...]
+    shares: tuple[tuple[Share, ...], ...]
+    arrivals: tuple[Arrival, ...]
+    learned: tuple[Learned, ...]
+    no_minutes: int
+
+
+@dataclass
+class _Draft:
+    """A block to be."""
+
+    steps: list[int]
+    stands: StandingId | None
+    minutes: float = 0.0
+    before: set[int] = field(default_factory=set)
+
+
+def blocks_of(
+    vehicle: Vehicle, state: State, plan: Plan, goal: Goal | None, lead: LeadTimes
+) -> Work:
+    """Cut a plan into blocks; of a rebuild the goal is ``None``."""
+    steps = plan.steps
+    precedence = (
+        precede_rebuild(vehicle, state, steps)
+        if goal is None
+        else precede_strip(vehicle, state, goal, steps)
+    )
+    learned = learn(vehicle, state)
+    factor = {each.kind: each.used for each in learned}
+    arrivals, waits = find_arrivals(vehicle, state, steps, lead)
+    drafts = _drafts(vehicle, plan, precedence)
+    blocks: list[Block] = []
+    shares: list[tuple[Share, ...]] = []
+    for draft in drafts:
+        these = [steps[n] for n in draft.steps]
+        of = tuple(
+            _share(vehicle, step, factor.get(kind_of(vehicle, step.what), 1.0)) for step in these
+        )
+        getting_there = draft.minutes
+        wants = max((step.crew for step in these), default=1)
+        if these and all(_is_waiting(vehicle, step) for step in these):
+            wants = 0
+        until = [_put_off(state, step.what) for step in these]
+        blocks.append(
+            Block(
+                tuple(draft.steps),
+                draft.stands,
+                getting_there + sum(each.minutes for each in of),
+                wants,
+                wants,
+                tuple(sorted(draft.before)),
+                tuple(sorted({each for n in draft.steps for each in waits[n]})),
+                max(filter(None, until), default=None),
+                frozenset(kind_of(vehicle, step.what) for step in these),
+                _uses(vehicle, these, precedence[draft.steps[0]] if draft.steps else None),
+            )
+        )
+        shares.append(of)
+    unknown = sum(map(has_no_minutes, steps))
+    return Work(tuple(blocks), tuple(shares), arrivals, learned, unknown)
+
+
+def _drafts(vehicle: Vehicle, plan: Plan, precedence: Sequence[Precedence]) -> list[_Draft]:
+    """Steps gathered to blocks, a change of standing before each stint, and what comes first."""
+    drafts: list[_Draft] = []
+    block_of: dict[int, int] = {}
+    standing, stint, visit = plan.start, -1, None
+    stint_from = change = -1
+    for n, (step, each) in enumerate(zip(plan.steps, precedence, strict=True)):
+        setup = step.setup_minutes
+        if each.stint != stint:
+            earlier = set(range(max(stint_from, 0), len(drafts))) if stint_from >= 0 else set()
+            if step.standing != standing or earlier:
+                minutes = _change(vehicle, standing, step.standing, setup)
+                setup -= minutes
+                drafts.append(_Draft([], step.standing, minutes, earlier))
+                change = len(drafts) - 1
+            stint, stint_from, visit = each.stint, len(drafts), None
+            standing = step.standing
+        if each.visit is None or each.visit != visit:
+            drafts.append(_Draft([], standing))
+        visit = each.visit
+        draft, at = drafts[-1], len(drafts) - 1
+        draft.steps.append(n)
+        draft.minutes += setup
+        block_of[n] = at
+        if change >= 0:
+            draft.before.add(change)
+        for clause in each.needs:  # of several that would do, the plan's own first
+            first = min(clause, default=n)
+            if block_of.get(first, at) != at:
+                draft.before.add(block_of[first])
+    return drafts
+
+
+def _change(
+    vehicle: Vehicle, here: StandingId | None, to: StandingId | None, setup: float
+) -> float:
+    """What a change of standing takes of the minutes of getting there [minutes]."""
+    if here is None or to is None or here not in vehicle.standings:
+        return 0.0
+    return min(vehicle.standings[here].change_minutes.get(to, setup), setup)
+
+
+def _share(vehicle: Vehicle, step: Step, factor: float) -> Share:
+    """The minutes of a step, and the estimate that they rest on."""
+    kind, identity = split_ref(step.what)
+    estimate = NO_TIME
+    match kind:
+        case "joint" if JointId(identity) in vehicle.joints:
+            estimate = vehicle.joints[JointId(identity)].minutes
+        case "part" if PartId(identity) in vehicle.parts:
+            estimate = vehicle.parts[PartId(identity)].minutes
+        case "assembly" if AssemblyId(identity) in vehicle.assemblies:
+            estimate = vehicle.assemblies[AssemblyId(identity)].minutes
+        case "job" if JobId(identity) in vehicle.jobs:
+            estimate = vehicle.jobs[JobId(identity)].minutes
+        case _:
+            pass
+    best, worst = _spread(estimate)
+    return Share(step.what, step.minutes * factor, best, worst)
+
+
+def _spread(estimate: Minutes) -> tuple[float, float]:
+    """Best and worst as shares of likely [-]."""
+    if estimate.likely <= 0:
+        return 1.0, 1.0
+    return estimate.best / estimate.likely, estimate.worst / estimate.likely
+
+
+def _is_waiting(vehicle: Vehicle, step: Step) -> bool:
+    """Whether nobody works: it cures."""
+    kind, identity = split_ref(step.what)
+    job = vehicle.jobs.get(JobId(identity)) if kind == "job" else None
+    return job is not None and job.kind is JobKind.CURE
+
+
+def _put_off(state: State, what: Ref) -> date | None:
+    """Until when a thing is put off, if a day was named."""
+    for subject, each in state.put_off.items():
+        if str(subject) == str(what) and each.until:
+            return date.fromisoformat(each.until)
+    return None
+
+
+def _uses(vehicle: Vehicle, steps: Sequence[Step], first: Precedence | None) -> frozenset[str]:
+    """What of which there is little a block takes."""
+    uses = {IN_THE_AIR} if first is not None and first.visit is not None else set()
+    for step in steps:
+        kind, identity = split_ref(step.what)
+        part = vehicle.parts.get(PartId(identity))
+        whole = vehicle.assemblies.get(AssemblyId(identity))
+        lifted = (kind == "part" and part and part.hoist) or (
+            kind == "assembly" and whole and whole.hoist
+        )
+        if lifted:
+            uses.add(HOIST)
+    return frozenset(uses)

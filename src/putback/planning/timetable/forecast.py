@@ -1,0 +1,186 @@
+"""When it will be done, by many runs: durations drawn, parts late, the timetable's order kept.
+
+Who does what after what stays as in the timetable; each job begins as soon as what it waits for is
+there, and goes on over the hours of those who do it. All that rests on one estimate has one draw.
+What is promised comes on its day, or, as often, late: by an exponentially distributed time.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+import numpy as np
+
+from putback.planning.planned_days import Arrival, Timetable
+from putback.planning.timetable.arrivals import ON_TIME
+from putback.planning.timetable.blocks import Work
+from putback.planning.timetable.timetable import DAY_MINUTES, Pieces, minutes_from, ready_from
+from putback.progress import NoProgress, Progress
+from putback.solvers.risk import Network, critical, pert_draws, play, won_by_chasing
+from putback.solvers.rota import Shifts
+from putback.solvers.weekly import ALWAYS, Array, shared
+
+RUNS = 10_000
+SOONER_DAYS = 7
+"""By how many days a part is taken to come earlier, to see what that wins [days]: the hours of
+work come again every week, so a day alone might win nothing or a week."""
+
+
+@dataclass(frozen=True, slots=True)
+class Chase:
+    """What it is worth to have something here earlier."""
+
+    arrival: Arrival
+    days_won: float
+    """Days of finish won for each day that it comes earlier [-]."""
+    holds_up: float
+    """In which share of the runs the finish waits for it [-]."""
+
+
+@dataclass(frozen=True, slots=True)
+class Forecast:
+    """When it will be done: half, four fifths and nineteen twentieths of the runs end by then."""
+
+    runs: int
+    p50: datetime
+    p80: datetime
+    p95: datetime
+    critical: tuple[float, ...]
+    """Of each block, in which share of the runs the finish waits for it [-]."""
+    chase: tuple[Chase, ...]
+    """What to chase first, first."""
+    by_due: float | None
+    """How likely all is done by the end of the day that was asked about [-]."""
+
+
+def forecast(
+    work: Work,
+    timetable: Timetable,
+    pieces: Pieces,
+    shifts: Shifts,
+    *,
+    runs: int = RUNS,
+    seed: int = 1,
+    due: datetime | None = None,
+    progress: Progress = NoProgress(),
+) -> Forecast:
+    """Play a timetable many times; the same seed gives the same answer."""
+    chance = np.random.default_rng(seed)
+    tasks, origin = pieces.rota.tasks, pieces.origin
+    begin = float(pieces.rota.begin)
+    order = sorted(range(len(tasks)), key=lambda n: (shifts.starts[n], n))
+    network = _network(pieces, shifts, order)
+    progress.step(0, 3, "drawing durations")
+    minutes = _minutes(work, runs, chance)
+    durations = np.empty((len(order), runs))
+    for at, n in enumerate(order):
+        durations[at] = minutes[pieces.block_of[n]] * pieces.share[n]
+    comes = [_comes(each, origin, begin, runs, chance) for each in work.arrivals]
+    releases = _releases(work, pieces, order, comes, runs)
+    progress.step(1, 3, "playing the timetable")
+    played = play(network, durations, begin, releases)
+    is_critical = critical(network, played)
+    progress.step(2, 3, "seeing what to chase")
+    chase = []
+    for number, arrival in enumerate(work.arrivals):
+        sooner = list(comes)
+        sooner[number] = np.maximum(
+            comes[number] - SOONER_DAYS * DAY_MINUTES, np.minimum(comes[number], begin)
+        )
+        after = _releases(work, pieces, order, sooner, runs, number)
+        won = won_by_chasing(network, durations, begin, releases, played, is_critical, after)
+        moved = float((comes[number] - sooner[number]).mean())
+        per_day = won.minutes / moved if moved > 0 else 0.0
+        chase.append(Chase(arrival, per_day, won.holds_up))
+    shares = [0.0] * len(work.blocks)
+    in_runs = is_critical.mean(axis=1)
+    for at, n in enumerate(order):
+        block = pieces.block_of[n]
+        shares[block] = max(shares[block], float(in_runs[at]))
+    p50, p80, p95 = (
+        origin + timedelta(minutes=float(each))
+        for each in np.quantile(played.finish, (0.5, 0.8, 0.95), method="higher")
+    )
+    by_due = None
+    if due is not None:
+        by_due = float((played.finish <= minutes_from(origin, due)).mean())
+    chase.sort(key=lambda each: (-each.days_won, -each.holds_up))
+    return Forecast(runs, p50, p80, p95, tuple(shares), tuple(chase), by_due)
+
+
+def _network(pieces: Pieces, shifts: Shifts, order: list[int]) -> Network:
+    """What waits for what: by facts, and as people and scarce things go on to the next."""
+    tasks = pieces.rota.tasks
+    place = {n: at for at, n in enumerate(order)}
+    before = [{place[each] for each in tasks[n].before} for n in order]
+    last_of: dict[int, int] = {}
+    users: dict[int, list[int]] = {}
+    for at, n in enumerate(order):
+        if not tasks[n].minutes:
+            continue
+        for person in shifts.who[n]:
+            if person in last_of:
+                before[at].add(last_of[person])
+            last_of[person] = at
+        for thing in tasks[n].uses:
+            begins = shifts.starts[n]
+            done = [
+                other
+                for other in users.get(thing, ())
+                if shifts.starts[order[other]] + tasks[order[other]].minutes <= begins
+            ]
+            before[at].update(done[-pieces.rota.few[thing] :])
+            users.setdefault(thing, []).append(at)
+    hours = tuple(
+        (shared(pieces.rota.people[each] for each in shifts.who[n]) or ALWAYS)
+        if tasks[n].minutes and tasks[n].crew
+        else ALWAYS
+        for n in order
+    )
+    return Network(tuple(tuple(sorted(each)) for each in before), hours)
+
+
+def _minutes(work: Work, runs: int, chance: np.random.Generator) -> Array:
+    """Minutes of each block in each run, shape (blocks, runs): one draw for each estimate."""
+    draws: dict[str, Array] = {}
+    found = np.zeros((len(work.blocks), runs))
+    for number, (block, shares) in enumerate(zip(work.blocks, work.shares, strict=True)):
+        found[number] = block.minutes - sum(each.minutes for each in shares)  # getting there
+        for each in shares:
+            if each.minutes and each.of not in draws:
+                draws[each.of] = pert_draws(each.best, 1.0, each.worst, runs, chance)
+            if each.minutes:
+                found[number] += each.minutes * draws[each.of]
+    return np.maximum(found, 0.0)
+
+
+def _comes(
+    arrival: Arrival, origin: datetime, begin: float, runs: int, chance: np.random.Generator
+) -> Array:
+    """When work can go on with what comes, in each run [minutes]."""
+    late = chance.exponential(arrival.late_days * DAY_MINUTES, runs)
+    late[chance.random(runs) < ON_TIME] = 0.0
+    found: Array = np.maximum(ready_from(origin, arrival.expected) + late, begin)
+    return found
+
+
+def _releases(
+    work: Work,
+    pieces: Pieces,
+    order: list[int],
+    comes: list[Array],
+    runs: int,
+    only: int | None = None,
+) -> Mapping[int, Array]:
+    """When each task that waits may begin; with ``only``, of those that wait for this."""
+    found: dict[int, Array] = {}
+    for at, n in enumerate(order):
+        block = work.blocks[pieces.block_of[n]]
+        if only is not None and only not in block.waits:
+            continue
+        for each in block.waits:
+            found[at] = np.maximum(found[at], comes[each]) if at in found else comes[each]
+        if block.not_before is not None:
+            day = float(ready_from(pieces.origin, block.not_before) - DAY_MINUTES)
+            found[at] = np.maximum(found.get(at, np.full(runs, day)), day)
+    return found

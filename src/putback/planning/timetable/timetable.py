@@ -1,0 +1,181 @@
+"""Put the blocks of a plan on the calendar, and say when all is done, with a bound."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date, datetime, time, timedelta
+from math import ceil
+
+from putback.errors import BadInput
+from putback.planning.planned_days import Block, Booking, Person, Timetable
+from putback.planning.timetable.blocks import HOIST, IN_THE_AIR, Work
+from putback.progress import NoProgress, Progress
+from putback.solvers.rota import Rota, RotaSearch, Shifts, Task, longest_together
+from putback.solvers.weekly import Weekly
+
+DAY_MINUTES = 24 * 60
+LEFT_FROM, PIECE = 120, 60
+"""What takes longer may be left and taken up again, unless something is in the air, and is then
+cut into pieces no longer than this [minutes]; conventions of this project."""
+
+
+@dataclass(frozen=True)
+class Pieces:
+    """The rota of a plan: each task is a piece of a block; times from ``origin`` [minutes]."""
+
+    rota: Rota
+    block_of: tuple[int, ...]
+    share: tuple[float, ...]
+    """Which share of its block's minutes each piece is [-]."""
+    origin: datetime
+
+
+def origin_of(begin: datetime) -> datetime:
+    """The midnight in which the week of a moment begins."""
+    monday = begin.date() - timedelta(days=begin.weekday())
+    return datetime.combine(monday, time())
+
+
+def minutes_from(origin: datetime, moment: datetime) -> int:
+    """Whole minutes since the origin, begun ones as whole [minutes]."""
+    return ceil((moment - origin).total_seconds() / 60)
+
+
+def ready_from(origin: datetime, day: date) -> int:
+    """From when on work goes on with what comes on a day: the midnight after it [minutes]."""
+    return minutes_from(origin, datetime.combine(day, time())) + DAY_MINUTES
+
+
+def make_timetable(
+    work: Work,
+    people: Sequence[Person],
+    begin: datetime,
+    *,
+    hoists: int = 1,
+    effort: float | None = None,
+    seconds: float | None = None,
+    progress: Progress = NoProgress(),
+) -> tuple[Timetable, Pieces, Shifts]:
+    """Find who does what when.
+
+    Parameters
+    ----------
+    work : Work
+        What is to be done.
+    people : sequence of Person
+        Who works, and when.
+    begin : datetime
+        Nothing begins before; local, without a zone.
+    hoists : int
+        How many lifts with a hoist can be done at once.
+    effort, seconds : float, optional
+        How much work the search is worth, deterministic, as for `Choice.solve`; or how long it
+        may take [s].
+
+    Raises
+    ------
+    BadInput
+        If nobody is there for a block.
+    Stopped
+        If `progress` wants the search to end.
+    """
+    blocks = tuple(_manned(block, people) for block in work.blocks)
+    few = {IN_THE_AIR: 1, HOIST: hoists}
+    pieces = _pieces(replace(work, blocks=blocks), people, begin, few)
+    found = RotaSearch(pieces.rota).run(effort, seconds=seconds, progress=progress)
+    origin = pieces.origin
+
+    def moment(at: int) -> datetime:
+        return origin + timedelta(minutes=at)
+
+    bookings = [
+        Booking(
+            pieces.block_of[n],
+            moment(found.starts[n]),
+            moment(found.starts[n] + task.minutes),
+            tuple(people[each].name for each in found.who[n]),
+        )
+        for n, task in enumerate(pieces.rota.tasks)
+    ]
+    table = Timetable(
+        tuple(people),
+        begin,
+        blocks,
+        tuple(sorted(bookings, key=lambda each: (each.begins, each.block))),
+        work.arrivals,
+        few,
+        moment(found.finish),
+        moment(found.bound),
+        work.learned,
+        work.no_minutes,
+    )
+    return table, pieces, found
+
+
+def _able(block: Block, people: Sequence[Person]) -> tuple[int, ...]:
+    """Who can do a block: whoever has the skills that anybody here has for it."""
+    wanted = block.kinds & frozenset[str]().union(*(each.skills for each in people))
+    return tuple(n for n, each in enumerate(people) if wanted <= each.skills)
+
+
+def _manned(block: Block, people: Sequence[Person]) -> Block:
+    """Ask for no more people than are ever there at once: helpers are called in for the rest.
+
+    Raises
+    ------
+    BadInput
+        If nobody has all the skills.
+    """
+    hours = [Weekly(each.hours) for each in people]
+    able = _able(block, people)
+    if not able:
+        kinds = ", ".join(sorted(block.kinds))
+        raise BadInput(
+            f"nobody can do all of {kinds}, which is done in one go",
+            mend="give one person all of these skills, or leave the skill away",
+        )
+    crew = block.wants
+    if not crew:
+        return block
+    while crew > 1 and not longest_together(hours, able, crew):
+        crew -= 1
+    return replace(block, crew=crew)
+
+
+def _cuts(block: Block, minutes: int, longest: int) -> int:
+    """Into how many pieces a block is cut; waiting goes on when everybody has gone home."""
+    if not block.crew:
+        return 1
+    if minutes > LEFT_FROM and IN_THE_AIR not in block.uses:
+        return ceil(minutes / min(PIECE, longest))
+    return max(ceil(minutes / longest), 1)
+
+
+def _pieces(
+    work: Work, people: Sequence[Person], begin: datetime, few: Mapping[str, int]
+) -> Pieces:
+    """Cut what is longer than anybody's hours into pieces, one after another."""
+    origin = origin_of(begin)
+    hours = tuple(Weekly(each.hours) for each in people)
+    things = list(few)
+    tasks: list[Task] = []
+    block_of: list[int] = []
+    share: list[float] = []
+    last: list[int] = []
+    for number, block in enumerate(work.blocks):
+        able = _able(block, people)
+        minutes = ceil(block.minutes - 1e-6)
+        many = _cuts(block, minutes, longest_together(hours, able, block.crew))
+        days = [ready_from(origin, work.arrivals[each].expected) for each in block.waits]
+        if block.not_before is not None:
+            days.append(ready_from(origin, block.not_before) - DAY_MINUTES)
+        before = tuple(last[each] for each in block.before)
+        for piece in range(many):
+            each = minutes * (piece + 1) // many - minutes * piece // many
+            uses = tuple(things.index(thing) for thing in sorted(block.uses))
+            tasks.append(Task(each, able, block.crew, before, max(days, default=0), uses))
+            block_of.append(number)
+            share.append(each / minutes if minutes else 1.0)
+            before = (len(tasks) - 1,)
+        last.append(len(tasks) - 1)
+    rota = Rota(hours, tuple(tasks), tuple(few.values()), minutes_from(origin, begin))
+    return Pieces(rota, tuple(block_of), tuple(share), origin)
