@@ -83,6 +83,16 @@ class Dimensions:
     """At the pitch diameter, of a thread with one start."""
 
     @property
+    def triangle_m(self) -> float:
+        """Height H of the sharp triangle [m]."""
+        return self.form.triangle * self.pitch_m
+
+    @property
+    def depth_m(self) -> float:
+        """Depth on which bolt and nut bear, from basic major to basic minor [m]."""
+        return (self.major_m - self.minor_m) / 2
+
+    @property
     def stress_diameter_m(self) -> float:
         """Of the circle that has the stress area [m]."""
         return self.major_m - self.form.stress_drop * self.pitch_m

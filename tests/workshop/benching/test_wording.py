@@ -78,3 +78,10 @@ def test_an_input_under_two_names_is_given_twice():
     """Nobody has to guess which of the two counts."""
     with pytest.raises(BadFields, match="it is given twice, as od too; give major once"):
         read(EVERY["thread"], {"major": "9", "od": "8"})
+
+
+def test_a_pitch_may_be_typed_as_threads_per_inch():
+    """Whoever types 24 tpi into the pitch means threads per inch."""
+    found = EVERY["thread"]
+    by_pitch = read(found, {"major": "0.309 in", "pitch": "24 tpi"})
+    assert by_pitch["pitch_m"] == pytest.approx(0.0254 / 24)

@@ -215,6 +215,22 @@ def _results(thread: Thread) -> tuple[Figure, ...]:
             high=limits.major_max_m,
         ),
         Figure("pitch_diameter", "Pitch diameter, basic", of.pitch_diameter_m, Quantity.LENGTH),
+        Figure("minor_diameter", "Minor diameter, basic", of.minor_m, Quantity.LENGTH),
+        *(
+            (
+                _between(
+                    "bolt_pitch", "Pitch diameter, male", limits.pitch_min_m, limits.pitch_max_m
+                ),
+                _between(
+                    "nut_pitch",
+                    "Pitch diameter, female",
+                    of.pitch_diameter_m,
+                    limits.nut_pitch_max_m,
+                ),
+            )
+            if straight
+            else ()
+        ),
         Figure(
             "nut_bore",
             "Bore, female",
@@ -224,9 +240,15 @@ def _results(thread: Thread) -> tuple[Figure, ...]:
             high=limits.bore_max_m,
         ),
         Figure("root", "Root diameter, male", of.root_m, Quantity.LENGTH),
+        Figure("triangle", "Height of the sharp triangle", of.triangle_m, Quantity.LENGTH),
+        Figure("depth", "Depth of thread, basic", of.depth_m, Quantity.LENGTH),
         Figure("lead_angle", "Lead angle", of.lead_angle_rad, Quantity.ANGLE),
         Figure("status", "The table's row", thread.status or "in no table", Quantity.TEXT),
     )
+
+
+def _between(name: str, words: str, low_m: float, high_m: float) -> Figure:
+    return Figure(name, words, (low_m + high_m) / 2, Quantity.LENGTH, low=low_m, high=high_m)
 
 
 def _verdict(found: tuple[Candidate, ...], reading: Reading) -> str:

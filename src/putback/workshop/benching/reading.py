@@ -1,9 +1,9 @@
 """Reading what is typed into a calculator's fields, each by its quantity."""
 
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
-from re import fullmatch
 from types import MappingProxyType
 
 from putback.bench.calculator import Answer, Asked, Calculator, Figure, OutsideLimits, Quantity
@@ -21,6 +21,7 @@ _LONGEST = 200
 _MOST_NAMED = 6
 _YES = frozenset({"yes", "y", "true", "on", "1"})
 _NO = frozenset({"no", "n", "false", "off", "0"})
+_PER_INCH = re.compile(r"\b(?:tpi|threads?)\b|(?<=\d)tpi\b", re.IGNORECASE)
 _MEASURES: Mapping[Quantity, Callable[..., float]] = {
     Quantity.LENGTH: parse.length_m,
     Quantity.AREA: parse.area_m2,
@@ -196,6 +197,8 @@ def _choice(asked: Asked, text: str, words: Mapping[str, tuple[str, ...]]) -> st
 
 
 def _measure(asked: Asked, text: str) -> float:
+    if asked.argument == "pitch_m" and _PER_INCH.search(text):
+        return 1 / parse.pitch_per_m(text)
     reader = _MEASURES[asked.quantity]
     tidied = tidy(text)
     reads_signs = asked.quantity in (Quantity.TEMPERATURE, Quantity.ANGLE)
@@ -206,12 +209,12 @@ def _measure(asked: Asked, text: str) -> float:
 
 def _number(text: str, *, is_count: bool) -> float | int:
     tidied = tidy(text)
-    if not is_count and (ratio := fullmatch(r"(.*\S) ?: ?1", tidied)):
+    if not is_count and (ratio := re.fullmatch(r"(.*\S) ?: ?1", tidied)):
         tidied = ratio[1]
     if is_grouped(tidied):
         mend = "leave the comma out of thousands, or write a point"
         raise BadInput(f"cannot read {text!r} as a number", mend=mend)
-    found = fullmatch(rf"([+-]?) ?({NUMBER})", tidied)
+    found = re.fullmatch(rf"([+-]?) ?({NUMBER})", tidied)
     if found is None:
         example = "a whole number, like 4" if is_count else "a number, like 0.14"
         raise BadInput(f"cannot read {text!r} as a number", mend=f"write {example}")
@@ -228,7 +231,7 @@ def _share(text: str, bare: str) -> float:
 
     Where it is of a hundred, nobody means less than one in a hundred: 0.75 is 75 %, and so is 75.
     """
-    found = fullmatch(rf"([+-]?) ?({NUMBER}) ?(%|per ?cent|percent)?", tidy(text))
+    found = re.fullmatch(rf"([+-]?) ?({NUMBER}) ?(%|per ?cent|percent)?", tidy(text))
     if found is None or not (found[3] or bare):
         raise BadInput(f"cannot read {text!r} as a share", mend="write it like '12 %'")
     number = read_number(found[2])
