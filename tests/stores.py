@@ -18,6 +18,7 @@ from putback.workshop.logbooks.identity import HybridClock, Identities
 from putback.workshop.logbooks.memory import MemoryEntryStore
 from putback.workshop.logbooks.ports import EntryStore
 from tests.postgres import Server
+from tests.ready_made import lay_file, lay_tables
 
 ROVER = LogbookId("rover-1")
 ANN = PersonId("ann")
@@ -94,16 +95,28 @@ class Opener:
 
     def open(self, kind: str, name: str = "home") -> Opened:
         """Open the store of this name: the same one again, if it is there already."""
-        opened = setup(self.folder / name, self.url(name) if kind == "postgresql" else "")
+        home, url = self.folder / name, ""
+        if kind == "postgresql":
+            is_new = name not in self._urls
+            url = self.url(name)
+            if is_new:
+                lay_tables(self._server, url)
+        else:
+            lay_file(home)
+        opened = setup(home, url)
         self._opened.append(opened)
         return opened
 
     def url(self, name: str = "home") -> str:
         """Address of the PostgreSQL database of this name."""
         if name not in self._urls:
-            server: Server = self._request.getfixturevalue("postgres_server")
-            self._urls[name] = _spare.pop() if _spare else _new_database(server)
+            self._urls[name] = _spare.pop() if _spare else _new_database(self._server)
         return self._urls[name]
+
+    @property
+    def _server(self) -> Server:
+        server: Server = self._request.getfixturevalue("postgres_server")
+        return server
 
     def close(self) -> None:
         """Close all stores, and empty the databases for the next test."""

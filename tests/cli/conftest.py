@@ -13,6 +13,7 @@ from typer.testing import CliRunner
 
 from putback.cli import context
 from putback.cli.main import TRACEBACK, app
+from tests.ready_made import lay_file
 
 
 @dataclass
@@ -81,6 +82,7 @@ def environment(tmp_path, monkeypatch) -> Iterator[None]:
 @pytest.fixture
 def putback(tmp_path) -> Putback:
     """A home with nothing in it."""
+    lay_file(tmp_path / "home")
     return Putback(tmp_path / "home")
 
 

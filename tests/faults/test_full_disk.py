@@ -16,7 +16,7 @@ from putback.logbook.entries.working import NoteMade
 from putback.web.store import setup
 from putback.workshop.exchange.backup import back_up
 from putback.workshop.exchange.verify import verify
-from tests.postgres import Server, _binary
+from tests.postgres import Server, binary
 from tests.stores import ANN, ROVER, Phone, Watch
 
 ROOT = Path(__file__).parents[2]
@@ -114,7 +114,7 @@ class Cramped(Server):
         if not script.exists():
             # POSIX: in units of 512 bytes.
             limit = f"ulimit -S -f {16 * 2**20 // 512}"
-            script.write_text(f'#!/bin/sh\n{limit}\nexec {_binary("postgres")} "$@"\n')
+            script.write_text(f'#!/bin/sh\n{limit}\nexec {binary("postgres")} "$@"\n')
             script.chmod(0o755)
         extra = ["-p", str(script)] if arguments[0] == "start" else []
         super()._control(*arguments, *extra)
@@ -148,7 +148,7 @@ def test_a_server_without_room_refuses_whole(tmp_path):
         assert store.position(ROVER) == len(list(store.read(ROVER))) == position
         store.close()
         server.stop()
-        (folder / "cramped").write_text(f'#!/bin/sh\nexec {_binary("postgres")} "$@"\n')
+        (folder / "cramped").write_text(f'#!/bin/sh\nexec {binary("postgres")} "$@"\n')
         server.start()
         assert store.append(ROVER, act(), "").position == position + 5
         store.close()

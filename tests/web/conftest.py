@@ -7,6 +7,7 @@ from django.test.utils import override_settings
 
 from putback.web.here import open_here
 from putback.web.store import setup
+from tests.ready_made import lay_file
 from tests.web.site import EmptySite, Site
 
 FOR_TESTS = {
@@ -19,6 +20,7 @@ FOR_TESTS = {
 @pytest.fixture
 def site(tmp_path) -> Iterator[Site]:
     """A site over an empty SQLite store, with an owner, a worker, a viewer and a neighbour."""
+    lay_file(tmp_path / "home")
     opened = setup(tmp_path / "home", "")
     with override_settings(**FOR_TESTS):
         yield Site(tmp_path / "home", opened)
@@ -28,6 +30,7 @@ def site(tmp_path) -> Iterator[Site]:
 @pytest.fixture
 def empty_site(tmp_path) -> Iterator[EmptySite]:
     """A site over an empty store, in which nobody has an account."""
+    lay_file(tmp_path / "home")
     opened = setup(tmp_path / "home", "")
     with override_settings(**FOR_TESTS):
         yield EmptySite(open_here(opened))
