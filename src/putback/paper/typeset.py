@@ -3,10 +3,11 @@
 Templates lie in ``templates``, what they share in ``templates/parts``. They get their content as
 JSON, never as markup, so that a name with a ``#`` in it is a name. Letters that B612 does not
 have are taken from fonts of this machine: of those named in `FALLBACKS` where they are there,
-else of any that has the letter.
+else of any that has the letter; what no font has is told as a warning.
 """
 
 import json
+import logging
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, fields, is_dataclass
@@ -20,7 +21,9 @@ from typing import Any
 import typst
 
 from putback.errors import PutbackError
+from putback.paper.letters import letters_without_font, told
 
+_LOG = logging.getLogger(__name__)
 HERE = Path(__file__).parent
 TEMPLATES = HERE / "templates"
 FONTS = HERE / "fonts"
@@ -96,8 +99,12 @@ def typeset(
         If Typst refuses it.
     """
     fonts, fallbacks = _fonts()
+    written = json.dumps(plain(content, respell), ensure_ascii=False)
+    missing = letters_without_font(written, fonts, ("B612", *fallbacks))
+    if missing:
+        _LOG.warning("%s", told(missing))
     inputs = {
-        "content": json.dumps(plain(content, respell), ensure_ascii=False),
+        "content": written,
         "fallbacks": json.dumps(fallbacks),
     }
     try:
@@ -193,17 +200,18 @@ def typeset_for_keeping(template: str, root: Path) -> None:
         "content": (root / "content.json").read_text(encoding="utf-8"),
         "fallbacks": json.dumps(fallbacks),
     }
-    refused: typst.TypstError | None = None
-    for archive, standards in (("yes", ["a-2b"]), ("no", [])):
+    root_path, source = str(root), str(root / f"{template}.typ")
+    target = str(root / f"{template}.pdf")
+
+    def compiler(archive: str) -> typst.Compiler:
+        return typst.Compiler(
+            source, root=root_path, font_paths=fonts, sys_inputs={**inputs, "archive": archive}
+        )
+
+    try:
         try:
-            typst.Compiler(
-                str(root / f"{template}.typ"),
-                root=str(root),
-                font_paths=fonts,
-                sys_inputs={**inputs, "archive": archive},
-            ).compile(output=str(root / f"{template}.pdf"), format="pdf", pdf_standards=standards)
-        except typst.TypstError as error:
-            refused = error
-        else:
-            return
-    raise CannotTypeset(template, refused.message if refused else "") from refused
+            compiler("yes").compile(output=target, format="pdf", pdf_standards="a-2b")
+        except typst.TypstError:
+            compiler("no").compile(output=target, format="pdf")
+    except typst.TypstError as error:
+        raise CannotTypeset(template, error.message) from error
