@@ -137,6 +137,20 @@ print(_best([f"lamp {each}" for each in "abcdefgh"], "lamp x"))
 """
 
 
+def test_the_thing_itself_is_offered_before_what_belongs_to_it():
+    """However much longer its name is than theirs."""
+    names = (
+        "Box crossmember",
+        "Box mounting",
+        "Box with bellhousing, four-speed, late",
+        "Box oil",
+    )
+    parts = [part(f"P{at}", name) for at, name in enumerate(names)]
+    with pytest.raises(NotFound) as caught:
+        find_subject(Lines(vehicle(*parts)).state, "box")
+    assert caught.value.nearest[0] == names[2]
+
+
 def test_names_that_are_equally_like_are_offered_in_one_order():
     """By the alphabet, whatever the order in which a set holds them this time."""
     told = [

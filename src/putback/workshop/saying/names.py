@@ -121,7 +121,13 @@ def _longer(state: State, kind: str, text: str) -> tuple[str, ...]:
     words = set(nearest.fold_words(text).split())
     named = (each for own in names_of(state, kind).values() for each in own[:1])
     longer = [each for each in named if words and words <= set(nearest.fold_words(each).split())]
-    return tuple(sorted(longer, key=len)[: nearest.MOST_OFFERED])
+    longer.sort(key=lambda each: (not _is_itself(each, text), len(each)))
+    return tuple(longer[: nearest.MOST_OFFERED])
+
+
+def _is_itself(name: str, text: str) -> bool:
+    """Tell whether a name only says more of it: ``Gearbox with bellhousing`` of a gearbox."""
+    return nearest.fold_words(re.split(",|:| with ", name)[0]) == nearest.fold_words(text)
 
 
 def _told_apart(state: State, kind: str, text: str, identity: str) -> str:
@@ -188,19 +194,24 @@ _FEW = 4
 
 
 def _best(names: Iterable[str], text: str) -> tuple[str, ...]:
-    """Keep the names that are most alike; one that has all the words typed goes before others."""
+    """Keep the names that are most alike; one that has all the words typed goes before others.
+
+    Of those, the thing itself goes first: ``gearbox`` is ``Gearbox with bellhousing`` rather than
+    ``Gearbox crossmember``, however much longer its name is.
+    """
     words = set(nearest.fold_words(text).split())
 
-    def likeness(name: str) -> tuple[bool, float]:
+    def likeness(name: str) -> tuple[bool, bool, float]:
         has_all = bool(words) and words <= set(nearest.fold_words(name).split())
-        return has_all, SequenceMatcher(None, text.casefold(), name.casefold()).ratio()
+        ratio = SequenceMatcher(None, text.casefold(), name.casefold()).ratio()
+        return has_all, _is_itself(name, text), ratio
 
     ranked = sorted(sorted(set(names)), key=likeness, reverse=True)[: nearest.MOST_OFFERED]
-    best = likeness(ranked[0]) if ranked else (False, 0.0)
+    has_all, _, best = likeness(ranked[0]) if ranked else (False, False, 0.0)
     return tuple(
         each
         for each in ranked
-        if likeness(each)[0] == best[0] and likeness(each)[1] >= _FAR_BEHIND * best[1]
+        if likeness(each)[0] == has_all and likeness(each)[2] >= _FAR_BEHIND * best
     )
 
 
