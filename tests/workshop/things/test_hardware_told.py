@@ -24,6 +24,13 @@ def test_a_vehicle_as_found_closes():
     assert told.discrepancies == ()
 
 
+def test_with_no_fastener_known_it_does_not_say_that_all_is_back():
+    """There is nothing to check yet, and it says that."""
+    told = tell_hardware(Lines(vehicle()).state)
+    assert told.verdict.startswith("nothing to check yet")
+    assert told.discrepancies == ()
+
+
 def test_what_could_hurt_is_told_first():
     """The safety-critical joint goes before others, whatever else is short."""
     lines = Lines(ABOUT)

@@ -105,6 +105,8 @@ def tell_bag(state: State, tag: TagCode) -> BagTold | None:
 
 
 def _verdict(check: HardwareCheck) -> str:
+    if not (check.lines or check.tags or check.fits_in):
+        return "nothing to check yet: no fastener is described, and none was logged"
     if check.closes:
         return "it closes: all is back on, nothing is left over, nothing temporary is in"
     open_ones = [
