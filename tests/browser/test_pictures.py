@@ -2,6 +2,8 @@
 
 import pytest
 
+from tests.browser.conftest import violations
+from tests.browser.keyboard import walk
 from tests.pictures.photographs import blurred, packed, photo, scene
 
 
@@ -53,6 +55,8 @@ def test_a_photo_is_taken_drawn_on_and_found_from_its_part(served, phone):
     phone.get_by_role("button", name="Keep the drawing").click()
     phone.wait_for_url(lambda url: url != original)
     phone.get_by_role("link", name="Photo of").wait_for()
+    assert violations(phone) == []
+    assert walk(phone).missed == ()
 
 
 def test_a_note_is_spoken_and_heard_from_its_part(served, phone):
