@@ -16,6 +16,7 @@ BENCHMARKS = {
     "stock": "stock",
     "dismantle": "dismantle",
     "andor": "andor",
+    "risk": "risk",
     "survey": "survey",
     "questions": "questions",
     "pages": "pages",

@@ -106,6 +106,14 @@ def _stripped(drawn: Drawn) -> State:
     return fold(entry(n, body) for n, body in enumerate(done)).state()
 
 
+def everything_apart() -> State:
+    """Log the whole strip of the demo as planned, and give the state after it."""
+    vehicle = demo_vehicle()
+    state = state_described(vehicle)
+    goal = max(vehicle.goals.values(), key=lambda each: (each.off_rest, len(each.off)))
+    return _done(list(describe(vehicle)), vehicle, plan_strip(vehicle, state, goal))
+
+
 def _done(bodies: list[Body], vehicle: Vehicle, plan: Plan) -> State:
     """Log a strip as planned, and give the state after it."""
     done = list(bodies)

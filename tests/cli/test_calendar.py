@@ -1,0 +1,30 @@
+"""The calendar on the command line: who does what when, when all is done, what to chase."""
+
+
+def test_the_calendar_is_told_and_what_was_taken_for_granted(blank):
+    """Two boxes to put back: a day, who, and the hours that nobody gave."""
+    blank.ok("log off radiator --new")
+    blank.ok("log off fan --new")
+    out = blank.ok("schedule --seconds 0.5")
+    assert "Calendar of the rebuild" in out
+    assert "If all goes as reckoned, done " in out
+    assert "no minutes and count as nothing" in out
+    assert "the hours are Sat 9-17, Wed 18-21 (--hours)" in out
+
+
+def test_risk_gives_three_days_and_json(blank):
+    """As a sentence, and as a record for programs."""
+    blank.ok("log off radiator --new")
+    out = blank.ok("risk --people 2 --hours 'Mon-Fri 8-12' --runs 200")
+    assert "Even chance by " in out
+    assert "taken for granted" not in out.lower()
+    answer = blank(line="risk --person 'Ann: Sat 9-12' --runs 200 --json").json
+    assert answer["forecast"]["runs"] == 200
+    assert answer["timetable"]["people"][0]["name"] == "Ann"
+
+
+def test_hours_nobody_can_read_are_refused(blank):
+    """In one sentence, with how to write them."""
+    blank.ok("log off radiator --new")
+    assert "write days and hours" in blank.refused(line="schedule --hours whenever")
+    assert "gives nobody a skill" in blank.refused(line="schedule --skill 'Bob: bleed'")
