@@ -15,9 +15,11 @@ from putback.solvers.schedule.crews import Forward, Staffed, staff
 from putback.solvers.schedule.site import Site, least_time
 from putback.solvers.schedule.site_exact import Model, staff_exactly
 
-_FIRST_SHARE, _AGAIN_SHARE = 0.05, 0.3
+_FIRST_SHARE, _AGAIN_SHARE = 0.2, 0.5
 """Of the time that is left, for schedules made forward: at first, and if people are lacking."""
 _LUCK = (0.0, 0.1, 0.05, 0.2, 0.1, 0.5)
+_PEOPLE_SHARE = 0.1
+"""Of the time that is left, for an exact search for people."""
 _FOLLOWED = 100
 """How many are made in about the order of a schedule that lacks people."""
 _WHOLE_SHARE = 0.6
@@ -86,7 +88,8 @@ class SiteSearch:
     def _find_people(self, starts: tuple[int, ...], end: float, progress: Progress) -> bool:
         """Find people for a schedule or one like it; say whether that made the best shorter."""
         known = self._most()
-        self._offer(staff_exactly(self._site, starts, end - perf_counter(), progress))
+        seconds = (end - perf_counter()) * _PEOPLE_SHARE
+        self._offer(staff_exactly(self._site, starts, seconds, progress))
         for number in range(_FOLLOWED):
             if self._settled() or perf_counter() >= end:
                 break
