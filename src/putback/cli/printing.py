@@ -1,5 +1,6 @@
 """Printing: a document as a PDF file."""
 
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -50,7 +51,12 @@ def print_document(
         ),
     ] = None,
     out: Annotated[
-        Path | None, typer.Option("--out", "-o", help="The file; else DOCUMENT.pdf, here.")
+        Path | None,
+        typer.Option(
+            "--out",
+            "-o",
+            help="The file; else DOCUMENT.pdf, here. A history file may be .html.",
+        ),
     ] = None,
     force: Annotated[
         bool, typer.Option("--force", help="Write over a file that is there.")
@@ -133,6 +139,9 @@ def print_document(
             autocompletion=complete_part,
         ),
     ] = None,
+    money: Annotated[
+        bool, typer.Option("--money", help="Of the history file: sums paid as well.")
+    ] = False,
     tag: Annotated[
         list[str] | None,
         typer.Option("--tag", metavar="TAG", help="Only this tag. May be given several times."),
@@ -144,7 +153,7 @@ def print_document(
     from putback.paper.page import page_called
     from putback.paper.stock import stock_called
     from putback.workshop.plans.plans import goal_called
-    from putback.workshop.printing.documents import Option, document_called
+    from putback.workshop.printing.documents import Form, Option, document_called
     from putback.workshop.printing.plan_first import plan_first
     from putback.workshop.printing.units import units_called
     from putback.workshop.printing.wanted import Wanted
@@ -164,6 +173,7 @@ def print_document(
             mend="leave --suppose or --blank away",
         )
     target = out or Path(f"{wanted.name}.pdf")
+    form = Form.HTML if target.suffix.casefold() in (".html", ".htm") else Form.PDF
     check_target(target, force)
     now = run.state
     asked = Wanted(
@@ -180,13 +190,14 @@ def print_document(
         is_rebuild=rebuild or Option.REBUILD in wanted.options,
         goal=goal_called(now, goal) if goal else None,
         sittings=tuple(sitting or ()),
+        with_money=money,
         lift=tuple(Ref(find_subject(now, each, ("part", "assembly"))) for each in lift or ()),
         apart_from=tuple(PartId(find(now, "part", each)) for each in apart_from or ()),
         runs=tuple(PartId(find(now, "part", each)) for each in only or ()),
     )
     with working() as progress:
         plan_first(wanted, asked, progress)
-    made = wanted.make(asked)
+        made = wanted.made_as(form, replace(asked, progress=progress))
     target.write_bytes(made)
 
     def say(console: "Console") -> None:

@@ -22,6 +22,7 @@ from putback.logbook.entries.base import (
 from putback.logbook.hardware_check import HardwareCheck, hardware_check
 from putback.logbook.open_items import OpenItem, open_items
 from putback.logbook.state import State
+from putback.progress import NoProgress, Progress
 from putback.vehicle.ids import JointId, Ref
 from putback.vehicle.vehicle import Vehicle
 from putback.workshop.exchange.exchange import export_bundle, take_in
@@ -316,6 +317,9 @@ class VehicleLog(PlanQuestions):
         is_rebuild: bool = False,
         sittings: Sequence[int] = (),
         lift: Sequence[str] = (),
+        is_html: bool = False,
+        with_money: bool = False,
+        progress: Progress = NoProgress(),
     ) -> bytes:
         """Make a document to print, as a PDF: ``"tags"``, ``"cards"``, ``"torque"`` ...
 
@@ -345,6 +349,12 @@ class VehicleLog(PlanQuestions):
             Of cards: only these, counted from 1.
         lift : sequence of str
             Of a walk-round: what is lifted.
+        is_html : bool
+            Of the history file: as one page of HTML, not as a PDF.
+        with_money : bool
+            Of the history file: with sums paid.
+        progress : Progress
+            Of the history file: who hears how far it is, and may stop it.
 
         Raises
         ------
@@ -358,7 +368,7 @@ class VehicleLog(PlanQuestions):
         from putback.paper.page import page_called
         from putback.paper.stock import stock_called
         from putback.workshop.plans.plans import goal_called
-        from putback.workshop.printing.documents import Option, document_called
+        from putback.workshop.printing.documents import Form, Option, document_called
         from putback.workshop.printing.plan_first import plan_first
         from putback.workshop.printing.units import units_called
         from putback.workshop.printing.wanted import Wanted
@@ -376,10 +386,12 @@ class VehicleLog(PlanQuestions):
             goal=goal_called(state, goal) if goal else None,
             is_rebuild=is_rebuild or Option.REBUILD in found.options,
             sittings=tuple(sittings),
+            with_money=with_money,
+            progress=progress,
             lift=tuple(Ref(find_subject(state, each, ("part", "assembly"))) for each in lift),
         )
         plan_first(found, wanted)
-        return found.make(wanted)
+        return found.made_as(Form.HTML if is_html else Form.PDF, wanted)
 
     def push(self, partner: str) -> "Exchanged":
         """Send a partner what this copy has and theirs has not, photos included.

@@ -21,6 +21,8 @@ LARGEST_PIXELS = 120_000_000
 
 WEBP_QUALITY = 80
 """Of the pictures made for pages; a convention of this project."""
+JPEG_QUALITY = 80
+"""Of the pictures made for papers to keep; a convention of this project."""
 
 _ORIENTATION = 0x0112
 _LYING = frozenset({5, 6, 7, 8})
@@ -119,6 +121,25 @@ def reduced(content: bytes, longest_px: int) -> bytes:
     try:
         small = _on_white(_upright(image, longest_px))
         small.save(into, "WEBP", quality=WEBP_QUALITY, method=4, icc_profile=profile or b"")
+    except BROKEN as error:
+        raise _broken_off() from error
+    return into.getvalue()
+
+
+def reduced_jpeg(content: bytes, longest_px: int) -> bytes:
+    """Make a picture upright and small as `reduced` does, but as JPEG: what a PDF holds as it is.
+
+    Raises
+    ------
+    NotAPicture
+        As `look_at` does.
+    """
+    _kind_of(content)
+    image = _open(content)
+    into = BytesIO()
+    try:
+        small = _on_white(_upright(image, longest_px))
+        small.save(into, "JPEG", quality=JPEG_QUALITY)
     except BROKEN as error:
         raise _broken_off() from error
     return into.getvalue()

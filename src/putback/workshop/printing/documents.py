@@ -4,8 +4,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from enum import StrEnum
 
-from putback.errors import NotFound
-from putback.workshop.printing import cards, fasteners, looking, manifest, runs, tags
+from putback.errors import BadInput, NotFound
+from putback.workshop.printing import cards, fasteners, history, looking, manifest, runs, tags
 from putback.workshop.printing.wanted import Wanted
 
 
@@ -22,6 +22,14 @@ class Option(StrEnum):
     SITTINGS = "sittings"  # which sittings
     LIFT = "lift"  # what is lifted, off what
     RUNS = "runs"  # which cables, hoses, pipes
+    MONEY = "money"  # whether sums paid are in it
+
+
+class Form(StrEnum):
+    """In what form a document is made; each is also how its file's name ends."""
+
+    PDF = "pdf"
+    HTML = "html"
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +42,22 @@ class Document:
     """What it is for, in a sentence."""
     make: Callable[[Wanted], bytes]
     options: frozenset[Option] = frozenset()
+    make_html: Callable[[Wanted], bytes] | None = None
+    """The same as one page of HTML, where there is one."""
+
+    def made_as(self, form: Form, wanted: Wanted) -> bytes:
+        """Make it as a PDF or as a page.
+
+        Raises
+        ------
+        BadInput
+            If it is wanted as a page, and there is none.
+        """
+        if form is Form.PDF:
+            return self.make(wanted)
+        if self.make_html is None:
+            raise BadInput(f"{self.name} is no page of HTML", mend="ask for a PDF")
+        return self.make_html(wanted)
 
 
 _LIST = frozenset({Option.PAGE})
@@ -124,6 +148,15 @@ DOCUMENTS = (
         "what lies where, with contents and weight, to tick when it leaves and when it arrives",
         manifest.manifest,
         _LIST,
+    ),
+    Document(
+        "history",
+        "History file",
+        "the illustrated story of the vehicle: timeline, before and after, what was found,"
+        " measured and checked, originality, and a seal; as PDF/A to keep, or one page of HTML",
+        history.history_as_pdf,
+        frozenset({Option.PAGE, Option.MONEY}),
+        history.history_as_html,
     ),
 )
 """In the order in which they are offered."""

@@ -11,6 +11,7 @@ from putback.paper.stock import AS_IT_IS, Calibration, Stock
 from putback.paper.terms import Terms
 from putback.paper.words import ENGLISH, Words
 from putback.planning.plan import Plan
+from putback.progress import NoProgress, Progress
 from putback.vehicle.goal import Goal
 from putback.vehicle.ids import PartId, Ref
 from putback.workshop.desk.on_hand import OnHand, plan_on_hand, rebuild_on_hand
@@ -52,6 +53,10 @@ class Wanted:
     """Of a walk-round: what it is lifted off."""
     runs: tuple[PartId, ...] = ()
     """Of route and pipe cards: only these; all where none is named."""
+    with_money: bool = False
+    """Of the history file: whether sums paid are in it."""
+    progress: Progress = NoProgress()
+    """Of what takes long: who hears how far it is, and may stop it."""
 
     def state(self) -> State:
         """The state as a person here sees it; parts under the names of the wanted terms."""

@@ -22,7 +22,7 @@ from putback.workshop.desk.on_hand import rebuild_on_hand
 from putback.workshop.logbooks.garage import in_its_garage
 from putback.workshop.logbooks.ports import Role
 from putback.workshop.plans.how_far import goals_in_order
-from putback.workshop.printing.documents import DOCUMENTS, Document, Option, document_called
+from putback.workshop.printing.documents import DOCUMENTS, Document, Form, Option, document_called
 from putback.workshop.printing.units import Units, units_called
 from putback.workshop.printing.wanted import Wanted
 from putback.workshop.saying.names import find, find_subject
@@ -31,6 +31,7 @@ from putback.workshop.saying.on_offer import names_on_offer
 REBUILD = "rebuild"
 """What is chosen for the plan of the rebuild; a goal's begins with goal-."""
 _GOAL = "goal-"
+_TYPES = {Form.PDF: "application/pdf", Form.HTML: "text/html; charset=utf-8"}
 
 
 _LANGUAGES = (("en", "English, British"), ("en american", "English, American"), ("de", "Deutsch"))
@@ -67,7 +68,8 @@ def make(request: HttpRequest, visit: Visit, name: str) -> HttpResponse:
         document = document_called(name)
         state = in_its_garage(here().workshop, visit.logbook)
         wanted = _wanted(request.GET, visit, state, document)
-        return _as_file(document, state, document.make(wanted))
+        form = Form.HTML if request.GET.get("form") == Form.HTML else Form.PDF
+        return _as_file(document, state, document.made_as(form, wanted), form)
     except InputError as error:
         return _shown(request, visit, str(error), status=400)
 
@@ -103,12 +105,14 @@ def _shown(request: HttpRequest, visit: Visit, fault: str = "", status: int = 20
     return page(request, "pages/paper.html", context, visit, status=status)
 
 
-def _as_file(document: Document, state: State, content: bytes) -> HttpResponse:
+def _as_file(
+    document: Document, state: State, content: bytes, form: Form = Form.PDF
+) -> HttpResponse:
     """Hand over a PDF under a name that tells vehicle and document."""
     vehicle = re.sub(r"[^a-z0-9]+", "-", state.vehicle.about.name.casefold()).strip("-")
     name = "-".join(filter(None, (vehicle, document.name)))
-    response = HttpResponse(content, content_type="application/pdf")
-    response["Content-Disposition"] = f'attachment; filename="{name}.pdf"'
+    response = HttpResponse(content, content_type=_TYPES[form])
+    response["Content-Disposition"] = f'attachment; filename="{name}.{form}"'
     response["Cache-Control"] = "no-store"
     return response
 
@@ -149,6 +153,7 @@ def _wanted(
         lift=tuple(Ref(find_subject(state, each, ("part", "assembly"))) for each in lift),
         apart_from=(PartId(find(state, "part", off)),) if off else (),
         runs=(PartId(find(state, "part", run)),) if run else (),
+        with_money="money" in given,
     )
 
 
