@@ -57,6 +57,8 @@ def asked(folder: Path) -> Iterator[tuple[str, str]]:
     yield "where", "where radiator"
     yield "hardware", "hardware"
     yield "hardware of one joint or tag", "hardware 'radiator to support panel'"
+    yield "schedule", "schedule --seconds 0.3"
+    yield "risk", "risk --seconds 0.3 --runs 200"
     yield "resume", "resume"
     yield "ahead", "ahead --sittings 3"
     yield "stretch", "stretch 4h"
