@@ -1,18 +1,17 @@
 """What the app itself is made of, so that a phone opens it without a network; and its icons."""
 
-import re
 from dataclasses import dataclass
 from functools import cache
 from hashlib import sha256
 
 from putback.version import __version__
 from putback.web.assets import STATIC, static_prefix
+from putback.web.offline_bundle import bundles
 
 PAGES = ("/offline", "/phone", "/scan", "/slate", "/bench/away")
 """Pages of the app that say nothing of anybody, and are filled by what the phone holds."""
 _LEFT_OUT = frozenset({".gz", ".json", ".LICENSE"})
 _LARGE = frozenset({".wasm"})
-_IMPORT = re.compile(r'from "\./(\w+)\.js"')
 _WORKER = "putback/worker.js"
 
 
@@ -32,23 +31,8 @@ def shell() -> Shell:
         name = str(path.relative_to(STATIC))
         if path.suffix not in _LEFT_OUT and name != _WORKER:
             found[path.suffix in _LARGE].append(f"/{static_prefix()}/{name}")
-    return Shell((*PAGES, *found[False]), tuple(found[True]))
-
-
-@cache
-def modules_of(*names: str) -> tuple[str, ...]:
-    """List the modules that scripts ask for, near or far, themselves left out.
-
-    A page that names them at once gets them at once, and not one after another.
-    """
-    found = dict.fromkeys(names)
-    todo = list(names)
-    while todo:
-        text = (STATIC / "putback" / "js" / f"{todo.pop()}.js").read_text(encoding="utf-8")
-        fresh = [name for name in _IMPORT.findall(text) if name not in found]
-        found |= dict.fromkeys(fresh)
-        todo += fresh
-    return tuple(name for name in found if name not in names)
+    joined = (each.address for each in bundles())
+    return Shell((*PAGES, *joined, *found[False]), tuple(found[True]))
 
 
 @cache
@@ -58,6 +42,8 @@ def app_version() -> str:
     digest = sha256(f"{__version__} {static_prefix()}".encode())
     for path in pages:
         digest.update(path.read_bytes())
+    for each in bundles():
+        digest.update(each.digest.encode())
     return digest.hexdigest()[:16]
 
 

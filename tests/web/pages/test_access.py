@@ -35,6 +35,7 @@ TABLE: dict[str, tuple[str, str]] = {
     "bench/<str:name>": (PERSON, PERSON),
     "bench/<str:name>/keep": (NEVER, PERSON),  # and a worker of the vehicle: test_bench.py
     "offline": (ANYBODY, NEVER),
+    "static/<str:digest>/<str:name>": (ANYBODY, NEVER),
     "phone": (ANYBODY, NEVER),
     "scan": (ANYBODY, NEVER),
     "slate": (ANYBODY, NEVER),
@@ -140,7 +141,15 @@ TABLE: dict[str, tuple[str, str]] = {
     "api/tokens/<token>": (NEVER, NEVER),  # DELETE: tests/web/api/test_asking.py
 }
 NOTHING_THERE = (
-    *("<str:slip>", "<str:photo>", "<photo>", "me/end", "trust/authority", "put-away"),
+    *(
+        "<str:digest>",
+        "<str:slip>",
+        "<str:photo>",
+        "<photo>",
+        "me/end",
+        "trust/authority",
+        "put-away",
+    ),
     *("people/withdraw", "strip/choose", "book/strike", "describe/template", "in-hand"),
 )
 """What these ask for is not there in these tests: whoever may ask is told so by 404."""
@@ -214,6 +223,7 @@ def asked(site, monkeypatch) -> Asked:
             "<path:subject>": "part:lid",
             "<path:identity>": "lid",
             "<str:table>": "parts",
+            "<str:digest>": "0" * 16,
             "<str:tag>": "3CAH",
             "<str:entry>": act.entries[0].id,
             "<str:name>": "units",

@@ -4,31 +4,35 @@ import json
 import re
 
 from putback.web.assets import STATIC
+from putback.web.offline_bundle import bundles, script, sheet
 from tests.web.site import OWNER
 
-IMPORTED = re.compile(r'^(?:import|export)[^;]*?from "\./([a-z_0-9]+\.js)"', re.MULTILINE)
+
+def test_the_page_without_a_network_asks_for_two_files_of_its_own(site):
+    """One script and one sheet, which answer, and have each module and style once."""
+    browser = site.browser(None)
+    page = browser.get("/offline").content.decode()
+    assert re.findall(r"<script src=\"([^\"]+)\"", page) == [script().address]
+    assert re.findall(r"<link rel=\"stylesheet\" href=\"([^\"]+)\"", page) == [sheet().address]
+    for each in bundles():
+        answer = browser.get(each.address)
+        assert answer.content.decode() == each.text
+        assert answer["Content-Type"].startswith(each.media_type)
+        assert browser.get(each.address.replace(each.digest, "0" * 16)).status_code == 404
+    made = re.findall(r"^const module_(\w+) = ", script().text, re.MULTILINE)
+    asked = set(re.findall(r"= module_(\w+);", script().text))
+    assert len(made) == len(set(made))
+    assert asked <= set(made)
+    assert all(
+        made.index(other) < made.index(name)
+        for name in made
+        for other in re.findall(r"= module_(\w+);", scope_of(name))
+    )
 
 
-def imported_by(names: set[str]) -> set[str]:
-    """The modules that these ask for, near or far."""
-    found: set[str] = set()
-    todo = list(names)
-    while todo:
-        text = (STATIC / "putback" / "js" / todo.pop()).read_text(encoding="utf-8")
-        for name in IMPORTED.findall(text):
-            if name not in found:
-                found.add(name)
-                todo.append(name)
-    return found
-
-
-def test_the_page_without_a_network_asks_for_all_its_modules_at_once(site):
-    """None is found only after another came: a waterfall would cost seconds on a slow phone."""
-    page = site.browser(None).get("/offline").content.decode()
-    scripts = set(re.findall(r'js/([a-z_0-9]+\.js)" type="module"', page))
-    ahead = set(re.findall(r'modulepreload" href="[^"]*/js/([a-z_0-9]+\.js)"', page))
-    assert "offline_now.js" in scripts
-    assert ahead == imported_by(scripts) - scripts
+def scope_of(name: str) -> str:
+    """What stands in the scope of a module."""
+    return script().text.split(f"const module_{name} = ")[1].split("\n})();")[0]
 
 
 def test_the_worker_serves_the_whole_site_and_holds_all_files_of_the_app(site):
@@ -40,7 +44,9 @@ def test_the_worker_serves_the_whole_site_and_holds_all_files_of_the_app(site):
     assert "worker-src 'self'" in answer["Content-Security-Policy"]
     shell = json.loads(re.search(r"const SHELL = (.*);", answer.content.decode())[1])
     files = [each for each in shell["needed"] + shell["large"] if each.startswith("/static/")]
-    for each in files:
+    joined = {each.address for each in bundles()}
+    assert joined < set(files)
+    for each in set(files) - joined:
         assert (STATIC / each.split("/", 3)[3]).is_file()
     assert any(each.endswith("/offline_now.js") for each in files)
     assert any(each.endswith(".woff2") for each in files)

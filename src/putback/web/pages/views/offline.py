@@ -3,18 +3,16 @@
 import json
 from dataclasses import asdict, dataclass
 
-from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from django.templatetags.static import static
 from django.urls import reverse
 from django.views.decorators.http import require_safe
 
 from putback.logbook.entries.judging import Hindrance
-from putback.web.offline_files import app_version, modules_of, shell, worker_text
+from putback.web.offline_bundle import bundles, script, sheet
+from putback.web.offline_files import app_version, shell, worker_text
 from putback.web.pages.show import page
 from putback.workshop.now.stuck import TREATMENTS
-
-_SCRIPTS = ("mark", "install", "log", "stepper", "deed", "offline_now", "tag_field")
-"""The scripts of the page without a network."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,16 +23,30 @@ class OfflinePage:
     """Why a job may be put off."""
     treatments: tuple[str, ...]
     """What may be done about a joint that is stuck."""
-    modules: tuple[str, ...]
-    """Scripts that its own scripts ask for, so that none waits for another."""
+    script: str
+    """Address of all its scripts in one."""
+    sheet: str
+    """Address of all its styles in one."""
 
 
 @require_safe
 def offline(request: HttpRequest) -> HttpResponse:
     """Show what the phone holds; the same for everybody, as it says nothing of anybody."""
-    modules = tuple(static(f"putback/js/{name}.js") for name in modules_of(*_SCRIPTS))
-    shown = OfflinePage(tuple(each.value for each in Hindrance), TREATMENTS, modules)
+    whys = tuple(each.value for each in Hindrance)
+    shown = OfflinePage(whys, TREATMENTS, script().address, sheet().address)
     return page(request, "pages/offline.html", shown)
+
+
+@require_safe
+def joined(request: HttpRequest, digest: str, name: str) -> HttpResponse:
+    """Give a file that is made of several, if it is still the same."""
+    del request
+    found = [each for each in bundles() if (each.digest, each.name) == (digest, name)]
+    if not found:
+        raise Http404
+    response = HttpResponse(found[0].text, content_type=f"{found[0].media_type}; charset=utf-8")
+    response["Cache-Control"] = "public, max-age=31536000, immutable"
+    return response
 
 
 @dataclass(frozen=True, slots=True)

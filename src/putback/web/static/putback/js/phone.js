@@ -9,7 +9,11 @@ import { queued, whenChanged } from "./queue.js";
 import { countSeen } from "./seen.js";
 
 const page = document.querySelector("[data-phone]");
-const megabytes = (bytes) => `${(bytes / 2 ** 20).toLocaleString(undefined, { maximumFractionDigits: 1 })} MB`;
+const GIGABYTE = 1e9;
+const room = (bytes) => {
+  const [size, unit] = bytes < GIGABYTE ? [bytes / 1e6, "MB"] : [bytes / GIGABYTE, "GB"];
+  return `${size.toLocaleString(undefined, { maximumFractionDigits: 1 })} ${unit}`;
+};
 const many = (number, word, words = `${word}s`) => `${number} ${number === 1 ? word : words}`;
 
 let answered; // whether the server answers now; not known before it was asked
@@ -43,7 +47,7 @@ function vehicleLine({ logbook, held, at }) {
 
 async function showSpace() {
   const { usage = 0, quota = 0 } = (await navigator.storage?.estimate?.()) ?? {};
-  put(page, "[data-space]", quota ? `${megabytes(usage)} of ${megabytes(quota)} that the browser allows` : "the browser does not say");
+  put(page, "[data-space]", quota ? `${room(usage)} of ${room(quota)} that the browser allows` : "the browser does not say");
   const share = one(page, "[data-share]");
   share.hidden = !quota;
   share.value = quota ? usage / quota : 0;
