@@ -113,7 +113,6 @@ def demo_home(tmp_path_factory) -> Path:
 
 
 @pytest.fixture
-def demo(putback, demo_home) -> Putback:
+def demo(tmp_path, demo_home) -> Putback:
     """A copy of that."""
-    shutil.copytree(demo_home, putback.home)
-    return putback
+    return Putback(shutil.copytree(demo_home, tmp_path / "home"))
