@@ -89,6 +89,19 @@ def test_fluid_and_stroke_are_summed_over_the_wheels():
     assert work(**PLAIN, wheels=FOUR, stroke_m=0.005)["enough"] is False
 
 
+def test_fluid_is_not_summed_where_travel_is_not_known():
+    """A wheel without its travel gives no stroke, and none is called enough."""
+    answer = work(**PLAIN, wheels="RF drum 20 2 | LF drum 20 2 0.8 700")
+    assert not {"moved", "stroke", "pedal_travel"} & {each.name for each in answer.results}
+    assert answer["held"] == pytest.approx(pipe_volume_m3(0.00333, 0.7))
+    for wheels in "RF drum 20 2 | LF drum 20 2 0.8 700", None:
+        with pytest.raises(OutsideLimits, match="how far the pistons still have to go") as caught:
+            work(**PLAIN, wheels=wheels, stroke_m=0.02)
+        assert caught.value.field == "wheels"
+    bare = work(**PLAIN, wheels="RF drum 20 2")
+    assert "held" not in {each.name for each in bare.results}
+
+
 @pytest.mark.parametrize("one", GRADES)
 @pytest.mark.parametrize("other", GRADES)
 def test_only_glycol_mixes(one, other):

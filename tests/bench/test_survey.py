@@ -151,6 +151,55 @@ def test_each_kind_of_damage_is_known_by_its_shape(kind, size_m):
     assert compared.damages[0].size_m == pytest.approx(size_m, abs=0.0015)
 
 
+def test_a_tape_that_is_long_is_said_beside_the_damage():
+    """A scale of 0.4 % looks like a stretched frame, and the tape is named."""
+    answer = survey(
+        readings=typed(lengths(PLACES * 1.004, Kind.PLAN)), reference=REFERENCE, kind="plan"
+    )
+    assert answer.verdict.endswith("All lengths together read 0.40% long: look at the tape first.")
+    straight = survey(readings=typed(lengths(PLACES, Kind.PLAN)), reference=REFERENCE)
+    assert "tape" not in straight.verdict
+
+
+def test_a_reading_left_out_is_named_beside_the_reference():
+    """Whoever reads one sentence alone hears of the wrong reading."""
+    readings = lengths(PLACES, sigma_m=SIGMA_M / 2) + heights(PLACES, SIGMA_M / 2)
+    lines = typed(readings).splitlines()
+    lines[5] = f"{readings[5].start} {readings[5].to} {readings[5].length_m * 1000 + 40:.1f}"
+    answer = survey(readings="\n".join(lines), reference=REFERENCE)
+    assert answer["wrong"] == readings[5].name
+    assert answer.verdict.endswith(f" {readings[5].name} reads wrong and was left out.")
+
+
+@pytest.mark.parametrize(
+    "line",
+    ["FL RR 2650.5 plan", "FL-RR 2650.5 plan", "FL-RR: 2650.5 plan", "FL to RR 2650.5 plan",
+     "FL–RR 2650-1/2 plan", "FL-RR 2650 1/2 plan", "FL-RR 2.6505 m plan"],
+)  # fmt: skip
+def test_a_pair_is_read_however_it_is_written(line):
+    """With a blank, a dash, a colon or a word between."""
+    (found,) = read_readings(line, "mm", Kind.TRUE, Edge.CENTRE, {})
+    assert (found.start, found.to, found.kind) == ("FL", "RR", Kind.PLAN)
+    assert found.length_m == pytest.approx(2.6505)
+
+
+@pytest.mark.parametrize("line", ["front-left 2 860", "2 front-left 860", "1 2 860", "A to 860"])
+def test_a_name_with_a_dash_stays_one_point(line):
+    """Where two points stand before the reading."""
+    (found,) = read_readings(line, "mm", Kind.TRUE, Edge.CENTRE, {})
+    assert [found.start, found.to] == line.split()[:2]
+    assert found.length_m == pytest.approx(0.86)
+
+
+@pytest.mark.parametrize("edge", [Edge.INNER, Edge.OUTER])
+def test_edges_want_the_size_of_a_hole(edge):
+    """Without any diameter an edge is not taken for a centre; a mark among holes has none."""
+    with pytest.raises(BadInput, match=f"line 1 of readings: {edge} edges are no centres"):
+        read_readings("FL RR 2650", "mm", Kind.TRUE, edge, {})
+    (found,) = read_readings("FL RR 2650", "mm", Kind.TRUE, edge, {"XX": 0.01})
+    assert found.length_m == 2.65
+
+
 def test_a_good_chassis_is_said_to_be_good():
     """Nothing is named that chance explains."""
     readings = lengths(PLACES, sigma_m=SIGMA_M / 2) + heights(PLACES, SIGMA_M / 2)

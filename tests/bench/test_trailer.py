@@ -56,6 +56,8 @@ def test_what_is_wrong_is_said(ahead, words):
     """From lifting the hitch to breaking it."""
     side = "behind" if ahead < 0 else "ahead"
     assert trailer(ahead_m=abs(ahead), side=side).verdict.startswith(words)
+    assert trailer(ahead_m=ahead, side=side) == trailer(ahead_m=abs(ahead), side=side)
+    assert trailer(ahead_m=ahead) == trailer(ahead_m=abs(ahead), side=side)
 
 
 def test_other_limits_count():

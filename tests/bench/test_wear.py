@@ -133,3 +133,35 @@ def test_use_that_cannot_be_meant_is_refused(typed):
     """A comma in thousands has two meanings; winters have none."""
     with pytest.raises(OutsideLimits):
         read_use(typed, "miles")
+
+
+@pytest.mark.parametrize(
+    ("kind", "measured_mm", "limit_mm", "before_mm", "is_refused"),
+    [
+        ("drum", 229.9, 9.09, None, True),
+        ("shaft", 50.7, 50.6, 2.0, True),
+        ("drum", 229.9, 230.0, 228.6, False),
+        ("free play", 5.0, 0.2, None, False),
+        ("pad", 3.0, 1.5, 12.0, False),
+        ("disc", 10.0, 0.0, None, False),
+    ],
+)
+def test_sizes_that_cannot_be_of_one_part_are_refused(
+    kind, measured_mm, limit_mm, before_mm, is_refused
+):
+    """A drum of 229.9 mm has no limit of 9.09: that was inches, and is not called worn."""
+    before = {} if before_mm is None else {"before_m": before_mm * MM, "between": 1000.0}
+    ask = (measured_mm * MM, limit_mm * MM, kind, 0.02 * MM)
+    if is_refused:
+        with pytest.raises(OutsideLimits, match=f"cannot be sizes of one {kind}: measured"):
+            work(*ask, **before)
+    else:
+        assert work(*ask, **before).verdict
+
+
+def test_wear_within_the_doubt_gives_a_least_alone():
+    """0.01 mm between readings good to 0.02 may be none: only the least is told."""
+    verdict = work(10.6 * MM, 10.4 * MM, "disc", 0.02 * MM, 10.61 * MM, 24000, "miles").verdict
+    least = 0.18 * 24000 / (0.01 + 0.02 * 2**0.5)
+    assert verdict.endswith(f"at this rate it lasts {round(least, -4):,.0f} miles or more.")
+    assert "about" not in verdict

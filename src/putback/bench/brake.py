@@ -171,7 +171,7 @@ def work(
     Raises
     ------
     OutsideLimits
-        A pressure that no such system is made for.
+        A pressure that no such system is made for, or a stroke without the pistons' travel.
     BadInput
         A line of `wheels` that cannot be read.
     """
@@ -184,6 +184,12 @@ def work(
             "bore",
         )
     at = read_wheels(wheels or "", unit)
+    if stroke_m is not None and not (at and all(each.travel_m for each in at)):
+        raise OutsideLimits(
+            "whether the stroke is enough needs how far the pistons still have to go",
+            mend=f"give it of every wheel: {_LIKE}",
+            field="wheels",
+        )
     inputs = (
         Figure("F", "force on the pedal", pedal_n, Quantity.FORCE),
         Figure("i", "pedal ratio", ratio),
@@ -207,26 +213,17 @@ def work(
     tables: list[Table] = []
     if at:
         tables.append(_wheel_table(at, pressure_pa, pipe_m))
-        volume_m3 = sum(moved_m3(each.piston_m, each.travel_m, each.pistons) for each in at)
-        needed_m = volume_m3 / circle_area_m2(bore_m)
-        moved = Figure("moved", "fluid the pistons take up", volume_m3, Quantity.VOLUME)
-        stroke = Figure(
-            "stroke", "master cylinder's stroke", needed_m, Quantity.LENGTH, step=RULE_M
-        )
-        results += [
-            moved,
-            stroke,
-            Figure(
-                "pedal_travel", "pedal's travel", needed_m * ratio, Quantity.LENGTH, step=RULE_M
-            ),
-        ]
-        steps.append(Step("stroke = V / A", {"V": moved, "A": area}, stroke))
+        if all(each.travel_m for each in at):
+            stroke_results, stroke_step = _stroke(at, bore_m, ratio)
+            results += stroke_results
+            steps.append(stroke_step)
         if stroke_m is not None:
-            is_enough = needed_m <= stroke_m
+            is_enough = _needed_m(at, bore_m) <= stroke_m
             results.append(Figure("enough", "the stroke is enough", is_enough, Quantity.YES))
             verdict += "" if is_enough else " The master cylinder cannot move that much fluid."
-        held_m3 = sum(pipe_volume_m3(pipe_m, each.pipe_m or 0.0) for each in at)
-        results.append(Figure("held", "fluid in the pipes", held_m3, Quantity.VOLUME))
+        if any(each.pipe_m for each in at):
+            held_m3 = sum(pipe_volume_m3(pipe_m, each.pipe_m or 0.0) for each in at)
+            results.append(Figure("held", "fluid in the pipes", held_m3, Quantity.VOLUME))
         if order := bleed_order(at):
             results.append(Figure("bleed", "bleed in this order", ", ".join(order), Quantity.TEXT))
             verdict += f" Longest pipe first, bleed {', '.join(order)}."
@@ -265,6 +262,25 @@ def work(
         ),
         cautions=_CAUTIONS,
     )
+
+
+def _needed_m(wheels: Sequence[Wheel], bore_m: float) -> float:
+    """Stroke of the master cylinder that takes up every piston's travel [m]: ``s = V / A``."""
+    moved = sum(moved_m3(each.piston_m, each.travel_m, each.pistons) for each in wheels)
+    return moved / circle_area_m2(bore_m)
+
+
+def _stroke(
+    wheels: Sequence[Wheel], bore_m: float, ratio: float
+) -> tuple[tuple[Figure, ...], Step]:
+    """Tell the fluid that pistons take up, and how far master cylinder and pedal go for it."""
+    needed_m, area_m2 = _needed_m(wheels, bore_m), circle_area_m2(bore_m)
+    moved = Figure("moved", "fluid the pistons take up", needed_m * area_m2, Quantity.VOLUME)
+    stroke = Figure("stroke", "master cylinder's stroke", needed_m, Quantity.LENGTH, step=RULE_M)
+    area = Figure("A", "master cylinder's area", area_m2, Quantity.AREA)
+    pedal = Figure("pedal_travel", "pedal's travel", needed_m * ratio, Quantity.LENGTH,
+                   step=RULE_M)  # fmt: skip
+    return (moved, stroke, pedal), Step("stroke = V / A", {"V": moved, "A": area}, stroke)
 
 
 def _wheel_table(wheels: Sequence[Wheel], pressure_pa: float, pipe_m: float) -> Table:

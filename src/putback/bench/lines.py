@@ -39,7 +39,7 @@ _WITH_UNIT = re.compile(r"([+-]?[\d./-]*\d\.?)([a-z]+|\")\Z", re.IGNORECASE)
 _INCH_MARK = re.compile(r"(?<![^\s,;])([\d./-]+)\"")
 _MIXED_INCHES = re.compile(r"(?<!\S)(\d+) (\d+/\d+)(?= ?in)", re.IGNORECASE)
 _ONE_COMMA = re.compile(r"(?<![\d,])\d+,\d+(?![\d,])")
-_FRACTION = re.compile(r"([+-]?)(?:(\d+)-)?(\d+)/(\d+)\Z")
+_FRACTION = re.compile(r"([+-]?)(?:(\d+)[- ])?(\d+)/(\d+)\Z")
 
 
 @dataclass(frozen=True, slots=True)

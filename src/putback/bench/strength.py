@@ -25,6 +25,7 @@ _GRADE = re.compile(
     r"(?:(?:property )?class|cl\.?|(?:sae )?grade|gr\.?|sae|iso)? ?(?P<grade>\d{1,2}(?:[.,]\d)?)",
     re.IGNORECASE,
 )
+_BEGINS = {ISO_898: "M1.6", SAE_J429: "1/4 in"}
 _FINE_FROM_M = 7.9e-3
 _PRINTED_FIGURES = 3
 
@@ -109,9 +110,12 @@ def strength_of(grade: str, thread: Thread, field: str = "grade") -> Strength:
                 float(row["tensile"]) * unit,
                 row["status"],
             )
+    least, most = float(rows[0]["above_mm"]), max(float(row["upto_mm"]) for row in rows)
     raise OutsideLimits(
         f"{standard} has no {grade} in the size {thread.name}",
-        mend=f"it goes to {max(float(row['upto_mm']) for row in rows):g} mm",
+        mend=f"it goes to {most:g} mm"
+        if major_mm > least
+        else f"it begins at {_BEGINS[standard]}; of a smaller screw ask its maker",
         field=field,
     )
 

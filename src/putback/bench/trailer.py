@@ -65,9 +65,9 @@ def trailer(
     mass_kg : float
         The vehicle on it, [kg].
     ahead_m : float or None
-        Its centre of gravity from the axle, [m]; None asks where it must be.
+        Its centre of gravity from the axle, below zero behind it, [m]; None asks where it must be.
     side : str
-        Whether that is ahead of the axle or behind it.
+        Whether that is ahead of the axle or behind it; behind it wins.
     habit : str
         Which share is aimed at.
     hitch_kg, plated_kg : float or None
@@ -78,7 +78,7 @@ def trailer(
     habit, and the verdict says that no place is right.
     """
     if ahead_m is not None and side == "behind":
-        ahead_m = -ahead_m
+        ahead_m = -abs(ahead_m)
     total_kg = empty_kg + mass_kg
     low_kg, high_kg = (share * total_kg for share in HABITS[habit])
     too_weak = ""
@@ -218,7 +218,7 @@ CALCULATOR = Calculator(
               hint="from the middle between two axles", low=0.001, bare="mm"),
         Asked("mass", "mass_kg", "What stands on it", Quantity.MASS, low=0.001, bare="kg"),
         Asked("ahead", "ahead_m", "Its centre of gravity from the axle", Quantity.LENGTH,
-              hint="leave it empty to be told where", low=0, is_optional=True, bare="mm"),
+              hint="leave it empty to be told where", low=-10, is_optional=True, bare="mm"),
         Asked("side", "side", "... and that is", Quantity.CHOICE, "ahead", "of the axle",
               ("ahead", "behind")),
         Asked("habit", "habit", "Nose weight to aim at", Quantity.CHOICE, "10 to 15 %",

@@ -38,6 +38,8 @@ class Condition(StrEnum):
 
 WEARS_THIN = frozenset({"disc", "shaft", "lining", "pad", "thickness"})
 """What must not be under its limit; all else must not be over it."""
+_ALIKE = frozenset({"disc", "shaft", "drum", "bore"})
+"""Of these no two sizes of one part differ twofold; linings, pads and play may."""
 WEARS_WIDE = ("drum", "bore", "free play", "clearance")
 
 
@@ -119,7 +121,7 @@ def use_left(margin_m: float, lost_m: float, used: float, uncertainty_m: float) 
     Raises
     ------
     OutsideLimits
-        Nothing was lost, or less than the instrument can tell: there is no rate.
+        Nothing was lost: there is no rate.
     """
     doubt_m = sqrt(2) * uncertainty_m
     if lost_m <= _SAME_M:
@@ -147,8 +149,10 @@ def work(
     Raises
     ------
     OutsideLimits
-        An earlier reading without the use since, the other way round, or no wear between the two.
+        An earlier reading without the use since, the other way round, or no wear between the two;
+        sizes that cannot be of one part.
     """
+    _check_alike(kind, measured_m, limit_m, before_m)
     wears_thin = kind in WEARS_THIN
     inside_m = margin_m(measured_m, limit_m, wears_thin=wears_thin)
     said = condition(inside_m, uncertainty_m)
@@ -200,7 +204,12 @@ def work(
                 "wear taken as even",
             )
         )
-        if said is not Condition.WORN:
+        if said is not Condition.WORN and left.most is None:
+            verdict += (
+                " The two readings cannot tell so little wear from none: at this rate it lasts"
+                f" {_round(left.least)} {counted_in} or more."
+            )
+        elif said is not Condition.WORN:
             verdict += (
                 f" At this rate it reaches its limit in about {_round(left.likely)} {counted_in},"
                 f" perhaps in {_round(left.least)}."
@@ -221,6 +230,20 @@ def work(
             "A rate holds only while use stays as it was.",
         ),
         cautions=_CAUTIONS,
+    )
+
+
+def _check_alike(kind: str, measured_m: float, limit_m: float, before_m: float | None) -> None:
+    """Refuse sizes of which one was most likely typed without its unit."""
+    sizes = {"measured": measured_m, "limit": limit_m, "before": before_m or 0.0}
+    known = {name: size for name, size in sizes.items() if size > 0}
+    if kind not in _ALIKE or not known or max(known.values()) <= 2 * min(known.values()):
+        return
+    told = ", ".join(f"{name} {size * 1000:.6g} mm" for name, size in known.items())
+    raise OutsideLimits(
+        f"these cannot be sizes of one {kind}: {told}",
+        mend="write the unit behind each: 9.05 in",
+        field="limit",
     )
 
 

@@ -61,7 +61,7 @@ def test_what_is_no_grade_is_refused_with_what_there_is(text):
     [
         ("1/4 BSF", "8.8", "ISO 898-1 says nothing of 1/4-26 BSF; ISO classes go with metric"),
         ("M8", "5", "SAE J429 says nothing of M8x1.25"),
-        ("10-32", "5", "SAE J429 has no 5 in the size 10-32 UNF"),
+        ("10-32", "5", "has no 5 in the size 10-32 UNF; it begins at 1/4 in; of a smaller screw"),
         ("M20", "9.8", "ISO 898-1 has no 9.8 in the size M20x2.5; it goes to 16 mm"),
         ("M6x0.75", "8.8", "ISO 898-1 says nothing of M6x0.75"),
         ("2 BA", "8.8", "ISO 898-1 says nothing of 2 BA"),

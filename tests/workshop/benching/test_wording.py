@@ -60,6 +60,16 @@ def test_an_input_is_found_by_its_own_name_before_any_other_word():
             {"gage": "18", "series": "UK", "material": "alloy"},
             {"gauge": "18", "series": "SWG", "metal": "aluminium"},
         ),
+        (
+            "lashing",
+            {"weight": "1500 kg", "method": "top", "stf": "350 daN", "mu": "0.4"},
+            {"mass": "1500 kg", "way": "over the top", "tension": "350 daN", "friction": "0.4"},
+        ),
+        (
+            "metals",
+            {"bolt": "cad", "panel": "mild steel"},
+            {"fastener": "cadmium plate", "sheet": "steel 1010"},
+        ),
         ("wear", {"now": "9", "min": "8", "kind": "rotor"}, {"measured": "9", "limit": "8"}),
     ],
 )
@@ -78,6 +88,12 @@ def test_an_input_under_two_names_is_given_twice():
     """Nobody has to guess which of the two counts."""
     with pytest.raises(BadFields, match="it is given twice, as od too; give major once"):
         read(EVERY["thread"], {"major": "9", "od": "8"})
+
+
+def test_a_pitch_that_is_no_pitch_tells_of_threads_per_inch():
+    """24 without a unit is no pitch in millimetres, and the message says what to type."""
+    with pytest.raises(BadFields, match="the most this holds for; type threads per inch as 24"):
+        read(EVERY["thread"], {"major": "0.309 in", "pitch": "24"})
 
 
 def test_a_pitch_may_be_typed_as_threads_per_inch():

@@ -2,11 +2,12 @@
 
 A line is ``FROM TO DISTANCE`` and, if it differs from the rest, how it was read: ``true`` or
 ``plan``; ``centre``, ``inner``, ``outer`` or ``like``. ``A height 312`` is the height of A over
-the datum.
+the datum. ``A-B 3214`` and ``A to B 3214`` are read as ``A B 3214``.
 """
 
+import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from putback.bench.lines import LENGTH_UNITS, Line, read_lines, unit_words
@@ -18,6 +19,9 @@ Point = tuple[float, float, float]
 MOST_POINTS = 200
 MOST_READINGS = 2000
 """More than these is no chassis, and would take long."""
+
+_PAIR = re.compile(r"([^-–:=]+)[-–]([^-–:=]+)[:=]?\Z")
+_PROPER = re.compile(r"\d+/\d+\Z")
 
 LONGEST_M, SHORTEST_M = 100.0, 1e-4
 """Outside these no reading of a chassis lies; most often the unit is another [m]."""
@@ -118,12 +122,24 @@ def read_readings(
     for line in read_lines(text, "readings", unit_words(unit)):
         if len(readings) == MOST_READINGS:
             raise line.fault(f"more than {MOST_READINGS} readings are too many")
-        readings.append(_reading(line.mixed(2), scale, kind, edge, holes_m))
+        readings.append(_reading(_paired(line).mixed(2), scale, kind, edge, holes_m))
     if not readings:
         raise BadInput("no reading is given", "readings", "write lines like: FL RR 3214")
     if len({name for each in readings for name in (each.start, each.to)}) > MOST_POINTS:
         raise BadInput(f"more than {MOST_POINTS} points are too many", "readings")
     return tuple(readings)
+
+
+def _paired(line: Line) -> Line:
+    """Part two points that are written as one cell, and leave out the ``to`` between two."""
+    first, *rest = line.cells
+    found = _PAIR.match(first)
+    is_alone = len(rest) < 2 or not line.is_number(2) or _PROPER.match(rest[1])
+    if found and line.is_number(1) and is_alone:
+        return replace(line, cells=(found[1], found[2], *rest))
+    if len(line) > 3 and line.cells[1].casefold() == "to" and line.is_number(3):
+        return replace(line, cells=(first, *rest[1:]))
+    return line
 
 
 def _reading(
@@ -149,6 +165,11 @@ def _reading(
                 f"{word!r} says nothing about a reading",
                 "say true or plan; centre, inner, outer or like",
             )
+    if edge in (Edge.INNER, Edge.OUTER) and not holes_m:
+        raise line.fault(
+            f"{edge} edges are no centres, and no hole's diameter is known",
+            "give the holes, one a line: FL 12",
+        )
     try:
         length = between_centres_m(value, edge, (holes_m.get(start, 0.0), holes_m.get(to, 0.0)))
     except BadInput as error:

@@ -16,6 +16,7 @@ from putback.bench.survey.network import computed_m
 
 _SURELY = 3.0
 """A deviation of so many standard deviations is no chance [-]."""
+_MOST_NAMED = 6
 
 
 def verdict_of(survey: Survey, compared: Compared | None, tolerance_m: float) -> str:
@@ -32,12 +33,33 @@ def verdict_of(survey: Survey, compared: Compared | None, tolerance_m: float) ->
             return f"{names} looks wrong, and too little checks it; measure again."
         return f"One reading is wrong and nothing tells which: {names}; measure again."
     if snooped.adjusted.unsettled:
-        open_ones = ", ".join(snooped.adjusted.unsettled[:6])
+        open_ones = ", ".join(snooped.adjusted.unsettled[:_MOST_NAMED])
         return f"The readings leave open where these lie: {open_ones}; measure more to them."
     if compared is None:
         return f"{_fits(survey)}{_flat(survey)}"
     unchecked = "" if snooped.adjusted.spare > 0 else " No reading checks another."
-    return f"{_against(compared, tolerance_m)}{unchecked}"
+    said = f"{_against(compared, tolerance_m)}{unchecked}"
+    return f"{said}{_left_out(survey)}{_scaled(compared, tolerance_m)}"
+
+
+def _left_out(survey: Survey) -> str:
+    """Name the readings that were taken for wrong."""
+    wrong = [survey.given.readings[at].name for at in survey.snooped.wrong]
+    if not wrong:
+        return ""
+    more = f" and {len(wrong) - _MOST_NAMED} more" if len(wrong) > _MOST_NAMED else ""
+    reads = "reads" if len(wrong) == 1 else "read"
+    was = "was" if len(wrong) == 1 else "were"
+    return f" {', '.join(wrong[:_MOST_NAMED])}{more} {reads} wrong and {was} left out."
+
+
+def _scaled(compared: Compared, tolerance_m: float) -> str:
+    """Say that every length is off by one share, where that is more than chance and matters."""
+    if not compared.fit.is_scaled or abs(compared.worst_pair[2]) <= tolerance_m:
+        return ""
+    share = 1 / compared.fit.scale - 1
+    way = "long" if share > 0 else "short"
+    return f" All lengths together read {abs(share):.2%} {way}: look at the tape first."
 
 
 def _against(compared: Compared, tolerance_m: float) -> str:

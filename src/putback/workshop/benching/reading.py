@@ -22,6 +22,8 @@ _MOST_NAMED = 6
 _YES = frozenset({"yes", "y", "true", "on", "1"})
 _NO = frozenset({"no", "n", "false", "off", "0"})
 _PER_INCH = re.compile(r"\b(?:tpi|threads?)\b|(?<=\d)tpi\b", re.IGNORECASE)
+_PITCH = "pitch_m"
+"""What takes threads per inch too, if they say so."""
 _MEASURES: Mapping[Quantity, Callable[..., float]] = {
     Quantity.LENGTH: parse.length_m,
     Quantity.AREA: parse.area_m2,
@@ -197,7 +199,7 @@ def _choice(asked: Asked, text: str, words: Mapping[str, tuple[str, ...]]) -> st
 
 
 def _measure(asked: Asked, text: str) -> float:
-    if asked.argument == "pitch_m" and _PER_INCH.search(text):
+    if asked.argument == _PITCH and _PER_INCH.search(text):
         return 1 / parse.pitch_per_m(text)
     reader = _MEASURES[asked.quantity]
     tidied = tidy(text)
@@ -259,6 +261,7 @@ def _check_limits(asked: Asked, value: float) -> None:
     if asked.high is not None and value > asked.high:
         raise OutsideLimits(
             f"{shown(value)} is more than {shown(asked.high)}, the most this holds for",
+            mend="type threads per inch as 24 tpi" if asked.argument == _PITCH else "",
             field=asked.name,
         )
 
