@@ -255,7 +255,6 @@ def test_the_closed_phone_opens_on_the_next_job_and_steps_on(pocket, wire, serve
         second = done(page)
         assert done(page) == "Take off lamp"
         assert "1 of 4 parts off" in page.inner_text("[data-far]")
-    with pocket() as page:  # closed and opened once more
         open_offline(page, f"/v/{trailer}/")
         third = title(page)
         assert len({first, second, third}) == 3
@@ -281,10 +280,9 @@ def test_another_job_stuck_and_not_now_go_by_the_same_facts(pocket, wire, served
     with pocket() as page:
         look_at(page, trailer)
         left = page.evaluate(HELD_JOBS, trailer)
-    free = [each["title"] for each in left if not each["needs"]]
-    assert len(free) < len(left)
-    wire.mode = Mode.DEAD
-    with pocket() as page:
+        free = [each["title"] for each in left if not each["needs"]]
+        assert len(free) < len(left)
+        wire.mode = Mode.DEAD
         open_offline(page, f"/v/{trailer}/")
         page.wait_for_selector(".next >> text=Order not rechecked")
         page.click("[data-stuck]")
@@ -321,8 +319,7 @@ def test_an_update_of_the_app_leaves_a_full_queue_whole(pocket, wire, served, tr
     """
     with pocket() as page:
         look_at(page, trailer)
-    wire.mode = Mode.DEAD
-    with pocket() as page:
+        wire.mode = Mode.DEAD
         open_offline(page, f"/v/{trailer}/")
         page.click("text=Photo")
         picture = {"name": "b.jpg", "mimeType": "image/jpeg", "buffer": photo("PNG")}
@@ -347,7 +344,6 @@ def test_an_update_of_the_app_leaves_a_full_queue_whole(pocket, wire, served, tr
         assert "2 queued" in page.inner_text("[data-queue]")
         page.goto("/app.webmanifest")  # where no script of the app runs
         page.evaluate(AS_IN_VERSION_1)
-    with pocket() as page:
         wire.mode = Mode.THROUGH
         page.goto(f"/v/{trailer}/")
         all_sent(page)
@@ -375,7 +371,8 @@ def test_signing_out_forgets_what_is_held_and_keeps_what_is_queued(pocket, wire,
         until(page, f"async () => (await ({COUNT})('held')) === 0")
         assert page.evaluate(COUNT, "queued") == 1
         assert bodies(served, trailer, *WORK) == []
-    with pocket() as page:  # signed in again
+        cookie = {"name": COOKIE, "value": served.token, "url": wire.address}
+        page.context.add_cookies([cookie])  # signed in again
         page.goto(f"/v/{trailer}/")
         all_sent(page)
     stored = bodies(served, trailer, *WORK)

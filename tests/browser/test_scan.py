@@ -35,6 +35,16 @@ READ = """async ([picture, address]) => {
 }"""
 NO_CAMERA = """navigator.mediaDevices.getUserMedia = () =>
   Promise.reject(new DOMException("no", "NotAllowedError"))"""
+NO_CAMERA_TO_SCAN = f"if (location.pathname.endsWith('/scan')) {NO_CAMERA}"
+TORCH = """
+  window.asked = [];
+  MediaStreamTrack.prototype.getCapabilities = () => ({ torch: true });
+  MediaStreamTrack.prototype.applyConstraints = async ({ advanced: [{ torch }] }) => {
+    if (window.asked.length === 2) throw new DOMException("no light", "OverconstrainedError");
+    window.asked.push(torch);
+  };
+"""
+"""A camera that has a torch, which can be lit and put out, and then works no more."""
 OWN_DETECTOR = """globalThis.BarcodeDetector = class {
   static getSupportedFormats() { return Promise.resolve(["qr_code"]); }
   detect() { return Promise.resolve([{ rawValue: "%s" }, { rawValue: "a stranger's code" }]); }
@@ -170,6 +180,24 @@ def test_the_browsers_own_detector_is_used_where_there_is_one(tagged, camera):
     assert camera.workers == []
 
 
+def test_the_torch_has_a_button_that_tells_whether_it_is_lit(tagged, camera):
+    """Lit and put out by taps; a torch that refuses loses its button, and so has a camera none."""
+    torch = camera.locator("[data-torch]")
+    camera.add_init_script(OWN_DETECTOR % BAG)
+    camera.goto(f"/v/{tagged.empty}/scan")
+    camera.locator("#found-tag").filter(has_text=BAG).wait_for()
+    expect(torch).to_be_hidden()
+    camera.add_init_script(TORCH)
+    camera.reload()
+    for is_lit in (True, False):
+        torch.click()
+        expect(torch).to_have_attribute("aria-pressed", str(is_lit).lower())
+        assert camera.evaluate("window.asked.at(-1)") is is_lit
+    torch.click()
+    expect(torch).to_be_hidden()
+    assert camera.evaluate("window.asked") == [True, False]
+
+
 def test_without_a_camera_there_are_words_and_the_keypad(tagged, phone):
     """A wrong fourth character is said at once; the right one tells what the tag stands for."""
     phone.add_init_script(NO_CAMERA)
@@ -203,7 +231,8 @@ def test_scan_and_slate_go_on_without_a_network(tagged, wire, pocket, film):
         page.evaluate("navigator.serviceWorker.ready.then(() => true)")
         page.wait_for_function("navigator.serviceWorker.controller !== null")
     wire.mode = Mode.DEAD
-    with pocket() as page:
+    with pocket(*film) as page:
+        page.add_init_script(NO_CAMERA_TO_SCAN)
         page.goto(f"/v/{tagged.empty}/scan")
         page.get_by_text("No network").wait_for()
         page.locator("#typed").press_sequentially(TAKEN_ALONG)
@@ -212,8 +241,6 @@ def test_scan_and_slate_go_on_without_a_network(tagged, wire, pocket, film):
         page.locator("#typed").press_sequentially(BOX)
         page.get_by_role("button", name=f"Moved: {TAKEN_ALONG} into {BOX}").click()
         page.get_by_text("Queued on this phone").first.wait_for()
-    with pocket(*film) as page:  # closed and opened once more, with a camera
-        page.goto(f"/v/{tagged.empty}/scan")
         page.get_by_role("link", name="Slate").click()
         shutter = page.locator("[data-shutter]")
         expect(shutter).to_have_text(re.compile("Photograph for"), timeout=60_000)
@@ -222,7 +249,6 @@ def test_scan_and_slate_go_on_without_a_network(tagged, wire, pocket, film):
         shutter.click()
         page.get_by_text("Queued on this phone").first.wait_for()
         under = page.locator("[data-shots] .under").inner_text()
-        page.add_init_script(NO_CAMERA)
         page.get_by_role("link", name="Scan a tag").click()
         page.locator("#typed").press_sequentially(TAKEN_ALONG)
         page.get_by_text(f"In {BOX}").wait_for()

@@ -95,7 +95,7 @@ def _scoped(name: str, text: str) -> str:
     )
     inner = _EXPORT.sub(r"\1", inner)
     inner = _LATER.sub(rf'import("/{static_prefix()}/putback/js/\1")', inner)
-    if _LEFT.search(inner):
+    if _LEFT.search(inner) or "import.meta" in inner:  # which would name the joined file
         raise ValueError(f"{name}.js imports or exports in a way that cannot be joined")
     if not exported:
         return f"(async () => {{\n{inner}}})();"
