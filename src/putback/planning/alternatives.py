@@ -6,7 +6,7 @@ gain something are then improved. `again.differ` tells from the plans alone what
 gains nothing over the usual plan, and over what is offered before it, is left out.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from itertools import islice
@@ -159,18 +159,28 @@ def _serious(vehicle: Vehicle, seen: Sequence[_Found]) -> list[_Found]:
     return [*first, *usual, *more, *rest][:_SERIOUS]
 
 
-def _offered(vehicle: Vehicle, found: Iterable[_Found], most: int) -> list[_Found]:
-    """Take the quickest, and of the others what gains something over each taken before."""
-    taken: list[_Found] = []
-    for each in sorted(found, key=_more):
-        plan = each.told.plan
-        told = (differences(vehicle, other.told.plan, plan) for other in taken)
-        if all(any(one.is_gain for one in some) for some in told):
-            taken.append(each)
-    aspects = [each.told.aspect for each in taken]
-    ranks = [aspects[:at].count(aspect) for at, aspect in enumerate(aspects)]
-    one_of_each_first = sorted(range(len(taken)), key=lambda at: ranks[at])
-    return sorted((taken[at] for at in one_of_each_first[:most]), key=_more)
+def _offered(vehicle: Vehicle, found: Sequence[_Found], most: int) -> list[_Found]:
+    return [found[at] for at in offered(vehicle, [each.told for each in found], most)]
+
+
+def offered(vehicle: Vehicle, told: Sequence[Alternative], most: int) -> list[int]:
+    """Take the quickest, and of the others what gains something over each taken before.
+
+    Gives their numbers, the quickest first; of each sort one before a second.
+    """
+
+    def more(at: int) -> float:
+        return told[at].minutes_more
+
+    taken: list[int] = []
+    for at in sorted(range(len(told)), key=more):
+        gained = (differences(vehicle, told[other].plan, told[at].plan) for other in taken)
+        if all(any(one.is_gain for one in some) for some in gained):
+            taken.append(at)
+    aspects = [told[at].aspect for at in taken]
+    ranks = [aspects[:place].count(aspect) for place, aspect in enumerate(aspects)]
+    one_of_each_first = sorted(range(len(taken)), key=lambda place: ranks[place])
+    return sorted((taken[place] for place in one_of_each_first[:most]), key=more)
 
 
 def _more(found: _Found) -> float:

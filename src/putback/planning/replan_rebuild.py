@@ -68,7 +68,7 @@ def replan_rebuild(
     since, struck : sequence of Entry
         What was logged since the last plan, and what strikes among that name.
     steadiness : Steadiness
-        From what saving on the order is changed.
+        From what saving on the order is changed; from none if it is pinned.
 
     Raises
     ------
@@ -81,7 +81,7 @@ def replan_rebuild(
     if kept is None:
         return Replanned(fresh, changes_back(last, fresh, state, logged), kept=False)
     saved = kept.total_minutes - fresh.total_minutes
-    if saved > steadiness.least_saving(kept.total_minutes):
+    if not steadiness.pinned and saved > steadiness.least_saving(kept.total_minutes):
         anew = planned_anew(saved, kept.total_minutes, logged)
         told = changes_back(last, fresh, state, logged, anew=anew)
         return Replanned(fresh, told, kept=False)

@@ -81,6 +81,8 @@ TABLE: dict[str, tuple[str, str]] = {
     "v/<str:logbook>/strip/afresh": (NEVER, W),
     "v/<str:logbook>/strip/choose": (NEVER, W),
     "v/<str:logbook>/rebuild": (V, NEVER),
+    "v/<str:logbook>/rebuild/afresh": (NEVER, W),
+    "v/<str:logbook>/rebuild/choose": (NEVER, W),
     "v/<str:logbook>/reach": (V, NEVER),
     "v/<str:logbook>/ties": (V, NEVER),
     "v/<str:logbook>/why": (V, NEVER),
@@ -150,7 +152,8 @@ NOTHING_THERE = (
         "trust/authority",
         "put-away",
     ),
-    *("people/withdraw", "strip/choose", "book/strike", "describe/template", "in-hand"),
+    *("people/withdraw", "strip/choose", "rebuild/choose", "book/strike", "describe/template"),
+    "in-hand",
 )
 """What these ask for is not there in these tests: whoever may ask is told so by 404."""
 

@@ -1,11 +1,18 @@
 """The pages of plans: what is known at once, what is asked of the planner, and who may do what."""
 
+from dataclasses import replace
+
 import pytest
 
 from putback.logbook.entries.base import DeviceId, LogbookId
+from putback.planning.again.differ import Aspect, Difference
+from putback.planning.alternatives import Alternative
 from putback.vehicle.goal import Goal
 from putback.vehicle.ids import GoalId, PartId
 from putback.workshop.desk import Stage, plan_on_hand, put
+from putback.workshop.desk.on_hand import rebuild_on_hand
+from putback.workshop.desk.put import OTHER_REBUILDS
+from putback.workshop.desk.questions import adapter
 from putback.workshop.plans.plans import Followed, from_bytes
 from tests.makers import vehicle
 from tests.web.site import NEIGHBOUR, OWNER, VIEWER, WORKER
@@ -245,3 +252,63 @@ def test_the_rebuild_is_chosen_on_its_page_once_something_is_off(site, planner):
     assert plan_on_hand(workshop, logbook).way == "rebuild"
     assert "Put it back from now on" not in text(worker.get(f"/v/{logbook}/rebuild"))
     assert "Now and all else follow the rebuild" in text(worker.get(f"/v/{logbook}/strip"))
+
+
+def taken_apart(site) -> LogbookId:
+    """A vehicle of which lid and pump are off."""
+    logbook, worker = two_goals(site), site.browser(WORKER)
+    for name in ("pump", "lid"):
+        worker.post(f"/v/{logbook}/log", {"1.kind": "joint undone", "1.joint": f"{name}-frame"})
+        worker.post(f"/v/{logbook}/log", {"1.kind": "part off", "1.part": name})
+    return logbook
+
+
+def test_a_rebuild_is_looked_at_as_far_as_one_wants(site, planner):
+    """To all of it, with its bound; until a part is back on; what is not there is said."""
+    logbook, browser = taken_apart(site), site.browser(VIEWER)
+    browser.get(f"/v/{logbook}/rebuild")
+    answer(planner)
+    page = text(browser.get(f"/v/{logbook}/rebuild"))
+    assert "No order can be shorter than" in page or "nobody estimated" in page
+    assert "Look so far" not in page
+    lid = text(browser.get(f"/v/{logbook}/rebuild", {"to": "lid"}))
+    assert "as far as: lid back on" in lid
+    assert "which has 6 jobs; what comes after is not shown" in lid
+    frame = text(browser.get(f"/v/{logbook}/rebuild", {"to": "frame"}))
+    assert "No job that is left leads there" in frame
+    assert "Did you mean:" in text(browser.get(f"/v/{logbook}/rebuild", {"to": "lidd"}))
+
+
+def test_another_order_of_the_rebuild_is_chosen_and_forgotten(site, planner):
+    """Pinned without an entry, kept to by the planner; then forgotten; old or odd taps refused."""
+    logbook, worker = taken_apart(site), site.browser(WORKER)
+    workshop, desk = site.here.workshop, site.here.desk
+    assert rebuild_on_hand(workshop, logbook, desk).is_coming
+    answer(planner)
+    assert "<b>Planning</b>" in text(worker.get(f"/v/{logbook}/rebuild?others=1"))
+    slip = put(desk, workshop, logbook, OTHER_REBUILDS)
+    usual = rebuild_on_hand(workshop, logbook).plan
+    turned = replace(usual, steps=(*usual.steps[3:], *usual.steps[:3]))
+    told = (Difference(Aspect.ZONES, "the front finished first", is_gain=True),)
+    other = Alternative(turned, told, "the front finished first; takes as long", 0.0)
+    assert desk.claim("one") is not None
+    desk.finish(slip.id, "one", adapter(OTHER_REBUILDS).dump_json((other,)))
+    page = text(worker.get(f"/v/{logbook}/rebuild?others=1"))
+    assert "The front finished first" in page
+    assert "Follow this order" in page
+    tap, at = {"slip": slip.id, "number": "1"}, f"/v/{logbook}/rebuild"
+    position = workshop.store.position(logbook)
+    assert site.browser(VIEWER).post(f"{at}/choose", tap).status_code == 403
+    assert worker.post(f"{at}/choose", tap | {"number": "2"}).status_code == 400
+    assert worker.post(f"{at}/choose", tap).status_code == 302
+    answer(planner)
+    found = rebuild_on_hand(workshop, logbook)
+    assert workshop.store.position(logbook) == position
+    assert (found.pinned, found.is_fresh) == (True, True)
+    assert [step.what for step in found.steps] == [step.what for step in turned.steps]
+    assert "You chose this order" in text(worker.get(at))
+    assert worker.post(f"{at}/choose", tap).status_code == 400
+    assert worker.post(f"{at}/afresh").status_code == 302
+    answer(planner)
+    found = rebuild_on_hand(workshop, logbook)
+    assert (found.pinned, found.steps) == (False, usual.steps)

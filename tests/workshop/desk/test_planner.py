@@ -24,6 +24,7 @@ ARGS = {
     "strip": {},
     "rebuild": {},
     "alternatives": {},
+    "other rebuilds": {},
     "why": {"what": "part:a0"},
     "before": {"what": "part:a0", "then": "part:b0"},
     "reach": {"what": "part:a0"},

@@ -5,6 +5,7 @@ gives way and which way is taken, `find_order` puts it in one order, `StepWriter
 """
 
 from collections.abc import Collection, Mapping
+from dataclasses import dataclass
 
 from putback.errors import ImpossibleGoal
 from putback.logbook.state import State
@@ -17,7 +18,7 @@ from putback.planning.rebuild.facts import find_facts
 from putback.planning.rebuild.graph import Contradiction, Settled, settle
 from putback.planning.rebuild.network import Network, ranks
 from putback.planning.rebuild.order import find_order
-from putback.planning.rebuild.placed import Stuck
+from putback.planning.rebuild.placed import Order, Stuck
 from putback.planning.rebuild.put_off import put_off_nodes, saying_so
 from putback.planning.rebuild.reading import read_work
 from putback.planning.rebuild.stages import trial_build
@@ -31,6 +32,52 @@ from putback.vehicle.ids import JointId, Ref, split_ref
 from putback.vehicle.vehicle import Vehicle
 
 GOAL = "everything back on"
+
+
+@dataclass(frozen=True, slots=True)
+class Posed:
+    """What has to be done and what orders it: to be put in order, and written down."""
+
+    state: State
+    units: Mapping[Node, Unit]
+    edges: tuple[Edge, ...]
+    trial: frozenset[Node]
+    put_off: Collection[Ref]
+    network: Network
+
+    def otherwise(self, settings: PlanSettings, late: frozenset[Node]) -> Network:
+        """Give the same steps at other prices, or with other steps left for late."""
+        return Network(
+            self.network.work,
+            self.network.stands,
+            self.units,
+            self.edges,
+            settings,
+            late,
+            self.trial,
+        )
+
+    def written(self, order: Order) -> Plan:
+        """Write an order down as a plan; its set-up is priced as usual."""
+        network = self.network
+        work, vehicle = network.work, network.work.vehicle
+        writer = StepWriter(
+            work, self.edges, order, self.trial, network.settings, network.fastenings
+        )
+        steps = saying_so(vehicle, self.state, writer.steps(), self.put_off)
+        steps = saying_what_contradicts(vehicle, self.state, steps)
+        minutes = sum(step.minutes for step in steps)
+        unavoidable = minutes + least_setup(network)
+        return Plan(
+            goal=None,
+            steps=steps,
+            work_minutes=minutes,
+            setup_minutes=order.setup_minutes,
+            bound_minutes=unavoidable,
+            waiting=work.waiting,
+            start=order.start,
+            unavoidable_minutes=unavoidable,
+        )
 
 
 def plan_rebuild(
@@ -62,6 +109,22 @@ def plan_rebuild(
     ImpossibleGoal
         If the facts contradict each other; it names those that do.
     """
+    posed = pose(vehicle, state, settings, progress)
+    try:
+        order = find_order(posed.network, progress)
+    except Stuck as stuck:
+        raise ImpossibleGoal(tuple(_why_stuck(stuck, posed.network)), GOAL) from stuck
+    return posed.written(order)
+
+
+def pose(vehicle: Vehicle, state: State, settings: PlanSettings, progress: Progress) -> Posed:
+    """Find what has to be done and what comes before what; all as for `plan_rebuild`.
+
+    Raises
+    ------
+    ImpossibleGoal
+        If the facts contradict each other.
+    """
     work = read_work(vehicle, state)
     progress.step(0, None, "finding what comes before what")
     stands = Stands(work)
@@ -71,26 +134,7 @@ def plan_rebuild(
     late = _late(work, settled.edges, put_off)
     trial = trial_build(work, settled.edges)
     network = Network(work, stands, units, settled.edges, settings, late, trial)
-    try:
-        order = find_order(network, progress)
-    except Stuck as stuck:
-        raise ImpossibleGoal(tuple(_why_stuck(stuck, network)), GOAL) from stuck
-    writer = StepWriter(work, settled.edges, order, trial, settings, network.fastenings)
-    steps = writer.steps()
-    steps = saying_so(vehicle, state, steps, put_off)
-    steps = saying_what_contradicts(vehicle, state, steps)
-    minutes = sum(step.minutes for step in steps)
-    unavoidable = minutes + least_setup(network)
-    return Plan(
-        goal=None,
-        steps=steps,
-        work_minutes=minutes,
-        setup_minutes=order.setup_minutes,
-        bound_minutes=unavoidable,
-        waiting=work.waiting,
-        start=order.start,
-        unavoidable_minutes=unavoidable,
-    )
+    return Posed(state, units, settled.edges, trial, put_off, network)
 
 
 def what_orders(vehicle: Vehicle, state: State) -> tuple[Work, Settled]:

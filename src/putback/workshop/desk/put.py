@@ -12,6 +12,8 @@ from putback.workshop.plans.plans import REBUILD
 
 STRIP, REBUILD_PLAN = "strip", "rebuild"
 """The two kinds of question whose answer is a plan that is followed."""
+OTHER_REBUILDS = "other rebuilds"
+"""Asks for other orders of the rebuild than the one followed."""
 ON_A_PLAN = frozenset({"alternatives", "why", "before", "cost", "stretch", "ahead"})
 """Kinds that are asked about the plan followed: another plan, another answer."""
 
@@ -48,6 +50,8 @@ def question(
     if kind in ON_A_PLAN:
         named = (args or {}).get("goal")
         basis += f" {_plan_followed(workshop, logbook, str(named) if named else None)}"
+    elif kind == OTHER_REBUILDS:
+        basis += f" {_plan_followed(workshop, logbook, REBUILD)}"
     return Question(logbook, kind, said, basis)
 
 

@@ -23,7 +23,7 @@ from putback.progress import Progress
 from putback.vehicle.goal import Goal
 from putback.vehicle.ids import GoalId, Ref
 from putback.workshop.desk.port import Question, Slip
-from putback.workshop.desk.put import REBUILD_PLAN, STRIP
+from putback.workshop.desk.put import OTHER_REBUILDS, REBUILD_PLAN, STRIP
 from putback.workshop.logbooks.garage import in_its_garage
 from putback.workshop.logbooks.workshop import Workshop
 from putback.workshop.plans.at_hand import plan_at_hand
@@ -31,6 +31,7 @@ from putback.workshop.plans.how_far import Way, goal_in_hand, how_far
 from putback.workshop.plans.plans import (
     Continued,
     alternatives,
+    alternatives_of_rebuild,
     cost_of_putting_off,
     follow,
     goal_called,
@@ -123,6 +124,13 @@ def _alternatives(
     return alternatives(workshop, logbook, _goal(workshop, logbook, args), progress)
 
 
+def _other_rebuilds(
+    workshop: Workshop, logbook: LogbookId, args: Args, progress: Progress
+) -> tuple[Alternative, ...]:
+    del args
+    return alternatives_of_rebuild(workshop, logbook, progress)
+
+
 def _why(workshop: Workshop, logbook: LogbookId, args: Args, progress: Progress) -> WhyThere:
     state = in_its_garage(workshop, logbook)
     work = plan_at_hand(workshop, logbook, _named_goal(workshop, logbook, args), progress)
@@ -188,6 +196,7 @@ KINDS: Mapping[str, Kind] = {
     STRIP: Kind(_strip, Continued),  # goal
     REBUILD_PLAN: Kind(_rebuild, Rebuild),
     "alternatives": Kind(_alternatives, tuple[Alternative, ...]),  # goal
+    OTHER_REBUILDS: Kind(_other_rebuilds, tuple[Alternative, ...]),
     "why": Kind(_why, WhyThere),  # what, goal
     "before": Kind(_before, Asked),  # what, then, goal
     "reach": Kind(_reach, Reach),  # what

@@ -19,6 +19,7 @@ from putback.logbook.entries.base import Entry, LogbookId
 from putback.logbook.state import State
 from putback.planning.again.prospect import Prospect
 from putback.planning.alternatives import Alternative, plan_alternatives
+from putback.planning.alternatives_rebuild import rebuild_alternatives
 from putback.planning.not_now import Cost, what_it_costs, what_it_costs_in_rebuild
 from putback.planning.ordering.put_off import in_force
 from putback.planning.plan import USUAL, Plan, PlanSettings
@@ -174,11 +175,12 @@ def follow_rebuild(
     logbook: LogbookId,
     *,
     progress: Progress = NoProgress(),
+    afresh: bool = False,
     tells: bool = True,
 ) -> Continued:
     """Plan how everything goes back, close to the plan that was last followed, and keep it.
 
-    ``tells`` is as for `follow`.
+    ``afresh`` and ``tells`` are as for `follow`.
 
     Raises
     ------
@@ -187,19 +189,26 @@ def follow_rebuild(
     """
     position = workshop.store.position(logbook)
     state, settings = in_its_garage(workshop, logbook), settings_of_today(workshop)
-    last = _last(workshop, logbook, None)
+    last = None if afresh else _last(workshop, logbook, None)
     if last is None or last[0] > position:
         plan = plan_rebuild(state.vehicle, state, settings, progress)
         found = Continued(Replanned(plan), is_first=True)
     else:
-        since = _since(workshop, logbook, last[0])
-        struck = _struck(workshop, logbook, since)
+        since, before = _since(workshop, logbook, last[0]), last[1]
         again = replan_rebuild(
-            state.vehicle, state, last[1].plan, settings, progress, since=since, struck=struck
+            state.vehicle,
+            state,
+            before.plan,
+            settings,
+            progress,
+            since=since,
+            struck=_struck(workshop, logbook, since),
+            steadiness=Steadiness(pinned=before.pinned),
         )
-        found = Continued(again)
+        found = Continued(again, pinned=before.pinned and again.kept)
     if tells or found.is_first:
-        keep(workshop, logbook, Followed(found.plan.plan, day=settings.today), position)
+        followed = Followed(found.plan.plan, found.pinned, day=settings.today)
+        keep(workshop, logbook, followed, position)
     return found
 
 
@@ -251,6 +260,15 @@ def alternatives(
     usual = followed(workshop, logbook, goal, progress)
     state, settings = in_its_garage(workshop, logbook), settings_of_today(workshop)
     return plan_alternatives(state.vehicle, state, goal, settings, progress, usual=usual)
+
+
+def alternatives_of_rebuild(
+    workshop: Workshop, logbook: LogbookId, progress: Progress = NoProgress()
+) -> tuple[Alternative, ...]:
+    """Look for orders of the rebuild that differ from the one followed as `alternatives` do."""
+    usual = follow_rebuild(workshop, logbook, progress=progress, tells=False).plan.plan
+    state, settings = in_its_garage(workshop, logbook), settings_of_today(workshop)
+    return rebuild_alternatives(state.vehicle, state, settings, progress, usual=usual)
 
 
 def cost_of_putting_off(

@@ -112,12 +112,22 @@ def choose(request: HttpRequest, visit: Visit) -> HttpResponse:
             "something was logged since these orders were looked for",
             mend="nothing was changed; look for other orders again",
         )
-    others: tuple[Alternative, ...] = answer_of(slip) or ()
+    pin(workshop, visit.logbook, chosen(answer_of(slip) or (), request).plan)
+    return redirect(_address(visit, goal))
+
+
+def chosen(others: tuple[Alternative, ...], request: HttpRequest) -> Alternative:
+    """Give that of the other orders whose number was sent.
+
+    Raises
+    ------
+    BadInput
+        If there is none of that number.
+    """
     number = request.POST.get("number", "")
     if not number.isdecimal() or not 1 <= int(number) <= len(others):
         raise BadInput("there is no such order", mend="choose one of those on the page")
-    pin(workshop, visit.logbook, others[int(number) - 1].plan)
-    return redirect(_address(visit, goal))
+    return others[int(number) - 1]
 
 
 def _address(visit: Visit, goal: Goal | None) -> str:
