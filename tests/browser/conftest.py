@@ -5,6 +5,7 @@ import shutil
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
+from itertools import product
 from pathlib import Path
 
 import pytest
@@ -143,6 +144,24 @@ def seen_as(page: Page, screen: dict[str, int], theme: str) -> None:
     """Give the page another screen and theme, as it stands."""
     page.set_viewport_size(screen)
     page.emulate_media(color_scheme=theme, reduced_motion="reduce")
+
+
+def shuts_out(page: Page, *screens: dict[str, int]) -> list[str]:
+    """What shuts somebody out of the page as it stands, on each screen and in both themes.
+
+    A theme changes colours and nothing else, so that of axe-core's rules only that of contrast is
+    asked again. Afterwards it is small and light.
+    """
+    found = []
+    for screen, theme in product(screens or (PHONE,), ("light", "dark")):
+        seen_as(page, screen, theme)
+        rule = "color-contrast" if theme == "dark" else ""
+        at = f"{screen['width']} px, {theme}"
+        found += [f"{at}: {each}" for each in violations(page, rule)]
+        wide = page.evaluate("document.documentElement.scrollWidth - window.innerWidth")
+        found += [f"{at}: {wide} px run off the screen"] if wide > 0 else []
+    seen_as(page, PHONE, "light")
+    return found
 
 
 def violations(page: Page, only: str = "") -> list[str]:

@@ -57,6 +57,11 @@ class Walked:
     strays: tuple[str, ...]
     """Stops at which there is nothing to do."""
 
+    @property
+    def faults(self) -> tuple[str, ...]:
+        """All that is wrong with it."""
+        return (*self.missed, *self.unseen, *self.strays)
+
 
 def walk(page: Page) -> Walked:
     """Press the tabulator until it has been everywhere it goes, or goes nowhere new."""

@@ -1,6 +1,7 @@
 """Coming in by an invitation, and a hold that everybody sees: as people do it on their phones."""
 
-from tests.browser.conftest import PHONE, violations
+from tests.browser.conftest import DESK, PHONE, shuts_out
+from tests.browser.keyboard import walk
 
 
 def test_somebody_comes_in_by_an_invitation_and_sees_the_hold(chromium, served):
@@ -18,12 +19,13 @@ def test_somebody_comes_in_by_an_invitation_and_sees_the_hold(chromium, served):
     page.get_by_role("button", name="Make an invitation").tap()
     link = page.locator(".copied").inner_text()
     assert page.get_by_role("img", name="as a QR code").is_visible()
-    assert violations(page) == []
+    assert shuts_out(page) == []
 
     guest = chromium.new_context(viewport=PHONE, has_touch=True)
     phone = guest.new_page()
     phone.goto(link)
-    assert violations(phone) == []
+    assert shuts_out(phone, PHONE, DESK) == []
+    assert walk(phone).faults == ()
     phone.get_by_label("Your name").fill("Gus Guest")
     phone.get_by_label("A password").fill("hinges and a rusty gate")
     phone.get_by_role("button", name="Come in").tap()

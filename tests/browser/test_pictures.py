@@ -96,26 +96,37 @@ def test_what_is_no_picture_is_refused_beside_the_field(served, phone):
     assert phone.locator("#files").get_attribute("aria-invalid") == "true"
 
 
+def fingers(svg, *moves) -> None:
+    """Fingers on a drawing, each move as what it does, whose it is and how far right [px]."""
+    svg.evaluate(
+        """(svg, moves) => {
+          const on = svg.getBoundingClientRect();
+          for (const [what, id, x] of moves) svg.dispatchEvent(new PointerEvent(`pointer${what}`, {
+            pointerId: id, clientX: on.left + x, clientY: on.top + 60, bubbles: true,
+          }));
+        }""",
+        moves,
+    )
+
+
 def test_the_vehicle_comes_closer_and_a_tap_opens_a_part(served, phone):
-    """By the button, by two fingers; by keys from part to part; and by a tap."""
+    """By the button, by two fingers, and aside by one; by keys from part to part; by a tap."""
     phone.goto(f"/v/{served.demo}/vehicle")
     svg = phone.locator("svg.drawing").first
-    width = lambda: float(svg.get_attribute("viewBox").split()[2])  # noqa: E731 - asked thrice
+    seen = lambda: list(map(float, svg.get_attribute("viewBox").split()))  # noqa: E731
+    width = lambda: seen()[2]  # noqa: E731 - asked thrice
     whole = width()
     phone.get_by_role("button", name="Larger").first.click()
     closer = width()
     assert closer == pytest.approx(whole / 1.6)
-    svg.evaluate(
-        """svg => {
-          const on = svg.getBoundingClientRect();
-          const finger = (type, id, x) => svg.dispatchEvent(new PointerEvent(type, {
-            pointerId: id, clientX: on.left + x, clientY: on.top + 60, bubbles: true,
-          }));
-          finger("pointerdown", 1, 100); finger("pointerdown", 2, 140);
-          finger("pointermove", 2, 180); finger("pointerup", 1, 100); finger("pointerup", 2, 180);
-        }"""
+    fingers(
+        svg, ["down", 1, 100], ["down", 2, 140], ["move", 2, 180], ["up", 1, 100], ["up", 2, 180]
     )
     assert width() == pytest.approx(closer / 2)
+    before = seen()
+    fingers(svg, ["down", 1, 180], ["move", 1, 165], ["move", 1, 120], ["up", 1, 120])
+    aside = 60 * before[2] / svg.bounding_box()["width"]
+    assert seen() == pytest.approx([before[0] + aside, *before[1:]])
     phone.get_by_role("button", name="All", exact=True).first.click()
     assert width() == whole
     first = svg.locator("a[tabindex='0']")

@@ -2,8 +2,20 @@
 
 from playwright.sync_api import expect
 
-from tests.browser.conftest import violations
+from tests.browser.conftest import shuts_out
 from tests.browser.keyboard import walk
+
+LACKING = {
+    "strip": "No goal is described yet.",
+    "rebuild": "Nothing is left to put back.",
+    "stuck": "No joint of this vehicle is known yet.",
+    "pack-up": "Nothing keeps you",
+    "photos": "No part or joint is described yet",
+    "catch-up": "No plan expected anything",
+}
+"""What pages say of a vehicle of which nothing is known."""
+PLANNED_MS = 60_000
+"""What a planner may take on a machine that is busy with other tests [ms]."""
 
 
 def test_a_part_is_found_and_what_became_of_it_logged(phone, served):
@@ -57,7 +69,7 @@ def test_a_vehicle_of_which_nothing_is_known_is_described_by_thumb(phone, served
     phone.get_by_role("button", name="Save").tap()
     expect(phone.locator("#parts-wrong")).to_contain_text("Support panel")
     expect(phone.get_by_label("Torque")).to_be_visible()
-    assert violations(phone) == []
+    assert shuts_out(phone) == []
     phone.get_by_label("Parts it holds together, 2").fill("Support panel")
     phone.get_by_role("button", name="Save").tap()
     expect(phone.get_by_role("heading", name="radiator to panel")).to_be_visible()
@@ -89,7 +101,7 @@ def test_the_logbook_is_struck_out_taken_away_and_looked_into(phone, served, tmp
     expect(mice).to_contain_text("it was the shed")
     mice.locator("a").tap()
     expect(phone.get_by_role("heading", name="smells of mice")).to_be_visible()
-    assert violations(phone) == []
+    assert shuts_out(phone) == []
     assert walk(phone).missed == ()
     with phone.expect_navigation():
         phone.get_by_role("button", name="Bring it back").tap()
@@ -106,6 +118,33 @@ def test_the_logbook_is_struck_out_taken_away_and_looked_into(phone, served, tmp
     phone.get_by_label("The file").set_input_files(path)
     phone.get_by_role("button", name="Look into it").tap()
     expect(phone.get_by_text("This is a copy of")).to_be_visible()
-    assert violations(phone) == []
+    assert shuts_out(phone) == []
+    assert walk(phone).faults == ()
     phone.get_by_role("button", name="Leave it").tap()
     expect(phone).to_have_url(f"{served.address}/")
+
+
+def test_a_vehicle_with_nothing_but_a_name_says_what_is_lacking_and_takes_it(phone):
+    """Begun by its name; each page says what it lacks; what came off is said and planned back."""
+    phone.goto("/")
+    phone.get_by_label("A new vehicle").fill("Barn find")
+    phone.get_by_role("button", name="Begin its logbook").tap()
+    expect(phone.locator("#job")).to_have_text("Begin with what comes off")
+    here = phone.url.rstrip("/")
+    for page, lacking in LACKING.items():
+        phone.goto(f"{here}/{page}")
+        expect(phone.locator("main")).to_contain_text(lacking, timeout=PLANNED_MS)
+
+    phone.goto(f"{here}/catch-up")
+    phone.get_by_label("A part").fill("Radiator")
+    phone.get_by_role("button", name="Log these days").tap()
+    expect(phone.locator(".far")).to_contain_text("1 of 1 parts off")
+    phone.locator("#thumb").get_by_role("link", name="Say it").tap()
+    phone.get_by_label("A line").fill("off fan shroud")
+    phone.get_by_label("It is new").check()
+    phone.get_by_role("button", name="Log it").tap()
+    expect(phone.locator("#far")).to_contain_text("2 of 2 parts off")
+    phone.goto(f"{here}/rebuild")
+    first = phone.locator(".job").first
+    expect(first).to_contain_text("Put on: fan shroud", timeout=PLANNED_MS)
+    expect(phone.locator(".figures")).to_contain_text("that of the strip, turned round")
