@@ -362,37 +362,65 @@ def keep_photo(page, content, words=""):
     page.get_by_role("button", name="Keep", exact=True).tap()
 
 
-def test_a_photo_logged_without_a_network_survives_the_browser(wire, served, chromium, tmp_path):
-    """Shown as queued at once; the browser closed and opened again, it is sent, bytes first."""
+def begun_in(folder):
+    """The group of processes of the browser that keeps what it holds in a folder."""
+    for each in Path("/proc").glob("[0-9]*/cmdline"):
+        with suppress(OSError):  # it has just ended
+            words = each.read_bytes().split(b"\0")
+            if f"--user-data-dir={folder}".encode() in words:
+                return os.getpgid(int(each.parent.name))
+    raise AssertionError(f"no browser is in {folder}")
+
+
+def test_what_was_queued_survives_the_death_of_the_phone(wire, served, chromium, tmp_path):
+    """The browser killed as a phone dies, with acts and a photo queued; begun anew, it sends them.
+
+    All its processes end at the same moment, and none can put anything away. While the acts wait,
+    the time of the browser's token is over as well: they wait for their person to sign in.
+    """
     before, content = stored(served), photo(orientation=3)
     about = {
         "user_data_dir": tmp_path / "profile",
         "executable_path": shutil.which("chromium"),
         "args": ["--no-sandbox"],
     } | of_a_phone(wire)
-    first = chromium.browser_type.launch_persistent_context(**about)
     cookie = {"name": COOKIE, "value": served.token, "url": wire.address}
-    first.add_cookies([cookie | {"expires": time.time() + 3600}])
+    first = chromium.browser_type.launch_persistent_context(**about)
+    first.add_cookies([cookie])
     page = first.new_page()
     page.goto(f"/v/{served.empty}/photos")
     wire.mode = Mode.DEAD
+    enqueue(page, served, "before the photo")
     keep_photo(page, content, "the bench")
     page.get_by_text("Queued on this phone").wait_for()
-    page.get_by_role("link", name="1 queued").wait_for()
-    first.close()
+    page.get_by_role("link", name="2 queued").wait_for()
+    os.killpg(begun_in(about["user_data_dir"]), signal.SIGKILL)
+    with suppress(Error):
+        first.close()
     assert stored(served).keys() == before.keys()
-    wire.mode = Mode.THROUGH
+    wire.mode = Mode.CUT  # pages come, and what is sent breaks off
     again = chromium.browser_type.launch_persistent_context(**about)
+    again.add_cookies([cookie | {"expires": time.time() + 3600}])
     page = again.new_page()
     page.goto(f"/v/{served.empty}/photos")
+    page.get_by_role("link", name="2 queued").wait_for()
+    again.add_cookies([cookie | {"expires": time.time() + 1}])
+    while any(each["name"] == COOKIE for each in again.cookies()):
+        page.wait_for_timeout(100)
+    wire.mode = Mode.THROUGH
+    send(page)
+    assert run(page, "queue", "return module.halted()")["why"] == "signed out"
+    assert len(waiting(page)) == 2
+    again.add_cookies([cookie])  # she signs in
     send(page)
     assert waiting(page) == []
     page.locator("[data-queue]").wait_for(state="hidden")
     again.close()
     after = stored(served)
-    (new,) = after.keys() - before.keys()
-    body, digest = after[new]["body"], hashlib.sha256(content).hexdigest()
-    assert (body["photo"], body["caption"]) == (digest, "the bench")
+    words, shown = (after[each]["body"] for each in sorted(after.keys() - before.keys()))
+    digest = hashlib.sha256(content).hexdigest()
+    assert words["text"] == "before the photo"
+    assert (shown["photo"], shown["caption"]) == (digest, "the bench")
     assert bytes_of(served, digest) == content
 
 
