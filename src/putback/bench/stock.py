@@ -357,7 +357,7 @@ CALCULATOR = Calculator(
             "saw cut",
             Quantity.LENGTH,
             default="1.5 mm",
-            hint="0 for a tube cutter",
+            hint="none with a tube cutter",
             low=0.0,
             high=0.02,
             bare="mm",

@@ -7,6 +7,7 @@ from django.test import Client
 
 from putback.bench.calculator import Quantity
 from putback.logbook.entries.base import DeviceId
+from putback.web.pages.bench_form import fields_of
 from putback.workshop.benching.every import EVERY
 from putback.workshop.saying.plain import read_plain
 from tests.web.pages.test_every_page import html_faults
@@ -57,6 +58,19 @@ def test_an_answer_shows_its_formula_and_what_was_put_in(site):
     assert "number = x / u = 36.61 / 1 = 36.61" in said
     assert "NIST SP 811" in said
     assert 'name="value" value="27 lbf ft"' in answer.content.decode()
+
+
+@pytest.mark.parametrize(
+    ("name", "asked", "words"),
+    [("diagonals", "sigma", "one standard"), ("torque", "size", "like M10"),
+     ("hoist", "plate", "like 1100"), ("survey", "holes", "like FL 12"),
+     ("tiedown", "wll", "WLL on its label"), ("sling", "legs", "of four"),
+     ("balance", "stands", 'like "left rear"'), ("units", "to", "like Nm")],
+)  # fmt: skip
+def test_only_what_can_be_typed_is_offered_as_an_example(name, asked, words):
+    """A hint in words is not said to be like itself."""
+    (hint,) = (each.hint for each in fields_of(EVERY[name], {}, {}) if each.name == asked)
+    assert hint.startswith(words)
 
 
 def test_several_lines_are_typed_as_lines_and_sent_by_post(site):

@@ -1,10 +1,14 @@
 """The form of a calculator: its fields as they were typed, and what is wrong beside each."""
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 
 from putback.bench.calculator import Asked, Calculator, Quantity
 from putback.errors import InputError
+
+_EXAMPLE = re.compile(r"(?:[A-Z]\w? ?)*[\"\d]|Nm\Z")
+"""How a hint begins that is a thing to type, ``FL RR 3214``, and no words about it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,9 +70,9 @@ def _field(asked: Asked, value: str, fault: InputError | None) -> Field:
 
 
 def _hint(asked: Asked) -> str:
-    said = [f"like {asked.hint}"] if asked.hint else []
+    said = [f"like {asked.hint}" if _EXAMPLE.match(asked.hint) else asked.hint]
     if asked.bare:
         said.append(f"in {asked.bare} if no unit is typed")
     if asked.is_optional:
         said.append("may be left empty")
-    return "; ".join(said)
+    return "; ".join(filter(None, said))
