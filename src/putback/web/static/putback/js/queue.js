@@ -33,6 +33,7 @@ const LET_IN = "it is sent once you may log there again";
 const FIRST_WAIT_MS = 1_000;
 const LONGEST_WAIT_MS = 60_000;
 const SOON_MS = 60;
+const PAUSES_MS = [250, 500, 1_000, 2_000, 4_000];
 const MOST_AT_ONCE = 20; // acts of one request
 
 const others = globalThis.BroadcastChannel && new BroadcastChannel("putback queue");
@@ -112,13 +113,26 @@ export async function enqueue({ logbook, entries, media = [], sentences = [], ve
   try {
     await keep().catch(async (error) => {
       if (!error.isFull || !(await makeRoom())) throw error;
-      await keep();
+      await keepInRoom(keep);
     });
   } catch (error) {
     throw Object.assign(error, { act: queued, files });
   }
   tell({ act: queued.act, logbook, state: "waiting" });
   return queued;
+}
+
+/** Tries until there is room: browsers give back what was let go only some seconds later. */
+async function keepInRoom(keep) {
+  for (const wait_ms of PAUSES_MS) {
+    try {
+      return await keep();
+    } catch (error) {
+      if (!error.isFull) throw error;
+    }
+    await new Promise((on) => setTimeout(on, wait_ms));
+  }
+  return keep();
 }
 
 /** Puts the digest and the sort of a file where an entry names it by its number. */
