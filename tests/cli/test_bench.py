@@ -18,7 +18,7 @@ def test_it_lists_the_calculators_and_what_one_asks_for(putback):
     assert all(f"{name} " in listed for name in EVERY)
     assert [each["name"] for each in putback(line="bench --json").json["calculators"]] == [*EVERY]
     said = putback.ok("bench units --inputs")
-    assert "  value  What is to be converted; 27 lbf ft\n" in said
+    assert "  value  What is to be converted; 27 lbf ft; also called from, quantity\n" in said
     assert said.endswith("Like: putback bench units 'value=27 lbf ft' to=Nm\n")
     asks = putback(line="bench units --inputs --json").json["asks"]
     assert [each["name"] for each in asks["asked"]] == ["value", "to"]
