@@ -67,22 +67,27 @@ WITH_MEDIA = """
 
 
 @pytest.fixture(scope="module")
-def wire(served) -> Iterator[Wire]:
+def line(served) -> Iterator[Wire]:
     """A wire to the served site."""
     with wired(served.address) as laid:
         yield laid
 
 
 @pytest.fixture
+def wire(line) -> Iterator[Wire]:
+    """The wire, whole again after each test."""
+    yield line
+    line.mode = Mode.THROUGH
+
+
+@pytest.fixture
 def garage(wire, served, chromium):
     """A phone on the wire, its page loaded, the owner signed in."""
-    wire.mode = Mode.THROUGH
     context = chromium.new_context(**of_a_phone(wire))
     context.add_cookies([{"name": COOKIE, "value": served.token, "url": wire.address}])
     page = context.new_page()
     page.goto(f"/v/{served.empty}/photos")
     yield page
-    wire.mode = Mode.THROUGH
     context.close()
 
 
@@ -430,19 +435,20 @@ def test_a_full_phone_keeps_nothing_by_half_and_saves_it_as_a_file(
     """Nothing of the act is in its database; the file is a sound bundle with all of it.
 
     Photos from before that are held make room first. The vehicle is a new one: what is held of
-    another would take room.
+    another would take room. All that stands here is large beside what the browser itself takes,
+    and its room is set before it first asks for some: it remembers the answer.
     """
     served = replace(served, empty=new_vehicle(served, "Nothing held of it"))
     context = chromium.new_context(**of_a_phone(wire))
     context.add_cookies([{"name": COOKIE, "value": served.token, "url": wire.address}])
     garage = context.new_page()
     session = context.new_cdp_session(garage)
-    full = {"origin": wire.address, "quotaSize": 400_000}
+    full = {"origin": wire.address, "quotaSize": 12_000_000}
     session.send("Storage.overrideQuotaForOrigin", full)
     garage.goto(f"/v/{served.empty}/photos")
-    wire.mode, content = Mode.DEAD, photo() + bytes(4_000_000)  # more than there is room for
-    run(garage, "store", HOLD_PHOTO, [served.empty, 250_000])
-    run(garage, "queue", ENQUEUE_SOUND, [served.empty, 250_000])
+    wire.mode, content = Mode.DEAD, photo() + bytes(8_000_000)  # more than there is room for
+    run(garage, "store", HOLD_PHOTO, [served.empty, 8_000_000])
+    run(garage, "queue", ENQUEUE_SOUND, [served.empty, 8_000_000])
     assert [run(garage, "store", COUNT, name) for name in ("seen", "blobs")] == [0, 1]
     enqueue(garage, served, "before it was full")
     keep_photo(garage, content, "no room")
