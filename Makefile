@@ -6,7 +6,7 @@ BIN := $(VENV)/bin
 PIP := $(BIN)/python -m pip --disable-pip-version-check --quiet
 # What Python compiled is kept, whatever the environment says: tests start the program many times.
 PYTEST := PYTHONDONTWRITEBYTECODE= $(BIN)/python -m pytest --numprocesses 2 --dist worksteal
-PACKAGES := postgresql chromium fonts-dejavu-core fonts-noto-core fonts-droid-fallback
+PACKAGES := postgresql chromium qpdf fonts-dejavu-core fonts-noto-core fonts-droid-fallback
 
 .PHONY: help demo serve test lint bench soak docs lock clean
 .DELETE_ON_ERROR:

@@ -1,9 +1,19 @@
-"""What setting papers takes of the processor: 300 tags, the cards of a sitting of 60 jobs."""
+"""What setting papers takes of the processor: 300 tags, the cards of a sitting of 60 jobs.
 
+And of processor and memory: the history file of 5,000 entries and 500 photos.
+"""
+
+import json
+import subprocess
+import sys
+import tempfile
 from collections.abc import Callable, Iterable, Iterator
+from dataclasses import replace
+from pathlib import Path
 from time import process_time
 from typing import Any
 
+from benchmarks.illustrated import store_in
 from benchmarks.measure import Figure, figure
 from putback.logbook.tags import tag_at
 from putback.paper.cards import CardJob, Fetch, WorkCard, cards_pdf
@@ -12,6 +22,8 @@ from putback.paper.tags import Held, TagLabel, tags_pdf
 
 TAGS, JOBS, RUNS = 300, 60, 5
 TAGS_S, CARDS_S = 1.5, 1.0
+ENTRIES, PHOTOS = 5_000, 500
+HISTORY_S, HISTORY_BYTES = 60.0, 1e9
 
 
 def run() -> Iterator[Figure]:
@@ -33,6 +45,32 @@ def run() -> Iterator[Figure]:
             [_card(run) for run in range(RUNS)],
         ),
         limit_s=CARDS_S,
+    )
+    with tempfile.TemporaryDirectory() as scratch:
+        home = Path(scratch, "home")
+        home.mkdir()
+        store_in(home, ENTRIES, PHOTOS)
+        for form in ("pdf", "html"):
+            yield _history(home, Path(scratch, f"history.{form}"))
+
+
+def _history(home: Path, target: Path) -> Figure:
+    """One run: memory is that of the process that gathers and of the one that sets together."""
+    took = json.loads(
+        subprocess.check_output(
+            [sys.executable, "-m", "benchmarks.illustrated", str(home), str(target)]
+        )
+    )
+    peak = took["own_bytes"] + took["setter_bytes"]
+    made = figure(
+        f"history file, {target.suffix[1:].upper()}", [took["processor_s"]], limit_s=HISTORY_S
+    )
+    return replace(
+        made,
+        target=f"{made.target}, < {HISTORY_BYTES / 1e9:g} GB",
+        ok=made.ok and peak < HISTORY_BYTES,
+        note=f"{PHOTOS} photos, {ENTRIES} entries; {took['wall_s']:.0f} s on the clock, at most "
+        f"{peak / 1e6:.0f} MB, a file of {took['file_bytes'] / 1e6:.0f} MB",
     )
 
 

@@ -6,8 +6,16 @@ from dataclasses import dataclass
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from pypdf import PdfReader
 
-from putback.paper.typeset import CannotTypeset, Drawing, breakable, plain, typeset
+from putback.paper.typeset import (
+    CannotTypeset,
+    Drawing,
+    breakable,
+    plain,
+    typeset,
+    typeset_for_keeping,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,3 +48,18 @@ def test_a_drawing_is_not_broken():
     assert plain({"drawn": Drawing(long)}) == {"drawn": long}
     assert plain([long, 3, None, True]) == [breakable(long), 3, None, True]
     assert breakable(long) != long
+
+
+def test_what_pdf_a_refuses_becomes_an_ordinary_pdf_that_says_why(tmp_path):
+    """The template is told in Typst's words; asked for no archive, it is told nothing."""
+    (tmp_path / "page.typ").write_text(
+        '#set document(title: "page")\n#set text(font: "B612")\n'
+        "#sys.inputs.content [#sys.inputs.refused]"
+    )
+    said = {}
+    for may_be_archive in (True, False):
+        (tmp_path / "content.json").write_text("\ue000")
+        typeset_for_keeping("page", tmp_path, may_be_archive=may_be_archive)
+        said[may_be_archive] = PdfReader(tmp_path / "page.pdf").pages[0].extract_text()
+    assert "PDF/A-2b error" in said[True]
+    assert said[False].endswith("[]")

@@ -1,4 +1,4 @@
-"""Printing: a document as a PDF file."""
+"""Printing: a document as a file, PDF or HTML."""
 
 from dataclasses import replace
 from pathlib import Path
@@ -32,9 +32,9 @@ def register(app: typer.Typer) -> None:
     app.command(
         "print",
         help="Make a document as a PDF to print: tags, blank ones for a ring, red tie-ons, work "
-        "cards, walk-rounds, lists to tick and fill in. `putback print --list` names all of them, "
-        "and what labels can be printed on.",
-        short_help="Tags and papers as PDF, to print.",
+        "cards, walk-rounds, lists to tick and fill in; or the history file, as a PDF or one page "
+        "of HTML. `putback print --list` names all of them, and what labels can be printed on.",
+        short_help="Tags, papers and the history file, as PDF or HTML.",
     )(print_document)
 
 
@@ -55,7 +55,8 @@ def print_document(
         typer.Option(
             "--out",
             "-o",
-            help="The file; else DOCUMENT.pdf, here. A history file may be .html.",
+            help="The file; else DOCUMENT.pdf, here. The history file is HTML where this ends "
+            "in .html.",
         ),
     ] = None,
     force: Annotated[
@@ -153,7 +154,8 @@ def print_document(
     from putback.paper.page import page_called
     from putback.paper.stock import stock_called
     from putback.workshop.plans.plans import goal_called
-    from putback.workshop.printing.documents import Form, Option, document_called
+    from putback.workshop.printing.documents import Option, document_called
+    from putback.workshop.printing.form import Form
     from putback.workshop.printing.plan_first import plan_first
     from putback.workshop.printing.units import units_called
     from putback.workshop.printing.wanted import Wanted
@@ -197,13 +199,12 @@ def print_document(
     )
     with working() as progress:
         plan_first(wanted, asked, progress)
-        made = wanted.made_as(form, replace(asked, progress=progress))
-    target.write_bytes(made)
+        wanted.save_as(form, replace(asked, progress=progress), target)
 
     def say(console: "Console") -> None:
         console.print(f"{wanted.title}: {target}", markup=False)
 
-    told = {"document": wanted.name, "file": target, "bytes": len(made)}
+    told = {"document": wanted.name, "file": target, "bytes": target.stat().st_size}
     emit("print", told, say, as_json=as_json)
 
 

@@ -368,7 +368,8 @@ class VehicleLog(PlanQuestions):
         from putback.paper.page import page_called
         from putback.paper.stock import stock_called
         from putback.workshop.plans.plans import goal_called
-        from putback.workshop.printing.documents import Form, Option, document_called
+        from putback.workshop.printing.documents import Option, document_called
+        from putback.workshop.printing.form import Form
         from putback.workshop.printing.plan_first import plan_first
         from putback.workshop.printing.units import units_called
         from putback.workshop.printing.wanted import Wanted

@@ -5,6 +5,7 @@ never all in memory here, and the PDF is set in a process of its own, which can 
 """
 
 import json
+import math
 import subprocess
 import sys
 from collections.abc import Callable, Iterator
@@ -13,15 +14,34 @@ from pathlib import Path
 from shutil import copytree
 from tempfile import TemporaryFile
 
+from putback.paper.history_set import ORDINARY
 from putback.paper.history_words import HistoryWords
+from putback.paper.letters import code_points
 from putback.paper.page import USUAL_PAGE, Page
-from putback.paper.typeset import TEMPLATES, CannotTypeset, plain
+from putback.paper.typeset import TEMPLATES, CannotTypeset, letters_missing, plain
 from putback.progress import NoProgress, Progress
 
 LONGEST_PX = 1600
 """The longer edge of a photo at most [pixels]."""
+_UNPACKED_BYTES = 450e6
+"""What the photos of one file may take unpacked: Typst holds all of them until it is done."""
+_BYTES_OF_SQUARE = 3 * 0.75
+"""An unpacked photo of 4:3 takes so much of the square of its longer edge [bytes/pixel]."""
 _LOOK_S = 0.2
 """So often somebody looks whether the setting shall be stopped [s]."""
+
+
+def longest_px(photos: int) -> int:
+    """How long the longer edge of a photo may be where there are so many of them [pixels].
+
+    Examples
+    --------
+    >>> longest_px(12), longest_px(500)
+    (1600, 632)
+
+    80 mm wide on paper, the smaller ones have 200 dots an inch.
+    """
+    return min(LONGEST_PX, int(math.sqrt(_UNPACKED_BYTES / (_BYTES_OF_SQUARE * max(photos, 1)))))
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,6 +115,8 @@ class _Printed:
     size_mm: tuple[float, float]
     text_pt: float
     words: HistoryWords
+    lacking: str
+    """The letters that no font here has, where there are any."""
 
 
 def history_pdf(
@@ -103,11 +125,11 @@ def history_pdf(
     page: Page = USUAL_PAGE,
     progress: Progress = NoProgress(),
     respell: Callable[[str], str] = str,
-) -> bytes:
-    """Set a history file as PDF/A-2b.
+) -> Path:
+    """Set a history file as PDF/A-2b, into its folder; tell where it lies.
 
     Where a letter has no font on this machine PDF/A allows no such file: an ordinary PDF is
-    made then, and says so.
+    made then, and says on its cover which letters they are.
 
     Parameters
     ----------
@@ -122,14 +144,17 @@ def history_pdf(
         If the person who waits wants it to end; the process is ended with it.
     """
     copytree(TEMPLATES, root, dirs_exist_ok=True)
-    given = plain(_Printed(history, history.terms(), page.size_mm, page.text_pt, history.words),
-                  respell)  # fmt: skip
-    content = root / "content.json"
-    content.write_text(json.dumps(given, ensure_ascii=False), encoding="utf-8")
+    printed = _Printed(history, history.terms(), page.size_mm, page.text_pt, history.words, "")
+    written = json.dumps(plain(printed, respell), ensure_ascii=False)
+    lacking = code_points(letters_missing(written))
+    if lacking:
+        written = json.dumps({**json.loads(written), "lacking": lacking}, ensure_ascii=False)
+    (root / "content.json").write_text(written, encoding="utf-8")
     out = root / "history.pdf"
     with TemporaryFile("w+", encoding="utf-8") as said:
         setting = subprocess.Popen(
-            [sys.executable, "-m", "putback.paper.history_set", str(root)],
+            [sys.executable, "-m", "putback.paper.history_set", str(root),
+             *([ORDINARY] if lacking else [])],
             stdin=subprocess.DEVNULL, stdout=said, stderr=subprocess.STDOUT,
         )  # fmt: skip
         try:
@@ -146,4 +171,4 @@ def history_pdf(
         if setting.returncode:
             said.seek(0)
             raise CannotTypeset("history", said.read()[-500:] or "it was ended")
-    return out.read_bytes()
+    return out

@@ -17,10 +17,13 @@ class HistoryWords:
         "All of this is from the logbook of the vehicle. What nobody logged is not here, and what "
         "is not known is said to be unknown. Who did it is as the logbook says, not proven."
     )
-    not_archive: str = (
-        "This copy is an ordinary PDF, not PDF/A: it has a letter for which this machine has no "
-        "font."
+    no_font: str = (
+        "This copy is an ordinary PDF, not PDF/A: this machine has no font for {letters}. An "
+        "empty box stands for each."
     )
+    refused: str = "This copy is an ordinary PDF; PDF/A was refused: {why}"
+    photos_unread: str = "Photos left out, as they could not be read: {count}."
+    photos_away: str = "Photos left out, as they are not on this machine: {count}."
     unknown: str = "not known"
     not_said: str = "not recorded"
     nothing: str = "The logbook says nothing of this."
@@ -120,10 +123,13 @@ HISTORY_GERMAN = HistoryWords(
         "Alles hier stammt aus dem Werkbuch des Fahrzeugs. Was niemand eintrug, fehlt; was "
         "unbekannt ist, heißt unbekannt. Wer es tat, steht hier nach dem Werkbuch, unbewiesen."
     ),
-    not_archive=(
-        "Dies ist ein gewöhnliches PDF, kein PDF/A: für einen Buchstaben hat dieser Rechner keine "
-        "Schrift."
+    no_font=(
+        "Dies ist ein gewöhnliches PDF, kein PDF/A: für {letters} hat dieser Rechner keine "
+        "Schrift. Ein leeres Kästchen steht dafür."
     ),
+    refused="Dies ist ein gewöhnliches PDF; PDF/A wurde verweigert: {why}",
+    photos_unread="Bilder, die nicht zu lesen waren und hier fehlen: {count}.",
+    photos_away="Bilder, die nicht auf diesem Rechner liegen und hier fehlen: {count}.",
     unknown="unbekannt",
     not_said="nicht eingetragen",
     nothing="Davon sagt das Werkbuch nichts.",

@@ -60,6 +60,22 @@ def _are_all_there(letters: str, fonts: typst.Fonts, families: Sequence[str]) ->
     return True
 
 
+_NAMED = 8
+"""So many letters are named; further ones are counted."""
+
+
+def code_points(letters: Sequence[str]) -> str:
+    """Name letters that cannot be printed: by what Unicode calls them, in few words.
+
+    Examples
+    --------
+    >>> code_points(["ঝ", "前"])
+    'U+099D, U+524D'
+    """
+    named = ", ".join(f"U+{ord(each):04X}" for each in letters[:_NAMED])
+    return f"{named} …" if len(letters) > _NAMED else named
+
+
 def told(letters: Sequence[str]) -> str:
     """Say which letters are missing and which packages of Debian have most of them.
 
@@ -68,8 +84,8 @@ def told(letters: Sequence[str]) -> str:
     >>> told(["ঝ"])
     'no font here has ঝ (U+099D): an empty box stands for it; on Debian, install fonts-noto-core'
     """
-    shown = ", ".join(f"{each} (U+{ord(each):04X})" for each in letters[:8])
-    more = f" and {len(letters) - 8} more" if len(letters) > 8 else ""
+    shown = ", ".join(f"{each} (U+{ord(each):04X})" for each in letters[:_NAMED])
+    more = f" and {len(letters) - _NAMED} more" if len(letters) > _NAMED else ""
     packages = dict.fromkeys(map(_package_of, letters))
     it = "it" if len(letters) == 1 else "each"
     return (

@@ -100,9 +100,7 @@ def typeset(
     """
     fonts, fallbacks = _fonts()
     written = json.dumps(plain(content, respell), ensure_ascii=False)
-    missing = letters_without_font(written, fonts, ("B612", *fallbacks))
-    if missing:
-        _LOG.warning("%s", told(missing))
+    letters_missing(written)
     inputs = {
         "content": written,
         "fallbacks": json.dumps(fallbacks),
@@ -183,12 +181,21 @@ def _fonts() -> tuple[typst.Fonts, tuple[str, ...]]:
     return found, tuple(each for each in FALLBACKS if each in there)
 
 
-def typeset_for_keeping(template: str, root: Path) -> None:
+def letters_missing(text: str) -> tuple[str, ...]:
+    """Name the letters of a text that no font of this machine has, and warn of them."""
+    fonts, fallbacks = _fonts()
+    missing = letters_without_font(text, fonts, ("B612", *fallbacks))
+    if missing:
+        _LOG.warning("%s", told(missing))
+    return missing
+
+
+def typeset_for_keeping(template: str, root: Path, may_be_archive: bool = True) -> None:
     """Set a document as PDF/A-2b (ISO 19005-2), from a folder and into it.
 
     The folder holds the templates, ``content.json`` and pictures; ``TEMPLATE.pdf`` is written
-    there. PDF/A forbids letters without a font: where this machine has none for a letter, the file
-    becomes an ordinary PDF, and the template is told so (``archive`` is ``no``).
+    there. Where the caller knows that it cannot be PDF/A, or Typst refuses to make one, it becomes
+    an ordinary PDF; the template is told what Typst said (``refused``, else empty).
 
     Raises
     ------
@@ -200,18 +207,21 @@ def typeset_for_keeping(template: str, root: Path) -> None:
         "content": (root / "content.json").read_text(encoding="utf-8"),
         "fallbacks": json.dumps(fallbacks),
     }
-    root_path, source = str(root), str(root / f"{template}.typ")
     target = str(root / f"{template}.pdf")
 
-    def compiler(archive: str) -> typst.Compiler:
+    def compiler(refused: str = "") -> typst.Compiler:
         return typst.Compiler(
-            source, root=root_path, font_paths=fonts, sys_inputs={**inputs, "archive": archive}
-        )
+            str(root / f"{template}.typ"), root=str(root), font_paths=fonts,
+            sys_inputs={**inputs, "refused": refused},
+        )  # fmt: skip
 
     try:
+        if not may_be_archive:
+            compiler().compile(output=target, format="pdf")
+            return
         try:
-            compiler("yes").compile(output=target, format="pdf", pdf_standards="a-2b")
-        except typst.TypstError:
-            compiler("no").compile(output=target, format="pdf")
+            compiler().compile(output=target, format="pdf", pdf_standards="a-2b")
+        except typst.TypstError as error:
+            compiler(error.message).compile(output=target, format="pdf")
     except typst.TypstError as error:
         raise CannotTypeset(template, error.message) from error

@@ -42,6 +42,17 @@ def test_a_list_is_a_file_under_the_name_of_the_vehicle(site):
     assert [round(float(each)) for each in (box.width, box.height)] == [612, 792]
 
 
+@pytest.mark.parametrize(("form", "kind"), [("pdf", b"%PDF-1.7"), ("html", b"<!DOCTYPE html>")])
+def test_the_history_file_is_sent_from_a_file(site, form, kind):
+    """It may be too large to be held whole; it comes whole all the same."""
+    made = site.browser(VIEWER).get(address(site, f"/make/history?form={form}"))
+    assert made["Content-Disposition"] == f'attachment; filename="old-dunlin-history.{form}"'
+    assert made["Cache-Control"] == "no-store"
+    content = b"".join(made.streaming_content)
+    assert content.startswith(kind)
+    assert len(content) == int(made["Content-Length"])
+
+
 def test_blank_tags_are_taken_for_the_device_that_asks(site):
     """Two sheets have different codes, all of them reserved."""
     browser = site.browser(WORKER)

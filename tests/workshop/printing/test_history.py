@@ -3,6 +3,7 @@
 import hashlib
 import json
 import re
+import subprocess
 from html.parser import HTMLParser
 from io import BytesIO
 
@@ -12,9 +13,10 @@ from pypdf import PdfReader
 
 from putback.errors import BadInput, Stopped
 from putback.logbook.entries.bookkeeping import MoneySpent, TimeSpent
-from putback.logbook.entries.working import Found, Measured, PhotoTaken
+from putback.logbook.entries.working import Found, Measured, NoteMade, PhotoTaken
 from putback.progress import Stoppable
-from putback.workshop.printing.documents import Form, document_called
+from putback.workshop.printing.documents import document_called
+from putback.workshop.printing.form import Form
 from putback.workshop.printing.history import history_as_html, history_as_pdf
 from putback.workshop.printing.wanted import Wanted
 from tests.makers import vehicle
@@ -98,6 +100,55 @@ def test_it_claims_pdf_a_and_holds_what_that_asks(pdf):
     below = [font["/DescendantFonts"][0]["/FontDescriptor"] for font in fonts]
     assert below
     assert all({"/FontFile2", "/FontFile3"} & each.keys() for each in below)
+
+
+@pytest.mark.parametrize("name", ["history", "open"])
+def test_qpdf_finds_a_document_sound(wanted, tmp_path, name):
+    """Its structure, streams and cross references, by a reader that is not ours; and no other."""
+    file = tmp_path / "a.pdf"
+    document_called(name).save_as(Form.PDF, wanted, file)
+    checked = subprocess.run(["qpdf", "--check", file], capture_output=True, text=True)
+    assert checked.returncode == 0, checked.stdout + checked.stderr
+    file.write_bytes(file.read_bytes()[:-700])
+    assert subprocess.run(["qpdf", "--check", file], capture_output=True).returncode != 0
+
+
+NOBODYS = "\U00030000"
+"""Of the ideographs that were added last: no font that tests install has it."""
+
+
+@pytest.fixture(scope="module")
+def letter_without_font() -> Wanted:
+    """A car with a letter that no font has, a photo that is none, and one that is elsewhere."""
+    lines = Lines(vehicle("lid - frame: 4 screw M4", datum="frame"))
+    log(lines, NoteMade(text=f"stamped {NOBODYS}", of=("part:lid",)))
+    photograph(lines, "brown", "rusty")
+    for photo in (lines.workshop.photos.put(b"no picture"), "0" * 64):
+        log(lines, PhotoTaken(photo=photo, of=("part:lid",), media_type="image/jpeg"))
+    return Wanted(lines.workshop, CAR, PHONE)
+
+
+@pytest.fixture(scope="module")
+def cover(letter_without_font) -> str:
+    """The words of its cover."""
+    reader = PdfReader(BytesIO(history_as_pdf(letter_without_font)))
+    assert "pdfaid" not in reader.trailer["/Root"]["/Metadata"].get_data().decode()
+    return words(reader.pages[0].extract_text())
+
+
+def test_a_letter_without_a_font_makes_an_ordinary_pdf_that_says_why(cover, pdf):
+    """Its letter is named on the cover; where none is missing nothing of it is said."""
+    assert "not PDF/A: this machine has no font for U+30000." in cover
+    assert "ordinary PDF" not in words(pdf.pages[0].extract_text())
+
+
+def test_photos_that_are_left_out_are_counted_on_the_cover(cover, letter_without_font, pdf):
+    """Those that are spoilt and those that are elsewhere, each for its reason; in both forms."""
+    html = history_as_html(letter_without_font).decode()
+    for told in (cover, html):
+        assert "Photos left out, as they could not be read: 1." in told
+        assert "Photos left out, as they are not on this machine: 1." in told
+    assert "Photos left out" not in words(pdf.pages[0].extract_text())
 
 
 def test_its_chapters_are_bookmarks_in_their_order(pdf):

@@ -3,9 +3,11 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 from enum import StrEnum
+from pathlib import Path
 
 from putback.errors import BadInput, NotFound
 from putback.workshop.printing import cards, fasteners, history, looking, manifest, runs, tags
+from putback.workshop.printing.form import Form
 from putback.workshop.printing.wanted import Wanted
 
 
@@ -25,13 +27,6 @@ class Option(StrEnum):
     MONEY = "money"  # whether sums paid are in it
 
 
-class Form(StrEnum):
-    """In what form a document is made; each is also how its file's name ends."""
-
-    PDF = "pdf"
-    HTML = "html"
-
-
 @dataclass(frozen=True, slots=True)
 class Document:
     """One document."""
@@ -44,6 +39,8 @@ class Document:
     options: frozenset[Option] = frozenset()
     make_html: Callable[[Wanted], bytes] | None = None
     """The same as one page of HTML, where there is one."""
+    save: Callable[[Form, Wanted, Path], None] | None = None
+    """How it gets into a file where it may be too large to be held whole."""
 
     def made_as(self, form: Form, wanted: Wanted) -> bytes:
         """Make it as a PDF or as a page.
@@ -58,6 +55,13 @@ class Document:
         if self.make_html is None:
             raise BadInput(f"{self.name} is no page of HTML", mend="ask for a PDF")
         return self.make_html(wanted)
+
+    def save_as(self, form: Form, wanted: Wanted, target: Path) -> None:
+        """Make it, and write it into a file; raises as `made_as` does."""
+        if self.save is None:
+            target.write_bytes(self.made_as(form, wanted))
+        else:
+            self.save(form, wanted, target)
 
 
 _LIST = frozenset({Option.PAGE})
@@ -157,6 +161,7 @@ DOCUMENTS = (
         history.history_as_pdf,
         frozenset({Option.PAGE, Option.MONEY}),
         history.history_as_html,
+        history.save_history,
     ),
 )
 """In the order in which they are offered."""

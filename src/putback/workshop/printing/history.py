@@ -1,10 +1,11 @@
 """The history file: the story of a vehicle, gathered from its logbook and its photos."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from itertools import groupby
 from pathlib import Path
+from shutil import copyfile
 from tempfile import TemporaryDirectory
 
 from putback.errors import InputError, StoreError
@@ -13,13 +14,14 @@ from putback.logbook.entries.bookkeeping import LocationLeftOut, MoneySpent, Per
 from putback.logbook.entries.describing import Described, SameAs
 from putback.logbook.entries.working import PartOff
 from putback.logbook.moments import day_words
-from putback.paper.history import LONGEST_PX, Block, Chapter, History, Photo, Row, history_pdf
+from putback.paper.history import Block, Chapter, History, Photo, Row, history_pdf, longest_px
 from putback.paper.history_html import write_history_html
-from putback.paper.history_words import history_words
+from putback.paper.history_words import HistoryWords, history_words
 from putback.paper.typeset import PICTURES
 from putback.pictures.reading import reduced_jpeg
 from putback.workshop.logbooks.sayers import sayers_of
 from putback.workshop.pictures.album import Picture, album_of
+from putback.workshop.printing.form import Form
 from putback.workshop.printing.history_chapters import (
     Told,
     chapter,
@@ -41,16 +43,32 @@ _MONTH = len("2031-05")
 
 def history_as_pdf(wanted: Wanted) -> bytes:
     """Make the history file as PDF/A; tells its progress, and stops where that says so."""
-    with _gathered(wanted) as (history, root):
-        return history_pdf(history, root, wanted.page, wanted.progress, wanted.words.respell)
+    with _made(wanted, Form.PDF) as file:
+        return file.read_bytes()
 
 
 def history_as_html(wanted: Wanted) -> bytes:
     """Make the history file as one page of HTML with its photos inside."""
+    with _made(wanted, Form.HTML) as file:
+        return file.read_bytes()
+
+
+def save_history(form: Form, wanted: Wanted, target: Path) -> None:
+    """Make the history file at a place of its own: it is never whole in memory here."""
+    with _made(wanted, form) as file:
+        copyfile(file, target)
+
+
+@contextmanager
+def _made(wanted: Wanted, form: Form) -> Iterator[Path]:
+    """The file as it lies in its scratch folder."""
     with _gathered(wanted) as (history, root):
+        if form is Form.PDF:
+            yield history_pdf(history, root, wanted.page, wanted.progress, wanted.words.respell)
+            return
         target = root / "history.html"
         write_history_html(history, root / PICTURES, target, wanted.progress)
-        return target.read_bytes()
+        yield target
 
 
 @contextmanager
@@ -70,6 +88,22 @@ class _Shown:
     photo: Photo
 
 
+@dataclass(frozen=True, slots=True)
+class _Reduced:
+    """The photos that can be shown, and how many cannot."""
+
+    shown: tuple[_Shown, ...]
+    away: int
+    """Whose bytes are not on this machine."""
+    unread: int
+    """Whose bytes are no whole picture, or damaged."""
+
+    def notes(self, words: HistoryWords) -> tuple[str, ...]:
+        """Say how many are left out, and why."""
+        left_out = ((words.photos_away, self.away), (words.photos_unread, self.unread))
+        return tuple(said.format(count=count) for said, count in left_out if count)
+
+
 def _history(wanted: Wanted, folder: Path) -> History:
     words, state = history_words(wanted.words.language), wanted.state()
     standing = wanted.workshop.standing(wanted.logbook)
@@ -77,7 +111,8 @@ def _history(wanted: Wanted, folder: Path) -> History:
         wanted, words, state, {each.id: each for each in standing},
         sayers_of(wanted.workshop, wanted.logbook),
     )  # fmt: skip
-    shown = _reduced(told, standing, folder)
+    photos = _reduced(told, standing, folder)
+    shown = photos.shown
     pairs, used = _before_and_after(told, standing, shown)
     cover = shown[-1].photo if shown else None
     now = wanted.workshop.clock.now()
@@ -88,7 +123,7 @@ def _history(wanted: Wanted, folder: Path) -> History:
         language=wanted.words.language,
         words=words,
         facts=_facts(told, standing),
-        lead=tuple(filter(None, (state.vehicle.about.notice, words.honest))),
+        lead=(*filter(None, (state.vehicle.about.notice, words.honest)), *photos.notes(words)),
         cover=cover,
         chapters=(
             _timeline(told, standing, [each for each in shown if each.picture.photo not in used]),
@@ -117,41 +152,41 @@ def _facts(told: Told, standing: tuple[Entry, ...]) -> tuple[tuple[str, str], ..
     )
 
 
-def _reduced(told: Told, standing: tuple[Entry, ...], folder: Path) -> list[_Shown]:
+def _reduced(told: Told, standing: tuple[Entry, ...], folder: Path) -> _Reduced:
     """Write each photo that is here, small, into the folder: one at a time is in memory."""
     workshop, progress = told.wanted.workshop, told.wanted.progress
     pictures = [
         each
         for each in album_of(told.state, standing, told.sayers, workshop.photos.has)
-        if not each.is_sound and each.stored is not None
+        if not each.is_sound
     ]
+    here = [(each, each.stored) for each in pictures if each.stored is not None]
     shown: list[_Shown] = []
-    for done, each in enumerate(pictures):
-        progress.step(done, len(pictures), "making photos smaller")
-        if each.stored is None:
-            continue
+    longest = longest_px(len(here))
+    for done, (each, stored) in enumerate(here):
+        progress.step(done, len(here), "making photos smaller")
         try:
-            small = reduced_jpeg(workshop.photos.get(each.stored), LONGEST_PX)
+            small = reduced_jpeg(workshop.photos.get(stored), longest)
         except (InputError, StoreError):
-            continue  # the timeline's row still says that it was taken
+            continue  # it is counted below, and the timeline's row says that it was taken
         number = len(shown) + 1
         (folder / f"{number}.jpg").write_bytes(small)
-        said = ". ".join(
-            filter(
-                None,
-                (
-                    told.words.photo.format(number=number),
-                    upper_first(" · ".join(filter(None, (", ".join(each.names), each.words)))),
-                    day_words(each.happened_at[:10]),
-                    each.who,
-                ),
-            )
-        )
-        shown.append(_Shown(each, Photo(f"{number}.jpg", said)))
-    return shown
+        shown.append(_Shown(each, Photo(f"{number}.jpg", _caption(told, each, number))))
+    return _Reduced(tuple(shown), len(pictures) - len(here), len(here) - len(shown))
 
 
-def _timeline(told: Told, standing: tuple[Entry, ...], shown: list[_Shown]) -> Chapter:
+def _caption(told: Told, picture: Picture, number: int) -> str:
+    what = " · ".join(filter(None, (", ".join(picture.names), picture.words)))
+    said = (
+        told.words.photo.format(number=number),
+        upper_first(what),
+        day_words(picture.happened_at[:10]),
+        picture.who,
+    )
+    return ". ".join(filter(None, said))
+
+
+def _timeline(told: Told, standing: tuple[Entry, ...], shown: Sequence[_Shown]) -> Chapter:
     """Everything that was done, month by month, with the photos that stand nowhere else."""
     words = told.words
     listed = [each for each in standing if _is_told(told, each)]
@@ -163,7 +198,7 @@ def _timeline(told: Told, standing: tuple[Entry, ...], shown: list[_Shown]) -> C
         entries = list(these)
         blocks.append(
             Block(
-                month or words.no_day,
+                _month_words(month) or words.no_day,
                 (words.when, words.what, words.who),
                 (2, 7, 2),
                 tuple(_row(told, each) for each in entries),
@@ -172,6 +207,13 @@ def _timeline(told: Told, standing: tuple[Entry, ...], shown: list[_Shown]) -> C
         )
     note = words.timeline_note.format(count=len(listed), described=described, struck=struck)
     return chapter(words, words.timeline, (note,), *blocks)
+
+
+def _month_words(month: str) -> str:
+    """Write a month as people read it; what is none stays as it was written."""
+    if len(month) < _MONTH:
+        return month
+    return day_words(f"{month}-01").removeprefix("1 ")
 
 
 def _is_told(told: Told, entry: Entry) -> bool:
@@ -193,7 +235,7 @@ def _row(told: Told, entry: Entry) -> Row:
 
 
 def _before_and_after(
-    told: Told, standing: tuple[Entry, ...], shown: list[_Shown]
+    told: Told, standing: tuple[Entry, ...], shown: Sequence[_Shown]
 ) -> tuple[Chapter, set[str]]:
     """For each part the last photo before it first came off, and the last after it.
 

@@ -1,9 +1,11 @@
-"""Paper: the documents of a vehicle, each made when it is asked for, as a PDF to print."""
+"""Paper: the documents of a vehicle, each made when it is asked for, to print or to keep."""
 
 import re
 from dataclasses import dataclass
+from pathlib import Path
+from tempfile import TemporaryDirectory
 
-from django.http import HttpRequest, HttpResponse, QueryDict
+from django.http import FileResponse, HttpRequest, HttpResponse, QueryDict
 from django.views.decorators.http import require_POST, require_safe
 
 from putback.errors import BadInput, InputError
@@ -22,7 +24,8 @@ from putback.workshop.desk.on_hand import rebuild_on_hand
 from putback.workshop.logbooks.garage import in_its_garage
 from putback.workshop.logbooks.ports import Role
 from putback.workshop.plans.how_far import goals_in_order
-from putback.workshop.printing.documents import DOCUMENTS, Document, Form, Option, document_called
+from putback.workshop.printing.documents import DOCUMENTS, Document, Option, document_called
+from putback.workshop.printing.form import Form
 from putback.workshop.printing.units import Units, units_called
 from putback.workshop.printing.wanted import Wanted
 from putback.workshop.saying.names import find, find_subject
@@ -62,21 +65,21 @@ def paper(request: HttpRequest, visit: Visit) -> HttpResponse:
 
 @require_safe
 @for_role(Role.VIEWER)
-def make(request: HttpRequest, visit: Visit, name: str) -> HttpResponse:
+def make(request: HttpRequest, visit: Visit, name: str) -> HttpResponse | FileResponse:
     """Make a document; what cannot be made is told on the page."""
     try:
         document = document_called(name)
         state = in_its_garage(here().workshop, visit.logbook)
         wanted = _wanted(request.GET, visit, state, document)
         form = Form.HTML if request.GET.get("form") == Form.HTML else Form.PDF
-        return _as_file(document, state, document.made_as(form, wanted), form)
+        return _as_file(document, state, wanted, form)
     except InputError as error:
         return _shown(request, visit, str(error), status=400)
 
 
 @require_POST
 @for_role(Role.WORKER)
-def blank_tags(request: HttpRequest, visit: Visit) -> HttpResponse:
+def blank_tags(request: HttpRequest, visit: Visit) -> HttpResponse | FileResponse:
     """Make blank tags; their codes are reserved for the device that asks."""
     try:
         document = document_called("tags")
@@ -85,7 +88,7 @@ def blank_tags(request: HttpRequest, visit: Visit) -> HttpResponse:
         if not count:
             raise BadInput("no number of blank tags was given", mend="say how many")
         wanted = _wanted(request.POST, visit, state, document, blank=count)
-        return _as_file(document, state, document.make(wanted))
+        return _as_file(document, state, wanted, Form.PDF)
     except InputError as error:
         return _shown(request, visit, str(error), status=400)
 
@@ -106,12 +109,20 @@ def _shown(request: HttpRequest, visit: Visit, fault: str = "", status: int = 20
 
 
 def _as_file(
-    document: Document, state: State, content: bytes, form: Form = Form.PDF
-) -> HttpResponse:
-    """Hand over a PDF under a name that tells vehicle and document."""
+    document: Document, state: State, wanted: Wanted, form: Form
+) -> HttpResponse | FileResponse:
+    """Make it, and hand it over under a name that tells vehicle and document."""
     vehicle = re.sub(r"[^a-z0-9]+", "-", state.vehicle.about.name.casefold()).strip("-")
     name = "-".join(filter(None, (vehicle, document.name)))
-    response = HttpResponse(content, content_type=_TYPES[form])
+    response: HttpResponse | FileResponse
+    if document.save is None:
+        response = HttpResponse(document.made_as(form, wanted), content_type=_TYPES[form])
+    else:
+        with TemporaryDirectory() as folder:
+            target = Path(folder) / name
+            document.save_as(form, wanted, target)
+            content = target.open("rb")  # the file lives on until the answer is sent
+        response = FileResponse(content, content_type=_TYPES[form])
     response["Content-Disposition"] = f'attachment; filename="{name}.{form}"'
     response["Cache-Control"] = "no-store"
     return response
