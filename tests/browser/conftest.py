@@ -1,7 +1,6 @@
 """A real browser before the real server: Debian's Chromium, and ``putback serve`` as it comes."""
 
 import os
-import re
 import shutil
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -33,8 +32,6 @@ FAKE_DEVICES = "--use-fake-device-for-media-stream"
 """A microphone that beeps and a camera with a test picture; who may use them, each test says."""
 REFUSED = "status of 400"
 """The browser's own note of a mistake that the page has told the person of."""
-GONE = re.compile(r"status of 404 .*/asked/")
-"""It asked how far a question is that was taken back meanwhile, as the logbook went on."""
 LEFT = ("htmx:sendAbort", "htmx:afterRequest")
 """What htmx notes of a question whose page the person left before its answer came.
 
@@ -101,7 +98,7 @@ def complaints_of(page: Page) -> Iterator[list[str]]:
     complaints: list[str] = []
 
     def heard(said: str) -> None:
-        if REFUSED not in said and not GONE.search(said) and not said.startswith(LEFT):
+        if REFUSED not in said and not said.startswith(LEFT):
             complaints.append(said)
 
     def thrown(error: Error) -> None:
