@@ -8,16 +8,16 @@ solver's code. The ratio is the plain model's stations to ours.
 Without a folder, as ``python -m benchmarks andor``, the products of the tests are taken.
 """
 
-import argparse
 import csv
 import json
 import sys
 from collections.abc import Iterator, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from pathlib import Path
 from time import perf_counter
 from typing import Any
 
+from benchmarks.beside import command, solved, tell
 from benchmarks.measure import Figure
 from putback.solvers.stations import Task, fewest
 
@@ -111,13 +111,8 @@ def solve_plainly(rows: Tasks, cycle: int, seconds: float) -> tuple[int | None, 
         [model.new_fixed_size_interval_var(begin[task], time[task], "") for task in begin]
     )
     model.minimize(last)
-    solver: Any = cp_model.CpSolver()
-    solver.parameters.num_workers = 2
-    solver.parameters.max_time_in_seconds = seconds
-    status = solver.solve(model)
-    found = status in (cp_model.OPTIMAL, cp_model.FEASIBLE)
-    bound = max(0, round(solver.best_objective_bound)) + 1
-    return (round(solver.objective_value) + 1 if found else None), bound
+    last_used, bound = solved(model, seconds)
+    return (None if last_used is None else last_used + 1), bound + 1
 
 
 def measure(folder: Path, seconds: float, *, plain: bool = True) -> Iterator[Row]:
@@ -162,32 +157,34 @@ def run() -> Iterator[Figure]:
 
 def main() -> int:
     """Measure a folder."""
-    parser = argparse.ArgumentParser(prog="python -m benchmarks.andor", description=__doc__)
+    parser = command("andor", __doc__, seconds=5.0)
     parser.add_argument("folder", metavar="DIR", type=Path, help="where known.csv is")
-    parser.add_argument("--seconds", type=float, default=5.0, help="limit per product [s]")
-    parser.add_argument("--alone", action="store_true", help="leave the plain model out")
-    parser.add_argument("--json", action="store_true", help="print JSON")
     asked = parser.parse_args()
     if not (asked.folder / "known.csv").exists():
         parser.error(f"no known.csv in {asked.folder}")
-    rows = list(measure(asked.folder, asked.seconds, plain=not asked.alone))
-    if asked.json:
-        sys.stdout.write(json.dumps([asdict(row) for row in rows], indent=2) + "\n")
-        return 0
-    sys.stdout.write(
+    heading = (
         f"{'name':16}{'n':>5}{'cycle':>7}{'stations':>9}{'bound':>7}{'s':>8}"
         f"{'best known':>12}{'plain':>7}{'ratio':>8}\n"
     )
-    for row in rows:
-        ours = "none" if row.stations is None else str(row.stations)
-        plain = "" if row.plain_objective is None else str(row.plain_objective)
-        ratio = "" if row.ratio is None else f"{row.ratio:.3f}"
-        proved = "=" if row.stations is not None and row.lower_bound >= row.stations else " "
-        sys.stdout.write(
-            f"{row.name:16}{row.n:5}{row.cycle_time:7}{ours:>9}{row.lower_bound:6}{proved}"
-            f"{row.seconds:8.2f}{row.best_known:12}{plain:>7}{ratio:>8}\n"
-        )
+    tell(
+        measure(asked.folder, asked.seconds, plain=not asked.alone),
+        heading,
+        _said,
+        as_json=asked.json,
+    )
     return 0
+
+
+def _said(row: Row) -> str:
+    """Say a row in a line."""
+    ours = "none" if row.stations is None else str(row.stations)
+    plain = "" if row.plain_objective is None else str(row.plain_objective)
+    ratio = "" if row.ratio is None else f"{row.ratio:.3f}"
+    proved = "=" if row.stations is not None and row.lower_bound >= row.stations else " "
+    return (
+        f"{row.name:16}{row.n:5}{row.cycle_time:7}{ours:>9}{row.lower_bound:6}{proved}"
+        f"{row.seconds:8.2f}{row.best_known:12}{plain:>7}{ratio:>8}\n"
+    )
 
 
 if __name__ == "__main__":

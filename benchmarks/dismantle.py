@@ -11,18 +11,18 @@ if there is one. The ratio is the plain model's makespan to ours.
 Without a folder, as ``python -m benchmarks dismantle``, the instances of the tests are taken.
 """
 
-import argparse
 import csv
 import json
 import sys
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from itertools import pairwise
 from pathlib import Path
 from time import perf_counter
 from typing import Any
 
+from benchmarks.beside import command, gaps_said, solved, tell
 from benchmarks.measure import Figure
 from putback.solvers.schedule.crews import Staffed
 from putback.solvers.schedule.site import Job, Need, Site
@@ -238,13 +238,8 @@ def solve_plainly(instance: Instance, seconds: float) -> tuple[int | None, int, 
             instance[limit],
         )
     model.minimize(end)
-    solver: Any = cp_model.CpSolver()
-    solver.parameters.num_workers = 2
-    solver.parameters.max_time_in_seconds = seconds
-    status = solver.solve(model)
-    found = status in (cp_model.OPTIMAL, cp_model.FEASIBLE)
-    bound = max(0, round(solver.best_objective_bound))
-    return (round(solver.objective_value) if found else None), bound, perf_counter() - begun
+    makespan, bound = solved(model, seconds)
+    return makespan, bound, perf_counter() - begun
 
 
 def measure(
@@ -301,33 +296,26 @@ def run() -> Iterator[Figure]:
 
 def main() -> int:
     """Measure a folder."""
-    parser = argparse.ArgumentParser(prog="python -m benchmarks.dismantle", description=__doc__)
+    parser = command("dismantle", __doc__, seconds=10.0)
     parser.add_argument("folder", metavar="DIR", type=Path, help="where the .json files are")
-    parser.add_argument("--seconds", type=float, default=10.0, help="limit per instance [s]")
     parser.add_argument("--seed", type=int, default=1, help="where chance begins")
-    parser.add_argument("--alone", action="store_true", help="leave the plain model out")
-    parser.add_argument("--json", action="store_true", help="print JSON")
     asked = parser.parse_args()
     paths = _files(asked.folder)
     if not paths:
         parser.error(f"no .json file in {asked.folder}")
-    said = f"loading the solvers took {warm_up():.2f} s\n"
-    (sys.stderr if asked.json else sys.stdout).write(said)
-    rows = []
+    heading = (
+        f"{'name':28}{'operations':>11}{'makespan':>9}{'bound':>7}{'s':>8}"
+        f"{'best known':>12}{'gap':>8}{'plain':>7}{'ratio':>8}\n"
+    )
+    rows = tell(
+        measure(paths, asked.seconds, seed=asked.seed, plain=not asked.alone),
+        heading,
+        _said,
+        as_json=asked.json,
+        begun=f"loading the solvers took {warm_up():.2f} s\n",
+    )
     if not asked.json:
-        sys.stdout.write(
-            f"{'name':28}{'operations':>11}{'makespan':>9}{'bound':>7}{'s':>8}"
-            f"{'best known':>12}{'gap':>8}{'plain':>7}{'ratio':>8}\n"
-        )
-    for row in measure(paths, asked.seconds, seed=asked.seed, plain=not asked.alone):
-        rows.append(row)
-        if not asked.json:
-            sys.stdout.write(_said(row))
-            sys.stdout.flush()
-    if asked.json:
-        sys.stdout.write(json.dumps([asdict(row) for row in rows], indent=2) + "\n")
-    elif gaps := [row.gap for row in rows if row.gap is not None]:
-        sys.stdout.write(f"gap: mean {sum(gaps) / len(gaps):.3%}, worst {max(gaps):.2%}\n")
+        sys.stdout.write(gaps_said([row.gap for row in rows]))
     return 0
 
 

@@ -8,16 +8,15 @@ from a `known.csv` beside the files, if there is one. The ratio is the plain mod
 Without a folder, as ``python -m benchmarks sequence``, the instances of the tests are taken.
 """
 
-import argparse
 import csv
-import json
 import sys
 from collections.abc import Iterator
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from itertools import pairwise
 from pathlib import Path
 from time import perf_counter
 
+from benchmarks.beside import command, gaps_said, solved, tell
 from benchmarks.measure import Figure
 from putback.solvers.sequence import Best, SequenceSearch, lay_out
 
@@ -116,13 +115,7 @@ def solve_plainly(instance: Instance, seconds: float) -> tuple[int | None, int]:
     for first, then in instance.pairs:
         model.add(rank[first] + 1 <= rank[then])
     model.minimize(cp_model.LinearExpr.weighted_sum([arc for *_, arc in arcs], costs))
-    solver = cp_model.CpSolver()
-    solver.parameters.num_workers = 2
-    solver.parameters.max_time_in_seconds = seconds
-    status = solver.solve(model)
-    found = status in (cp_model.OPTIMAL, cp_model.FEASIBLE)
-    bound = max(0, round(solver.best_objective_bound))
-    return (round(solver.objective_value) if found else None), bound
+    return solved(model, seconds)
 
 
 def measure(
@@ -179,34 +172,26 @@ def run() -> Iterator[Figure]:
 
 def main() -> int:
     """Measure a folder."""
-    parser = argparse.ArgumentParser(prog="python -m benchmarks.sequence", description=__doc__)
+    parser = command("sequence", __doc__, seconds=2.0)
     parser.add_argument("folder", metavar="DIR", type=Path, help="where the .sop files are")
-    parser.add_argument("--seconds", type=float, default=2.0, help="limit per instance [s]")
     parser.add_argument("--seed", type=int, default=1, help="where chance begins")
-    parser.add_argument("--alone", action="store_true", help="leave the plain model out")
-    parser.add_argument("--json", action="store_true", help="print JSON")
     asked = parser.parse_args()
     paths = sorted(asked.folder.glob("*.sop"))
     if not paths:
         parser.error(f"no .sop file in {asked.folder}")
-    said = f"compiling or loading what was compiled took {compile_all():.2f} s\n"
-    (sys.stderr if asked.json else sys.stdout).write(said)
-    rows = []
+    heading = (
+        f"{'name':16}{'n':>5}{'objective':>11}{'bound':>9}{'s':>7}"
+        f"{'best known':>12}{'gap':>8}{'plain':>9}{'ratio':>8}\n"
+    )
+    rows = tell(
+        measure(paths, asked.seconds, seed=asked.seed, plain=not asked.alone),
+        heading,
+        _said,
+        as_json=asked.json,
+        begun=f"compiling or loading what was compiled took {compile_all():.2f} s\n",
+    )
     if not asked.json:
-        sys.stdout.write(
-            f"{'name':16}{'n':>5}{'objective':>11}{'bound':>9}{'s':>7}"
-            f"{'best known':>12}{'gap':>8}{'plain':>9}{'ratio':>8}\n"
-        )
-    for row in measure(paths, asked.seconds, seed=asked.seed, plain=not asked.alone):
-        rows.append(row)
-        if not asked.json:
-            sys.stdout.write(_said(row))
-            sys.stdout.flush()
-    if asked.json:
-        sys.stdout.write(json.dumps([asdict(row) for row in rows], indent=2) + "\n")
-    elif any(row.gap is not None for row in rows):
-        gaps = [row.gap for row in rows if row.gap is not None]
-        sys.stdout.write(f"gap: mean {sum(gaps) / len(gaps):.3%}, worst {max(gaps):.2%}\n")
+        sys.stdout.write(gaps_said([row.gap for row in rows]))
     return 0
 
 

@@ -10,19 +10,18 @@ Without a folder, as ``python -m benchmarks stock``, the instances of the tests 
 cutting list of sixty pieces.
 """
 
-import argparse
 import csv
-import json
 import sys
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from fractions import Fraction
 from math import lcm
 from pathlib import Path
 from random import Random
 from time import perf_counter
 
+from benchmarks.beside import command, solved, tell
 from benchmarks.measure import Figure, figure, timed
 from putback.bench.stock import CALCULATOR
 from putback.solvers.cutting import Cutting, Stock, cut
@@ -120,13 +119,7 @@ def solve_plainly(instance: Instance, seconds: float) -> tuple[int | None, int, 
             model.add_implication(used[number], used[number - 1])
     model.add(sum(used) >= -(-pieces // instance.capacity))
     model.minimize(sum(used))
-    solver = cp_model.CpSolver()
-    solver.parameters.num_workers = 2
-    solver.parameters.max_time_in_seconds = seconds
-    status = solver.solve(model)
-    found = status in (cp_model.OPTIMAL, cp_model.FEASIBLE)
-    bound = max(0, round(solver.best_objective_bound))
-    bins = round(solver.objective_value) if found else None
+    bins, bound = solved(model, seconds)
     return bins, bound, perf_counter() - begun
 
 
@@ -200,30 +193,23 @@ def run() -> Iterator[Figure]:
 
 def main() -> int:
     """Measure a folder."""
-    parser = argparse.ArgumentParser(prog="python -m benchmarks.stock", description=__doc__)
+    parser = command("stock", __doc__, seconds=5.0)
     parser.add_argument("folder", metavar="DIR", type=Path, help="where the .txt files are")
-    parser.add_argument("--seconds", type=float, default=5.0, help="limit per instance [s]")
-    parser.add_argument("--alone", action="store_true", help="leave the plain model out")
-    parser.add_argument("--json", action="store_true", help="print JSON")
     asked = parser.parse_args()
     if not any(asked.folder.rglob("*.txt")):
         parser.error(f"no .txt file in {asked.folder}")
-    said = f"loading the solvers took {warm_up():.2f} s\n"
-    (sys.stderr if asked.json else sys.stdout).write(said)
-    rows = []
-    if not asked.json:
-        sys.stdout.write(
-            f"{'name':28}{'items':>6}{'bins':>6}{'bound':>7}{'s':>7}"
-            f"{'best known':>12}{'plain':>7}{'ratio':>8}\n"
-        )
-    for row in measure(asked.folder, asked.seconds, plain=not asked.alone):
-        rows.append(row)
-        if not asked.json:
-            sys.stdout.write(_said(row))
-            sys.stdout.flush()
-    if asked.json:
-        sys.stdout.write(json.dumps([asdict(row) for row in rows], indent=2) + "\n")
-    elif judged := [row for row in rows if row.best_known is not None]:
+    heading = (
+        f"{'name':28}{'items':>6}{'bins':>6}{'bound':>7}{'s':>7}"
+        f"{'best known':>12}{'plain':>7}{'ratio':>8}\n"
+    )
+    rows = tell(
+        measure(asked.folder, asked.seconds, plain=not asked.alone),
+        heading,
+        _said,
+        as_json=asked.json,
+        begun=f"loading the solvers took {warm_up():.2f} s\n",
+    )
+    if not asked.json and (judged := [row for row in rows if row.best_known is not None]):
         best = sum(row.bins == row.best_known for row in judged)
         sys.stdout.write(f"{best} of {len(judged)} with the least number of bins known\n")
     return 0

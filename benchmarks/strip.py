@@ -9,15 +9,14 @@ hang, how firmly the vehicle stands, what gets harder. So it has an easier probl
 its set-up to ours.
 """
 
-import argparse
-import json
 import sys
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from itertools import pairwise
 from time import perf_counter, process_time
 
+from benchmarks.beside import command, tell
 from benchmarks.measure import Figure, figure
 from benchmarks.planning import state_described
 from putback.planning.bounds.landmarks import Landmarks, landmarks
@@ -283,28 +282,21 @@ def run() -> Iterator[Figure]:
 
 def main() -> int:
     """Measure vehicles of so many parts."""
-    parser = argparse.ArgumentParser(prog="python -m benchmarks.strip", description=__doc__)
+    parser = command("strip", __doc__, seconds=3.0)
     parser.add_argument("--parts", type=int, default=400, help="parts of each vehicle")
-    parser.add_argument("--seconds", type=float, default=3.0, help="limit per vehicle [s]")
     parser.add_argument("--seed", type=int, nargs="+", default=[1, 2, 7], help="which vehicles")
-    parser.add_argument("--alone", action="store_true", help="leave the plain model out")
-    parser.add_argument("--json", action="store_true", help="print JSON")
     asked = parser.parse_args()
-    said = f"loading and compiling took {warm_up():.2f} s\n"
-    (sys.stderr if asked.json else sys.stdout).write(said)
-    rows = []
-    if not asked.json:
-        sys.stdout.write(
-            f"{'name':22}{'steps':>6}{'plan':>9}{'bound':>9}{'avoidable':>11}{'its bound':>11}"
-            f"{'gap':>7}{'s':>7}{'set-up':>8}{'plain':>7}{'its bound':>11}{'ratio':>7}\n"
-        )
-    for row in measure(asked.parts, asked.seed, asked.seconds, plain=not asked.alone):
-        rows.append(row)
-        if not asked.json:
-            sys.stdout.write(_said(row))
-            sys.stdout.flush()
-    if asked.json:
-        sys.stdout.write(json.dumps([asdict(row) for row in rows], indent=2) + "\n")
+    heading = (
+        f"{'name':22}{'steps':>6}{'plan':>9}{'bound':>9}{'avoidable':>11}{'its bound':>11}"
+        f"{'gap':>7}{'s':>7}{'set-up':>8}{'plain':>7}{'its bound':>11}{'ratio':>7}\n"
+    )
+    tell(
+        measure(asked.parts, asked.seed, asked.seconds, plain=not asked.alone),
+        heading,
+        _said,
+        as_json=asked.json,
+        begun=f"loading and compiling took {warm_up():.2f} s\n",
+    )
     return 0
 
 

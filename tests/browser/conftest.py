@@ -24,6 +24,7 @@ from putback.web.store import setup
 from putback.workshop.logbooks.garage import in_its_garage
 from putback.workshop.plans.plans import follow, goal_called
 from scripts.serving import serving
+from tests.browser.wire import Mode, Wire, wired
 from tests.web.site import OWNER, Site
 
 AXE = Path(__file__).parent / "vendor" / "axe.min.js"
@@ -106,7 +107,7 @@ def complaints_of(page: Page) -> Iterator[list[str]]:
 
     def written(line: ConsoleMessage) -> None:
         if line.type == "error":
-            heard(line.text)
+            heard(f"{line.text} {line.location['url']}")
 
     page.on("pageerror", thrown)
     page.on("console", written)
@@ -136,8 +137,45 @@ def phone(served, chromium) -> Iterator[Page]:
     page = context.new_page()
     with complaints_of(page) as complaints:
         yield page
-        context.close()
+    context.close()  # what it was asking meanwhile is cut off, which is nobody's fault
     assert complaints == []
+
+
+@pytest.fixture(scope="module")
+def line(served) -> Iterator[Wire]:
+    """A wire to the served site, whose address stays."""
+    with wired(served.address) as laid:
+        yield laid
+
+
+@pytest.fixture
+def wire(line) -> Iterator[Wire]:
+    """The wire, whole again after each test."""
+    yield line
+    line.mode = Mode.THROUGH
+    line.edits.clear()
+
+
+@pytest.fixture
+def garage(wire, served, chromium):
+    """A phone on the wire, its page loaded, the owner signed in."""
+    context = chromium.new_context(**of_a_phone(wire))
+    context.add_cookies([{"name": COOKIE, "value": served.token, "url": wire.address}])
+    page = context.new_page()
+    page.goto(f"/v/{served.empty}/photos")
+    yield page
+    context.close()
+
+
+def of_a_phone(wire):
+    """What a phone on the wire is like; its worker is another test's affair."""
+    return {
+        "base_url": wire.address,
+        "viewport": PHONE,
+        "has_touch": True,
+        "bypass_csp": True,
+        "service_workers": "block",
+    }
 
 
 def seen_as(page: Page, screen: dict[str, int], theme: str) -> None:

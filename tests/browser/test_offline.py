@@ -23,7 +23,7 @@ from putback.web.store import setup
 from putback.workshop.logbooks.ports import Role
 from putback.workshop.plans.plans import follow
 from tests.browser.conftest import FAKE_DEVICES, PHONE
-from tests.browser.wire import Mode, Wire, wired
+from tests.browser.wire import Mode, Wire
 from tests.makers import vehicle
 from tests.pictures.photographs import photo
 from tests.planning.test_check_generated_rebuild import stripped
@@ -105,21 +105,6 @@ def trailer(served):
     follow(workshop, logbook, TRAILER.goals["bare"])
     opened.close()
     return logbook
-
-
-@pytest.fixture(scope="module")
-def line(served) -> Iterator[Wire]:
-    """A wire to the served site, whose address stays."""
-    with wired(served.address) as laid:
-        yield laid
-
-
-@pytest.fixture
-def wire(line) -> Iterator[Wire]:
-    """The wire, whole again after each test."""
-    yield line
-    line.mode = Mode.THROUGH
-    line.edits.clear()
 
 
 @contextmanager

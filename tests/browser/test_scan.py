@@ -20,9 +20,9 @@ from putback.logbook.tags import tag_at
 from putback.web.pages.access import COOKIE
 from scripts.tag_pictures import AGREED, WAYS, all_spoilt, as_film, as_jpeg, seen, spoilt
 from tests.browser.conftest import PHONE, violations
+from tests.browser.queued import stored
 from tests.browser.test_offline import all_sent, look_at
-from tests.browser.test_queue import stored
-from tests.browser.wire import Mode, wired
+from tests.browser.wire import Mode
 from tests.pictures.photographs import photo
 
 BAG, BOX = tag_at(2000), tag_at(2001)
@@ -66,13 +66,6 @@ def tagged(served):
     )
     with urlopen(asked):
         return served
-
-
-@pytest.fixture
-def wire(served):
-    """A wire to the served site, which can be cut."""
-    with wired(served.address) as laid:
-        yield laid
 
 
 @pytest.fixture

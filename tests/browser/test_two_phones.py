@@ -9,8 +9,8 @@ from putback.logbook.entries.base import canonical
 from putback.logbook.entries.registry import decode
 from putback.logbook.fold import fold
 from putback.web.pages.access import COOKIE
-from tests.browser.conftest import violations
-from tests.browser.test_queue import of_a_phone, run, send, sign_in, stored, waiting
+from tests.browser.conftest import of_a_phone, violations
+from tests.browser.queued import run, send, sign_in, stored, waiting
 from tests.browser.wire import Mode, wired
 from tests.web.site import WORKER
 

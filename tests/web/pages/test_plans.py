@@ -88,6 +88,15 @@ def test_asking_how_far_it_is_tells_when_it_is_there(site, planner):
     assert elsewhere.status_code == 404
 
 
+def test_a_question_that_is_gone_sends_the_page_to_ask_anew(site):
+    """What waited is thrown away when the logbook goes on; the page does not wait for ever."""
+    browser, address = site.browser(VIEWER), f"/v/{site.vehicle}/asked/{'0' * 32}"
+    piece = browser.get(address, headers={"HX-Request": "true"})
+    assert (piece.status_code, piece.headers["HX-Trigger"]) == (200, "planned")
+    assert "Planning" not in text(piece)
+    assert browser.get(address).status_code == 404
+
+
 def test_planning_is_stopped_and_begun_again(site):
     """By a worker; a viewer may not, and looking at the page does not begin it again."""
     demo, worker = site.demo(), site.browser(WORKER)

@@ -20,15 +20,21 @@ from putback.workshop.logbooks.ports import Role
 class AskedPiece:
     """How far a question is."""
 
-    asked: Asked
+    asked: Asked | None
+    """Nothing, where the question is not on the desk any more."""
     may_stop: bool
 
 
 @require_safe
 @for_role(Role.VIEWER)
 def look(request: HttpRequest, visit: Visit, slip: str) -> HttpResponse:
-    """Show how far it is; a page hears *planned* when there is nothing more to wait for."""
-    return _piece(request, visit, slip)
+    """Show how far it is; a page hears *planned* when there is nothing more to wait for.
+
+    A question that waited is thrown away when the logbook goes on: the page must ask anew.
+    """
+    if is_piece(request) and here().desk.look(SlipId(slip)) is None:
+        return _piece(request, visit, None)
+    return _piece(request, visit, _slip(visit, slip))
 
 
 @require_POST
@@ -37,7 +43,7 @@ def stop(request: HttpRequest, visit: Visit, slip: str) -> HttpResponse:
     """Want no answer any more."""
     here().desk.cancel(_slip(visit, slip).id)
     if is_piece(request):
-        return _piece(request, visit, slip)
+        return _piece(request, visit, _slip(visit, slip))
     return _back(request, visit)
 
 
@@ -49,11 +55,10 @@ def again(request: HttpRequest, visit: Visit, slip: str) -> HttpResponse:
     return _back(request, visit)
 
 
-def _piece(request: HttpRequest, visit: Visit, slip: str) -> HttpResponse:
-    found = _slip(visit, slip)
-    piece = AskedPiece(asked(found), visit.may(Role.WORKER))
+def _piece(request: HttpRequest, visit: Visit, found: Slip | None) -> HttpResponse:
+    piece = AskedPiece(asked(found) if found else None, visit.may(Role.WORKER))
     response = fragment(request, "fragments/asked.html", piece, visit)
-    if not found.is_open:
+    if found is None or not found.is_open:
         response["HX-Trigger"] = "planned"
     return response
 

@@ -1,0 +1,186 @@
+"""What the server does not take, or not from this person, stays on the phone until it is right.
+
+Every test ends by comparing what the store has with what was logged.
+"""
+
+from urllib.request import Request, urlopen
+
+import pytest
+from playwright.sync_api import Error, expect
+
+from putback.logbook.bundle.read import read_bundle
+from putback.logbook.entries.base import PersonId, Unread
+from putback.web.here import open_here
+from putback.web.store import setup
+from putback.workshop.logbooks.ports import Role
+from tests.browser.conftest import violations
+from tests.browser.queued import enqueue, notes, run, send, sign_in, stored, waiting
+from tests.browser.wire import Mode
+from tests.web.site import OWNER, WORKER
+
+
+def test_what_one_person_logged_is_never_sent_as_another(garage, wire, served):
+    """The token ended, another signed in, then the first again: it waits, says so, and goes."""
+    garage.context.clear_cookies()
+    sign_in(garage, OWNER)
+    wire.mode = Mode.DEAD
+    enqueue(garage, served, "Olive's")
+    device = garage.evaluate("document.body.dataset.device")
+    ending = Request(
+        f"{served.address}/api/tokens/{device}",
+        method="DELETE",
+        headers={"Authorization": f"Bearer {served.token}"},
+    )
+    urlopen(ending).close()  # by another device of hers
+    wire.mode = Mode.THROUGH
+    send(garage)
+    assert run(garage, "queue", "return module.halted()")["why"] == "signed out"
+    sign_in(garage, WORKER)
+    garage.get_by_role("link", name="1 queued").wait_for()
+    enqueue(garage, served, "Will's")
+    send(garage)
+    assert run(garage, "queue", "return module.halted()")["why"] == "other person"
+    assert [each["name"] for each in waiting(garage)] == [OWNER]
+    lines = waiting(garage)[0]["bytes"]
+    forged = "return (async () => { try { await module.sendEntries(given.logbook, given.lines,"
+    forged += " (await module.whoAmI()).csrf) } catch (error) { return error.status } })()"
+    told = run(garage, "api", forged, {"logbook": served.empty, "lines": lines})
+    assert told == 403, "the server refuses it, too"
+    garage.goto("/me")  # where one signs out
+    garage.get_by_text(f"1 act waits here for {OWNER} to sign in").wait_for()
+    sign_in(garage, OWNER)
+    send(garage)
+    assert waiting(garage) == []
+    mine = {
+        each["body"]["text"]: each["who"]
+        for each in stored(served).values()
+        if each["kind"] == "note"
+    }
+    assert (mine["Olive's"], mine["Will's"]) == ("olive-owner", "will-worker")
+
+
+def test_what_the_server_does_not_take_stays_until_it_is_right(garage, served):
+    """With its reason; what comes after it goes; corrected it is sent, set aside it is kept."""
+    before = stored(served)
+    work = """
+      for (const amount of ["twelve", "thirteen"]) {
+        const entries = [{ kind: "money", amount, currency: "GBP", what: "gasket" }];
+        await module.enqueue({ logbook: given, entries, sentences: [`Paid ${amount}`] });
+      }"""
+    run(garage, "queue", work, served.empty)
+    enqueue(garage, served, "after what was refused")
+    send(garage)
+    assert [each["state"] for each in waiting(garage)] == ["refused"] * 2
+    assert notes(served)[-1] == "after what was refused"
+    garage.get_by_role("link", name="2 not taken").tap()
+    lines = garage.locator("[data-acts] > li")
+    lines.filter(has_text="amount: 'twelve' is no number").wait_for()
+    assert violations(garage) == []
+    lines.first.get_by_role("button", name="Correct it").tap()
+    assert violations(garage) == []
+    lines.first.get_by_label("amount").fill("12")
+    lines.first.get_by_role("button", name="Send it again").tap()
+    lines.nth(1).wait_for(state="detached")
+    lines.first.get_by_role("button", name="Set aside").tap()
+    lines.first.locator("[data-state]", has_text="set aside").wait_for()
+    garage.reload()
+    garage.get_by_role("link", name="1 set aside").wait_for()
+    send(garage)
+    assert [each["sentences"] for each in waiting(garage)] == [["Paid thirteen"]]
+    with garage.expect_download() as saving:
+        garage.get_by_role("button", name="Export a bundle").click()
+    (kept,) = read_bundle(saving.value.path()).entries
+    assert isinstance(kept.body, Unread), "kept as it was said"
+    after = stored(served)
+    new = [after[each] for each in after.keys() - before.keys()]
+    assert sorted(each["kind"] for each in new) == ["money", "note"]
+    assert [each["body"]["amount"] for each in new if each["kind"] == "money"] == ["12"]
+
+
+def test_who_is_shut_out_loses_nothing_that_was_queued(garage, wire, served):
+    """It stays with the reason, and is sent once they are let in again.
+
+    What they set aside and save as a file may be taken off the phone, and nothing else may.
+    """
+    before = stored(served)
+    garage.context.clear_cookies()
+    sign_in(garage, WORKER)
+    garage.goto(f"/v/{served.empty}/photos")
+    wire.mode = Mode.DEAD
+    enqueue(garage, served, "tea money", "gearbox drained")
+    opened = setup(served.home, "")
+    roles, worker = open_here(opened).workshop.store, PersonId("will-worker")
+    roles.revoke(served.empty, worker)
+    wire.mode = Mode.THROUGH
+    send(garage)
+    garage.get_by_role("link", name="2 queued").tap()
+    lines = garage.locator("[data-acts] > li")
+    expect(lines.filter(has_text="You were shut out of this vehicle")).to_have_count(2)
+    with pytest.raises(Error, match="Save it as a file first"):
+        run(garage, "queue", "await module.takeOff((await module.queued())[0].act)")
+    lines.first.get_by_role("button", name="Set aside").tap()
+    with garage.expect_download() as saving:
+        lines.first.get_by_role("button", name="Save it as a file").tap()
+    assert violations(garage) == []
+    lines.first.get_by_role("button", name="Take it off this phone").tap()
+    expect(lines).to_have_count(1)
+    roles.grant(served.empty, worker, Role.WORKER)
+    opened.close()
+    for _ in range(20):
+        send(garage)
+        if not waiting(garage):
+            break
+        garage.wait_for_timeout(250)  # one try from before they were let in was under way
+    assert waiting(garage) == []
+    (saved,) = read_bundle(saving.value.path()).entries
+    assert saved.body.text == "tea money"
+    after = stored(served)
+    (new,) = after.keys() - before.keys()
+    assert (after[new]["body"]["text"], after[new]["who"]) == ("gearbox drained", worker)
+
+
+def test_what_is_refused_at_once_goes_back_to_its_form(garage, wire, served):
+    """Beside the field; nothing of it is queued. What waits is called by the words of its form."""
+    before = stored(served, served.demo)
+    garage.goto(f"/v/{served.demo}/stuck?joint=J053")
+    wrong = garage.locator(".stepper:has([aria-invalid]) + [data-wrong]")
+    garage.get_by_label("Out, of").fill("two")
+    garage.get_by_role("button", name="stay on it").tap()
+    wrong.filter(has_text="Not logged. Out, of 6: 'two' is no whole number.").wait_for()
+    garage.get_by_label("Out, of").fill("1")
+    garage.evaluate("document.getElementById('sheared').value = '2'")  # as no tap of it would
+    garage.get_by_role("button", name="stay on it").tap()
+    wrong.filter(has_text="Not logged. More fixings are cut, sheared or rounded").wait_for()
+    assert garage.locator("[data-wrong]").count() == 1
+    assert garage.evaluate("document.activeElement.id") == "sheared"
+    assert waiting(garage) == []
+    garage.locator("[data-queue]").wait_for(state="hidden")
+    assert violations(garage) == []
+    assert stored(served, served.demo) == before
+    garage.get_by_label("Sheared").fill("1")
+    wire.mode = Mode.DEAD
+    garage.get_by_role("button", name="stay on it").tap()
+    garage.get_by_text("Queued on this phone").wait_for()
+    assert garage.locator("[data-wrong]").count() == 0
+    (act,) = waiting(garage)
+    (words,) = act["sentences"]
+    assert words.startswith("Stuck: ")
+    assert "; Sheared, of those out: 1;" in words
+    wire.mode = Mode.THROUGH
+    send(garage)
+    assert waiting(garage) == []
+    after = stored(served, served.demo)
+    (new,) = after.keys() - before.keys()
+    assert (after[new]["kind"], after[new]["body"]["sheared"]) == ("joint undone", "1")
+
+
+def test_a_page_of_somebody_else_logs_nothing(garage, served):
+    """Another signed in meanwhile, in another tab: nobody could say whose act it is."""
+    before = stored(served)
+    other = garage.context.new_page()
+    garage.context.clear_cookies()  # whose device stays signed in, for the tests after this one
+    sign_in(other, WORKER)
+    with pytest.raises(Error, match="This page is another person's: Will Worker is signed in now"):
+        enqueue(garage, served, "Olive's or Will's")
+    assert waiting(garage) == []
+    assert stored(served) == before
