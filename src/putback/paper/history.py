@@ -23,7 +23,7 @@ from putback.progress import NoProgress, Progress
 
 LONGEST_PX = 1600
 """The longer edge of a photo at most [pixels]."""
-_UNPACKED_BYTES = 450e6
+_UNPACKED_BYTES = 160e6
 """What the photos of one file may take unpacked: Typst holds all of them until it is done."""
 _BYTES_OF_SQUARE = 3 * 0.75
 """An unpacked photo of 4:3 takes so much of the square of its longer edge [bytes/pixel]."""
@@ -37,9 +37,9 @@ def longest_px(photos: int) -> int:
     Examples
     --------
     >>> longest_px(12), longest_px(500)
-    (1600, 632)
+    (1600, 377)
 
-    80 mm wide on paper, the smaller ones have 200 dots an inch.
+    So many stand three in a row, 54 mm wide: that is 177 dots an inch.
     """
     return min(LONGEST_PX, int(math.sqrt(_UNPACKED_BYTES / (_BYTES_OF_SQUARE * max(photos, 1)))))
 
@@ -164,6 +164,7 @@ def history_pdf(
                     setting.wait(_LOOK_S)
                 except subprocess.TimeoutExpired:
                     continue
+            progress.step(1, 1, "setting the pages")  # somebody may have ended it meanwhile
         finally:
             if setting.poll() is None:
                 setting.kill()

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import groupby
 from pathlib import Path
 from shutil import copyfile
@@ -14,7 +14,16 @@ from putback.logbook.entries.bookkeeping import LocationLeftOut, MoneySpent, Per
 from putback.logbook.entries.describing import Described, SameAs
 from putback.logbook.entries.working import PartOff
 from putback.logbook.moments import day_words
-from putback.paper.history import Block, Chapter, History, Photo, Row, history_pdf, longest_px
+from putback.paper.history import (
+    LONGEST_PX,
+    Block,
+    Chapter,
+    History,
+    Photo,
+    Row,
+    history_pdf,
+    longest_px,
+)
 from putback.paper.history_html import write_history_html
 from putback.paper.history_words import HistoryWords, history_words
 from putback.paper.typeset import PICTURES
@@ -114,7 +123,7 @@ def _history(wanted: Wanted, folder: Path) -> History:
     photos = _reduced(told, standing, folder)
     shown = photos.shown
     pairs, used = _before_and_after(told, standing, shown)
-    cover = shown[-1].photo if shown else None
+    cover = _cover(told, shown[-1], folder) if shown else None
     now = wanted.workshop.clock.now()
     return History(
         vehicle=state.vehicle.about.name,
@@ -173,6 +182,16 @@ def _reduced(told: Told, standing: tuple[Entry, ...], folder: Path) -> _Reduced:
         (folder / f"{number}.jpg").write_bytes(small)
         shown.append(_Shown(each, Photo(f"{number}.jpg", _caption(told, each, number))))
     return _Reduced(tuple(shown), len(pictures) - len(here), len(here) - len(shown))
+
+
+def _cover(told: Told, latest: _Shown, folder: Path) -> Photo:
+    """The latest photo once more, as large as any may be: it has most of a page."""
+    stored = latest.picture.stored
+    if stored is None:
+        return latest.photo
+    content = told.wanted.workshop.photos.get(stored)
+    (folder / "cover.jpg").write_bytes(reduced_jpeg(content, LONGEST_PX))
+    return replace(latest.photo, file="cover.jpg")
 
 
 def _caption(told: Told, picture: Picture, number: int) -> str:
