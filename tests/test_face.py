@@ -198,6 +198,21 @@ def test_a_plan_is_followed_pinned_and_put_off(pump):
     assert not pump.follow(afresh=True).pinned
 
 
+def test_a_rebuild_is_followed_and_looked_at_as_far_as_a_part(garage):
+    """The first that goes back comes first; the same order is told and kept; none is better."""
+    log = garage.new_vehicle(vehicle("lid - frame", "lamp - frame", datum="frame"))
+    log.log(*(JointUndone(joint=f"{part}-frame") for part in ("lid", "lamp")))
+    log.log(PartOff(part="lid"), PartOff(part="lamp"))
+    plan = log.follow_rebuild().plan.plan
+    assert log.follow_rebuild(afresh=True).plan.plan == plan
+    first = log.rebuild_as_far_as(plan.steps[0].what)
+    assert first == plan.steps[: len(first)] == log.rebuild_as_far_as(plan.steps[0].what, plan)
+    assert plan.steps[0].what not in {step.what for step in plan.steps[len(first) :]}
+    assert 1 < len(first) < len(plan.steps)
+    assert log.rebuild_as_far_as("frame") == ()
+    assert log.rebuild_alternatives() == ()
+
+
 def test_what_was_put_off_until_a_day_that_is_past_is_not_put_off(garage):
     """A strip planned afresh is planned on the day of today."""
     car = vehicle("a - frame", "b - frame", "a - b", datum="frame")

@@ -1,6 +1,14 @@
 """The rebuild on the command line: a stranger's list of parts, dirty hands, and a useful plan."""
 
+from dataclasses import replace
+
 import pytest
+
+from putback.vehicle.file import write
+from putback.vehicle.standing import Zone
+from tests.cli.conftest import Putback
+from tests.makers import vehicle
+from tests.planning.hand_made import likely
 
 PARTS = """name
 bonnet
@@ -135,3 +143,81 @@ def test_what_changed_since_the_last_rebuild_is_told_with_its_entry(stranger):
     (more,) = [each for each in document.json["changes"] if each["sort"] == "more"]
     assert more["words"] == "1 job more: dynamo"
     assert more["why"] == "you logged: took off dynamo"
+
+
+@pytest.fixture
+def apart(putback, tmp_path) -> Putback:
+    """A heavy engine, a lamp beside it and a tank at the other end, all of them off."""
+    v = vehicle(
+        Zone("front", "front"),
+        Zone("rear", "rear"),
+        "engine - frame: 2 bolt M12 x 40",
+        "lamp - frame: 2 bolt M5 x 10",
+        "tank - frame: 2 bolt M8 x 20",
+        datum="frame",
+    )
+    parts = {
+        part.id: replace(
+            part,
+            crew=2 if part.id == "engine" else 1,
+            zone="rear" if part.id == "tank" else "front",
+            minutes=likely(40),
+        )
+        for part in v.parts.values()
+        if part.id != "frame"
+    }
+    (tmp_path / "car.toml").write_text(write(v.with_records(parts=dict(v.parts) | parts)))
+    putback.ok(f"new --from {tmp_path / 'car.toml'}")
+    for name in ("tank", "lamp", "engine"):
+        putback.ok(f"log undone {name}-frame")
+        putback.ok(f"log off {name}")
+    return putback
+
+
+def names(answer) -> list[str]:
+    """What the plan of an answer deals with, in its order."""
+    return [f"{step['action']} {step['what']}" for step in answer.json["plan"]["steps"]]
+
+
+def test_it_is_looked_at_as_far_as_a_part_or_a_stage(apart):
+    """The beginning of the one order; what is on, or called by no such name, is said."""
+    whole = names(apart("rebuild", "--json"))
+    said = apart.ok("rebuild lamp --all")
+    assert said.startswith("Rebuild as far as: lamp back on\n")
+    assert "The order is that of the whole rebuild, which has 9 steps; what comes after" in said
+    assert "No plan can take less" not in said
+    answer = apart("rebuild", "lamp", "--json")
+    assert answer.json["to"] == {"id": "part:lamp", "words": "lamp back on"}
+    assert len(steps(said)) == answer.json["steps_so_far"] < len(whole) == 9
+    assert names(answer) == whole
+    assert whole[answer.json["steps_so_far"] - 1] == "tighten joint:lamp-frame"
+    assert len(steps(apart.ok("rebuild 'Final build' --all"))) == 9
+    assert "No job that is left leads there: it is on, or is not" in apart.ok("rebuild frame")
+    assert apart.refused("rebuild", "lampp") == (
+        "no stage, assembly or part 'lampp'; did you mean 'lamp'?"
+    )
+
+
+def test_another_order_is_seen_chosen_and_forgotten(apart):
+    """The engine, which takes two, is left for last; nothing is logged by choosing it."""
+    usual = names(apart("rebuild", "--json"))
+    before = apart("vehicles", "--json").json
+    said = apart.ok("rebuild --alternatives")
+    assert said.endswith("Follow one: putback rebuild --choose N; nothing is logged by it.\n")
+    number = [line.split()[0] for line in said.splitlines() if "no helpers wanted" in line][-1]
+    chosen = apart.ok(f"rebuild --choose {number}")
+    assert "you follow this order from now on: " in chosen
+    assert apart("vehicles", "--json").json == before
+    pinned = apart("rebuild", "--json")
+    assert pinned.json["pinned"]
+    assert pinned.json["alternatives"] == []
+    assert names(pinned)[-3:] == [
+        "put on part:engine",
+        "make joint:engine-frame",
+        "tighten joint:engine-frame",
+    ]
+    assert names(pinned) != usual
+    assert "You chose this order; --afresh leaves it." in apart.ok("rebuild tank")
+    assert names(apart("rebuild", "--afresh", "--json")) == usual
+    assert not apart("rebuild", "--json").json["pinned"]
+    assert apart.refused(line="rebuild --choose 9").startswith("no alternative 9: there ")

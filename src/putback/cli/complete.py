@@ -37,6 +37,14 @@ def complete_lift(context: typer.Context, incomplete: str) -> list[str]:
     return _named(context, ("part", "assembly"), incomplete)
 
 
+def complete_end(context: typer.Context, incomplete: str) -> list[str]:
+    """Offer how far a rebuild can be looked at: stages, assemblies and parts."""
+    from putback.planning.plan import Stage
+
+    stages = _matching(map(str, Stage), incomplete)
+    return [*stages, *_named(context, ("part", "assembly"), incomplete)]
+
+
 def complete_part(context: typer.Context, incomplete: str) -> list[str]:
     """Offer parts."""
     return _named(context, ("part",), incomplete)

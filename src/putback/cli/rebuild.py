@@ -1,11 +1,22 @@
-"""The rebuild: the plan, what to see to before it begins, and what stays open after it."""
+"""The rebuild: the plan, as far as one wants to look, other orders, and what belongs beside it."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from putback.cli.complete import complete_end
 from putback.cli.context import AsJson, session
+from putback.cli.other_orders import (
+    Afresh,
+    Alternatives,
+    Choose,
+    numbered,
+    say_alternatives,
+    say_chosen,
+    say_pinned,
+)
 from putback.cli.output import count, emit, say
 from putback.cli.plan import (
     FIRST_STEPS,
@@ -21,9 +32,10 @@ if TYPE_CHECKING:
     from rich.console import Console
 
     from putback.logbook.state import State
-    from putback.planning.plan import Plan
+    from putback.planning.plan import Plan, Step
     from putback.planning.rebuild import HeldUp, OpenFinal, ToHave, Unseen, UsedUp
     from putback.vehicle.ids import JointId
+    from putback.workshop.plans.rebuild import Rebuild
 
 FIRST_DIFFERENCES = 5
 MOST_NAMED = 3
@@ -32,13 +44,28 @@ MOST_NAMED = 3
 
 def register(app: typer.Typer) -> None:
     """Add the command."""
-    app.command("rebuild", help="Plan how everything goes back.")(rebuild)
+    app.command(
+        "rebuild",
+        help="Plan how everything goes back, or look at it as far as a stage, an assembly or a "
+        "part. The order stays as it was last time, as long as it is right.",
+        short_help="Plan how everything goes back.",
+    )(rebuild)
 
 
 def rebuild(
     context: typer.Context,
+    end: Annotated[
+        str | None,
+        typer.Argument(
+            help="As far as: a stage, or an assembly or a part until it is back on; else all.",
+            autocompletion=complete_end,
+        ),
+    ] = None,
     everything: AllSteps = False,
     reasons: Reasons = False,
+    alternatives: Alternatives = False,
+    choose: Choose = None,
+    afresh: Afresh = False,
     finals: Annotated[
         bool, typer.Option("--finals", help="Only the joints not tightened for good yet.")
     ] = False,
@@ -51,43 +78,54 @@ def rebuild(
     as_json: AsJson = False,
 ) -> None:
     """Plan the rebuild."""
+    from putback.workshop.plans.as_far_as import as_far_as, end_called
+    from putback.workshop.plans.plans import alternatives_of_rebuild, pin
     from putback.workshop.plans.rebuild import rebuild as whole_rebuild
 
     run = session(context)
     now = run.state
     with working() as progress:
-        found = whole_rebuild(run.workshop, run.logbook, progress)
-    plan, differences, waiting = found.plan, found.differences, found.finals
+        found = whole_rebuild(run.workshop, run.logbook, progress, afresh=afresh)
+        asked = alternatives or choose is not None
+        others = alternatives_of_rebuild(run.workshop, run.logbook, progress) if asked else ()
+        chosen = numbered(others, choose, "rebuild") if choose is not None else None
+        if chosen is not None:
+            pin(run.workshop, run.logbook, chosen.plan)
+            found = whole_rebuild(run.workshop, run.logbook, progress)
+    to = end_called(now, found.plan.steps, end) if end is not None else None
+    looked_at = as_far_as(now, found.plan.steps, to.id) if to is not None else found.plan.steps
 
     def say_all(out: "Console") -> None:
         if finals:
-            _say_finals(out, now, waiting)
+            _say_finals(out, now, found.finals)
         if new:
             _say_to_have(out, now, found.to_have, found.used_up)
         if hands:
             _say_hands(out, now, found.lay_hands_on)
         if finals or new or hands:
             return
-        out.print("Rebuild", style="bold")
-        _say_known(out, now, plan)
-        say_changes(out, found.changes)
-        _say_before(out, now, found.to_have, found.lay_hands_on, found.not_here)
-        say_plan(out, now, plan, most=None if everything else FIRST_STEPS, reasons=reasons)
-        if waiting:
-            joints = count(len(waiting), "joint")
-            out.print(f"To be tightened for good later: {joints}: --finals", style="dim")
-        if differences:
-            out.print("Not the strip reversed:", style="bold")
-            shown = differences if everything else differences[:FIRST_DIFFERENCES]
-            for each in shown:
-                out.print(f"  {each}", markup=False)
-            if len(differences) > len(shown):
-                out.print(f"  {len(differences) - len(shown)} more: --all", style="dim")
+        as_far = f" as far as: {to.words}" if to is not None else ""
+        out.print(f"Rebuild{as_far}", style="bold", markup=False)
+        if chosen is not None:
+            say_chosen(out, chosen)
+        elif alternatives:
+            say_alternatives(out, others, "rebuild")
+            return
+        elif found.pinned:
+            say_pinned(out)
+        if to is None:
+            _say_whole(out, now, found, everything=everything, reasons=reasons)
+        else:
+            _say_so_far(out, now, found.plan, looked_at, everything=everything, reasons=reasons)
 
     document = {
-        "plan": plan,
-        "differences": differences,
-        "finals": waiting,
+        "plan": found.plan,
+        "to": to,
+        "steps_so_far": len(looked_at),
+        "pinned": found.pinned,
+        "alternatives": others,
+        "differences": found.differences,
+        "finals": found.finals,
         "to_have": found.to_have,
         "used_up": found.used_up,
         "lay_hands_on": found.lay_hands_on,
@@ -95,6 +133,58 @@ def rebuild(
         "changes": found.changes,
     }
     emit("rebuild", document, say_all, as_json=as_json)
+
+
+def _say_whole(
+    out: "Console", now: "State", found: "Rebuild", *, everything: bool, reasons: bool
+) -> None:
+    """Print the whole plan and what belongs beside it."""
+    plan, differences, waiting = found.plan, found.differences, found.finals
+    _say_known(out, now, plan)
+    say_changes(out, found.changes)
+    _say_before(out, now, found.to_have, found.lay_hands_on, found.not_here)
+    say_plan(out, now, plan, most=None if everything else FIRST_STEPS, reasons=reasons)
+    if waiting:
+        joints = count(len(waiting), "joint")
+        out.print(f"To be tightened for good later: {joints}: --finals", style="dim")
+    if differences:
+        out.print("Not the strip reversed:", style="bold")
+        shown = differences if everything else differences[:FIRST_DIFFERENCES]
+        for each in shown:
+            out.print(f"  {each}", markup=False)
+        if len(differences) > len(shown):
+            out.print(f"  {len(differences) - len(shown)} more: --all", style="dim")
+
+
+def _say_so_far(
+    out: "Console",
+    now: "State",
+    plan: "Plan",
+    steps: "Sequence[Step]",
+    *,
+    everything: bool,
+    reasons: bool,
+) -> None:
+    """Print the beginning of the plan that somebody wants to look at."""
+    if not steps:
+        waits = "waits, " if plan.waiting else ""
+        out.print(f"No job that is left leads there: it is on, {waits}or is not planned.")
+        return
+    so_far = replace(
+        plan,
+        steps=tuple(steps),
+        work_minutes=sum(step.minutes for step in steps),
+        setup_minutes=sum(step.setup_minutes for step in steps),
+        bound_minutes=0.0,
+        waiting=(),
+    )
+    say_plan(out, now, so_far, most=None if everything else FIRST_STEPS, reasons=reasons)
+    if len(steps) < len(plan.steps):
+        out.print(
+            f"The order is that of the whole rebuild, which has {count(len(plan.steps), 'step')}; "
+            "what comes after is not shown.",
+            style="dim",
+        )
 
 
 def _say_known(out: "Console", now: "State", plan: "Plan") -> None:

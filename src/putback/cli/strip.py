@@ -6,7 +6,16 @@ import typer
 
 from putback.cli.complete import complete_goal, complete_step
 from putback.cli.context import AsJson, session
-from putback.cli.output import count, emit, minutes_text, say, sentence
+from putback.cli.other_orders import (
+    Afresh,
+    Alternatives,
+    Choose,
+    numbered,
+    say_alternatives,
+    say_chosen,
+    say_pinned,
+)
+from putback.cli.output import count, emit, minutes_text, sentence
 from putback.cli.plan import (
     FIRST_STEPS,
     AllSteps,
@@ -55,22 +64,15 @@ def strip(
     ] = None,
     everything: AllSteps = False,
     reasons: Reasons = False,
-    alternatives: Annotated[
-        bool, typer.Option("--alternatives", help="Other plans, and in what they differ.")
-    ] = False,
-    choose: Annotated[
-        int | None,
-        typer.Option(help="Follow this one of the alternatives from now on; nothing is logged."),
-    ] = None,
-    afresh: Annotated[
-        bool, typer.Option("--afresh", help="Forget the order followed until now.")
-    ] = False,
+    alternatives: Alternatives = False,
+    choose: Choose = None,
+    afresh: Afresh = False,
     as_json: AsJson = False,
 ) -> None:
     """Plan the strip."""
     from putback.workshop.plans.how_far import goal_in_hand
     from putback.workshop.plans.plans import alternatives as other_plans
-    from putback.workshop.plans.plans import follow, goal_called
+    from putback.workshop.plans.plans import follow, goal_called, pin
 
     run = session(context)
     now = run.state
@@ -80,17 +82,17 @@ def strip(
         found = follow(run.workshop, run.logbook, wanted, progress=progress, afresh=afresh)
         asked = alternatives or choose is not None
         others = other_plans(run.workshop, run.logbook, wanted, progress) if asked else ()
-    if choose is not None:
-        _choose(context, others, choose)
-        chosen = others[choose - 1]
+    chosen = numbered(others, choose, "strip") if choose is not None else None
+    if chosen is not None:
+        pin(run.workshop, run.logbook, chosen.plan)
         found = _following(chosen)
 
     def tell(out: "Console") -> None:
         out.print(f"Strip to {wanted.name}", style="bold", markup=False)
-        if choose is not None:
-            say(out, f"you follow this order from now on: {chosen.words}")
+        if chosen is not None:
+            say_chosen(out, chosen)
         elif alternatives:
-            _say_alternatives(out, others)
+            say_alternatives(out, others, "strip")
             return
         if not is_in_hand:
             out.print(
@@ -113,18 +115,6 @@ def strip(
     emit("strip", document, tell, as_json=as_json)
 
 
-def _choose(context: typer.Context, others: "tuple[Alternative, ...]", number: int) -> None:
-    from putback.workshop.plans.plans import pin
-
-    run = session(context)
-    if not 1 <= number <= len(others):
-        there = f"there are {len(others)}" if others else "there is none"
-        raise BadInput(
-            f"no alternative {number}: {there}", mend="see them with: putback strip --alternatives"
-        )
-    pin(run.workshop, run.logbook, others[number - 1].plan)
-
-
 def _following(chosen: "Alternative") -> "Continued":
     from putback.planning.replan import Replanned
     from putback.workshop.plans.plans import Continued
@@ -132,19 +122,10 @@ def _following(chosen: "Alternative") -> "Continued":
     return Continued(Replanned(chosen.plan), pinned=True)
 
 
-def _say_alternatives(out: "Console", others: "tuple[Alternative, ...]") -> None:
-    if not others:
-        out.print("No other plan differs in anything that matters.")
-        return
-    for number, each in enumerate(others, start=1):
-        say(out, each.words, lead=f"  {number}  ")
-    out.print("Follow one: putback strip --choose N; nothing is logged by it.", style="dim")
-
-
 def _say_changes(out: "Console", found: "Continued") -> None:
     """Tell what changed since the plan was last asked for."""
     if found.pinned:
-        out.print("You chose this order; --afresh leaves it.", style="dim")
+        say_pinned(out)
     say_changes(out, found.plan.changes)
 
 

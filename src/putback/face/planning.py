@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from putback.planning.balance_over import StepBalance
     from putback.planning.held.telling import Drop
     from putback.planning.not_now import Cost
-    from putback.planning.plan import Plan
+    from putback.planning.plan import Plan, Step
     from putback.planning.reach import Reach
     from putback.planning.rebuild import OpenFinal, ToHave, Unseen, UsedUp
     from putback.planning.stretch import BestStretch
@@ -204,6 +204,37 @@ class PlanQuestions(ABC):
 
         state = self.book.state()
         return plan_rebuild(state.vehicle, state, settings_of_today(self.book.workshop))
+
+    def follow_rebuild(self, *, afresh: bool = False) -> "Continued":
+        """Plan the rebuild close to the plan last followed; say what changed. *Afresh* forgets it.
+
+        Raises as `rebuild` does.
+        """
+        from putback.workshop.plans.plans import follow_rebuild  # loads the solver
+
+        return follow_rebuild(self.book.workshop, self.book.logbook, afresh=afresh)
+
+    def rebuild_as_far_as(self, named: str, plan: "Plan | None" = None) -> "tuple[Step, ...]":
+        """Give the first steps of the rebuild: to the end of a stage, or until a thing is back on.
+
+        Of the plan given, else of the one followed; nothing if no step leads there.
+
+        Raises
+        ------
+        NotFound
+            If no stage of the plan, assembly or part is called so.
+        """
+        from putback.workshop.plans.as_far_as import as_far_as, end_called
+
+        state = self.book.state()
+        steps = (plan or self.follow_rebuild().plan.plan).steps
+        return as_far_as(state, steps, end_called(state, steps, named).id)
+
+    def rebuild_alternatives(self) -> "tuple[Alternative, ...]":
+        """Give up to three other orders of the rebuild; `pin` follows the plan of one."""
+        from putback.workshop.plans.plans import alternatives_of_rebuild  # loads the solver
+
+        return alternatives_of_rebuild(self.book.workshop, self.book.logbook)
 
     def finals(self) -> "tuple[OpenFinal, ...]":
         """List the joints not tightened for good yet: what is nipped first, then what is apart."""

@@ -2,10 +2,11 @@
 
 import pytest
 
+from putback.errors import NotFound
 from putback.planning.plan import Stage
 from putback.planning.rebuild import plan_rebuild
 from putback.vehicle.job import JobKind
-from putback.workshop.plans.as_far_as import as_far_as, milestones
+from putback.workshop.plans.as_far_as import as_far_as, end_called, milestones
 from tests.makers import vehicle
 from tests.planning.rebuilding import apart, job, line_of
 
@@ -46,6 +47,31 @@ def test_a_stage_is_looked_at_to_its_end(torn):
 def test_nothing_leads_to_what_is_on_or_not_there(torn, end):
     """No step of the plan is for it."""
     assert as_far_as(*torn, end) == ()
+
+
+@pytest.mark.parametrize(
+    ("named", "end", "words"),
+    [
+        ("final build", Stage.BUILD, "final build done"),
+        (" First run  done", Stage.RUN, "first run done"),
+        ("Lid", "part:lid", "lid back on"),
+        ("part:pump", "part:pump", "pump back on"),
+        ("frame", "part:frame", "frame back on"),
+    ],
+)
+def test_an_end_is_found_by_its_name(torn, named, end, words):
+    """Stages the plan has, then assemblies and parts, as people type them."""
+    found = end_called(*torn, named)
+    assert (found.id, found.words) == (end, words)
+
+
+def test_an_end_that_is_not_there_is_answered_with_the_nearest(torn):
+    """Of stages and of parts; a stage that the plan does not have is none."""
+    with pytest.raises(NotFound) as told:
+        end_called(*torn, "lidd")
+    assert str(told.value) == "no stage, assembly or part 'lidd'; did you mean 'lid'?"
+    with pytest.raises(NotFound, match="no stage, assembly or part 'trial build'"):
+        end_called(*torn, "trial build")
 
 
 def test_what_goes_back_as_one_is_offered():

@@ -7,9 +7,12 @@ pure function of the steps.
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from putback.errors import NotFound
 from putback.logbook.state import State
 from putback.planning.plan import Action, Step
-from putback.vehicle.ids import AssemblyId, JointId, PartId, split_ref
+from putback.vehicle.ids import AssemblyId, JointId, PartId, Ref, split_ref
+from putback.vehicle.nearest import find
+from putback.workshop.saying.names import find_subject
 
 _FASTENING = frozenset({Action.MAKE, Action.TIGHTEN})
 
@@ -33,8 +36,35 @@ def milestones(state: State, steps: Sequence[Step]) -> tuple[Milestone, ...]:
     )
     return (
         *(Milestone(stage, f"{stage} done") for stage in stages if stage != last),
-        *(Milestone(whole, f"{state.name_of(whole)} back on") for whole in wholes),
+        *(back_on(state, whole) for whole in wholes),
     )
+
+
+def back_on(state: State, what: Ref) -> Milestone:
+    """Look until a part or whole is back on."""
+    return Milestone(what, f"{state.name_of(what)} back on")
+
+
+def end_called(state: State, steps: Sequence[Step], named: str) -> Milestone:
+    """Find how far somebody wants to look: a stage by its name, else an assembly or a part.
+
+    Raises
+    ------
+    NotFound
+        If nothing is called so; with the nearest names.
+    SeveralMeant
+        If more than one thing is.
+    """
+    stages = dict.fromkeys(str(step.stage) for step in steps if step.stage is not None)
+    try:
+        stage = find("stage", {each: (f"{each} done",) for each in stages}, named)
+        return Milestone(stage, f"{stage} done")
+    except NotFound as no_stage:
+        try:
+            return back_on(state, Ref(find_subject(state, named, ("part", "assembly"))))
+        except NotFound as error:
+            near = (*no_stage.nearest, *error.nearest)
+            raise NotFound("stage, assembly or part", named, near) from None
 
 
 def as_far_as(state: State, steps: Sequence[Step], end: str) -> tuple[Step, ...]:

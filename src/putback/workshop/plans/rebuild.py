@@ -39,14 +39,23 @@ class Rebuild:
     not_here: tuple[HeldUp, ...]
     changes: tuple[Change, ...] = ()
     """What is different from the plan that was followed until now, and why."""
+    pinned: bool = False
+    """Whether a person chose this order."""
 
 
-def rebuild(workshop: Workshop, logbook: LogbookId, progress: Progress = NoProgress()) -> Rebuild:
+def rebuild(
+    workshop: Workshop,
+    logbook: LogbookId,
+    progress: Progress = NoProgress(),
+    *,
+    afresh: bool = False,
+) -> Rebuild:
     """Plan the rebuild, keep its plan, and gather what belongs beside it.
 
-    Raises as `plan_rebuild` does.
+    ``afresh`` forgets the order that was followed until now. Raises as `plan_rebuild` does.
     """
-    found = follow_rebuild(workshop, logbook, progress=progress).plan
+    continued = follow_rebuild(workshop, logbook, progress=progress, afresh=afresh)
+    found = continued.plan
     plan = found.plan
     state = in_its_garage(workshop, logbook)
     return Rebuild(
@@ -58,4 +67,5 @@ def rebuild(workshop: Workshop, logbook: LogbookId, progress: Progress = NoProgr
         lay_hands_on=tuple(unseen(state.vehicle, state, workshop.clock.now().date())),
         not_here=tuple(held_up(plan)),
         changes=found.changes,
+        pinned=continued.pinned,
     )
