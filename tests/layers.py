@@ -26,7 +26,8 @@ LAYERS = {
     "": Layer(each_s=60, all_s=30),  # the files right in tests/: the house itself
     "errors": Layer(each_s=10, all_s=5),
     "progress": Layer(each_s=10, all_s=5),
-    "units": Layer(each_s=30, all_s=15),
+    "language": Layer(each_s=30, all_s=10),
+    "units": Layer(each_s=30, all_s=10),
     "bench": Layer(each_s=30, all_s=10),
     "solvers": Layer(each_s=60, all_s=20),
     "pictures": Layer(each_s=60, all_s=20),
@@ -42,7 +43,7 @@ LAYERS = {
     "stateful": Layer(each_s=300, all_s=30, measured="none"),
     "faults": Layer(each_s=180, all_s=80, measured="none"),
     "demo": Layer(each_s=300, all_s=70, measured="none"),
-    "docs": Layer(each_s=120, all_s=40, measured="none"),
+    "docs": Layer(each_s=120, all_s=35, measured="none"),
     "browser": Layer(each_s=120, all_s=180, measured="none"),
 }
 

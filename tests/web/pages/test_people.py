@@ -299,7 +299,7 @@ def test_the_hand_that_holds_a_device_and_minutes_are_chosen_and_kept_on_it(site
     assert phone.post("/me/like", said).status_code == 302
     shown = text_of(phone.get("/me"))
     assert '<body class="left-hand no-minutes"' in shown
-    assert shown.count("checked") == 2
+    assert shown.count("checked") == 3  # the hand, the minutes, and no language: as asked
     assert 'value="left" checked' in shown
     assert 'value="hidden" checked' in shown
     assert '<body class="left-hand no-minutes"' in text_of(phone.get(f"/v/{site.vehicle}/"))

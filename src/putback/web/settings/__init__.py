@@ -43,6 +43,7 @@ def site_settings(database: dict[str, Any], **site: Any) -> dict[str, Any]:
             "django.middleware.security.SecurityMiddleware",
             "putback.web.pages.safety.safe_headers",
             "django.middleware.gzip.GZipMiddleware",
+            "putback.web.pages.in_language.in_language",
             "django.middleware.csrf.CsrfViewMiddleware",
             "django.middleware.clickjacking.XFrameOptionsMiddleware",
             "putback.web.pages.one_look.in_one_look",

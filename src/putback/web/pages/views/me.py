@@ -101,7 +101,10 @@ def like(request: HttpRequest, device: Device) -> HttpResponse:
     del device
     answer = redirect("me")
     said = request.POST
-    keep_liking(request, answer, Liking(said.get("hand") == LEFT, said.get("minutes") == HIDDEN))
+    liking = Liking(
+        said.get("hand") == LEFT, said.get("minutes") == HIDDEN, said.get("language", "")
+    )
+    keep_liking(request, answer, liking)
     return answer
 
 

@@ -1,0 +1,39 @@
+"""Figures and days in another language: a decimal comma, and the months' names."""
+
+import re
+from collections.abc import Mapping
+
+UNITS = frozenset(
+    "kg g t lb oz kg/h g/m² kg/m³ mm cm m µm in ft km miles px mm² cm² m² cm³ m³ l ml cc pint gal "  # noqa: SIM905
+    "N kN N·m kg·m lbf lbf·ft lb·ft lbf·in bar kPa MPa GPa psi V A kB MB GB "
+    "h min s ms d ° °C °F K % m/s km/h mph".split()
+)
+"""What stands behind a number, and is written alike."""
+NUMBER = re.compile(r"[(≈~±+\-]?\d+(?:\.\d+)?(?:/\d+)?[%°]?[),;]?")
+SIGNS = frozenset("×x/-–+±=≈·")
+DAY = re.compile(r"(?:(\d{1,2}) )?([A-Z][a-z]{2,8}) (\d{4})(, \d\d:\d\d)?")
+_DECIMAL = re.compile(r"(?<=\d)\.(?=\d)")
+
+
+def with_comma(number: str) -> str:
+    """Write a number with a decimal comma."""
+    return _DECIMAL.sub(",", number)
+
+
+def figure_told(bare: str, rows: Mapping[str, str]) -> str:
+    """Tell a figure with its units, or a day, again; nothing if it is neither.
+
+    The months' names are rows like any other.
+    """
+    if day := DAY.fullmatch(bare):
+        number, month, year, clock = day.groups()
+        if month not in rows:
+            return ""
+        return f"{number + '. ' if number else ''}{rows[month]} {year}{clock or ''}"
+    if all(_is_of_a_figure(each) for each in bare.split()):
+        return with_comma(bare)
+    return ""
+
+
+def _is_of_a_figure(word: str) -> bool:
+    return word in SIGNS or word.strip("(),;") in UNITS or bool(NUMBER.fullmatch(word))

@@ -1,0 +1,173 @@
+"""Telling an English text again in another language, by the rows of the catalogue.
+
+A text is looked up as it stands, then as a sentence (its capital and full stop are put back on),
+then among the rows with slots: of those that fit, the one with most letters of its own. A text
+that no row has is parted where Putback joins texts, and each piece is told again. What is left is
+a person's own words, or nobody has translated it yet: it stays as it is.
+"""
+
+import re
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from functools import cache, lru_cache
+
+from putback.language.catalogue import ENGLISH, SLOT, rows_of
+from putback.language.figures import figure_told, with_comma
+
+NUMBER = r"[+-]?\d+(?:[.,]\d+)?"
+"""What goes into ``{n}``, and into ``{n_...}``."""
+BREAKS = (re.compile(r"(?<=[.!?]) "), re.compile(r" · "), re.compile(r"; "), re.compile(r": "))
+"""Where texts are joined, weakest joint first; somebody's own words may lie between."""
+WITHIN = (re.compile(r" \(|\)$"), re.compile(r", "), re.compile(r" → "), re.compile(r" and "))
+"""Where words are listed: parted only if every piece is known, since people write so as well."""
+MOST_KEPT = 20_000
+"""Texts whose telling is remembered."""
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """A text told again, and whether all of it was known."""
+
+    text: str
+    is_known: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Pattern:
+    """A row with slots."""
+
+    fits: re.Pattern[str]
+    slots: tuple[str, ...]
+    other: str
+    pieces: tuple[str, ...]
+    """What stands between the slots: a text without them cannot fit."""
+    begins: str
+    """The first letter, if the row begins with one."""
+
+
+class Reteller:
+    """Tells English texts again in one language."""
+
+    def __init__(self, language: str, rows: Mapping[str, str]) -> None:
+        """Make the rows with slots ready, those with most letters of their own first."""
+        self.language, self.rows = language, rows
+        slotted = [row for row in rows.items() if SLOT.search(row[0])]
+        slotted.sort(key=lambda row: (-len(SLOT.sub("", row[0])), row[0]))
+        self.patterns = tuple(_pattern(*row) for row in slotted)
+        self.told: Callable[[str], Told] = lru_cache(MOST_KEPT)(self._told)
+
+    def tell(self, text: str) -> str:
+        """Tell a text again; white space around it stays."""
+        return self.told(text).text
+
+    def _told(self, text: str) -> Told:
+        bare = " ".join(text.split())
+        if not bare or not any(each.isalpha() for each in bare):
+            return Told(text, is_known=True)
+        before, after = text[: len(text) - len(text.lstrip())], text[len(text.rstrip()) :]
+        if self.language == ENGLISH:
+            return Told(text, is_known=True)
+        told = self._whole(bare) or self._figure(bare) or self._parted(bare)
+        return Told(f"{before}{told.text}{after}", told.is_known)
+
+    def _whole(self, bare: str) -> Told | None:
+        """Find the row of a text, as it stands or as a sentence."""
+        for said, end in _without_end(bare):
+            for begins in (said, said[:1].lower() + said[1:], said[:1].upper() + said[1:]):
+                if (other := self.rows.get(begins)) and not SLOT.search(begins):
+                    return Told(_as_begun(said, begins, other) + end, is_known=True)
+        for said, end in _without_end(bare):
+            if found := self._fitting(said):
+                return Told(found.text + end, found.is_known)
+        return None
+
+    def _fitting(self, said: str) -> Told | None:
+        for each in self.patterns:
+            if not all(piece in said for piece in each.pieces):
+                continue
+            if (fit := each.fits.fullmatch(said)) is None:
+                continue
+            words = dict(zip(each.slots, fit.groups(), strict=True))
+            told = {slot: self._put_in(slot, said) for slot, said in words.items()}
+            pieces = SLOT.split(each.other)
+            pieces[1::2] = [told[slot].text for slot in pieces[1::2]]
+            text, known = "".join(pieces), all_known(told.values())
+            if each.begins and said[:1] != each.begins and said[:1].isupper():
+                text = text[:1].upper() + text[1:]
+            return Told(text, known)
+        return None
+
+    def _put_in(self, slot: str, said: str) -> Told:
+        if slot.startswith("="):
+            return self.told(said)
+        return Told(with_comma(said) if is_number(slot) else said, is_known=True)
+
+    def _figure(self, bare: str) -> Told | None:
+        told = figure_told(bare, self.rows)
+        return Told(told, is_known=True) if told else None
+
+    def _parted(self, bare: str) -> Told:
+        for joint in BREAKS:
+            if joint.search(bare):
+                pieces = self._pieces(joint, bare)
+                return Told("".join(each.text for each in pieces), all_known(pieces))
+        for joint in WITHIN:
+            if joint.search(bare) and all_known(pieces := self._pieces(joint, bare)):
+                return Told("".join(each.text for each in pieces), is_known=True)
+        return Told(bare, is_known=False)
+
+    def _pieces(self, joint: re.Pattern[str], bare: str) -> list[Told]:
+        """Part a text, and tell the pieces; what joined them stays, but for the word *and*."""
+        pieces, at = [], 0
+        for found in joint.finditer(bare):
+            pieces += [self.told(bare[at : found.start()]), self._joint(found[0])]
+            at = found.end()
+        return [*pieces, self.told(bare[at:])]
+
+    def _joint(self, joint: str) -> Told:
+        return Told(joint.replace("and", self.rows.get("and", "and")), is_known=True)
+
+
+def all_known(pieces: Iterable[Told]) -> bool:
+    """Tell whether every piece of a text was known."""
+    return all(each.is_known for each in pieces)
+
+
+@cache
+def reteller(language: str) -> Reteller:
+    """Give the one who tells again in a language; in English everything stays as it is."""
+    return Reteller(language, {} if language == ENGLISH else rows_of(language))
+
+
+def _without_end(bare: str) -> list[tuple[str, str]]:
+    """Give a text as it stands, and without the stop at its end."""
+    stops = ".:!?…,;"
+    return [(bare, ""), (bare[:-1], bare[-1])] if bare[-1] in stops else [(bare, "")]
+
+
+def _as_begun(said: str, row: str, other: str) -> str:
+    """Begin with a capital what began with one, and was found without."""
+    was_raised = said[:1].isupper() and row[:1].islower()
+    return other[:1].upper() + other[1:] if was_raised else other
+
+
+def _pattern(english: str, other: str) -> Pattern:
+    slots, literals = tuple(SLOT.findall(english)), SLOT.split(english)[::2]
+    first = english[:1] if english[:1].isalpha() else ""
+    body = "".join(
+        re.escape(literal) + (f"({_what_fits(slots[at])})" if at < len(slots) else "")
+        for at, literal in enumerate(literals)
+    )
+    if first:
+        body = f"[{first.lower()}{first.upper()}]{body[1:]}"
+    pieces = tuple(each for each in literals[1:] if each) + ((literals[0][1:],) if first else ())
+    return Pattern(re.compile(body), slots, other, pieces, first)
+
+
+def _what_fits(slot: str) -> str:
+    return NUMBER if is_number(slot) else ".+?"
+
+
+def is_number(slot: str) -> bool:
+    """Tell whether a number is put in: ``{n}``, and ``{n_of}`` where there are several."""
+    return slot == "n" or slot.startswith("n_")

@@ -1,0 +1,85 @@
+"""Pages in the language of whoever reads them: made in English, and told again on the way out.
+
+A page's texts are what stands between its tags, and the attributes that are read out or shown.
+What is typed (values, text areas) and what is marked ``translate="no"`` stays.
+"""
+
+import re
+from html import escape, unescape
+
+from django.http import HttpRequest, HttpResponse
+from django.utils.translation.trans_real import parse_accept_lang_header
+
+from putback.language import CODES, ENGLISH, Reteller, reteller
+from putback.web.pages.safety import Answerer
+
+COOKIE = "putback_language"
+"""What was chosen on this device; without it the browser's own wish counts."""
+
+_KEPT = re.compile(r"<(script|style|textarea)\b.*?</\1\s*>|<!--.*?-->", re.DOTALL)
+_TAG = re.compile(r"""<[/!]?[a-zA-Z](?:[^>"']|"[^"]*"|'[^']*')*>""")
+_SHOWN = re.compile(r'(\s(?:aria-label|title|placeholder|alt|data-say[a-z-]*)=")([^"]*)(")')
+_LANGUAGE = re.compile(r'(<html[^>]* lang=")[^"]*(")')
+
+
+def in_language(answer: Answerer) -> Answerer:
+    """Tell every page again in the language of whoever asked for it."""
+
+    def told(request: HttpRequest) -> HttpResponse:
+        response = answer(request)
+        language = language_of(request)
+        if language == ENGLISH or response.streaming:
+            return response
+        if response.headers.get("Content-Type", "").startswith("text/html"):
+            page = page_told(response.content.decode(), reteller(language))
+            response.content = page.encode()
+            response.headers["Content-Language"] = language
+            if "Content-Length" in response.headers:
+                response.headers["Content-Length"] = str(len(response.content))
+        return response
+
+    return told
+
+
+def language_of(request: HttpRequest) -> str:
+    """Give the language that was chosen on the device, or that its browser asks for."""
+    if (chosen := request.COOKIES.get(COOKIE, "")) in CODES:
+        return chosen
+    asked = parse_accept_lang_header(request.headers.get("Accept-Language", ""))
+    spoken = (each.partition("-")[0] for each, wish in asked if wish > 0)
+    return next((each for each in spoken if each in CODES), ENGLISH)
+
+
+def page_told(page: str, who: Reteller) -> str:
+    """Tell a page, or a piece of one, again."""
+    told: list[str] = []
+    kept_until, depth, at = "", 0, 0
+    while at < len(page):
+        if page[at] != "<":
+            end = page.find("<", at)
+            end = len(page) if end < 0 else end
+            text = page[at:end]
+            told.append(text if depth else escape(who.tell(unescape(text)), quote=False))
+            at = end
+            continue
+        if kept := _KEPT.match(page, at):
+            told.append(kept[0])
+            at = kept.end()
+            continue
+        tag = _TAG.match(page, at)
+        if tag is None:  # a lone sign
+            told.append(page[at])
+            at += 1
+            continue
+        at = tag.end()
+        told.append(tag[0] if depth else _SHOWN.sub(lambda each: _attribute(each, who), tag[0]))
+        name = tag[0].strip("</>").split(maxsplit=1)[0].rstrip("/>").lower()
+        if not depth and 'translate="no"' in tag[0]:
+            kept_until, depth = name, 1
+        elif depth and name == kept_until:
+            depth += -1 if tag[0].startswith("</") else 1
+    return _LANGUAGE.sub(rf"\g<1>{who.language}\g<2>", "".join(told), count=1)
+
+
+def _attribute(found: re.Match[str], who: Reteller) -> str:
+    return f"{found[1]}{escape(who.tell(unescape(found[2])))}{found[3]}"

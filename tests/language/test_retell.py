@@ -1,0 +1,99 @@
+"""A text told again: by its row, as a sentence, by a row with slots, or in pieces."""
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from putback.language import ENGLISH, Reteller, reteller
+from putback.language import catalogue as catalogues
+from putback.language.catalogue import FOLDERS, rows_of
+
+ROWS = {
+    "and": "und",
+    "First": "Zuerst",
+    "May": "Mai",
+    "front": "vorn",
+    "rear": "hinten",
+    "the axle falls": "fällt die Achse",
+    "undo": "lösen",
+    "when the last one goes, {=what}": "wenn die letzte gelöst ist, {=what}",
+    "{part} off first": "zuerst {part} ab",
+    "{n} of {n_of} out": "{n} von {n_of} heraus",
+    "{n} parts": "{n} Teile",
+}
+WHO = Reteller("de", ROWS)
+
+
+@pytest.mark.parametrize(
+    ("english", "german"),
+    [
+        ("undo", "lösen"),
+        ("Undo.", "Lösen."),
+        ("First:", "Zuerst:"),
+        (" Lid off first ", " zuerst Lid ab "),
+        ("Lid\n  off first", "zuerst Lid ab"),
+        ("2 of 4 out", "2 von 4 heraus"),
+        (
+            "When the last one goes, the axle falls.",
+            "Wenn die letzte gelöst ist, fällt die Achse.",
+        ),
+        ("3 parts · 12.5 kg (27.6 lb)", "3 Teile · 12,5 kg (27,6 lb)"),
+        ("12 May 2031, 14:05", "12. Mai 2031, 14:05"),
+        ("First: undo", "Zuerst: lösen"),
+        ("First: Grandfather's clock", "Zuerst: Grandfather's clock"),
+        ("front and rear", "vorn und hinten"),
+        ("14:05", "14:05"),
+    ],
+)
+def test_a_text_is_told_again(english, german):
+    """As it stands, as a sentence, with what is put in, or piece by piece."""
+    assert WHO.tell(english) == german
+    assert WHO.told(english).is_known is ("clock" not in english)
+
+
+@pytest.mark.parametrize("own", ["Grandfather's clock", "door, front", "nuts and front", "2 of 3"])
+def test_what_a_person_wrote_stays(own):
+    """A list of which some pieces are not known is somebody's own, and is not told by halves."""
+    told = WHO.told(own)
+    assert told.text == own
+    assert not told.is_known
+
+
+@given(st.text())
+def test_in_english_every_text_stays(text):
+    """To the last space."""
+    assert reteller(ENGLISH).tell(text) == text
+
+
+@given(st.text())
+def test_any_text_can_be_told(text):
+    """Nothing breaks, and white space around it stays."""
+    told = WHO.tell(text)
+    assert told[: len(told) - len(told.lstrip())] == text[: len(text) - len(text.lstrip())]
+
+
+@pytest.mark.parametrize("language", FOLDERS)
+def test_every_row_is_told_by_itself(language):
+    """No row hides another: what a row puts in comes out again as that row says."""
+    who = reteller(language)
+    wrong = [
+        (english, told)
+        for english in rows_of(language)
+        if not (told := who.told(catalogues.SLOT.sub("7", english))).is_known
+    ]
+    assert wrong == []
+
+
+@pytest.mark.parametrize("columns", [["one"], ["a", ""], ["{n} of", "von"], ["a", "b", "c"]])
+def test_a_row_that_makes_no_sense_is_refused(columns):
+    """Two columns, neither empty, and what is put in is put in."""
+    with pytest.raises(ValueError, match="here, line 3"):
+        catalogues._take({}, columns, "here, line 3")
+
+
+def test_a_text_has_one_row():
+    """Said twice alike is well, said twice otherwise is not."""
+    rows = {"a": "b"}
+    catalogues._take(rows, ["a", "b"], "x")
+    with pytest.raises(ValueError, match="twice"):
+        catalogues._take(rows, ["a", "c"], "x")

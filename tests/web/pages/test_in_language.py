@@ -1,0 +1,64 @@
+"""Pages in another language: told again on the way out, and nothing that a person typed."""
+
+import pytest
+
+from putback.language import Reteller
+from putback.web.pages.in_language import COOKIE, page_told
+from tests.web.site import OWNER
+
+WHO = Reteller("de", {"Save": "Sichern", "Your & I": "Du & ich", "no more": "nichts <mehr>"})
+
+
+@pytest.mark.parametrize(
+    ("page", "told"),
+    [
+        ("<p>Save</p>", "<p>Sichern</p>"),
+        ("<p> Your &amp; I </p>", "<p> Du &amp; ich </p>"),
+        ("<b>no more</b>", "<b>nichts &lt;mehr&gt;</b>"),
+        ('<a title="Save" href="/Save">Save', '<a title="Sichern" href="/Save">Sichern'),
+        ('<input value="Save" placeholder="Save">', '<input value="Save" placeholder="Sichern">'),
+        ("<textarea>Save</textarea>Save", "<textarea>Save</textarea>Sichern"),
+        ("<script>Save</script><!-- Save -->", "<script>Save</script><!-- Save -->"),
+        (
+            '<p translate="no">Save <p>Save</p> Save</p>Save',
+            '<p translate="no">Save <p>Save</p> Save</p>Sichern',
+        ),
+        ('<i data-a=">">Save</i>', '<i data-a=">">Sichern</i>'),
+        ('<html lang="en"><p>Save', '<html lang="de"><p>Sichern'),
+        ("a < b", "a < b"),
+    ],
+)
+def test_a_page_is_told_again(page, told):
+    """Texts and what is shown of attributes; values, scripts and what is marked stay."""
+    assert page_told(page, WHO) == told
+
+
+@pytest.mark.parametrize(
+    ("asked", "chosen", "spoken"),
+    [
+        ("", "", "en"),
+        ("de-AT,de;q=0.9,en;q=0.8", "", "de"),
+        ("fr,en;q=0.5,de;q=0.4", "", "en"),
+        ("fr", "", "en"),
+        ("de;q=0", "", "en"),
+        ("de", "en", "en"),
+        ("en", "de", "de"),
+        ("en", "xx", "en"),
+    ],
+)
+def test_a_page_comes_in_the_language_that_is_asked_for(site, asked, chosen, spoken):
+    """What was chosen on the device counts before what its browser asks for."""
+    browser = site.browser()
+    browser.cookies[COOKIE] = chosen
+    page = browser.get("/me", headers={"accept-language": asked}).content.decode()
+    assert f'<html lang="{spoken}">' in page
+
+
+def test_a_language_is_chosen_for_the_device(site):
+    """And given up again."""
+    browser = site.browser(OWNER)
+    browser.post("/me/like", {"language": "de"})
+    assert browser.cookies[COOKIE].value == "de"
+    assert '<html lang="de">' in browser.get("/me").content.decode()
+    browser.post("/me/like", {"language": ""})
+    assert '<html lang="en">' in browser.get("/me").content.decode()
