@@ -1,12 +1,15 @@
 """Finding parts and joints by what people call them."""
 
 from dataclasses import replace
+from difflib import SequenceMatcher
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from putback.errors import NotFound
 from putback.vehicle.ids import PartId
-from putback.vehicle.nearest import SeveralMeant, find, find_joint, find_part
+from putback.vehicle.nearest import NEAR, SeveralMeant, find, find_joint, find_part
 from putback.vehicle.part import Part, Side
 from putback.vehicle.vehicle import Vehicle
 from tests.makers import vehicle
@@ -87,3 +90,19 @@ def test_a_joint_is_found_by_name_and_identity(one: Vehicle) -> None:
     assert find_joint(one, "j7").id == "j7"
     with pytest.raises(NotFound, match="no joint 'gearbox to floor'; did you mean"):
         find_joint(one, "gearbox to floor")
+
+
+WORDS = st.lists(st.text("abc", min_size=1, max_size=4), min_size=1, max_size=3).map(" ".join)
+
+
+@given(typed=WORDS, name=WORDS)
+def test_a_name_is_offered_if_difflib_finds_it_like(typed: str, name: str) -> None:
+    """`difflib.SequenceMatcher` on the words, as they stand or sorted, is the measure."""
+    pairs = [(typed, name), tuple(" ".join(sorted(each.split())) for each in (typed, name))]
+    like = max(SequenceMatcher(None, *pair).ratio() for pair in pairs)
+    if like == 1:
+        assert find("part", {"": (name,)}, typed) == ""
+        return
+    with pytest.raises(NotFound) as unknown:
+        find("part", {"": (name,)}, typed)
+    assert unknown.value.nearest == ((name,) if like >= NEAR else ())

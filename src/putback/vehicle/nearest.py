@@ -4,6 +4,7 @@ import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from difflib import SequenceMatcher
+from functools import lru_cache
 from typing import TypeVar
 
 from putback.errors import InputError, NotFound
@@ -82,7 +83,8 @@ def find(kind: str, names: Mapping[Identity, Iterable[str]], text: str) -> Ident
     if exact:
         return exact[0]
     for fold in (str.strip, fold_words, _any_order):
-        meant = [one for one, own in called.items() if fold(text) in map(fold, own)]
+        wanted = fold(text)
+        meant = [one for one, own in called.items() if wanted in map(fold, own)]
         if len(meant) == 1:
             return meant[0]
         if meant:
@@ -93,17 +95,30 @@ def find(kind: str, names: Mapping[Identity, Iterable[str]], text: str) -> Ident
 
 
 def _likeness(text: str, name: str) -> float:
-    """Say how alike two names are, from 0 to 1; words may stand in another order."""
-    return max(
-        SequenceMatcher(None, fold(text), fold(name)).ratio() for fold in (fold_words, _any_order)
-    )
+    """Say how alike two names are, from `NEAR` to 1; words may stand in another order.
+
+    0 where they are less alike, which is mostly told from their lengths and letters alone.
+    """
+    return max(_alike(fold(text), fold(name)) for fold in (fold_words, _any_order))
 
 
+def _alike(one: str, other: str) -> float:
+    """Give difflib's ratio, or 0 where a cheaper measure, which is never less, is below `NEAR`."""
+    if 2 * min(len(one), len(other)) < NEAR * (len(one) + len(other)):
+        return 0.0
+    matcher = SequenceMatcher(None, one, other)
+    if matcher.quick_ratio() < NEAR:
+        return 0.0
+    return matcher.ratio()
+
+
+@lru_cache(maxsize=20_000)
 def fold_words(text: str) -> str:
     """Bring a name to its bare words: no capitals, no stops, single spaces."""
     return " ".join(re.findall(r"\w+", text.casefold()))
 
 
+@lru_cache(maxsize=20_000)
 def _any_order(text: str) -> str:
     return " ".join(sorted(fold_words(text).split()))
 
