@@ -43,6 +43,8 @@ WHO = Reteller("de", ROWS)
         ("First: Grandfather's clock", "Zuerst: Grandfather's clock"),
         ("front and rear", "vorn und hinten"),
         ("14:05", "14:05"),
+        (" · undo", " · lösen"),
+        (", front and rear.", ", vorn und hinten."),
     ],
 )
 def test_a_text_is_told_again(english, german):

@@ -60,10 +60,16 @@ def template_texts() -> Iterator[tuple[str, str]]:
     for file in sorted((WEB / "templates").rglob("*.html")):
         source = re.sub(r"{% comment %}.*?{% endcomment %}", "", file.read_text(), flags=re.DOTALL)
         source = re.sub(r"{%.*?%}", _DONE, source)
+        source = re.sub(r"{{[^}]*\|pluralize(?::\"([^\"]*)\")?\s*}}", _plural, source)
+        source = re.sub(r"{{[^}]*\|sentence\s*}}", f"{_SHOWN}.", source)
         source = re.sub(r"{{.*?}}", _SHOWN, source)
         for text in texts_of(source):
             if _DONE not in text and any(each.isalpha() for each in text):
                 yield file.name, text
+
+
+def _plural(found: re.Match[str]) -> str:
+    return (found[1] or "s").rpartition(",")[2]
 
 
 def raised_texts() -> Iterator[tuple[str, str]]:

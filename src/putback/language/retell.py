@@ -20,6 +20,8 @@ BREAKS = (re.compile(r"(?<=[.!?]) "), re.compile(r" · "), re.compile(r"; "), re
 """Where texts are joined, weakest joint first; somebody's own words may lie between."""
 WITHIN = (re.compile(r" \(|\)$"), re.compile(r", "), re.compile(r" → "), re.compile(r" and "))
 """Where words are listed: parted only if every piece is known, since people write so as well."""
+LEAD = re.compile(r"[·,;:.] ")
+"""What a text begins with that goes on from the one before it."""
 MOST_KEPT = 20_000
 """Texts whose telling is remembered."""
 
@@ -67,8 +69,15 @@ class Reteller:
         before, after = text[: len(text) - len(text.lstrip())], text[len(text.rstrip()) :]
         if self.language == ENGLISH:
             return Told(text, is_known=True)
-        told = self._whole(bare) or self._figure(bare) or self._parted(bare)
+        told = self._whole(bare) or self._figure(bare) or self._led(bare) or self._parted(bare)
         return Told(f"{before}{told.text}{after}", told.is_known)
+
+    def _led(self, bare: str) -> Told | None:
+        """Tell what goes on from another text: what joins it to that stays."""
+        if (lead := LEAD.match(bare)) is None:
+            return None
+        rest = self.told(bare[lead.end() :])
+        return Told(lead[0] + rest.text, rest.is_known)
 
     def _whole(self, bare: str) -> Told | None:
         """Find the row of a text, as it stands or as a sentence."""
