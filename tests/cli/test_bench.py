@@ -4,6 +4,7 @@ import math
 from types import SimpleNamespace
 
 import pytest
+from pypdf import PdfReader
 
 from putback.cli.bench import _complete_input
 from putback.workshop.benching.every import EVERY
@@ -80,14 +81,36 @@ def test_an_answer_can_be_logged_as_a_note_and_a_reading(blank):
     answer = blank(line="bench units 'value=5 lb' to=kg --on bonnet --reading si --json").json
     assert answer["logged"]["of"].startswith("part:")
     assert "5 lb is 2.26796185 kg" in blank.ok("history bonnet")
-    assert "measured the same in both systems of Bonnet: 2.26796 kg" in blank.ok("history bonnet")
+    assert "measured the same in both systems of Bonnet: 2.27 kg" in blank.ok("history bonnet")
+    blank.ok(
+        "bench wear measured=10.62mm limit=10.4mm --on bonnet --reading measured --called gap"
+    )
+    assert "measured gap of Bonnet: 10.62 mm" in blank.ok("history bonnet")
     assert "--reading needs --on" in blank.refused(line="bench units value=5lb to=kg --reading si")
+    assert "--called needs --reading" in blank.refused(
+        line="bench units value=5lb to=kg --on bonnet --called gap"
+    )
     assert "no part, joint or assembly 'wing'" in blank.refused(
         line="bench units value=5lb to=kg --on wing"
     )
     assert "nothing can be supposed" in blank.refused(
         line="--suppose 'off bonnet' bench units value=5lb to=kg --on bonnet"
     )
+
+
+def test_an_answer_is_printed_into_a_file(putback, tmp_path):
+    """With its name said; nothing is worked out where the file is there already."""
+    file = tmp_path / "adaptor.pdf"
+    line = f"bench units 'value=5 lb' to=kg -o {file}"
+    assert putback.ok(line).endswith(f"Units: {file}\n")
+    sheet = PdfReader(file).pages[0]
+    assert "5 lb is 2.26796185 kg." in sheet.extract_text()
+    assert f"{file}" in putback.refused(line=line)
+    told = putback(line=f"{line} --force --paper letter --language de --json").json
+    assert told["file"] == str(file)
+    sheet = PdfReader(file).pages[0]
+    assert "Ergebnis" in sheet.extract_text()
+    assert float(sheet.mediabox.height) == pytest.approx(11 * 72)
 
 
 @pytest.mark.parametrize(

@@ -1,4 +1,4 @@
-"""Papers whose look is kept as a picture: a sheet of tags, red tags, a work card, a list.
+"""Papers whose look is kept as a picture: tags, red tags, a work card, a list, an answer.
 
 ``python -m tests.paper.drawn`` draws the pictures anew; look at them before they are kept.
 """
@@ -11,11 +11,20 @@ import pypdfium2
 from PIL import Image, ImageChops, ImageStat
 
 from putback.logbook.tags import tag_at
+from putback.paper.answers import (
+    AnswerPaper,
+    PaperTable,
+    Picture,
+    PutIn,
+    Worked,
+    answer_pdf,
+)
 from putback.paper.cards import CardJob, CardMark, Fetch, WorkCard, cards_pdf
 from putback.paper.drawing import Facing, MarkLook, Shape, mark_drawing, stack_drawing
 from putback.paper.sheets import Column, Kind, Row, Section, Sheet, Tick, sheet_pdf
 from putback.paper.stock import stock_called
 from putback.paper.tags import Held, RedTag, TagLabel, red_tags_pdf, tags_pdf
+from putback.paper.typeset import Drawing
 from putback.paper.words import ENGLISH as WORDS
 
 GOLDEN = Path(__file__).parent / "golden"
@@ -113,11 +122,42 @@ def listing() -> bytes:
     return sheet_pdf(sheet)
 
 
+def answer() -> bytes:
+    """An answer of the bench with everything that one may have."""
+    drawing = Drawing(
+        '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 360 80"><polyline points="20,60 '
+        '340,20" fill="none" stroke="#000" stroke-width="2"/><text x="180" y="30" '
+        'font-family="B612" font-size="9.5">bar</text></svg>'
+    )
+    return answer_pdf(
+        AnswerPaper(
+            "Torque wrench adaptor",
+            "What to set the wrench to.",
+            "1 May 2031",
+            "Set the wrench 11% lower: the adaptor adds to its arm.",
+            (
+                PutIn("Torque wanted", "80 Nm", "80 N·m (59 lbf·ft)"),
+                PutIn("Lines, a line each", "\n".join(f"FL R{at} 3214" for at in range(12))),
+                PutIn("Turned", "0 deg", "0°", is_usual=True),
+            ),
+            (("Set the wrench to", "71.1 N·m (52.4 lbf·ft)"), ("Effective arm", "450 mm")),
+            (Worked("S = T L / (L + E cos θ) = 71.1 N·m", "S: set to", "statics"),),
+            (PaperTable("Readings", ("Point", "x"), (("FL", "4.18 mm"), ("FR", "4.5 mm"))),),
+            (Picture("The wrench from above", "The wrench lies on the left.", drawing),),
+            ("A caution.", "Another."),
+            ("Where it holds.",),
+            ("A source.",),
+            "putback bench adaptor 'torque=80 Nm'",
+        )
+    )
+
+
 PAPERS: dict[str, Callable[[], bytes]] = {
     "tags": tags,
     "red": red,
     "card": card,
     "listing": listing,
+    "answer": answer,
 }
 
 

@@ -1,4 +1,4 @@
-"""Papers look as they were when somebody last looked at them: four pictures, kept small."""
+"""Papers look as they were when somebody last looked at them: a few pictures, kept small."""
 
 import pytest
 from PIL import Image, ImageChops

@@ -10,6 +10,7 @@ from collections import Counter
 from dataclasses import dataclass
 from fractions import Fraction
 from math import ceil, floor, gcd
+from string import ascii_uppercase
 
 from putback.bench.calculator import (
     RULE_M,
@@ -33,6 +34,10 @@ _LIKE_PIECE = "450 4 front (length, how many, name)"
 _LIKE_STOCK = "7620 2 coil (length, how many there are, name)"
 _BAR = 0.06
 """Height of a bar in the drawing, as a share of the longest stock."""
+_LETTERS_WIDE, _LETTERS_HIGH = 39.0, 47.0
+"""How many letters a drawing is wide where its width sets its size, and high where that does."""
+_LEAST_LETTERS = 1.6
+"""Room that one letter takes between two edges [letters]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -298,10 +303,16 @@ def _pieces_said(bar: Bar) -> str:
 
 
 def _drawing(plan: CuttingList) -> Drawing:
-    """Bars one under the other, each piece a box; what is left over is dashed."""
+    """Bars one under the other, each piece a box; what is left over is dashed.
+
+    A piece that is too narrow for its name has a letter, which the drawing's words explain.
+    """
     longest_m = max(bar.stock.length_m for bar in plan.bars)
     tall_m = _BAR * longest_m
+    high_m = (1.5 * len(plan.bars) - 0.5) * tall_m
+    letter_m = max(longest_m / _LETTERS_WIDE, high_m / _LETTERS_HIGH)
     shapes: list[Shape] = []
+    keys: dict[str, str] = {}
     for number, bar in enumerate(plan.bars):
         top = -number * 1.5 * tall_m
         at_m = 0.0
@@ -310,13 +321,35 @@ def _drawing(plan: CuttingList) -> Drawing:
         for piece in bar.pieces:
             end_m = at_m + piece.length_m * scale
             shapes.append(_box("outline", at_m, end_m, top, tall_m))
-            middle = (at_m + end_m) / 2, top - tall_m / 2
-            shapes.append(Shape("text", (middle,), piece.words))
+            if words := _fitting(piece.words, (end_m - at_m) / letter_m, keys):
+                shapes.append(Shape("text", (((at_m + end_m) / 2, top - tall_m / 2),), words))
             at_m = end_m
         if bar.left_m > 1e-9:
             shapes.append(_box("hidden", at_m, bar.stock.length_m, top, tall_m))
     told = "; ".join(f"{bar.stock.words}: {_pieces_said(bar)}" for bar in plan.bars)
-    return Drawing("Cutting list, to scale", f"Bars from above down. {told}.", tuple(shapes))
+    keyed = "".join(f" {key} is {words}." for words, key in keys.items())
+    return Drawing(
+        "Cutting list, to scale", f"Bars from above down. {told}.{keyed}", tuple(shapes)
+    )
+
+
+def _fitting(words: str, letters: float, keys: dict[str, str]) -> str:
+    """Give a piece's name, else the letter that is its key, else nothing, as it fits.
+
+    Parameters
+    ----------
+    words : str
+        The name.
+    letters : float
+        So many letters there is room for, edges taken off.
+    keys : dict of str to str
+        The letters given so far, by the name; one more is added where it is wanted.
+    """
+    if len(words) + 1 <= letters:
+        return words
+    if letters < _LEAST_LETTERS or (words not in keys and len(keys) == len(ascii_uppercase)):
+        return ""
+    return keys.setdefault(words, ascii_uppercase[len(keys)])
 
 
 def _box(role: str, left: float, right: float, top: float, tall: float) -> Shape:

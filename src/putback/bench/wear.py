@@ -156,7 +156,15 @@ def work(
     wears_thin = kind in WEARS_THIN
     inside_m = margin_m(measured_m, limit_m, wears_thin=wears_thin)
     said = condition(inside_m, uncertainty_m)
-    measured = Figure("measured", "measured", measured_m, Quantity.LENGTH, uncertainty_m)
+    measured = Figure(
+        "measured",
+        "measured",
+        measured_m,
+        Quantity.LENGTH,
+        uncertainty_m,
+        low=limit_m if wears_thin else None,
+        high=None if wears_thin else limit_m,
+    )
     limit = Figure("limit", "limit", limit_m, Quantity.LENGTH)
     margin = Figure("margin", "inside the limit by", inside_m, Quantity.LENGTH, uncertainty_m)
     doubt = Figure("uncertainty", "uncertainty", uncertainty_m, Quantity.LENGTH)

@@ -1,6 +1,7 @@
 """The workshop's calculators: ``putback bench``."""
 
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -8,7 +9,7 @@ import typer
 
 from putback.cli.complete import complete_step
 from putback.cli.context import AsJson, session
-from putback.cli.output import emit
+from putback.cli.output import check_target, emit
 from putback.cli.output import say as say_line
 from putback.errors import BadInput, UnreadableFile
 
@@ -16,6 +17,8 @@ if TYPE_CHECKING:
     from rich.console import Console
 
     from putback.bench.calculator import Answer, Asked, Calculator, Table
+    from putback.paper.page import Page
+    from putback.paper.words import Words
 
 _MOST_READ = 100_000  # characters of a file of lines
 _MOST_WORDS = 3  # other names of an input that are shown
@@ -27,7 +30,8 @@ def register(app: typer.Typer) -> None:
         "bench",
         help="Work something out: bench adaptor torque='50 Nm' wrench='400 mm' adaptor='50 mm'. "
         "A value is typed with its unit; name=@FILE reads several lines from a file. `putback "
-        "bench` lists the calculators, `putback bench NAME --inputs` what one asks for.",
+        "bench` lists the calculators, `putback bench NAME --inputs` what one asks for; "
+        "-o FILE.pdf prints the answer.",
         short_help="Work something out at the bench: torque, threads, bends, loads.",
     )(bench)
 
@@ -83,6 +87,29 @@ def bench(
         str | None,
         typer.Option("--reading", help="With --on: log this result as a measured reading too."),
     ] = None,
+    called: Annotated[
+        str,
+        typer.Option(
+            "--called", help="With --reading: what the measurement is called there: thickness."
+        ),
+    ] = "",
+    out: Annotated[
+        Path | None,
+        typer.Option("--out", "-o", help="Write the answer as a PDF to print into this file."),
+    ] = None,
+    force: Annotated[
+        bool, typer.Option("--force", help="Write over a file that is there.")
+    ] = False,
+    paper: Annotated[str, typer.Option(help="Of the PDF: a4 or letter.")] = "a4",
+    large: Annotated[
+        bool, typer.Option("--large-print", "--large", help="Large letters, for bad light.")
+    ] = False,
+    language: Annotated[
+        str, typer.Option(help="Of the PDF's headings: en or de.", metavar="CODE")
+    ] = "en",
+    terms: Annotated[
+        str, typer.Option(help="Whose words of the trade, in English: british or american.")
+    ] = "british",
     as_json: AsJson = False,
 ) -> None:
     """Work something out, list what can be, or say what is asked for."""
@@ -95,7 +122,37 @@ def bench(
     if inputs:
         _inputs(found, as_json)
         return
-    _work(context, found, _parted(typed or ()), on, reading, as_json)
+    from putback.paper.language import words_in
+    from putback.paper.page import page_called
+
+    sheet = _Sheet(out, page_called(paper, is_large=large), words_in(language, terms))
+    if out is not None:
+        check_target(out, force)
+    if not on and (reading or called):
+        option = "--reading" if reading else "--called"
+        raise BadInput(f"{option} needs --on", mend="say which part or joint it is a reading of")
+    if called and not reading:
+        raise BadInput("--called needs --reading", mend="say which result is the measurement")
+    keep = _Keep(on, reading or "", called) if on is not None else None
+    _work(context, found, _parted(typed or ()), keep, sheet, as_json)
+
+
+@dataclass(frozen=True, slots=True)
+class _Keep:
+    """On what an answer is kept, and which result as a reading; empty for none."""
+
+    on: str
+    reading: str
+    called: str
+
+
+@dataclass(frozen=True, slots=True)
+class _Sheet:
+    """Into which file it is printed, if any, and how."""
+
+    out: Path | None
+    page: "Page"
+    words: "Words"
 
 
 # -- what there is --------------------------------------------------------------------------------
@@ -183,27 +240,40 @@ def _work(
     context: typer.Context,
     found: "Calculator",
     typed: dict[str, str],
-    on: str | None,
-    reading: str | None,
+    keep: _Keep | None,
+    sheet: _Sheet,
     as_json: bool,
 ) -> None:
     from putback.workshop.benching.document import answer_document
     from putback.workshop.benching.reading import work_out
 
-    if reading and not on:
-        raise BadInput("--reading needs --on", mend="say which part or joint it is a reading of")
     answer = work_out(found, typed)
     document: dict[str, Any] = answer_document(answer)
-    kept = ""
-    if on is not None:
-        kept, document["logged"] = _keep(context, found, typed, answer, on, reading or "")
+    done: list[str] = []
+    if keep is not None:
+        said, document["logged"] = _keep(context, found, typed, answer, keep)
+        done.append(said)
+    if sheet.out is not None:
+        _print(found, typed, answer, sheet)
+        document["file"] = sheet.out
+        done.append(f"{found.title}: {sheet.out}")
 
     def say(out: "Console") -> None:
         _say(out, found, answer)
-        if kept:
-            out.print(kept, markup=False)
+        for line in done:
+            out.print(line, markup=False)
 
     emit("bench", document, say, as_json=as_json)
+
+
+def _print(found: "Calculator", typed: dict[str, str], answer: "Answer", sheet: _Sheet) -> None:
+    from putback.workshop.logbooks.ports import SystemClock
+    from putback.workshop.printing.answers import answer_on_paper
+
+    today = SystemClock().now().date()
+    pdf = answer_on_paper(found, typed, answer, today, sheet.page, sheet.words)
+    if sheet.out is not None:
+        sheet.out.write_bytes(pdf)
 
 
 def _keep(
@@ -211,16 +281,16 @@ def _keep(
     found: "Calculator",
     typed: dict[str, str],
     answer: "Answer",
-    on: str,
-    reading: str,
+    keep: _Keep,
 ) -> tuple[str, dict[str, Any]]:
-    from putback.workshop.benching.keeping import KEPT_ON, kept
+    from putback.workshop.benching.keeping import KEPT_ON, AsReading, kept
     from putback.workshop.saying.names import find_subject
 
     run = session(context)
     if run.supposed:
         raise BadInput("nothing can be supposed with --on: it writes", mend="leave one away")
-    subject = find_subject(run.state, on, KEPT_ON)
+    subject = find_subject(run.state, keep.on, KEPT_ON)
+    reading = AsReading(keep.reading, keep.called) if keep.reading else None
     bodies = kept(found, typed, answer, subject, reading)
     act = run.workshop.log(run.logbook, bodies, who=run.person, device=run.device)
     name = run.state.name_of(subject)

@@ -238,5 +238,20 @@ GERMAN = Words(
     manifest_from="verladen von, wo, wann",
     manifest_to="ausgeladen von, wo, wann",
     manifest_unknown="mehr",
+    bench="An der Werkbank",
+    bench_on="ausgerechnet am {day}",
+    bench_care="Vorsicht",
+    bench_results="Ergebnis",
+    bench_how="Rechenweg, mit eingesetzten Zahlen",
+    bench_given="Eingaben",
+    bench_typed="wie eingegeben",
+    bench_read="wie verstanden",
+    bench_usual="üblicher Wert, nicht eingegeben",
+    bench_limits="Wo es gilt",
+    bench_sources="Quellen",
+    bench_guide=(
+        "Richtwerte: Angaben des Herstellers, örtliche Vorschriften und Fachleute gehen vor."
+    ),
+    bench_again="Dasselbe noch einmal an der Befehlszeile:",
     phrases=PHRASES,
 )

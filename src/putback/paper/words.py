@@ -237,6 +237,23 @@ class Words:
     manifest_to: str = "unloaded by, where, when"
     manifest_unknown: str = "more"
 
+    # -- answers of the bench --
+    bench: str = "At the bench"
+    bench_on: str = "worked out on {day}"
+    bench_care: str = "Take care"
+    bench_results: str = "Worked out"
+    bench_how: str = "How, with the numbers put in"
+    bench_given: str = "Put in"
+    bench_typed: str = "as typed"
+    bench_read: str = "as understood"
+    bench_usual: str = "as usual, not typed"
+    bench_limits: str = "Where it holds"
+    bench_sources: str = "From"
+    bench_guide: str = (
+        "Guide values: the maker's figure, local rules and licensed practice win over them."
+    )
+    bench_again: str = "The same again at a prompt:"
+
     terms: Terms = Terms.BRITISH
     """Whose words of the trade; of English only."""
     phrases: Mapping[str, str] = field(default_factory=dict)

@@ -145,6 +145,46 @@ def measured_text(
     return f"{shown[0]} ({shown[1]})" if both and len(shown) > 1 else shown[0]
 
 
+def in_handy_unit(
+    kind: Kind,
+    value: float,
+    system: System = System.METRIC,
+    *,
+    plus_minus: float | None = None,
+    step: float | None = None,
+    others: Sequence[float | None] = (),
+) -> tuple[float, str, tuple[float | None, ...]]:
+    """Give a figure [SI] in the unit it is read in, no finer than the usual instrument reads.
+
+    Parameters
+    ----------
+    kind, value, system, plus_minus, step
+        As `measured_text` takes them.
+    others : sequence of float or None
+        Further figures [SI], such as limits: in the same unit, and a place finer.
+
+    Returns
+    -------
+    tuple
+        The number, its unit, and the other numbers.
+
+    Examples
+    --------
+    >>> in_handy_unit(Kind.LENGTH, 0.0106213, others=(0.0104, None))
+    (10.621, 'mm', (10.4, None))
+    >>> in_handy_unit(Kind.TORQUE, 36.607, System.IMPERIAL)
+    (27.0, 'lbf·ft', ())
+    """
+    if kind is Kind.TIME:
+        return round(value), "min", tuple(each if each is None else round(each) for each in others)
+    metric, imperial = _SCALES[kind]
+    wants_imperial = (system is System.IMPERIAL or kind is Kind.PITCH) and bool(imperial)
+    scale = _handy(imperial if wants_imperial else metric, value)
+    places = _places_read(scale, kind, value, plus_minus, step)
+    told = tuple(each if each is None else round(scale.at(each), places + 1) for each in others)
+    return float(_to_places(scale.at(value), places)), scale.unit, told
+
+
 def significant(number: float, figures: int = _SURE_FIGURES) -> str:
     """Write a number to so many figures, whole where it is larger.
 
@@ -172,12 +212,8 @@ def _in(
 ) -> str:
     number = scale.at(value)
     unit = scale.unit if scale.unit == "°" else f" {scale.unit}"
-    places = _places_of(kind, scale, value)
-    if step is not None:
-        meant = _places_to(step / scale.size)
-        places = min(meant, places) if kind is Kind.LENGTH else meant
+    places = _places_read(scale, kind, value, plus_minus, step)
     if plus_minus:
-        places = _places(plus_minus / scale.size, 2)
         shown = f"{number:.{places}f} ± {plus_minus / scale.size:.{places}f}{unit}"
     else:
         text = _as_fraction(number) if scale.unit == "in" else ""
@@ -186,6 +222,19 @@ def _in(
         return shown
     low, high = (_to_places(scale.at(each), places) for each in between)
     return f"{shown}, from {low} to {high}{unit}"
+
+
+def _places_read(
+    scale: _Scale, kind: Kind, value: float, plus_minus: float | None, step: float | None
+) -> int:
+    """How many places are meant: by the scatter, the step, or the usual instrument."""
+    if plus_minus:
+        return _places(plus_minus / scale.size, 2)
+    places = _places_of(kind, scale, value)
+    if step is None:
+        return places
+    meant = _places_to(step / scale.size)
+    return min(meant, places) if kind is Kind.LENGTH else meant
 
 
 def _places_of(kind: Kind, scale: _Scale, value: float) -> int:

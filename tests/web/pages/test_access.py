@@ -33,6 +33,7 @@ TABLE: dict[str, tuple[str, str]] = {
     "bench/": (PERSON, NEVER),
     "bench/away": (ANYBODY, NEVER),  # what a phone keeps for when there is no network
     "bench/<str:name>": (PERSON, PERSON),
+    "bench/<str:name>/pdf": (PERSON, PERSON),
     "bench/<str:name>/keep": (NEVER, PERSON),  # and a worker of the vehicle: test_bench.py
     "offline": (ANYBODY, NEVER),
     "static/<str:digest>/<str:name>": (ANYBODY, NEVER),

@@ -1,9 +1,11 @@
 """The bench on pages: its list, forms, answers, what is wrong, and what is kept."""
 
 import re
+from io import BytesIO
 
 import pytest
 from django.test import Client
+from pypdf import PdfReader
 
 from putback.bench.calculator import Quantity
 from putback.logbook.entries.base import DeviceId
@@ -105,7 +107,40 @@ def test_an_answer_is_kept_on_a_part(lid):
     assert answer["Location"].startswith(f"/v/{lid.vehicle}/part/lid?logged=")
     told = text_of(lid.browser().get(answer["Location"]))
     assert "5 lb is 2.26796185 kg" in told
-    assert "easured the same in both systems of Lid: 2.26796 kg" in told
+    assert "easured the same in both systems of Lid: 2.27 kg" in told
+
+
+def test_what_was_measured_is_kept_under_the_name_that_the_part_has_for_it(lid):
+    """The page offers what is to be measured of it; the reading is in the unit that was typed."""
+    said = {"kind": "described", "table": "parts", "id": "lid", "fields": {"measures": ["gap"]}}
+    lid.here.workshop.log(
+        lid.vehicle, read_plain([said]), who=lid.people[OWNER], device=DeviceId("laptop")
+    )
+    typed = {"measured": "0.418 in", "limit": "0.409 in", "for-vehicle": lid.vehicle}
+    page = lid.browser().get("/bench/wear", typed | {"for-what": "part:lid"}).content.decode()
+    assert '<option value="gap"></option>' in page
+    kept = typed | {"for-what": "lid", "as-reading": "measured", "called": "gap"}
+    answer = lid.browser().post("/bench/wear/keep", kept)
+    told = text_of(lid.browser().get(answer["Location"]))
+    assert "easured gap of Lid: 0.418 in" in told
+
+
+def test_an_answer_is_saved_as_a_pdf(site):
+    """From a form that was sent by its address, and from one of lines; what is wrong is told."""
+    made = site.browser().get(f"/bench/units/pdf?{UNITS[13:]}&paper-size=letter")
+    assert made["Content-Type"] == "application/pdf"
+    sheet = PdfReader(BytesIO(made.content)).pages[0]
+    assert "27 lbf ft is 36.6070846 Nm." in sheet.extract_text()
+    assert float(sheet.mediabox.height) == pytest.approx(11 * 72)
+    lines = {"points": "0 0 0\n180 0 0\n180 120 0", "paper-language": "de"}
+    made = site.browser().post("/bench/bend/pdf", lines)
+    assert "Ergebnis" in PdfReader(BytesIO(made.content)).pages[0].extract_text()
+    wrong = site.browser().get("/bench/units/pdf?value=3&to=mm")
+    assert wrong.status_code == 400
+    assert 'id="wrong-value">Cannot read' in wrong.content.decode()
+    strange = site.browser().get(f"/bench/units/pdf?{UNITS[13:]}&paper-size=a99")
+    assert strange.status_code == 400
+    assert "No size of paper" in text_of(strange)
 
 
 def test_what_cannot_be_kept_is_told_beside_the_answer(lid):

@@ -12,7 +12,7 @@ NOT_KNOWN = "not known"
 NONE = "–"
 _FIGURES = 4
 _SYMBOL = re.compile(r"\w\d*")
-_KINDS: Mapping[Quantity, Kind] = {
+KINDS: Mapping[Quantity, Kind] = {
     Quantity.LENGTH: Kind.LENGTH,
     Quantity.AREA: Kind.AREA,
     Quantity.VOLUME: Kind.VOLUME,
@@ -27,6 +27,7 @@ _KINDS: Mapping[Quantity, Kind] = {
     Quantity.SHARE: Kind.SHARE,
     Quantity.PITCH: Kind.PITCH,
 }
+"""What is measured in units; the rest are numbers and words."""
 
 
 def figure_text(figure: Figure, system: System = System.METRIC, *, both: bool = True) -> str:
@@ -41,7 +42,7 @@ def figure_text(figure: Figure, system: System = System.METRIC, *, both: bool = 
     between = (
         (figure.low, figure.high) if figure.low is not None and figure.high is not None else None
     )
-    if (kind := _KINDS.get(figure.quantity)) is not None:
+    if (kind := KINDS.get(figure.quantity)) is not None:
         return measured_text(
             kind,
             value,
@@ -94,6 +95,17 @@ def put_in(step: Step, system: System = System.METRIC) -> str:
     gives = figure_text(step.gives, system)
     numbers = replace(step, formula=_with_times(step)).put_in(short)
     return f"{step.formula} = {numbers} = {gives}" if step.symbols else f"{step.formula} = {gives}"
+
+
+def symbols_told(step: Step) -> str:
+    """Say what each symbol of a formula is, that which it gives first.
+
+    A name that says itself, such as ``drill`` for a tapping drill, is told as well: the longer
+    words are clearer.
+    """
+    left = step.formula.partition("=")[0].strip()
+    told = {left: step.gives, **step.symbols}
+    return "; ".join(f"{symbol}: {figure.words}" for symbol, figure in told.items())
 
 
 _FUNCTIONS = frozenset(

@@ -12,21 +12,40 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from putback.bench.calculator import Answer, Calculator, Quantity
 from putback.errors import InputError
 from putback.logbook.entries.base import LogbookId, Subject
+from putback.paper.page import SIZES_MM, page_called
 from putback.web.here import here
 from putback.web.pages.access import for_people, role_in, visit_of
 from putback.web.pages.bench_form import Field, fields_of, typed_in
+from putback.web.pages.printed_in import LANGUAGES, words_chosen
 from putback.web.pages.show import page
 from putback.workshop.benching.drawing import Drawn, drawn
 from putback.workshop.benching.every import EVERY
-from putback.workshop.benching.keeping import KEPT_ON, command_line, kept, readings_of
+from putback.workshop.benching.given import Given, given
+from putback.workshop.benching.keeping import (
+    KEPT_ON,
+    AsReading,
+    command_line,
+    kept,
+    measures_of,
+    readings_of,
+)
 from putback.workshop.benching.reading import BadFields, work_out
-from putback.workshop.benching.showing import cell_text, figure_text, label, put_in
+from putback.workshop.benching.showing import (
+    cell_text,
+    figure_text,
+    label,
+    put_in,
+    symbols_told,
+)
 from putback.workshop.logbooks.garage import in_its_garage
 from putback.workshop.logbooks.ports import RANK, Role
 from putback.workshop.people.people import Device
+from putback.workshop.printing.answers import answer_on_paper
 from putback.workshop.saying.names import find_subject
 
-VEHICLE, WHAT, READING, EXAMPLE = "for-vehicle", "for-what", "as-reading", "example"
+VEHICLE, WHAT, EXAMPLE = "for-vehicle", "for-what", "example"
+READING, CALLED = "as-reading", "called"
+SIZE, LANGUAGE = "paper-size", "paper-language"
 """Fields beside a calculator's own: what the answer is for, and that the example is wanted."""
 MOST_ROWS = 12
 """A table of more rows is folded."""
@@ -69,10 +88,10 @@ class ShownAnswer:
     verdict: str
     results: tuple[tuple[str, str], ...]
     """What each is, and the figure."""
-    given: tuple[tuple[str, str], ...]
+    given: tuple[Given, ...]
     """What was put in."""
-    steps: tuple[tuple[str, str], ...]
-    """Each formula with its numbers, and where it comes from."""
+    steps: tuple[tuple[str, str, str], ...]
+    """Each formula with its numbers, what its symbols are, and where it comes from."""
     tables: tuple[ShownTable, ...]
     drawings: tuple[Drawn, ...]
     cautions: tuple[str, ...]
@@ -95,8 +114,10 @@ class Keep:
     readings: tuple[tuple[str, str], ...]
     """Results that can be kept as a reading: name and words."""
     reading: str
-    typed: tuple[tuple[str, str], ...]
-    """The calculator's fields as they were typed."""
+    measurement: str
+    """What the reading is called on the part."""
+    measures: tuple[str, ...]
+    """What is to be measured of that part, by its description."""
     fault: str = ""
 
 
@@ -112,6 +133,11 @@ class CalculatorPage:
     fault: str
     """What is wrong with the fields together."""
     keep: Keep | None
+    typed: tuple[tuple[str, str], ...]
+    """The calculator's fields as they were typed, for what is done with the answer."""
+    sizes: tuple[str, ...]
+    languages: tuple[tuple[str, str], ...]
+    """What it can be printed in: what is chosen, and what it is called."""
     carried: tuple[tuple[str, str], ...]
     """What the answer will be for: hidden fields."""
 
@@ -143,6 +169,29 @@ def calculator(request: HttpRequest, device: Device, name: str) -> HttpResponse:
     return _shown(request, device, found, typed_in(found, sent.dict()), sent)
 
 
+@require_http_methods(["GET", "HEAD", "POST"])
+@for_people
+def printed(request: HttpRequest, device: Device, name: str) -> HttpResponse:
+    """Work it out anew, and hand it over as a PDF; what is wrong is told on the page."""
+    found = _found(name)
+    sent = request.POST if request.method == "POST" else request.GET
+    typed = typed_in(found, sent.dict())
+    try:
+        words, size = words_chosen(sent.get(LANGUAGE, "")), page_called(sent.get(SIZE) or "a4")
+    except InputError as error:
+        return _shown(request, device, found, typed, sent, fault=str(error), status=400)
+    try:
+        answer = work_out(found, typed)
+    except InputError:
+        return _shown(request, device, found, typed, sent)
+    today = here().clock.now().date()
+    pdf = answer_on_paper(found, typed, answer, today, size, words)
+    response = HttpResponse(pdf, content_type="application/pdf")
+    response["Content-Disposition"] = f'attachment; filename="{found.name}.pdf"'
+    response["Cache-Control"] = "no-store"
+    return response
+
+
 @require_POST
 @for_people
 def keep(request: HttpRequest, device: Device, name: str) -> HttpResponse:
@@ -160,7 +209,8 @@ def keep(request: HttpRequest, device: Device, name: str) -> HttpResponse:
     try:
         answer = work_out(found, typed)
         on = find_subject(state, sent.get(WHAT, ""), KEPT_ON)
-        bodies = kept(found, typed, answer, on, sent.get(READING, ""))
+        reading = AsReading(sent[READING], sent.get(CALLED, "")) if sent.get(READING) else None
+        bodies = kept(found, typed, answer, on, reading)
         act = workshop.log(visit.logbook, bodies, who=visit.person, device=visit.device)
     except InputError as error:
         return _shown(request, device, found, typed, sent, str(error), status=400)
@@ -190,11 +240,12 @@ def _shown(
     typed: dict[str, str],
     sent: Mapping[str, str],
     keep_fault: str = "",
+    fault: str = "",
     status: int = 200,
 ) -> HttpResponse:
     """Show the form, with the answer if anything was typed."""
     faults: Mapping[str, InputError] = {}
-    answer, fault = None, ""
+    answer = None
     if typed or request.method == "POST":
         try:
             answer = work_out(found, typed)
@@ -208,7 +259,10 @@ def _shown(
         is_long=any(each.quantity is Quantity.LINES for each in found.asked),
         answer=_in_words(found, typed, answer) if answer else None,
         fault=fault,
-        keep=_keep(device, typed, answer, sent, keep_fault) if answer else None,
+        keep=_keep(device, answer, sent, keep_fault) if answer else None,
+        typed=tuple(typed.items()),
+        sizes=tuple(SIZES_MM),
+        languages=LANGUAGES,
         carried=_carried(sent),
     )
     return page(request, "pages/calculator.html", shown, status=status)
@@ -218,8 +272,8 @@ def _in_words(found: Calculator, typed: Mapping[str, str], answer: Answer) -> Sh
     return ShownAnswer(
         verdict=answer.verdict,
         results=tuple((label(each.words), figure_text(each)) for each in answer.results),
-        given=tuple((label(each.words), figure_text(each)) for each in answer.inputs),
-        steps=tuple((put_in(each), each.source) for each in answer.steps),
+        given=given(found, typed),
+        steps=tuple((put_in(each), symbols_told(each), each.source) for each in answer.steps),
         tables=tuple(
             ShownTable(
                 each.title,
@@ -238,7 +292,6 @@ def _in_words(found: Calculator, typed: Mapping[str, str], answer: Answer) -> Sh
 
 def _keep(
     device: Device,
-    typed: Mapping[str, str],
     answer: Answer,
     sent: Mapping[str, str],
     fault: str,
@@ -260,7 +313,8 @@ def _keep(
         called=_called({each for each, _ in vehicles}, sent),
         readings=tuple((each.name, each.words) for each in readings_of(answer)),
         reading=sent.get(READING, ""),
-        typed=tuple(typed.items()),
+        measurement=sent.get(CALLED, ""),
+        measures=_measures({each for each, _ in vehicles}, sent),
     )
     return replace(plain, fault=fault) if fault else plain
 
@@ -271,3 +325,12 @@ def _called(vehicles: Collection[str], sent: Mapping[str, str]) -> str:
     if logbook not in vehicles or what.partition(":")[0] not in KEPT_ON:
         return ""
     return here().workshop.state(LogbookId(logbook)).name_of(Subject(what))
+
+
+def _measures(vehicles: Collection[str], sent: Mapping[str, str]) -> tuple[str, ...]:
+    """Give what is to be measured of the part an answer is for, by its description."""
+    logbook, what = sent.get(VEHICLE, ""), sent.get(WHAT, "")
+    if logbook not in vehicles:
+        return ()
+    state = here().workshop.state(LogbookId(logbook))
+    return measures_of(state, what)

@@ -10,14 +10,13 @@ from django.views.decorators.http import require_POST, require_safe
 
 from putback.errors import BadInput, InputError
 from putback.logbook.state import State
-from putback.paper.language import words_in
 from putback.paper.page import SIZES_MM, page_called
 from putback.paper.stock import STOCKS, Calibration, Stock, stock_called
-from putback.paper.terms import Terms
 from putback.vehicle.goal import Goal
 from putback.vehicle.ids import PartId, Ref
 from putback.web.here import here
 from putback.web.pages.access import Visit, for_role
+from putback.web.pages.printed_in import LANGUAGES, words_chosen
 from putback.web.pages.show import page
 from putback.workshop.desk import plan_on_hand
 from putback.workshop.desk.on_hand import rebuild_on_hand
@@ -35,10 +34,6 @@ REBUILD = "rebuild"
 """What is chosen for the plan of the rebuild; a goal's begins with goal-."""
 _GOAL = "goal-"
 _TYPES = {Form.PDF: "application/pdf", Form.HTML: "text/html; charset=utf-8"}
-
-
-_LANGUAGES = (("en", "English, British"), ("en american", "English, American"), ("de", "Deutsch"))
-"""Language, and whose terms; each in its own words."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +94,7 @@ def _shown(request: HttpRequest, visit: Visit, fault: str = "", status: int = 20
         documents=DOCUMENTS,
         stocks=STOCKS,
         sizes=tuple(SIZES_MM),
-        languages=_LANGUAGES,
+        languages=LANGUAGES,
         units=tuple(Units),
         goals=goals_in_order(state),
         names=names_on_offer(state, ("part", "assembly")),
@@ -143,7 +138,6 @@ def _wanted(
     stock, sitting = given.get("stock", ""), given.get("sitting", "").strip()
     lift = filter(None, map(str.strip, given.getlist("lift")))
     off, run = given.get("off", "").strip(), given.get("run", "").strip()
-    language, _, terms = (given.get("language") or "en").partition(" ")
     return Wanted(
         workshop,
         visit.logbook,
@@ -155,7 +149,7 @@ def _wanted(
             _whole(given.get("used", ""), "labels"),
         ),
         blank=blank,
-        words=words_in(language, terms or Terms.BRITISH),
+        words=words_chosen(given.get("language", "")),
         units=units_called(given.get("units") or Units.BOTH),
         page=page_called(given.get("size") or "a4", is_large="large" in given),
         is_rebuild=is_rebuild,

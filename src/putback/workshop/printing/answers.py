@@ -1,0 +1,102 @@
+"""An answer of the bench gathered for paper: words, figures and drawings as on its page."""
+
+from collections.abc import Mapping
+from datetime import date
+from xml.sax.saxutils import escape
+
+from putback.bench.calculator import Answer, Calculator
+from putback.logbook.moments import day_words
+from putback.paper.answers import AnswerPaper, PaperTable, Picture, PutIn, Worked, answer_pdf
+from putback.paper.page import USUAL_PAGE, Page
+from putback.paper.typeset import Drawing
+from putback.paper.words import ENGLISH, Words
+from putback.workshop.benching.drawing import Drawn, DrawnLine, drawn
+from putback.workshop.benching.given import Given, given
+from putback.workshop.benching.keeping import command_line
+from putback.workshop.benching.showing import (
+    cell_text,
+    figure_text,
+    label,
+    put_in,
+    symbols_told,
+)
+
+_INK, _SOFT = "#14191a", "#4a524d"
+_LETTERS = 'font-family="B612" font-size="9.5"'
+_HALO = 'stroke="#fff" stroke-width="2" paint-order="stroke"'
+_STROKES: Mapping[str, str] = {
+    "thin": f'stroke="{_SOFT}" stroke-width="0.5"',
+    "hidden": f'stroke="{_SOFT}" stroke-width="0.8" stroke-dasharray="4 3"',
+    "accent": f'stroke="{_INK}" stroke-width="2.6"',
+    "warn": f'stroke="{_INK}" stroke-width="2.6" stroke-dasharray="6 2.5"',
+}
+"""How lines are told apart without a colour."""
+_OUTLINE = f'stroke="{_INK}" stroke-width="1.2"'
+_LONGEST = 400
+"""A command of more letters is for a file of lines, and is not printed."""
+
+
+def answer_on_paper(
+    calculator: Calculator,
+    typed: Mapping[str, str],
+    answer: Answer,
+    day: date,
+    page: Page = USUAL_PAGE,
+    words: Words = ENGLISH,
+) -> bytes:
+    """Print an answer to what was typed, as a PDF."""
+    return answer_pdf(_gathered(calculator, typed, answer, day), page, words)
+
+
+def _gathered(
+    calculator: Calculator, typed: Mapping[str, str], answer: Answer, day: date
+) -> AnswerPaper:
+    command = command_line(calculator, typed)
+    return AnswerPaper(
+        title=calculator.title,
+        words=calculator.words,
+        day=day_words(day.isoformat()),
+        verdict=answer.verdict,
+        put_in=tuple(map(_put_in, given(calculator, typed))),
+        results=tuple((label(each.words), figure_text(each)) for each in answer.results),
+        steps=tuple(
+            Worked(put_in(each), symbols_told(each), label(each.source)) for each in answer.steps
+        ),
+        tables=tuple(
+            PaperTable(
+                each.title,
+                tuple(map(label, each.head)),
+                tuple(tuple(map(cell_text, row)) for row in each.rows),
+            )
+            for each in answer.tables
+        ),
+        pictures=tuple(
+            Picture(each.title, label(each.words), _svg(drawn(each))) for each in answer.drawings
+        ),
+        cautions=tuple(map(label, answer.cautions)),
+        limits=tuple(map(label, answer.limits)),
+        sources=tuple(map(label, answer.sources)),
+        command=command if len(command) <= _LONGEST else "",
+    )
+
+
+def _put_in(each: Given) -> PutIn:
+    return PutIn(label(each.words), each.typed, each.understood, each.is_usual)
+
+
+def _svg(picture: Drawn) -> Drawing:
+    """Write a picture as SVG, in black lines that differ by weight and dashes."""
+    lines = "".join(map(_line, picture.lines))
+    return Drawing(
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{picture.view_box}">{lines}</svg>'
+    )
+
+
+def _line(line: DrawnLine) -> str:
+    if line.role == "text":
+        at = f'x="{line.x}" y="{line.y}" text-anchor="{line.anchor}"'
+        return f'<text {at} {_LETTERS} fill="{_INK}" {_HALO}>{escape(line.words)}</text>'
+    if line.role == "dot":
+        return "".join(f'<circle cx="{x}" cy="{y}" r="2.4" fill="{_INK}"/>' for x, y in line.dots)
+    stroke = _STROKES.get(line.role, _OUTLINE)
+    return f'<polyline points="{line.points}" fill="none" stroke-linejoin="round" {stroke}/>'
