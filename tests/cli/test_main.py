@@ -4,6 +4,7 @@ import os
 import signal
 import subprocess
 import sys
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -12,6 +13,7 @@ from typer.testing import CliRunner
 from putback.cli import look
 from putback.cli.complete import BASH
 from putback.cli.main import TRACEBACK, app
+from tests.cli.warm import Warm, warmed
 
 HEAVY = ("django", "ortools", "numpy", "scipy", "pint", "openpyxl", "psycopg")
 COMMANDS = sorted(
@@ -30,23 +32,30 @@ def run(home: Path, *words: str, **more) -> subprocess.CompletedProcess[str]:
     )
 
 
-@pytest.mark.slow
+ENVIRONMENT = {name: each for name, each in os.environ.items() if name != TRACEBACK}
+
+
+@pytest.fixture(scope="module")
+def warm() -> Iterator[Warm]:
+    """The command line, loaded and waiting."""
+    with warmed(ENVIRONMENT) as waiting:
+        yield waiting
+
+
+@pytest.fixture(scope="module")
+def warm_with_stores() -> Iterator[Warm]:
+    """The same with what opens a store."""
+    with warmed(ENVIRONMENT, "putback.web.store") as waiting:
+        yield waiting
+
+
 @pytest.mark.parametrize("words", [(), ("--version",), *(each.split() for each in COMMANDS)])
-def test_help_loads_nothing_heavy(tmp_path, words):
+def test_help_loads_nothing_heavy(tmp_path, warm, words):
     """Neither the framework nor solver nor numbers are loaded to say what a command is for."""
-    wanted = [*words] if words == ("--version",) else [*words, "--help"]
-    code = (
-        "import sys\n"
-        "from putback.cli.main import main\n"
-        f"sys.argv = ['putback', *{wanted!r}]\n"
-        "try:\n    main()\n"
-        "except SystemExit as end:\n    assert not end.code, end.code\n"
-        f"print('LOADED', *(each for each in {HEAVY!r} if each in sys.modules))\n"
-    )
-    done = subprocess.run(
-        [sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=tmp_path
-    )
-    assert done.stdout.splitlines()[-1] == "LOADED"
+    told = warm(*words, *([] if words == ("--version",) else ["--help"]), cwd=tmp_path)
+    assert told.code == 0, told.err
+    assert told.out
+    assert [each for each in HEAVY if each in told.loaded] == []
     assert not list(tmp_path.iterdir())
 
 
@@ -148,25 +157,20 @@ def test_the_list_of_commands_is_not_cut(putback, monkeypatch):
     assert "..." not in putback.ok("--help").partition("Commands:")[2]
 
 
-def complete(home: Path, line: str) -> list[str]:
+def complete(warm: Warm, home: Path, line: str) -> list[str]:
     """What bash would offer at the end of a line."""
     words = line.split("\t")
     environment = {
-        **os.environ,
         "PUTBACK_HOME": str(home),
         "_PUTBACK_COMPLETE": "complete_bash",
         "COMP_WORDS": "\n".join(words),
         "COMP_CWORD": str(len(words) - 1),
     }
-    code = "import sys; sys.argv = ['putback']; from putback.cli.main import main; main()"
-    answer = subprocess.run(
-        [sys.executable, "-c", code], env=environment, capture_output=True, text=True, check=False
-    )
-    assert answer.stderr == ""
-    return answer.stdout.splitlines()
+    told = warm(environment=environment)
+    assert told.err == ""
+    return told.out.splitlines()
 
 
-@pytest.mark.slow
 @pytest.mark.parametrize(
     ("line", "offered"),
     [
@@ -186,18 +190,17 @@ def complete(home: Path, line: str) -> list[str]:
         ("putback\tdescribe\tpa", ["parts"]),
     ],
 )
-def test_names_are_completed(demo_home, line, offered):
+def test_names_are_completed(warm_with_stores, demo_home, line, offered):
     """Names with blanks come with strokes before them, unless a quote is open."""
-    found = complete(demo_home, line)
+    found = complete(warm_with_stores, demo_home, line)
     assert set(offered) <= set(found)
     if not offered:
         assert found == []
 
 
-@pytest.mark.slow
-def test_completion_of_an_empty_home_offers_nothing(tmp_path):
+def test_completion_of_an_empty_home_offers_nothing(warm_with_stores, tmp_path):
     """And complains of nothing."""
-    assert complete(tmp_path / "home", "putback\twhere\tx") == []
+    assert complete(warm_with_stores, tmp_path / "home", "putback\twhere\tx") == []
 
 
 def test_the_completion_variable_is_the_shells(monkeypatch):
