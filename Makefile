@@ -5,10 +5,11 @@ VENV := .venv
 BIN := $(VENV)/bin
 PIP := $(BIN)/python -m pip --disable-pip-version-check --quiet
 # What Python compiled is kept, whatever the environment says: tests start the program many times.
-PYTEST := PYTHONDONTWRITEBYTECODE= $(BIN)/python -m pytest --numprocesses 2 --dist worksteal
+PYTHON := PYTHONDONTWRITEBYTECODE= $(BIN)/python
+PYTEST := $(PYTHON) -m pytest --numprocesses 2 --dist worksteal
 PACKAGES := postgresql chromium qpdf fonts-dejavu-core fonts-noto-core fonts-droid-fallback
 
-.PHONY: help demo serve test lint bench soak docs lock clean
+.PHONY: help demo serve test lint ahead bench soak docs lock clean
 .DELETE_ON_ERROR:
 
 help: ## this list
@@ -20,7 +21,8 @@ demo: $(VENV)/run.stamp ## a made-up vehicle taken apart and put back, in your t
 serve: $(VENV)/run.stamp ## the web pages
 	@$(BIN)/putback serve
 
-test: lint packages ## everything that must hold before a commit
+test: packages ## everything that must hold before a commit
+	@$(MAKE) --no-print-directory --jobs 2 --output-sync=target lint ahead
 	$(PYTEST) --cov $(ARGS)
 
 lint: $(VENV)/dev.stamp ## style, types and floors
@@ -28,6 +30,10 @@ lint: $(VENV)/dev.stamp ## style, types and floors
 	$(BIN)/ruff format --check
 	$(BIN)/mypy
 	$(BIN)/lint-imports --no-logo
+
+# Two tests at a time would both compile the solvers' loops; a core is free while mypy works.
+ahead: $(VENV)/dev.stamp
+	$(PYTHON) -m scripts.compile_ahead
 
 bench: PACKAGES += $(if $(shell command -v npm),,nodejs npm)
 bench: $(VENV)/dev.stamp packages ## measure; ARGS=--json for a machine to read
