@@ -20,6 +20,14 @@ ROWS = {
     "{part} off first": "zuerst {part} ab",
     "{n} of {n_of} out": "{n} von {n_of} heraus",
     "{n} parts": "{n} Teile",
+    "{n} more": "{n} weitere",
+    "{n} × {=what}": "{n} × {=what}",
+    "or": "oder",
+    "bolt": "Schraube",
+    "new": "neu",
+    "{names} off with it": "damit ab: {names}",
+    "tell the {=what}": "sagen: {=what}",
+    "tell the {who}: {=what}": "{who} sagen: {=what}",
 }
 WHO = Reteller("de", ROWS)
 
@@ -45,6 +53,12 @@ WHO = Reteller("de", ROWS)
         ("14:05", "14:05"),
         (" · undo", " · lösen"),
         (", front and rear.", ", vorn und hinten."),
+        ("bolt 5/16-24 UNF x 2.5 in", "Schraube 5/16-24 UNF x 2,5 in"),
+        ("2 × bolt M8x1.25 (new) + bolt M6", "2 × Schraube M8x1,25 (neu) + Schraube M6"),
+        ("Lid, jack and 3 more off with it", "damit ab: Lid, jack und 3 weitere"),
+        ("Lid and jack or pin off with it", "damit ab: Lid und jack oder pin"),
+        ("tell the undo: undo", "undo sagen: lösen"),
+        ("{n} parts", "{n} Teile"),
     ],
 )
 def test_a_text_is_told_again(english, german):
@@ -53,7 +67,7 @@ def test_a_text_is_told_again(english, german):
     assert WHO.told(english).is_known is ("clock" not in english)
 
 
-@pytest.mark.parametrize("own", ["Grandfather's clock", "door, front", "nuts and front", "2 of 3"])
+@pytest.mark.parametrize("own", ["Grandfather's clock", "door, front", "nuts and front", "2 of 3", "bolt it 3"])
 def test_what_a_person_wrote_stays(own):
     """A list of which some pieces are not known is somebody's own, and is not told by halves."""
     told = WHO.told(own)

@@ -12,6 +12,10 @@ UNITS = frozenset(
 NUMBER = re.compile(r"[(≈~±+\-]?\d+(?:\.\d+)?(?:/\d+)?[%°]?[),;]?")
 SIGNS = frozenset("×x/-–+±=≈·")
 DAY = re.compile(r"(?:(\d{1,2}) )?([A-Z][a-z]{2,8}) (\d{4})(, \d\d:\d\d)?")
+SIZE = re.compile(r"M\d+(?:\.\d+)?(?:x\d+(?:\.\d+)?)?|\d+(?:/\d+)?-\d+")
+"""A thread by its size: M8x1.25, 5/16-24, 10-32."""
+NAMED = frozenset("No. x UNF UNC UNS UNEF BSF BSW BSP BSPT BSB BSCy BA NPT AF LH".split())  # noqa: SIM905
+"""What else stands in the size of a fastener or a spanner."""
 _DECIMAL = re.compile(r"(?<=\d)\.(?=\d)")
 
 
@@ -32,6 +36,19 @@ def figure_told(bare: str, rows: Mapping[str, str]) -> str:
         return f"{number + '. ' if number else ''}{rows[month]} {year}{clock or ''}"
     if all(_is_of_a_figure(each) for each in bare.split()):
         return with_comma(bare)
+    return ""
+
+
+def measured_told(bare: str, rows: Mapping[str, str]) -> str:
+    """Tell a thing with its size again, like ``bolt 5/16-24 UNF x 1 in``; else nothing."""
+    words = bare.split(" ")
+    for end in range(len(words) - 1, 0, -1):
+        word = words[end]
+        if not (_is_of_a_figure(word) or word in NAMED or SIZE.fullmatch(word)):
+            return ""
+        name = " ".join(words[:end])
+        if thing := rows.get(name, rows.get(name[:1].lower() + name[1:])):
+            return f"{thing} {with_comma(' '.join(words[end:]))}"
     return ""
 
 

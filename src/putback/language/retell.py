@@ -7,21 +7,27 @@ a person's own words, or nobody has translated it yet: it stays as it is.
 """
 
 import re
-from collections.abc import Callable, Iterable, Mapping
+from collections import Counter
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache, lru_cache
+from itertools import chain
 
 from putback.language.catalogue import ENGLISH, SLOT, rows_of
-from putback.language.figures import figure_told, with_comma
+from putback.language.figures import figure_told, measured_told, with_comma
 
 NUMBER = r"[+-]?\d+(?:[.,]\d+)?"
 """What goes into ``{n}``, and into ``{n_...}``."""
 BREAKS = (re.compile(r"(?<=[.!?]) "), re.compile(r" · "), re.compile(r"; "), re.compile(r": "))
 """Where texts are joined, weakest joint first; somebody's own words may lie between."""
-WITHIN = (re.compile(r" \(|\)$"), re.compile(r", "), re.compile(r" → "), re.compile(r" and "))
+WITHIN = tuple(map(re.compile, (r" \(|\)$", r", ", r" \+ ", r" → ", r" (?:and|or) ")))
 """Where words are listed: parted only if every piece is known, since people write so as well."""
 LEAD = re.compile(r"[·,;:.] ")
 """What a text begins with that goes on from the one before it."""
+_MORE = re.compile(r"(.+) and (\d+ more)")
+"""Names of which only the first are told."""
+_WORD = re.compile(r"(?<![\w\0])\w+(?![\w\0])")
+"""A whole word; a slot, as a null sign, is no end of one."""
 MOST_KEPT = 20_000
 """Texts whose telling is remembered."""
 
@@ -56,6 +62,7 @@ class Reteller:
         slotted = [row for row in rows.items() if SLOT.search(row[0])]
         slotted.sort(key=lambda row: (-len(SLOT.sub("", row[0])), row[0]))
         self.patterns = tuple(_pattern(*row) for row in slotted)
+        self.by_word = _by_word([row[0] for row in slotted])
         self.told: Callable[[str], Told] = lru_cache(MOST_KEPT)(self._told)
 
     def tell(self, text: str) -> str:
@@ -83,7 +90,7 @@ class Reteller:
         """Find the row of a text, as it stands or as a sentence."""
         for said, end in _without_end(bare):
             for begins in (said, said[:1].lower() + said[1:], said[:1].upper() + said[1:]):
-                if (other := self.rows.get(begins)) and not SLOT.search(begins):
+                if other := self.rows.get(begins):
                     return Told(_as_begun(said, begins, other) + end, is_known=True)
         for said, end in _without_end(bare):
             if found := self._fitting(said):
@@ -91,28 +98,48 @@ class Reteller:
         return None
 
     def _fitting(self, said: str) -> Told | None:
-        for each in self.patterns:
+        """Find the row with slots that fits; one of which all is known goes before others."""
+        words = {"", *map(str.casefold, _WORD.findall(said))}
+        ranks = sorted({rank for word in words for rank in self.by_word.get(word, ())})
+        found = None
+        for each in map(self.patterns.__getitem__, ranks):
             if not all(piece in said for piece in each.pieces):
                 continue
             if (fit := each.fits.fullmatch(said)) is None:
                 continue
-            words = dict(zip(each.slots, fit.groups(), strict=True))
-            told = {slot: self._put_in(slot, said) for slot, said in words.items()}
-            pieces = SLOT.split(each.other)
-            pieces[1::2] = [told[slot].text for slot in pieces[1::2]]
-            text, known = "".join(pieces), all_known(told.values())
-            if each.begins and said[:1] != each.begins and said[:1].isupper():
-                text = text[:1].upper() + text[1:]
-            return Told(text, known)
-        return None
+            told = self._filled(each, fit.groups(), said)
+            if told.is_known:
+                return told
+            found = found or told
+        return found
+
+    def _filled(self, row: Pattern, put_in: tuple[str, ...], said: str) -> Told:
+        words = dict(zip(row.slots, put_in, strict=True))
+        told = {slot: self._put_in(slot, said) for slot, said in words.items()}
+        pieces = SLOT.split(row.other)
+        pieces[1::2] = [told[slot].text for slot in pieces[1::2]]
+        text = "".join(pieces)
+        if row.begins and said[:1] != row.begins and said[:1].isupper():
+            text = text[:1].upper() + text[1:]
+        return Told(text, all_known(told.values()))
 
     def _put_in(self, slot: str, said: str) -> Told:
         if slot.startswith("="):
             return self.told(said)
-        return Told(with_comma(said) if is_number(slot) else said, is_known=True)
+        if is_number(slot):
+            return Told(with_comma(said), is_known=True)
+        return Told(self._listed(said) if slot.startswith("names") else said, is_known=True)
+
+    def _listed(self, names: str) -> str:
+        """Tell what joins names: *and* before the last, *or* before any, how many more."""
+        if more := _MORE.fullmatch(names):
+            return f"{more[1]} {self.rows.get('and', 'and')} {self.tell(more[2])}"
+        first, joint, last = names.rpartition(" and ")
+        joined = f"{first}{self._joint(joint).text}{last}"
+        return self._joint(" or ").text.join(joined.split(" or "))
 
     def _figure(self, bare: str) -> Told | None:
-        told = figure_told(bare, self.rows)
+        told = figure_told(bare, self.rows) or measured_told(bare, self.rows)
         return Told(told, is_known=True) if told else None
 
     def _parted(self, bare: str) -> Told:
@@ -126,7 +153,7 @@ class Reteller:
         return Told(bare, is_known=False)
 
     def _pieces(self, joint: re.Pattern[str], bare: str) -> list[Told]:
-        """Part a text, and tell the pieces; what joined them stays, but for the word *and*."""
+        """Part a text, and tell the pieces; what joined them stays, but for *and* and *or*."""
         pieces, at = [], 0
         for found in joint.finditer(bare):
             pieces += [self.told(bare[at : found.start()]), self._joint(found[0])]
@@ -134,7 +161,9 @@ class Reteller:
         return [*pieces, self.told(bare[at:])]
 
     def _joint(self, joint: str) -> Told:
-        return Told(joint.replace("and", self.rows.get("and", "and")), is_known=True)
+        word = joint.strip()
+        other = self.rows.get(word, word) if word in ("and", "or") else word
+        return Told(joint.replace(word, other), is_known=True)
 
 
 def all_known(pieces: Iterable[Told]) -> bool:
@@ -171,6 +200,20 @@ def _pattern(english: str, other: str) -> Pattern:
         body = f"[{first.lower()}{first.upper()}]{body[1:]}"
     pieces = tuple(each for each in literals[1:] if each) + ((literals[0][1:],) if first else ())
     return Pattern(re.compile(body), slots, other, pieces, first)
+
+
+def _by_word(rows: Sequence[str]) -> Mapping[str, list[int]]:
+    """Give the places of rows by a word that a text must have to fit: each row by its rarest.
+
+    Rows without a whole word of their own are under the empty one.
+    """
+    words = [{each.casefold() for each in _WORD.findall(SLOT.sub("\0", row))} for row in rows]
+    times = Counter(chain.from_iterable(words))
+    found: dict[str, list[int]] = {}
+    for place, own in enumerate(words):
+        word = min(own, key=lambda each: (times[each], each), default="")
+        found.setdefault(word, []).append(place)
+    return found
 
 
 def _what_fits(slot: str) -> str:
