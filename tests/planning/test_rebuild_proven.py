@@ -8,14 +8,16 @@ from hypothesis import strategies as st
 
 from putback.planning.check import RebuildRule, check_rebuild
 from putback.planning.plan import Action
+from putback.planning.rebuild import plan_rebuild
 from putback.planning.rebuild.name_says import parts_in
 from putback.vehicle.facts import Before, Obstruction, Phase
 from putback.vehicle.ids import FactId, PartId, Ref
 from putback.vehicle.joint import Joint
 from putback.vehicle.part import Part
 from putback.vehicle.vehicle import About, Vehicle
+from tests.makers import vehicle
 from tests.planning.hand_made import said, state_of
-from tests.planning.rebuilding import lines, plan_of
+from tests.planning.rebuilding import apart, line_of, lines, plan_of
 
 NAMES = ("lamp", "seat", "door", "dynamo", "pump", "fan")
 
@@ -168,3 +170,44 @@ def test_of_two_in_the_way_the_one_that_cannot_wait_forces_the_other():
     assert found.index("joint:j1") < found.index("part:cover")
     assert found.index("joint:j1") < found.index("part:frame")
     assert found.index("joint:cover-frame") < found.index("part:door")
+
+
+def test_what_can_touch_nothing_by_the_proven_order_goes_on_in_its_turn():
+    """The arm is fixed to the axle alone, which nobody knows to go on later; the hub could touch.
+
+    It goes on before all that it touches whatever comes first, as by a fact.
+    """
+    v = vehicle(
+        "hub - frame", "arm - axle", "axle - frame", "plate - frame", "lamp - frame", datum="frame"
+    )
+    undone = ("arm-axle", "hub-frame", "axle-frame", "lamp-frame", "plate-frame")
+    state = apart(v, *undone, "axle", "strange bolt-1", "hub", "lamp", "arm")
+    plan = plan_rebuild(v, state)
+    on = [line_of(step) for step in plan.steps if step.action is Action.PUT_ON]
+    assert on[0] == "put on arm"
+    assert check_rebuild(v, state, plan) == ()
+
+
+def test_of_two_in_the_way_one_gives_way_and_all_else_keeps_its_order():
+    """Drum or seat must be off for the joint; nobody knows either, and both came off after it.
+
+    So the drum waits, which came off earlier; nothing else is taken out of its order.
+    """
+    v = vehicle(
+        "box - frame", *(Part(each, each, "") for each in ("drum", "seat", "pan")), datum="frame"
+    )
+    v = v.with_records(
+        obstructions={"o": Obstruction("o", ("seat", "drum"), Ref("joint:box-frame"))}
+    )
+    state = apart(v, "x-1", "x-2", "box-frame", "drum", "seat", "box", "frame")
+    plan = plan_rebuild(v, state)
+    assert check_rebuild(v, state, plan) == ()
+    assert begun(plan) == [
+        "part:frame",
+        "part:box",
+        "part:seat",
+        "joint:box-frame",
+        "part:drum",
+        "joint:x-2",
+        "joint:x-1",
+    ]

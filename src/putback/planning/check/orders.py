@@ -1,11 +1,11 @@
 """What a rebuild must do before what, pair by pair: rules 5 and 10, and the hose end of rule 6."""
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from putback.planning.check.due import PREPARING, Due
 from putback.planning.check.fault import RebuildRule
-from putback.planning.check.when import forced_order, leads_to
+from putback.planning.check.when import When, forced_order, leads_to, ways_round
 from putback.vehicle.facts import Phase
 from putback.vehicle.ids import (
     JobId,
@@ -31,9 +31,18 @@ class Order:
     why: str
 
 
-def orders_of(due: Due) -> tuple[Order, ...]:
-    """Give every pair whose order does not depend on the plan."""
-    return (*_befores(due), *_preparing(due), *_turning_ends(due), *_proven_order(due))
+def orders_of(due: Due, when: When) -> tuple[Order, ...]:
+    """Give every pair whose order is asked for.
+
+    It depends on the plan only where the proven order has to give way to one of several facts.
+    """
+    return (*_befores(due), *_preparing(due), *_turning_ends(due), *_proven_order(due, when))
+
+
+def bound_order(due: Due, orders: Iterable[Order]) -> Mapping[Ref, frozenset[Ref]]:
+    """Give what facts, joints and the proven order put directly after each thing (2, 4, 5, 10)."""
+    proven = (each for each in orders if each.rule is RebuildRule.PROVEN_ORDER)
+    return forced_order(due, [(each.first, each.then) for each in proven])
 
 
 def _befores(due: Due) -> Iterator[Order]:
@@ -73,11 +82,31 @@ def _turning_ends(due: Due) -> Iterator[Order]:
                     )
 
 
-def _proven_order(due: Due) -> Iterator[Order]:
-    """Turn the strip round for what nobody described, unless facts want it otherwise."""
+def _proven_order(due: Due, when: When) -> tuple[Order, ...]:
+    """Turn the strip round for what nobody described, unless facts want it otherwise.
+
+    Where it puts all of several parts before what they are in the way of, one has to wait: the
+    plan says which. Then that is a fact.
+    """
+    waits: dict[Ref, Ref] = {}
+    while True:
+        found = tuple(_turned_round(due, waits.items()))
+        after = bound_order(due, found)
+        stuck = (
+            (of, max(ways, key=when.done))
+            for of, ways in ways_round(due)
+            if of not in waits and all(of in leads_to(after, way) for way in ways)
+        )
+        one = next(stuck, None) if found else None
+        if one is None:
+            return found
+        waits |= dict([one])
+
+
+def _turned_round(due: Due, facts: Collection[tuple[Ref, Ref]]) -> Iterator[Order]:
     off = [ref for ref in due.state.came_off if _goes_back(due, ref)]
     unknown = {ref for ref in off if _is_unknown(due, ref)}
-    after = forced_order(due) if unknown else {}
+    after = forced_order(due, facts) if unknown else {}
     led_to: set[Ref] = set()
     """What facts put after this thing, or after what came off before it."""
     for at, earlier in enumerate(off):

@@ -17,7 +17,7 @@ from putback.planning.check.ground import Ground, Place, cost_faults, same_minut
 from putback.planning.check.hanging import hanging_faults
 from putback.planning.check.left_in_air import Could, LeftInAir
 from putback.planning.check.made_ready import ready_faults, wanted
-from putback.planning.check.orders import Order, orders_of
+from putback.planning.check.orders import Order, bound_order, orders_of
 from putback.planning.check.price import minutes_of, place_of
 from putback.planning.check.renewed import not_renewed
 from putback.planning.check.staged import proof_faults, stage_faults
@@ -65,11 +65,12 @@ class _Rebuild:
         self.settings = settings
         self.due = Due(vehicle, state)
         self.when = When(self.due, plan)
-        self.orders = orders_of(self.due)
+        self.orders = orders_of(self.due, self.when)
         self.before: dict[Ref, list[Order]] = {}
         for order in self.orders:
             self.before.setdefault(order.then, []).append(order)
         self.forced = forced_order(self.due)
+        self.bound = bound_order(self.due, self.orders)
         self.ground = Ground(vehicle, state.standing.standing, plan)
         self.start = self.ground.standing
         self.expected = dict.fromkeys(self._expected())
@@ -275,7 +276,7 @@ class _Rebuild:
             return
         if self._group(parts) <= self.off:
             return
-        later = leads_to(self.forced, part_ref(parts[0]))
+        later = leads_to(self.bound, part_ref(parts[0]))
         rest = touched & self.due.back
         if rest and all(part_ref(part) in later for part in rest):
             return

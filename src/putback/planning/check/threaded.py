@@ -42,7 +42,7 @@ def sliding_faults(due: Due, when: When, forced: Mapping[Ref, Set[Ref]]) -> Iter
     """Give the parts that go on when no end of a run through them is free to slide over."""
     passed = {each.part for run in due.vehicle.runs.values() for each in run.passages}
     after = {ref: set(those) for ref, those in forced.items()}
-    for order in orders_of(due) if not passed.isdisjoint(due.back) else ():
+    for order in orders_of(due, when) if not passed.isdisjoint(due.back) else ():
         after.setdefault(order.first, set()).add(order.then)
     for part in sorted(due.back):
         for run in runs_through(due.vehicle, part):

@@ -1,6 +1,6 @@
 """When a plan of the rebuild does what, and what must come before what whatever the plan."""
 
-from collections.abc import Iterator, Mapping, Set
+from collections.abc import Iterable, Iterator, Mapping, Set
 from math import inf
 
 from putback.planning.check.due import PREPARING, Due
@@ -99,9 +99,16 @@ class When:
         return by_jobs if own is None else [own, *by_jobs]
 
 
-def forced_order(due: Due) -> Mapping[Ref, frozenset[Ref]]:
-    """Give what facts and joints put directly after each thing, in any plan (2, 4, 5)."""
+def forced_order(
+    due: Due, besides: Iterable[tuple[Ref, Ref]] = ()
+) -> Mapping[Ref, frozenset[Ref]]:
+    """Give what facts and joints put directly after each thing, in any plan (2, 4, 5).
+
+    ``besides`` are pairs of which the first is done before the other is begun in any plan, too.
+    """
     after: dict[Ref, set[Ref]] = {}
+    for first, then in besides:
+        after.setdefault(first, set()).add(then)
     for joint in due.make:
         inside = due.whole_of(joint) is not None
         for part in map(part_ref, due.joints[joint].parts):
@@ -122,7 +129,7 @@ def forced_order(due: Due) -> Mapping[Ref, frozenset[Ref]]:
     growing = True
     while growing:
         growing = False
-        for of, ways in _ways_round(due):
+        for of, ways in ways_round(due):
             reached = [{way} | leads_to(after, way) for way in ways]
             open_ways = [those for those in reached if of not in those]
             every_way = set.intersection(*(open_ways or reached))
@@ -131,7 +138,7 @@ def forced_order(due: Due) -> Mapping[Ref, frozenset[Ref]]:
     return {ref: frozenset(those) for ref, those in after.items()}
 
 
-def _ways_round(due: Due) -> Iterator[tuple[Ref, list[Ref]]]:
+def ways_round(due: Due) -> Iterator[tuple[Ref, list[Ref]]]:
     """Give what something is in the way of, and the parts of which one has to come later."""
     for obstruction in due.vehicle.obstructions.values():
         off = [part_ref(part) for part in obstruction.any_of if part in due.off]

@@ -5,8 +5,9 @@ number stands beside it. Some edges only say what is usual: they give way where 
 them.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from itertools import pairwise
+from types import MappingProxyType
 
 from putback.planning.known import with_why
 from putback.planning.plan import Action, Because, Reason
@@ -47,12 +48,18 @@ from putback.vehicle.part import PartKind
 
 
 def find_facts(
-    work: Work, stands: Stands, off_bench: frozenset[JointId], *, pairwise: bool = False
+    work: Work,
+    stands: Stands,
+    off_bench: frozenset[JointId],
+    *,
+    pairwise: bool = False,
+    taken: Mapping[Either, tuple[Edge, ...]] = MappingProxyType({}),
 ) -> Facts:
     """Find what orders the steps.
 
     Joints of ``off_bench`` are made after their whole is on. With ``pairwise``, each pair of the
-    proven order has an edge of its own, so that one can give way without the others.
+    proven order has an edge of its own, so that one can give way without the others. ``taken`` are
+    ways that hold as facts do, each instead of its choice.
     """
     facts = _Facts(work, stands, off_bench)
     edges = dict.fromkeys(
@@ -79,6 +86,8 @@ def find_facts(
     for either in facts.in_the_way():
         if len(either.ways) == 1:
             edges |= dict.fromkeys(either.ways[0])
+        elif either in taken:
+            edges |= dict.fromkeys(taken[either])
         elif either.ways:
             eithers.append(either)
     edges |= dict.fromkeys(proven_order(work, edges, eithers, pairwise=pairwise))

@@ -13,12 +13,13 @@ from putback.planning.ordering.put_off import in_force
 from putback.planning.plan import USUAL, Plan, PlanSettings
 from putback.planning.rebuild.backwards import label, what_contradicts
 from putback.planning.rebuild.bound import least_setup
-from putback.planning.rebuild.edges import Edge, Strength, after_of, reached_from
+from putback.planning.rebuild.edges import Edge, Either, Strength, after_of, reached_from
 from putback.planning.rebuild.facts import find_facts
 from putback.planning.rebuild.graph import Contradiction, Settled, settle
 from putback.planning.rebuild.network import Network, ranks
 from putback.planning.rebuild.order import find_order
 from putback.planning.rebuild.placed import Order, Stuck
+from putback.planning.rebuild.proven import way_to_take
 from putback.planning.rebuild.put_off import put_off_nodes, saying_so
 from putback.planning.rebuild.reading import read_work
 from putback.planning.rebuild.stages import trial_build
@@ -154,12 +155,17 @@ def _settle(work: Work, stands: Stands, units: Mapping[Node, Unit]) -> Settled:
     latest = ranks(work)
     off_bench: frozenset[JointId] = frozenset()
     pairwise = False
+    taken: dict[Either, tuple[Edge, ...]] = {}
     while True:
-        facts = find_facts(work, stands, off_bench, pairwise=pairwise)
+        facts = find_facts(work, stands, off_bench, pairwise=pairwise, taken=taken)
         try:
             settled = settle(work, facts, latest, units)
-            if pairwise or all(e.strength is not Strength.PROVEN for e in settled.given_way):
+            if all(edge.strength is not Strength.PROVEN for edge in settled.given_way):
                 return settled
+            way = way_to_take(facts, latest) if pairwise else {}
+            if pairwise and not way:
+                return settled
+            taken |= way
             pairwise = True
         except Contradiction as contradiction:
             moved = {

@@ -4,10 +4,10 @@ It is the one order proven to work. It is relaxed only where what is described p
 other way round is right.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 
 from putback.planning.plan import Because, Reason
-from putback.planning.rebuild.edges import Edge, Either, Strength, after_of, reached_from
+from putback.planning.rebuild.edges import Edge, Either, Facts, Strength, after_of, reached_from
 from putback.planning.rebuild.work import Node, Work
 from putback.vehicle.ids import JointId, PartId, Ref, split_ref
 
@@ -20,6 +20,26 @@ def proven_order(
     ``known`` and ``eithers`` are the facts. With ``pairwise``, each pair has an edge of its own.
     """
     return _Proven(work, tuple(known), tuple(eithers), pairwise).edges()
+
+
+def way_to_take(facts: Facts, latest: Mapping[Node, float]) -> dict[Either, tuple[Edge, ...]]:
+    """Of a choice all of whose ways the proven order bars, the way that was gone earliest.
+
+    It is to hold as a fact: then the proven order gives way to it, as to any other. Nothing where
+    no choice is barred so.
+    """
+    known = after_of(edge for edge in facts.edges if edge.strength is Strength.FACT)
+    after = after_of(edge for edge in facts.edges if edge.strength <= Strength.PROVEN)
+    for either in facts.eithers:
+        open_ways = [way for way in either.ways if not _leads_back(either, way, known)]
+        if open_ways and all(_leads_back(either, way, after) for way in open_ways):
+            best = max(open_ways, key=lambda way: max(latest[edge.then] for edge in way))
+            return {either: best}
+    return {}
+
+
+def _leads_back(either: Either, way: Iterable[Edge], after: Mapping[Node, Iterable[Node]]) -> bool:
+    return either.of in reached_from([edge.then for edge in way], after)
 
 
 class _Proven:
