@@ -20,6 +20,7 @@ ROWS = {
     "{part} off first": "zuerst {part} ab",
     "{n} of {n_of} out": "{n} von {n_of} heraus",
     "{n} parts": "{n} Teile",
+    "{lid} off first. {=then}": "erst {lid} ab. {=then}",
     "{n} more": "{n} weitere",
     "{n} × {=what}": "{n} × {=what}",
     "or": "oder",
@@ -50,6 +51,7 @@ WHO = Reteller("de", ROWS)
         ("First: undo", "Zuerst: lösen"),
         ("First: Grandfather's clock", "Zuerst: Grandfather's clock"),
         ("front and rear", "vorn und hinten"),
+        ("Lid off first. Undo.", "zuerst Lid ab. Lösen."),
         ("14:05", "14:05"),
         (" · undo", " · lösen"),
         (", front and rear.", ", vorn und hinten."),
@@ -67,7 +69,9 @@ def test_a_text_is_told_again(english, german):
     assert WHO.told(english).is_known is ("clock" not in english)
 
 
-@pytest.mark.parametrize("own", ["Grandfather's clock", "door, front", "nuts and front", "2 of 3", "bolt it 3"])
+@pytest.mark.parametrize(
+    "own", ["Grandfather's clock", "door, front", "nuts and front", "2 of 3", "bolt it 3"]
+)
 def test_what_a_person_wrote_stays(own):
     """A list of which some pieces are not known is somebody's own, and is not told by halves."""
     told = WHO.told(own)
