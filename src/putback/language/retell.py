@@ -1,9 +1,10 @@
 """Telling an English text again in another language, by the rows of the catalogue.
 
 A text is looked up as it stands, then as a sentence (its capital and full stop are put back on),
-then among the rows with slots: of those that fit, the one with most letters of its own. A text
-that no row has is parted where Putback joins texts, and each piece is told again. What is left is
-a person's own words, or nobody has translated it yet: it stays as it is.
+then sentence by sentence, then among the rows with slots: of those that fit, the one with most
+letters of its own. A text that no row has is parted where Putback joins texts, and each piece is
+told again. What is left is a person's own words, or nobody has translated it yet: it stays as it
+is.
 """
 
 import re
@@ -76,7 +77,8 @@ class Reteller:
         before, after = text[: len(text) - len(text.lstrip())], text[len(text.rstrip()) :]
         if self.language == ENGLISH:
             return Told(text, is_known=True)
-        told = self._whole(bare) or self._figure(bare) or self._led(bare) or self._parted(bare)
+        ways = (self._row, self._sentences, self._slotted, self._figure, self._led)
+        told = next((found for way in ways if (found := way(bare))), None) or self._parted(bare)
         return Told(f"{before}{told.text}{after}", told.is_known)
 
     def _led(self, bare: str) -> Told | None:
@@ -86,12 +88,22 @@ class Reteller:
         rest = self.told(bare[lead.end() :])
         return Told(lead[0] + rest.text, rest.is_known)
 
-    def _whole(self, bare: str) -> Told | None:
+    def _sentences(self, bare: str) -> Told | None:
+        """Tell several sentences, if all are known: no row with slots is to span them."""
+        if not BREAKS[0].search(bare) or not all_known(pieces := self._pieces(BREAKS[0], bare)):
+            return None
+        return Told("".join(each.text for each in pieces), is_known=True)
+
+    def _row(self, bare: str) -> Told | None:
         """Find the row of a text, as it stands or as a sentence."""
         for said, end in _without_end(bare):
             for begins in (said, said[:1].lower() + said[1:], said[:1].upper() + said[1:]):
                 if other := self.rows.get(begins):
                     return Told(_as_begun(said, begins, other) + end, is_known=True)
+        return None
+
+    def _slotted(self, bare: str) -> Told | None:
+        """Find a row with slots that fits a text, as it stands or as a sentence."""
         for said, end in _without_end(bare):
             if found := self._fitting(said):
                 return Told(found.text + end, found.is_known)
