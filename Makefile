@@ -45,6 +45,7 @@ soak: $(VENV)/dev.stamp packages ## the tests once more, for hours where it coun
 docs: $(VENV)/run.stamp ## write anew what the documentation takes from the program
 	$(BIN)/python -m scripts.docs_reference
 	$(BIN)/python -m scripts.known_to_phones
+	$(BIN)/python -m scripts.german_to_phones
 	$(BIN)/python -m scripts.draw_demo
 
 lock: ## write the lock files anew; ARGS=--upgrade to renew every pin

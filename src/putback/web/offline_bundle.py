@@ -11,7 +11,10 @@ from hashlib import sha256
 
 from putback.web.assets import STATIC, static_prefix
 
-ENTRIES = ("offline_now", "mark", "install", "awake", "log", "stepper", "deed", "tag_field")
+ENTRIES = (
+    *("language", "offline_now", "mark", "install", "awake", "log"),
+    *("stepper", "deed", "tag_field"),
+)
 """Scripts of the page, the one that shows the next job first."""
 SHEETS = (
     *("tokens", "base", "frame", "ribbon", "parts", "forms", "print"),

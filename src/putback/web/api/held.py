@@ -11,6 +11,7 @@ from putback.web.api.acts import FAULTS, visited
 from putback.web.api.schemas import OpenThing
 from putback.web.assets import static_prefix
 from putback.web.here import here
+from putback.web.pages.in_language import language_of
 from putback.web.pages.known_tags import known_tags
 from putback.web.pages.words import moment
 from putback.workshop.logbooks.garage import in_its_garage
@@ -200,7 +201,8 @@ def vehicle_held(
     visit = visited(request, logbook, Role.VIEWER)
     workshop = here().workshop
     tags = tags_to_hold(workshop, visit.logbook, visit.device, visit.role)
-    tag = f'"{basis(workshop, visit.logbook, tags)}-{visit.role}-{static_prefix()[-16:]}"'
+    facts = (visit.role, language_of(request), static_prefix()[-16:])
+    tag = f'"{"-".join((basis(workshop, visit.logbook, tags), *facts))}"'
     response["ETag"] = tag
     if request.headers.get("If-None-Match", "").removeprefix("W/") == tag:
         return Status(304, None)

@@ -11,6 +11,7 @@ from django.http import HttpRequest, HttpResponse
 from django.utils.translation.trans_real import parse_accept_lang_header
 
 from putback.language import CODES, ENGLISH, Reteller, reteller
+from putback.web.pages.answers_told import is_read_on_a_page, tell_answer
 from putback.web.pages.safety import Answerer
 
 COOKIE = "putback_language"
@@ -30,12 +31,17 @@ def in_language(answer: Answerer) -> Answerer:
         language = language_of(request)
         if language == ENGLISH or response.streaming:
             return response
-        if response.headers.get("Content-Type", "").startswith("text/html"):
+        sort = response.headers.get("Content-Type", "").partition(";")[0]
+        if sort == "text/html":
             page = page_told(response.content.decode(), reteller(language))
             response.content = page.encode()
-            response.headers["Content-Language"] = language
-            if "Content-Length" in response.headers:
-                response.headers["Content-Length"] = str(len(response.content))
+        elif sort == "application/json" and is_read_on_a_page(request):
+            tell_answer(request, response, reteller(language))
+        else:
+            return response
+        response.headers["Content-Language"] = language
+        if "Content-Length" in response.headers:
+            response.headers["Content-Length"] = str(len(response.content))
         return response
 
     return told

@@ -8,9 +8,11 @@ from django.templatetags.static import static
 from django.urls import reverse
 from django.views.decorators.http import require_safe
 
+from putback.language import ENGLISH
 from putback.logbook.entries.judging import Hindrance
 from putback.web.offline_bundle import bundles, script, sheet
 from putback.web.offline_files import app_version, shell, worker_text
+from putback.web.pages.in_language import language_of
 from putback.web.pages.show import page
 from putback.workshop.now.stuck import TREATMENTS
 
@@ -63,9 +65,14 @@ def phone(request: HttpRequest) -> HttpResponse:
 @require_safe
 def worker(request: HttpRequest) -> HttpResponse:
     """Give the service worker, for the whole site; browsers ask each time whether it changed."""
-    del request
-    facts = f"const VERSION = {json.dumps(app_version())};\nconst SHELL = "
-    text = f"{facts}{json.dumps(asdict(shell()))};\n{worker_text()}"
+    language = language_of(request)
+    facts = {
+        "VERSION": app_version() if language == ENGLISH else f"{app_version()} {language}",
+        "LANGUAGE": language,
+        "SHELL": asdict(shell()),
+    }
+    said = (f"const {name} = {json.dumps(value)};\n" for name, value in facts.items())
+    text = "".join((*said, worker_text()))
     response = HttpResponse(text, content_type="text/javascript; charset=utf-8")
     response["Cache-Control"] = "no-cache"
     return response

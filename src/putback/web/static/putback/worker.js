@@ -1,12 +1,13 @@
-// The service worker: opens the app where there is no network. The server puts two constants before
-// this text (pages/views/offline.py): VERSION, which changes with every file of the app, and SHELL,
-// the addresses of what the app itself is made of.
+// The service worker: opens the app where there is no network. The server puts three constants before
+// this text (pages/views/offline.py): VERSION, which changes with every file of the app, SHELL, the
+// addresses of what the app itself is made of, and LANGUAGE, in which this device reads.
 //
 // It keeps nothing that belongs to anybody: what is held of vehicles, and what is queued, is in the
 // phone's database, which no update of the app touches. Pages come from the network if it answers
 // soon, else the page that shows what is held stands in their place, under their address.
 
 const PREFIX = "putback app ";
+const headers = { "Accept-Language": LANGUAGE };
 const OURS = PREFIX + VERSION;
 const KEPT_APPS = 2; // a page of the last version may still be open, and ask for its files
 const AT_ONCE = 4; // files that are asked for at once
@@ -34,10 +35,10 @@ async function install() {
   await self.skipWaiting(); // what is queued is not held by any page
 }
 
-/** Pages of the app are asked for as nobody, so that they say nothing of anybody. */
+/** Pages of the app are asked for as nobody, in the language of this device: they say nothing of anybody. */
 async function put(cache, address, tries = 1) {
   try {
-    const response = await fetch(address, { cache: "reload", credentials: "omit" });
+    const response = await fetch(address, { cache: "reload", credentials: "omit", headers });
     if (!response.ok || response.redirected) throw new Error(`${address}: ${response.status}`);
     await cache.put(address, response);
   } catch (error) {

@@ -6,11 +6,12 @@ const PATIENCE_WITH_MEDIA_MS = 180_000;
 /** What the server said against something, or that it said nothing. */
 export class Refusal extends Error {
   constructor(status, said) {
-    super(said.message || WORDS[status] || `The server answers with ${status}.`);
+    super((said.told ?? said).message || WORDS[status] || `The server answers with ${status}.`);
     this.status = status; // 0: no answer came
     this.fault = said.fault ?? "";
     this.place = said.place ?? "";
     this.remedy = said.remedy ?? "";
+    this.told = said.told; // the same in the language of this device, where that is not English
   }
 }
 

@@ -20,7 +20,7 @@ export async function openCamera(place) {
     stream = await streamOf();
   } catch (error) {
     const why = FAULTS[error.name] ?? error.message;
-    said.textContent = `${why} Type the tag instead.`;
+    said.textContent = [why, "Type the tag instead."].join(" ");
     place.classList.add("none");
     return null;
   }

@@ -64,13 +64,14 @@ function aboutOf(form) {
 
 // -- what is wrong with it -----------------------------------------------------------------------
 
-const FIELD = /^([a-z_]+)(?=: | is missing)/; // how a fault of one field begins
+const FIELD = /^([a-z_]+)(?=: | is missing| fehlt)/; // how a fault of one field begins
 
 /** A fault in plain words, its field by the name that `label` gives; where it was is not said. */
-export function faultWords({ fault, remedy, message }, label = (name) => name.replaceAll("_", " ")) {
+export function faultWords({ told, ...reason }, label = (name) => name.replaceAll("_", " ")) {
+  const { fault, remedy, message } = told ?? reason;
   if (!fault) return message;
   const words = fault.replace(FIELD, label);
-  const mend = (remedy ?? "").replace(/(; )?nothing was saved$/, "");
+  const mend = (remedy ?? "").replace(/(; )?(nothing was saved|nichts wurde gespeichert)$/, "");
   return `${words[0].toUpperCase()}${words.slice(1)}${mend && `; ${mend}`}.`;
 }
 

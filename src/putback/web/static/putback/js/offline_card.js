@@ -9,7 +9,10 @@ const lines = (texts) => texts.flatMap((text, at) => (at ? [element("br"), text]
 /** Builds the card of a job; `out` fixings of it are out by now, `is_all` is whether nothing but what is put off can be done. */
 export function cardOf(card, { out = 0, is_unchecked = false, is_put_off = false, is_all = false, stands_so = true } = {}) {
   const shown = copy("t-card");
-  const ends = card.close.map((end) => `${end.ends > 1 ? `${end.ends} ends of ` : ""}${end.name}${end.closed_with ? ` with ${end.closed_with}` : ""}`);
+  const ends = card.close.map(({ name, ends: many, closed_with }) => {
+    const named = many > 1 ? `${many} ends of ${name}` : name;
+    return closed_with ? `${named}, closed with ${closed_with}` : named;
+  });
   const holds = { stood: "On", undone: "Undo" }[card.deed] ?? "Holds by";
   const facts = {
     unchecked: is_unchecked,

@@ -126,8 +126,13 @@ async function showPhoto(place, logbook, { photo, words }) {
 function farAlong(held, now) {
   const left = held.jobs.length - now.done.size + held.jobs_left_off;
   const { parts_off, joints_made_again } = howFar(held, now);
-  const far = held.way === "rebuild" ? `${joints_made_again} of ${held.joints} joints made again` : `${parts_off} of ${held.parts} parts off`;
-  return `${far} by what this phone knows; ${left} ${left === 1 ? "job" : "jobs"} left${now.done.size ? `, ${now.done.size} done since it was in touch` : ""}.`;
+  const far =
+    held.way === "rebuild"
+      ? `${joints_made_again} of ${held.joints} joints made again by what this phone knows`
+      : `${parts_off} of ${held.parts} parts off by what this phone knows`;
+  const ahead = left === 1 ? `${left} job left` : `${left} jobs left`;
+  const since_then = now.done.size ? `, ${now.done.size} done since it was in touch` : "";
+  return `${far}; ${ahead}${since_then}.`;
 }
 
 function nothingLeft(held, now) {
@@ -167,10 +172,12 @@ function openLine(words, clears) {
   return line;
 }
 
+const closing = ({ closed_with }) => (closed_with ? `close it with ${closed_with}` : "close it");
+
 const sinceLines = (held, now) =>
   openSince(held, now).map(({ end, half, out, of }) =>
     end
-      ? openLine(`${end.name}: ${end.ends} ${end.ends === 1 ? "end is" : "ends are"} open`, `close it${end.closed_with ? ` with ${end.closed_with}` : ""}`)
+      ? openLine(`${end.name}: ${end.ends === 1 ? "1 end is open" : `${end.ends} ends are open`}`, closing(end))
       : openLine(`${half}: ${out} of ${of} are out`, "undo the rest, or say why not"),
   );
 
@@ -210,7 +217,7 @@ function packUpPage(held, now) {
   const shown = copy("t-pack-up");
   const ends = openSince(held, now).filter(({ end }) => end);
   const lines = [
-    ...ends.map(({ end }) => ({ words: `${end.name} is open`, do: end.closed_with ? `close it with ${end.closed_with}` : "close it" })),
+    ...ends.map(({ end }) => ({ words: `${end.name} is open`, do: closing(end) })),
     ...held.pack_up,
   ];
   one(shown, "[data-none]").hidden = lines.length > 0;

@@ -426,11 +426,11 @@ async function sendTogether(batch, who) {
 }
 
 /** Notes what the server has against one act; whatever else goes wrong holds all up. */
-async function judged({ act }, { status, message, fault, place, remedy }) {
-  const reason = { why: whyOf({ status }), status, message, fault, place, remedy };
+async function judged({ act }, { status, message, fault, place, remedy, told }) {
+  const reason = { why: whyOf({ status }), status, message, fault, place, remedy, told };
   if (status in SHUT_OUT) {
     const fault = SHUT_OUT[status];
-    Object.assign(reason, { message: `Some of it waits: ${fault}; ${LET_IN}.`, fault, remedy: LET_IN });
+    Object.assign(reason, { message: `Some of it waits: ${fault}; ${LET_IN}.`, fault, remedy: LET_IN, told: undefined });
   }
   await change(act, MALFORMED.has(status) ? { state: "refused", reason } : { reason });
 }

@@ -15,8 +15,11 @@ async function tell() {
   const names = [...new Set(others.map(({ name }) => name))];
   const own = all.length - others.length;
   const words = [
-    own && `${own} ${own === 1 ? "act is" : "acts are"} queued on this phone and not sent yet. They stay here, and are sent when you sign in again.`,
-    names.length && `${others.length} ${others.length === 1 ? "act waits" : "acts wait"} here for ${names.join(" and ")} to sign in.`,
+    own === 1 && "1 act is queued on this phone and not sent yet.",
+    own > 1 && `${own} acts are queued on this phone and not sent yet.`,
+    own && "They stay here, and are sent when you sign in again.",
+    others.length === 1 && `1 act waits here for ${names[0]} to sign in.`,
+    others.length > 1 && `${others.length} acts wait here for ${names.join(" and ")} to sign in.`,
   ].filter(Boolean).join(" ");
   put(form, "[data-queued-here]", words);
 }

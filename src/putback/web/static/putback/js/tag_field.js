@@ -41,7 +41,7 @@ function ask(field) {
     <p class="wrong" role="alert"></p>
     <div class="pair">
       <button class="button" type="button" data-scan>Camera</button>
-      <button class="button" type="button" data-leave>Close</button>
+      <button class="button" type="button" data-leave>Leave it</button>
     </div>`;
   document.body.append(dialog);
   const typed = dialog.querySelector("input");

@@ -1,0 +1,199 @@
+// Telling an English text again in another language, as language/retell.py and figures.py do on the
+// server: as it stands, as a sentence, by a row with slots, or in pieces.
+
+const NUMBER = "[+-]?\\d+(?:[.,]\\d+)?";
+const SLOT = /\{(=?[a-z_][a-z_0-9]*)\}/;
+const BREAKS = [/(?<=[.!?]) /g, / · /g, /; /g, /: /g];
+const WITHIN = [/ \(|\)$/g, /, /g, / \+ /g, / → /g, / (?:and|or) /g];
+const MORE = /^(.+) and (\d+ more)$/;
+const LEAD = /^[·,;:.] /;
+const STOPS = ".:!?…,;";
+const UNITS = new Set(
+  ("kg g t lb oz kg/h g/m² kg/m³ mm cm m µm in ft km miles px mm² cm² m² cm³ m³ l ml cc pint gal " +
+    "N kN N·m kg·m lbf lbf·ft lb·ft lbf·in bar kPa MPa GPa psi V A kB MB GB " +
+    "h min s ms d ° °C °F K % m/s km/h mph").split(" "),
+);
+const FIGURE = /^[(≈~±+\-]?\d+(?:\.\d+)?(?:\/\d+)?[%°]?[),;]?$/;
+const NAMED = new Set("No. x UNF UNC UNS UNEF BSF BSW BSP BSPT BSB BSCy BA NPT AF LH".split(" "));
+const SIZE = /^(?:M\d+(?:\.\d+)?(?:x\d+(?:\.\d+)?)?|\d+(?:\/\d+)?-\d+)$/;
+const SIGNS = new Set("×x/-–+±=≈·");
+const DAY = /^(?:(\d{1,2}) )?([A-Z][a-z]{2,8}) (\d{4})(, \d\d:\d\d)?$/;
+
+const withComma = (number) => number.replace(/(?<=\d)\.(?=\d)/g, ",");
+const isNumber = (slot) => slot === "n" || slot.startsWith("n_");
+const raised = (text) => text.slice(0, 1).toUpperCase() + text.slice(1);
+const lowered = (text) => text.slice(0, 1).toLowerCase() + text.slice(1);
+const isRaised = (text) => /^\p{Lu}/u.test(text);
+const escaped = (text) => text.replace(/[.*+?^${}()|[\]\\/-]/g, "\\$&");
+
+const isOfAFigure = (word) =>
+  SIGNS.has(word) || UNITS.has(word.replace(/^[(),;]+|[(),;]+$/g, "")) || FIGURE.test(word);
+
+/** A text as it stands, and without the stop at its end. */
+const withoutEnd = (bare) =>
+  STOPS.includes(bare.at(-1)) ? [[bare, ""], [bare.slice(0, -1), bare.at(-1)]] : [[bare, ""]];
+
+/** Tells texts again by rows: [English, other] each. */
+export class Reteller {
+  #rows;
+  #patterns;
+  #told = new Map();
+
+  constructor(rows) {
+    this.#rows = new Map(rows);
+    const own = ([english]) => english.split(SLOT).filter((_, at) => at % 2 === 0).join("");
+    const slotted = rows.filter(([english]) => SLOT.test(english));
+    slotted.sort((a, b) => [...own(b)].length - [...own(a)].length || (a[0] < b[0] ? -1 : 1));
+    this.#patterns = slotted.map(pattern);
+  }
+
+  /** Tells a text again; white space around it stays. */
+  tell(text) {
+    return this.told(text).text;
+  }
+
+  /** Gives {text, is_known}: the text told again, and whether all of it was known. */
+  told(text) {
+    if (!this.#told.has(text)) this.#told.set(text, this.#tellAnew(text));
+    return this.#told.get(text);
+  }
+
+  #tellAnew(text) {
+    const bare = text.split(/\s+/).filter(Boolean).join(" ");
+    if (!/\p{L}/u.test(bare)) return { text, is_known: true };
+    const [before] = /^\s*/.exec(text);
+    const [after] = /\s*$/.exec(text);
+    const told =
+      this.#row(bare) ?? this.#sentences(bare) ?? this.#slotted(bare) ?? this.#figure(bare) ?? this.#led(bare) ?? this.#parted(bare);
+    return { text: `${before}${told.text}${after}`, is_known: told.is_known };
+  }
+
+  #sentences(bare) {
+    const pieces = this.#pieces(BREAKS[0], bare);
+    return pieces.length && pieces.every(({ is_known }) => is_known) ? joined(pieces) : undefined;
+  }
+
+  #row(bare) {
+    for (const [said, end] of withoutEnd(bare)) {
+      for (const row of [said, lowered(said), raised(said)]) {
+        const other = this.#rows.get(row);
+        if (!other) continue;
+        const was_raised = isRaised(said) && !isRaised(row) && row !== raised(row);
+        return { text: (was_raised ? raised(other) : other) + end, is_known: true };
+      }
+    }
+    return undefined;
+  }
+
+  #slotted(bare) {
+    for (const [said, end] of withoutEnd(bare)) {
+      const found = this.#fitting(said);
+      if (found) return { text: found.text + end, is_known: found.is_known };
+    }
+    return undefined;
+  }
+
+  #fitting(said) {
+    let found;
+    for (const row of this.#patterns) {
+      const fit = row.fits.exec(said);
+      if (!fit) continue;
+      const told = this.#filled(row, fit, said);
+      if (told.is_known) return told;
+      found ??= told;
+    }
+    return found;
+  }
+
+  #filled({ slots, other, begins }, fit, said) {
+    const told = new Map(slots.map((slot, at) => [slot, this.#putIn(slot, fit[at + 1])]));
+    const text = other.split(SLOT).map((piece, at) => (at % 2 ? told.get(piece).text : piece)).join("");
+    const is_known = [...told.values()].every((each) => each.is_known);
+    return { text: begins && said[0] !== begins && isRaised(said) ? raised(text) : text, is_known };
+  }
+
+  #putIn(slot, said) {
+    if (slot.startsWith("=")) return this.told(said);
+    if (isNumber(slot)) return { text: withComma(said), is_known: true };
+    return { text: slot.startsWith("names") ? this.#listed(said) : said, is_known: true };
+  }
+
+  #listed(names) {
+    const more = MORE.exec(names);
+    if (more) return `${more[1]} ${this.#joint("and")} ${this.tell(more[2])}`;
+    const at = names.lastIndexOf(" and ");
+    const joined_names = at < 0 ? names : names.slice(0, at) + this.#joint(" and ") + names.slice(at + 5);
+    return joined_names.split(" or ").join(this.#joint(" or "));
+  }
+
+  #joint(joint) {
+    const word = joint.trim();
+    return word === "and" || word === "or" ? joint.replace(word, this.#rows.get(word) ?? word) : joint;
+  }
+
+  #figure(bare) {
+    const day = DAY.exec(bare);
+    if (day) {
+      const [, number, month, year, clock = ""] = day;
+      if (!this.#rows.has(month)) return undefined;
+      return { text: `${number ? `${number}. ` : ""}${this.#rows.get(month)} ${year}${clock}`, is_known: true };
+    }
+    const words = bare.split(" ");
+    return words.every(isOfAFigure) ? { text: withComma(bare), is_known: true } : this.#measured(words);
+  }
+
+  #measured(words) {
+    for (let end = words.length - 1; end > 0; end -= 1) {
+      const word = words[end];
+      if (!isOfAFigure(word) && !NAMED.has(word) && !SIZE.test(word)) return undefined;
+      const name = words.slice(0, end).join(" ");
+      const thing = this.#rows.get(name) ?? this.#rows.get(lowered(name));
+      if (thing) return { text: `${thing} ${withComma(words.slice(end).join(" "))}`, is_known: true };
+    }
+    return undefined;
+  }
+
+  #led(bare) {
+    const lead = LEAD.exec(bare)?.[0];
+    if (!lead) return undefined;
+    const { text, is_known } = this.told(bare.slice(lead.length));
+    return { text: lead + text, is_known };
+  }
+
+  #parted(bare) {
+    for (const joint of BREAKS) {
+      const pieces = this.#pieces(joint, bare);
+      if (pieces.length > 1) return joined(pieces);
+    }
+    for (const joint of WITHIN) {
+      const pieces = this.#pieces(joint, bare);
+      if (pieces.length > 1 && pieces.every(({ is_known }) => is_known)) return joined(pieces);
+    }
+    return { text: bare, is_known: false };
+  }
+
+  #pieces(joint, bare) {
+    const pieces = [];
+    let at = 0;
+    for (const found of bare.matchAll(joint)) {
+      pieces.push(this.told(bare.slice(at, found.index)), { text: this.#joint(found[0]), is_known: true });
+      at = found.index + found[0].length;
+    }
+    return at || pieces.length ? [...pieces, this.told(bare.slice(at))] : [];
+  }
+}
+
+const joined = (pieces) => ({
+  text: pieces.map(({ text }) => text).join(""),
+  is_known: pieces.every(({ is_known }) => is_known),
+});
+
+/** Makes a row with slots ready. */
+function pattern([english, other]) {
+  const parts = english.split(SLOT);
+  const slots = parts.filter((_, at) => at % 2);
+  const begins = /^\p{L}/u.test(english) ? english[0] : "";
+  const body = parts.map((part, at) => (at % 2 ? `(${isNumber(part) ? NUMBER : ".+?"})` : escaped(part))).join("");
+  const first = begins && `[${begins.toLowerCase()}${begins.toUpperCase()}]`;
+  return { fits: new RegExp(`^${first}${begins ? body.slice(1) : body}$`), slots, other, begins };
+}
