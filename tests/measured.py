@@ -1,10 +1,11 @@
-"""Where coverage looks: at what a module's own tests run, and at the first examples of a property.
+"""Where coverage looks: at what a module's own tests run, for their first second and examples.
 
-Tracing makes Python more than twice as slow, and the five-hundredth example of a property, or a
+Tracing makes tight Python five times as slow, and the five-hundredth example of a property, or a
 command that plans the whole demo, tells no more of which lines are tested than what ran before. So
 coverage looks away there, which can only make its figure smaller.
 """
 
+import signal
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from functools import wraps
@@ -25,14 +26,19 @@ UNMEASURED = frozenset({"putback.cli", "putback.web"})
 FIRST = 10
 """So many examples of a property are measured each time that it is tried."""
 
+FIRST_S = 1.0
+"""So long is a test measured in a layer that measures quick ones, in seconds of this process."""
+
 
 class _Measure:
     """What is measuring now, if anything does, and how many examples it has seen."""
 
     coverage: Coverage | None = None
     examples = 0
+    is_away = False
 
     def look_away(self) -> None:
+        self.is_away = True
         # In a worker, pytest-cov leaves another one beneath the one that counts: stop them all.
         while (measuring := Coverage.current()) is not None:
             measuring.stop()
@@ -43,6 +49,12 @@ class _Measure:
         if self.coverage is not None:
             self.coverage.start()
             self.coverage = None
+        self.is_away = False
+
+    def time_is_over(self, *_: object) -> None:
+        """Look away, unless that is being done just now: a signal comes at any moment."""
+        if not self.is_away:
+            self.look_away()
 
 
 _measure = _Measure()
@@ -74,11 +86,16 @@ def measured(item: pytest.Item) -> Iterator[None]:
     """Measure a test if its layer asks for it; setting up and tearing down belong to it."""
     wanted = LAYERS[layer_of(item.path)].measured
     slow = item.get_closest_marker("slow") is not None
+    before = signal.signal(signal.SIGVTALRM, _measure.time_is_over)
     try:
         if wanted == "none" or (wanted == "quick" and slow):
             _measure.look_away()
+        elif wanted == "quick":
+            signal.setitimer(signal.ITIMER_VIRTUAL, FIRST_S)
         yield
     finally:
+        signal.setitimer(signal.ITIMER_VIRTUAL, 0)
+        signal.signal(signal.SIGVTALRM, before)
         _measure.look_again()
 
 

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass, field
 from pathlib import Path
+from time import process_time
 
 import pytest
 from hypothesis import given, settings
@@ -67,6 +68,22 @@ def test_a_layer_is_measured_as_it_says(looking, layer, marks):
     with measured.measured(Item(HERE / layer / "test_some.py", frozenset(marks))):
         assert bool(looking.running) is wanted
     assert looking.current() is ours
+
+
+def test_a_test_is_measured_for_its_first_second(looking, monkeypatch):
+    """Of a layer that measures quick tests; where all are, it is measured to its end."""
+    monkeypatch.setattr(measured, "FIRST_S", 0.02)
+    ours = looking.current()
+    seen = {}
+    for layer in ("vehicle", "workshop"):
+        with measured.measured(Item(HERE / layer / "test_some.py")):
+            assert looking.running
+            until = process_time() + 0.1
+            while process_time() < until:
+                pass
+            seen[layer] = bool(looking.running)
+        assert looking.current() is ours
+    assert seen == {"vehicle": False, "workshop": True}
 
 
 def test_a_property_is_measured_for_its_first_examples(looking):
