@@ -29,6 +29,7 @@ def told(name: str, answer: object, status: int = 200) -> object:
     return json.loads(response.content)
 
 
+@pytest.mark.usefixtures("site")
 @pytest.mark.parametrize(
     ("name", "answer", "german"),
     [
@@ -77,6 +78,7 @@ def test_what_is_read_is_told_again(name, answer, german):
     assert told(name, answer) == german
 
 
+@pytest.mark.usefixtures("site")
 def test_a_fault_is_told_beside_what_it_was():
     """A script finds the field by the English words, and shows the others."""
     fault = {"message": "off: undo", "fault": "off", "place": "entry 1", "remedy": "undo"}
@@ -106,8 +108,11 @@ def test_what_a_phone_holds_is_asked_for_anew_in_another_language(site):
     english = held_by(browser, site.vehicle)["ETag"]
     again = {"if-none-match": english}
     assert held_by(browser, site.vehicle, **again).status_code == 304
-    german = held_by(browser, site.vehicle, **again, **{"accept-language": "de"})
+    asked = {"accept-language": "de"}
+    german = held_by(browser, site.vehicle, **again, **asked)
     assert german.status_code == 200
+    unchanged = held_by(browser, site.vehicle, **asked, **{"if-none-match": german["ETag"]})
+    assert unchanged.status_code == 304
 
 
 def test_the_worker_is_another_in_german(site):

@@ -30,7 +30,7 @@ def is_read_on_a_page(request: HttpRequest) -> bool:
 
 def tell_answer(request: HttpRequest, response: HttpResponse, who: Reteller) -> None:
     """Tell an answer again, in its place."""
-    answer = json.loads(response.content)
+    answer = json.loads(response.content) if response.content else None  # 304 has none
     if not isinstance(answer, dict):
         return
     named = request.resolver_match.url_name if request.resolver_match else ""
