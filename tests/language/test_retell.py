@@ -23,6 +23,7 @@ ROWS = {
     "{lid} off first. {=then}": "erst {lid} ab. {=then}",
     "{n} more": "{n} weitere",
     "{n} × {=what}": "{n} × {=what}",
+    "as {=what}": "als {=what}",
     "or": "oder",
     "bolt": "Schraube",
     "new": "neu",
@@ -61,6 +62,7 @@ WHO = Reteller("de", ROWS)
         ("Lid and jack or pin off with it", "damit ab: Lid und jack oder pin"),
         ("tell the undo: undo", "undo sagen: lösen"),
         ("{n} parts", "{n} Teile"),
+        ("As new", "Als neu"),
     ],
 )
 def test_a_text_is_told_again(english, german):
@@ -70,7 +72,8 @@ def test_a_text_is_told_again(english, german):
 
 
 @pytest.mark.parametrize(
-    "own", ["Grandfather's clock", "door, front", "nuts and front", "2 of 3", "bolt it 3"]
+    "own",
+    ["Grandfather's clock", "door, front", "nuts and front", "2 of 3", "bolt it 3", "as it is"],
 )
 def test_what_a_person_wrote_stays(own):
     """A list of which some pieces are not known is somebody's own, and is not told by halves."""

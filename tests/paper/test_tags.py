@@ -124,7 +124,8 @@ def test_what_is_in_it_stands_on_it(printed):
     )
     text = printed(tags_pdf([label], stock_called("a4-2x4"))).text
     for said in (str(tag_at(9)), CAR, "shock absorber, lower", "lower eye left",
-                 "1 × bolt 1/2-20 UNF × 3 in", "from rear axle", "1 May 2026"):  # fmt: skip
+                 "1 × bolt 1/2-20 UNF × 3 in", "from the zone rear axle",
+                 "1 May 2026"):  # fmt: skip
         assert said in text
 
 

@@ -29,6 +29,8 @@ _MORE = re.compile(r"(.+) and (\d+ more)")
 """Names of which only the first are told."""
 _WORD = re.compile(r"(?<![\w\0])\w+(?![\w\0])")
 """A whole word; a slot, as a null sign, is no end of one."""
+LETTERS = 6
+"""A row with fewer of its own counts only where all that is put in is known."""
 MOST_KEPT = 20_000
 """Texts whose telling is remembered."""
 
@@ -52,6 +54,8 @@ class Pattern:
     """What stands between the slots: a text without them cannot fit."""
     begins: str
     """The first letter, if the row begins with one."""
+    is_short: bool
+    """Whether it has so few letters of its own that people write so as well."""
 
 
 class Reteller:
@@ -104,10 +108,13 @@ class Reteller:
 
     def _slotted(self, bare: str) -> Told | None:
         """Find a row with slots that fits a text, as it stands or as a sentence."""
+        found = None
         for said, end in _without_end(bare):
-            if found := self._fitting(said):
-                return Told(found.text + end, found.is_known)
-        return None
+            if fits := self._fitting(said):
+                found = found or Told(fits.text + end, fits.is_known)
+                if fits.is_known:
+                    return Told(fits.text + end, is_known=True)
+        return found
 
     def _fitting(self, said: str) -> Told | None:
         """Find the row with slots that fits; one of which all is known goes before others."""
@@ -122,7 +129,7 @@ class Reteller:
             told = self._filled(each, fit.groups(), said)
             if told.is_known:
                 return told
-            found = found or told
+            found = found or (None if each.is_short else told)
         return found
 
     def _filled(self, row: Pattern, put_in: tuple[str, ...], said: str) -> Told:
@@ -211,7 +218,8 @@ def _pattern(english: str, other: str) -> Pattern:
     if first:
         body = f"[{first.lower()}{first.upper()}]{body[1:]}"
     pieces = tuple(each for each in literals[1:] if each) + ((literals[0][1:],) if first else ())
-    return Pattern(re.compile(body), slots, other, pieces, first)
+    is_short = sum(map(str.isalpha, "".join(literals))) < LETTERS
+    return Pattern(re.compile(body), slots, other, pieces, first, is_short)
 
 
 def _by_word(rows: Sequence[str]) -> Mapping[str, list[int]]:

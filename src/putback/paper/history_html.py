@@ -2,11 +2,12 @@
 
 from base64 import b64encode
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from html import escape
 from pathlib import Path
 
 from putback.paper.history import Block, Chapter, History, Photo
+from putback.paper.typeset import respelled
 from putback.progress import NoProgress, Progress
 
 _STYLE = """
@@ -37,7 +38,11 @@ padding:.6rem 0}td::before{content:attr(data-of) " ";color:var(--soft);font-size
 
 
 def write_history_html(
-    history: History, pictures: Path, target: Path, progress: Progress = NoProgress()
+    history: History,
+    pictures: Path,
+    target: Path,
+    progress: Progress = NoProgress(),
+    respell: Callable[[str], str] = str,
 ) -> None:
     """Write a history file as HTML; the same chapters, rows and photos as the PDF's.
 
@@ -47,6 +52,8 @@ def write_history_html(
         The folder of the photos; one at a time is read.
     target : Path
         The file to write.
+    respell : callable, optional
+        What is done to all that is written.
 
     Raises
     ------
@@ -54,7 +61,7 @@ def write_history_html(
         If the person who waits wants it to end.
     """
     with target.open("w", encoding="utf-8") as page:
-        for done, piece in enumerate(_pieces(history, pictures)):
+        for done, piece in enumerate(_pieces(respelled(history, respell), pictures)):
             progress.step(done, None, "writing the page")
             page.write(piece)
 

@@ -3,12 +3,9 @@
 from dataclasses import replace
 
 from putback.errors import BadInput, NotFound
-from putback.paper.german import GERMAN
+from putback.language import CODES
 from putback.paper.terms import Terms
 from putback.paper.words import ENGLISH, Words
-
-LANGUAGES = {each.language: each for each in (ENGLISH, GERMAN)}
-"""Each under its ISO 639-1 code; the first is usual."""
 
 
 def words_in(language: str, terms: str = Terms.BRITISH) -> Words:
@@ -22,12 +19,12 @@ def words_in(language: str, terms: str = Terms.BRITISH) -> Words:
         If American terms are wanted in another language than English.
     """
     code, whose = language.casefold().strip(), terms.casefold().strip()
-    if code not in LANGUAGES:
-        raise NotFound("language of paper", language, tuple(LANGUAGES))
+    if code not in CODES:
+        raise NotFound("language of paper", language, CODES)
     if whose not in set(Terms):
         raise NotFound("words of the trade", terms, tuple(Terms))
     if whose == Terms.AMERICAN and code != ENGLISH.language:
         raise BadInput(
             "American terms are English words", mend="choose English, or leave the terms as usual"
         )
-    return replace(LANGUAGES[code], terms=Terms(whose))
+    return replace(ENGLISH, language=code, terms=Terms(whose))

@@ -10,7 +10,8 @@ import json
 import logging
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass, fields, is_dataclass
+from dataclasses import dataclass, fields, is_dataclass, replace
+from enum import Enum
 from functools import cache
 from pathlib import Path
 from shutil import copytree
@@ -138,7 +139,7 @@ def _root(pictures: Mapping[str, bytes]) -> Iterator[Path]:
 
 def plain(value: Any, respell: Callable[[str], str] = str) -> Any:
     """Turn records into what JSON can hold; what is written may break within long words."""
-    if isinstance(value, Drawing):
+    if isinstance(value, (Drawing, Enum)):
         return str(value)
     if isinstance(value, str):
         return breakable(respell(value))
@@ -148,6 +149,18 @@ def plain(value: Any, respell: Callable[[str], str] = str) -> Any:
         return {str(key): plain(each, respell) for key, each in value.items()}
     if isinstance(value, (tuple, list)):
         return [plain(each, respell) for each in value]
+    return value
+
+
+def respelled(value: Any, respell: Callable[[str], str]) -> Any:
+    """Do to all that is written in a record what `typeset` does."""
+    if isinstance(value, str) and not isinstance(value, (Drawing, Enum)):
+        return respell(value)
+    if is_dataclass(value) and not isinstance(value, type):
+        said = {each.name: getattr(value, each.name) for each in fields(value)}
+        return replace(value, **{name: respelled(each, respell) for name, each in said.items()})
+    if isinstance(value, tuple):
+        return tuple(respelled(each, respell) for each in value)
     return value
 
 

@@ -1,30 +1,40 @@
 """Every word that stands on paper and is not in a vehicle's description, in one place.
 
-A second language is another `Words` (`putback.paper.german`); nothing else knows which language
-is printed. What the planner and the logbook say in sentences (notes, reasons, cautions, open
-items) comes from there, in English.
+A paper is put together in English. All that stands on it, these words and the sentences of
+planner and logbook, is told again where it is typeset (`Words.respell`), in the language or the
+words of the trade that are wanted. Nothing before that knows which language is printed.
 """
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
+from putback.language import ENGLISH as IN_ENGLISH
+from putback.language import reteller
 from putback.paper.terms import Terms, american
+
+
+class Own(str):
+    """What a person called something: it is told in no other language."""
+
+    __slots__ = ()
 
 
 @dataclass(frozen=True, slots=True)
 class Words:
-    """The words of one language; ``{...}`` stands for what is put in."""
+    """The words of papers; ``{...}`` stands for what is put in.
 
-    language: str = "en"
-    """ISO 639-1 code: how words are broken."""
+    What is put in where a paper is typeset has the name that the catalogue gives it.
+    """
+
+    language: str = IN_ENGLISH
+    """ISO 639-1 code: in which language all of it is told."""
 
     # -- tags --
-    and_more: str = "and {count} more"
+    and_more: str = "and {n} more"
     empty: str = "nothing known in it"
     made_on: str = "tagged {day}"
-    from_zone: str = "from {zone}"
+    from_zone: str = "from the zone {zone}"
     blank_what: str = "What"
-    blank_from: str = "From"
+    blank_from: str = "Where from"
     blank_side: str = "Side"
     blank_date: str = "Date"
     left: str = "left"
@@ -43,7 +53,7 @@ class Words:
 
     # -- the frame of cards and lists --
     printed_on: str = "as it was on {day}"
-    page_of: str = "page {page} of {pages}"
+    page_of: str = "page {n} of {n_of}"
     critical: str = "CRITICAL"
     done_by: str = "done by, when"
     checked_by: str = "checked by a second person, when"
@@ -52,10 +62,10 @@ class Words:
     cards_strip: str = "Work cards: strip to {goal}"
     cards_rebuild: str = "Work cards: rebuild"
     sitting: str = "sitting"
-    of_sittings: str = "of {of}"
+    of_sittings: str = "of {n}"
     any_standing: str = "As it stands"
     one_job: str = "1 job"
-    jobs: str = "{count} jobs"
+    jobs: str = "{n} jobs"
     about_long: str = "about {duration}"
     stand_first: str = "Stand it so first."
     bears: str = "What bears on what"
@@ -64,7 +74,7 @@ class Words:
     have: str = "Have ready"
     fetch: str = "Fetch, in the order of the shelves"
     before_standing: str = "Not done yet, and worse once it stands so:"
-    people: str = "{count} people"
+    people: str = "{n} people"
     first: str = "first"
     holds: str = "holds"
     tool: str = "tool"
@@ -81,7 +91,7 @@ class Words:
     way: str = "way"
     sketch: str = "sketch"
     unsure: str = "dashed: where the parts come in the stack is not described"
-    close: str = "close {what}"
+    close: str = "close: {what}"
     renew: str = "have new: {what}"
     take_out: str = "take out: {what}"
     waits_for: str = "not here yet: {what}"
@@ -90,7 +100,6 @@ class Words:
         "Nobody under what only a jack or a hoist holds."
     )
     stopped_at: str = "stopped at job, why"
-    it_does: str = "it {does}"
     stage: str = "stage {torque}"
     then_angle: str = "then {angle}°"
     no_origin: str = "origin not said"
@@ -107,9 +116,9 @@ class Words:
     # -- walk-round --
     walk_title: str = "Walk-round before lifting {lift}"
     walk_off: str = "Lifted off {rest}. In all about {mass}, a guide value."
-    walk_unweighed: str = "Of {count} parts among it nobody knows the mass."
+    walk_unweighed: str = "Of {n} parts among it nobody knows the mass."
     walk_counts: str = "{holding} still hold, {look} undone and not looked at, {free} seen free."
-    walk_further: str = "{count} ties further off, by way of other parts, are not listed here."
+    walk_further: str = "{n} ties further off, by way of other parts, are not listed here."
     walk_key: str = (
         "Empty box: holds; half: half undone; ?: undone in the logbook, look at it; ticked: seen "
         "free."
@@ -133,9 +142,7 @@ class Words:
     open_later: str = "Not to be forgotten"
     open_what: str = "what is open"
     open_clears: str = "what clears it"
-    open_lead: str = (
-        "{count} open. What the logbook does not know is not here: look around as well."
-    )
+    open_lead: str = "{n} open. What the logbook does not know is not here: look around as well."
 
     # -- torque sheet --
     torque_title: str = "Torque sheet"
@@ -161,9 +168,9 @@ class Words:
     hardware_fits: str = "Temporary, and still in"
     hardware_bags: str = "Bags and boxes"
     hardware_specs: str = "By fastener"
-    hardware_short_n: str = "{count} short"
-    hardware_over_n: str = "{count} over"
-    hardware_takes: str = "takes {count}"
+    hardware_short_n: str = "{n} short"
+    hardware_over_n: str = "{n} over"
+    hardware_takes: str = "takes {n}"
     hardware_counted: str = "counted"
     fastener: str = "fastener"
     takes: str = "takes"
@@ -188,7 +195,7 @@ class Words:
     order_here: str = "here"
     order_to_buy: str = "to buy"
     order_packs: str = "packs"
-    order_for: str = "for {joints}"
+    order_for: str = "wanted for {joints}"
     order_ordered: str = "ordered where, when"
 
     # -- route cards --
@@ -196,7 +203,7 @@ class Words:
     routes_none: str = "No cable, hose, pipe or loom is described."
     route_passes: str = "passes, in this order: {way}"
     route_through: str = "through: {passages}"
-    route_out: str = "comes out {way}{why}"
+    route_out: str = "comes out: {way}{why}"
     route_before: str = "before drawing it: {what}"
     route_undo: str = "undo in this order: {order}"
     route_fit: str = "fit in this order: {order}"
@@ -225,13 +232,13 @@ class Words:
     # -- manifest --
     manifest_title: str = "Manifest"
     manifest_lead: str = (
-        "{count} containers and loose parts, of about {mass} as far as masses are known."
+        "{n} containers and loose parts, of about {mass} as far as masses are known."
     )
     manifest_none: str = "Nothing lies anywhere that could be moved."
-    manifest_out: str = "out"
-    manifest_in: str = "in"
+    manifest_out: str = "away"
+    manifest_in: str = "there"
     manifest_thing: str = "container or part"
-    manifest_pieces: str = "{count} pieces of hardware"
+    manifest_pieces: str = "{n} pieces of hardware"
     manifest_inside: str = "in it: {things}"
     manifest_from: str = "loaded by, where, when"
     manifest_to: str = "unloaded by, where, when"
@@ -243,12 +250,12 @@ class Words:
     bench_care: str = "Take care"
     bench_results: str = "Worked out"
     bench_how: str = "How, with the numbers put in"
-    bench_given: str = "Put in"
+    bench_given: str = "What was put in"
     bench_typed: str = "as typed"
     bench_read: str = "as understood"
     bench_usual: str = "as usual, not typed"
     bench_limits: str = "Where it holds"
-    bench_sources: str = "From"
+    bench_sources: str = "Sources"
     bench_guide: str = (
         "Guide values: the maker's figure, local rules and licensed practice win over them."
     )
@@ -256,16 +263,14 @@ class Words:
 
     terms: Terms = Terms.BRITISH
     """Whose words of the trade; of English only."""
-    phrases: Mapping[str, str] = field(default_factory=dict)
-    """What planner and logbook say in closed sets of words, in this language; English has none."""
-
-    def say(self, said: str) -> str:
-        """Say one of these words; anything else as it is."""
-        return self.phrases.get(said, said)
 
     def respell(self, text: str) -> str:
-        """Say it in the words of the trade that are wanted, whoever wrote it."""
-        return american(text) if self.terms is Terms.AMERICAN else text
+        """Say it in the language and the words of the trade that are wanted.
+
+        What a person called something stays in their language, but not in their terms.
+        """
+        told = text if isinstance(text, Own) else reteller(self.language).tell(text)
+        return american(told) if self.terms is Terms.AMERICAN else told
 
 
 ENGLISH = Words()

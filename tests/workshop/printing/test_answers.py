@@ -88,12 +88,12 @@ def test_a_usual_value_is_told_from_a_typed_one():
 
 
 def test_its_headings_are_german_where_that_is_wanted():
-    """What the calculator says itself stays as it is."""
+    """The words of the paper itself; the calculator's are told again where they have rows."""
     found = EVERY["units"]
     answer = work_out(found, found.example)
     paper = answer_on_paper(found, found.example, answer, DAY, words=words_in("de"))
     text = PdfReader(BytesIO(paper)).pages[0].extract_text()
-    for said in ("Ergebnis", "Quellen", "wie verstanden", "27 lbf ft is 36.6070846 Nm."):
+    for said in ("Ergebnis", "Quellen", "wie verstanden", "ausgerechnet am 1. Mai 2031"):
         assert said in text
 
 

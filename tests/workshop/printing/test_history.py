@@ -179,7 +179,7 @@ def test_the_timeline_tells_the_logbook_in_its_order(pdf, wanted, html):
     "said",
     ["OUTSIDE; no decision recorded", "no limits recorded", "0.05 – 0.15 mm", "not recorded",
      "Money is left out", "3.0 person-hours", "CRITICAL Pump-frame", "Before. Photo 1",
-     "After. Photo 2", "Photo 3"],
+     "Afterwards. Photo 2", "Photo 3"],
 )  # fmt: skip
 def test_what_is_known_and_what_is_not_stand_in_both(pdf, html, said):
     """Unknown things are said to be unknown, and nothing of money where it is not wanted."""

@@ -112,7 +112,7 @@ def test_a_route_card_says_the_way_and_where_each_branch_ends(lines, words_of):
     assert in_order(text, "Brake hose", "hose-pump".capitalize(), "turns: undone last",
                     "Passes, in this order: over the axle; under the rail",
                     "Through: grommet, 12 mm (0.472 in)",
-                    "Comes out rearwards: the union will not pass",
+                    "Comes out: rearwards: the union will not pass",
                     "Choke cable", "Will not pass the grommets", "B2",
                     "Before drawing it: grease it", "Undo in this order: knob; lever",
                     "Fit in this order: lever; knob", "Clips: lid-pump",

@@ -3,14 +3,15 @@
 import pytest
 
 from putback.errors import NotFound
-from putback.paper.german import GERMAN, PHRASES
+from putback.language import reteller
+from putback.paper.language import words_in
 from putback.paper.words import ENGLISH
 from putback.planning.plan import Action
 from putback.planning.rebuild.torque import torque_words
 from putback.vehicle.ids import JointId
 from putback.vehicle.joint import Does, FinalWhen, Joint, Stage, Tightening, TorqueOrigin
 from putback.workshop.plans.job_card import _STANDS_FOR
-from putback.workshop.printing.units import Units, drops_in, torque_in, units_called
+from putback.workshop.printing.units import Units, torque_in, units_called
 
 
 def joint(*stages: Stage, origin: TorqueOrigin | None = None, condition: str = "") -> Joint:
@@ -55,23 +56,19 @@ def test_in_english_and_both_units_a_figure_is_as_the_plan_tells_it(told):
 
 
 def test_a_figure_is_told_in_german():
-    """Stages, and by whose word."""
+    """Stages, the condition of the thread and by whose word."""
     told = joint(Stage(angle_deg=90.0), origin=TorqueOrigin.MAKER)
-    assert torque_in(GERMAN, Units.METRIC, told) == "38 N·m, dann 90°, Angabe: Hersteller"
-
-
-def test_what_lets_go_is_told_in_german():
-    """Its closed words; the detail is whoever's who wrote it."""
-    assert drops_in(GERMAN, "it falls: the pump") == "es fällt: the pump"
-    assert drops_in(ENGLISH, "it falls") == "it falls"
-    assert drops_in(GERMAN, "something else") == "something else"
+    german = words_in("de").respell
+    assert german(torque_in(ENGLISH, Units.METRIC, told)) == "38 N·m, dann 90°, Angabe: Hersteller"
+    told = joint(origin=TorqueOrigin.HANDBOOK, condition="copper grease")
+    said = german(torque_in(ENGLISH, Units.BOTH, told))
+    assert said == "38 N·m (28 lbf·ft), copper grease, Angabe: Handbuch"
 
 
 def test_every_closed_word_of_the_planner_has_a_german_one():
     """Verbs of jobs, when a joint is tightened for good, what moves, by whose word a figure is."""
     assert set(_STANDS_FOR) == set(Action)
-    said = {*_STANDS_FOR.values(), *FinalWhen, *TorqueOrigin, *(set(Does) - {Does.STAYS})}
-    assert {str(each) for each in said} == set(PHRASES)
-    assert all(each.strip() and each != of for of, each in PHRASES.items())
-    assert GERMAN.say("Undo") == "Lösen"
-    assert GERMAN.say("a sentence") == ENGLISH.say("a sentence") == "a sentence"
+    said = {*_STANDS_FOR.values(), *FinalWhen, *TorqueOrigin, *Does, *(f"it {e}" for e in Does)}
+    untold = [each for each in said if not reteller("de").told(str(each)).is_known]
+    assert untold == []
+    assert words_in("de").respell("It falls: the pump") == "Es fällt: the pump"

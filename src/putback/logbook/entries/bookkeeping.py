@@ -61,7 +61,7 @@ class PersonNamed(Body):
         return (subject("person", self.person),)
 
     def sentence(self, name: Naming) -> str:
-        return f"{self.person} is {self.name}"
+        return f"{self.person} is called {self.name}"
 
 
 class Struck(Body):

@@ -421,7 +421,7 @@ class StandingChanged(Body):
 
     def sentence(self, name: Naming) -> str:
         tested = ", rock-tested" if self.rock_tested else ""
-        return f"now {name(f'standing:{self.standing}')}{tested}"
+        return f"stands now {name(f'standing:{self.standing}')}{tested}"
 
 
 LoadKg = Annotated[float, Field(ge=0)]
@@ -481,4 +481,4 @@ class JobDone(Body):
         return (subject("job", self.job),)
 
     def sentence(self, name: Naming) -> str:
-        return f"did {name(f'job:{self.job}')}"
+        return f"did the job {name(f'job:{self.job}')}"

@@ -8,7 +8,7 @@ from putback.logbook.entries.base import Subject, TagCode
 from putback.logbook.moments import day_words
 from putback.logbook.state import State
 from putback.paper.cards import CardJob, CardMark, Fetch, WorkCard, cards_pdf
-from putback.paper.words import ENGLISH, Words
+from putback.paper.words import ENGLISH, Own, Words
 from putback.pictures.reading import reduced
 from putback.planning.plan import Action, Step
 from putback.planning.rebuild.torque import torque_words
@@ -20,7 +20,7 @@ from putback.workshop.pictures.photo_before import photos_before
 from putback.workshop.plans.job_card import JobCard, job_card, standing_card
 from putback.workshop.plans.plan_sheet import SheetSitting, plan_sheet, tags_of
 from putback.workshop.printing.drawn import mark, stacks, way
-from putback.workshop.printing.units import Units, drops_in, torque_in
+from putback.workshop.printing.units import Units, torque_in
 from putback.workshop.printing.wanted import Wanted
 
 PHOTO_PX = 640
@@ -54,7 +54,7 @@ def cards(wanted: Wanted) -> bytes:
     chosen = [each for each in found if not wanted.sittings or each.number in wanted.sittings]
     shown, pictures = with_photos(wanted, chosen, on_hand.steps)
     return cards_pdf(
-        title, state.vehicle.about.name, wanted.day(), shown, wanted.page, words, pictures
+        title, Own(state.vehicle.about.name), wanted.day(), shown, wanted.page, words, pictures
     )
 
 
@@ -185,17 +185,15 @@ def _job(
     drawn_through = tuple(way(state, card.parts)) if step.action in _MOVES else ()
     return CardJob(
         number=number,
-        verb=words.say(card.verb),
-        title=card.title,
+        verb=card.verb,
+        title=Own(card.title),
         pieces=card.fastenings if step.action is not Action.CHECK else (),
         stacks=stacks(joint) if step.action in _STACKED else (),
         tool=card.tool,
         minutes=duration_text(card.minutes) if card.minutes else "",
         people=card.crew,
         torque=_figure(words, units, joint, card.torque),
-        not_yet=words.nip_only.format(when=words.say(joint.final_when))
-        if is_nipped and joint
-        else "",
+        not_yet=words.nip_only.format(when=joint.final_when) if is_nipped and joint else "",
         cautions=tuple(_cautions(words, card)),
         first=tuple(_first(words, card)),
         marks=tuple(
@@ -224,7 +222,7 @@ def _tags(state: State, step: Step) -> tuple[str, ...]:
 
 def _cautions(words: Words, card: JobCard) -> Iterator[str]:
     if card.drops:
-        yield drops_in(words, card.drops)
+        yield card.drops
     if card.prop:
         yield words.prop_first.format(what=card.prop)
     if card.support:

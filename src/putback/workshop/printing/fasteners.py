@@ -66,7 +66,7 @@ def _torque(wanted: Wanted, state: State, joint: Joint) -> Row:
     is_final = now is not None and now.made is not None and now.stage in ("tightened", "final")
     details = [
         words.torque_sequence.format(sequence=tightening.sequence) if tightening.sequence else "",
-        words.torque_later.format(when=words.say(joint.final_when))
+        words.torque_later.format(when=joint.final_when)
         if joint.final_when is not FinalWhen.AS_FITTED
         else "",
         words.torque_again.format(when=tightening.retorque_after)
@@ -102,8 +102,8 @@ def hardware(wanted: Wanted) -> bytes:
          Column("", width=1.2), Column(words.where, width=2)),
         tuple(
             Row((Tick.OPEN, each.name, each.spec,
-                 words.hardware_short_n.format(count=each.short) if each.short
-                 else words.hardware_over_n.format(count=each.over),
+                 words.hardware_short_n.format(n=each.short) if each.short
+                 else words.hardware_over_n.format(n=each.over),
                  " ".join(filter(None, (each.where, each.doubt)))),
                 is_critical=each.critical)
             for each in told.discrepancies
@@ -199,7 +199,7 @@ _NAMED = 4
 def _for(words: Words, state: State, joints: Sequence[JointId]) -> str:
     names = ", ".join(state.name_of(joint_ref(each)) for each in joints[:_NAMED])
     more = len(joints) - _NAMED
-    all_named = f"{names} {words.and_more.format(count=more)}" if more > 0 else names
+    all_named = f"{names} {words.and_more.format(n=more)}" if more > 0 else names
     return words.order_for.format(joints=all_named)
 
 

@@ -25,8 +25,9 @@ from putback.paper.history import (
     longest_px,
 )
 from putback.paper.history_html import write_history_html
-from putback.paper.history_words import HistoryWords, history_words
+from putback.paper.history_words import HISTORY_WORDS, HistoryWords
 from putback.paper.typeset import PICTURES
+from putback.paper.words import Own
 from putback.pictures.reading import reduced_jpeg
 from putback.workshop.logbooks.sayers import sayers_of
 from putback.workshop.pictures.album import Picture, album_of
@@ -76,7 +77,7 @@ def _made(wanted: Wanted, form: Form) -> Iterator[Path]:
             yield history_pdf(history, root, wanted.page, wanted.progress, wanted.words.respell)
             return
         target = root / "history.html"
-        write_history_html(history, root / PICTURES, target, wanted.progress)
+        write_history_html(history, root / PICTURES, target, wanted.progress, wanted.words.respell)
         yield target
 
 
@@ -110,11 +111,11 @@ class _Reduced:
     def notes(self, words: HistoryWords) -> tuple[str, ...]:
         """Say how many are left out, and why."""
         left_out = ((words.photos_away, self.away), (words.photos_unread, self.unread))
-        return tuple(said.format(count=count) for said, count in left_out if count)
+        return tuple(said.format(n=count) for said, count in left_out if count)
 
 
 def _history(wanted: Wanted, folder: Path) -> History:
-    words, state = history_words(wanted.words.language), wanted.state()
+    words, state = HISTORY_WORDS, wanted.state()
     standing = wanted.workshop.standing(wanted.logbook)
     told = Told(
         wanted, words, state, {each.id: each for each in standing},
@@ -126,7 +127,7 @@ def _history(wanted: Wanted, folder: Path) -> History:
     cover = _cover(told, shown[-1], folder) if shown else None
     now = wanted.workshop.clock.now()
     return History(
-        vehicle=state.vehicle.about.name,
+        vehicle=Own(state.vehicle.about.name),
         day=wanted.day(),
         date=(now.year, now.month, now.day),
         language=wanted.words.language,
@@ -197,7 +198,7 @@ def _cover(told: Told, latest: _Shown, folder: Path) -> Photo:
 def _caption(told: Told, picture: Picture, number: int) -> str:
     what = " · ".join(filter(None, (", ".join(picture.names), picture.words)))
     said = (
-        told.words.photo.format(number=number),
+        told.words.photo.format(n=number),
         upper_first(what),
         day_words(picture.happened_at[:10]),
         picture.who,
@@ -224,7 +225,7 @@ def _timeline(told: Told, standing: tuple[Entry, ...], shown: Sequence[_Shown]) 
                 tuple(photos[each.id] for each in entries if each.id in photos),
             )
         )
-    note = words.timeline_note.format(count=len(listed), described=described, struck=struck)
+    note = words.timeline_note.format(n=len(listed), described=described, struck=struck)
     return chapter(words, words.timeline, (note,), *blocks)
 
 

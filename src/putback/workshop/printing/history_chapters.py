@@ -95,7 +95,7 @@ def _decision(told: Told, settled: EntryId | None) -> str:
     if entry is None or not isinstance(entry.body, Decided):
         return told.words.undecided
     body = entry.body
-    choice = told.wanted.words.say(body.choice)
+    choice = str(body.choice)
     return f"{choice}{f': {body.why}' if body.why else ''} ({told.who(entry)}, {told.day(entry)})"
 
 
@@ -166,7 +166,7 @@ def originality(told: Told) -> Chapter:
                 (name,),
             )
         )  # fmt: skip
-    note = words.originality_note.format(count=silent) if silent else ""
+    note = words.originality_note.format(n=silent) if silent else ""
     heads = (words.where, words.as_found, words.correct, words.numbers, words.now)
     return chapter(
         words, words.originality, (note,), Block("", heads, (3, 3, 3, 3, 3), tuple(rows))
@@ -182,7 +182,7 @@ def _now(told: Told, seen: PartState | None) -> str:
     if seen is None or not _moved(seen):
         return words.untouched
     if seen.gone and not seen.renewed:
-        return f"{told.wanted.words.say(seen.gone)}; {told.by(seen.gone_by)}"
+        return f"{seen.gone}; {told.by(seen.gone_by)}"
     if seen.off:
         return f"{words.off}; {told.by(seen.off)}"
     return f"{words.renewed if seen.renewed else words.its_own}; {told.by(seen.on)}"
@@ -211,7 +211,7 @@ def _joint_row(told: Told, joint: Joint, seen: JointState | None) -> Row:
     words, wanted = told.words, told.wanted
     name = told.name(joint_ref(joint.id))
     is_made = seen is not None and seen.made is not None
-    stage = wanted.words.say(seen.stage) if seen else ""
+    stage = str(seen.stage) if seen else ""
     applied = (
         wanted.units.torque(seen.torque_nm)
         if seen and is_made and seen.torque_nm is not None

@@ -68,8 +68,8 @@ def _lead(words: Words, walk: WalkRound, units: Units) -> tuple[str, ...]:
     counts = words.walk_counts.format(
         holding=walk.holding, look=walk.to_look_at, free=walk.seen_free
     )
-    unweighed = words.walk_unweighed.format(count=walk.unweighed) if walk.unweighed else ""
-    further = words.walk_further.format(count=walk.further) if walk.further else ""
+    unweighed = words.walk_unweighed.format(n=walk.unweighed) if walk.unweighed else ""
+    further = words.walk_further.format(n=walk.further) if walk.further else ""
     key = words.walk_key if walk.stops else ""
     return tuple(filter(None, (off, unweighed, counts, further, key)))
 
@@ -97,5 +97,5 @@ def open_list(wanted: Wanted) -> bytes:
         )
         if rows:
             sections.append(Section(heading, columns, rows))
-    lead = words.open_lead.format(count=len(items)) if items else words.open_none
+    lead = words.open_lead.format(n=len(items)) if items else words.open_none
     return printed(wanted, wanted.state(), words.open_title, tuple(sections), lead=(lead,))

@@ -36,7 +36,7 @@ def manifest(wanted: Wanted) -> bytes:
     count = sum(len(each.kept) for each in places)
     mass_kg = fsum(_mass(state, kept)[0] for each in places for kept in each.kept)
     lead = (
-        words.manifest_lead.format(count=count, mass=wanted.units.mass(mass_kg))
+        words.manifest_lead.format(n=count, mass=wanted.units.mass(mass_kg))
         if count
         else words.manifest_none
     )
@@ -66,7 +66,7 @@ def _row(wanted: Wanted, state: State, kept: Kept) -> Row:
 def _inside(words: Words, kept: Kept) -> Iterator[str]:
     """What is in it: pieces counted, things by name, boxes within with theirs."""
     if kept.pieces:
-        yield upper_first(words.manifest_pieces.format(count=kept.pieces))
+        yield upper_first(words.manifest_pieces.format(n=kept.pieces))
     if kept.inside:
         things = "; ".join(_named(each) for each in kept.inside)
         yield upper_first(words.manifest_inside.format(things=things))

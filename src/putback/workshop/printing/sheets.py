@@ -2,6 +2,7 @@
 
 from putback.logbook.state import State
 from putback.paper.sheets import Column, Kind, Section, Sheet, sheet_pdf
+from putback.paper.words import Own
 from putback.workshop.printing.wanted import Wanted
 
 TICK = Column("", Kind.TICK)
@@ -19,7 +20,8 @@ def printed(
 ) -> bytes:
     """Print a list of this vehicle, today; whoever did it signs, where nobody else does."""
     signed = (wanted.words.done_by,) if signatures is None else signatures
-    sheet = Sheet(title, state.vehicle.about.name, wanted.day(), sections, lead, cautions, signed)
+    name = Own(state.vehicle.about.name)
+    sheet = Sheet(title, name, wanted.day(), sections, lead, cautions, signed)
     return sheet_pdf(sheet, wanted.page, wanted.words)
 
 

@@ -13,7 +13,7 @@ from putback.logbook.state import State
 from putback.logbook.tags import TAG_COUNT, Tag, nearest
 from putback.paper.stock import STOCKS, Stock, stock_called
 from putback.paper.tags import Held, RedTag, TagLabel, red_tags_pdf, tags_pdf
-from putback.paper.words import ENGLISH, Words
+from putback.paper.words import ENGLISH, Own, Words
 from putback.vehicle.ids import JointId, PartId, joint_ref
 from putback.vehicle.part import Side
 from putback.workshop.printing.units import torque_in
@@ -47,7 +47,7 @@ def blank_labels(wanted: Wanted) -> tuple[TagLabel, ...]:
     """
     if not 1 <= wanted.blank <= TAG_COUNT:
         raise BadInput(f"{wanted.blank} blank tags cannot be printed", mend="ask for some dozens")
-    name = wanted.state().vehicle.about.name
+    name = Own(wanted.state().vehicle.about.name)
     reserved = wanted.workshop.reserve_tags(wanted.device, wanted.blank)
     return tuple(TagLabel(tag, name) for tag in reserved)
 
@@ -72,9 +72,9 @@ def labels(
         now = state.containers[code]
         yield TagLabel(
             tag=Tag(code),
-            vehicle=state.vehicle.about.name,
+            vehicle=Own(state.vehicle.about.name),
             kind=now.container,
-            name=now.name,
+            name=Own(now.name),
             held=(
                 *_parts_in(words, state, code),
                 *pieces.get(code, ()),
@@ -110,7 +110,7 @@ def _pieces_by_tag(words: Words, state: State) -> dict[TagCode, list[Held]]:
             by_owner.setdefault(piece.owner, []).append(said)
         found[check.tag] = [
             Held(
-                state.name_of(owner),
+                Own(state.name_of(owner)),
                 ", ".join(said),
                 _side_of_joint(words, state, joint_of(owner)),
             )
@@ -122,7 +122,7 @@ def _pieces_by_tag(words: Words, state: State) -> dict[TagCode, list[Held]]:
 def _parts_in(words: Words, state: State, tag: TagCode) -> Iterator[Held]:
     for part, now in state.parts.items():
         if now.common.tag == tag:
-            yield Held(state.name_of(f"part:{part}"), side=_side(words, state, [part]))
+            yield Held(Own(state.name_of(f"part:{part}")), side=_side(words, state, [part]))
 
 
 def _containers_in(state: State, tag: TagCode) -> Iterator[Held]:
@@ -157,7 +157,7 @@ def not_torqued(wanted: Wanted) -> bytes:
     """Print a red tag for each joint that is made and not tightened; blank ones if asked for."""
     words = wanted.words
     state = wanted.state()
-    name = state.vehicle.about.name
+    name = Own(state.vehicle.about.name)
     found = [] if wanted.blank else list(_not_torqued(wanted, state, name))
     missing = max(wanted.blank, 1) if not found else 0
     blank = RedTag(words.not_torqued, words.not_torqued_why, name)
@@ -183,6 +183,6 @@ def not_for_the_road(wanted: Wanted) -> bytes:
     """Print red tags for the steering wheel and the ignition key: two, or as many as wanted."""
     words = wanted.words
     blank = RedTag(
-        words.not_for_the_road, words.not_for_the_road_why, wanted.state().vehicle.about.name
+        words.not_for_the_road, words.not_for_the_road_why, Own(wanted.state().vehicle.about.name)
     )
     return red_tags_pdf([blank] * (wanted.blank or 2), _tied_on(wanted), wanted.at, wanted.words)

@@ -5,7 +5,7 @@ from enum import StrEnum
 from putback.errors import NotFound
 from putback.paper.words import Words
 from putback.units.show import System, length_text, mass_text, torque_text
-from putback.vehicle.joint import Does, Joint
+from putback.vehicle.joint import Joint
 
 
 class Units(StrEnum):
@@ -61,17 +61,6 @@ def torque_in(words: Words, units: Units, joint: Joint) -> str:
     if not figures:
         return ""
     origin = (
-        words.figure_by.format(origin=words.say(tightening.origin))
-        if tightening.origin
-        else words.no_origin
+        words.figure_by.format(origin=tightening.origin) if tightening.origin else words.no_origin
     )
     return ", ".join(filter(None, (*figures, tightening.condition, origin)))
-
-
-def drops_in(words: Words, told: str) -> str:
-    """Say what lets go, ``it falls: the pump drops``, with its first words in the language."""
-    said, colon, detail = told.partition(":")
-    for each in Does:
-        if said == f"it {each}":
-            return words.it_does.format(does=words.say(each)) + colon + detail
-    return told
