@@ -5,6 +5,7 @@ the lump of what the supports bear on is held.
 """
 
 from collections.abc import Collection, Iterable, Iterator
+from itertools import chain
 from math import fsum
 
 from putback.logbook.entries.base import Subject
@@ -59,28 +60,34 @@ def air_faults(
 class _Lumps:
     """Things merged into lumps (disjoint sets, by path halving)."""
 
-    def __init__(self, groups: Iterable[Iterable[PartId]]) -> None:
-        self.above: dict[PartId, PartId] = {}
+    def __init__(self, groups: Iterable[Iterable[PartId]], gone: Collection[PartId]) -> None:
+        """Merge what each group has, but for what is gone."""
+        self.above = above = dict[PartId, PartId]()
         for group in groups:
             first: PartId | None = None
             for part in group:
-                root = self.of(part)
+                if part in gone:
+                    continue
+                root = self.of(part) if part in above else part
                 if first is None:
                     first = root
                 elif root != first:
-                    self.above[root] = first
+                    above[root] = first
+        self.floor = self.of(_FLOOR)
 
     def of(self, part: PartId) -> PartId:
         """Name the lump of a part by one of its parts."""
         above = self.above
-        while (up := above.get(part, part)) != part:
-            above[part] = above.get(up, up)
-            part = above[part]
+        while (up := above.get(part)) is not None:
+            beyond = above.get(up)
+            if beyond is None:
+                return up
+            above[part] = part = beyond
         return part
 
     def is_up(self, part: PartId) -> bool:
         """Whether it is in one lump with what everything stands on."""
-        return self.of(part) == self.of(_FLOOR)
+        return self.of(part) == self.floor
 
 
 class _Air:
@@ -98,6 +105,10 @@ class _Air:
         self.made = {j for j in vehicle.joints if j not in state.undone_joints and self._joins(j)}
         self.jointed = {part for joint in self.made for part in vehicle.joints[joint].parts}
         self.runs = {part.id for part in vehicle.parts.values() if part.kind in _RUNS}
+        self.stiff = {j for j in self.made if self.runs.isdisjoint(vehicle.joints[j].parts)}
+        """Joints that no run is part of."""
+        self.left: tuple[StandingId | None, _Lumps] | None = None
+        """In which standing the step before undid a joint, if it did, and the lumps it left."""
         self.cracked = still_cracked(vehicle, state)
         done = map(job_ref, still_done(vehicle, state))
         undone = (joint_ref(joint) for joint in vehicle.joints if joint not in self.made)
@@ -166,8 +177,9 @@ class _Air:
         for index, step in enumerate(self.plan.steps):
             if step.standing != self.ground.standing:
                 yield from ((index, words) for words in self._changed(step))
+            left, self.left = self.left, None
             if step.action is Action.UNDO:
-                yield from ((index, words) for words in self._undo(index, step))
+                yield from ((index, words) for words in self._undo(index, step, left))
             self._do(step)
 
     def _do(self, step: Step) -> None:
@@ -201,16 +213,19 @@ class _Air:
             names = " and the ".join(self._name(part) for part in sorted(hanging))
             yield f"the standing changes while nothing holds the {names}"
 
-    def _undo(self, index: int, step: Step) -> Iterator[str]:
+    def _undo(
+        self, index: int, step: Step, left: tuple[StandingId | None, _Lumps] | None
+    ) -> Iterator[str]:
         joint = JointId(split_ref(step.what)[1])
         record = self.vehicle.joints.get(joint)
         if record is None or joint not in self.made or self.off.keys() >= {*record.parts}:
             return
         standing = self.ground.standing
-        before = self._lumps(standing)
+        before = left[1] if left and left[0] == standing else self._lumps(standing)
         after = self._lumps(standing, undone=joint, and_cleared=step.what)
         if before is None or after is None:
             return
+        self.left = standing, after
         gone = {
             part
             for part in self.jointed.difference(self.off, self.runs)
@@ -334,7 +349,7 @@ class _Air:
                     here = came[here[1]]
                 return [joint for joint in path if self._turns(joint)]
             for joint in self.vehicle.joints_of.get(at, ()):
-                if joint in self.made and joint != undone and self._is_stiff(joint):
+                if joint in self.made and joint != undone and joint in self.stiff:
                     for other in self._parts(joint):
                         if other not in came and other not in self.off:
                             came[other] = joint, at
@@ -377,17 +392,10 @@ class _Air:
         borne = {s.bears_on for s in record.supports if not s.beside} if record else set()
         if not borne & self.jointed:
             return None
-        gone = self.off.keys() | set(without)
-        groups = [[_FLOOR, *(p for p in self._grounded(standing, and_cleared) if p not in gone)]]
-        groups += (
-            [part for part in self.vehicle.joints[joint].parts if part not in gone]
-            for joint in self.made
-            if joint not in (undone, too) and (loose or self._is_stiff(joint))
-        )
-        return _Lumps(groups)
-
-    def _is_stiff(self, joint: JointId) -> bool:
-        return self.runs.isdisjoint(self.vehicle.joints[joint].parts)
+        held = self.made if loose else self.made & self.stiff
+        groups = (self._parts(joint) for joint in held if joint not in (undone, too))
+        floor = (_FLOOR, *self._grounded(standing, and_cleared))
+        return _Lumps(chain((floor,), groups), self.off.keys() | set(without))
 
     # -- words and weights --------------------------------------------------------------------
 
