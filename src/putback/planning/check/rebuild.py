@@ -22,6 +22,7 @@ from putback.planning.check.price import minutes_of, place_of
 from putback.planning.check.renewed import not_renewed
 from putback.planning.check.staged import proof_faults, stage_faults
 from putback.planning.check.steady import steady_faults
+from putback.planning.check.threaded import slid_on_first
 from putback.planning.check.when import NEVER, When, forced_order, leads_to
 from putback.planning.plan import USUAL, Action, Plan, PlanSettings, Step
 from putback.vehicle.facts import Phase
@@ -71,6 +72,7 @@ class _Rebuild:
             self.before.setdefault(order.then, []).append(order)
         self.forced = forced_order(self.due)
         self.bound = bound_order(self.due, self.orders)
+        self.slid_on = slid_on_first(self.due, self.when, self.forced)
         self.ground = Ground(vehicle, state.standing.standing, plan)
         self.start = self.ground.standing
         self.expected = dict.fromkeys(self._expected())
@@ -388,7 +390,8 @@ class _Rebuild:
 
     def _could_be_made(self, joint: JointId) -> bool:
         """Whether it could be made there and then, as the vehicle stands."""
-        return self._is_at_hand(joint) and not any(self._not_yet(joint_ref(joint)))
+        slides = self.slid_on.get(joint, frozenset()) & self.off
+        return self._is_at_hand(joint) and not (slides or any(self._not_yet(joint_ref(joint))))
 
     def _could_be_tightened(self, joint: JointId) -> bool:
         """Whether it could be tightened there and then, with all that is made with it made."""

@@ -40,6 +40,28 @@ def is_free(run: Run, vehicle: Vehicle, undone: Collection[JointId]) -> bool:
 
 def sliding_faults(due: Due, when: When, forced: Mapping[Ref, Set[Ref]]) -> Iterator[Fault]:
     """Give the parts that go on when no end of a run through them is free to slide over."""
+    for part, run, able in _sliding(due, when, forced):
+        on = when.on(part)
+        if all(when.make(joint) < on for joint in able):
+            name = due.state.name_of(part_ref(run.part))
+            words = f"no end of the {name} is free, which passes through it"
+            yield Fault(RebuildRule.IN_THE_WAY, int(on), part_ref(part), words)
+
+
+def slid_on_first(
+    due: Due, when: When, forced: Mapping[Ref, Set[Ref]]
+) -> Mapping[JointId, Set[PartId]]:
+    """Give what has to slide on before each end of a run is made; of several ends, the last."""
+    found: dict[JointId, set[PartId]] = {}
+    for part, _, able in _sliding(due, when, forced):
+        found.setdefault(max(able, key=when.make), set()).add(part)
+    return found
+
+
+def _sliding(
+    due: Due, when: When, forced: Mapping[Ref, Set[Ref]]
+) -> Iterator[tuple[PartId, Run, list[JointId]]]:
+    """Give each part that goes on over a run, and the ends of which one has to wait for it."""
     passed = {each.part for run in due.vehicle.runs.values() for each in run.passages}
     after = {ref: set(those) for ref, those in forced.items()}
     for order in orders_of(due, when) if not passed.isdisjoint(due.back) else ():
@@ -53,15 +75,11 @@ def sliding_faults(due: Due, when: When, forced: Mapping[Ref, Set[Ref]]) -> Iter
             for ends in [{each} for each in free] if many else [free]:
                 able = [
                     joint
-                    for joint in ends & due.make
+                    for joint in sorted(ends & due.make)
                     if not _comes_before(due, joint, part, after)
                 ]
-                stays = any(joint_ref(joint) in due.waiting for joint in ends)
-                on = when.on(part)
-                if able and not stays and all(when.make(joint) < on for joint in able):
-                    name = due.state.name_of(part_ref(run.part))
-                    words = f"no end of the {name} is free, which passes through it"
-                    yield Fault(RebuildRule.IN_THE_WAY, int(on), part_ref(part), words)
+                if able and not any(joint_ref(joint) in due.waiting for joint in ends):
+                    yield part, run, able
 
 
 def _comes_before(due: Due, joint: JointId, part: PartId, after: Mapping[Ref, Set[Ref]]) -> bool:
