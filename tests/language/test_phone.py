@@ -41,10 +41,9 @@ def test_a_text_of_a_script_without_a_row_is_noticed(said, tmp_path):
 def test_what_is_german_already_is_not_told_again():
     """The server tells its pages, and a phone looks at all that stands in them."""
     who = Reteller(GERMAN, rows_on_phones())
-    months = rows_of(GERMAN, "common").items()  # which stand in dates alone
     wrong = {
         other: told
-        for row in dict(rows_of(GERMAN).items() - months).values()
+        for row in (*rows_of(GERMAN).values(), "28. Nov. 2026, 11:38", "1. Mai 2031")
         for other in (SLOT.sub("7", row), SLOT.sub("7", row[:1].upper() + row[1:]))
         if (told := who.tell(other)) != other
     }

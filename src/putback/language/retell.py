@@ -81,7 +81,7 @@ class Reteller:
         before, after = text[: len(text) - len(text.lstrip())], text[len(text.rstrip()) :]
         if self.language == ENGLISH:
             return Told(text, is_known=True)
-        ways = (self._row, self._sentences, self._slotted, self._figure, self._led)
+        ways = (self._row, self._led, self._sentences, self._slotted, self._figure)
         told = next((found for way in ways if (found := way(bare))), None) or self._parted(bare)
         return Told(f"{before}{told.text}{after}", told.is_known)
 
@@ -103,17 +103,18 @@ class Reteller:
         for said, end in _without_end(bare):
             for begins in (said, said[:1].lower() + said[1:], said[:1].upper() + said[1:]):
                 if other := self.rows.get(begins):
-                    return Told(_as_begun(said, begins, other) + end, is_known=True)
+                    return Told(_ended(_as_begun(said, begins, other), end), is_known=True)
         return None
 
     def _slotted(self, bare: str) -> Told | None:
         """Find a row with slots that fits a text, as it stands or as a sentence."""
         found = None
-        for said, end in _without_end(bare):
+        for said, end in reversed(_without_end(bare)):
             if fits := self._fitting(said):
-                found = found or Told(fits.text + end, fits.is_known)
-                if fits.is_known:
-                    return Told(fits.text + end, is_known=True)
+                told = Told(_ended(fits.text, end), fits.is_known)
+                if told.is_known:
+                    return told
+                found = found or told
         return found
 
     def _fitting(self, said: str) -> Told | None:
@@ -200,6 +201,11 @@ def _without_end(bare: str) -> list[tuple[str, str]]:
     """Give a text as it stands, and without the stop at its end."""
     stops = ".:!?…,;"
     return [(bare, ""), (bare[:-1], bare[-1])] if bare[-1] in stops else [(bare, "")]
+
+
+def _ended(text: str, end: str) -> str:
+    """Put a stop at the end, but no second one behind an abbreviation."""
+    return text if end == "." and text.endswith(".") else text + end
 
 
 def _as_begun(said: str, row: str, other: str) -> str:

@@ -236,6 +236,8 @@ export const ROWS = [
   ["nipped", "angelegt"],
   ["tightened", "festgezogen"],
   ["final", "endgültig"],
+  ["is kept on this phone until the server answers", "bleibt auf diesem Gerät, bis der Server antwortet"],
+  ["{what} is not a number", "{what} ist keine Zahl"],
   ["described", "beschrieben"],
   ["same as", "dasselbe wie"],
   ["one and the same", "ein und dasselbe"],

@@ -6,6 +6,7 @@ const SLOT = /\{(=?[a-z_][a-z_0-9]*)\}/;
 const BREAKS = [/(?<=[.!?]) /g, / · /g, /; /g, /: /g];
 const WITHIN = [/ \(|\)$/g, /, /g, / \+ /g, / → /g, / (?:and|or) /g];
 const MORE = /^(.+) and (\d+ more)$/;
+const LETTERS = 6; // a row with fewer of its own counts only where all that is put in is known
 const LEAD = /^[·,;:.] /;
 const STOPS = ".:!?…,;";
 const UNITS = new Set(
@@ -32,6 +33,9 @@ const isOfAFigure = (word) =>
 /** A text as it stands, and without the stop at its end. */
 const withoutEnd = (bare) =>
   STOPS.includes(bare.at(-1)) ? [[bare, ""], [bare.slice(0, -1), bare.at(-1)]] : [[bare, ""]];
+
+/** A text with a stop at its end, but no second one behind an abbreviation. */
+const ended = (text, end) => (end === "." && text.endsWith(".") ? text : text + end);
 
 /** Tells texts again by rows: [English, other] each. */
 export class Reteller {
@@ -64,7 +68,7 @@ export class Reteller {
     const [before] = /^\s*/.exec(text);
     const [after] = /\s*$/.exec(text);
     const told =
-      this.#row(bare) ?? this.#sentences(bare) ?? this.#slotted(bare) ?? this.#figure(bare) ?? this.#led(bare) ?? this.#parted(bare);
+      this.#row(bare) ?? this.#led(bare) ?? this.#sentences(bare) ?? this.#slotted(bare) ?? this.#figure(bare) ?? this.#parted(bare);
     return { text: `${before}${told.text}${after}`, is_known: told.is_known };
   }
 
@@ -79,18 +83,22 @@ export class Reteller {
         const other = this.#rows.get(row);
         if (!other) continue;
         const was_raised = isRaised(said) && !isRaised(row) && row !== raised(row);
-        return { text: (was_raised ? raised(other) : other) + end, is_known: true };
+        return { text: ended(was_raised ? raised(other) : other, end), is_known: true };
       }
     }
     return undefined;
   }
 
   #slotted(bare) {
-    for (const [said, end] of withoutEnd(bare)) {
-      const found = this.#fitting(said);
-      if (found) return { text: found.text + end, is_known: found.is_known };
+    let found;
+    for (const [said, end] of withoutEnd(bare).reverse()) {
+      const fits = this.#fitting(said);
+      if (!fits) continue;
+      const told = { text: ended(fits.text, end), is_known: fits.is_known };
+      if (told.is_known) return told;
+      found ??= told;
     }
-    return undefined;
+    return found;
   }
 
   #fitting(said) {
@@ -100,7 +108,7 @@ export class Reteller {
       if (!fit) continue;
       const told = this.#filled(row, fit, said);
       if (told.is_known) return told;
-      found ??= told;
+      if (!row.is_short) found ??= told;
     }
     return found;
   }
@@ -195,5 +203,6 @@ function pattern([english, other]) {
   const begins = /^\p{L}/u.test(english) ? english[0] : "";
   const body = parts.map((part, at) => (at % 2 ? `(${isNumber(part) ? NUMBER : ".+?"})` : escaped(part))).join("");
   const first = begins && `[${begins.toLowerCase()}${begins.toUpperCase()}]`;
-  return { fits: new RegExp(`^${first}${begins ? body.slice(1) : body}$`), slots, other, begins };
+  const is_short = (parts.filter((_, at) => at % 2 === 0).join("").match(/\p{L}/gu) ?? []).length < LETTERS;
+  return { fits: new RegExp(`^${first}${begins ? body.slice(1) : body}$`), slots, other, begins, is_short };
 }
