@@ -1,10 +1,12 @@
 """A real browser before the real server: Debian's Chromium, and ``putback serve`` as it comes."""
 
+import json
 import os
 import shutil
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
+from fcntl import LOCK_EX, flock
 from itertools import product
 from pathlib import Path
 
@@ -25,6 +27,7 @@ from putback.workshop.logbooks.garage import in_its_garage
 from putback.workshop.plans.plans import follow, goal_called
 from scripts.serving import serving
 from tests.browser.wire import Mode, Wire, wired
+from tests.ready_made import lay_file
 from tests.web.site import OWNER, Site
 
 AXE = Path(__file__).parent / "vendor" / "axe.min.js"
@@ -81,16 +84,32 @@ def chromium(served) -> Iterator[Browser]:
 
 @pytest.fixture(scope="session")
 def served(tmp_path_factory) -> Iterator[Served]:
-    """A served site with the demo in the middle of its strip, planned, and an empty vehicle."""
-    home = tmp_path_factory.mktemp("served") / "home"
+    """A served site with the demo in the middle of its strip, planned, and an empty vehicle.
+
+    It is laid out once; each process that runs tests serves a copy of it.
+    """
+    mine = tmp_path_factory.getbasetemp()
+    shared = mine.parent if "PYTEST_XDIST_WORKER" in os.environ else mine
+    with (shared / "served.lock").open("w") as lock:
+        flock(lock, LOCK_EX)  # let go of when it is closed
+        told = shared / "served.json"
+        if not told.exists():
+            told.write_text(json.dumps(_lay_out(shared / "laid-out")))
+    home = shutil.copytree(shared / "laid-out", mine / "served" / "home")
+    with serving(home) as address:
+        yield Served(address=address, home=home, **json.loads(told.read_text()))
+
+
+def _lay_out(home: Path) -> dict[str, str]:
+    """Fill a home folder; gives what a test must know of it."""
+    lay_file(home)
     opened = setup(home, "")
     site = Site(home, opened)
     demo, token = site.demo(), site.token(OWNER)
     workshop = site.here.workshop
     follow(workshop, demo, goal_called(in_its_garage(workshop, demo), None))
     opened.close()
-    with serving(home) as address:
-        yield Served(address, home, demo, site.vehicle, token)
+    return {"demo": demo, "empty": site.vehicle, "token": token}
 
 
 @contextmanager
@@ -131,13 +150,49 @@ def signed_in(served: Served, chromium: Browser, **more) -> BrowserContext:
 
 
 @pytest.fixture
-def phone(served, chromium) -> Iterator[Page]:
-    """A phone in which the owner is signed in; what a page complains of fails the test."""
+def own_phone(served, chromium) -> Iterator[Page]:
+    """A phone of this test's own, the owner signed in; what a page complains of fails the test.
+
+    For tests that change more of it than what pages keep: what it may do, its network, what runs
+    before a page does.
+    """
     context = signed_in(served, chromium)
     page = context.new_page()
     with complaints_of(page) as complaints:
         yield page
     context.close()  # what it was asking meanwhile is cut off, which is nobody's fault
+    assert complaints == []
+
+
+@pytest.fixture(scope="session")
+def handset(served, chromium) -> Iterator[Page]:
+    """One window for all tests that need none of their own: another takes a second to begin."""
+    context = signed_in(served, chromium)
+    yield context.new_page()
+    context.close()
+
+
+def emptied(page: Page, address: str) -> None:
+    """Leave the page, and forget what pages of a site kept; the app's own files stay."""
+    if page.url.startswith(address):
+        page.evaluate("sessionStorage.clear()")
+    page.goto("about:blank")  # what it was asking meanwhile is cut off, which is nobody's fault
+    session = page.context.new_cdp_session(page)
+    kept = {"origin": address, "storageTypes": "indexeddb,local_storage"}
+    session.send("Storage.clearDataForOrigin", kept)
+    session.detach()
+
+
+@pytest.fixture
+def phone(served, handset) -> Iterator[Page]:
+    """A phone in which the owner is signed in, with nothing kept from before.
+
+    What a page complains of fails the test.
+    """
+    seen_as(handset, PHONE, "light")
+    with complaints_of(handset) as complaints:
+        yield handset
+    emptied(handset, served.address)
     assert complaints == []
 
 

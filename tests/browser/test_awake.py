@@ -1,7 +1,5 @@
 """The screen stays lit where gloved hands read from it."""
 
-import pytest
-
 LOCKS = """
 window.asked = [];
 Object.defineProperty(navigator, "wakeLock", { configurable: true, value: {
@@ -23,24 +21,26 @@ IN_SIGHT = """how => {
 PAGES = ["/v/{demo}/", "/offline", "/v/{demo}/scan", "/v/{demo}/slate", "/v/{demo}/ties"]
 
 
-@pytest.mark.parametrize("page", PAGES)
-def test_the_screen_is_kept_lit_and_again_when_the_page_comes_back(phone, served, page):
-    """Once while the page is in sight; once more when the browser let it go meanwhile."""
+def test_the_screen_is_kept_lit_and_again_when_the_page_comes_back(own_phone, served):
+    """Once while a page is in sight; once more when the browser let it go meanwhile."""
+    phone = own_phone
     phone.add_init_script(LOCKS)
-    phone.goto(page.format(demo=served.demo))
-    phone.wait_for_function("window.asked.length === 1")
-    assert phone.evaluate("window.asked[0].what") == "screen"
-    phone.evaluate(IN_SIGHT, "visible")
-    assert phone.evaluate("window.asked.length") == 1
-    phone.evaluate("window.asked[0].released = true")
-    phone.evaluate(IN_SIGHT, "hidden")
-    assert phone.evaluate("window.asked.length") == 1
-    phone.evaluate(IN_SIGHT, "visible")
-    phone.wait_for_function("window.asked.length === 2")
+    for page in PAGES:
+        phone.goto(page.format(demo=served.demo))
+        phone.wait_for_function("window.asked.length === 1")
+        assert phone.evaluate("window.asked[0].what") == "screen"
+        phone.evaluate(IN_SIGHT, "visible")
+        assert phone.evaluate("window.asked.length") == 1, page
+        phone.evaluate("window.asked[0].released = true")
+        phone.evaluate(IN_SIGHT, "hidden")
+        assert phone.evaluate("window.asked.length") == 1, page
+        phone.evaluate(IN_SIGHT, "visible")
+        phone.wait_for_function("window.asked.length === 2")
 
 
-def test_where_the_screen_cannot_be_kept_nothing_is_said_of_it(phone, served):
+def test_where_the_screen_cannot_be_kept_nothing_is_said_of_it(own_phone, served):
     """Refused by a phone that saves its battery, or not known to the browser at all."""
+    phone = own_phone
     phone.add_init_script("window.name = 'refuse';" + LOCKS)
     phone.goto(f"/v/{served.demo}/")
     phone.wait_for_function("window.asked.length === 1")

@@ -35,8 +35,9 @@ def test_a_pipe_is_drawn_and_runs_off_no_screen(phone):
     assert wide <= 0
 
 
-def test_without_a_network_the_bench_says_that_it_waits(phone):
+def test_without_a_network_the_bench_says_that_it_waits(own_phone):
     """And leads on: nobody is left with a page that does not open."""
+    phone = own_phone
     phone.goto("/bench/")
     phone.evaluate("navigator.serviceWorker.ready.then(() => true)")
     phone.wait_for_function("navigator.serviceWorker.controller !== null")

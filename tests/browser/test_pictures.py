@@ -59,8 +59,9 @@ def test_a_photo_is_taken_drawn_on_and_found_from_its_part(served, phone):
     assert walk(phone).missed == ()
 
 
-def test_a_note_is_spoken_and_heard_from_its_part(served, phone):
+def test_a_note_is_spoken_and_heard_from_its_part(served, own_phone):
     """The microphone not allowed is told in words; allowed, what was said is found at its part."""
+    phone = own_phone
     part = a_part_that_is_on(phone, served)
     phone.goto(f"/v/{served.demo}/photos?of=part:{part}")
     phone.get_by_role("button", name="Speak a note").click()

@@ -191,8 +191,9 @@ def test_the_torch_has_a_button_that_tells_whether_it_is_lit(tagged, camera):
     assert camera.evaluate("window.asked") == [True, False]
 
 
-def test_without_a_camera_there_are_words_and_the_keypad(tagged, phone):
+def test_without_a_camera_there_are_words_and_the_keypad(tagged, own_phone):
     """A wrong fourth character is said at once; the right one tells what the tag stands for."""
+    phone = own_phone
     phone.add_init_script(NO_CAMERA)
     phone.goto(f"/v/{tagged.empty}/scan")
     phone.get_by_text("allow it for this page").wait_for()
