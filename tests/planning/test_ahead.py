@@ -224,10 +224,10 @@ def test_gear_is_listed_with_what_it_is_for():
         datum="frame",
     )
     found = {line.what: line.why for line in strip_lines(v, standing="wheels").of(Sort.BORROW)}
-    assert found["hub puller"] == "for hub-frame, drum-frame"
-    assert found["engine crane"] == "for hub"
-    assert found["jack, rated 500 kg"] == "for hub-frame"
-    assert found["2 × stand"] == "for standing “stands”"
+    assert found["hub puller"] == "needed for hub-frame, drum-frame"
+    assert found["engine crane"] == "needed for hub"
+    assert found["jack, rated 500 kg"] == "needed for hub-frame"
+    assert found["2 × stand"] == "needed for standing “stands”"
     assert not any("spanner" in what for what in found)
     again = strip_lines(v, standing="wheels", undone=["drum-frame"])
     assert any("used before, for drum-frame" in each.why for each in again.of(Sort.BORROW))

@@ -27,6 +27,7 @@ LEAD = re.compile(r"[·,;:.] ")
 """What a text begins with that goes on from the one before it."""
 _MORE = re.compile(r"(.+) and (\d+ more)")
 """Names of which only the first are told."""
+_ARTICLE = re.compile(r"(?:(?<=^)|(?<=, )|(?<= and )|(?<= or ))the ")
 _WORD = re.compile(r"(?<![\w\0])\w+(?![\w\0])")
 """A whole word; a slot, as a null sign, is no end of one."""
 LETTERS = 6
@@ -151,7 +152,11 @@ class Reteller:
         return Told(self._listed(said) if slot.startswith("names") else said, is_known=True)
 
     def _listed(self, names: str) -> str:
-        """Tell what joins names: *and* before the last, *or* before any, how many more."""
+        """Tell what joins names: *and* before the last, *or* before any, how many more.
+
+        English names come with an article in the middle of a sentence; that is left out.
+        """
+        names = _ARTICLE.sub("", names)
         if more := _MORE.fullmatch(names):
             return f"{more[1]} {self.rows.get('and', 'and')} {self.tell(more[2])}"
         first, joint, last = names.rpartition(" and ")

@@ -48,7 +48,7 @@ def borrow(view: View) -> Iterator[Line]:
         comings = [each for these in purposes.values() for each in these]
         names = list(purposes)
         more = f" and {len(names) - 3} more" if len(names) > 3 else ""
-        why = f"for {', '.join(names[:3])}{more}"
+        why = f"needed for {', '.join(names[:3])}{more}"
         if gear in used:
             why += f"; used before, for {used[gear]}"
         yield view.line(Sort.BORROW, gear, why, comings)

@@ -157,7 +157,7 @@ def _consumables(view: View) -> Iterator[Line]:
                 if each.what not in renewed and not each.what.startswith("nothing"):
                     lots.setdefault(each.what, _Lot()).comings.append(coming)
     for what, lot in lots.items():
-        yield view.line(Sort.ORDER, what, f"for {_names(view, lot.comings)}", lot.comings)
+        yield view.line(Sort.ORDER, what, f"needed for {_names(view, lot.comings)}", lot.comings)
 
 
 def _fluids(view: View) -> Iterator[Line]:

@@ -117,7 +117,7 @@ def _line(state: State, found: Ties, tie: Tie) -> TieLine:
     return TieLine(
         joint=tie.joint,
         name=tie.name,
-        between=" to ".join(state.name_of(part_ref(part)) for part in tie.parts),
+        between=" – ".join(state.name_of(part_ref(part)) for part in tie.parts),
         tick=tie.tick,
         words=f"{_TICKS[tie.tick]}{half}{stuck}",
         work=" · ".join(filter(None, work)),
