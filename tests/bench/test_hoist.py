@@ -67,3 +67,18 @@ def test_a_plate_misread_is_refused(plate, what):
     """It says what is wrong."""
     with pytest.raises(BadInput, match=what):
         hoist(plate=plate)
+
+
+def test_the_picture_falls_where_the_plate_does():
+    """Steps at its reaches, a dot for what hangs there, the castors where they stand."""
+    (drawing,) = hoist(legs_m=1.45).drawings
+    (steps,) = (shape.points_m for shape in drawing.shapes if shape.role == "accent")
+    (dot,) = (shape.points_m for shape in drawing.shapes if shape.role == "dot")
+    (castors,) = (shape.points_m for shape in drawing.shapes if shape.role == "hidden")
+    assert [x for x, _ in steps] == [0.0, 1.0, 1.0, 1.2, 1.2, 1.5]
+    heights = [y / steps[0][1] for _, y in steps]
+    assert heights == pytest.approx([1, 1, 0.7, 0.7, 0.4, 0.4])
+    assert dot[0] == pytest.approx((1.2, 210 / 500 * steps[0][1]))
+    assert {x for x, _ in castors} == {1.45}
+    assert [s.words for s in drawing.shapes if s.role == "text"][:3] == [
+        "500 kg", "350 kg", "200 kg"]  # fmt: skip

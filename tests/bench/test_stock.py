@@ -61,7 +61,8 @@ def test_an_offcut_is_used_first_where_it_takes_less():
     """1,850 from the offcut of 2,000 rather than from a new coil."""
     answer = work(**PLAIN, pieces="1850 1 rear", stock="7620|2000 1 offcut")
     assert answer["taken"] == pytest.approx(2.0)
-    assert answer.verdict == "Cut into 1 of offcut, 2000 mm in all; no plan takes less."
+    said = "Cut into 1 of offcut, 2000 mm (78.7 in) in all; no plan takes less."
+    assert answer.verdict == said
 
 
 def test_the_list_names_pieces_and_what_is_left():
@@ -82,6 +83,31 @@ def test_the_drawing_has_a_box_for_every_piece():
     wide = sum(shape.points_m[1][0] - shape.points_m[0][0] for shape in boxes + left)
     assert wide == pytest.approx(answer["taken"])
     assert "rear 1850 mm" in drawing.words
+
+
+def labels(**asked):
+    """What stands on the boxes of a drawing, and its words."""
+    (drawing,) = work(**PLAIN, **asked).drawings
+    return [shape.words for shape in drawing.shapes if shape.role == "text"], drawing.words
+
+
+def test_a_piece_too_narrow_for_its_name_has_a_letter():
+    """One letter for one name, explained in words; too narrow even for that, none."""
+    said, words = labels(pieces="3000 1 rear|300 3 long-name|400 1 other", stock="5000")
+    assert said == ["rear", "A", "B", "B", "B"]
+    assert "is long-name." in words
+    assert "is other." in words
+    said, words = labels(pieces="4900 1 rear|40 1 clip", stock="5000")
+    assert said == ["rear"]
+    assert "clip" in words
+
+
+def test_many_lengths_leave_less_room_for_names():
+    """A picture of forty bars is as high as it may be, and narrower for it."""
+    few, _ = labels(pieces="1500 2 eleven-mm", stock="5000")
+    many, _ = labels(pieces="1500 120 eleven-mm", stock="5000")
+    assert set(few) == {"eleven-mm"}
+    assert set(many) == {"A"}
 
 
 @pytest.mark.parametrize(

@@ -165,3 +165,28 @@ def test_wear_within_the_doubt_gives_a_least_alone():
     least = 0.18 * 24000 / (0.01 + 0.02 * 2**0.5)
     assert verdict.endswith(f"at this rate it lasts {round(least, -4):,.0f} miles or more.")
     assert "about" not in verdict
+
+
+def drawn(**asked):
+    """The lines of the picture by their role."""
+    (drawing,) = work(**asked).drawings
+    return {shape.role: shape.points_m for shape in drawing.shapes if shape.role != "text"}
+
+
+def test_the_picture_meets_the_limit_where_the_use_ends():
+    """Half of the way worn in half of the use; the line goes on until it meets the limit."""
+    asked = {"kind": "disc", "uncertainty_m": 1e-5, "before_m": 0.012, "between": 1000.0}
+    lines = drawn(measured_m=0.011, limit_m=0.010, **asked)
+    assert lines["hidden"][1] == pytest.approx(lines["warn"][1])
+    assert lines["hidden"][0] == lines["outline"][1] == lines["dot"][1]
+    assert lines["outline"][1][0] == pytest.approx(0.5)
+    assert "hidden" not in drawn(measured_m=0.0099, limit_m=0.010, **asked)
+    slow = drawn(measured_m=0.0119, limit_m=0.010, **asked)
+    assert slow["hidden"][1][1] > slow["warn"][1][1]
+    assert work(0.011, 0.010, "disc", 1e-5).drawings == ()
+
+
+def test_dust_is_warned_of_where_there_are_linings():
+    """On discs and drums, not on shafts and bores."""
+    assert any("asbestos" in each for each in work(0.011, 0.010, "drum", 1e-5).cautions)
+    assert not any("asbestos" in each for each in work(0.011, 0.010, "shaft", 1e-5).cautions)

@@ -27,6 +27,7 @@ from putback.units.show import System
         (Kind.VOLUME, 0.0045, "4.5 l (0.99 imp gal)"),
         (Kind.ANGLE, math.pi / 3, "60°"),
         (Kind.MASS, 0.45, "450 g (15.9 oz)"),
+        (Kind.MASS, 0.0, "0 kg (0 lb)"),
         (Kind.MASS, 23, "23 kg (50.7 lb)"),
         (Kind.FORCE, 300, "300 N (67.4 lbf)"),
         (Kind.FORCE, 12345, "12.3 kN (2775 lbf)"),

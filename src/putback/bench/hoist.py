@@ -13,15 +13,28 @@ from putback.bench.calculator import (
     Answer,
     Asked,
     Calculator,
+    Drawing,
     Figure,
     OutsideLimits,
     Quantity,
+    Shape,
     Step,
     Table,
 )
 from putback.bench.lines import LENGTH_UNITS, MASS_UNITS, read_lines
 from putback.bench.tables import data_table
 from putback.errors import BadInput
+
+_HIGH, _BESIDE = 0.55, 0.09
+"""How high the picture is, and how far beside a step its rating stands, of its width."""
+_LBF_N = 4.4482216152605
+_GEAR_UNITS = {
+    "share": (Quantity.SHARE, 1.0),
+    "times the rating": (Quantity.SHARE, 1.0),
+    "lbf": (Quantity.FORCE, _LBF_N),
+    "mm": (Quantity.LENGTH, 1e-3),
+}
+"""What is measured in a unit of the table of lifting gear, and its size in SI."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,6 +176,7 @@ def hoist(
             ),
         ),
         tables=(_table(places), _gear()),
+        drawings=(_drawing(places, reach_m, hangs_kg, legs_m),),
         sources=(
             "the plate on the boom",
             "ASME PALD-2009, as excerpts quote it",
@@ -180,6 +194,43 @@ def hoist(
     )
 
 
+def _drawing(
+    places: tuple[Place, ...], reach_m: float, hangs_kg: float, legs_m: float | None
+) -> Drawing:
+    """Draw the rating over the reach as steps, the load as a dot, the castors as a dashed line."""
+    longest = max(places[-1].reach_m, legs_m or 0.0)
+    most_kg = max(max(place.rating_kg for place in places), hangs_kg)
+
+    def at(along_m: float, of_kg: float) -> tuple[float, float]:
+        return along_m, of_kg / most_kg * longest * _HIGH
+
+    steps: list[tuple[float, float]] = []
+    labels: list[Shape] = []
+    begins_m = 0.0
+    for place in places:
+        steps += [at(begins_m, place.rating_kg), at(place.reach_m, place.rating_kg)]
+        beside = place.reach_m + _BESIDE * longest, steps[-1][1]
+        labels.append(Shape("text", (beside,), f"{place.rating_kg:.0f} kg"))
+        begins_m = place.reach_m
+    axes = Shape("thin", (at(0.0, most_kg), at(0.0, 0.0), at(longest, 0.0)))
+    castors = () if legs_m is None else (Shape("hidden", (at(legs_m, 0), at(legs_m, most_kg))),)
+    first, last = places[0], places[-1]
+    told = (
+        f"To the right the reach, upwards the rating: {both.mass(first.rating_kg)} to"
+        f" {both.length(first.reach_m)}, {both.mass(last.rating_kg)} to"
+        f" {both.length(last.reach_m)}. The dot is what hangs on the hook,"
+        f" {both.mass(hangs_kg)} at {both.length(reach_m)}"
+        f"{'; dashed, the front castors' if castors else ''}."
+    )
+    load = at(reach_m, hangs_kg)
+    return Drawing(
+        "What the boom may lift",
+        told,
+        (axes, Shape("accent", tuple(steps)), *castors, Shape("dot", (load,)), *labels,
+         Shape("text", (load,), "load")),
+    )  # fmt: skip
+
+
 def _table(places: tuple[Place, ...]) -> Table:
     rows = tuple(
         (
@@ -195,12 +246,16 @@ def _gear() -> Table:
     rows = tuple(
         (
             Figure("rule", "rule", row["rule"], Quantity.TEXT),
-            Figure("value", "value", float(row["value"])),
-            Figure("unit", "unit", row["unit"], Quantity.TEXT),
+            _gear_value(float(row["value"]), row["unit"]),
         )
         for row in data_table("lifting_gear").rows
     )
-    return Table("Jacks and hoists in general (ASME PALD-2009)", ("rule", "value", "unit"), rows)
+    return Table("Jacks and hoists in general (ASME PALD-2009)", ("rule", "value"), rows)
+
+
+def _gear_value(value: float, unit: str) -> Figure:
+    quantity, size = _GEAR_UNITS[unit]
+    return Figure("value", "value", value * size, quantity)
 
 
 def _verdict(used: float, inside_m: float | None, hangs_kg: float, place: Place) -> str:

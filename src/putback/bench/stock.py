@@ -12,6 +12,7 @@ from fractions import Fraction
 from math import ceil, floor, gcd
 from string import ascii_uppercase
 
+from putback.bench import both
 from putback.bench.calculator import (
     RULE_M,
     Answer,
@@ -275,9 +276,9 @@ def _verdict(plan: CuttingList) -> str:
     proof = (
         "no plan takes less"
         if plan.is_least
-        else f"none takes less than {plan.least_m * 1e3:.0f} mm"
+        else f"none takes less than {both.length(plan.least_m)}"
     )
-    return f"Cut into {said}, {plan.taken_m * 1e3:.0f} mm in all; {proof}."
+    return f"Cut into {said}, {both.length(plan.taken_m)} in all; {proof}."
 
 
 def _bars_table(plan: CuttingList) -> Table:

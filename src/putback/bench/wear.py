@@ -14,9 +14,11 @@ from putback.bench.calculator import (
     Answer,
     Asked,
     Calculator,
+    Drawing,
     Figure,
     OutsideLimits,
     Quantity,
+    Shape,
     Step,
 )
 from putback.bench.dust import ASBESTOS
@@ -187,6 +189,7 @@ def work(
             "good if margin > U, worn if margin < -U: ISO 14253-1:2017",
         )
     ]
+    drawings: tuple[Drawing, ...] = ()
     verdict = _VERDICTS[said]
     if (before_m is None) != (between is None):
         missing = "before" if before_m is None else "between"
@@ -199,6 +202,7 @@ def work(
     if before_m is not None and between is not None:
         lost_m = margin_m(before_m, measured_m, wears_thin=wears_thin)
         left = use_left(inside_m, lost_m, between, uncertainty_m)
+        drawings = (_drawing(before_m, measured_m, limit_m, left.likely / between),)
         lost = Figure("lost", "worn since", lost_m, Quantity.LENGTH, sqrt(2) * uncertainty_m)
         used = Figure("between", f"{counted_in} between", between)
         until = Figure("left", f"{counted_in} left", left.likely, low=left.least, high=left.most)
@@ -228,6 +232,7 @@ def work(
         tuple(results),
         verdict,
         tuple(steps),
+        drawings=drawings,
         sources=(
             "ISO 14253-1:2017, decision rules for conformity (from memory)",
             "JCGM 106:2012, 7, probability of conformity (from memory)",
@@ -237,7 +242,48 @@ def work(
             "The uncertainty is that of one reading at 95 %, instrument and hand together.",
             "A rate holds only while use stays as it was.",
         ),
-        cautions=_CAUTIONS,
+        cautions=_cautions(kind),
+    )
+
+
+def _drawing(before_m: float, measured_m: float, limit_m: float, left: float) -> Drawing:
+    """Draw sizes over use: from the earlier reading to this one, and on to the limit.
+
+    Parameters
+    ----------
+    before_m, measured_m, limit_m : float
+        Sizes, [m].
+    left : float
+        Use left, as a share of that between the readings [-]; no more of it is drawn than
+        `_MOST_DRAWN`.
+    """
+    ahead = min(left, _MOST_DRAWN)
+    wide = 1.0 + ahead
+    sizes = (before_m, measured_m, limit_m)
+    spread_m = (max(sizes) - min(sizes)) or 1.0
+
+    def at(use: float, size_m: float) -> tuple[float, float]:
+        return use / wide, (size_m - min(sizes)) / spread_m * _HIGH
+
+    reached_m = measured_m + (measured_m - before_m) * ahead
+    before, now, later = at(0.0, before_m), at(1.0, measured_m), at(wide, reached_m)
+    limit = at(0.0, limit_m), at(wide, limit_m)
+    onwards = (Shape("hidden", (now, later)),) if ahead > 0 else ()
+    told = "then on at this rate" if ahead > 0 else "which is beyond the limit"
+    return Drawing(
+        "Wear over use",
+        f"To the right the use, upwards the size: from {before_m * 1e3:.6g} mm before to"
+        f" {measured_m * 1e3:.6g} mm now, {told}; the heavy dashed line is the limit,"
+        f" {limit_m * 1e3:.6g} mm.",
+        (
+            Shape("warn", limit),
+            Shape("outline", (before, now)),
+            *onwards,
+            Shape("dot", (before, now)),
+            Shape("text", (before,), "before"),
+            Shape("text", ((now[0], now[1] + _OVER),), "now"),
+            Shape("text", (limit[0],), "limit"),
+        ),
     )
 
 
@@ -260,6 +306,10 @@ def _round(number: float) -> str:
     return f"{float(f'{number:.2g}'):,.10g}"
 
 
+_HIGH, _OVER = 0.45, 0.06
+"""How high the picture is, and how far over a reading its name stands, of its width."""
+_MOST_DRAWN = 3.0
+"""So many times the use between the readings is drawn ahead at most."""
 _VERDICTS = {
     Condition.GOOD: "Good: it is inside its limit by more than the reading may be wrong.",
     Condition.MARGINAL: (
@@ -267,11 +317,19 @@ _VERDICTS = {
     ),
     Condition.WORN: "Worn: it is beyond its limit by more than the reading may be wrong.",
 }
-_CAUTIONS = (
-    "Measure at several places and go by the worst; taper, ovality, run-out and cracks count too.",
-    "Discs, drums and linings are replaced in pairs; the limit cast into them is the last word.",
-    ASBESTOS,
+_BRAKES = frozenset({"disc", "lining", "pad", "drum"})
+_EVERYWHERE = (
+    "Measure at several places and go by the worst; taper, ovality, run-out and cracks count too."
 )
+_PAIRS = (
+    "Discs, drums and linings are replaced in pairs; the limit cast into them is the last word."
+)
+
+
+def _cautions(kind: str) -> tuple[str, ...]:
+    """Give what is to be minded; of brakes and clutches their dust as well."""
+    return (_EVERYWHERE, _PAIRS, ASBESTOS) if kind in _BRAKES else (_EVERYWHERE,)
+
 
 _MOST_USE = 1e7
 _USE = re.compile(r"(?P<number>\d+(?:[.,]\d+)?) ?(?P<unit>[a-z]*)\.?", re.IGNORECASE)

@@ -177,26 +177,28 @@ def _list(as_json: bool) -> None:
 def _inputs(found: "Calculator", as_json: bool) -> None:
     from putback.workshop.benching.document import calculator_document
     from putback.workshop.benching.keeping import command_line
-    from putback.workshop.benching.wording import input_words
+    from putback.workshop.benching.wording import choice_words, input_words
 
     def say(out: "Console") -> None:
         out.print(found.title, style="bold", markup=False)
         out.print(found.words, markup=False)
         width = max(len(each.name) for each in found.asked) + 2
         for each in found.asked:
-            notes = _asked(each, input_words(found.name, each.name))
+            has_words = bool(choice_words(found.name, each.name))
+            notes = _asked(each, input_words(found.name, each.name), has_words)
             say_line(out, notes, lead=f"  {each.name:<{width}}", lead_style="bold")
         out.print(f"Like: {command_line(found, found.example)}", markup=False)
 
     emit("bench", {"asks": calculator_document(found)}, say, as_json=as_json)
 
 
-def _asked(asked: "Asked", also: Sequence[str]) -> str:
+def _asked(asked: "Asked", also: Sequence[str], has_words: bool) -> str:
     from putback.workshop.benching.showing import label
 
     notes = [label(asked.words)]
     if asked.choices:
-        notes.append(f"one of {', '.join(asked.choices)}")
+        others = ", or another word for one" if has_words else ""
+        notes.append(f"one of {', '.join(asked.choices)}{others}")
     elif asked.hint:
         notes.append(asked.hint)
     if asked.bare:

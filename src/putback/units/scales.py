@@ -45,6 +45,8 @@ class _Scale:
     unit: str
     size: float
     up_to: float = math.inf
+    least: float = 0.0
+    """Below which it is not handy either: no mass at all is no grams, but no kilograms [SI]."""
     nought: float = 0.0
     """The SI value at which this scale says 0: only temperatures have one of their own."""
 
@@ -52,6 +54,7 @@ class _Scale:
         return (value - self.nought) / self.size
 
 
+_SPECK_KG = 1e-6
 _INCH, _FOOT, _POUND, _POUND_FORCE = map(float, (INCH, FOOT, POUND, POUND_FORCE))
 _SCALES: dict[Kind, tuple[Sequence[_Scale], Sequence[_Scale]]] = {
     Kind.LENGTH: (
@@ -68,8 +71,8 @@ _SCALES: dict[Kind, tuple[Sequence[_Scale], Sequence[_Scale]]] = {
     ),
     Kind.ANGLE: ([_Scale("°", math.pi / 180)], []),
     Kind.MASS: (
-        [_Scale("g", 1e-3, 1.0), _Scale("kg", 1.0)],
-        [_Scale("oz", _POUND / 16, _POUND), _Scale("lb", _POUND)],
+        [_Scale("g", 1e-3, 1.0, least=_SPECK_KG), _Scale("kg", 1.0)],
+        [_Scale("oz", _POUND / 16, _POUND, least=_SPECK_KG), _Scale("lb", _POUND)],
     ),
     Kind.FORCE: (
         [_Scale("N", 1.0, 10_000.0), _Scale("kN", 1000.0)],
@@ -199,7 +202,7 @@ def significant(number: float, figures: int = _SURE_FIGURES) -> str:
 
 
 def _handy(scales: Sequence[_Scale], value: float) -> _Scale:
-    return next(each for each in scales if abs(value) < each.up_to)
+    return next(each for each in scales if each.least <= abs(value) < each.up_to)
 
 
 def _in(

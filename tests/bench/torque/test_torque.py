@@ -95,6 +95,12 @@ def test_a_torque_that_stretches_the_bolt_is_told():
     assert not answer(maker_nm=30.0, condition="dry").verdict.endswith("stretches.")
 
 
+def test_a_figure_that_breaks_the_bolt_is_doubted():
+    """The maker's figure wins over ours, and is for another fastener where this one breaks."""
+    assert "such a bolt breaks before" in answer(maker_nm=200.0).verdict
+    assert "such a bolt breaks" not in answer(maker_nm=60.0).verdict
+
+
 def test_a_known_friction_is_used_with_its_own_spread():
     """Measured friction spreads less than a condition that somebody guessed."""
     known, guessed = answer(friction=0.12), answer()

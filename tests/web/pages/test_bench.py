@@ -75,6 +75,18 @@ def test_only_what_can_be_typed_is_offered_as_an_example(name, asked, words):
     assert hint.startswith(words)
 
 
+def test_a_choice_by_another_word_is_chosen_in_the_form(site):
+    """As a link or a command may have it; beside a choice stands what else it is called."""
+    page = site.browser().get("/bench/bolt?size=M10&grade=8.8&into=Aluminum").content.decode()
+    assert '<option value="aluminium" selected>aluminium</option>' in page
+    page = site.browser().get("/bench/lift?mass=20+kg&thing=hood&careful=n").content.decode()
+    assert '<option value="bonnet (steel)" selected>bonnet (steel), hood</option>' in page
+    assert '<option value="no" selected>no</option>' in page
+    wrong = site.browser().get("/bench/bolt?size=M10&grade=8.8&into=cheese")
+    assert wrong.status_code == 400
+    assert 'id="wrong-into">No choice' in wrong.content.decode()
+
+
 def test_several_lines_are_typed_as_lines_and_sent_by_post(site):
     """Too many for an address; they stay in their field, and what is wrong names its line."""
     lines = "0 0 0\r\n180 0 0\r\n180 120 0"
@@ -94,6 +106,7 @@ def test_what_is_wrong_stands_at_its_field(site):
     page = answer.content.decode()
     assert answer.status_code == 400
     assert 'id="wrong-value">Cannot read' in page
+    assert 'Look again at: <a href="#in-value">What is to be converted</a></p>' in page
     assert 'name="value" value="3"' in page
     assert "verdict" not in page
     assert site.browser().get("/bench/anvil").status_code == 404

@@ -8,7 +8,7 @@ from putback.bench.calculator import RULE_M, TAPE_M, Figure, Quantity, Step
 from putback.units.show import System
 from putback.workshop.benching.every import EVERY
 from putback.workshop.benching.reading import work_out
-from putback.workshop.benching.showing import figure_text, label, put_in
+from putback.workshop.benching.showing import figure_text, label, put_in, symbols_told
 
 
 @pytest.mark.parametrize(
@@ -101,3 +101,11 @@ def test_the_squares_of_diagonals_can_be_recomputed_from_what_is_shown():
     (step,) = work_out(EVERY["diagonals"], EVERY["diagonals"].example).steps
     one, other = map(float, re.findall(r"([\d.]+) m²", put_in(step)))
     assert (one - other) / (4 * 2.5) == pytest.approx(step.gives.value, abs=1e-6)
+
+
+def test_every_symbol_of_a_formula_is_explained():
+    """That which it gives first."""
+    force = Figure("F", "preload", 25e3, Quantity.FORCE)
+    step = Step("T = K F", {"K": Figure("K", "nut factor", 0.2), "F": force},
+                Figure("torque", "torque", 5.0, Quantity.TORQUE))  # fmt: skip
+    assert symbols_told(step) == "T: torque; K: nut factor; F: preload"

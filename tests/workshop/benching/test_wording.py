@@ -19,6 +19,13 @@ def test_every_word_belongs_to_an_input_or_choice_that_there_is():
         assert not row["choice"] or row["choice"] in asked[row["input"]].choices, row
 
 
+def test_a_word_stands_beside_choices_alone():
+    """An input's own name has none; what stands there is no part of the choice."""
+    for row in data_table("other_words").rows:
+        assert row["choice"] or not row["beside"], row
+        assert not row["beside"] or folded(row["beside"]) not in folded(row["choice"]), row
+
+
 @pytest.mark.parametrize("found", EVERY.values(), ids=lambda each: each.name)
 def test_no_word_means_two_things(found: Calculator):
     """Neither two inputs of one calculator nor two choices of one input share a word."""

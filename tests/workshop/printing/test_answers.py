@@ -7,6 +7,7 @@ import pypdfium2
 import pytest
 from pypdf import PdfReader
 
+from putback.bench.calculator import Answer
 from putback.paper.language import words_in
 from putback.paper.page import Page
 from putback.workshop.benching.every import EVERY
@@ -18,10 +19,11 @@ DAY = date(2031, 5, 1)
 _COARSE = 40 / 72
 
 
-def printed(name: str, page: Page) -> tuple[bytes, str]:
+def printed(name: str, page: Page, answer: Answer | None = None) -> tuple[bytes, str]:
     """The example of a calculator as a PDF, and its text without any white space."""
     found = EVERY[name]
-    paper = answer_on_paper(found, found.example, work_out(found, found.example), DAY, page)
+    answer = answer or work_out(found, found.example)
+    paper = answer_on_paper(found, found.example, answer, DAY, page)
     pages = (each.extract_text() for each in PdfReader(BytesIO(paper)).pages)
     return paper, squeezed("".join(pages))
 
@@ -52,7 +54,7 @@ def test_all_of_an_answer_is_on_its_paper(name):
     found = EVERY[name]
     answer = work_out(found, found.example)
     size = "a4" if len(name) % 2 else "letter"
-    paper, text = printed(name, Page(size))
+    paper, text = printed(name, Page(size), answer)
     said = [
         found.title,
         answer.verdict,

@@ -175,7 +175,8 @@ def work(
         "bend",
         (tube, radius),
         tuple(results),
-        _verdict(pipe, results[0], found, tight=radius_m < least_radius_m(tube_m) - 1e-9),
+        _verdict(pipe, results[0], found, tight=radius_m < least_radius_m(tube_m) - 1e-9)
+        + _for_other_side(mirror),
         tuple(steps),
         (_rows_table(pipe, spring, flare_m), _points_table(corners), *_clash_table(found)),
         views(pipe, corners),
@@ -336,6 +337,13 @@ def _verdict(pipe: Pipe, cut: Figure, found: tuple[Clash, ...], *, tight: bool) 
     if tight and pipe.bends:
         said += " The radius is under three times the tube's diameter: it may kink."
     return said
+
+
+def _for_other_side(mirror: str) -> str:
+    """Say that it is not the pipe that was given, but the one for the other side."""
+    if mirror == "no":
+        return ""
+    return f" This is the other side's: {mirror} is turned round."
 
 
 _CAUTIONS = (

@@ -21,6 +21,7 @@ from putback.bench.ends.mating import (
     shared_threads,
     threads_meet,
 )
+from putback.bench.ends.picture import pictures
 from putback.bench.ends.threads import (
     CAUTIONS,
     LIMITS,
@@ -58,6 +59,7 @@ def work(end: str, into: str | None = None) -> Answer:
     inputs = [_text("end", "end", end)]
     steps: tuple[Step, ...] = ()
     verdict = f"{end}: {own.thread.name}, {own.form.words}, on {own.tube}."
+    port = None
     if into is not None:
         port = ends()[into]
         met = threads_meet(own.thread, port.thread)
@@ -75,6 +77,7 @@ def work(end: str, into: str | None = None) -> Answer:
         verdict,
         steps,
         (_mates_table(own), _mistaken_table(own), never_table()),
+        pictures(own, port),
         sources=(
             data_table("pipe_ends").source,
             data_table("pipe_forms").source,

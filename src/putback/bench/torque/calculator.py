@@ -273,6 +273,11 @@ def _verdict(joint: _Joint, rubs: Friction, torque: float, maker_nm: float | Non
         )
     else:
         said = f"The maker's figure wins; {rubs.condition} it leaves {spread}"
+        if low_n > joint.loads.ultimate_n:
+            return (
+                f"{said}: such a bolt breaks before. Look again which fastener the figure is for, "
+                "and at thread, grade and unit."
+            )
     if share_of_yield(high_n, joint.of, joint.strength.yield_pa, rubs.least) > 1:
         return f"{said}: at the least friction the bolt stretches."
     return f"{said}."

@@ -4,8 +4,11 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from putback.bench.calculator import Asked, Calculator, Quantity
+from putback.bench.calculator import Asked, Calculator, Figure, Quantity
 from putback.errors import InputError
+from putback.workshop.benching.reading import read_field
+from putback.workshop.benching.showing import figure_text
+from putback.workshop.benching.wording import choice_shown, choice_words
 
 _EXAMPLE = re.compile(r"(?:[A-Z]\w? ?)*[\"\d]|Nm\Z")
 """How a hint begins that is a thing to type, ``FL RR 3214``, and no words about it."""
@@ -21,7 +24,8 @@ class Field:
     """``line``, ``lines``, ``choice``."""
     value: str
     hint: str
-    choices: tuple[str, ...]
+    choices: tuple[tuple[str, str], ...]
+    """Each, and how it is shown: with what else it is called."""
     must: bool
     """Whether it has to be given."""
     may_be_empty: bool
@@ -41,21 +45,24 @@ def fields_of(
 ) -> tuple[Field, ...]:
     """Fill the form: with what was typed, else with what is sensible."""
     return tuple(
-        _field(each, typed.get(each.name, each.default), faults.get(each.name))
+        _field(calculator, each, typed.get(each.name, each.default), faults.get(each.name))
         for each in calculator.asked
     )
 
 
-def _field(asked: Asked, value: str, fault: InputError | None) -> Field:
+def _field(calculator: Calculator, asked: Asked, value: str, fault: InputError | None) -> Field:
     must = not (asked.default or asked.is_optional)
-    kind, choices = "line", asked.choices
+    words = choice_words(calculator.name, asked.name)
+    kind, choices = "line", _choices(calculator, asked)
     if asked.quantity is Quantity.LINES:
         kind = "lines"
         value = "\n".join(line.strip() for line in value.replace("|", "\n").splitlines())
     elif asked.quantity is Quantity.YES:
-        kind, choices = "choice", ("yes", "no")
+        kind, choices = "choice", (("yes", "yes"), ("no", "no"))
     elif asked.quantity is Quantity.CHOICE:
         kind = "choice"
+    if kind == "choice" and value and fault is None:
+        value = figure_text(Figure("", "", read_field(asked, value, words), asked.quantity))
     return Field(
         name=asked.name,
         words=asked.words,
@@ -67,6 +74,10 @@ def _field(asked: Asked, value: str, fault: InputError | None) -> Field:
         may_be_empty=asked.is_optional or not (value or must),
         fault=str(fault) if fault else "",
     )
+
+
+def _choices(calculator: Calculator, asked: Asked) -> tuple[tuple[str, str], ...]:
+    return tuple((each, choice_shown(calculator.name, asked.name, each)) for each in asked.choices)
 
 
 def _hint(asked: Asked) -> str:

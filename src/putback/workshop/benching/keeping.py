@@ -19,6 +19,8 @@ from putback.workshop.saying.names import find_subject
 
 KEPT_ON = ("part", "joint", "assembly")
 """What an answer can be kept on."""
+_LONGEST_COMMAND = 400
+"""A longer one is for a file of lines [letters]."""
 
 
 def command_line(calculator: Calculator, typed: Mapping[str, str]) -> str:
@@ -30,6 +32,12 @@ def command_line(calculator: Calculator, typed: Mapping[str, str]) -> str:
         if (value := by_name.get(each.name, ""))
     ]
     return shlex.join(["putback", "bench", calculator.name, *given])
+
+
+def short_command(calculator: Calculator, typed: Mapping[str, str]) -> str:
+    """Write the command if somebody could type it; nothing where it has more lines than that."""
+    command = command_line(calculator, typed)
+    return command if len(command) <= _LONGEST_COMMAND else ""
 
 
 def as_note(

@@ -40,6 +40,28 @@ def choice_words(calculator: str, name: str) -> Mapping[str, tuple[str, ...]]:
     }
 
 
+@cache
+def _beside() -> Mapping[tuple[str, str], Mapping[str, str]]:
+    words: dict[tuple[str, str], dict[str, str]] = {}
+    for row in data_table("other_words").rows:
+        if row["beside"]:
+            at = words.setdefault((row["calculator"], row["input"]), {})
+            at[row["choice"]] = row["beside"]
+    return words
+
+
+def choice_shown(calculator: str, name: str, choice: str) -> str:
+    """Write a choice in a list, with the other word for it that most people look for, if any.
+
+    Examples
+    --------
+    >>> choice_shown("lift", "thing", "bonnet (steel)"), choice_shown("bolt", "into", "steel")
+    ('bonnet (steel), hood', 'steel')
+    """
+    beside = _beside().get((calculator, name), {}).get(choice)
+    return f"{choice}, {beside}" if beside else choice
+
+
 def input_words(calculator: str, name: str) -> tuple[str, ...]:
     """Give the other names of an input."""
     return _words().get((calculator, name), {}).get("", ())

@@ -12,7 +12,7 @@ from putback.paper.typeset import Drawing
 from putback.paper.words import ENGLISH, Words
 from putback.workshop.benching.drawing import Drawn, DrawnLine, drawn
 from putback.workshop.benching.given import Given, given
-from putback.workshop.benching.keeping import command_line
+from putback.workshop.benching.keeping import short_command
 from putback.workshop.benching.showing import (
     cell_text,
     figure_text,
@@ -32,8 +32,6 @@ _STROKES: Mapping[str, str] = {
 }
 """How lines are told apart without a colour."""
 _OUTLINE = f'stroke="{_INK}" stroke-width="1.2"'
-_LONGEST = 400
-"""A command of more letters is for a file of lines, and is not printed."""
 
 
 def answer_on_paper(
@@ -51,7 +49,6 @@ def answer_on_paper(
 def _gathered(
     calculator: Calculator, typed: Mapping[str, str], answer: Answer, day: date
 ) -> AnswerPaper:
-    command = command_line(calculator, typed)
     return AnswerPaper(
         title=calculator.title,
         words=calculator.words,
@@ -76,7 +73,7 @@ def _gathered(
         cautions=tuple(map(label, answer.cautions)),
         limits=tuple(map(label, answer.limits)),
         sources=tuple(map(label, answer.sources)),
-        command=command if len(command) <= _LONGEST else "",
+        command=short_command(calculator, typed),
     )
 
 

@@ -24,10 +24,10 @@ from putback.workshop.benching.given import Given, given
 from putback.workshop.benching.keeping import (
     KEPT_ON,
     AsReading,
-    command_line,
     kept,
     measures_of,
     readings_of,
+    short_command,
 )
 from putback.workshop.benching.reading import BadFields, work_out
 from putback.workshop.benching.showing import (
@@ -47,8 +47,8 @@ VEHICLE, WHAT, EXAMPLE = "for-vehicle", "for-what", "example"
 READING, CALLED = "as-reading", "called"
 SIZE, LANGUAGE = "paper-size", "paper-language"
 """Fields beside a calculator's own: what the answer is for, and that the example is wanted."""
-MOST_ROWS = 12
-"""A table of more rows is folded."""
+MOST_ROWS, MOST_STEPS = 12, 8
+"""A table of more rows is folded, and so are more formulas."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,7 +98,12 @@ class ShownAnswer:
     limits: tuple[str, ...]
     sources: tuple[str, ...]
     command: str
-    """The command that gives the same."""
+    """The command that gives the same; empty where its lines are too long for one."""
+
+    @property
+    def is_brief(self) -> bool:
+        """Whether its formulas are few enough to stand open."""
+        return len(self.steps) <= MOST_STEPS
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,6 +135,8 @@ class CalculatorPage:
     is_long: bool
     """Whether a field takes many lines, too many for an address."""
     answer: ShownAnswer | None
+    wrong: tuple[Field, ...]
+    """The fields at which something is wrong."""
     fault: str
     """What is wrong with the fields together."""
     keep: Keep | None
@@ -253,9 +260,11 @@ def _shown(
             faults, status = error.faults, 400
         except InputError as error:
             fault, status = str(error), 400
+    fields = fields_of(found, typed, faults)
     shown = CalculatorPage(
         calculator=found,
-        fields=fields_of(found, typed, faults),
+        fields=fields,
+        wrong=tuple(each for each in fields if each.fault),
         is_long=any(each.quantity is Quantity.LINES for each in found.asked),
         answer=_in_words(found, typed, answer) if answer else None,
         fault=fault,
@@ -286,7 +295,7 @@ def _in_words(found: Calculator, typed: Mapping[str, str], answer: Answer) -> Sh
         cautions=answer.cautions,
         limits=answer.limits,
         sources=answer.sources,
-        command=command_line(found, typed),
+        command=short_command(found, typed),
     )
 
 
