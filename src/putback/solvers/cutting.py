@@ -6,28 +6,38 @@ Sizes are whole units of length::
     plan.cost, plan.bound           # 4000, 4000: no plan takes less
     plan.cuts[0].pieces             # (0, 0): two pieces of 450 from the first stock
 
-A plan is sought by rounding the relaxation (`cutting_relaxed`) and, where that leaves a gap to its
-bound, among all patterns that a better plan could hold (`cutting_patterns`): that choice is exact.
+A plan is sought by swaps (`cutting_swaps`, of one kind of stock), by rounding the relaxation
+(`cutting_relaxed`), and where that leaves a gap to its bound, among all patterns that a better
+plan could hold (`cutting_patterns`): that choice is exact.
 """
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cache
 from itertools import islice
 from math import ceil, gcd
 from random import Random
 from time import monotonic
 
-from putback.progress import NoProgress, Progress
-from putback.solvers.cutting_patterns import choose, near_patterns
-from putback.solvers.cutting_relaxed import Order, Pattern, Plan, Relaxation, by_length
+import numpy as np
 
-MOST_UNITS = 8_000
-"""Longer stocks are looked at in coarser units: pieces rounded up, so that a plan can be cut."""
+from putback.progress import NoProgress, Progress
+from putback.solvers.cutting_knapsack import MOST_UNITS, Knapsack, Pattern
+from putback.solvers.cutting_patterns import choose, near_patterns
+from putback.solvers.cutting_relaxed import Order, Plan, Relaxation, by_length
+from putback.solvers.cutting_swaps import FEWEST, Bins, laid_out, pack
+
+__all__ = ["MOST_UNITS", "Cut", "Cutting", "Stock", "cut"]
+
 _LITTLE_PATTERNS, _FEW_PATTERNS, _MOST_PATTERNS = 600, 3_000, 40_000
 _TIGHT = 0.2
 """Where the relaxation is no further below a whole number of stocks, rounding seldom hits."""
 _DIVES = 12
 _EFFORT, _LITTLE_EFFORT = 8.0, 0.2
+_FEW_TURNS, _SOME_TURNS, _MOST_TURNS = 50_000, 200_000, 2_000_000
+_SPELL = 5_000
+"""How many turns of swaps are made between two looks at the clock."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,9 +111,17 @@ def cut(
         return Cutting((), 0, 0)
     if max(sizes) > max(stock.length for stock in stocks):
         return Cutting((), 0, 0, possible=False)
+    _compile()
     search = _Search(sizes, wanted, stocks, monotonic() + seconds, progress)
     search.run()
     return search.cutting()
+
+
+@cache
+def _compile() -> None:
+    """Compile what is compiled, or load it, before the clock runs."""
+    pack(laid_out([7, 5, 4], 8, FEWEST), 1)
+    Knapsack([5, 3], [1, 1], np.ones(2), 8).patterns(8, 0.0)
 
 
 class _Search:
@@ -121,14 +139,11 @@ class _Search:
         self._places: dict[int, list[int]] = {}
         for place, (size, count) in enumerate(zip(sizes, wanted, strict=True)):
             self._places.setdefault(size, []).extend([place] * count)
-        grain = -(-max(stock.length for stock in stocks) // MOST_UNITS)
-        exact = tuple(sorted(self._places, reverse=True))
-        self._sizes = exact
-        self._is_exact = grain == 1
+        self._sizes = tuple(sorted(self._places, reverse=True))
         self._order = Order(
-            tuple(-(-size // grain) for size in exact),
-            tuple(len(self._places[size]) for size in exact),
-            tuple(stock.length // grain for stock in stocks),
+            self._sizes,
+            tuple(len(self._places[size]) for size in self._sizes),
+            tuple(stock.length for stock in stocks),
             tuple(stock.price for stock in stocks),
             tuple(stock.count for stock in stocks),
         )
@@ -137,11 +152,16 @@ class _Search:
         self._plan: Plan | None = None
         self._chance = Random(1)  # noqa: S311 - the same dives every time
         self._dived = False
+        one = stocks[0] if len(stocks) == 1 else None
+        self._length = one.length if one and one.count is None else None
+        """Of the one kind of stock, if there is but one and no end of it."""
+        self._packing: Bins | None = None
 
     def run(self) -> None:
         """Greedy first, then by the relaxation, then exact as far as time goes."""
         for stock, length in enumerate(self._order.lengths):
             self._offer(_first_fit(self._order, stock, length))
+        self._by_swaps(_FEW_TURNS)
         if self._settled():
             return
         relaxation = Relaxation(self._order)
@@ -157,10 +177,12 @@ class _Search:
             if self._settled() or not relaxation.solve(self._out_of_time):
                 return
             self._raise_bound(relaxation)
+        self._by_swaps(_SOME_TURNS)
         self._by_choice(relaxation, _FEW_PATTERNS)
         self._by_dives(relaxation, _DIVES // 4)
         self._by_choice(relaxation, _MOST_PATTERNS)
         self._by_dives(relaxation, _DIVES)
+        self._by_swaps(_MOST_TURNS)
 
     def cutting(self) -> Cutting:
         """Give the best plan, piece by piece."""
@@ -181,9 +203,29 @@ class _Search:
         return Cutting(cuts, self._cost(self._plan), self._bound)
 
     def _raise_bound(self, relaxation: Relaxation) -> None:
-        # Sizes rounded up to coarser units are not those that were asked for: no bound of theirs.
-        if self._is_exact:
-            self._bound = max(self._bound, self._rounded(relaxation.prices.bound))
+        self._bound = max(self._bound, self._rounded(relaxation.prices.bound))
+
+    def _by_swaps(self, turns: int) -> None:
+        """Pack one kind of stock into one less than are known, again and again."""
+        while self._length is not None and self._plan and turns > 0 and not self._settled():
+            bins = len(self._plan) - 1
+            if bins < FEWEST:
+                return
+            if self._packing is None or len(self._packing.many) != bins:
+                pieces = [size for size, places in self._places.items() for _ in places]
+                self._packing = laid_out(pieces, self._length, bins)
+            if self._out_of_time():
+                return
+            if pack(self._packing, min(_SPELL, turns)):
+                self._offer(self._plan_of(self._packing))
+            turns -= _SPELL
+
+    def _plan_of(self, packing: Bins) -> Plan:
+        plan: Plan = []
+        for pieces, many in zip(packing.inside, packing.many, strict=True):
+            held = Counter(packing.sizes[pieces[:many]].tolist())
+            plan.append((0, tuple(held[size] for size in self._sizes)))
+        return plan
 
     def _by_dives(self, relaxation: Relaxation, dives: int) -> None:
         for _ in range(dives):
@@ -235,7 +277,7 @@ class _Search:
             left_s = self._end - monotonic()
             plan, settled = choose(self._order, *near, aim, _EFFORT, left_s, self._progress)
             self._offer(plan)
-            if not settled or not self._is_exact:
+            if not settled:
                 return
             self._bound = self._cost(plan) if plan else aim + self._step
 

@@ -11,7 +11,8 @@ import numpy as np
 
 from putback.progress import Progress
 from putback.solvers.choice import run_beside
-from putback.solvers.cutting_relaxed import Floats, Ints, Order, Plan, Prices
+from putback.solvers.cutting_knapsack import Ints, to_come, unit_of
+from putback.solvers.cutting_relaxed import Order, Plan, Prices
 
 _ROUNDING = 1e-6
 """What float arithmetic may have lost, as a share of a stock's cost."""
@@ -60,8 +61,10 @@ def _of_stock(
     gap = most_cost - prices.bound + _ROUNDING * max(order.costs)
     least = order.costs[stock] - prices.stocks[stock] - gap
     spare = _spare(order, stock, most_cost)
-    coming = _still_to_come(order, worth, length)
-    filling = _still_to_come(order, np.array(order.sizes, dtype=float), length)
+    unit = unit_of(length)
+    coarse, wanted = np.array(order.sizes) // unit, np.array(order.wanted)
+    coming = to_come(coarse, wanted, np.maximum(worth, 0.0), length // unit)
+    filling = to_come(coarse, wanted, np.array(order.sizes, dtype=float), length // unit)
     room, value = np.array([length]), np.array([0.0])
     came: list[tuple[Ints, Ints]] = []
     for piece, size in enumerate(order.sizes):
@@ -69,8 +72,8 @@ def _of_stock(
         for count in range(min(order.wanted[piece], length // size) + 1):
             kept = np.nonzero(room >= count * size)[0]
             left, gained = room[kept] - count * size, value[kept] + count * worth[piece]
-            near = (gained + coming[piece + 1][left] >= least) & (
-                left - filling[piece + 1][left] <= spare + 0.5
+            near = (gained + coming[piece + 1][left // unit] >= least) & (
+                left - filling[piece + 1][left // unit] <= spare + 0.5
             )
             rooms.append(left[near])
             values.append(gained[near])
@@ -95,21 +98,6 @@ def _spare(order: Order, stock: int, most_cost: int) -> float:
         return float(order.lengths[stock])
     pieces = sum(size * wanted for size, wanted in zip(order.sizes, order.wanted, strict=True))
     return float(most_cost // order.costs[0] * order.lengths[0] - pieces)
-
-
-def _still_to_come(order: Order, worth: Floats, length: int) -> Floats:
-    """The most that pieces from each place on can add, by the room there is."""
-    most = np.zeros((len(order.sizes) + 1, length + 1))
-    for piece in range(len(order.sizes) - 1, -1, -1):
-        size, after = order.sizes[piece], most[piece + 1]
-        best = after.copy()
-        if worth[piece] > 0:
-            for count in range(1, min(order.wanted[piece], length // size) + 1):
-                taken = count * size
-                more = after[: length + 1 - taken] + count * worth[piece]
-                np.maximum(best[taken:], more, out=best[taken:])
-        most[piece] = best
-    return most
 
 
 def choose(

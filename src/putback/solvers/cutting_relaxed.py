@@ -11,12 +11,8 @@ from operator import le
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
-Ints = NDArray[np.int64]
-Floats = NDArray[np.float64]
-Pattern = tuple[int, ...]
-"""How many of each piece are cut from one stock."""
+from putback.solvers.cutting_knapsack import Floats, Knapsack, Pattern
 
 Plan = list[tuple[int, Pattern]]
 """A stock's number and its pattern for every stock that is cut."""
@@ -32,8 +28,10 @@ _TOGETHER = 20
 """One more pattern is fixed at a time for so many stocks that are left."""
 _LITTLE = 15
 """So many stocks at most are left to be finished exactly."""
-_EACH_TURN = 4
-"""Patterns made a turn, at most."""
+_EACH_TURN, _OF_PIECES = 4, 8
+"""Patterns made a turn of each stock, at most: so many, and one more for so many pieces."""
+_NEAR = 0.02
+"""How far below what it costs a pattern's worth may be to be looked at, as a share."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,35 +68,6 @@ def by_length(order: Order) -> Prices:
     pieces = np.array(order.sizes, dtype=float) * each
     bound = float(np.dot(pieces, order.wanted))
     return Prices(pieces, np.zeros(len(order.lengths)), bound)
-
-
-class Knapsack:
-    """The most that a stock of every length up to the longest can be worth at given prices."""
-
-    def __init__(self, sizes: Sequence[int], at_most: Sequence[int], prices: Floats, longest: int):
-        """Fill it piece by piece; pieces without a price are left out."""
-        self._pieces = len(sizes)
-        self._steps: list[tuple[int, int, NDArray[np.bool_]]] = []
-        best = np.zeros(longest + 1)
-        for piece, size in enumerate(sizes):
-            if prices[piece] <= 1e-12:
-                continue
-            for _ in range(min(at_most[piece], longest // size)):
-                more = best[: longest + 1 - size] + prices[piece]
-                tail = best[size:]
-                takes = more > tail
-                self._steps.append((piece, size, takes))
-                np.maximum(tail, more, out=tail)
-        self.worth = best
-
-    def pattern(self, length: int) -> Pattern:
-        """What a stock of this length is filled with."""
-        counts = [0] * self._pieces
-        for piece, size, takes in reversed(self._steps):
-            if length >= size and takes[length - size]:
-                counts[piece] += 1
-                length -= size
-        return tuple(counts)
 
 
 class Relaxation:
@@ -279,27 +248,28 @@ class Relaxation:
         """
         order = self.order
         knapsack = Knapsack(order.sizes, left or order.wanted, pieces, max(order.lengths))
-        if left is None:
-            self._keep(pieces, stocks, knapsack)
-        made = 0
+        made, bounds = 0, []
         for stock, length in enumerate(order.lengths):
-            worth = knapsack.worth[: length + 1]
-            steps = (np.nonzero(np.diff(worth) > 1e-12)[0] + 1)[::-1][: 3 * _EACH_TURN]
-            for filled in [length, *steps.tolist()]:
-                pattern = knapsack.pattern(filled)
-                paid = order.costs[stock] - true_stocks[stock]
+            near = (order.costs[stock] - stocks[stock]) * (1 - _NEAR)
+            patterns, bound = knapsack.patterns(length, near)
+            bounds.append(bound)
+            paid = order.costs[stock] - true_stocks[stock]
+            for pattern in patterns[: _EACH_TURN + len(order.sizes) // _OF_PIECES]:
                 pays = float(np.dot(pattern, true_pieces)) > paid * (1 + _PAYS)
                 made += pays and self.add(stock, pattern)
-                if made >= _EACH_TURN * (stock + 1):
-                    break
+        if left is None:
+            self._keep(pieces, stocks, bounds)
         return made
 
-    def _keep(self, pieces: Floats, stocks: Floats, knapsack: Knapsack) -> None:
-        """Scale prices down until no pattern pays, and keep them if they bound better."""
+    def _keep(self, pieces: Floats, stocks: Floats, bounds: Sequence[float]) -> None:
+        """Scale prices down until no pattern pays, and keep them if they bound better.
+
+        Of each stock, `bounds` tells what no pattern is worth more than.
+        """
         order = self.order
         scale = 1.0
-        for stock, length in enumerate(order.lengths):
-            scale = max(scale, knapsack.worth[length] / (order.costs[stock] - stocks[stock]))
+        for stock, bound in enumerate(bounds):
+            scale = max(scale, bound / (order.costs[stock] - stocks[stock]))
         bound = float(np.dot(pieces, order.wanted)) / scale
         for stock, count in enumerate(order.counts):
             bound += 0.0 if count is None else stocks[stock] / scale * count
