@@ -36,6 +36,12 @@ def begin(page: Page, name: str) -> str:
     return page.url.rstrip("/").rpartition("/")[2]
 
 
+def press(page: Page, name: str) -> None:
+    """Press a button that sends a form, and wait for the page that follows."""
+    with page.expect_navigation():
+        page.get_by_role("button", name=name).click()
+
+
 def ask(served, logbook: str, what: str, *entries: dict) -> dict:
     """Ask the API of a vehicle; with entries, log them as one act."""
     sent = json.dumps({"entries": entries}).encode() if entries else None

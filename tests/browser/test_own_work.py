@@ -77,7 +77,8 @@ def test_the_first_job_of_an_own_vehicle_is_done_put_off_and_packed_up(phone, se
     expect(phone.locator("[data-ticked]")).to_contain_text(f"1 of {boxes}")
     assert shuts_out(phone) == []
     phone.get_by_role("button", name="Packed up").tap()
-    phone.wait_for_url(f"**/v/{own}/*")
+    said(phone, "acked up")
+    expect(phone.locator("#job")).to_be_visible()
 
     undone = logged(served, own, "joint undone")
     assert [(each["joint"], each["out"], each["of"]) for each in undone] == [

@@ -132,7 +132,15 @@ const said = document.createElement("p");
 said.className = "wrong wide";
 said.setAttribute("role", "alert");
 
-function open() {
+async function open() {
+  opener.disabled = true; // until the photo is there: of one that is still coming nothing is drawn
+  try {
+    await image.decode();
+  } catch {
+    return; // it did not come, and its words stand there instead
+  } finally {
+    opener.disabled = false;
+  }
   canvas = document.createElement("canvas");
   canvas.width = image.naturalWidth;
   canvas.height = image.naturalHeight;
