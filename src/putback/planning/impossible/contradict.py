@@ -28,8 +28,10 @@ from putback.planning.search.exhaust import NoOrderFound, exhaust
 from putback.planning.search.field import Rules
 from putback.progress import NoProgress, Progress
 
-_EFFORT = 4_000_000
+_EFFORT = 40_000_000
 """After trying this often, counted as the square of the nodes in question, no more is tried."""
+_EACH = 300
+"""What looking at a set counts besides, for each node of the problem [-]."""
 _PATIENCE = 2_000
 """States looked at before one try to plan gives up."""
 _SURE = 3
@@ -113,6 +115,10 @@ class _Search:
         self.progress = progress
         self.grounds = grounds_of(problem, targets)
         self.all = frozenset(facts_of(problem, targets))
+        self.reached: list[frozenset[Fact]] = []
+        """Sets with which the goal was reached, and so it is with less."""
+        self.barred: list[frozenset[Fact]] = []
+        """Sets with which it was not, and so it is not with more."""
 
     def smallest(self) -> Contradicting:
         """Begin with what shuts itself out, and look for less."""
@@ -189,10 +195,13 @@ class _Search:
         while proof := any_proof(graph.without(given_up), self.grounds.goal):
             given_up.append(next(fact for fact in reversed(proof.facts) if fact not in facts))
         grown = self.all.difference(given_up)
+        for fact in given_up:  # what nothing bars need not be given up
+            if self.grounds.goal in graph.possible(only=grown | {fact}):
+                grown |= {fact}
         if not self._can_be_reached(grown):
             grown = self._added(facts, sorted(grown - facts))
         for fact in given_up:
-            if self._can_be_reached(grown | {fact}):
+            if fact not in grown and self._can_be_reached(grown | {fact}):
                 grown |= {fact}
         return grown
 
@@ -228,13 +237,26 @@ class _Search:
         _Given
             If that is not known.
         """
-        graph = self.grounds.graph
-        if self.grounds.goal not in graph.possible(only=facts):
+        if any(facts <= more for more in self.reached):
+            return True
+        if any(facts >= less for less in self.barred):
             return False
-        problem, targets = relaxed(self.problem, self.targets, facts)
-        self.effort -= len(closure(problem, targets)) ** 2
+        self._spend(_EACH * len(self.problem.nodes))
+        if self.grounds.goal not in self.grounds.graph.possible(only=facts):
+            return False
+        can = self._try(facts)
+        (self.reached if can else self.barred).append(facts)
+        return can
+
+    def _spend(self, effort: int) -> None:
+        self.effort -= effort
         if self.effort < 0:
             raise _Given
+
+    def _try(self, facts: frozenset[Fact]) -> bool:
+        """Try to plan, where nothing bars it by what must come before."""
+        problem, targets = relaxed(self.problem, self.targets, facts)
+        self._spend(len(closure(problem, targets)) ** 2)
         try:
             chosen = cheapest(
                 problem, targets, minutes=lambda node: node.minutes, progress=self.progress
