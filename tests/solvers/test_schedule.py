@@ -8,10 +8,10 @@ import pytest
 from putback.errors import Stopped
 from putback.progress import Stoppable
 from putback.solvers.chance import chance_from
-from putback.solvers.schedule import ScheduleSearch, TooMuch, lay_out
+from putback.solvers.schedule import ScheduleSearch, TooMuch, lay_out, search
 from putback.solvers.schedule.bounds import cliques, lower_bound
 from putback.solvers.schedule.exact import Shorter
-from putback.solvers.schedule.lists import build, justify, sample
+from putback.solvers.schedule.lists import build, justify, sample, value
 from putback.solvers.sequence import Circular
 
 
@@ -108,20 +108,49 @@ def test_schedules_from_lists_keep_everything_and_are_not_justified_longer(seed)
     """Drawn lists keep precedence; their schedules that and every capacity, justified or not."""
     case = drawn(Random(seed), 20, kinds=3)
     project = lay_out(*case)
-    used = np.zeros((project.horizon + 1, 3), np.int64)
+    free = np.zeros((project.horizon, len(project.room)), np.int64)
     chance, order = chance_from(seed), np.zeros(20, np.int64)
     starts = np.zeros(20, np.int64)
     for _ in range(20):
         sample(project, chance, order)
         assert sorted(order) == list(range(20))
-        span = build(project, order, used, starts)
+        span = build(project, order, free, starts)
         assert keeps(case, starts.tolist())
-        shorter = justify(project, project.turned(), order, used, starts)
+        shorter = justify(project, project.turned(), order, free, starts)
         assert keeps(case, starts.tolist())
         assert project.span_of(starts) == shorter <= span
         twin = np.zeros(20, np.int64)
-        assert build.py_func(project, order, used, twin) == shorter
+        assert build.py_func(project, order, free, twin) == shorter
         assert twin.tolist() == starts.tolist()
+
+
+def test_resources_by_the_million_are_kept_as_those_of_a_few():
+    """Capacities that fill several words give the schedules of the same in small numbers."""
+    durations, demands, capacities, pairs = drawn(Random(7), 20, kinds=5)
+    few = lay_out(durations, demands, capacities, pairs)
+    scale = 3_000_001
+    large = [[take * scale for take in takes] for takes in demands]
+    many = lay_out(durations, large, [each * scale + 1 for each in capacities], pairs)
+    assert (len(few.room), len(many.room)) == (1, 3)
+    chance, order = chance_from(1), np.zeros(20, np.int64)
+    for _ in range(20):
+        sample(few, chance, order)
+        found = []
+        for project in (few, many):
+            free = np.zeros((project.horizon, len(project.room)), np.int64)
+            starts = np.zeros(20, np.int64)
+            build(project, order, free, starts)
+            found.append(starts.tolist())
+        assert found[0] == found[1]
+        assert keeps((durations, demands, capacities, pairs), found[0])
+
+
+def test_the_later_of_two_equal_schedules_is_the_one_with_more_done_at_its_end():
+    """What takes less time is worth less in any case."""
+    project = lay_out([2, 2, 9], [[1], [1], [1]], [3], [])
+    light, heavy = np.array([7, 0, 0]), np.array([7, 7, 0])
+    assert value(project, light, 9) < value(project, heavy, 9)
+    assert value(project, heavy, 9) < value(project, np.array([0, 0, 1]), 10)
 
 
 def test_sets_of_which_no_two_run_at_once_are_that():
@@ -152,15 +181,29 @@ def hard() -> tuple:
     return [rnd.randint(5, 19) for _ in range(40)], takes, [11], [(a, a + 7) for a in range(30)]
 
 
+def test_where_no_proof_is_in_reach_two_herds_are_bred_the_same_every_time(monkeypatch):
+    """Of many jobs whose bound is far off; what comes of it keeps everything."""
+    case = hard()
+    monkeypatch.setattr(search, "_MANY", 40)
+    monkeypatch.setattr(search, "_HOPELESS", 0.0)
+    proofs = []
+    monkeypatch.setattr(search, "Shorter", lambda *given: proofs.append(1) or Shorter(*given))
+    one, other = (ScheduleSearch(lay_out(*case), 3).run(work=100_000) for _ in range(2))
+    assert one == other
+    assert not one.optimal
+    assert len(proofs) == 2  # in the first round of each
+    assert keeps(case, one.starts)
+
+
 def test_a_search_may_be_stopped_and_asked_what_it_has():
     """What was found until then is a schedule that keeps everything."""
     case = hard()
-    search = ScheduleSearch(lay_out(*case))
-    assert not search.best.optimal
+    looking = ScheduleSearch(lay_out(*case))
+    assert not looking.best.optimal
     with pytest.raises(Stopped):
-        search.run(work=1e9, progress=Stoppable(lambda: True))
-    assert keeps(case, search.best.starts)
-    assert search.best.bound <= search.best.makespan
+        looking.run(work=1e9, progress=Stoppable(lambda: True))
+    assert keeps(case, looking.best.starts)
+    assert looking.best.bound <= looking.best.makespan
 
 
 def test_a_search_ends_by_the_clock():

@@ -13,9 +13,15 @@ from typing import NamedTuple
 import numpy as np
 
 from putback.solvers.chance import draw
-from putback.solvers.compiled import compiled, inlined
+from putback.solvers.compiled import compiled
 from putback.solvers.schedule.problem import Project
 from putback.solvers.sequence.problem import Array
+
+_END = 32
+"""The end of a schedule is its last part out of so many, and at least three units of time."""
+
+_FINE = 1 << 32
+"""What a unit of time counts more than all that is done at the end."""
 
 
 class Herd(NamedTuple):
@@ -24,7 +30,7 @@ class Herd(NamedTuple):
     lists: Array
     """Shape (m, n)."""
     spans: Array
-    """How long the schedule of each takes, shape (m,)."""
+    """How long the schedule of each takes, and how much is still done at its end, shape (m,)."""
     best: Array
     """Starts of the best schedule, shape (n,)."""
     least: Array
@@ -33,14 +39,19 @@ class Herd(NamedTuple):
 
 
 @compiled
-def build(project: Project, order: Array, used: Array, starts: Array) -> int:
+def build(project: Project, order: Array, free: Array, starts: Array) -> int:
     """Put jobs down in their order, each as soon as can be; give when the last ends.
 
-    ``used`` is for its own use, shape (horizon + 1, r); ``starts`` are filled in.
+    ``free`` is for its own use, shape (horizon, words); ``starts`` are filled in.
     """
-    durations, demands, capacities = project.durations, project.demands, project.capacities
+    durations, packed, room, guard = (
+        project.durations,
+        project.packed,
+        project.room,
+        project.guard,
+    )
     begin, items = project.before.begin, project.before.items
-    kinds = len(capacities)
+    words = len(room)
     end = 0
     for at in range(len(order)):
         job = order[at]
@@ -48,50 +59,86 @@ def build(project: Project, order: Array, used: Array, starts: Array) -> int:
         start = 0
         for n in range(begin[job], begin[job + 1]):
             start = max(start, starts[items[n]] + durations[items[n]])
-        time = start
-        while time < min(start + span, end):
-            fits = True
-            for kind in range(kinds):
-                if used[time, kind] + demands[job, kind] > capacities[kind]:
-                    fits = False
+        seen = start
+        while span > 0 and start < end:
+            # from the end of its time backwards: where it does not fit it begins after that
+            top = min(start + span, end)
+            time = top - 1
+            while time >= seen:
+                fits = True
+                for word in range(words):
+                    if (free[time, word] - packed[job, word]) & guard[word] != guard[word]:
+                        fits = False
+                        break
+                if not fits:
                     break
-            time += 1
-            if not fits:
-                start = time
+                time -= 1
+            if time < seen:
+                break
+            start, seen = time + 1, top
+        for time in range(end, start + span):  # what lies after the old end is all free
+            for word in range(words):
+                free[time, word] = room[word]
         for time in range(start, start + span):
-            if time < end:
-                for kind in range(kinds):
-                    used[time, kind] += demands[job, kind]
-            else:
-                for kind in range(kinds):
-                    used[time, kind] = demands[job, kind]
+            for word in range(words):
+                free[time, word] -= packed[job, word]
         starts[job] = start
-        # what lies between the old end and this start is free
-        for time in range(end, start):
-            for kind in range(kinds):
-                used[time, kind] = 0
         end = max(end, start + span)
     return end
 
 
 @compiled
-def justify(project: Project, turned: Project, order: Array, used: Array, starts: Array) -> int:
+def _sort(order: Array, keys: Array) -> None:
+    """Put jobs in the order of their keys: quick where they nearly are."""
+    for at in range(1, len(order)):
+        job = order[at]
+        to = at
+        while to > 0 and keys[order[to - 1]] > keys[job]:
+            order[to] = order[to - 1]
+            to -= 1
+        order[to] = job
+
+
+@compiled
+def _turn(order: Array) -> None:
+    """Put the last first."""
+    count = len(order)
+    for at in range(count // 2):
+        order[at], order[count - 1 - at] = order[count - 1 - at], order[at]
+
+
+@compiled
+def justify(project: Project, turned: Project, order: Array, free: Array, starts: Array) -> int:
     """Build, push right, push left; leave the list by starts in ``order``; give the time taken."""
     count = len(order)
-    build(project, order, used, starts)
+    build(project, order, free, starts)
     keys = np.empty(count, np.int64)
     for job in range(count):  # the last to end comes first
         keys[job] = -(starts[job] + project.durations[job]) * count + turned.rank[job]
-    order[:] = np.argsort(keys)
-    whole = build(turned, order, used, starts)
+    _turn(order)
+    _sort(order, keys)
+    whole = build(turned, order, free, starts)
     for job in range(count):
         keys[job] = (whole - starts[job] - project.durations[job]) * count + project.rank[job]
-    order[:] = np.argsort(keys)
-    span = build(project, order, used, starts)
+    _turn(order)
+    _sort(order, keys)
+    span = build(project, order, free, starts)
     for job in range(count):
         keys[job] = starts[job] * count + project.rank[job]
-    order[:] = np.argsort(keys)
+    _sort(order, keys)
     return span
+
+
+@compiled
+def value(project: Project, starts: Array, span: int) -> int:
+    """Rank a schedule: by how long it takes, then by how little is done at its very end."""
+    since = span - max(3, span // _END)
+    late = 0
+    for job in range(len(starts)):
+        over = min(starts[job] + project.durations[job] - since, project.durations[job])
+        if over > 0:
+            late += over * project.work[job]
+    return span * _FINE + late
 
 
 @compiled
@@ -127,7 +174,7 @@ def sample(project: Project, chance: Array, order: Array) -> None:
             left[project.after.items[n]] -= 1
 
 
-@inlined
+@compiled
 def _cross(one: Array, other: Array, chance: Array, child: Array, inside: Array) -> None:
     """Take the order of the one between two cuts, and of the other before and after; or turned.
 
@@ -157,7 +204,7 @@ def _cross(one: Array, other: Array, chance: Array, child: Array, inside: Array)
             child[at] = one[at]
 
 
-@inlined
+@compiled
 def _stir(project: Project, chance: Array, order: Array) -> None:
     """Swap neighbours here and there, where precedence lets them."""
     for at in range(len(order) - 1):
@@ -170,7 +217,7 @@ def breed(
     project: Project,
     turned: Project,
     herd: Herd,
-    used: Array,
+    free: Array,
     tries: int,
     target: int,
     patience: int,
@@ -180,33 +227,42 @@ def breed(
     After ``patience`` of them without a better one the herd is drawn anew.
     """
     many, count = herd.lists.shape
-    chance = herd.chance
+    chance, never = herd.chance, np.iinfo(np.int64).max
     child, starts = np.empty(count, np.int64), np.empty(count, np.int64)
     inside = np.zeros(count, np.int64)
-    own = herd.spans.min()
+    drawn = 0  # all before this place are no longer to be drawn
+    own = never
+    for place in range(many):
+        own = min(own, herd.spans[place])
     for _ in range(tries):
         if herd.least[0] <= target:
             return
         if herd.least[1] >= patience:
-            herd.spans[:] = np.iinfo(np.int64).max
-            herd.least[1] = 0
-            own = herd.spans[0]
+            for place in range(many):
+                herd.spans[place] = never
+            herd.least[1] = drawn = 0
+            own = never
         herd.least[1] += 1
-        place = int(np.argmax(herd.spans))
-        if herd.spans[place] == np.iinfo(np.int64).max:
+        while drawn < many and herd.spans[drawn] < never:
+            drawn += 1
+        place = drawn
+        if place < many:
             sample(project, chance, child)
         else:
             place = int(draw(chance) * many)
             other = int(draw(chance) * many)
             _cross(herd.lists[place], herd.lists[other], chance, child, inside)
             _stir(project, chance, child)
-        span = justify(project, turned, child, used, starts)
+        span = justify(project, turned, child, free, starts)
         if span < herd.least[0]:
             herd.least[0] = span
-            herd.best[:] = starts
-        if span < own:
-            own = span
+            for job in range(count):
+                herd.best[job] = starts[job]
+        worth = value(project, starts, span)
+        if worth // _FINE < own // _FINE:
+            own = worth
             herd.least[1] = 0
-        if span <= herd.spans[place]:  # a child stands in for its parent, so that all stay unlike
-            herd.lists[place] = child
-            herd.spans[place] = span
+        if worth <= herd.spans[place]:  # a child stands in for its parent, so that all stay unlike
+            for at in range(count):
+                herd.lists[place, at] = child[at]
+            herd.spans[place] = worth

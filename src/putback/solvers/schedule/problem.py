@@ -10,6 +10,9 @@ import numpy as np
 
 from putback.solvers.sequence.problem import Array, Lists, closed, lists
 
+_WORD = 63
+"""Bits of a word that are counted with."""
+
 
 class TooMuch(ValueError):
     """A job takes more of a resource than there is."""
@@ -24,6 +27,14 @@ class Project(NamedTuple):
     """Of each job, how much of each resource it takes while it runs, shape (n, r)."""
     capacities: Array
     """How much there is of each resource at any time, shape (r,)."""
+    packed: Array
+    """The demands again, many in a word, so that one subtraction is for all, shape (n, words)."""
+    room: Array
+    """The capacities likewise, with a bit above each that is lost where one is exceeded."""
+    guard: Array
+    """Those bits, shape (words,)."""
+    work: Array
+    """Of each job its demands as thousandths of the capacities, added up, shape (n,)."""
     must: Array
     """Whether one ends before the other begins in every schedule, bool, shape (n, n)."""
     before: Lists
@@ -107,10 +118,15 @@ def lay_out(
         heads[job] = max((heads[i] + spans[i] for i in np.flatnonzero(direct[:, job])), default=0)
     for job in order[::-1]:
         tails[job] = max((tails[i] + spans[i] for i in np.flatnonzero(direct[job])), default=0)
+    packed, room, guard = _packed(takes, gives)
     return Project(
         durations=spans,
         demands=takes,
         capacities=gives,
+        packed=packed,
+        room=room,
+        guard=guard,
+        work=np.rint(1000 * (takes / np.maximum(gives, 1)).sum(axis=1)).astype(np.int64),
         must=must,
         before=lists(np.flatnonzero(row) for row in direct.T),
         after=lists(np.flatnonzero(row) for row in direct),
@@ -118,3 +134,26 @@ def lay_out(
         tails=tails,
         rank=rank.astype(np.int64),
     )
+
+
+def _packed(takes: Array, gives: Array) -> tuple[Array, Array, Array]:
+    """Lay demands and capacities side by side in words of 63 bits, a bit free above each."""
+    columns: list[Array] = []
+    rooms: list[int] = []
+    guards: list[int] = []
+    used = _WORD
+    for demands, capacity in zip(takes.T, gives.tolist(), strict=True):
+        width = capacity.bit_length()
+        if width >= _WORD:
+            raise TooMuch("a resource has more units than can be counted")
+        if used + width + 1 > _WORD:
+            columns.append(np.zeros(len(takes), np.int64))
+            rooms.append(0)
+            guards.append(0)
+            used = 0
+        columns[-1] += demands << used
+        rooms[-1] |= capacity << used | 1 << used + width
+        guards[-1] |= 1 << used + width
+        used += width + 1
+    packed = np.array(columns, np.int64).reshape(len(columns), len(takes)).T.copy()
+    return packed, np.array(rooms, np.int64), np.array(guards, np.int64)
