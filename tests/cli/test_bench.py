@@ -9,7 +9,6 @@ from pypdf import PdfReader
 from putback.cli.bench import _complete_input
 from putback.workshop.benching.every import EVERY
 from putback.workshop.benching.keeping import command_line
-from tests.cli.test_main import complete
 
 
 def test_it_lists_the_calculators_and_what_one_asks_for(putback):
@@ -126,9 +125,3 @@ def test_an_answer_is_printed_into_a_file(putback, tmp_path):
 def test_inputs_and_choices_are_completed(name, begun, offered):
     """Names of what it asks for, and what may be chosen."""
     assert _complete_input(SimpleNamespace(params={"name": name}), begun) == offered
-
-
-@pytest.mark.slow
-def test_a_shell_completes_calculators(tmp_path):
-    """As bash asks."""
-    assert complete(tmp_path / "home", "putback\tbench\tuni") == ["units"]

@@ -188,6 +188,7 @@ def complete(warm: Warm, home: Path, line: str) -> list[str]:
         ("putback\tadd\tdrum", ["drum\\ brake"]),
         ("putback\t--vehicle\ttarn", ["tarnbeck\\ Dunlin\\ Fourteen"]),
         ("putback\tdescribe\tpa", ["parts"]),
+        ("putback\tbench\tuni", ["units"]),
     ],
 )
 def test_names_are_completed(warm_with_stores, demo_home, line, offered):
