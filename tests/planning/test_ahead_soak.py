@@ -62,7 +62,7 @@ def test_what_is_cracked_first_is_soaked_until_it_is_cracked():
     )
     (line,) = strip_lines(v, standing="wheels").of(Sort.SOAK)
     assert line.why == "to be cracked before it is undone"
-    assert line.not_yet == "reached only stands"
+    assert line.not_yet == "reached only “stands”"
     assert told(strip_lines(v, standing="wheels", cracked=["drum-frame"]), Sort.SOAK) == []
 
 

@@ -40,16 +40,25 @@ def figure_told(bare: str, rows: Mapping[str, str]) -> str:
 
 
 def measured_told(bare: str, rows: Mapping[str, str]) -> str:
-    """Tell a thing with its size again, like ``bolt 5/16-24 UNF x 1 in``; else nothing."""
+    """Tell a thing with its size again, like ``2 bolt 5/16-24 UNF x 1 in``; else nothing."""
+    number, _, sized = bare.partition(" ")
+    if number.isdigit() and (told := measured_told(sized, rows)):
+        return f"{number} {told}"
     words = bare.split(" ")
     for end in range(len(words) - 1, 0, -1):
-        word = words[end]
-        if not (_is_of_a_figure(word) or word in NAMED or SIZE.fullmatch(word)):
+        rest = words[end:]
+        if not (_is_of_a_size(rest[0]) or rest[0] in rows):
             return ""
         name = " ".join(words[:end])
-        if thing := rows.get(name, rows.get(name[:1].lower() + name[1:])):
-            return f"{thing} {with_comma(' '.join(words[end:]))}"
+        thing = rows.get(name, rows.get(name[:1].lower() + name[1:]))
+        if thing and any(map(_is_of_a_size, rest)):
+            size = (each if _is_of_a_size(each) else rows[each] for each in rest)
+            return f"{thing} {with_comma(' '.join(size))}"
     return ""
+
+
+def _is_of_a_size(word: str) -> bool:
+    return _is_of_a_figure(word) or word in NAMED or bool(SIZE.fullmatch(word))
 
 
 def _is_of_a_figure(word: str) -> bool:

@@ -28,6 +28,7 @@ LEAD = re.compile(r"[·,;:.] ")
 _MORE = re.compile(r"(.+) and (\d+ more)")
 """Names of which only the first are told."""
 _ARTICLE = re.compile(r"(?:(?<=^)|(?<=, )|(?<= and )|(?<= or ))the ")
+_QUOTED = re.compile(r"(?<=”) (?:and|or) (?=“)")
 _WORD = re.compile(r"(?<![\w\0])\w+(?![\w\0])")
 """A whole word; a slot, as a null sign, is no end of one."""
 LETTERS = 6
@@ -154,11 +155,16 @@ class Reteller:
     def _listed(self, names: str) -> str:
         """Tell what joins names: *and* before the last, *or* before any, how many more.
 
+        Where names stand in quotation marks, only what is between them.
+
         English names come with an article in the middle of a sentence; that is left out.
         """
         names = _ARTICLE.sub("", names)
         if more := _MORE.fullmatch(names):
             return f"{more[1]} {self.rows.get('and', 'and')} {self.tell(more[2])}"
+        if "”" in names:
+            told = _QUOTED.sub(lambda each: self._joint(each[0]).text, names)
+            return "".join(self.rows.get(each, each) if each in "“”" else each for each in told)
         first, joint, last = names.rpartition(" and ")
         joined = f"{first}{self._joint(joint).text}{last}"
         return self._joint(" or ").text.join(joined.split(" or "))

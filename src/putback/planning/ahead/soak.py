@@ -139,7 +139,7 @@ def _not_yet(view: View, joint: Joint) -> str:
     """Say why an oil can does not get there yet; nothing if it does."""
     now = view.state.standing.standing
     if joint.standings and now in view.vehicle.standings and now not in joint.standings:
-        names = " or ".join(view.name(f"standing:{each}") for each in joint.standings)
+        names = " or ".join(f"“{view.name(f'standing:{each}')}”" for each in joint.standings)
         return f"reached only {names}"
     off = view.state.parts_off
     for obstruction in view.vehicle.obstructions_of.get(joint_ref(joint.id), ()):

@@ -142,7 +142,8 @@ def details_of(state: State, tie: Tie) -> Iterator[str]:
     if tie.holds and tie.lets_go is not Does.STAYS:
         yield f"when it goes, something {tie.lets_go}"
     if tie.holds and tie.standings and state.standing.standing not in tie.standings:
-        stood = " or ".join(state.name_of(f"standing:{each}") for each in tie.standings)
+        names = (state.name_of(f"standing:{each}") for each in tie.standings)
+        stood = " or ".join(f"“{each}”" for each in names)
         yield f"reached only: {stood}"
     if tie.openings:
         names = (state.name_of(f"opening:{each}") for each in tie.openings)
