@@ -31,6 +31,7 @@ ROWS = {
     "bolt": "Schraube",
     "new": "neu",
     "{names} off with it": "damit ab: {names}",
+    "first of all {some}": "vor allem {some}",
     "tell the {=what}": "sagen: {=what}",
     "tell the {who}: {=what}": "{who} sagen: {=what}",
 }
@@ -66,6 +67,7 @@ WHO = Reteller("de", ROWS)
         ("Lid, jack and 3 more off with it", "damit ab: Lid, jack und 3 weitere"),
         ("Lid and jack or pin off with it", "damit ab: Lid und jack oder pin"),
         ("“on or off” or “up” off with it", "damit ab: „on or off“ oder „up“"),
+        ("first of all nut and pin and 3 more", "vor allem nut and pin und 3 weitere"),
         ("bolt M6 x 20 mm new", "Schraube M6 x 20 mm neu"),
         ("tell the undo: undo", "undo sagen: lösen"),
         ("{n} parts", "{n} Teile"),

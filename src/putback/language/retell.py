@@ -150,7 +150,12 @@ class Reteller:
             return self.told(said)
         if is_number(slot):
             return Told(with_comma(said), is_known=True)
+        if slot.startswith("some") and (more := _MORE.fullmatch(said)):
+            said = self._and_more(more)
         return Told(self._listed(said) if slot.startswith("names") else said, is_known=True)
+
+    def _and_more(self, names: re.Match[str]) -> str:
+        return f"{names[1]} {self.rows.get('and', 'and')} {self.tell(names[2])}"
 
     def _listed(self, names: str) -> str:
         """Tell what joins names: *and* before the last, *or* before any, how many more.
@@ -161,7 +166,7 @@ class Reteller:
         """
         names = _ARTICLE.sub("", names)
         if more := _MORE.fullmatch(names):
-            return f"{more[1]} {self.rows.get('and', 'and')} {self.tell(more[2])}"
+            return self._and_more(more)
         if "”" in names:
             told = _QUOTED.sub(lambda each: self._joint(each[0]).text, names)
             return "".join(self.rows.get(each, each) if each in "“”" else each for each in told)

@@ -235,8 +235,8 @@ class Words:
         "{n} containers and loose parts, of about {mass} as far as masses are known."
     )
     manifest_none: str = "Nothing lies anywhere that could be moved."
-    manifest_out: str = "away"
-    manifest_in: str = "there"
+    manifest_out: str = "leaves"
+    manifest_in: str = "arrives"
     manifest_thing: str = "container or part"
     manifest_pieces: str = "{n} pieces of hardware"
     manifest_inside: str = "in it: {things}"
