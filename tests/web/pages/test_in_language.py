@@ -62,3 +62,11 @@ def test_a_language_is_chosen_for_the_device(site):
     assert '<html lang="de">' in browser.get("/me").content.decode()
     browser.post("/me/like", {"language": ""})
     assert '<html lang="en">' in browser.get("/me").content.decode()
+
+
+@pytest.mark.parametrize(("asked", "offered"), [("de", "de"), ("en", "en"), ("fr", "en")])
+def test_paper_is_offered_in_the_language_that_its_page_is_read_in(site, asked, offered):
+    """As the first of its choices."""
+    answer = site.browser().get(f"/v/{site.vehicle}/paper", headers={"accept-language": asked})
+    choices = answer.content.decode().partition('name="language">')[2]
+    assert choices.startswith(f'<option value="{offered}">')

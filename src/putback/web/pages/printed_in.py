@@ -8,6 +8,11 @@ LANGUAGES = (("en", "English, British"), ("en american", "English, American"), (
 """Language, and whose terms; each in its own words."""
 
 
+def languages_for(spoken: str) -> tuple[tuple[str, str], ...]:
+    """Give `LANGUAGES`, the one that a page is read in first: it is what is offered."""
+    return tuple(sorted(LANGUAGES, key=lambda each: each[0] != spoken))
+
+
 def words_chosen(said: str) -> Words:
     """Give the words of what was chosen; British English where nothing was.
 

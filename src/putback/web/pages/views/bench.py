@@ -16,7 +16,8 @@ from putback.paper.page import SIZES_MM, page_called
 from putback.web.here import here
 from putback.web.pages.access import for_people, role_in, visit_of
 from putback.web.pages.bench_form import Field, fields_of, typed_in
-from putback.web.pages.printed_in import LANGUAGES, words_chosen
+from putback.web.pages.in_language import language_of
+from putback.web.pages.printed_in import languages_for, words_chosen
 from putback.web.pages.show import page
 from putback.workshop.benching.drawing import Drawn, drawn
 from putback.workshop.benching.every import EVERY
@@ -271,7 +272,7 @@ def _shown(
         keep=_keep(device, answer, sent, keep_fault) if answer else None,
         typed=tuple(typed.items()),
         sizes=tuple(SIZES_MM),
-        languages=LANGUAGES,
+        languages=languages_for(language_of(request)),
         carried=_carried(sent),
     )
     return page(request, "pages/calculator.html", shown, status=status)

@@ -16,7 +16,8 @@ from putback.vehicle.goal import Goal
 from putback.vehicle.ids import PartId, Ref
 from putback.web.here import here
 from putback.web.pages.access import Visit, for_role
-from putback.web.pages.printed_in import LANGUAGES, words_chosen
+from putback.web.pages.in_language import language_of
+from putback.web.pages.printed_in import languages_for, words_chosen
 from putback.web.pages.show import page
 from putback.workshop.desk import plan_on_hand
 from putback.workshop.desk.on_hand import rebuild_on_hand
@@ -94,7 +95,7 @@ def _shown(request: HttpRequest, visit: Visit, fault: str = "", status: int = 20
         documents=DOCUMENTS,
         stocks=STOCKS,
         sizes=tuple(SIZES_MM),
-        languages=LANGUAGES,
+        languages=languages_for(language_of(request)),
         units=tuple(Units),
         goals=goals_in_order(state),
         names=names_on_offer(state, ("part", "assembly")),

@@ -27,6 +27,8 @@ export const ROWS = [
   ["Nov", "Nov."],
   ["Dec", "Dez."],
   ["some time", "irgendwann"],
+  ["“", "„"],
+  ["”", "“"],
   ["the server answers with {n}", "der Server antwortet mit {n}"],
   ["the server does not answer", "der Server antwortet nicht"],
   ["this phone is not signed in any more: sign in, and what waits is sent", "dieses Gerät ist nicht mehr angemeldet: melde dich an, dann wird gesendet, was wartet"],

@@ -5,6 +5,8 @@ const NUMBER = "[+-]?\\d+(?:[.,]\\d+)?";
 const SLOT = /\{(=?[a-z_][a-z_0-9]*)\}/;
 const BREAKS = [/(?<=[.!?]) /g, / · /g, /; /g, /: /g];
 const WITHIN = [/ \(|\)$/g, /, /g, / \+ /g, / → /g, / (?:and|or) /g];
+const ARTICLE = /(?:(?<=^)|(?<=, )|(?<= and )|(?<= or ))the /g;
+const QUOTED = /(?<=”) (?:and|or) (?=“)/g;
 const MORE = /^(.+) and (\d+ more)$/;
 const LETTERS = 6; // a row with fewer of its own counts only where all that is put in is known
 const LEAD = /^[·,;:.] /;
@@ -29,6 +31,8 @@ const escaped = (text) => text.replace(/[.*+?^${}()|[\]\\/-]/g, "\\$&");
 
 const isOfAFigure = (word) =>
   SIGNS.has(word) || UNITS.has(word.replace(/^[(),;]+|[(),;]+$/g, "")) || FIGURE.test(word);
+
+const isOfASize = (word) => isOfAFigure(word) || NAMED.has(word) || SIZE.test(word);
 
 /** A text as it stands, and without the stop at its end. */
 const withoutEnd = (bare) =>
@@ -123,12 +127,22 @@ export class Reteller {
   #putIn(slot, said) {
     if (slot.startsWith("=")) return this.told(said);
     if (isNumber(slot)) return { text: withComma(said), is_known: true };
-    return { text: slot.startsWith("names") ? this.#listed(said) : said, is_known: true };
+    const more = slot.startsWith("some") && MORE.exec(said);
+    return { text: more ? this.#andMore(more) : slot.startsWith("names") ? this.#listed(said) : said, is_known: true };
   }
 
-  #listed(names) {
+  #andMore([, names, more]) {
+    return `${names} ${this.#joint("and")} ${this.tell(more)}`;
+  }
+
+  #listed(said) {
+    const names = said.replace(ARTICLE, "");
     const more = MORE.exec(names);
-    if (more) return `${more[1]} ${this.#joint("and")} ${this.tell(more[2])}`;
+    if (more) return this.#andMore(more);
+    if (names.includes("”")) {
+      const told = names.replace(QUOTED, (joint) => this.#joint(joint));
+      return told.replace(/[“”]/g, (sign) => this.#rows.get(sign) ?? sign);
+    }
     const at = names.lastIndexOf(" and ");
     const joined_names = at < 0 ? names : names.slice(0, at) + this.#joint(" and ") + names.slice(at + 5);
     return joined_names.split(" or ").join(this.#joint(" or "));
@@ -147,16 +161,22 @@ export class Reteller {
       return { text: `${number ? `${number}. ` : ""}${this.#rows.get(month)} ${year}${clock}`, is_known: true };
     }
     const words = bare.split(" ");
-    return words.every(isOfAFigure) ? { text: withComma(bare), is_known: true } : this.#measured(words);
+    if (words.every(isOfAFigure)) return { text: withComma(bare), is_known: true };
+    const text = this.#measured(words);
+    return text && { text, is_known: true };
   }
 
   #measured(words) {
+    const sized = /^\p{Nd}+$/u.test(words[0]) && words.length > 1 && this.#measured(words.slice(1));
+    if (sized) return `${words[0]} ${sized}`;
     for (let end = words.length - 1; end > 0; end -= 1) {
-      const word = words[end];
-      if (!isOfAFigure(word) && !NAMED.has(word) && !SIZE.test(word)) return undefined;
+      const rest = words.slice(end);
+      if (!isOfASize(rest[0]) && !this.#rows.has(rest[0])) return undefined;
       const name = words.slice(0, end).join(" ");
       const thing = this.#rows.get(name) ?? this.#rows.get(lowered(name));
-      if (thing) return { text: `${thing} ${withComma(words.slice(end).join(" "))}`, is_known: true };
+      if (!thing || !rest.some(isOfASize)) continue;
+      const size = rest.map((each) => (isOfASize(each) ? each : this.#rows.get(each)));
+      return `${thing} ${withComma(size.join(" "))}`;
     }
     return undefined;
   }
