@@ -45,7 +45,7 @@ def rebuild_alternatives(
     vehicle, state, settings, progress
         As for `plan_rebuild`.
     usual : Plan, optional
-        The plan to differ from; else that of `plan_rebuild`.
+        The plan to differ from, of the same steps; else that of `plan_rebuild`.
 
     Raises
     ------
@@ -54,19 +54,43 @@ def rebuild_alternatives(
     """
     base = usual or plan_rebuild(vehicle, state, settings, progress)
     posed = pose(vehicle, state, settings, progress)
-    found = []
+    found: list[Alternative] = []
+    orders: list[Order] = []
     for number, network in enumerate(islice(_ways(posed), _TRIED)):
         progress.step(number, _TRIED, "looking for other orders")
         with suppress(Stuck):
-            order = find_order(network, progress)
-            plan = posed.written(_priced_as_usual(order, network, posed.network))
+            order = find_order(network, progress, quick=True)
+            order = _priced_as_usual(order, network, posed.network)
+            plan = _sketched(base, order)
             told = differences(vehicle, base, plan)
             is_gain = any(each.is_gain for each in told)
             if is_gain and plan.total_minutes <= WORST * base.total_minutes:
                 more = plan.total_minutes - base.total_minutes
-                words = in_words(vehicle, base, plan)
-                found.append(Alternative(plan, told, words, more))
-    return tuple(found[at] for at in offered(vehicle, found, MOST))
+                found.append(Alternative(plan, told, "", more))
+                orders.append(order)
+    best = offered(vehicle, found, MOST)
+    return tuple(_in_full(posed, base, found[at], orders[at]) for at in best)
+
+
+def _sketched(base: Plan, order: Order) -> Plan:
+    """Put the steps of the usual plan in another order: enough to compare the two."""
+    usual = {(step.action, step.what): step for step in base.steps}
+    steps = tuple(
+        replace(
+            usual[each.node.action, each.node.what],
+            standing=each.standing,
+            setup_minutes=each.setup_minutes,
+        )
+        for each in order.placed
+    )
+    return replace(base, steps=steps, setup_minutes=order.setup_minutes, start=order.start)
+
+
+def _in_full(posed: Posed, base: Plan, found: Alternative, order: Order) -> Alternative:
+    """Write its plan down with all reasons, and what is to be said of it."""
+    plan = posed.written(order)
+    words = in_words(posed.network.work.vehicle, base, plan)
+    return replace(found, plan=plan, words=words)
 
 
 def _ways(posed: Posed) -> Iterator[Network]:
