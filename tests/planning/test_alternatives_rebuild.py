@@ -16,7 +16,7 @@ from putback.planning.rebuild import plan_rebuild
 from putback.planning.replan import Steadiness
 from putback.planning.replan_rebuild import replan_rebuild
 from putback.vehicle.standing import Zone
-from tests.makers import vehicle
+from tests.makers import standing, vehicle
 from tests.planning.hand_made import likely
 from tests.planning.rebuilding import apart
 from tests.planning.test_check_generated_rebuild import CASES, stripped
@@ -109,3 +109,22 @@ def test_who_is_alone_gets_on_before_helpers_are_wanted():
     kept = replan_rebuild(v, state, other, SETTINGS, steadiness=Steadiness(pinned=True))
     assert kept.kept
     assert [step.what for step in kept.plan.steps] == [step.what for step in other.steps]
+
+
+def test_an_order_that_begins_otherwise_stood_is_kept_where_nobody_said_how_it_stands():
+    """Chosen, it is followed as it is; where somebody said how it stands, it is not."""
+    v = vehicle(
+        "lamp - frame: 2 bolt M5 x 10",
+        standing("high", "frame", low=5.0),
+        standing("low", "frame", high=5.0),
+    )
+    state = apart(v, "lamp-frame", "lamp")
+    usual = plan_rebuild(v, state)
+    other = next(each for each in v.standings if each != usual.start)
+    steps = tuple(replace(step, standing=other) for step in usual.steps)
+    chosen = replace(usual, start=other, steps=steps)
+    kept = replan_rebuild(v, state, chosen, steadiness=Steadiness(pinned=True))
+    assert (kept.kept, kept.plan.start) == (True, other)
+    assert [step.standing for step in kept.plan.steps] == [other] * len(steps)
+    told = apart(v, "lamp-frame", "lamp", standing=usual.start)
+    assert not replan_rebuild(v, told, chosen, steadiness=Steadiness(pinned=True)).kept

@@ -77,7 +77,9 @@ def replan_rebuild(
     """
     logged = Since(since, struck, state)
     fresh = plan_rebuild(vehicle, state, settings, progress)
-    kept = _rest_of(last, fresh) if all(isinstance(e.body, _WORK) for e in since) else None
+    anywhere = state.standing.standing is None
+    is_work = all(isinstance(e.body, _WORK) for e in since)
+    kept = _rest_of(last, fresh, anywhere=anywhere) if is_work else None
     if kept is None:
         return Replanned(fresh, changes_back(last, fresh, state, logged), kept=False)
     saved = kept.total_minutes - fresh.total_minutes
@@ -88,14 +90,18 @@ def replan_rebuild(
     return Replanned(kept, changes_back(last, kept, state, logged))
 
 
-def _rest_of(last: Plan, fresh: Plan) -> Plan | None:
-    """What is left of the last plan, if just its beginning was done, as it was planned."""
+def _rest_of(last: Plan, fresh: Plan, *, anywhere: bool) -> Plan | None:
+    """What is left of the last plan, if just its beginning was done, as it was planned.
+
+    It may begin ``anywhere`` where nobody said how the vehicle stands.
+    """
     left = {(step.action, step.what): step for step in fresh.steps}
     done = len(last.steps) - len(left)
     if done < 0 or {(step.action, step.what) for step in last.steps[done:]} != left.keys():
         return None
     stood = last.steps[done - 1].standing if done else last.start
-    if stood != fresh.start or last.waiting != fresh.waiting:
+    begins_so = stood == fresh.start or (anywhere and not done)
+    if not begins_so or last.waiting != fresh.waiting:
         return None
     pairs = [(step, left[step.action, step.what]) for step in last.steps[done:]]
     if any(_asks(step) != _asks(now) for step, now in pairs):
@@ -104,6 +110,7 @@ def _rest_of(last: Plan, fresh: Plan) -> Plan | None:
     return replace(
         fresh,
         steps=rest,
+        start=stood,
         work_minutes=sum(step.minutes for step in rest),
         setup_minutes=sum(step.setup_minutes for step in rest),
     )
