@@ -49,8 +49,8 @@ _HOPELESS, _MANY = 0.08, 45
 _FIRST = 300
 """How many lists are drawn before anything else is done."""
 
-_SHARES = (0.2, 0.8)
-"""Of all work, what each round gets after the first few hundred lists."""
+_FIRST_SHARE = 0.1
+"""Of all work, what the first round gets after the first few hundred lists."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,32 +143,32 @@ class ScheduleSearch:
         end = None if seconds is None else begun + seconds - _ENDING_S
         self._enlarge(work if work is not None else (seconds or 0.0) * 1e6)
         with ThreadPoolExecutor(2) as cores:
-            for number, share in enumerate(_SHARES):
+            for share in (_FIRST_SHARE, 1 - _FIRST_SHARE):
                 if self.best.optimal or (end is not None and perf_counter() >= end):
                     break
-                part = None if work is None else work * share
-                until = end
-                if part is None and end is not None:
-                    until = begun + (end - begun) * sum(_SHARES[: number + 1])
-                self._round(cores, number, part, until, progress)
+                part, until = None if work is None else work * share, end
+                if work is None and end is not None and share == _FIRST_SHARE:
+                    until = begun + (end - begun) * share
+                two = share != _FIRST_SHARE and self._is_hopeless()
+                self._round(cores, two, part, until, progress)
         return self.best
 
     def _round(
         self,
         cores: ThreadPoolExecutor,
-        number: int,
+        two: bool,
         work: float | None,
         until: float | None,
         progress: Progress,
     ) -> None:
         """Breed and prove side by side for so much work, or until a time; take both together.
 
-        Where a proof is out of reach a second herd is bred in place of it.
+        If there are to be two herds, a second is bred in place of the proof.
         """
         self._enough.clear()
         herds = [self._herd]
         shorter = None
-        if number and self._is_hopeless():
+        if two:
             herds.append(self._herd_of(len(self._herd.spans), self._seed + 1))
         else:
             shorter = Shorter(self._project, self._starts, self._bound, self._seed)
@@ -177,7 +177,7 @@ class ScheduleSearch:
             parts.append(cores.submit(self._shorten, shorter, work, until))
         try:
             while wait(parts, _LOOK_AROUND_S).not_done:
-                progress.step(number, len(_SHARES), "searching for the shortest schedule")
+                progress.step(0, None, "searching for the shortest schedule")
                 if until is not None and perf_counter() >= until:
                     self._enough.set()
                 if work is None and self.best.optimal:
