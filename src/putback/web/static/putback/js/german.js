@@ -275,7 +275,7 @@ export const ROWS = [
   ["bought", "gekauft"],
   ["moved between vehicles", "zwischen Fahrzeugen gewechselt"],
   ["decided", "entschieden"],
-  ["put off", "zurückgestellt"],
+  ["put off", "aufgeschoben"],
   ["sent out", "außer Haus gegeben"],
   ["came back", "zurückgekommen"],
   ["ordered", "bestellt"],
