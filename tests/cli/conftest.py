@@ -5,15 +5,24 @@ import shlex
 import shutil
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 from typing import Any
 
 import pytest
+from typer.main import get_command
 from typer.testing import CliRunner
 
 from putback.cli import context
 from putback.cli.main import TRACEBACK, app
+from putback.planning.strip import plan_strip
+from putback.workshop.plans import plans
+from tests.planned_once import PlannedOnce
 from tests.ready_made import lay_file
+
+# Typer makes all commands anew for each run, which takes longer than most of them.
+made_once = cache(get_command)
+planned_once = PlannedOnce(plan_strip)
 
 
 @dataclass
@@ -64,6 +73,8 @@ def environment(tmp_path, monkeypatch) -> Iterator[None]:
     monkeypatch.setenv("PUTBACK_WHO", "ann")
     monkeypatch.setenv(TRACEBACK, "1")
     monkeypatch.setenv("COLUMNS", "200")
+    monkeypatch.setattr("typer.testing._get_command", made_once)
+    monkeypatch.setattr(plans, "plan_strip", planned_once)
     for name in ("PUTBACK_VEHICLE", "PUTBACK_DATABASE_URL"):
         monkeypatch.delenv(name, raising=False)
     opened = []
