@@ -29,11 +29,11 @@ values: the maker's figure, local codes and licensed practice win.
 - `putback bench NAME input=value ...` works it out; `--json` gives it to programs
   ([Answers as JSON](../cli-json.md#bench-of-one-calculator)).
 - Several lines are typed with `|` between them, or come from a file: `points=@points.txt`.
-- `-o FILE.pdf` prints it, on A4 or `--paper letter`, in black and white: what was typed and how it was understood,
-  figures, formulas, tables and drawing, headings in English or `--language de`.
+- `-o FILE.pdf` prints it, on A4 or `--paper letter`, in black and white: what was typed and how it
+  was understood, figures, formulas, tables and drawing, headings in English or `--language de`.
 - `--on "hub nut"` logs the answer as a note on a part or joint, `--reading NAME` one result as a
-  reading too, `--called thickness` under the name it has on the part. What was measured is kept as it was typed,
-  in millimetres or inches, with its limit.
+  reading too, `--called thickness` under the name it has on the part. What was measured is kept as
+  it was typed, in millimetres or inches, with its limit.
 - The pages under `/bench/` of [the web app](../web.md) show the same. They are worked out on the
   server: without a network they say so.
 - `putback.work_out("adaptor", torque="80 Nm", ...)` asks from [a script](../library.md).
