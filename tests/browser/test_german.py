@@ -49,7 +49,7 @@ def test_a_job_is_logged_and_struck_out_in_german(german, served):
 
 
 def test_a_phone_tells_a_text_as_the_server_does(german, served):
-    """Each thirtieth row, with a number and with words put in, and texts that are told in pieces."""
+    """Each thirtieth row, with a number and with words put in, and texts told in pieces."""
     rows = dict(rows_of(GERMAN))
     texts = [SLOT.sub(put, row) for row in list(rows)[::30] for put in ("7", "Lid & co")]
     texts += COMPOSED
