@@ -27,7 +27,7 @@ def test_every_text_of_every_script_is_told_in_german():
     assert [each for each in texts if not is_known_somehow(each[1])] == []
 
 
-@pytest.mark.parametrize("said", ["Nobody wrote this.", f"Nobody {SHOWN} this", "Thing"])
+@pytest.mark.parametrize("said", ["Nobody wrote this.", f"Nobody {SHOWN} this", "Thimble"])
 def test_a_text_of_a_script_without_a_row_is_noticed(said, tmp_path):
     """Written plainly, or with something put in."""
     from tests.language.scripts import texts_in
