@@ -1,4 +1,4 @@
-"""Where coverage looks: at what a module's own tests run, for their first second and examples.
+"""Where coverage looks: at what a module's own tests run, for their first moments and examples.
 
 Tracing makes tight Python five times as slow, and the five-hundredth example of a property, or a
 command that plans the whole demo, tells no more of which lines are tested than what ran before. So
@@ -26,7 +26,7 @@ UNMEASURED = frozenset({"putback.cli", "putback.web"})
 FIRST = 10
 """So many examples of a property are measured each time that it is tried."""
 
-FIRST_S = 1.0
+FIRST_S = 1.5
 """So long is a test measured in a layer that measures quick ones, in seconds of this process."""
 
 

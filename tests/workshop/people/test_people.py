@@ -14,6 +14,7 @@ from putback.workshop.people.letting_in import INVITATION_LASTS, LettingIn, Stal
 from putback.workshop.people.memory_people import MemoryPeopleStore
 from putback.workshop.people.passes import PassKind
 from putback.workshop.people.people import DeviceKind, People
+from putback.workshop.people.who import access_to
 from tests.stores import Watch
 
 GOOD = "a rusty old gate hinge"
@@ -256,3 +257,17 @@ def test_own_success_does_not_wash_an_address_clean(door):
 def test_a_household_is_one_address(address, network):
     """Of IPv6 the /64 counts: one household has all of it (RFC 6177, from memory)."""
     assert network_of(address) == network
+
+
+def test_who_has_access_is_told_owners_first_with_their_devices():
+    """Whoever began a vehicle may have no account; a device signed out is not counted."""
+    door = Door()
+    car = door.car()
+    bob = door.people.add("Bob", GOOD).id
+    door.workshop.store.grant(car, bob, Role.VIEWER)
+    phone, tablet = (door.people.sign_in(bob, each, DeviceKind.BROWSER) for each in ("a", "b"))
+    door.people.end(tablet.device.id)
+    ann, his = access_to(door.workshop, door.people, car)
+    assert (ann.person, ann.role, ann.has_account, ann.devices) == ("ann", Role.OWNER, False, 0)
+    assert (his.name, his.role, his.has_account, his.devices) == ("Bob", Role.VIEWER, True, 1)
+    assert his.seen_at >= phone.device.seen_at

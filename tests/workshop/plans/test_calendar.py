@@ -1,0 +1,84 @@
+"""The plan at hand on the calendar: who works when, what nobody said, and when it will be done."""
+
+from datetime import date
+
+import pytest
+
+from putback.errors import BadInput
+from putback.workshop.plans.calendar import Wishes, calendar
+from tests.makers import vehicle
+from tests.workshop.lines import CAR, Lines
+
+BOX = vehicle(
+    "lid screws = lid - frame: 4 bolt M8 x 20; 30 min",
+    "pump mounts = pump - frame: 2 bolt M6 x 16; 20 min",
+    datum="frame",
+)
+
+
+@pytest.fixture
+def lines() -> Lines:
+    """A box whose lid is off, and goes back."""
+    lines = Lines(BOX)
+    for line in ("undone lid-screws", "off lid"):
+        lines(line)
+    return lines
+
+
+def days_of(lines: Lines, **wishes):
+    """Its rebuild on the calendar."""
+    return calendar(lines.workshop, CAR, Wishes(**wishes), rebuild=True, effort=1.0, seconds=None)
+
+
+def test_what_nobody_said_is_taken_for_granted_in_words(lines):
+    """One person, the usual hours; each with how to say it otherwise."""
+    found = days_of(lines)
+    assert [each.name for each in found.timetable.people] == ["you"]
+    assert "one person works (--people, --person)" in found.taken
+    assert any(each.startswith("the hours are") for each in found.taken)
+    assert found.forecast is None
+
+
+def test_what_is_said_is_not_taken_for_granted(lines):
+    """People by name with hours of their own, skills, and the day on which it begins."""
+    begin = date(2032, 1, 5)
+    found = days_of(
+        lines,
+        persons=("Ann: Sat 9-12", "Bob"),
+        hours="Mon-Fri 8-12",
+        skills=("Ann: bleed, set",),
+        begin=begin,
+        lead_days=3.0,
+    )
+    ann, bob = found.timetable.people
+    assert (ann.name, bob.name) == ("Ann", "Bob")
+    assert ann.skills == {"bleed", "set"}
+    assert not found.taken
+    assert found.timetable.begin.date() == begin
+    assert found.timetable.finish.date() >= begin
+
+
+def test_two_people_without_names_are_told_apart(lines):
+    """And a forecast is made where runs are asked for."""
+    wishes = Wishes(people=2, due=date(2040, 1, 1))
+    found = calendar(lines.workshop, CAR, wishes, rebuild=True, runs=50, effort=1.0, seconds=None)
+    assert [each.name for each in found.timetable.people] == ["person 1", "person 2"]
+    assert found.forecast is not None
+    assert found.forecast.runs == 50
+
+
+@pytest.mark.parametrize(
+    ("wishes", "said"),
+    [
+        ({"people": 0}, "nobody works"),
+        ({"persons": ("Ann", "Ann")}, "names nobody new"),
+        ({"skills": ("Bob: bleed",)}, "gives nobody a skill"),
+        ({"people": 1, "skills": ("you:",)}, "gives nobody a skill"),
+        ({"hours": "whenever"}, "whenever"),
+    ],
+)
+def test_what_makes_no_sense_is_refused(lines, wishes, said):
+    """With what to write instead."""
+    with pytest.raises(BadInput, match=said) as refused:
+        days_of(lines, **wishes)
+    assert refused.value.remedy()
