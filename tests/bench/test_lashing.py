@@ -1,6 +1,6 @@
 """Lashing: what holds, held against the forces themselves."""
 
-from math import cos, radians, sin
+from math import atan2, cos, degrees, dist, radians, sin
 
 import pytest
 from hypothesis import given, settings
@@ -74,3 +74,25 @@ def test_straps_that_hold_nothing_are_refused():
         lashing(way="over the top", tension_n=3500.0, angle_rad=radians(20))
     with pytest.raises(OutsideLimits, match="holds by its tension, which is not given"):
         lashing(way="over the top")
+
+
+def angle_deg(one, other):
+    """How steep a line is over the horizontal, in degrees."""
+    return degrees(atan2(abs(other[1] - one[1]), abs(other[0] - one[0])))
+
+
+def test_straps_are_drawn_at_their_angles():
+    """Upright along a strap, from above, and over the top from behind, with the angle beside."""
+    upright, above = lashing().drawings
+    (strap,) = (shape.points_m for shape in upright.shapes if shape.role == "accent")
+    assert angle_deg(*strap) == pytest.approx(35)
+    straps = [shape.points_m for shape in above.shapes if shape.role == "accent"]
+    assert [angle_deg(*each) for each in straps] == pytest.approx([40] * 4)
+    assert len({(corner[0] > 0, corner[1] > 0) for corner, _ in straps}) == 4
+    for corner, anchor in straps:
+        assert dist(corner, anchor) == pytest.approx(cos(radians(35)))
+        assert all(abs(a) >= abs(c) and a * c > 0 for a, c in zip(anchor, corner, strict=True))
+    (over,) = lashing(way="over the top", tension_n=3500.0, angle_rad=radians(60)).drawings
+    (strap,) = (shape.points_m for shape in over.shapes if shape.role == "accent")
+    assert [angle_deg(*strap[:2]), angle_deg(*strap[2:])] == pytest.approx([60, 60])
+    assert [d.shapes[-1].words for d in (upright, above, over)] == ["35°", "40°", "60°"]

@@ -186,3 +186,24 @@ def test_rest_never_makes_the_work_longer(spells):
     assert minutes_in_one_go([(work, 0.0) for work, _ in spells]) == pytest.approx(
         sum(work for work, _ in spells)
     )
+
+
+@pytest.mark.parametrize("careful", [True, False])
+def test_the_picture_has_both_ends_whether_or_not_the_far_one_counts(careful):
+    """The hands' way is drawn to scale, and how far out and up the equation goes."""
+    (drawing,) = lift(reach_m=0.4, to_height_m=1.5, to_reach_m=0.5, careful=careful).drawings
+    (way,) = (shape.points_m for shape in drawing.shapes if shape.role == "accent")
+    (dashed,) = (shape.points_m for shape in drawing.shapes if shape.role == "hidden")
+    assert way == ((0.4, 0.75), (0.5, 1.5))
+    assert dashed == ((0.63, 0.0), (0.63, 1.75), (0.0, 1.75))
+    assert "from 400 mm (15.7 in) before the ankles and 750 mm (29.5 in) over" in drawing.words
+    assert "to 500 mm (19.7 in) and 1500 mm (59.1 in)." in drawing.words
+
+
+def test_the_best_place_is_where_nothing_is_taken_off():
+    """The dot called best is where reach and height take nothing off, in either system."""
+    for name, by in SYSTEMS.items():
+        (drawing,) = lift(constants=name).drawings
+        (at,) = (shape.points_m[0] for shape in drawing.shapes if shape.words == "best")
+        limit = recommended_limit(Lift(*at, 0.0, grip="good"), by)
+        assert limit.hm == limit.vm == pytest.approx(1)

@@ -171,3 +171,19 @@ def test_a_gauge_of_two_series_is_refused():
     """18 SWG is no gauge of US steel."""
     with pytest.raises(BadInput, match="is of the series SWG"):
         work("US steel", "steel", 0.025, "butt", 0.015, gauge="18 SWG")
+
+
+@pytest.mark.parametrize(("joint", "patch"), [("butt", (0.17, 0.11)), ("lap", (0.2, 0.14))])
+def test_the_repair_is_drawn_to_scale(joint, patch):
+    """Rust within the hole, the hole within the patch or as large; nothing without rust."""
+    asked = {"gauge": "18", "rust_length_m": 0.12, "rust_width_m": 0.06}
+    (drawing,) = work(**{**PLAIN, "joint": joint}, **asked).drawings
+    sizes = {
+        shape.role: (shape.points_m[2][0] * 2, shape.points_m[2][1] * 2)
+        for shape in drawing.shapes
+        if shape.role != "text"
+    }
+    assert sizes["hidden"] == pytest.approx((0.12, 0.06))
+    assert sizes["outline"] == pytest.approx((0.17, 0.11))
+    assert sizes["accent"] == pytest.approx(patch)
+    assert work(**PLAIN, gauge="18").drawings == ()

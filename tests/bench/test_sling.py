@@ -97,3 +97,14 @@ def test_what_is_not_known_is_refused():
         sling(legs=3, off_m=0.1)
     with pytest.raises(OutsideLimits, match="outside both points"):
         sling(height_m=1.0, spread_m=0.2, off_m=0.2)
+
+
+def test_both_legs_are_drawn_at_their_angles():
+    """The weight lies under the hook, the steeper leg on its other side."""
+    (drawing,) = sling(angle_rad=None, height_m=0.6, spread_m=0.7, off_m=0.1).drawings
+    (legs,) = (shape.points_m for shape in drawing.shapes if shape.role == "outline")
+    (left, _), (hook, height), (right, _) = legs
+    assert (hook - left, right - hook) == pytest.approx((height * 0.45 / 0.6, height * 0.25 / 0.6))
+    assert drawing.words.startswith("Two legs from one hook, one 53°, one 67° over the horizontal")
+    (even,) = sling().drawings
+    assert even.words.startswith("Two legs from one hook, each 60° over the horizontal")

@@ -10,6 +10,7 @@ from putback.bench.tiedown import (
     FT_M,
     LB_KG,
     LIGHT_KG,
+    OVER,
     WAYS,
     number_by_length,
     number_by_limit,
@@ -72,3 +73,34 @@ def test_heavy_vehicles_have_another_section():
     assert tiedown(mass_kg=LIGHT_KG)["number"] >= 4
     with pytest.raises(OutsideLimits, match="up to 10,000 lb"):
         tiedown(mass_kg=LIGHT_KG + 1)
+
+
+@pytest.mark.parametrize(
+    ("changed", "count"),
+    [
+        ({}, 4),
+        ({"wll_kg": 320.0}, 6),
+        ({"way": OVER, "wll_kg": 100.0}, 8),
+        ({"is_vehicle": False, "length_m": 8.0}, 4),
+        ({"is_vehicle": False, "way": OVER, "length_m": 8.0}, 4),
+    ],
+)
+def test_every_strap_is_drawn(changed, count):
+    """A vehicle's half in front of its middle and half behind; all of them from its edge out."""
+    answer = tiedown(**changed)
+    assert answer["number"] == count
+    (drawing,) = answer.drawings
+    (box,) = (shape.points_m for shape in drawing.shapes if shape.role == "outline")
+    straps = [shape.points_m for shape in drawing.shapes if shape.role == "accent"]
+    assert len(set(straps)) == count
+    (x, y) = box[2]
+    assert x * 2 == changed.get("length_m", 4.0)
+    for begin, end in straps:
+        assert abs(end[0]) > x or abs(end[1]) > y
+        assert abs(begin[0]) <= x
+        is_over = changed.get("way") == OVER
+        assert (begin[1] < -y and end[1] > y) is is_over
+    if changed.get("is_vehicle", True):
+        ahead = sum(begin[0] > 0 for begin, _ in straps)
+        assert ahead == count / 2
+    assert tiedown(wll_kg=1.0).drawings == ()

@@ -80,3 +80,27 @@ def test_a_hitch_that_is_too_weak_is_told_with_the_figures():
     assert (answer["nose_low"], answer["nose_high"]) == pytest.approx((150, 225))
     heavy = trailer(hitch_kg=100.0, plated_kg=1400.0)
     assert heavy.verdict.startswith("Too heavy: 1500 kg")
+
+
+def test_the_picture_says_on_which_side_of_the_axle_the_weight_lies():
+    """Never a length below nothing: so far ahead of it, or behind it."""
+    (drawing,) = trailer(ahead_m=-0.3, empty_nose_kg=200.0).drawings
+    (dot,) = (shape.points_m[0] for shape in drawing.shapes if shape.role == "dot")
+    assert dot[0] == -0.3
+    assert drawing.words == (
+        "The load's weight lies 300 mm (11.8 in) behind the axle. The nose weight aimed at is met "
+        "from 150 mm (5.9 in) behind it to 75 mm (3.0 in) ahead of it."
+    )
+
+
+@pytest.mark.parametrize(
+    ("empty_nose", "words"),
+    [(200.0, "from 150 mm (5.9 in) behind to 75 mm (3.0 in) ahead of"),
+     (300.0, "225 to 450 mm (8.9 to 17.7 in) behind")],
+)  # fmt: skip
+def test_a_heavy_nose_is_balanced_from_behind_the_axle(empty_nose, words):
+    """The place is told without a sign, wherever it is."""
+    assert trailer(empty_nose_kg=empty_nose).verdict == (
+        f"Stand it so that its weight lies {words} the axle: 150 to 225 kg (331 to 496 lb) on the "
+        "nose."
+    )

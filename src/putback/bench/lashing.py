@@ -4,15 +4,17 @@ Sliding only. Over the top, a strap presses the load down and friction holds it;
 against the movement and friction helps. Both formulas are from memory of the standard.
 """
 
-from math import ceil, cos, degrees, radians, sin
+from math import ceil, cos, degrees, pi, radians, sin
 
 from putback.bench.calculator import (
     Answer,
     Asked,
     Calculator,
+    Drawing,
     Figure,
     OutsideLimits,
     Quantity,
+    Shape,
     Step,
     Table,
 )
@@ -38,6 +40,8 @@ this calculator."""
 
 _DIRECT, _OVER = "direct, four corners", "over the top"
 _ROUNDING = 1e-9
+_ARC = 12
+"""Straight pieces that an arc is drawn of."""
 
 
 def over_the_top(
@@ -203,6 +207,7 @@ def _over(mass_kg: float, friction: float, angle_rad: float, tension_n: float | 
         f"At least {number} straps over the top; {worst} asks most.",
         step,
         Table("Way by way", ("way", "c", "before rounding up", "straps"), rows),
+        (_across(angle_rad),),
     )
 
 
@@ -255,6 +260,7 @@ def _direct(
         verdict,
         step,
         Table("Way by way", ("way", "c", "LC of each strap"), rows),
+        (_along_a_strap(angle_rad), _from_above(angle_rad, along_rad)),
     )
 
 
@@ -265,6 +271,7 @@ def _answer(
     verdict: str,
     step: Step,
     table: Table,
+    drawings: tuple[Drawing, ...],
 ) -> Answer:
     return Answer(
         calculator="lashing",
@@ -276,6 +283,7 @@ def _answer(
         verdict=verdict,
         steps=(step,),
         tables=(table,),
+        drawings=drawings,
         sources=("EN 12195-1:2010 (formulas and factors from memory)",),
         limits=(
             "sliding on the road; a load that may tip over, rail and sea ask more",
@@ -286,6 +294,82 @@ def _answer(
             "Local law and the strap's label rule. Anchors must be good for it too.",
             "Stop after a few kilometres and tighten again; no strap over a sharp edge.",
         ),
+    )
+
+
+def _across(angle_rad: float) -> Drawing:
+    """Draw a strap over the top, seen along the trailer: the load between two anchors."""
+    half, high = 0.5, 0.7
+    out = half + high * cos(angle_rad) / sin(angle_rad)
+    right = (out, 0.0)
+    return Drawing(
+        "A strap over the top, from behind",
+        f"It comes down on both sides at {degrees(angle_rad):.0f}° over the bed.",
+        (
+            Shape("thin", ((-out - 0.2, 0.0), (out + 0.2, 0.0))),
+            Shape("outline", _box(half, 0.0, high)),
+            Shape("accent", ((-out, 0.0), (-half, high), (half, high), right)),
+            *_marked(right, pi - angle_rad, pi, angle_rad),
+        ),
+    )
+
+
+def _along_a_strap(angle_rad: float) -> Drawing:
+    """Draw a direct strap in its own upright plane, the anchor at the origin."""
+    end = (cos(angle_rad), sin(angle_rad))
+    return Drawing(
+        "Along one strap, from the side",
+        f"It rises from its anchor at {degrees(angle_rad):.0f}° over the bed.",
+        (
+            Shape("thin", ((-0.2, 0.0), (end[0] + 0.4, 0.0))),
+            Shape("outline", ((end[0], 0.0), end, (end[0] + 0.4, end[1]))),
+            Shape("accent", ((0.0, 0.0), end)),
+            Shape("dot", ((0.0, 0.0), end)),
+            *_marked((0.0, 0.0), 0.0, angle_rad, angle_rad),
+        ),
+    )
+
+
+def _from_above(angle_rad: float, along_rad: float) -> Drawing:
+    """Draw four direct straps from above, as long on the bed as `_along_a_strap` has them."""
+    half_long, half_wide = 1.0, 0.4
+    ahead, aside = cos(angle_rad) * cos(along_rad), cos(angle_rad) * sin(along_rad)
+    corners = [(x, y) for x in (half_long, -half_long) for y in (half_wide, -half_wide)]
+    anchors = [(x + ahead * _sign(x), y + aside * _sign(y)) for x, y in corners]
+    return Drawing(
+        "From above, front to the right",
+        f"Four straps, each {degrees(along_rad):.0f}° off the trailer's length: two of them pull "
+        "against each way.",
+        (
+            Shape("outline", _box(half_long, -half_wide, half_wide)),
+            *(Shape("accent", pair) for pair in zip(corners, anchors, strict=True)),
+            Shape("dot", tuple(anchors)),
+            Shape("hidden", (corners[0], (half_long + max(ahead, 0.4), half_wide))),
+            *_marked(corners[0], 0.0, along_rad, along_rad),
+        ),
+    )
+
+
+def _sign(value: float) -> float:
+    return 1.0 if value > 0 else -1.0
+
+
+def _box(half: float, low: float, high: float) -> tuple[tuple[float, float], ...]:
+    return ((-half, low), (half, low), (half, high), (-half, high), (-half, low))
+
+
+def _marked(
+    at: tuple[float, float], begins_rad: float, ends_rad: float, angle_rad: float
+) -> tuple[Shape, Shape]:
+    """Mark an angle with an arc from one direction to another, and write it beside."""
+
+    def out(turn_rad: float, far: float) -> tuple[float, float]:
+        return at[0] + far * cos(turn_rad), at[1] + far * sin(turn_rad)
+
+    turns = (begins_rad + (ends_rad - begins_rad) * step / _ARC for step in range(_ARC + 1))
+    return (
+        Shape("thin", tuple(out(turn, 0.25) for turn in turns)),
+        Shape("text", (out((begins_rad + ends_rad) / 2, 0.36),), f"{degrees(angle_rad):.0f}°"),
     )
 
 

@@ -4,7 +4,7 @@ Statics of a load that hangs still. How many legs are counted follows the practi
 of four legs three, since a stiff load hangs on some and the others are slack.
 """
 
-from math import atan2, cos, degrees, hypot, radians, sin
+from math import atan2, cos, degrees, radians, sin
 
 from putback.bench import both
 from putback.bench.calculator import (
@@ -188,7 +188,7 @@ def sling(
         results=tuple(figure for figure in found if figure.value is not None),
         verdict=_verdict(as_kg, used, angle),
         steps=(uneven if off_m else step,),
-        drawings=() if legs == 1 else (_drawing(angle),),
+        drawings=() if legs == 1 else (_drawing(angle, steeper),),
         sources=(
             "statics of a load that hangs still",
             "ASME B30.9, EN 818-4: three of four legs carry, none flatter than 30° (from memory)",
@@ -248,19 +248,24 @@ def _verdict(as_kg: float, used: float | None, angle: float) -> str:
     return f"It holds: a leg pulls {both.mass(as_kg)}, {used * 100:.0f} % of its rating.{flat}"
 
 
-def _drawing(angle: float) -> Drawing:
-    height, half = sin(angle), cos(angle)
-    size = hypot(height, half)
+def _drawing(flat_rad: float, steep_rad: float) -> Drawing:
+    """Draw two legs from one hook, the flatter one on the left and one unit long."""
+    height, left = sin(flat_rad), -cos(flat_rad)
+    right = height * cos(steep_rad) / sin(steep_rad)
+    angles = f"{degrees(flat_rad):.0f}°", f"{degrees(steep_rad):.0f}°"
+    told = f"each {angles[0]}" if flat_rad == steep_rad else f"one {angles[0]}, one {angles[1]}"
     return Drawing(
-        "The sling, flattest leg",
-        f"Two legs from one hook, each {degrees(angle):.0f}° over the horizontal.",
+        "The sling",
+        f"Two legs from one hook, {told} over the horizontal; the weight lies under the hook.",
         (
-            Shape("outline", ((-half, 0.0), (0.0, height), (half, 0.0))),
-            Shape("thin", ((-half, 0.0), (half, 0.0), (half, -0.3 * size), (-half, -0.3 * size),
-                           (-half, 0.0))),
-            Shape("text", ((-half * 0.6, 0.05 * size),), f"{degrees(angle):.0f}°"),
+            Shape("outline", ((left, 0.0), (0.0, height), (right, 0.0))),
+            Shape("thin", ((left, 0.0), (right, 0.0), (right, -0.3), (left, -0.3), (left, 0.0))),
+            Shape("hidden", ((0.0, height), (0.0, -0.15))),
+            Shape("dot", ((0.0, height), (0.0, -0.15))),
+            Shape("text", ((left * 0.6, 0.06),), angles[0]),
+            Shape("text", ((right * 0.6, 0.06),), angles[1]),
         ),
-    )  # fmt: skip
+    )
 
 
 CALCULATOR = Calculator(

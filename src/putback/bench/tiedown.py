@@ -4,15 +4,18 @@ Sections 393.102 (forces), 393.106 (working load limit), 393.110 (number by leng
 393.128 (cars, light trucks and vans up to 10,000 lb). Legal minima for carriers; more is better.
 """
 
+from itertools import cycle
 from math import ceil
 
 from putback.bench.calculator import (
     Answer,
     Asked,
     Calculator,
+    Drawing,
     Figure,
     OutsideLimits,
     Quantity,
+    Shape,
     Step,
     Table,
 )
@@ -32,11 +35,12 @@ FORCES = {
 DOWNWARD_SHARE = 0.2
 """393.102(b): held down by this share of its weight, unless the bed's sides contain it [-]."""
 
-WAYS = {
-    "to the vehicle itself": 0.5,
-    "round it and back to the same side": 0.5,
-    "over it to the other side": 1.0,
-}
+TO_IT, BACK, OVER = (
+    "to the vehicle itself",
+    "round it and back to the same side",
+    "over it to the other side",
+)
+WAYS = {TO_IT: 0.5, BACK: 0.5, OVER: 1.0}
 """What part of its working load limit a tie-down counts (393.106(d)) [-]."""
 
 LIGHT_KG = 10_000 * LB_KG
@@ -47,6 +51,10 @@ EACH_END = 2
 
 _SHORT_M, _STEP_M, _LIGHT_ARTICLE_KG = 5 * FT_M, 10 * FT_M, 1100 * LB_KG
 _ROUNDING = 1e-9
+_HALF_WIDE_M, _SLENDER = 0.85, 0.3
+"""Half the width that is drawn, at most [m], and of the length."""
+_MOST_DRAWN = 24
+"""More straps than that are no picture."""
 
 
 def least_wll_kg(mass_kg: float) -> float:
@@ -175,6 +183,9 @@ def tiedown(
             ),
         ),
         tables=(_forces(mass_kg),),
+        drawings=(_drawing(number, length_m, way, is_vehicle=is_vehicle),)
+        if number <= _MOST_DRAWN
+        else (),
         sources=("49 CFR 393.102, 393.106, 393.110 and 393.128, as secondary copies quote them",),
         limits=(
             "one article, or one vehicle up to 10,000 lb; the legal minimum for commercial "
@@ -228,6 +239,64 @@ def _forces(mass_kg: float) -> Table:
     )
 
 
+def _drawing(number: int, length_m: float, way: str, *, is_vehicle: bool) -> Drawing:
+    """Draw the load from above as a box, its front to the right, and its straps."""
+    half_long, half_wide = length_m / 2, min(_HALF_WIDE_M, _SLENDER * length_m)
+    x, y = half_long, half_wide
+    straps = (
+        _from_both_ends(number // 2, half_long, half_wide)
+        if is_vehicle and way == TO_IT
+        else _across(_places(number, half_long, is_vehicle=is_vehicle), half_wide, way)
+    )
+    told = (
+        "As many straps at the front as at the rear."
+        if is_vehicle
+        else "The straps are shared out over its length."
+    )
+    return Drawing(
+        "From above, front to the right",
+        told,
+        (
+            Shape("outline", ((-x, -y), (x, -y), (x, y), (-x, y), (-x, -y))),
+            *(Shape("accent", strap) for strap in straps),
+            Shape("dot", tuple(end for _, end in straps)),
+        ),
+    )
+
+
+Strap = tuple[tuple[float, float], tuple[float, float]]
+
+
+def _from_both_ends(at_each: int, half_long: float, half_wide: float) -> tuple[Strap, ...]:
+    """Lay straps from either end, outwards to the bed's anchors; a middle one straight."""
+    aside = [half_wide * (2 * each + 1 - at_each) / at_each for each in range(at_each)]
+    return tuple(
+        ((end * half_long, y), (end * (half_long + 2 * half_wide), y * 2))
+        for end in (1, -1)
+        for y in aside
+    )
+
+
+def _places(number: int, half_long: float, *, is_vehicle: bool) -> list[float]:
+    """Give where straps go across: towards a vehicle's ends, else evenly over the length."""
+    if not is_vehicle:
+        return [half_long * (2 * each + 1 - number) / number for each in range(number)]
+    at_each = number // 2
+    near = [half_long * (0.85 - 0.75 * each / at_each) for each in range(at_each)]
+    return [*near, *(-x for x in near)]
+
+
+def _across(places: list[float], half_wide: float, way: str) -> tuple[Strap, ...]:
+    """Lay straps over the load; or, back to the side they come from, from each side in turn."""
+    out = 1.5 * half_wide
+    if way == OVER:
+        return tuple(((x, -out), (x, out)) for x in places)
+    sides = cycle((1, -1))
+    return tuple(
+        ((x, side * half_wide), (x, side * out)) for x, side in zip(places, sides, strict=False)
+    )
+
+
 CALCULATOR = Calculator(
     "tiedown",
     "Tie-downs (49 CFR 393)",
@@ -237,12 +306,12 @@ CALCULATOR = Calculator(
         Asked("length", "length_m", "Its length", Quantity.LENGTH, "4 m", low=0.001, bare="m"),
         Asked("wll", "wll_kg", "Working load limit of one strap", Quantity.MASS,
               hint="WLL on its label: 3333 lb", low=0.001, bare="kg"),
-        Asked("way", "way", "Each strap goes", Quantity.CHOICE, "to the vehicle itself",
+        Asked("way", "way", "Each strap goes", Quantity.CHOICE, TO_IT,
               "to the vehicle, or back to the same side, it counts half", tuple(WAYS)),
         Asked("vehicle", "is_vehicle", "It is a vehicle on its wheels", Quantity.YES, "yes"),
         Asked("blocked", "is_blocked", "Something keeps it from moving forward", Quantity.YES,
               "no", "a header, a bulkhead, other cargo"),
     ),
     tiedown,
-    {"mass": "4000 lb", "length": "15 ft", "wll": "3333 lb", "way": "to the vehicle itself"},
+    {"mass": "4000 lb", "length": "15 ft", "wll": "3333 lb", "way": TO_IT},
 )  # fmt: skip

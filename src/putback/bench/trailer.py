@@ -3,6 +3,8 @@
 Moments about the trailer's axle, or the middle between its axles.
 """
 
+from math import cos, pi, sin
+
 from putback.bench import both
 from putback.bench.calculator import (
     TAPE_M,
@@ -19,6 +21,9 @@ from putback.bench.calculator import (
 HABITS = {"10 to 15 %": (0.10, 0.15), "9 to 15 %": (0.09, 0.15), "5 to 7 %": (0.05, 0.07)}
 """Nose weight as a share of the loaded trailer, by habit (common practice: handbooks of North
 America; of Britain and Europe, from memory). Hitch and tow bar have limits of their own."""
+
+_WHEEL_M, _CORNERS = 0.3, 16
+"""The wheel that is drawn, and of how many pieces."""
 
 
 def nose_kg(empty_nose_kg: float, mass_kg: float, ahead_m: float, drawbar_m: float) -> float:
@@ -175,7 +180,7 @@ def _verdict(
 ) -> str:
     if asked:
         return (
-            f"Stand it so that its weight lies {both.lengths(*place_m)} ahead of the axle: "
+            f"Stand it so that its weight lies {_between(*place_m)} the axle: "
             f"{both.masses(low_kg, high_kg)} on the nose."
         )
     if nose < 0:
@@ -187,23 +192,43 @@ def _verdict(
     return f"The nose weight is right: {both.mass(nose)} of {both.mass(total_kg)}."
 
 
+def _between(low_m: float, high_m: float) -> str:
+    """Say from where to where, ahead of something or behind it."""
+    if high_m <= 0:
+        return f"{both.lengths(-high_m, -low_m)} behind"
+    if low_m < 0:
+        return f"from {both.length(-low_m)} behind to {both.length(high_m)} ahead of"
+    return f"{both.lengths(low_m, high_m)} ahead of"
+
+
+def _placed(ahead_m: float) -> str:
+    """Say how far ahead of something, or behind it."""
+    return f"{both.length(abs(ahead_m))} {'behind' if ahead_m < 0 else 'ahead of'}"
+
+
 def _drawing(drawbar_m: float, at_m: float, place_m: tuple[float, float]) -> Drawing:
     low, high = place_m
     back = -0.6 * drawbar_m
     return Drawing(
         "From the side, coupling to the right",
-        f"The load's weight lies {at_m * 1000:.0f} mm ahead of the axle; "
-        f"{low * 1000:.0f} to {high * 1000:.0f} mm gives the nose weight aimed at.",
+        f"The load's weight lies {_placed(at_m)} the axle. The nose weight aimed at is met from "
+        f"{_placed(low)} it to {_placed(high)} it.",
         (
             Shape("outline", ((back, 0.5), (drawbar_m, 0.5))),
-            Shape("outline", ((-0.3, 0.3), (0.0, 0.6), (0.3, 0.3), (0.0, 0.0), (-0.3, 0.3))),
+            Shape("outline", _wheel()),
             Shape("accent", ((low, 0.55), (high, 0.55))),
             Shape("dot", ((at_m, 0.7),)),
-            Shape("text", ((at_m, 0.8),), "weight"),
+            Shape("text", ((at_m, 0.7),), "weight"),
             Shape("text", ((drawbar_m, 0.6),), "coupling"),
             Shape("text", ((0.0, -0.2),), "axle"),
         ),
     )
+
+
+def _wheel() -> tuple[tuple[float, float], ...]:
+    """A wheel that stands on the road at the origin."""
+    turns = (2 * pi * corner / _CORNERS for corner in range(_CORNERS + 1))
+    return tuple((_WHEEL_M * sin(turn), _WHEEL_M * (1 - cos(turn))) for turn in turns)
 
 
 CALCULATOR = Calculator(

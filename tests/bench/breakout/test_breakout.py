@@ -104,6 +104,10 @@ def test_heat_is_forbidden_where_it_hurts(row):
     assert found["heat"] == row["allowed"]
     assert (f"No heat near {row['near']}." in found.verdict) is (row["allowed"] == "no")
     assert row["why"] in found.cautions[-1]
+    assert found.cautions[-1].startswith("No heat") is (row["allowed"] == "no")
+    steps = {step.value for step, *_ in found.tables[0].rows}
+    assert ({"heat", "weld"} <= steps) is (row["allowed"] != "no")
+    assert {"soak", "split", "drill"} <= steps
 
 
 def test_advice_begins_with_what_costs_least():

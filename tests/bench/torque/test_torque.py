@@ -160,3 +160,16 @@ def test_the_steps_have_their_numbers():
     said = answer().steps[0].put_in(lambda figure: f"<{figure.name}>")
     assert said == "<F> (0.159 <P> + 0.577 <μ> <d2> + <μ> <D> / 2)"
     assert answer(maker_nm=45.0).steps[0].put_in(lambda figure: figure.name).startswith("M / (")
+
+
+def test_the_picture_has_a_bar_for_each_way_of_tightening():
+    """From the least preload to the most, as a share of the proof load; broken beyond it."""
+    (drawing,) = answer(share=0.75).drawings
+    bars = [shape for shape in drawing.shapes if shape.role in ("accent", "warn")]
+    for bar, (_, scatter) in zip(bars, scatters(), strict=True):
+        (low, _), (high, _) = bar.points_m
+        assert (low, high) == pytest.approx((0.75 * (1 - scatter), 0.75 * (1 + scatter)))
+        assert bar.role == ("warn" if high > 1 else "accent")
+    assert {bar.role for bar in bars} == {"accent", "warn"}
+    (proof,) = (shape.points_m for shape in drawing.shapes if shape.role == "outline")
+    assert {x for x, _ in proof} == {1.0}

@@ -138,7 +138,7 @@ def work(
         ),
         verdict=_verdict(thread, pull, heat["allowed"], near, is_asked=bar_m is not None),
         steps=_steps(pull),
-        tables=(_advice(),),
+        tables=(_advice(may_heat=heat["allowed"] != "no"),),
         sources=(
             "ISO 898-7:1992 (M1.6 to M10 from class 8.8)"
             if sound.by_standard
@@ -156,7 +156,10 @@ def work(
             "that keeps turning.",
             "When it lets go you fall: pull, do not push; feet firm, knuckles clear, nothing "
             "sharp behind; eye protection. Never rock a vehicle that stands on stands or jacks.",
-            f"Heat ({near}): {heat['why']}. Extinguisher at hand, and look again after an hour.",
+            f"No heat, no weld, no spark ({near}): {heat['why']}."
+            if heat["allowed"] == "no"
+            else f"Heat ({near}): {heat['why']}. Extinguisher at hand, and look again after an "
+            "hour.",
         ),
     )
 
@@ -238,7 +241,8 @@ def _steps(pull: _Pull) -> tuple[Step, ...]:
     )
 
 
-def _advice() -> Table:
+def _advice(*, may_heat: bool) -> Table:
+    """List what is tried in which order; without what is hot where that is forbidden."""
     return Table(
         "In the order that costs least",
         ("Step", "Wait, hours", "What"),
@@ -249,6 +253,7 @@ def _advice() -> Table:
                 Figure("what", "What", row["what"], Quantity.TEXT),
             )
             for row in data_table("seized").rows
+            if may_heat or row["hot"] == "no"
         ),
     )
 

@@ -27,6 +27,7 @@ from putback.bench.lift.equation import (
     minutes_in_one_go,
     recommended_limit,
 )
+from putback.bench.lift.picture import from_the_side
 from putback.bench.lines import read_lines
 from putback.bench.tables import data_table
 
@@ -115,14 +116,13 @@ def lift(
     start = Lift(
         reach_m, height_m, abs(to_height_m - height_m), twist_rad, per_minute, minutes, grip
     )
-    ends = {"start": start}
-    if careful:
-        ends["end"] = replace(
-            start,
-            reach_m=reach_m if to_reach_m is None else to_reach_m,
-            height_m=to_height_m,
-            twist_rad=to_twist_rad,
-        )
+    end = replace(
+        start,
+        reach_m=reach_m if to_reach_m is None else to_reach_m,
+        height_m=to_height_m,
+        twist_rad=to_twist_rad,
+    )
+    ends = {"start": start} | ({"end": end} if careful else {})
     limits = {name: recommended_limit(each, by) for name, each in ends.items()}
     worst = min(limits, key=lambda name: limits[name].weight_kg)
     one_kg = limits[worst].weight_kg
@@ -167,6 +167,7 @@ def lift(
         verdict=_verdict(index, load_kg, one_kg, people, limits[worst]),
         steps=tuple(steps),
         tables=(_multipliers(limits), _common_weights()),
+        drawings=(from_the_side(start, end, by),),
         sources=(
             f"{_SOURCE}: equation, Tables 5 and 7",
             *([f"{_TEAM_SOURCE}: what a team lifts (common practice)"] if people > 1 else []),

@@ -7,9 +7,11 @@ from putback.bench.calculator import (
     Answer,
     Asked,
     Calculator,
+    Drawing,
     Figure,
     OutsideLimits,
     Quantity,
+    Shape,
     Step,
     Table,
 )
@@ -60,6 +62,7 @@ def work(
     density = Figure("density", f"density of {metal} [kg/m³]", kind.density_kg_m3)
     results = [thickness]
     steps = []
+    drawings: tuple[Drawing, ...] = ()
     inputs = [Figure("metal", "metal", metal, Quantity.CHOICE)]
     if number is None:
         verdict = (
@@ -92,6 +95,7 @@ def work(
         more, step = _repair(mended, thick_m, kind)
         results += more
         steps.append(step)
+        drawings = (_drawing(rust, mended),)
         verdict += (
             f" Cut out {mended.hole_m[0] * 1e3:.0f} × {mended.hole_m[1] * 1e3:.0f} mm and weld"
             f" {mended.seam_m * 1e3:.0f} mm."
@@ -107,6 +111,7 @@ def work(
         verdict,
         tuple(steps),
         (_nearest_table(thick_m),),
+        drawings,
         sources=_SOURCES,
         limits=(
             "Gauges are nominal: old sheet is worn and rolled to a tolerance; measure it clean.",
@@ -182,6 +187,31 @@ def _repair(mended: panel.Patch, thick_m: float, kind: panel.Metal) -> tuple[lis
             _range("gas", "shielding gas while it burns", takes.gas_m3, Quantity.VOLUME),
         ]
     return figures, Step("seam = 2 (l + w)", {"l": length, "w": width}, seam)
+
+
+def _drawing(rust_m: tuple[float, float], mended: panel.Patch) -> Drawing:
+    """Draw the rust, the hole that is cut round it, and the patch with its weld."""
+
+    def box(size_m: tuple[float, float]) -> tuple[tuple[float, float], ...]:
+        x, y = size_m[0] / 2, size_m[1] / 2
+        return (-x, -y), (x, -y), (x, y), (-x, y), (-x, -y)
+
+    cut, patch = (
+        " × ".join(f"{each * 1e3:.0f}" for each in size) + " mm"
+        for size in (mended.hole_m, mended.patch_m)
+    )
+    return Drawing(
+        "The repair",
+        f"Dashed, the rust that is seen. It is cut out {cut}; the patch is {patch}, welded round "
+        "its edge.",
+        (
+            Shape("accent", box(mended.patch_m)),
+            Shape("outline", box(mended.hole_m)),
+            Shape("hidden", box(rust_m)),
+            Shape("text", ((0.0, 0.0),), "rust"),
+            Shape("text", ((0.0, mended.patch_m[1] / 2),), patch),
+        ),
+    )
 
 
 def _range(name: str, words: str, ends: tuple[float, float], quantity: Quantity) -> Figure:

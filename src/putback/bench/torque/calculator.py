@@ -28,6 +28,7 @@ from putback.bench.torque.conditions import (
 )
 from putback.bench.torque.loaded import SOURCE as LOADED_SOURCE
 from putback.bench.torque.loaded import Loaded, loaded
+from putback.bench.torque.picture import by_method
 from putback.bench.torque.relation import (
     USUAL_SHARE,
     nut_factor_torque_nm,
@@ -155,6 +156,7 @@ def work(
             _by_condition(joint, usual_n),
             _by_method(usual_n, joint.loads.proof_n),
         ),
+        drawings=(by_method(usual_n, joint.loads.proof_n),),
         sources=(
             "VDI 2230-1 (torque, preload at 90 % of yield); ISO 16047 agrees within 1 %",
             f"{joint.strength.standard} (proof and yield)",
