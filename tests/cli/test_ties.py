@@ -110,7 +110,12 @@ def test_of_a_vehicle_with_nothing_described_it_says_what_it_cannot_know(blank):
         blank.ok(f"describe parts p{number} name='Panel {number}' zone=here")
     said = blank.ok("ties 'Panel 0' --from 'Panel 1'")
     assert "Nothing that is described ties it." in said
+    assert "Not weighed: 1 part of it. Find out the weight before you lift.\n" in said
+    assert "In all" not in said
     assert "Nobody said what these joints hold: bonnet stay\n" in said
     assert "look where they lie: Panel 10, Panel 11" in said
     assert (said.count("Panel"), " and 6 more\n" in said) == (2 + 12, True)
     assert blank.ok("ties 'Panel 0' --from 'Panel 1' --all").count("Panel") == 2 + 18
+    blank.ok("describe parts p0 mass_kg=8.2")
+    said = blank.ok("ties 'Panel 0' 'Panel 2' --from 'Panel 1'")
+    assert "In all 8 kg: a guide value.\nNot weighed: 1 part of it." in said

@@ -179,8 +179,15 @@ def _say_tie(out: "Console", now: "State", tie: "Tie") -> None:
 def _say_along(out: "Console", now: "State", found: "Ties", everything: bool) -> None:
     from putback.workshop.plans.walk_round import going_along
 
-    unknown = f", of {count(len(found.unweighed), 'part')} nobody knows" if found.unweighed else ""
-    out.print(f"In all {found.mass_kg:.0f} kg{unknown}.", markup=False)
+    if found.mass_kg:
+        out.print(f"In all {found.mass_kg:.0f} kg: a guide value.", markup=False)
+    if found.unweighed:
+        unweighed = count(len(found.unweighed), "part")
+        out.print(
+            f"Not weighed: {unweighed} of it. Find out the weight before you lift.",
+            style="bold",
+            markup=False,
+        )
     for heading, named in going_along(now, found, everything=everything):
         say_line(out, named, lead=f"{heading}: ")
 

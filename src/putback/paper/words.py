@@ -115,8 +115,10 @@ class Words:
 
     # -- walk-round --
     walk_title: str = "Walk-round before lifting {lift}"
-    walk_off: str = "Lifted off {rest}. In all about {mass}, a guide value."
-    walk_unweighed: str = "Of {n} parts among it nobody knows the mass."
+    walk_off: str = "Lifted off {rest}."
+    walk_mass: str = "In all about {mass}, a guide value."
+    walk_unweighed_one: str = "Not weighed: 1 part of it. Find out the weight before you lift."
+    walk_unweighed: str = "Not weighed: {n} parts of it. Find out the weight before you lift."
     walk_counts: str = "{holding} still hold, {look} undone and not looked at, {free} seen free."
     walk_further: str = "{n} ties further off, by way of other parts, are not listed here."
     walk_key: str = (

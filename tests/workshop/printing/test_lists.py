@@ -50,6 +50,24 @@ def test_a_walk_round_has_a_box_for_every_tie(lines, words_of):
     assert "1 undone and not looked at" in text
 
 
+@pytest.mark.parametrize(
+    ("lift", "told", "untold"),
+    [
+        (("pump", "cable"), "In all about 4.5 kg (9.9 lb), a guide value.", "0 kg"),
+        (("cable",), "Lifted off frame. Not weighed: 1 part of it. Find out the weight", "In all"),
+        (("lid", "hose", "cable"), "Not weighed: 3 parts of it. Find out the weight", "In all"),
+    ],
+)
+def test_a_lift_of_unknown_mass_is_never_printed_to_weigh_nothing(
+    lines, words_of, lift, told, untold
+):
+    """What is known is added up; what nobody weighed is to be found out before the lift."""
+    text = words_of(walk_round(wanted(lines, lift=tuple(Ref(f"part:{each}") for each in lift))))
+    assert told in text
+    assert untold not in text
+    assert "Not weighed: 1 parts" not in text
+
+
 def test_a_walk_round_of_nothing_is_refused(lines):
     """Somebody must say what is lifted."""
     with pytest.raises(BadInput, match="nothing is lifted; say what is lifted"):

@@ -64,14 +64,16 @@ def _tie(words: Words, line: TieLine) -> Row:
 
 
 def _lead(words: Words, walk: WalkRound, units: Units) -> tuple[str, ...]:
-    off = words.walk_off.format(rest=walk.apart_from, mass=units.mass(walk.mass_kg))
+    off = words.walk_off.format(rest=walk.apart_from)
+    mass = words.walk_mass.format(mass=units.mass(walk.mass_kg)) if walk.mass_kg else ""
+    one_or_more = words.walk_unweighed_one if walk.unweighed == 1 else words.walk_unweighed
+    unweighed = one_or_more.format(n=walk.unweighed) if walk.unweighed else ""
     counts = words.walk_counts.format(
         holding=walk.holding, look=walk.to_look_at, free=walk.seen_free
     )
-    unweighed = words.walk_unweighed.format(n=walk.unweighed) if walk.unweighed else ""
     further = words.walk_further.format(n=walk.further) if walk.further else ""
     key = words.walk_key if walk.stops else ""
-    return tuple(filter(None, (off, unweighed, counts, further, key)))
+    return tuple(filter(None, (off, mass, unweighed, counts, further, key)))
 
 
 def open_list(wanted: Wanted) -> bytes:
