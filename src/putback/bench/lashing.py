@@ -382,7 +382,7 @@ CALCULATOR = Calculator(
         Asked("way", "way", "Lashed", Quantity.CHOICE, _DIRECT,
               "direct: two straps work against each way", (_DIRECT, _OVER)),
         Asked("friction", "friction", "Friction on the bed", Quantity.NUMBER, "0.3",
-              "μ: about 0.3 unknown, 0.4 dry wood, 0.6 rubber mats (common practice)", low=0.01,
+              "about 0.3 unknown, 0.4 dry wood, 0.6 rubber mats (common practice)", low=0.01,
               high=1),
         Asked("angle", "angle_rad", "Strap over the bed", Quantity.ANGLE, "40 deg", low=0,
               high=radians(90), bare="deg"),

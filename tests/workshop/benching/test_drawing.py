@@ -78,3 +78,11 @@ def test_a_word_in_an_open_space_stands_in_its_middle():
     assert (inside.anchor, edge.anchor) == ("middle", "start")
     assert float(inside.x) == pytest.approx(MARGIN + (WIDTH - 2 * MARGIN) / 4)
     assert float(edge.x) > MARGIN
+
+
+def test_what_is_higher_than_wide_is_tall():
+    """A desk writes in it with larger letters, since it shows it hardly larger than a phone."""
+    high = Drawing("", "", (Shape("outline", ((0.0, 0.0), (0.5, 2.0))),))
+    wide = Drawing("", "", (Shape("outline", ((0.0, 0.0), (2.0, 0.5))),))
+    assert drawn(high).is_tall
+    assert not drawn(wide).is_tall

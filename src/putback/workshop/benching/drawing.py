@@ -15,6 +15,7 @@ WIDTH = 360.0
 MOST_HEIGHT = 420.0
 MARGIN = 22.0
 _LEAST_HEIGHT = 60.0
+_TALL = 300.0
 _LINE = 16.0
 """Height of a line of lettering."""
 _LETTER = 8.0
@@ -45,6 +46,8 @@ class Drawn:
     words: str
     view_box: str
     lines: tuple[DrawnLine, ...]
+    is_tall: bool = False
+    """Whether a desk shows it hardly larger than a phone: its height is what fills the room."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +91,9 @@ def drawn(drawing: Drawing) -> Drawn:
     lines = tuple(_line(each, frame, segments, labels) for each in drawing.shapes)
     lowest = max((label.low for label in labels), default=0.0)
     height = max(high_m * scale + 2 * MARGIN, lowest + MARGIN / 2, _LEAST_HEIGHT)
-    return Drawn(drawing.title, drawing.words, f"0 0 {WIDTH:g} {height:.0f}", lines)
+    return Drawn(
+        drawing.title, drawing.words, f"0 0 {WIDTH:g} {height:.0f}", lines, height > _TALL
+    )
 
 
 Point = tuple[float, float]
