@@ -30,7 +30,7 @@ values: the maker's figure, local codes and licensed practice win.
   ([Answers as JSON](../cli-json.md#bench-of-one-calculator)).
 - Several lines are typed with `|` between them, or come from a file: `points=@points.txt`.
 - `-o FILE.pdf` prints it, on A4 or `--paper letter`, in black and white: what was typed and how it
-  was understood, figures, formulas, tables and drawing, headings in English or `--language de`.
+  was understood, figures, formulas, tables and drawing, in English or `--language de`.
 - `--on "hub nut"` logs the answer as a note on a part or joint, `--reading NAME` one result as a
   reading too, `--called thickness` under the name it has on the part. What was measured is kept as
   it was typed, in millimetres or inches, with its limit.

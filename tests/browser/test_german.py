@@ -17,6 +17,13 @@ COMPOSED = (
     *("12 May 2031, 14:05", "3.5 kg (7.7 lb)", "bolt 5/16-24 UNF x 1 in", "Jan.", "2 of 3", " "),
     *("First: whose clock", "front and rear", "nuts and front", ", torque.", "\n  Log  it \n"),
     *("Told twice: which is right? Log it.", "rope; Torque; nipped (left over)", "Nut M8x1.25"),
+    *(
+        "-1.5 mm (-0.06 in).",
+        "M8x1.25",
+        "T = F L = 2 N × 0.5 m = 1 N·m",
+        "y = old 2.5",
+        "Box 3CAH",
+    ),
 )
 """Texts of each sort that are told in another way than by one row."""
 
@@ -51,7 +58,7 @@ def test_a_job_is_logged_and_struck_out_in_german(german, served):
 def test_a_phone_tells_a_text_as_the_server_does(german, served):
     """Each thirtieth row, with a number and with words put in, and texts told in pieces."""
     rows = dict(rows_of(GERMAN))
-    texts = [SLOT.sub(put, row) for row in list(rows)[::30] for put in ("7", "Lid & co")]
+    texts = [SLOT.sub(put, row) for row in list(rows)[::30] for put in ("7", "3CAH", "Lid & co")]
     texts += COMPOSED
     german.goto(f"/v/{served.empty}/hold")
     told = german.evaluate(TELL, [list(rows.items()), texts])

@@ -27,8 +27,8 @@ def test_it_lists_the_calculators_and_what_one_asks_for(putback):
 def test_an_answer_says_its_formula_with_the_numbers_and_its_source(putback):
     """First what it comes to."""
     lines = putback.ok("bench units 'value=24 tpi' to=mm").splitlines()
-    assert lines[:2] == ["Units", "24 tpi is 1.05833333 mm."]
-    assert "  number = 1 / (n u) = 1 / (944.9 × 0.001) = 1.058" in lines
+    assert lines[:2] == ["Units", "24 tpi = 1.05833333 mm."]
+    assert "  y = 1 / (n u) = 1 / (944.9 × 0.001) = 1.058" in lines
     assert any("NIST SP 811" in line for line in lines[lines.index("Sources") :])
 
 
@@ -66,7 +66,7 @@ def test_lines_can_come_from_a_file(putback, tmp_path):
     """``name=@FILE`` is what stands in it; a file that cannot be read is named."""
     path = tmp_path / "value.txt"
     path.write_text("5 mm\n")
-    assert "5 mm is 0.196850394 in." in putback.ok(f"bench units value=@{path} to=in")
+    assert "5 mm = 0.196850394 in." in putback.ok(f"bench units value=@{path} to=in")
     path.write_bytes(b"\xff\xfe")
     assert "is no text" in putback.refused(line=f"bench units value=@{path} to=in")
     gone = tmp_path / "gone.txt"
@@ -79,7 +79,7 @@ def test_an_answer_can_be_logged_as_a_note_and_a_reading(blank):
     assert "Logged on Bonnet.\n" in blank.ok("bench units 'value=5 lb' to=kg --on bonnet")
     answer = blank(line="bench units 'value=5 lb' to=kg --on bonnet --reading si --json").json
     assert answer["logged"]["of"].startswith("part:")
-    assert "5 lb is 2.26796185 kg" in blank.ok("history bonnet")
+    assert "5 lb = 2.26796185 kg" in blank.ok("history bonnet")
     assert "measured the same in both systems of Bonnet: 2.27 kg" in blank.ok("history bonnet")
     blank.ok(
         "bench wear measured=10.62mm limit=10.4mm --on bonnet --reading measured --called gap"
@@ -103,7 +103,7 @@ def test_an_answer_is_printed_into_a_file(putback, tmp_path):
     line = f"bench units 'value=5 lb' to=kg -o {file}"
     assert putback.ok(line).endswith(f"Units: {file}\n")
     sheet = PdfReader(file).pages[0]
-    assert "5 lb is 2.26796185 kg." in sheet.extract_text()
+    assert "5 lb = 2.26796185 kg." in sheet.extract_text()
     assert f"{file}" in putback.refused(line=line)
     told = putback(line=f"{line} --force --paper letter --language de --json").json
     assert told["file"] == str(file)

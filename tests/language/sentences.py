@@ -4,13 +4,12 @@
 German yet, a text a line: on papers, and of generated vehicles.
 """
 
-import re
 import sys
 from collections.abc import Iterable, Iterator
 from enum import Enum
 from unittest.mock import Mock, patch
 
-from putback.language import GERMAN, Reteller, Told, rows_of
+from putback.language import GERMAN, Told, rows_of
 from putback.logbook.entries.base import Body, LogbookId
 from putback.logbook.entries.describing import Described
 from putback.logbook.entries.working import JobDone, JointUndone, PartOff
@@ -33,7 +32,7 @@ from putback.workshop.plans.plan_sheet import plan_sheet
 from putback.workshop.plans.walk_round import walk_round
 from putback.workshop.printing.documents import DOCUMENTS
 from putback.workshop.printing.wanted import Wanted
-from tests.language.texts import _gather
+from tests.language.texts import CODE, Knowing, _gather
 from tests.stores import ANN, PHONE
 from tests.workshop.lines import CAR, Lines
 from tests.workshop.printing.drawn import car
@@ -42,22 +41,18 @@ _NO_WORDS = {"goal", "standing", "zone", "id", "identity", "fact", "opening", "m
 """Fields of records that name things by their identity, or hold somebody's own words."""
 
 
-_CODE = re.compile(r"[0-9A-Z]{4}|\d+\.webp|[a-z]+:[\w-]+")
-"""A tag, the name of a picture, or what a record calls a thing."""
-
-
-class Knowing(Reteller):
-    """Tells again in German, and knows somebody's own words."""
+class KnowingNames(Knowing):
+    """Knows names joined by a dash as well, and what a record calls things."""
 
     def __init__(self, own: Iterable[str] = ()) -> None:
         """Take the own words as they are."""
-        super().__init__(GERMAN, rows_of(GERMAN))
+        super().__init__()
         self.own = frozenset(own)
 
     def _told(self, text: str) -> Told:
         bare = text.strip(" .:;,")
         is_own = bare in self.own or all(map(self._is_name, bare.split(" – ")))
-        if is_own or _CODE.fullmatch(bare):
+        if is_own or CODE.fullmatch(bare):
             return Told(text, is_known=True)
         return super()._told(text)
 
@@ -168,7 +163,7 @@ def generated(parts: int, seed: int) -> Iterator[str]:
 
 def untold(texts: Iterable[str], own: Iterable[str]) -> list[str]:
     """What nobody has translated, each once."""
-    knows = Knowing(own)
+    knows = KnowingNames(own)
     return sorted({each for each in texts if not knows.told(each).is_known})
 
 

@@ -5,23 +5,31 @@ nobody has translated into German yet, a text a line.
 """
 
 import ast
+import json
 import re
 import sys
 from collections import Counter
-from collections.abc import Iterable, Iterator
-from functools import cache
+from collections.abc import Iterable, Iterator, Mapping
+from contextlib import suppress
+from functools import cache, lru_cache
 from html import unescape
+from itertools import product
 from pathlib import Path
 from tempfile import TemporaryDirectory
+from typing import Any
 
 from django.test import Client
+from django.test.utils import override_settings
 from django.urls import resolve
 
 import putback
-from putback.language import GERMAN, Reteller, rows_of
+from putback.language import GERMAN, Reteller, reteller
 from putback.vehicle.demo import demo_vehicle
 from putback.web.pages.in_language import page_told
 from putback.web.settings import WEB
+from putback.workshop.exchange.story import Sent, demo_story
+from tests.language.forms import SHOWN as _SHOWN
+from tests.language.forms import Tags
 
 SOURCES = Path(putback.__file__).parent
 WORDS_OF_THE_SITE = frozenset(
@@ -36,10 +44,18 @@ WORDS_OF_THE_SITE = frozenset(
     )
 )
 """Names in `tests.web.site`."""
-WORDS, NUMBER = "Xyzzy", "7"
-"""What is put in for a value that is not known before."""
+WORDS, NUMBER = "XYZZ", "7"
+"""What is put in for a value that is not known before; words may be a tag as well."""
 _PUT_IN = frozenset({WORDS})
-_SHOWN, _DONE = "\x02", "\x01"
+CODE = re.compile(
+    r"[\da-f]{8}-[\da-f-]{27}|[\da-f]{16,}|/\S*|[0-9A-Z]{4}|[a-z]+:[\w-]+|[A-Za-z]+_[a-z]+|\d+\.webp"
+)
+"""An identity, an address, a tag, what a record calls a thing, the name of a picture."""
+_MOST_LINES = 30
+"""Of a statement that raises."""
+_ATTRIBUTES = re.compile(r'[a-z-]+="|required$|with-bar$')
+_NEVER = frozenset(("Holds .", f"{_SHOWN} entry, page {_SHOWN} of {_SHOWN}, newest first."))
+"""Forms that no page takes: of no parts, and of pages with one entry."""
 
 
 class Listener(Reteller):
@@ -63,32 +79,38 @@ def texts_of(page: str) -> list[str]:
     return [" ".join(each.split()) for each in listener.heard if each.strip()]
 
 
+class Knowing(Reteller):
+    """Tells again in German, and knows somebody's own words; they stay as they are."""
+
+    def __init__(self, own: Iterable[str] = ()) -> None:
+        """Share what is made ready once for all."""
+        who = reteller(GERMAN)
+        self.language, self.rows = GERMAN, {each: each for each in own} | dict(who.rows)
+        self.patterns, self.by_word = who.patterns, who.by_word
+        self.told = lru_cache(None)(self._told)
+
+
 def is_known(text: str, own: frozenset[str] = frozenset()) -> bool:
     """Tell whether a text is translated, but for somebody's own words in it."""
     return _knowing(own).told(text).is_known
 
 
-@cache
-def _knowing(own: frozenset[str]) -> Reteller:
-    """Give one who takes somebody's own words for known as they are."""
-    return Reteller(GERMAN, dict.fromkeys(own, "...") | dict(rows_of(GERMAN)))
+_knowing = cache(Knowing)
 
 
 def template_texts() -> Iterator[tuple[str, str]]:
-    """Each text of each template that has no tag within, and which template it is in."""
+    """Each form of each text of each template, and which template it is in."""
     for file in sorted((WEB / "templates").rglob("*.html")):
-        source = re.sub(r"{% comment %}.*?{% endcomment %}", "", file.read_text(), flags=re.DOTALL)
-        source = re.sub(r"{%.*?%}", _DONE, source)
-        source = re.sub(r"{{[^}]*\|pluralize(?::\"([^\"]*)\")?\s*}}", _plural, source)
-        source = re.sub(r"{{[^}]*\|sentence\s*}}", f"{_SHOWN}.", source)
-        source = re.sub(r"{{.*?}}", _SHOWN, source)
-        for text in texts_of(source):
-            if _DONE not in text and any(each.isalpha() for each in text):
-                yield file.name, text
+        yield from ((file.name, each) for each in forms_in(file.read_text()))
 
 
-def _plural(found: re.Match[str]) -> str:
-    return (found[1] or "s").rpartition(",")[2]
+def forms_in(source: str) -> Iterator[str]:
+    """Each form of each text of a template; some texts are attributes that a tag puts in."""
+    tags = Tags(source)
+    forms = {each for text in texts_of(tags.source) for each in tags.forms(text)}
+    for form in sorted(forms - _NEVER):
+        if any(map(str.isalpha, form)) and not _ATTRIBUTES.match(form):
+            yield form
 
 
 def raised_texts() -> Iterator[tuple[str, str]]:
@@ -96,11 +118,23 @@ def raised_texts() -> Iterator[tuple[str, str]]:
     for file in sorted(SOURCES.rglob("*.py")):
         if "cli" in file.relative_to(SOURCES).parts:
             continue
-        for node in ast.walk(ast.parse(file.read_text())):
-            if isinstance(node, ast.Raise) and isinstance(node.exc, ast.Call):
-                for given in (*node.exc.args, *(each.value for each in node.exc.keywords)):
-                    if (text := _spelled(given)) and " " in text:
-                        yield str(file.relative_to(SOURCES)), text
+        for raised in _raised(file.read_text(encoding="utf-8").splitlines()):
+            for given in (*raised.args, *(each.value for each in raised.keywords)):
+                if (text := _spelled(given)) and " " in text:
+                    yield str(file.relative_to(SOURCES)), text
+
+
+def _raised(lines: list[str]) -> Iterator[ast.Call]:
+    """Each error that is made where it is raised; only these lines are parsed."""
+    for at, line in enumerate(lines):
+        if not line.lstrip().startswith("raise "):
+            continue
+        for end in range(at + 1, at + _MOST_LINES):
+            with suppress(SyntaxError):
+                read = ast.parse("\n".join([line.lstrip(), *lines[at + 1 : end]])).body[0]
+                if isinstance(read, ast.Raise) and isinstance(read.exc, ast.Call):
+                    yield read.exc
+                break
 
 
 def _spelled(given: ast.expr) -> str:
@@ -117,20 +151,28 @@ def _spelled(given: ast.expr) -> str:
 
 def is_known_somehow(text: str) -> bool:
     """Tell whether a text is translated, whatever is put in for the values in it."""
-    shown = text.split(_SHOWN)
-    if len(shown) > 6:
-        return is_known(WORDS.join(shown), _PUT_IN)
-    ways = [[piece] for piece in shown[:1]]
-    for piece in shown[1:]:
-        ways = [[*way, put, piece] for way in ways for put in (WORDS, NUMBER)]
-    return any(is_known("".join(way), _PUT_IN) for way in ways)
+    first, *rest = text.split(_SHOWN)
+    ways = product((NUMBER, WORDS), repeat=len(rest)) if len(rest) < 7 else [(WORDS,) * len(rest)]
+    return any(
+        is_known(first + "".join(map("".join, zip(way, rest, strict=True))), _PUT_IN)
+        for way in ways
+    )
 
 
 def words_of_the_demo() -> frozenset[str]:
-    """Every text in the demo's description: a person's own words."""
+    """Every text in the demo's description and its story: people's own words."""
     found: set[str] = set()
     _gather(demo_vehicle(), found)
+    for event in demo_story():
+        if isinstance(event, Sent):
+            _gather([_said(json.loads(line)) for line in event.lines], found)
     return frozenset(found)
+
+
+def _said(entry: Mapping[str, Any]) -> list[Any]:
+    """Who made an entry, and what it says but for its kind."""
+    body = (said for field, said in entry["body"].items() if field != "kind")
+    return [entry.get("who", ""), *body]
 
 
 def _gather(thing: object, found: set[str]) -> None:
@@ -177,11 +219,13 @@ def walked(which: str) -> Iterator[tuple[str, str]]:
         home = Path(folder) / "home"
         lay_file(home)
         opened = setup(home, "")
+        from tests.web.conftest import FOR_TESTS
         from tests.web.site import Site
 
-        site = Site(home, opened)
-        vehicle = site.demo() if which == "demo" else site.vehicle
-        yield from pages_of(site.browser(), f"/v/{vehicle}/", most_alike=12)
+        with override_settings(**FOR_TESTS):
+            site = Site(home, opened)
+            vehicle = site.demo() if which == "demo" else site.vehicle
+            yield from pages_of(site.browser(), f"/v/{vehicle}/", most_alike=12)
         opened.close()
 
 
@@ -195,7 +239,11 @@ def untold(which: str) -> Iterator[str]:
         case _:
             own = words_of_the_demo() | WORDS_OF_THE_SITE
             for _, page in walked(which):
-                yield from (each for each in texts_of(page) if not is_known(each, own))
+                yield from (
+                    each
+                    for each in texts_of(page)
+                    if not CODE.fullmatch(each) and not is_known(each, own)
+                )
 
 
 if __name__ == "__main__":

@@ -328,7 +328,8 @@ def _drawing(plan: CuttingList) -> Drawing:
         if bar.left_m > 1e-9:
             shapes.append(_box("hidden", at_m, bar.stock.length_m, top, tall_m))
     told = "; ".join(f"{bar.stock.words}: {_pieces_said(bar)}" for bar in plan.bars)
-    keyed = "".join(f" {key} is {words}." for words, key in keys.items())
+    letters = ", ".join(f"{key} = {words}" for words, key in keys.items())
+    keyed = f" Letters: {letters}." if letters else ""
     return Drawing(
         "Cutting list, to scale", f"Bars from above down. {told}.{keyed}", tuple(shapes)
     )

@@ -105,7 +105,7 @@ def bench(
         bool, typer.Option("--large-print", "--large", help="Large letters, for bad light.")
     ] = False,
     language: Annotated[
-        str, typer.Option(help="Of the PDF's headings: en or de.", metavar="CODE")
+        str, typer.Option(help="Of the PDF: en or de.", metavar="CODE")
     ] = "en",
     terms: Annotated[
         str, typer.Option(help="Whose words of the trade, in English: british or american.")

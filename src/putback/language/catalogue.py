@@ -2,10 +2,10 @@
 
 A language has a folder of CSV files, one for each part of the program, with a row ``english,
 other`` for each text. Lines that begin with ``#`` are remarks. In both columns ``{...}`` stands
-for what is put in: ``{n}`` for a number, ``{=name}`` for words that are told again themselves,
-``{names}`` for names of which only what joins them is, ``{some}`` for names of which only how many
-there are besides is, any other ``{name}`` for words that stay as they are. An empty pair of braces
-is no slot.
+for what is put in: ``{n}`` for a number, ``{tag}`` for a tag's four characters, ``{=name}`` for
+words that are told again themselves, ``{names}`` for names of which only what joins them is,
+``{some}`` for names of which only how many there are besides is, any other ``{name}`` for words
+that stay as they are. An empty pair of braces is no slot.
 """
 
 import csv

@@ -4,12 +4,13 @@ import re
 from collections.abc import Mapping
 
 UNITS = frozenset(
-    "kg g t lb oz kg/h g/m² kg/m³ mm cm m µm in ft km miles px mm² cm² m² cm³ m³ l ml cc pint gal "  # noqa: SIM905
-    "N kN N·m kg·m lbf lbf·ft lb·ft lbf·in bar kPa MPa GPa psi V A kB MB GB "
+    "kg g t lb oz kg/h g/m² kg/m³ mm cm m µm in ft km miles px mm² cm² m² in² ft² "  # noqa: SIM905
+    "cm³ m³ in³ l ml cc pint gal tpi m/s² "
+    "N daN kN N·m Nm kg·m lbf lbf·ft lb·ft lbf·in bar kPa MPa GPa psi V A kB MB GB "
     "h min s ms d ° °C °F K % m/s km/h mph".split()
 )
 """What stands behind a number, and is written alike."""
-NUMBER = re.compile(r"[(≈~±+\-]?\d+(?:\.\d+)?(?:/\d+)?[%°]?[),;]?")
+NUMBER = re.compile(r"\(?[≈~±+\-]?\d+(?:\.\d+)?(?:/\d+)?[%°]?[),;]?")
 SIGNS = frozenset("×x/-–+±=≈·")
 DAY = re.compile(r"(?:(\d{1,2}) )?([A-Z][a-z]{2,8}) (\d{4})(, \d\d:\d\d)?")
 SIZE = re.compile(r"M\d+(?:\.\d+)?(?:x\d+(?:\.\d+)?)?|\d+(?:/\d+)?-\d+")
@@ -25,7 +26,7 @@ def with_comma(number: str) -> str:
 
 
 def figure_told(bare: str, rows: Mapping[str, str]) -> str:
-    """Tell a figure with its units, or a day, again; nothing if it is neither.
+    """Tell a figure with its units, a size, a formula or a day again; else nothing.
 
     The months' names are rows like any other.
     """
@@ -34,7 +35,8 @@ def figure_told(bare: str, rows: Mapping[str, str]) -> str:
         if month not in rows:
             return ""
         return f"{number + '. ' if number else ''}{rows[month]} {year}{clock or ''}"
-    if all(_is_of_a_figure(each) for each in bare.split()):
+    words = bare.split()
+    if all(map(_is_of_a_size, words)) or _is_a_formula(words):
         return with_comma(bare)
     return ""
 
@@ -63,3 +65,11 @@ def _is_of_a_size(word: str) -> bool:
 
 def _is_of_a_figure(word: str) -> bool:
     return word in SIGNS or word.strip("(),;") in UNITS or bool(NUMBER.fullmatch(word))
+
+
+def _is_a_formula(words: list[str]) -> bool:
+    """Tell whether it is one with its numbers put in, like ``S = T L = 2 N × 0.4 m = 0.8 N·m``."""
+    if words[1:2] != ["="]:
+        return False
+    gives = words[-words[::-1].index("=") :] if words[-1] != "=" else []
+    return bool(gives) and all(map(_is_of_a_figure, gives))

@@ -19,6 +19,8 @@ from putback.language.figures import figure_told, measured_told, with_comma
 
 NUMBER = r"[+-]?\d+(?:[.,]\d+)?"
 """What goes into ``{n}``, and into ``{n_...}``."""
+TAG = r"[0-9A-Z]{4}"
+"""What goes into ``{tag}``."""
 BREAKS = (re.compile(r"(?<=[.!?]) "), re.compile(r" · "), re.compile(r"; "), re.compile(r": "))
 """Where texts are joined, weakest joint first; somebody's own words may lie between."""
 WITHIN = tuple(map(re.compile, (r" \(|\)$", r", ", r" \+ ", r" → ", r" (?:and|or) ")))
@@ -175,8 +177,10 @@ class Reteller:
         return self._joint(" or ").text.join(joined.split(" or "))
 
     def _figure(self, bare: str) -> Told | None:
-        told = figure_told(bare, self.rows) or measured_told(bare, self.rows)
-        return Told(told, is_known=True) if told else None
+        for said, end in _without_end(bare):
+            if told := figure_told(said, self.rows) or measured_told(said, self.rows):
+                return Told(_ended(told, end), is_known=True)
+        return None
 
     def _parted(self, bare: str) -> Told:
         for joint in BREAKS:
@@ -259,6 +263,8 @@ def _by_word(rows: Sequence[str]) -> Mapping[str, list[int]]:
 
 
 def _what_fits(slot: str) -> str:
+    if slot == "tag":
+        return TAG
     return NUMBER if is_number(slot) else ".+?"
 
 

@@ -56,8 +56,8 @@ def test_an_answer_shows_its_formula_and_what_was_put_in(site):
     """Both stay in the form, too."""
     answer = site.browser().get(UNITS)
     said = text_of(answer)
-    assert "27 lbf ft is 36.6070846 Nm." in said
-    assert "number = x / u = 36.61 / 1 = 36.61" in said
+    assert "27 lbf ft = 36.6070846 Nm." in said
+    assert "y = x / u = 36.61 / 1 = 36.61" in said
     assert "NIST SP 811" in said
     assert 'name="value" value="27 lbf ft"' in answer.content.decode()
 
@@ -119,7 +119,7 @@ def test_an_answer_is_kept_on_a_part(lid):
     assert answer.status_code == 302
     assert answer["Location"].startswith(f"/v/{lid.vehicle}/part/lid?logged=")
     told = text_of(lid.browser().get(answer["Location"]))
-    assert "5 lb is 2.26796185 kg" in told
+    assert "5 lb = 2.26796185 kg" in told
     assert "easured the same in both systems of Lid: 2.27 kg" in told
 
 
@@ -143,7 +143,7 @@ def test_an_answer_is_saved_as_a_pdf(site):
     made = site.browser().get(f"/bench/units/pdf?{UNITS[13:]}&paper-size=letter")
     assert made["Content-Type"] == "application/pdf"
     sheet = PdfReader(BytesIO(made.content)).pages[0]
-    assert "27 lbf ft is 36.6070846 Nm." in sheet.extract_text()
+    assert "27 lbf ft = 36.6070846 Nm." in sheet.extract_text()
     assert float(sheet.mediabox.height) == pytest.approx(11 * 72)
     lines = {"points": "0 0 0\n180 0 0\n180 120 0", "paper-language": "de"}
     made = site.browser().post("/bench/bend/pdf", lines)
@@ -164,7 +164,7 @@ def test_what_cannot_be_kept_is_told_beside_the_answer(lid):
     )
     assert answer.status_code == 400
     said = text_of(answer)
-    assert "5 lb is 2.26796185 kg." in said
+    assert "5 lb = 2.26796185 kg." in said
     assert "did you mean &#x27;Lid&#x27;" in said
     nowhere = lid.browser().post("/bench/units/keep", KEPT)
     assert "Choose the vehicle" in text_of(nowhere)
@@ -196,7 +196,7 @@ def test_what_it_is_for_is_carried_from_the_part_to_the_form(lid):
     assert units is not None
     page = browser.get(f"{units[1].replace('&amp;', '&')}&value=5+lb&to=kg").content.decode()
     assert 'name="for-what" value="part:lid"' in page
-    assert "That is Lid." in page
+    assert "That is <b>Lid</b>." in page
     for strange in ("part:nobody", "part:", "tag:3CAH", "joint:%00"):
         address = f"{UNITS}&for-vehicle={lid.vehicle}&for-what={strange}"
         assert browser.get(address).status_code == 200

@@ -61,7 +61,7 @@ def test_the_page_of_a_photo_says_what_it_shows(site):
     add(site, looking="rearward", words="the shims")
     page = site.browser(VIEWER).get(f"/v/{site.vehicle}/photos/{DIGEST}").content.decode()
     assert "Photo of the work, looking rearward: the shims" in page
-    assert f"by {site.people[WORKER]}" in page
+    assert f"by <span>{site.people[WORKER]}</span>" in page
     assert "byte for byte" in page
     assert "Strike it out" not in page
 

@@ -293,8 +293,9 @@ def test_others_see_who_has_a_job_in_hand(site):
     taken = worker.post(f"/v/{car}/in-hand", {"what": "part:lid"})
     assert taken.status_code == 204
     assert workshop.store.position(car) == before
-    assert "Will Worker is on The lid." in site.browser(OWNER).get(f"/v/{car}/").content.decode()
-    assert "Will Worker is on" not in worker.get(f"/v/{car}/").content.decode()
+    told = "<span>is at work on</span> The lid."
+    assert told in site.browser(OWNER).get(f"/v/{car}/").content.decode()
+    assert told not in worker.get(f"/v/{car}/").content.decode()
 
 
 def test_a_double_is_settled_by_one_tap(site):

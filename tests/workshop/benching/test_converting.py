@@ -17,7 +17,7 @@ def test_a_torque_is_given_in_both_systems():
     found = answer("27 lbf ft", "Nm")
     assert found["number"] == pytest.approx(27 * 1.3558179483314004, rel=1e-15)
     assert found.results[1].quantity is Quantity.TORQUE
-    assert found.verdict == "27 lbf ft is 36.6070846 Nm."
+    assert found.verdict == "27 lbf ft = 36.6070846 Nm."
 
 
 @pytest.mark.parametrize(

@@ -33,7 +33,7 @@ def test_an_answer_is_kept_as_a_note_that_can_be_followed():
     (note,) = kept(UNITS, TYPED, work_out(UNITS, TYPED), NUT)
     assert note.of == (NUT,)
     assert note.text == (
-        "Units: 27 lbf ft is 36.6070846 Nm. (putback bench units 'value=27 lbf ft' to=Nm)"
+        "Units: 27 lbf ft = 36.6070846 Nm. (putback bench units 'value=27 lbf ft' to=Nm)"
     )
 
 

@@ -222,7 +222,7 @@ def test_each_record_is_called_by_what_it_says():
     log(lines, "befores", None, first="part:lid", then="part:bar", why="y")
     log(lines, "obstructions", None, any_of="lid\nbar", of="part:frame", why="z")
     assert title_of(lines.state, "harder_afters", "x") == "lid after bar: 2 ×"
-    assert title_of(lines.state, "befores", "y") == "lid, then bar"
+    assert title_of(lines.state, "befores", "y") == "lid → bar"
     assert title_of(lines.state, "obstructions", "z") == "lid or bar in the way of frame"
     assert title_of(lines.state, "parts", "lid") == "lid"
     assert title_of(lines.state, "parts", "nobody") == "nobody"

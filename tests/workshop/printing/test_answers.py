@@ -1,5 +1,6 @@
 """Answers of the bench on paper: all that the answer says, on either size, within its margins."""
 
+import re
 from datetime import date
 from io import BytesIO
 
@@ -7,13 +8,16 @@ import pypdfium2
 import pytest
 from pypdf import PdfReader
 
-from putback.bench.calculator import Answer
+from putback.bench.calculator import Answer, Step
 from putback.paper.language import words_in
 from putback.paper.page import Page
+from putback.paper.typeset import plain
+from putback.paper.words import Own
 from putback.workshop.benching.every import EVERY
 from putback.workshop.benching.reading import work_out
 from putback.workshop.benching.showing import cell_text, figure_text, label, put_in
-from putback.workshop.printing.answers import answer_on_paper
+from putback.workshop.printing.answers import answer_on_paper, answer_paper
+from tests.language.texts import is_known
 
 DAY = date(2031, 5, 1)
 _COARSE = 40 / 72
@@ -89,14 +93,43 @@ def test_a_usual_value_is_told_from_a_typed_one():
     assert "Tubethateachflaretakes0mmasusual,nottyped0mm(0in)" in text
 
 
-def test_its_headings_are_german_where_that_is_wanted():
-    """The words of the paper itself; the calculator's are told again where they have rows."""
-    found = EVERY["units"]
+def test_all_of_it_is_german_where_that_is_wanted():
+    """Headings, what is asked, figures, formulas, table, drawing; what was typed stays."""
+    found = EVERY["bend"]
     answer = work_out(found, found.example)
     paper = answer_on_paper(found, found.example, answer, DAY, words=words_in("de"))
-    text = PdfReader(BytesIO(paper)).pages[0].extract_text()
-    for said in ("Ergebnis", "Quellen", "wie verstanden", "ausgerechnet am 1. Mai 2031"):
-        assert said in text
+    text = squeezed("".join(each.extract_text() for each in PdfReader(BytesIO(paper)).pages))
+    headings = ("Ergebnis", "Quellen", "wie verstanden", "ausgerechnet am 1. Mai 2031")
+    figures = ("546,7 mm (21,52 in)", "S + R A = 486,9 mm + 15 mm × 3,986 = 546,7 mm")
+    for said in (*headings, *figures, "Rohrbiegen"):
+        assert squeezed(said) in text
+    for typed in found.example.values():
+        assert [line for line in typed.split("|") if squeezed(line) not in text] == []
+
+
+@pytest.mark.parametrize("name", EVERY)
+def test_nothing_on_its_paper_is_left_in_english(name):
+    """Names that somebody typed apart, and what a figure is called in a formula."""
+    found = EVERY[name]
+    answer = work_out(found, found.example)
+    heard: list[str] = []
+
+    def hear(said: str) -> str:
+        heard.append(said)
+        return said
+
+    plain(answer_paper(found, found.example, answer, DAY, hear), hear)
+    own = frozenset(re.findall(r"[^\s|;,]+", " ".join(found.example.values())))
+    symbols = {each for step in answer.steps for each in symbols_of(step)}
+    told = (re.sub(r" Letters: .*", "", each) for each in heard if not isinstance(each, Own))
+    said = {each for each in told if re.search("[a-z]{3}", each)}
+    assert len(said) > 5
+    assert sorted(each for each in said if not is_known(each, own | symbols)) == []
+
+
+def symbols_of(step: Step) -> list[str]:
+    """What stands for a figure in a formula, that which it gives as well."""
+    return [step.formula.partition("=")[0].strip(), *step.symbols]
 
 
 def test_a_line_that_is_too_far_right_is_seen():

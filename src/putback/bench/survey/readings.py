@@ -56,7 +56,7 @@ class Reading:
     @property
     def name(self) -> str:
         """What a person calls it."""
-        return f"{self.start} height" if self.kind is Kind.HEIGHT else f"{self.start}-{self.to}"
+        return f"height of {self.start}" if self.kind is Kind.HEIGHT else f"{self.start}-{self.to}"
 
 
 def between_centres_m(read_m: float, edge: Edge, holes_m: tuple[float, float]) -> float:

@@ -24,7 +24,7 @@ _QUANTITIES = {
 
 
 def work(*, value: str, to: str) -> Answer:
-    """Give a quantity in another unit: ``number = (SI - zero) / unit``.
+    """Give a quantity in another unit: ``y = (SI - zero) / unit``.
 
     Parameters
     ----------
@@ -44,8 +44,8 @@ def work(*, value: str, to: str) -> Answer:
         raise BadFields("units", {"to": error}) from error
     except UnitError as error:
         raise BadFields("units", {"to" if error.text == to else "value": error}) from error
-    number = Figure("number", f"in {to}", found.number)
-    said = f"{value} is {significant(found.number, _FIGURES)} {to}"
+    number = Figure("number", f"converted to {to}", found.number)
+    said = f"{value} = {significant(found.number, _FIGURES)} {to}"
     return Answer(
         calculator="units",
         inputs=(
@@ -68,12 +68,12 @@ def _step(found: Converted, number: Figure) -> Step:
     size = Figure("u", f"One {found.unit} in SI", found.size)
     if found.is_reciprocal:
         per = Figure("n", "Threads in a metre", found.si)
-        return Step("number = 1 / (n u)", {"n": per, "u": size}, number, _SOURCES[0])
+        return Step("y = 1 / (n u)", {"n": per, "u": size}, number, _SOURCES[0])
     value = Figure("x", "The value in SI", found.si)
     if found.nought:
         zero = Figure("z", "Where this scale has its zero, in °C", found.nought)
-        return Step("number = (x - z) / u", {"x": value, "z": zero, "u": size}, number)
-    return Step("number = x / u", {"x": value, "u": size}, number, _SOURCES[0])
+        return Step("y = (x - z) / u", {"x": value, "z": zero, "u": size}, number)
+    return Step("y = x / u", {"x": value, "u": size}, number, _SOURCES[0])
 
 
 def _on_a_rule(found: Converted) -> tuple[Figure, ...]:

@@ -22,7 +22,7 @@ def title_of(state: State, table: str, identity: str) -> str:
             parts = " or ".join(state.name_of(f"part:{each}") for each in record.any_of)
             return f"{parts} in the way of {state.name_of(record.of)}"
         case Before():
-            return f"{state.name_of(record.first)}, then {state.name_of(record.then)}"
+            return f"{state.name_of(record.first)} → {state.name_of(record.then)}"
         case HarderAfter():
             many = "never" if record.factor is None else f"{record.factor:g} ×"
             return f"{state.name_of(record.job)} after {state.name_of(record.after)}: {many}"

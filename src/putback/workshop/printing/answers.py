@@ -1,15 +1,15 @@
 """An answer of the bench gathered for paper: words, figures and drawings as on its page."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from datetime import date
 from xml.sax.saxutils import escape
 
-from putback.bench.calculator import Answer, Calculator
+from putback.bench.calculator import Answer, Calculator, Quantity
 from putback.logbook.moments import day_words
 from putback.paper.answers import AnswerPaper, PaperTable, Picture, PutIn, Worked, answer_pdf
 from putback.paper.page import USUAL_PAGE, Page
 from putback.paper.typeset import Drawing
-from putback.paper.words import ENGLISH, Words
+from putback.paper.words import ENGLISH, Own, Words
 from putback.workshop.benching.drawing import Drawn, DrawnLine, drawn
 from putback.workshop.benching.given import Given, given
 from putback.workshop.benching.keeping import short_command
@@ -43,18 +43,27 @@ def answer_on_paper(
     words: Words = ENGLISH,
 ) -> bytes:
     """Print an answer to what was typed, as a PDF."""
-    return answer_pdf(_gathered(calculator, typed, answer, day), page, words)
+    gathered = answer_paper(calculator, typed, answer, day, words.respell)
+    return answer_pdf(gathered, page, words)
 
 
-def _gathered(
-    calculator: Calculator, typed: Mapping[str, str], answer: Answer, day: date
+def answer_paper(
+    calculator: Calculator,
+    typed: Mapping[str, str],
+    answer: Answer,
+    day: date,
+    respell: Callable[[str], str] = str,
 ) -> AnswerPaper:
+    """Gather what stands on the paper; only what is drawn is told again here, by `respell`."""
+    choices = {each.name for each in calculator.asked if each.quantity is Quantity.CHOICE}
     return AnswerPaper(
         title=calculator.title,
         words=calculator.words,
         day=day_words(day.isoformat()),
         verdict=answer.verdict,
-        put_in=tuple(map(_put_in, given(calculator, typed))),
+        put_in=tuple(
+            _put_in(each, is_own=each.name not in choices) for each in given(calculator, typed)
+        ),
         results=tuple((label(each.words), figure_text(each)) for each in answer.results),
         steps=tuple(
             Worked(put_in(each), symbols_told(each), label(each.source)) for each in answer.steps
@@ -68,31 +77,33 @@ def _gathered(
             for each in answer.tables
         ),
         pictures=tuple(
-            Picture(each.title, label(each.words), _svg(drawn(each))) for each in answer.drawings
+            Picture(each.title, label(each.words), _svg(drawn(each), respell))
+            for each in answer.drawings
         ),
         cautions=tuple(map(label, answer.cautions)),
         limits=tuple(map(label, answer.limits)),
         sources=tuple(map(label, answer.sources)),
-        command=short_command(calculator, typed),
+        command=Own(short_command(calculator, typed)),
     )
 
 
-def _put_in(each: Given) -> PutIn:
-    return PutIn(label(each.words), each.typed, each.understood, each.is_usual)
+def _put_in(each: Given, *, is_own: bool) -> PutIn:
+    typed = Own(each.typed) if is_own else each.typed
+    return PutIn(label(each.words), typed, each.understood, each.is_usual)
 
 
-def _svg(picture: Drawn) -> Drawing:
+def _svg(picture: Drawn, respell: Callable[[str], str]) -> Drawing:
     """Write a picture as SVG, in black lines that differ by weight and dashes."""
-    lines = "".join(map(_line, picture.lines))
+    lines = "".join(_line(each, respell) for each in picture.lines)
     return Drawing(
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{picture.view_box}">{lines}</svg>'
     )
 
 
-def _line(line: DrawnLine) -> str:
+def _line(line: DrawnLine, respell: Callable[[str], str]) -> str:
     if line.role == "text":
         at = f'x="{line.x}" y="{line.y}" text-anchor="{line.anchor}"'
-        return f'<text {at} {_LETTERS} fill="{_INK}" {_HALO}>{escape(line.words)}</text>'
+        return f'<text {at} {_LETTERS} fill="{_INK}" {_HALO}>{escape(respell(line.words))}</text>'
     if line.role == "dot":
         return "".join(f'<circle cx="{x}" cy="{y}" r="2.4" fill="{_INK}"/>' for x, y in line.dots)
     stroke = _STROKES.get(line.role, _OUTLINE)

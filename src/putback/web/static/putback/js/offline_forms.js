@@ -4,7 +4,7 @@
 import { copy, element, one, put, tie } from "./dom.js";
 import { fieldsOf } from "./fields.js";
 
-const words = (name) => document.getElementById("t-words").dataset[name];
+const words = (name) => document.getElementById("t-words").getAttribute(`data-say-${name}`);
 const hidden = (name, value) => element("input", [], { type: "hidden", name, value });
 
 /** Hidden fields of entries, numbered from `first` on. */
@@ -88,10 +88,10 @@ export function fieldsFor(held, { card, log }, { bag, person } = {}) {
       return [
         ...[...entries(log)].filter(({ name }) => name !== "1.tightness"),
         element("fieldset", [
-          element("legend", words("howFar")),
+          element("legend", words("how-far")),
           ...card.tightnesses.map((each) => choice("t-radio", title(each), "1.tightness", each, each === card.tightness)),
         ]),
-        ...(card.tightness === "finger tight" ? [] : [typed(words("torque"), "1.torque_nm", [card.torque, words("torqueHint")].filter(Boolean).join(". "))]),
+        ...(card.tightness === "finger tight" ? [] : [typed(words("torque"), "1.torque_nm", [card.torque, words("torque-hint")].filter(Boolean).join(". "))]),
       ];
     case "stood": {
       const made = copy("t-stood");

@@ -2,6 +2,7 @@
 // server: as it stands, as a sentence, by a row with slots, or in pieces.
 
 const NUMBER = "[+-]?\\d+(?:[.,]\\d+)?";
+const TAG = "[0-9A-Z]{4}";
 const SLOT = /\{(=?[a-z_][a-z_0-9]*)\}/;
 const BREAKS = [/(?<=[.!?]) /g, / · /g, /; /g, /: /g];
 const WITHIN = [/ \(|\)$/g, /, /g, / \+ /g, / → /g, / (?:and|or) /g];
@@ -12,11 +13,12 @@ const LETTERS = 6; // a row with fewer of its own counts only where all that is 
 const LEAD = /^[·,;:.] /;
 const STOPS = ".:!?…,;";
 const UNITS = new Set(
-  ("kg g t lb oz kg/h g/m² kg/m³ mm cm m µm in ft km miles px mm² cm² m² cm³ m³ l ml cc pint gal " +
-    "N kN N·m kg·m lbf lbf·ft lb·ft lbf·in bar kPa MPa GPa psi V A kB MB GB " +
+  ("kg g t lb oz kg/h g/m² kg/m³ mm cm m µm in ft km miles px mm² cm² m² in² ft² " +
+    "cm³ m³ in³ l ml cc pint gal tpi m/s² " +
+    "N daN kN N·m Nm kg·m lbf lbf·ft lb·ft lbf·in bar kPa MPa GPa psi V A kB MB GB " +
     "h min s ms d ° °C °F K % m/s km/h mph").split(" "),
 );
-const FIGURE = /^[(≈~±+\-]?\d+(?:\.\d+)?(?:\/\d+)?[%°]?[),;]?$/;
+const FIGURE = /^\(?[≈~±+\-]?\d+(?:\.\d+)?(?:\/\d+)?[%°]?[),;]?$/;
 const NAMED = new Set("No. x UNF UNC UNS UNEF BSF BSW BSP BSPT BSB BSCy BA NPT AF LH".split(" "));
 const SIZE = /^(?:M\d+(?:\.\d+)?(?:x\d+(?:\.\d+)?)?|\d+(?:\/\d+)?-\d+)$/;
 const SIGNS = new Set("×x/-–+±=≈·");
@@ -24,6 +26,7 @@ const DAY = /^(?:(\d{1,2}) )?([A-Z][a-z]{2,8}) (\d{4})(, \d\d:\d\d)?$/;
 
 const withComma = (number) => number.replace(/(?<=\d)\.(?=\d)/g, ",");
 const isNumber = (slot) => slot === "n" || slot.startsWith("n_");
+const whatFits = (slot) => (slot === "tag" ? TAG : isNumber(slot) ? NUMBER : ".+?");
 const raised = (text) => text.slice(0, 1).toUpperCase() + text.slice(1);
 const lowered = (text) => text.slice(0, 1).toLowerCase() + text.slice(1);
 const isRaised = (text) => /^\p{Lu}/u.test(text);
@@ -31,6 +34,12 @@ const escaped = (text) => text.replace(/[.*+?^${}()|[\]\\/-]/g, "\\$&");
 
 const isOfAFigure = (word) =>
   SIGNS.has(word) || UNITS.has(word.replace(/^[(),;]+|[(),;]+$/g, "")) || FIGURE.test(word);
+
+/** Whether words are a formula with its numbers put in, like "S = T L = 2 N × 0.4 m = 0.8 N·m". */
+const isAFormula = (words) => {
+  const gives = words.slice(words.lastIndexOf("=") + 1);
+  return words[1] === "=" && gives.length > 0 && gives.every(isOfAFigure);
+};
 
 const isOfASize = (word) => isOfAFigure(word) || NAMED.has(word) || SIZE.test(word);
 
@@ -154,16 +163,23 @@ export class Reteller {
   }
 
   #figure(bare) {
+    for (const [said, end] of withoutEnd(bare)) {
+      const text = this.#figureTold(said);
+      if (text) return { text: ended(text, end), is_known: true };
+    }
+    return undefined;
+  }
+
+  #figureTold(bare) {
     const day = DAY.exec(bare);
     if (day) {
       const [, number, month, year, clock = ""] = day;
       if (!this.#rows.has(month)) return undefined;
-      return { text: `${number ? `${number}. ` : ""}${this.#rows.get(month)} ${year}${clock}`, is_known: true };
+      return `${number ? `${number}. ` : ""}${this.#rows.get(month)} ${year}${clock}`;
     }
     const words = bare.split(" ");
-    if (words.every(isOfAFigure)) return { text: withComma(bare), is_known: true };
-    const text = this.#measured(words);
-    return text && { text, is_known: true };
+    if (words.every(isOfASize) || isAFormula(words)) return withComma(bare);
+    return this.#measured(words);
   }
 
   #measured(words) {
@@ -221,7 +237,7 @@ function pattern([english, other]) {
   const parts = english.split(SLOT);
   const slots = parts.filter((_, at) => at % 2);
   const begins = /^\p{L}/u.test(english) ? english[0] : "";
-  const body = parts.map((part, at) => (at % 2 ? `(${isNumber(part) ? NUMBER : ".+?"})` : escaped(part))).join("");
+  const body = parts.map((part, at) => (at % 2 ? `(${whatFits(part)})` : escaped(part))).join("");
   const first = begins && `[${begins.toLowerCase()}${begins.toUpperCase()}]`;
   const is_short = (parts.filter((_, at) => at % 2 === 0).join("").match(/\p{L}/gu) ?? []).length < LETTERS;
   return { fits: new RegExp(`^${first}${begins ? body.slice(1) : body}$`), slots, other, begins, is_short };

@@ -1,0 +1,171 @@
+"""Every page in German: nothing that is ours is left in English, nor what a form finds wrong."""
+
+import json
+import re
+from collections.abc import Iterator
+
+import pytest
+
+from putback.language import Told
+from putback.logbook.entries.base import DeviceId
+from putback.vehicle.goal import Goal
+from putback.vehicle.ids import GoalId, PartId
+from tests.language.texts import CODE, Knowing, texts_of
+from tests.makers import vehicle
+from tests.web.pages.test_access import NEVER, TABLE, asked
+from tests.web.pages.test_every_page import PAGES
+from tests.web.pages.test_plans import answer, planner
+from tests.web.site import NEIGHBOUR, OWNER, VIEWER, WORKER
+
+__all__ = ["asked", "planner"]  # fixtures
+
+OWN = frozenset(
+    (
+        *(OWNER, WORKER, VIEWER, NEIGHBOUR, "Old Dunlin", "Ned's barn find"),
+        *(
+            "lid",
+            "lids",
+            "frame",
+            "pump",
+            "lid to frame",
+            "Test vehicle",
+            "lid off",
+            "all off",
+            "test",
+        ),
+        *("lid-frame", "pump-frame", "olive-owner", "Deutsch"),
+    )
+)
+"""What a person called something."""
+ENGLISH = re.compile(r"(?i)(?<![-\w])(?:the|is|are|and|with|from|that|which|nobody|of)(?![-\w])")
+"""Words that no German text has."""
+TYPED = ("For example: took the radiator off", "As in: off radiator")
+"""What is to be typed is in English whatever the page is in."""
+
+
+class Page(Knowing):
+    """Tells a page again, and knows its vehicle's own words and codes."""
+
+    def __init__(self) -> None:
+        """With a capital and without."""
+        super().__init__({each[:1].upper() + each[1:] for each in OWN} | OWN)
+
+    def _told(self, text: str) -> Told:
+        code = text.strip(" .:;,")
+        return Told(text, is_known=True) if CODE.fullmatch(code) else super()._told(text)
+
+    def left_in_english(self, page: str) -> Iterator[str]:
+        """Each text of a page that has no row, or one that leaves half of it as it is."""
+        for text in texts_of(page):
+            told = self.told(text)
+            is_half = ENGLISH.search(told.text) and not text.startswith(TYPED)
+            if is_half or not told.is_known:
+                yield text
+
+
+WHO = Page()
+
+
+def left(answered) -> list[str]:
+    """What is left in English of an answer: of a page, or of a fault that a script shows."""
+    if not answered.content:
+        return []
+    text = answered.content.decode()
+    if answered["Content-Type"].startswith("text/html"):
+        return list(WHO.left_in_english(text))
+    if answered["Content-Type"] == "application/json" and answered.status_code >= 400:
+        fault = json.loads(text)
+        said = [str(fault.get(each, "")) for each in ("message", "fault", "remedy")]
+        return [each for each in said if not WHO.told(each).is_known]
+    return []
+
+
+def test_nothing_on_any_page_is_left_in_english(asked):
+    """Every address of a small vehicle that is a page."""
+    browser = asked.site.browser()
+    assert len(PAGES) > 50
+    wrong = {f"/{each}: {text}" for each in PAGES for text in left(browser.get(asked.path(each)))}
+    assert "\n".join(sorted(wrong)) == ""
+
+
+def test_nothing_that_a_form_finds_wrong_is_left_in_english(asked):
+    """Every address that takes a POST, sent without what it asks for."""
+    wrong = set()
+    for address in (each for each, (_, least) in TABLE.items() if least != NEVER):
+        answered = asked.site.browser().post(asked.path(address))
+        if not answered.streaming:
+            wrong |= {f"/{address}: {text}" for text in left(answered)}
+        answered.close()
+    assert "\n".join(sorted(wrong)) == ""
+
+
+FAULTS = (
+    ("describe/new/parts", {"name": "", "mass_kg": "heavy", "zone": "nowhere"}),
+    ("describe/new/joints", {"name": "pump to frame", "parts": "pump", "torque_nm": "tight"}),
+    ("log", {"1.kind": "joint undone", "1.joint": "lid-frame", "1.out": "many"}),
+    ("log", {"1.kind": "joint undone", "1.joint": "lid-frme"}),
+    ("log", {"1.kind": "joint made", "1.joint": "lid-frame", "1.torque_nm": "tight"}),
+    ("log", {"1.kind": "part off", "1.part": "lid", "1.tag": "K7F5"}),
+    ("log", {"1.kind": "put off", "1.what": "joint:lid-frame", "1.until": "soon"}),
+    ("log", {"1.kind": "put off", "1.what": "joint:lid-frame", "1.why": "rain"}),
+    ("log", {"1.kind": "drive home"}),
+    ("say", {"line": "drive it home"}),
+    ("say", {"line": "took the lid off into bag K7F5"}),
+)
+"""Forms filled in wrongly: describing, logging, *not now*, saying it in a line."""
+
+
+@pytest.mark.parametrize(("address", "typed"), FAULTS)
+def test_a_fault_beside_its_field_is_told_in_german(asked, address, typed):
+    """As the page shows it, and as the script does."""
+    browser = asked.site.browser()
+    for more in ({}, {"hx-request": "true"}):
+        answered = browser.post(f"/v/{asked.site.vehicle}/{address}", typed, headers=more)
+        assert "\n".join(left(answered)) == ""
+
+
+def planned(site, planner) -> str:
+    """A vehicle of which the pump is off, with a plan on hand for the rest and for the rebuild."""
+    about = vehicle(
+        "lid - frame: 4 bolt M8 x 20",
+        "pump - frame: 2 bolt M6 x 16",
+        Goal(GoalId("lid off"), "lid off", PartId("frame"), off=(PartId("lid"),)),
+        Goal(GoalId("all off"), "all off", PartId("frame"), off_rest=True),
+    )
+    workshop, owner = site.here.workshop, site.people[OWNER]
+    logbook = workshop.new_vehicle(about, who=owner, device=DeviceId("laptop"))
+    site.let_in(logbook)
+    browser = site.browser()
+    for entry in (("joint undone", "joint", "pump-frame"), ("part off", "part", "pump")):
+        kind, field, what = entry
+        browser.post(f"/v/{logbook}/log", {"1.kind": kind, f"1.{field}": what})
+    return logbook
+
+
+ASKED_OF_A_PLAN = (
+    *("", "strip?everything=1", "rebuild", "else", "resume", "newcomer", "pack-up", "catch-up"),
+    *("reach?what=lid", "ties?what=lid", "why?what=joint:lid-frame", "what-if?lines=took+lid+off"),
+    *("stuck?what=joint:lid-frame", "not-now?what=joint:lid-frame", "?job=part:lid", "parts"),
+    *("part/lid", "part/pump", "joint/lid-frame", "hardware", "places", "photos", "book", "paper"),
+)
+
+
+def test_a_plan_is_told_in_german(site, planner):
+    """Its jobs, what they cost and what they wait for: asked, while it is made, and answered."""
+    logbook, browser = planned(site, planner), site.browser()
+    wrong = set()
+    for _ in range(2):
+        for page in ASKED_OF_A_PLAN:
+            answered = browser.get(f"/v/{logbook}/{page}")
+            assert answered.status_code == 200, page
+            wrong |= {f"/{page}: {text}" for text in left(answered)}
+        answer(planner)
+    assert "\n".join(sorted(wrong)) == ""
+
+
+def test_a_row_that_is_missing_is_noticed(asked, monkeypatch):
+    """The tests above can fail."""
+    rows = {english: other for english, other in WHO.rows.items() if english != "no network"}
+    monkeypatch.setattr(WHO, "rows", rows)
+    monkeypatch.setattr(WHO, "told", WHO._told)
+    assert "No network" in " ".join(left(asked.site.browser().get("/offline")))
