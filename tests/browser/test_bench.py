@@ -18,10 +18,10 @@ def test_something_is_worked_out_for_a_part_and_kept_there(phone, served):
     expect(phone.locator("#wrong-value")).to_contain_text("say in which unit")
     phone.get_by_label("What is to be converted").fill("26 lb")
     phone.get_by_role("button", name="Work it out").tap()
-    expect(phone.locator(".verdict")).to_have_text("26 lb is 11.7934016 kg.")
+    expect(phone.locator(".verdict")).to_have_text("26 lb = 11.7934016 kg.")
     assert violations(phone) == []
     phone.get_by_role("button", name="Log it").tap()
-    expect(phone.locator("#thing .entries")).to_contain_text("26 lb is 11.7934016 kg")
+    expect(phone.locator("#thing .entries")).to_contain_text("26 lb = 11.7934016 kg")
     phone.get_by_role("button", name="Strike out").tap()
     expect(phone.locator("#thing .entries")).not_to_contain_text("11.7934016")
 
