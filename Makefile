@@ -9,7 +9,7 @@ PYTHON := PYTHONDONTWRITEBYTECODE= $(BIN)/python
 PYTEST := $(PYTHON) -m pytest --numprocesses 2 --dist worksteal
 PACKAGES := postgresql chromium qpdf fonts-dejavu-core fonts-noto-core fonts-droid-fallback
 
-.PHONY: help demo serve test lint ahead bench soak docs lock clean
+.PHONY: help demo serve test lint ahead looks bench soak docs lock clean
 .DELETE_ON_ERROR:
 
 help: ## this list
@@ -34,6 +34,9 @@ lint: $(VENV)/dev.stamp ## style, types and floors
 # Two tests at a time would both compile the solvers' loops; a core is free while mypy works.
 ahead: $(VENV)/dev.stamp
 	$(PYTHON) -m scripts.compile_ahead
+
+looks: $(VENV)/dev.stamp packages ## the walks of the browser tests on both screens and in both themes
+	EVERY_LOOK=1 $(PYTEST) -m looks tests/browser $(ARGS)
 
 bench: PACKAGES += $(if $(shell command -v npm),,nodejs npm)
 bench: $(VENV)/dev.stamp packages ## measure; ARGS=--json for a machine to read

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from fcntl import LOCK_EX, flock
 from itertools import product
 from pathlib import Path
+from typing import NamedTuple
 
 import pytest
 from playwright.sync_api import (
@@ -28,7 +29,7 @@ from putback.workshop.plans.plans import follow, goal_called
 from scripts.serving import serving
 from tests.browser.wire import Mode, Wire, wired
 from tests.ready_made import lay_file
-from tests.web.site import OWNER, Site
+from tests.web.site import NEIGHBOUR, OWNER, Site
 
 AXE = Path(__file__).parent / "vendor" / "axe.min.js"
 PHONE = {"width": 390, "height": 844}
@@ -42,6 +43,35 @@ LEFT = ("htmx:sendAbort", "htmx:afterRequest")
 A question that failed is noted by ``htmx:sendError`` or ``htmx:responseError`` as well.
 """
 DESK = {"width": 1280, "height": 900}
+
+
+class Look(NamedTuple):
+    """How a page is seen: on which screen, and in which theme."""
+
+    screen: dict[str, int]
+    theme: str
+
+    def __str__(self) -> str:
+        return f"{self.screen['width']}-{self.theme}"
+
+
+ON_THE_PHONE = (Look(PHONE, "light"), Look(PHONE, "dark"))
+AT_THE_DESK = (Look(DESK, "light"), Look(DESK, "dark"))
+EVERY_LOOK = (*ON_THE_PHONE, *AT_THE_DESK)
+
+
+def looks_of(node: pytest.Item) -> tuple[Look, ...]:
+    """The looks that the paths of a test are walked in; the first is that of a usual run."""
+    marked = node.get_closest_marker("looks")
+    return marked.args if marked and marked.args else EVERY_LOOK
+
+
+def pytest_generate_tests(metafunc: pytest.Metafunc) -> None:
+    """Walk the paths of a test in each of its looks, where ``EVERY_LOOK`` asks for it."""
+    node = metafunc.definition
+    is_walked = "look" in metafunc.fixturenames and node.get_closest_marker("looks")
+    if is_walked and "EVERY_LOOK" in os.environ:
+        metafunc.parametrize("look", looks_of(node), ids=str)
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
@@ -61,6 +91,8 @@ class Served:
     empty: LogbookId
     token: str
     """Of the owner's browser."""
+    neighbour: str
+    """The token of somebody who has nothing to do with these vehicles."""
 
 
 @pytest.fixture(scope="session")
@@ -105,11 +137,11 @@ def _lay_out(home: Path) -> dict[str, str]:
     lay_file(home)
     opened = setup(home, "")
     site = Site(home, opened)
-    demo, token = site.demo(), site.token(OWNER)
+    demo, token, neighbour = site.demo(), site.token(OWNER), site.token(NEIGHBOUR)
     workshop = site.here.workshop
     follow(workshop, demo, goal_called(in_its_garage(workshop, demo), None))
     opened.close()
-    return {"demo": demo, "empty": site.vehicle, "token": token}
+    return {"demo": demo, "empty": site.vehicle, "token": token, "neighbour": neighbour}
 
 
 @contextmanager
@@ -184,12 +216,18 @@ def emptied(page: Page, address: str) -> None:
 
 
 @pytest.fixture
-def phone(served, handset) -> Iterator[Page]:
+def look(request) -> Look:
+    """How the test's pages are seen in a usual run."""
+    return looks_of(request.node)[0]
+
+
+@pytest.fixture
+def phone(served, handset, look) -> Iterator[Page]:
     """A phone in which the owner is signed in, with nothing kept from before.
 
     What a page complains of fails the test.
     """
-    seen_as(handset, PHONE, "light")
+    seen_as(handset, *look)
     with complaints_of(handset) as complaints:
         yield handset
     emptied(handset, served.address)
@@ -239,21 +277,27 @@ def seen_as(page: Page, screen: dict[str, int], theme: str) -> None:
     page.emulate_media(color_scheme=theme, reduced_motion="reduce")
 
 
+def look_at(page: Page) -> Look:
+    """How the page is seen as it stands."""
+    is_dark = page.evaluate("matchMedia('(prefers-color-scheme: dark)').matches")
+    return Look(page.viewport_size, "dark" if is_dark else "light")
+
+
 def shuts_out(page: Page, *screens: dict[str, int]) -> list[str]:
     """What shuts somebody out of the page as it stands, on each screen and in both themes.
 
     A theme changes colours and nothing else, so that of axe-core's rules only that of contrast is
-    asked again. Afterwards it is small and light.
+    asked again. Afterwards it is seen as before.
     """
-    found = []
-    for screen, theme in product(screens or (PHONE,), ("light", "dark")):
+    found, before = [], look_at(page)
+    for screen, theme in product(screens or (before.screen,), ("light", "dark")):
         seen_as(page, screen, theme)
         rule = "color-contrast" if theme == "dark" else ""
         at = f"{screen['width']} px, {theme}"
         found += [f"{at}: {each}" for each in violations(page, rule)]
         wide = page.evaluate("document.documentElement.scrollWidth - window.innerWidth")
         found += [f"{at}: {wide} px run off the screen"] if wide > 0 else []
-    seen_as(page, PHONE, "light")
+    seen_as(page, *before)
     return found
 
 

@@ -7,6 +7,7 @@ from playwright.sync_api import Page
 
 from putback.vehicle.ids import PartId
 from putback.vehicle.part import Part
+from putback.vehicle.vehicle import Vehicle
 from putback.workshop.logbooks.describe import describe
 from tests.makers import ZONE, vehicle
 
@@ -23,6 +24,8 @@ DESCRIBED = vehicle(
     datum="frame",
 )
 """Two lamps, a bonnet over an engine, and a tank that a pipe ties to it, on a frame."""
+MOST = 99
+"""Entries that the API takes as one act."""
 PLANNED_MS = 60_000
 """What a planner may take on a machine that is busy with other tests [ms]."""
 
@@ -51,18 +54,15 @@ def ask(served, logbook: str, what: str, *entries: dict) -> dict:
         return json.load(answer)
 
 
-def is_described(served, logbook: str) -> None:
+def is_described(served, logbook: str, made: Vehicle = DESCRIBED) -> None:
     """Describe it, as a program does for somebody who has it all in a list."""
-    said = (each for each in describe(DESCRIBED) if each.table != "about")
-    ask(
-        served,
-        logbook,
-        "acts",
-        *(
-            {"kind": each.KIND, "table": each.table, "id": each.id, "fields": each.fields}
-            for each in said
-        ),
-    )
+    said = [
+        {"kind": each.KIND, "table": each.table, "id": each.id, "fields": each.fields}
+        for each in describe(made)
+        if each.table != "about"
+    ]
+    for at in range(0, len(said), MOST):
+        ask(served, logbook, "acts", *said[at : at + MOST])
 
 
 def logged(served, logbook: str, *kinds: str) -> list[dict]:

@@ -1,8 +1,11 @@
 """The bench on a phone: worked out for a part and kept there; and without a network."""
 
+import pytest
 from playwright.sync_api import expect
 
 from tests.browser.conftest import violations
+
+pytestmark = pytest.mark.looks
 
 
 def test_something_is_worked_out_for_a_part_and_kept_there(phone, served):

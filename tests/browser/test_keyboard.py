@@ -1,8 +1,11 @@
 """The main things done by the keyboard alone, at a desk."""
 
+import pytest
 from playwright.sync_api import Locator, Page, expect
 
-from tests.browser.conftest import DESK
+from tests.browser.conftest import AT_THE_DESK
+
+pytestmark = pytest.mark.looks(*AT_THE_DESK)
 
 
 def go_to(page: Page, there: Locator) -> None:
@@ -17,7 +20,6 @@ def go_to(page: Page, there: Locator) -> None:
 
 def test_a_job_is_logged_and_struck_out(phone, served):
     """Done is opened by Enter, the tick set by the space bar, and the strike is in reach."""
-    phone.set_viewport_size(DESK)
     phone.goto(f"/v/{served.demo}/")
     before = phone.locator("#job").inner_text()
     go_to(phone, phone.locator("summary.go"))
@@ -38,7 +40,6 @@ def test_a_job_is_logged_and_struck_out(phone, served):
 
 def test_lists_menus_and_order_are_worked(phone, served):
     """A choice from a list filters parts; a menu opens; a line of the days caught up moves."""
-    phone.set_viewport_size(DESK)
     phone.goto(f"/v/{served.demo}/parts")
     everything = phone.locator("#found > p").inner_text()
     go_to(phone, phone.get_by_label("State"))
@@ -64,7 +65,6 @@ def test_lists_menus_and_order_are_worked(phone, served):
 
 def test_the_drawing_is_worked(phone, served):
     """Larger by its button; one stop for all parts, arrows from one to the next, Enter opens."""
-    phone.set_viewport_size(DESK)
     phone.goto(f"/v/{served.demo}/vehicle")
     drawing = phone.locator("svg.drawing").first
     whole = drawing.get_attribute("viewBox")

@@ -1,6 +1,10 @@
 """A page where motion is allowed: the other tests ask for none, as many people do."""
 
+import pytest
+
 from tests.browser.conftest import violations
+
+pytestmark = pytest.mark.looks
 
 MOVING = """() => document.getAnimations()
   .filter((each) => each.effect.getComputedTiming().endTime > 1000).length"""

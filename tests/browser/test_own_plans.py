@@ -1,14 +1,29 @@
 """Plans of a vehicle begun with nothing but a name, asked at a desk in the dark, by mouse."""
 
+import pytest
 from playwright.sync_api import expect
 
-from tests.browser.conftest import DESK, seen_as
+from putback.vehicle.generate import generate
+from putback.vehicle.goal import Goal
+from putback.vehicle.ids import GoalId, PartId
+from tests.browser.conftest import EVERY_LOOK
 from tests.browser.own import PLANNED_MS, ask, begin, is_described, logged
+from tests.makers import vehicle
+
+pytestmark = pytest.mark.looks(*reversed(EVERY_LOOK))
+
+TWO_WAYS = vehicle(
+    Goal(GoalId("out"), "pump out", PartId("frame"), off=(PartId("pump"),)),
+    "lid - frame; 10 min",
+    "flap - frame; 12 min",
+    "pump - frame; 10 min",
+    "lid or flap blocks pump - frame",
+)
+"""Off comes the lid or the flap, and then there is room for the pump."""
 
 
 def test_strip_ties_reach_and_rebuild_of_an_own_vehicle(phone, served):
     """Each page says first what it lacks; described, it is planned, asked, ticked and put back."""
-    seen_as(phone, DESK, "dark")
     own = begin(phone, "Loft find")
     here, main = f"/v/{own}", phone.locator("main")
     for page in ("ties", "reach", "why"):
@@ -60,3 +75,33 @@ def test_strip_ties_reach_and_rebuild_of_an_own_vehicle(phone, served):
     expect(phone.locator("#said")).to_contain_text("Chose to put it back together from here.")
     phone.goto(f"{here}/")
     expect(phone.locator("#job")).to_contain_text("engine", timeout=PLANNED_MS)
+
+
+def test_another_order_of_an_own_vehicle_is_looked_for_and_followed(phone, served):
+    """What it gains and costs is told; one tap, and it is the order, as long as it can be done."""
+    own = begin(phone, "Field find")
+    is_described(served, own, TWO_WAYS)
+    phone.goto(f"/v/{own}/strip")
+    lid, flap = (phone.locator(".job", has_text=f"Undo: {each}-frame") for each in ("lid", "flap"))
+    expect(lid).to_be_visible(timeout=PLANNED_MS)
+    expect(flap).to_have_count(0)
+    phone.get_by_role("link", name="Look for other orders").click()
+    other = phone.locator(".other")
+    expect(other).to_contain_text("Lid stays untouched; but flap as well", timeout=PLANNED_MS)
+    other.get_by_role("button", name="Follow this order").click()
+    expect(phone.locator("main")).to_contain_text("You chose this order")
+    expect(flap).to_be_visible()
+    expect(lid).to_have_count(0)
+
+
+def test_planning_of_an_own_vehicle_is_stopped_and_begun_again(phone, served):
+    """While it is planned the page offers to stop; stopped, it says so, and plans when told."""
+    own, main = begin(phone, "Hangar find"), phone.locator("main")
+    is_described(served, own, generate(60, seed=1))
+    phone.goto(f"/v/{own}/strip")
+    phone.get_by_role("button", name="Stop", exact=True).click()
+    expect(main).to_contain_text("Planning was stopped.")
+    jobs = phone.locator(".job, .sitting")
+    expect(jobs).to_have_count(0)
+    phone.get_by_role("button", name="Plan now").click()
+    expect(jobs.first).to_be_visible(timeout=PLANNED_MS)

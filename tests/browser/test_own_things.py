@@ -1,17 +1,34 @@
 """What is known of a vehicle begun with nothing but a name: described, drawn, pictured, merged."""
 
+from io import BytesIO
+
+import pytest
+from openpyxl import Workbook
 from playwright.sync_api import expect
 
-from tests.browser.conftest import DESK, seen_as
+from tests.browser.conftest import EVERY_LOOK
+from tests.browser.hands import fingers, speak
 from tests.browser.own import ask, begin, is_described, logged, press
 from tests.pictures.photographs import photo
 
+pytestmark = pytest.mark.looks
+
 LIST = b"Name,Quantity\nBell,1\nMirror,2\n"
+XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 
 
+def workbook(*rows: tuple) -> bytes:
+    """A list as a spreadsheet program writes it."""
+    book, written = Workbook(), BytesIO()
+    for row in rows:
+        book.active.append(row)
+    book.save(written)
+    return written.getvalue()
+
+
+@pytest.mark.looks(*reversed(EVERY_LOOK))
 def test_an_own_vehicle_is_described_by_list_and_whole_and_by_what_was_learned(phone, served):
-    """A file, a sub-assembly by one tap, and a count that work showed to be otherwise."""
-    seen_as(phone, DESK, "dark")
+    """Two files, a sub-assembly by one tap, and a count that work showed to be otherwise."""
     own = begin(phone, "Barn door")
     describe, main = f"/v/{own}/describe", phone.locator("main")
     phone.goto(describe)
@@ -22,6 +39,11 @@ def test_an_own_vehicle_is_described_by_list_and_whole_and_by_what_was_learned(p
     phone.locator("#file").set_input_files(wrong | {"buffer": LIST})
     phone.get_by_role("button", name="Import the list").click()
     expect(main).to_contain_text("Mirror")
+    phone.goto(describe)
+    sheet = workbook(("Name", "Quantity"), ("Wiper", 2))
+    phone.locator("#file").set_input_files({"name": "b.xlsx", "mimeType": XLSX, "buffer": sheet})
+    phone.get_by_role("button", name="Import the list").click()
+    expect(main).to_contain_text("Wiper")
     phone.goto(describe)
     phone.locator("summary", has_text="Drum brake").click()
     phone.locator("details[open]").get_by_role("button").first.click()
@@ -57,6 +79,9 @@ def test_an_own_vehicle_is_seen_by_zones_then_drawn_and_found_in_its_pages(phone
     whole = drawing.get_attribute("viewBox")
     phone.get_by_role("button", name="Larger").first.tap()
     expect(drawing).not_to_have_attribute("viewBox", whole)
+    closer = drawing.get_attribute("viewBox")
+    fingers(drawing, ["down", 1, 180], ["move", 1, 165], ["move", 1, 120], ["up", 1, 120])
+    expect(drawing).not_to_have_attribute("viewBox", closer)
     phone.get_by_role("button", name="All", exact=True).first.tap()
     drawing.get_by_role("link", name="bonnet").tap()
     phone.wait_for_url("**/part/bonnet")
@@ -79,6 +104,10 @@ def test_an_own_vehicle_is_seen_by_zones_then_drawn_and_found_in_its_pages(phone
     assert shown[1]["drawn_on"] == shown[0]["photo"]
     phone.goto(f"{here}/photos")
     expect(phone.locator("#coverage")).to_contain_text("2 of 12 parts and joints")
+    phone.goto(f"{here}/photos?of=part:bonnet")
+    speak(phone, "creaks when it swings")
+    phone.goto(f"{here}/part/bonnet")
+    expect(phone.get_by_role("link", name="creaks when it swings")).to_be_visible()
 
     phone.goto(f"{here}/places")
     phone.get_by_label("Name").fill("Loft of the yard")

@@ -1,9 +1,12 @@
 """The work at hand on a vehicle begun with nothing but a name, on a phone, tap by tap."""
 
+import pytest
 from playwright.sync_api import Page, expect
 
 from tests.browser.conftest import shuts_out
 from tests.browser.own import PLANNED_MS, begin, is_described, logged
+
+pytestmark = pytest.mark.looks
 
 LEFT, RIGHT = "Lamp screws, left", "Lamp screws, right"
 

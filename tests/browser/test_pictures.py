@@ -3,8 +3,11 @@
 import pytest
 
 from tests.browser.conftest import violations
+from tests.browser.hands import fingers, speak
 from tests.browser.keyboard import walk
 from tests.pictures.photographs import blurred, packed, photo, scene
+
+pytestmark = pytest.mark.looks
 
 
 def a_part_that_is_on(phone, served):
@@ -59,20 +62,13 @@ def test_a_photo_is_taken_drawn_on_and_found_from_its_part(served, phone):
     assert walk(phone).missed == ()
 
 
-def test_a_note_is_spoken_and_heard_from_its_part(served, own_phone):
+def test_a_note_is_spoken_and_heard_from_its_part(served, phone):
     """The microphone not allowed is told in words; allowed, what was said is found at its part."""
-    phone = own_phone
     part = a_part_that_is_on(phone, served)
     phone.goto(f"/v/{served.demo}/photos?of=part:{part}")
     phone.get_by_role("button", name="Speak a note").click()
     phone.get_by_text("may not use the microphone").wait_for()
-    phone.context.grant_permissions(["microphone"])
-    phone.get_by_role("button", name="Speak a note").click()
-    phone.get_by_role("button", name="Stop and keep what you said, 0:01").click()
-    phone.locator("[data-sent] li", has_text="spoken note of 0:0").wait_for()
-    phone.get_by_label("In words").fill("creaks when it swings")
-    phone.get_by_role("button", name="Keep", exact=True).click()
-    phone.locator("#album audio").first.wait_for()
+    speak(phone, "creaks when it swings")
 
     phone.goto(f"/v/{served.demo}/part/{part}")
     phone.get_by_role("link", name="creaks when it swings").wait_for()
@@ -95,19 +91,6 @@ def test_what_is_no_picture_is_refused_beside_the_field(served, phone):
     phone.get_by_role("alert").filter(has_text="can carry a program").wait_for()
     assert phone.locator("[data-sent] li").count() == 0
     assert phone.locator("#files").get_attribute("aria-invalid") == "true"
-
-
-def fingers(svg, *moves) -> None:
-    """Fingers on a drawing, each move as what it does, whose it is and how far right [px]."""
-    svg.evaluate(
-        """(svg, moves) => {
-          const on = svg.getBoundingClientRect();
-          for (const [what, id, x] of moves) svg.dispatchEvent(new PointerEvent(`pointer${what}`, {
-            pointerId: id, clientX: on.left + x, clientY: on.top + 60, bubbles: true,
-          }));
-        }""",
-        moves,
-    )
 
 
 def test_the_vehicle_comes_closer_and_a_tap_opens_a_part(served, phone):

@@ -1,6 +1,9 @@
 """Plans as a person taps through them, on a phone, with a real planner behind the pages."""
 
+import pytest
 from playwright.sync_api import expect
+
+pytestmark = pytest.mark.looks
 
 LONG_MS = 60_000
 """What a planner may take on a machine that is busy with other tests [ms]."""

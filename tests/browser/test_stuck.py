@@ -1,6 +1,9 @@
 """The counts of a joint that is stuck: none says what another denies."""
 
+import pytest
 from playwright.sync_api import Page
+
+pytestmark = pytest.mark.looks
 
 
 def step(page: Page, name: str, by: int) -> None:

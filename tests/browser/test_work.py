@@ -2,7 +2,10 @@
 
 from datetime import UTC, datetime, timedelta
 
+import pytest
 from playwright.sync_api import Page, expect
+
+pytestmark = pytest.mark.looks
 
 
 def job(page: Page) -> str:
@@ -68,6 +71,8 @@ def test_a_line_is_typed_with_what_is_offered_and_the_other_side_follows(phone, 
     phone.get_by_role("button", name="One less").tap()
     phone.get_by_role("button", name="Log it for this side").tap()
     expect(phone.locator("#said")).to_contain_text("rear hub on half shaft, right")
+    phone.get_by_role("button", name="Strike out").tap()
+    expect(phone.locator("#said")).to_contain_text("truck")
 
 
 def dragged(page, frm: tuple[float, float], to: tuple[float, float]) -> None:
