@@ -23,6 +23,7 @@ COMPOSED = (
         "T = F L = 2 N × 0.5 m = 1 N·m",
         "y = old 2.5",
         "Box 3CAH",
+        *(" 54.1 % ", "1.2.3\n4", "22.6°", "1.2, 0"),
     ),
 )
 """Texts of each sort that are told in another way than by one row."""

@@ -80,14 +80,16 @@ class Reteller:
 
     def _told(self, text: str) -> Told:
         bare = " ".join(text.split())
-        if not bare or not any(each.isalpha() for each in bare):
+        if not bare or self.language == ENGLISH:
             return Told(text, is_known=True)
+        if not any(map(str.isalpha, bare)):
+            is_one = "," not in bare and bool(figure_told(bare, self.rows))
+            told = with_comma(text) if is_one else text
+            return Told(told, is_known=True)
         before, after = text[: len(text) - len(text.lstrip())], text[len(text.rstrip()) :]
-        if self.language == ENGLISH:
-            return Told(text, is_known=True)
         ways = (self._row, self._led, self._sentences, self._slotted, self._figure)
-        told = next((found for way in ways if (found := way(bare))), None) or self._parted(bare)
-        return Told(f"{before}{told.text}{after}", told.is_known)
+        found = next((found for way in ways if (found := way(bare))), None) or self._parted(bare)
+        return Told(f"{before}{found.text}{after}", found.is_known)
 
     def _led(self, bare: str) -> Told | None:
         """Tell what goes on from another text: what joins it to that stays."""

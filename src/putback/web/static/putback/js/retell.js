@@ -77,7 +77,7 @@ export class Reteller {
 
   #tellAnew(text) {
     const bare = text.split(/\s+/).filter(Boolean).join(" ");
-    if (!/\p{L}/u.test(bare)) return { text, is_known: true };
+    if (!/\p{L}/u.test(bare)) return { text: !bare.includes(",") && this.#figureTold(bare) ? withComma(text) : text, is_known: true };
     const [before] = /^\s*/.exec(text);
     const [after] = /\s*$/.exec(text);
     const told =
