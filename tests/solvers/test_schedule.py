@@ -187,7 +187,9 @@ def test_where_no_proof_is_in_reach_two_herds_are_bred_the_same_every_time(monke
     monkeypatch.setattr(search, "_MANY", 40)
     monkeypatch.setattr(search, "_HOPELESS", 0.0)
     proofs = []
-    monkeypatch.setattr(search, "Shorter", lambda *given: proofs.append(1) or Shorter(*given))
+    monkeypatch.setattr(
+        search, "Shorter", lambda *given, **more: proofs.append(1) or Shorter(*given, **more)
+    )
     one, other = (ScheduleSearch(lay_out(*case), 3).run(work=100_000) for _ in range(2))
     assert one == other
     assert not one.optimal

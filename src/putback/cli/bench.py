@@ -104,9 +104,7 @@ def bench(
     large: Annotated[
         bool, typer.Option("--large-print", "--large", help="Large letters, for bad light.")
     ] = False,
-    language: Annotated[
-        str, typer.Option(help="Of the PDF: en or de.", metavar="CODE")
-    ] = "en",
+    language: Annotated[str, typer.Option(help="Of the PDF: en or de.", metavar="CODE")] = "en",
     terms: Annotated[
         str, typer.Option(help="Whose words of the trade, in English: british or american.")
     ] = "british",

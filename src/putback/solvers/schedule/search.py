@@ -2,8 +2,9 @@
 
 Work goes in rounds. In a round two things are done side by side: lists of jobs are bred (`lists`),
 which is strong at finding; and CP-SAT looks for a schedule shorter than the best known, or proves
-that there is none (`exact`). Where there are many jobs and the bound is far off, no proof comes in
-time: a second herd is bred instead. Nothing passes between the two within a round, so the same
+that there is none (`exact`): in the first round it raises the bound, afterwards it only decides
+whether there is a shorter one. Where there are many jobs and the bound is far off, no proof comes
+in time: a second herd is bred instead. Nothing passes between the two within a round, so the same
 seed and work give the same schedule, however busy the machine is.
 """
 
@@ -80,6 +81,7 @@ class ScheduleSearch:
         self._lock = Lock()
         self._enough = Event()
         self._bound = lower_bound(project)
+        self._was_bounded = False
         self._herd = self._herd_of(_FIRST, seed)
         if project.size:
             self._breed(self._herd, _FIRST)
@@ -171,7 +173,10 @@ class ScheduleSearch:
         if two:
             herds.append(self._herd_of(len(self._herd.spans), self._seed + 1))
         else:
-            shorter = Shorter(self._project, self._starts, self._bound, self._seed)
+            shorter = Shorter(
+                self._project, self._starts, self._bound, self._seed, decides=self._was_bounded
+            )
+            self._was_bounded = True
         parts: list[Future[Any]] = [cores.submit(self._breed_on, herd, work) for herd in herds]
         if shorter is not None:
             parts.append(cores.submit(self._shorten, shorter, work, until))
