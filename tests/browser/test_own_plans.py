@@ -59,9 +59,11 @@ def test_strip_ties_reach_and_rebuild_of_an_own_vehicle(phone, served):
     phone.get_by_role("button", name="Show", exact=True).nth(1).click()
     expect(main).to_contain_text("3 still hold")
     expect(main).to_contain_text("Not weighed: 1 part of it.")
-    for name in ("engine mounts", "fuel pipe"):
+    for free, name in enumerate(("engine mounts", "fuel pipe"), start=1):
         phone.get_by_role("button", name=f"Undone: {name}").click()
         phone.get_by_role("button", name=f"Seen free: {name}").click()
+        # A click just as the list is replaced would be lost.
+        expect(main).to_contain_text(f"{free} seen free")
     expect(main).to_contain_text("0 undone and not looked at, 2 seen free.")
     assert [each["joint"] for each in logged(served, own, "joint undone")] == [
         "engine mounts",
