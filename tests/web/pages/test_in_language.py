@@ -2,8 +2,10 @@
 
 import pytest
 
-from putback.language import Reteller
+from putback.language import Reteller, reteller
+from putback.logbook.entries.base import DeviceId
 from putback.web.pages.in_language import COOKIE, page_told
+from putback.workshop.saying.plain import read_plain
 from tests.web.site import OWNER
 
 WHO = Reteller("de", {"Save": "Sichern", "Your & I": "Du & ich", "no more": "nichts <mehr>"})
@@ -70,3 +72,19 @@ def test_paper_is_offered_in_the_language_that_its_page_is_read_in(site, asked, 
     answer = site.browser().get(f"/v/{site.vehicle}/paper", headers={"accept-language": asked})
     choices = answer.content.decode().partition('name="language">')[2]
     assert choices.startswith(f'<option value="{offered}">')
+
+
+def test_what_somebody_called_a_thing_stays_as_it_is(site):
+    """Though a row would fit it; beside it the page is told."""
+    what = {"table": "parts", "id": "r", "fields": {"name": "Radiator"}}
+    site.here.workshop.log(
+        site.vehicle,
+        read_plain([{"kind": "described", **what}]),
+        who=site.people[OWNER],
+        device=DeviceId("laptop"),
+    )
+    assert reteller("de").tell("Radiator") != "Radiator"
+    asked = {"accept-language": "de"}
+    page = site.browser().get(f"/v/{site.vehicle}/part/r", headers=asked).content.decode()
+    assert "Radiator</h2>" in page
+    assert "Verbindungen" in page

@@ -1,18 +1,24 @@
 """Pages in the language of whoever reads them: made in English, and told again on the way out.
 
 A page's texts are what stands between its tags, and the attributes that are read out or shown.
-What is typed (values, text areas) and what is marked ``translate="no"`` stays.
+What is typed (values, text areas), what is marked ``translate="no"`` and what a person called
+something of the vehicle stays.
 """
 
 import re
+from collections.abc import Callable, Container
 from html import escape, unescape
 
 from django.http import HttpRequest, HttpResponse
 from django.utils.translation.trans_real import parse_accept_lang_header
 
 from putback.language import CODES, ENGLISH, Reteller, reteller
+from putback.logbook.entries.base import LogbookId
+from putback.web.here import here
 from putback.web.pages.answers_told import is_read_on_a_page, tell_answer
 from putback.web.pages.safety import Answerer
+from putback.workshop.logbooks.garage import in_its_garage
+from putback.workshop.saying.names import KINDS, names_of
 
 COOKIE = "putback_language"
 """What was chosen on this device; without it the browser's own wish counts."""
@@ -33,7 +39,8 @@ def in_language(answer: Answerer) -> Answerer:
             return response
         sort = response.headers.get("Content-Type", "").partition(";")[0]
         if sort == "text/html":
-            page = page_told(response.content.decode(), reteller(language))
+            own = own_names(request) if response.status_code < 400 else frozenset()
+            page = page_told(response.content.decode(), reteller(language), own)
             response.content = page.encode()
         elif sort == "application/json" and is_read_on_a_page(request):
             tell_answer(request, response, reteller(language))
@@ -56,8 +63,22 @@ def language_of(request: HttpRequest) -> str:
     return next((each for each in spoken if each in CODES), ENGLISH)
 
 
-def page_told(page: str, who: Reteller) -> str:
-    """Tell a page, or a piece of one, again."""
+def own_names(request: HttpRequest) -> frozenset[str]:
+    """Give what people called the things of the vehicle that a page is about, in small letters."""
+    match = request.resolver_match
+    if match is None or "logbook" not in match.kwargs:
+        return frozenset()
+    state = in_its_garage(here().workshop, LogbookId(match.kwargs["logbook"]))
+    names = (each for kind in KINDS for each in names_of(state, kind).values())
+    return frozenset(name.casefold() for several in names for name in several if name)
+
+
+def page_told(page: str, who: Reteller, own: Container[str] = frozenset()) -> str:
+    """Tell a page, or a piece of one, again; a text that is one of ``own`` names stays."""
+
+    def tell(text: str) -> str:
+        return text if " ".join(text.split()).casefold() in own else who.tell(text)
+
     told: list[str] = []
     kept_until, depth, at = "", 0, 0
     while at < len(page):
@@ -65,7 +86,7 @@ def page_told(page: str, who: Reteller) -> str:
             end = page.find("<", at)
             end = len(page) if end < 0 else end
             text = page[at:end]
-            told.append(text if depth else escape(who.tell(unescape(text)), quote=False))
+            told.append(text if depth else escape(tell(unescape(text)), quote=False))
             at = end
             continue
         if kept := _KEPT.match(page, at):
@@ -78,7 +99,7 @@ def page_told(page: str, who: Reteller) -> str:
             at += 1
             continue
         at = tag.end()
-        told.append(tag[0] if depth else _SHOWN.sub(lambda each: _attribute(each, who), tag[0]))
+        told.append(tag[0] if depth else _SHOWN.sub(lambda each: _attribute(each, tell), tag[0]))
         name = tag[0].strip("</>").split(maxsplit=1)[0].rstrip("/>").lower()
         if not depth and 'translate="no"' in tag[0]:
             kept_until, depth = name, 1
@@ -87,5 +108,5 @@ def page_told(page: str, who: Reteller) -> str:
     return _LANGUAGE.sub(rf"\g<1>{who.language}\g<2>", "".join(told), count=1)
 
 
-def _attribute(found: re.Match[str], who: Reteller) -> str:
-    return f"{found[1]}{escape(who.tell(unescape(found[2])))}{found[3]}"
+def _attribute(found: re.Match[str], tell: Callable[[str], str]) -> str:
+    return f"{found[1]}{escape(tell(unescape(found[2])))}{found[3]}"
