@@ -7,14 +7,10 @@ from collections.abc import Iterator
 import pytest
 
 from putback.language import Told
-from putback.logbook.entries.base import DeviceId
-from putback.vehicle.goal import Goal
-from putback.vehicle.ids import GoalId, PartId
 from tests.language.texts import CODE, Knowing, texts_of
-from tests.makers import vehicle
 from tests.web.pages.test_access import NEVER, TABLE, asked
 from tests.web.pages.test_every_page import PAGES
-from tests.web.pages.test_plans import answer, planner
+from tests.web.pages.test_plans import answer, planner, two_goals
 from tests.web.site import NEIGHBOUR, OWNER, VIEWER, WORKER
 
 __all__ = ["asked", "planner"]  # fixtures
@@ -126,15 +122,7 @@ def test_a_fault_beside_its_field_is_told_in_german(asked, address, typed):
 
 def planned(site, planner) -> str:
     """A vehicle of which the pump is off, with a plan on hand for the rest and for the rebuild."""
-    about = vehicle(
-        "lid - frame: 4 bolt M8 x 20",
-        "pump - frame: 2 bolt M6 x 16",
-        Goal(GoalId("lid off"), "lid off", PartId("frame"), off=(PartId("lid"),)),
-        Goal(GoalId("all off"), "all off", PartId("frame"), off_rest=True),
-    )
-    workshop, owner = site.here.workshop, site.people[OWNER]
-    logbook = workshop.new_vehicle(about, who=owner, device=DeviceId("laptop"))
-    site.let_in(logbook)
+    logbook = two_goals(site)
     browser = site.browser()
     for entry in (("joint undone", "joint", "pump-frame"), ("part off", "part", "pump")):
         kind, field, what = entry
