@@ -36,6 +36,7 @@ def full(opener, kind, phone):
     store.append(WAGON, Phone(logbook=WAGON).entries(3), "")
     store.grant(ROVER, BEN, Role.VIEWER)
     store.reserve_tags(PHONE, 20)
+    store.keep_setting(ROVER, "calendar", '{"hoists": 2}')
     store.note_backup(BackupNote("2031-01-01T00:00:00.000Z", "an older one", 1))
     people = People(opened.people, Watch())
     people.sign_in(people.add("Ann", "a rusty old gate").id, "a phone", DeviceKind.BROWSER)
@@ -58,7 +59,8 @@ def contents(opened) -> list[object]:
     books = [(each, list(store.read(each.id)), store.roles(each.id)) for each in store.logbooks()]
     people = [(each, opened.people.devices(each.id)) for each in opened.people.people()]
     reserved, clock = store.reserved_tags(), store.last_clock(PHONE)
-    return [books, people, reserved, clock, list(opened.photos), state]
+    hours = store.setting(ROVER, "calendar")
+    return [books, people, reserved, clock, hours, list(opened.photos), state]
 
 
 @pytest.mark.parametrize("to", ["the same", "the other"])

@@ -126,6 +126,8 @@ def test_logbooks_do_not_mix(store, phone):
         lambda store, _: store.kept_plan("rover-l", "bare"),
         lambda store, _: store.forget_plan("rover-l", "bare"),
         lambda store, _: store.grant("rover-l", BEN, Role.VIEWER),
+        lambda store, _: store.keep_setting("rover-l", "calendar", "{}"),
+        lambda store, _: store.setting("rover-l", "calendar"),
         lambda store, _: store.roles("rover-l"),
     ],
 )
@@ -206,6 +208,18 @@ def test_the_last_plan_of_each_goal_is_kept(store):
     store.forget_plan(ROVER, "bare")
     assert store.kept_plan(ROVER, "bare") is None
     assert store.kept_plan(ROVER, "rolling\x00") == KeptPlan(9, b"rolling")
+
+
+def test_the_last_word_on_a_setting_counts(store):
+    """Each logbook has its own, and nobody's is none."""
+    store.create_logbook(WAGON, "Wagon", BEN)
+    assert store.setting(ROVER, "calendar") is None
+    store.keep_setting(ROVER, "calendar", '{"hoists": 1}')
+    store.keep_setting(ROVER, "calendar", '{"hoists": 2}')
+    store.keep_setting(ROVER, "other\x00", "Zoë")
+    assert store.setting(ROVER, "calendar") == '{"hoists": 2}'
+    assert store.setting(ROVER, "other\x00") == "Zoë"
+    assert store.setting(WAGON, "calendar") is None
 
 
 def test_the_clock_of_a_device_is_its_latest(store, phone):

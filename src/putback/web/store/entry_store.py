@@ -18,6 +18,7 @@ from putback.web.store.models import (
     LogbookRow,
     PlanRow,
     RoleRow,
+    SettingRow,
     SnapshotRow,
     TagBlockRow,
 )
@@ -284,6 +285,23 @@ class DjangoEntryStore:
         with self._writing():
             book = self._locked(logbook)
             PlanRow.objects.using(self.alias).filter(logbook=book, goal=column_text(goal)).delete()
+
+    def keep_setting(self, logbook: LogbookId, name: str, value: str) -> None:
+        """Keep a setting of a vehicle."""
+        with self._writing():
+            SettingRow.objects.using(self.alias).update_or_create(
+                logbook=self._locked(logbook),
+                name=column_text(name),
+                defaults={"value": column_text(value)},
+            )
+
+    def setting(self, logbook: LogbookId, name: str) -> str | None:
+        """Give a setting of a vehicle."""
+        self.position(logbook)
+        with self._trouble():
+            rows = SettingRow.objects.using(self.alias).filter(logbook=column_text(logbook))
+            row = rows.filter(name=column_text(name)).first()
+        return row.value if row else None
 
     def reserve_tags(self, device: DeviceId, count: int) -> range:
         """Reserve the next tags of the garage.

@@ -116,6 +116,23 @@ class PlanRow(models.Model):
         return f"{self.logbook_id} to {self.goal}"
 
 
+class SettingRow(models.Model):
+    """How a vehicle is worked on here, as JSON: who works when, for one."""
+
+    logbook = models.ForeignKey(LogbookRow, on_delete=models.PROTECT, db_index=False)
+    name = models.CharField(max_length=40)
+    value = models.TextField()
+
+    class Meta:
+        db_table = "putback_setting"
+        constraints = [
+            models.UniqueConstraint(fields=["logbook", "name"], name="one_setting_a_name"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.name} of {self.logbook_id}"
+
+
 class QuestionRow(models.Model):
     """A question on the planner's desk: a cache, never backed up."""
 

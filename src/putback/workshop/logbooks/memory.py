@@ -38,6 +38,7 @@ class _Book:
     roles: dict[PersonId, Role] = field(default_factory=dict)
     snapshot: Snapshot | None = None
     plans: dict[str, KeptPlan] = field(default_factory=dict)
+    settings: dict[str, str] = field(default_factory=dict)
 
 
 class MemoryEntryStore:
@@ -159,6 +160,16 @@ class MemoryEntryStore:
         """Keep no plan for a goal."""
         with self._lock:
             self._book(logbook).plans.pop(goal, None)
+
+    def keep_setting(self, logbook: LogbookId, name: str, value: str) -> None:
+        """Keep a setting of a vehicle."""
+        with self._lock:
+            self._book(logbook).settings[name] = value
+
+    def setting(self, logbook: LogbookId, name: str) -> str | None:
+        """Give a setting of a vehicle."""
+        with self._lock:
+            return self._book(logbook).settings.get(name)
 
     def reserve_tags(self, device: DeviceId, count: int) -> range:
         """Reserve the next tags of the garage."""

@@ -186,6 +186,15 @@ class EntryStore(Protocol):
     def forget_plan(self, logbook: LogbookId, goal: str) -> None:
         """Keep no plan for a goal any more."""
 
+    def keep_setting(self, logbook: LogbookId, name: str, value: str) -> None:
+        """Keep how a vehicle is worked on here, in the place of what was kept under this name.
+
+        It is of this store, not of the logbook: no bundle takes it along, a backup does.
+        """
+
+    def setting(self, logbook: LogbookId, name: str) -> str | None:
+        """Give what is kept under a name; ``None`` if nobody kept anything."""
+
     def reserve_tags(self, device: DeviceId, count: int) -> range:
         """Reserve the next places in the order of tags for a device; no two blocks ever overlap.
 

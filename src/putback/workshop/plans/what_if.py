@@ -165,6 +165,10 @@ class Sheet:
         """Give the plan that was last followed: what is supposed begins from it, too."""
         return self._beneath.kept_plan(logbook, goal) if self._is_beneath(logbook) else None
 
+    def setting(self, logbook: LogbookId, name: str) -> str | None:
+        """Give a setting of a vehicle: what is supposed is worked on like it."""
+        return self._beneath.setting(logbook, name) if self._is_beneath(logbook) else None
+
     def reserved_tags(self) -> tuple[tuple[DeviceId, range], ...]:
         """List what was reserved."""
         return self._beneath.reserved_tags()
@@ -217,6 +221,9 @@ class Sheet:
 
     def forget_plan(self, logbook: LogbookId, goal: str) -> None:
         """Forget none."""
+
+    def keep_setting(self, logbook: LogbookId, name: str, value: str) -> None:
+        """Keep none."""
 
     def reserve_tags(self, device: DeviceId, count: int) -> range:
         """Refuse: reserved tags would be gone."""
