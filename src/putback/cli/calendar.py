@@ -15,9 +15,10 @@ if TYPE_CHECKING:
     from rich.console import Console
 
     from putback.logbook.state import State
-    from putback.workshop.plans.calendar import Calendar, Wishes
+    from putback.workshop.plans.calendar import Calendar
+    from putback.workshop.plans.wishes import Wishes
 
-FIRST_SESSIONS, MOST_NAMED, MOST_CRITICAL = 6, 3, 8
+FIRST_DAYS = 6
 
 
 def register(app: typer.Typer) -> None:
@@ -60,7 +61,7 @@ Lead = Annotated[
     float | None,
     typer.Option(help="Days that takes for which nobody promised a day; else 28.", min=0),
 ]
-Hoists = Annotated[int, typer.Option(help="How many hoists there are.", min=1)]
+Hoists = Annotated[int | None, typer.Option(help="How many hoists there are; else 1.", min=1)]
 Seconds = Annotated[float, typer.Option(help="How long to look for an earlier end [s].", min=0.1)]
 
 
@@ -75,23 +76,23 @@ def schedule(
     begin: Begin = None,
     due: Due = None,
     lead_days: Lead = None,
-    hoists: Hoists = 1,
+    hoists: Hoists = None,
     seconds: Seconds = 5.0,
     everything: Annotated[bool, typer.Option("--all", help="Every session.")] = False,
     as_json: AsJson = False,
 ) -> None:
     """Show who does what when."""
     run = session(context)
-    wishes = _wishes(people, hours, person, skill, begin, due, lead_days, hoists)
+    wishes = _wishes(run, people, hours, person, skill, begin, due, lead_days, hoists)
     found = _ask(run, wishes, goal, rebuild, None, seconds)
 
     def say(out: "Console") -> None:
         _say_end(out, found)
-        late = due is not None and found.timetable.finish.date() > due.date()
-        if due is not None:
+        if wishes.due is not None:
+            late = found.timetable.finish.date() > wishes.due
             word = "after" if late else "in time for"
-            out.print(f"That is {word} {_day(due)}.", style="bold" if late else "")
-        _say_sessions(out, run.state, found, None if everything else FIRST_SESSIONS)
+            out.print(f"That is {word} {_day(wishes.due)}.", style="bold" if late else "")
+        _say_sessions(out, run.state, found, None if everything else FIRST_DAYS)
         _say_taken(out, found)
 
     emit("schedule", _document(found), say, as_json=as_json)
@@ -108,14 +109,16 @@ def risk(
     begin: Begin = None,
     due: Due = None,
     lead_days: Lead = None,
-    hoists: Hoists = 1,
+    hoists: Hoists = None,
     seconds: Seconds = 5.0,
     runs: Annotated[int, typer.Option(help="How many runs.", min=100, max=200_000)] = 10_000,
     as_json: AsJson = False,
 ) -> None:
     """Show when it will be done, and what to chase."""
+    from putback.workshop.plans.calendar_told import most_critical
+
     run = session(context)
-    wishes = _wishes(people, hours, person, skill, begin, due, lead_days, hoists)
+    wishes = _wishes(run, people, hours, person, skill, begin, due, lead_days, hoists)
     found = _ask(run, wishes, goal, rebuild, runs, seconds)
     told = found.forecast
 
@@ -128,8 +131,8 @@ def risk(
             f"nineteen in twenty by {_day(told.p95)} ({told.runs} runs).",
             style="bold",
         )
-        if told.by_due is not None and due is not None:
-            out.print(f"Done by {_day(due)}: in {told.by_due:.0%} of the runs.")
+        if told.by_due is not None:
+            out.print(f"Done by {_day(wishes.due)}: in {told.by_due:.0%} of the runs.")
         if told.chase:
             out.print("To chase, what wins most first:", style="bold")
         for each in told.chase:
@@ -141,15 +144,15 @@ def risk(
                 lead="  ",
             )
         out.print("Most often what all waits for:", style="bold")
-        often = sorted(enumerate(told.critical), key=lambda each: -each[1])
-        for number, share in often[:MOST_CRITICAL]:
-            say_line(out, _what(run.state, found, number), lead=f"  {share:>4.0%} ")
+        for often in most_critical(run.state, found):
+            say_line(out, str(often.work), lead=f"  {often.share:>4.0%} ")
         _say_taken(out, found)
 
     emit("risk", {**_document(found), "forecast": told}, say, as_json=as_json)
 
 
 def _wishes(
+    run: Session,
     people: int | None,
     hours: str | None,
     persons: list[str] | None,
@@ -157,11 +160,12 @@ def _wishes(
     begin: datetime | None,
     due: datetime | None,
     lead_days: float | None,
-    hoists: int,
+    hoists: int | None,
 ) -> "Wishes":
-    from putback.workshop.plans.calendar import Wishes
+    """What was said, over what is kept with the vehicle."""
+    from putback.workshop.plans.wishes import Wishes, kept_wishes
 
-    return Wishes(
+    said = Wishes(
         people,
         hours,
         tuple(persons or ()),
@@ -171,6 +175,7 @@ def _wishes(
         lead_days,
         hoists,
     )
+    return said.over(kept_wishes(run.workshop, run.logbook))
 
 
 def _ask(
@@ -205,24 +210,13 @@ def _document(found: "Calendar") -> dict[str, Any]:
         "timetable": table,
         "optimal": table.optimal,
         "gap": table.gap,
-        "taken": found.taken,
+        "taken": [str(each) for each in found.taken],
         "steps": [(step.action, step.what) for step in found.plan.steps],
     }
 
 
 def _day(moment: Any) -> str:
     return f"{moment:%a} {moment.day} {moment:%b %Y}"
-
-
-def _what(now: "State", found: "Calendar", number: int) -> str:
-    """Say what a block is: its steps, the first few by name."""
-    block = found.timetable.blocks[number]
-    if not block.steps:
-        return f"stand it: {now.name_of(f'standing:{block.stands}')}"
-    steps = [found.plan.steps[each] for each in block.steps]
-    words = [f"{step.action} {now.name_of(step.what)}" for step in steps[:MOST_NAMED]]
-    more = len(steps) - MOST_NAMED
-    return "; ".join(words) + (f"; {more} more" if more > 0 else "")
 
 
 def _say_end(out: "Console", found: "Calendar") -> None:
@@ -242,31 +236,31 @@ def _say_end(out: "Console", found: "Calendar") -> None:
 
 def _say_sessions(out: "Console", now: "State", found: "Calendar", most: int | None) -> None:
     """Print what is done day by day, by whom."""
-    days: dict[Any, list[tuple[str, str]]] = {}
-    for each in found.timetable.bookings:
-        if each.ends > each.begins:
+    from putback.workshop.plans.calendar_told import days_of
+
+    days = days_of(now, found)
+    for day in days[:most]:
+        out.print(_day(day.day), style="bold")
+        for each in day.sessions:
             who = ", ".join(each.who) or "it waits"
-            line = f"{each.begins:%H:%M}-{each.ends:%H:%M} {who}"
-            days.setdefault(each.begins.date(), []).append((line, _what(now, found, each.block)))
-    for day, lines in list(days.items())[:most]:
-        out.print(_day(day), style="bold")
-        for line, what in lines:
-            say_line(out, what, lead=f"  {line}  ")
+            lead = f"  {each.begins:%H:%M}-{each.ends:%H:%M} {who}  "
+            say_line(out, str(each.work), lead=lead)
     if most is not None and len(days) > most:
         out.print(f"... {count(len(days) - most, 'day')} more: --all", style="dim")
 
 
 def _say_taken(out: "Console", found: "Calendar") -> None:
     """Say on what it all rests: what nobody said, what was learned, what wants more hands."""
+    from putback.workshop.plans.calendar_told import short_of_hands
+
     table = found.timetable
     for each in table.learned:
         out.print(sentence(str(each)), style="dim", markup=False)
-    short = sum(each.crew < each.wants for each in table.blocks)
-    if short:
+    if short := short_of_hands(found):
         jobs = count(short, "job wants", "jobs want")
         out.print(f"{jobs} more people than are there at once: call helpers.", style="bold")
     if table.no_minutes:
         steps = count(table.no_minutes, "step has", "steps have")
         out.print(f"{steps} no minutes and count as nothing.")
-    for words in found.taken:
-        out.print(sentence(f"taken for granted: {words}"), style="dim", markup=False)
+    for taken in found.taken:
+        out.print(sentence(f"taken for granted: {taken}"), style="dim", markup=False)

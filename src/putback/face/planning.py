@@ -28,8 +28,9 @@ if TYPE_CHECKING:
     from putback.planning.why import Asked
     from putback.workshop.now.pack_up import PackUp
     from putback.workshop.plans.at_hand import AtHand
-    from putback.workshop.plans.calendar import Calendar, Wishes
+    from putback.workshop.plans.calendar import Calendar
     from putback.workshop.plans.plans import Continued
+    from putback.workshop.plans.wishes import Wishes
 
 
 @dataclass(frozen=True, slots=True)
@@ -311,16 +312,17 @@ class PlanQuestions(ABC):
     ) -> "Calendar":
         """Put the plan at hand on the calendar; with ``runs`` say when it will be done.
 
+        Without ``wishes`` those work who are kept with the vehicle.
+
         Raises as `strip` does, and `BadInput` for hours, people or skills that cannot be read.
         """
-        from putback.workshop.plans.calendar import Wishes, calendar  # loads the solver
+        from putback.workshop.plans.calendar import calendar  # loads the solver
         from putback.workshop.plans.plans import goal_called
 
         wanted = goal_called(self.book.state(), goal) if goal is not None else None
-        asked = wishes or Wishes()
         book = self.book
         return calendar(
-            book.workshop, book.logbook, asked, goal=wanted, rebuild=rebuild, runs=runs
+            book.workshop, book.logbook, wishes, goal=wanted, rebuild=rebuild, runs=runs
         )
 
     def pack_up(self, now: datetime | None = None) -> "PackUp":

@@ -2,6 +2,7 @@
 
 import json
 import logging
+from datetime import date
 from threading import Thread
 
 import pytest
@@ -14,10 +15,12 @@ from putback.workshop.desk import Question, Stage, put
 from putback.workshop.desk import planner as planner_module
 from putback.workshop.desk.planner import Planner, Watched
 from putback.workshop.desk.questions import KINDS, answer_of
+from putback.workshop.plans.calendar import Calendar
 from putback.workshop.plans.plans import goal_called, settings_of_today
 from putback.workshop.plans.rebuild import Rebuild
 from putback.workshop.plans.supposed import Supposed
 from putback.workshop.plans.why import WhyThere
+from putback.workshop.plans.wishes import Wishes, as_json
 from tests.workshop.lines import CAR
 
 ARGS = {
@@ -32,6 +35,7 @@ ARGS = {
     "what_if": {"lines": ["off a0"]},
     "stretch": {"minutes": 30},
     "ahead": {},
+    "calendar": {"rebuild": True},
 }
 
 
@@ -42,7 +46,7 @@ def test_every_kind_of_question_is_answered(bench, kind):
     assert slip.stage is Stage.ANSWERED, slip.trouble
     json.loads(slip.answer)
     types = {"rebuild": Rebuild, "why": WhyThere, "reach": Reach, "what_if": Supposed}
-    types["ahead"] = LookAhead
+    types |= {"ahead": LookAhead, "calendar": Calendar}
     assert isinstance(answer_of(slip), types.get(kind, object))
     assert answer_of(slip) is not None
 
@@ -56,6 +60,17 @@ def test_an_answer_is_what_the_use_case_gives(bench):
     goal = goal_called(state, None)
     settings = settings_of_today(bench.workshop)
     assert answer_of(slip).plan.plan == plan_strip(state.vehicle, state, goal, settings)
+
+
+def test_the_calendar_that_was_asked_for_comes_again_for_the_same_wishes_only(bench):
+    """It is of the plan that was on hand, and planning it keeps that plan as it was."""
+    bench.answered(put(bench.desk, bench.workshop, CAR, "strip"))
+    asked = {"wishes": as_json(Wishes(people=2, due=date(2040, 1, 2)))}
+    slip = bench.answered(put(bench.desk, bench.workshop, CAR, "calendar", asked))
+    assert put(bench.desk, bench.workshop, CAR, "calendar", asked).id == slip.id
+    assert [each.name for each in answer_of(slip).timetable.people] == ["person 1", "person 2"]
+    assert answer_of(slip).forecast.by_due == 1.0
+    assert put(bench.desk, bench.workshop, CAR, "calendar").id != slip.id
 
 
 def test_an_answer_of_another_version_is_none(bench):

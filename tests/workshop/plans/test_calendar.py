@@ -1,11 +1,13 @@
 """The plan at hand on the calendar: who works when, what nobody said, and when it will be done."""
 
+from dataclasses import replace
 from datetime import date
 
 import pytest
 
 from putback.errors import BadInput
-from putback.workshop.plans.calendar import Wishes, calendar
+from putback.workshop.plans.calendar import calendar
+from putback.workshop.plans.wishes import Wishes, keep_wishes, kept_wishes
 from tests.makers import vehicle
 from tests.workshop.lines import CAR, Lines
 
@@ -34,8 +36,8 @@ def test_what_nobody_said_is_taken_for_granted_in_words(lines):
     """One person, the usual hours; each with how to say it otherwise."""
     found = days_of(lines)
     assert [each.name for each in found.timetable.people] == ["you"]
-    assert "one person works (--people, --person)" in found.taken
-    assert any(each.startswith("the hours are") for each in found.taken)
+    assert "one person works (--people, --person)" in map(str, found.taken)
+    assert any(each.words.startswith("the hours are") for each in found.taken)
     assert found.forecast is None
 
 
@@ -82,3 +84,20 @@ def test_what_makes_no_sense_is_refused(lines, wishes, said):
     with pytest.raises(BadInput, match=said) as refused:
         days_of(lines, **wishes)
     assert refused.value.remedy()
+
+
+def test_what_is_kept_with_the_vehicle_is_gone_by_until_somebody_says_otherwise(lines):
+    """Who works when is one saying: whoever names one person names all of them."""
+    kept = Wishes(persons=("Ann: Sat 9-12",), skills=("Ann: bleed",), hoists=2, lead_days=3.0)
+    assert kept_wishes(lines.workshop, CAR) == Wishes()
+    keep_wishes(lines.workshop, CAR, kept)
+    assert kept_wishes(lines.workshop, CAR) == kept
+    found = calendar(lines.workshop, CAR, rebuild=True, effort=1.0, seconds=None)
+    assert [each.name for each in found.timetable.people] == ["Ann"]
+    assert found.timetable.few["hoist"] == 2
+    said = Wishes(people=2, due=date(2040, 1, 1)).over(kept)
+    assert said == Wishes(people=2, due=date(2040, 1, 1), hoists=2, lead_days=3.0)
+    assert Wishes(hoists=1).over(kept) == replace(kept, hoists=1)
+    with pytest.raises(BadInput, match="are no hours of work"):
+        keep_wishes(lines.workshop, CAR, Wishes(persons=("Ann: whenever",)))
+    assert kept_wishes(lines.workshop, CAR) == kept

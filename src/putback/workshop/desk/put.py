@@ -14,7 +14,9 @@ STRIP, REBUILD_PLAN = "strip", "rebuild"
 """The two kinds of question whose answer is a plan that is followed."""
 OTHER_REBUILDS = "other rebuilds"
 """Asks for other orders of the rebuild than the one followed."""
-ON_A_PLAN = frozenset({"alternatives", "why", "before", "cost", "stretch", "ahead"})
+CALENDAR = "calendar"
+"""Asks for the calendar of the plan followed, or of the rebuild, and when it will be done."""
+ON_A_PLAN = frozenset({"alternatives", "why", "before", "cost", "stretch", "ahead", CALENDAR})
 """Kinds that are asked about the plan followed: another plan, another answer."""
 
 
@@ -48,7 +50,7 @@ def question(
     said = json.dumps(dict(args or {}), sort_keys=True)
     basis = f"{workshop.store.position(logbook)} {workshop.clock.now().date().isoformat()}"
     if kind in ON_A_PLAN:
-        named = (args or {}).get("goal")
+        named = REBUILD if (args or {}).get("rebuild") else (args or {}).get("goal")
         basis += f" {_plan_followed(workshop, logbook, str(named) if named else None)}"
     elif kind == OTHER_REBUILDS:
         basis += f" {_plan_followed(workshop, logbook, REBUILD)}"

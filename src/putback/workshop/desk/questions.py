@@ -18,15 +18,17 @@ from putback.planning.alternatives import Alternative
 from putback.planning.not_now import Cost
 from putback.planning.reach import Reach, reach
 from putback.planning.stretch import BestStretch, best_stretch
+from putback.planning.timetable import RUNS
 from putback.planning.why import Asked, why_before
 from putback.progress import Progress
 from putback.vehicle.goal import Goal
 from putback.vehicle.ids import GoalId, Ref
 from putback.workshop.desk.port import Question, Slip
-from putback.workshop.desk.put import OTHER_REBUILDS, REBUILD_PLAN, STRIP
+from putback.workshop.desk.put import CALENDAR, OTHER_REBUILDS, REBUILD_PLAN, STRIP
 from putback.workshop.logbooks.garage import in_its_garage
 from putback.workshop.logbooks.workshop import Workshop
 from putback.workshop.plans.at_hand import plan_at_hand
+from putback.workshop.plans.calendar import Calendar, calendar
 from putback.workshop.plans.how_far import Way, goal_in_hand, how_far
 from putback.workshop.plans.plans import (
     Continued,
@@ -39,6 +41,7 @@ from putback.workshop.plans.plans import (
 from putback.workshop.plans.rebuild import Rebuild, rebuild
 from putback.workshop.plans.supposed import Supposed, what_would_follow
 from putback.workshop.plans.why import WhyThere, why_there
+from putback.workshop.plans.wishes import from_json
 
 Args = Mapping[str, Any]
 
@@ -192,6 +195,12 @@ def _ahead(workshop: Workshop, logbook: LogbookId, args: Args, progress: Progres
     )
 
 
+def _calendar(workshop: Workshop, logbook: LogbookId, args: Args, progress: Progress) -> Calendar:
+    wishes = from_json(args.get("wishes", {}))
+    rebuild = bool(args.get("rebuild"))
+    return calendar(workshop, logbook, wishes, rebuild=rebuild, runs=RUNS, progress=progress)
+
+
 KINDS: Mapping[str, Kind] = {
     STRIP: Kind(_strip, Continued),  # goal
     REBUILD_PLAN: Kind(_rebuild, Rebuild),
@@ -204,5 +213,6 @@ KINDS: Mapping[str, Kind] = {
     "what_if": Kind(_what_if, Supposed),  # lines
     "stretch": Kind(_stretch, BestStretch),  # minutes, people
     "ahead": Kind(_ahead, LookAhead),
+    CALENDAR: Kind(_calendar, Calendar),  # wishes, rebuild
 }
 """Every kind, with what its arguments may name."""

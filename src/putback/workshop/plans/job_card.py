@@ -61,6 +61,11 @@ class Deed(StrEnum):
     STOOD = "stood"
 
 
+def verb_of(action: Action) -> str:
+    """Say what is done, as in *Take off*."""
+    return _STANDS_FOR[action]
+
+
 _DEEDS = {
     Action.CRACK: Deed.CRACKED,
     Action.UNDO: Deed.UNDONE,
@@ -196,7 +201,7 @@ def job_card(step: Step, state: State, later: Sequence[Step] = ()) -> JobCard:
         what=step.what,
         identity=identity,
         is_joint=kind == "joint",
-        verb=_STANDS_FOR[step.action],
+        verb=verb_of(step.action),
         title=state.name_of(step.what),
         fastenings=tuple(_fastening(each) for each in joint.fixings) if joint else (),
         pieces=_pieces(joint, max(of - out, 0)) if joint else "",

@@ -1,0 +1,223 @@
+"""A calendar laid out to read: day by day who does what, and what the finish rests on.
+
+Pure functions of the calendar and the state; nothing is planned here.
+"""
+
+from dataclasses import dataclass, replace
+from datetime import date, datetime, time, timedelta
+
+from putback.logbook.state import State
+from putback.planning.planned_days import Arrival, Block, Booking
+from putback.vehicle.ids import Ref
+from putback.workshop.plans.calendar import Calendar
+from putback.workshop.plans.job_card import verb_of
+
+MOST_NAMED = 3
+"""Steps of a block that are named; of others it is told how many there are."""
+MOST_CRITICAL = 8
+"""Blocks that are named as those which all waits for most often."""
+_LITTLE = 0.005
+"""A share of the runs that is not worth saying [-]."""
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """One step, in words, and what it is about."""
+
+    verb: str
+    name: str
+    what: Ref
+
+
+@dataclass(frozen=True, slots=True)
+class Work:
+    """What a block is: its first steps, or a change of standing where it has none."""
+
+    pieces: tuple[Piece, ...]
+    more: int
+    """So many steps besides."""
+    standing: str
+    """How the vehicle stands for it; a change makes it stand so."""
+
+    @property
+    def is_change(self) -> bool:
+        """Whether the vehicle is made to stand otherwise."""
+        return not self.pieces
+
+    def __str__(self) -> str:
+        """Say it in a line."""
+        if self.is_change:
+            return f"Stand it: {self.standing}"
+        words = "; ".join(f"{each.verb}: {each.name}" for each in self.pieces)
+        return f"{words}; {self.more} more" if self.more else words
+
+
+@dataclass(frozen=True, slots=True)
+class Session:
+    """A block, or as much of it as is done in one go."""
+
+    begins: datetime
+    ends: datetime
+    who: tuple[str, ...]
+    """Nobody where it only waits: it cures."""
+    work: Work
+    is_short: bool
+    """Whether it wants more people than there are."""
+
+
+@dataclass(frozen=True, slots=True)
+class Day:
+    """What begins on one day."""
+
+    day: date
+    sessions: tuple[Session, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Critical:
+    """A block that all waits for, and in which share of the runs [-]."""
+
+    share: float
+    work: Work
+
+
+def days_of(now: State, found: Calendar) -> tuple[Day, ...]:
+    """Lay a calendar out by days; pieces of a block that follow each other are one session."""
+    blocks = found.timetable.blocks
+    merged: list[Booking] = []
+    for each in found.timetable.bookings:
+        if each.ends <= each.begins:
+            continue
+        at = next((n for n, one in enumerate(merged) if _goes_on(one, each)), None)
+        if at is None:
+            merged.append(each)
+        else:
+            merged[at] = replace(merged[at], ends=each.ends)
+    days: dict[date, list[Session]] = {}
+    for each in merged:
+        block = blocks[each.block]
+        session = Session(
+            each.begins,
+            each.ends,
+            each.who,
+            work_of(now, found, each.block),
+            _is_short(block),
+        )
+        days.setdefault(each.begins.date(), []).append(session)
+    return tuple(Day(day, tuple(sessions)) for day, sessions in days.items())
+
+
+def _goes_on(first: Booking, then: Booking) -> bool:
+    return (first.block, first.who, first.ends) == (then.block, then.who, then.begins)
+
+
+def work_of(now: State, found: Calendar, number: int) -> Work:
+    """Say what a block is."""
+    block = found.timetable.blocks[number]
+    steps = [found.plan.steps[each] for each in block.steps]
+    pieces = tuple(
+        Piece(verb_of(step.action), now.name_of(step.what), step.what)
+        for step in steps[:MOST_NAMED]
+    )
+    standing = now.name_of(f"standing:{block.stands}") if block.stands else ""
+    return Work(pieces, max(len(steps) - MOST_NAMED, 0), standing)
+
+
+def most_critical(now: State, found: Calendar) -> tuple[Critical, ...]:
+    """Name what all waits for most often, that first."""
+    if found.forecast is None:
+        return ()
+    shares = sorted(enumerate(found.forecast.critical), key=lambda each: -each[1])
+    return tuple(
+        Critical(share, work_of(now, found, number))
+        for number, share in shares[:MOST_CRITICAL]
+        if share >= _LITTLE
+    )
+
+
+def _is_short(block: Block) -> bool:
+    return block.crew < block.wants
+
+
+def short_of_hands(found: Calendar) -> int:
+    """Count the blocks that want more people than are ever there at once."""
+    return sum(map(_is_short, found.timetable.blocks))
+
+
+def not_here(found: Calendar) -> tuple[Arrival, ...]:
+    """Name what is waited for, what comes last first."""
+    return tuple(sorted(found.timetable.arrivals, key=lambda each: each.expected, reverse=True))
+
+
+# -- as bars --------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Bar:
+    """A session in the row of one person: where it begins and how long it is, of the row [-]."""
+
+    at: float
+    width: float
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One person on one day."""
+
+    name: str
+    bars: tuple[Bar, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class DayOfBars:
+    """A day, a row for each who works on it."""
+
+    day: date
+    rows: tuple[Row, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Bars:
+    """All days between the same two hours of the clock."""
+
+    opens: int
+    closes: int
+    days: tuple[DayOfBars, ...]
+
+
+def bars_of(days: tuple[Day, ...]) -> Bars | None:
+    """Draw days as bars; ``None`` where nobody works."""
+    worked = [each for day in days for each in day.sessions if each.who]
+    if not worked:
+        return None
+    first = min(_minute(each.begins, each) for each in worked) // 60
+    last = -(-max(_minute(each.ends, each) for each in worked) // 60)
+    whole = (last - first) * 60
+    drawn = []
+    for day in days:
+        names = list(dict.fromkeys(name for each in day.sessions for name in each.who))
+        rows = [
+            Row(
+                name,
+                tuple(
+                    Bar(
+                        (_minute(each.begins, each) - first * 60) / whole,
+                        (each.ends - each.begins).total_seconds() / 60 / whole,
+                        f"{each.begins:%H:%M}-{each.ends:%H:%M} {each.work}",
+                    )
+                    for each in day.sessions
+                    if name in each.who
+                ),
+            )
+            for name in names
+        ]
+        if rows:
+            drawn.append(DayOfBars(day.day, tuple(rows)))
+    return Bars(first, last, tuple(drawn))
+
+
+def _minute(moment: datetime, session: Session) -> int:
+    """Minutes since the midnight before the session began [minutes]."""
+    midnight = datetime.combine(session.begins.date(), time())
+    return int((moment - midnight) / timedelta(minutes=1))

@@ -1,0 +1,112 @@
+"""A calendar laid out by days: sessions, what they are, bars, and what all waits for."""
+
+from dataclasses import replace
+from datetime import date, datetime, time
+
+import pytest
+
+from putback.planning.plan import Action, Plan, Step
+from putback.planning.planned_days import Block, Booking, Timetable
+from putback.planning.timetable import Forecast
+from putback.workshop.plans.calendar import Calendar
+from putback.workshop.plans.calendar_told import (
+    bars_of,
+    days_of,
+    most_critical,
+    short_of_hands,
+)
+from tests.makers import standing, vehicle
+from tests.workshop.lines import CAR, Lines
+
+BOX = vehicle(
+    "lid screws = lid - frame: 4 bolt M8 x 20; 30 min",
+    standing("wheels", "frame"),
+    datum="frame",
+)
+SATURDAY = date(2032, 1, 10)
+
+
+def at(hour: float, day: int = 10) -> datetime:
+    """A moment of that Saturday, or of another day of January."""
+    return datetime.combine(SATURDAY.replace(day=day), time(int(hour), round(hour % 1 * 60)))
+
+
+@pytest.fixture
+def state():
+    """The box, of which nothing is off."""
+    return Lines(BOX).workshop.state(CAR)
+
+
+@pytest.fixture
+def found() -> Calendar:
+    """A change of standing, a lid in two pieces and on another day, and something that cures."""
+    steps = (
+        Step(Action.PUT_ON, "part:lid", 30),
+        *(Step(Action.MAKE, "joint:lid screws", 5) for _ in range(3)),
+        Step(Action.DO, "joint:lid screws", 60),
+    )
+    blocks = (
+        Block((), "wheels", 10, 2, 2),
+        Block((0, 1, 2, 3), "wheels", 150, 1, 2),
+        Block((4,), "wheels", 60, 0, 0),
+    )
+    bookings = (
+        Booking(0, at(9), at(9.5), ("Ann", "Bob")),
+        Booking(1, at(9.5), at(10.5), ("Ann",)),
+        Booking(1, at(10.5), at(11.5), ("Ann",)),
+        Booking(2, at(11.5), at(11.5), ()),
+        Booking(1, at(13), at(13.5), ("Ann",)),
+        Booking(1, at(18, 14), at(18.5, 14), ("Bob",)),
+        Booking(2, at(23, 14), at(1, 15), ()),
+    )
+    table = Timetable((), at(9), blocks, bookings, (), {}, at(1, 15), at(1, 15))
+    chances = Forecast(100, at(1, 15), at(1, 15), at(1, 15), (0.2, 0.9, 0.001), (), None)
+    return Calendar(Plan(None, steps, 0, 0, None), None, table, (), chances)
+
+
+def test_days_hold_sessions_and_pieces_that_follow_each_other_are_one(state, found):
+    """What takes no time is left away, and what cures is nobody's."""
+    saturday, wednesday = days_of(state, found)
+    assert saturday.day == SATURDAY
+    told = [(f"{each.begins:%H:%M}", f"{each.ends:%H:%M}", each.who) for each in saturday.sessions]
+    assert told == [
+        ("09:00", "09:30", ("Ann", "Bob")),
+        ("09:30", "11:30", ("Ann",)),
+        ("13:00", "13:30", ("Ann",)),
+    ]
+    assert [each.who for each in wednesday.sessions] == [("Bob",), ()]
+
+
+def test_a_session_says_what_is_done_and_a_change_how_it_stands_then(state, found):
+    """The first three steps by name, and how many there are besides."""
+    first, second = days_of(state, found)[0].sessions[:2]
+    assert (str(first.work), first.work.is_change) == ("Stand it: wheels", True)
+    assert str(second.work) == (
+        "Put on: lid; Make, loose: lid screws; Make, loose: lid screws; 1 more"
+    )
+    assert second.work.pieces[0].what == "part:lid"
+    assert (first.is_short, second.is_short) == (False, True)
+    assert short_of_hands(found) == 1
+
+
+def test_bars_share_the_hours_of_all_days(state, found):
+    """A row for each who works, between the first hour and the last; nobody's has none."""
+    bars = bars_of(days_of(state, found))
+    assert (bars.opens, bars.closes) == (9, 19)
+    assert [(day.day.day, [row.name for row in day.rows]) for day in bars.days] == [
+        (10, ["Ann", "Bob"]),
+        (14, ["Bob"]),
+    ]
+    second = bars.days[0].rows[0].bars[1]
+    assert (second.at, second.width) == pytest.approx((0.05, 0.2))
+    assert second.words.startswith("09:30-11:30 Put on: lid")
+    idle = replace(found, timetable=replace(found.timetable, bookings=()))
+    assert bars_of(days_of(state, idle)) is None
+
+
+def test_what_all_waits_for_most_often_comes_first(state, found):
+    """What hardly ever does is not worth saying."""
+    told = most_critical(state, found)
+    assert [each.share for each in told] == [0.9, 0.2]
+    assert told[1].work.is_change
+    assert most_critical(state, replace(found, forecast=None)) == ()
