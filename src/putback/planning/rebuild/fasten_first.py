@@ -28,6 +28,9 @@ class FastenFirst:
         self._unfit: set[tuple[int, StandingId | None]] = set()
         """Units that cannot, as long as no more is done than `_as_of`."""
         self._as_of = 0
+        self._waiting: dict[int, tuple[int, ...]] = {}
+        self._counts: dict[int, int] = {}
+        """For how many others a step waited when that was counted, and how many were done then."""
         self._would_hang: set[int] = set()
         self._hung_at = -1
 
@@ -72,22 +75,36 @@ class FastenFirst:
         return (step for step in steps if step >= 0 and not done >> step & 1)
 
     def opening(self, steps: Iterable[int], done: int) -> set[int]:
-        """Of some steps, those that something else waits for, and for the fewest others."""
-        found: dict[int, int] = {}
-        for step in steps:
-            if counts := [
-                (self.net.led_by[then] & ~done).bit_count() for then in self._waiting_for(step)
-            ]:
-                found[step] = min(counts)
-        least = min(found.values(), default=0)
-        return {step for step, count in found.items() if count == least}
+        """Of some steps, those that something else waits for, and for the fewest others.
 
-    def _waiting_for(self, step: int) -> Iterator[int]:
+        A step that is done lets a count fall by no more than one, so what had a large one not
+        long ago is not counted anew.
+        """
+        now, left, counts = done.bit_count(), ~done, self._counts
+        waiting = [(counts.get(each, 0) - now, each, step) for step in steps
+                   for each in self._waiting_for(step)]  # fmt: skip
+        least, found = len(self.net.nodes), set[int]()
+        for floor, each, step in sorted(waiting):
+            if floor > least:
+                break
+            count = (self.net.led_by[each] & left).bit_count()
+            counts[each] = count + now
+            if count < least:
+                least, found = count, set()
+            if count == least:
+                found.add(step)
+        return found
+
+    def _waiting_for(self, step: int) -> tuple[int, ...]:
         """What waits for a step, but for steps of the same joint or of joints of the same unit."""
-        net = self.net
-        unit = net.units.get(step)
-        own = {joint_ref(joint) for joint in unit.joints} if unit else {net.nodes[step].what}
-        return (then for then in net.after[step] if net.nodes[then].what not in own)
+        if step not in self._waiting:
+            net = self.net
+            unit = net.units.get(step)
+            own = {joint_ref(joint) for joint in unit.joints} if unit else {net.nodes[step].what}
+            self._waiting[step] = tuple(
+                each for each in net.after[step] if net.nodes[each].what not in own
+            )
+        return self._waiting[step]
 
     # -- what leads to that -------------------------------------------------------------------
 

@@ -17,7 +17,7 @@ from putback.planning.held.lifting import Lifting
 from putback.planning.plan import Action
 from putback.planning.rebuild.bearing import Bearing
 from putback.planning.rebuild.fasten_first import FastenFirst
-from putback.planning.rebuild.network import Network
+from putback.planning.rebuild.network import Network, bits
 from putback.planning.rebuild.placed import Airy, Choice, Forgiving, Order, Placed, Stuck, Yield
 from putback.planning.rebuild.touch import Unit
 from putback.planning.rebuild.work import Node
@@ -180,7 +180,7 @@ class _Run:
             return choice
         wanted = self.first.wanted(self.done, self.loose.items(), as_left=as_left)
         if wanted:
-            ready = {step for step in self.all_ready if wanted >> step & 1}
+            ready = self.all_ready.intersection(bits(wanted))
             up_to_tight = (Forgiving.NOTHING, Forgiving.TIGHT)
             for self.forgiving, self.airy in product(up_to_tight, Airy):
                 self._open_the_way(ready)
