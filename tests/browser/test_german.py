@@ -24,6 +24,14 @@ COMPOSED = (
         "y = old 2.5",
         "Box 3CAH",
         *(" 54.1 % ", "1.2.3\n4", "22.6°", "1.2, 0"),
+        *(
+            "gasket, ring, soft metal",
+            "2 × Lid, split",
+            "left / whose",
+            "1 × gasket, flange, of lid",
+        ),
+        "4 × bolt M6 (new later, longer; see there) + 2 gasket, flange (stays); heads up",
+        "1 × gasket, flange, 2 × bolt M6, thin (not counted)",
     ),
 )
 """Texts of each sort that are told in another way than by one row."""

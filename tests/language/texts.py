@@ -86,7 +86,7 @@ class Knowing(Reteller):
         """Share what is made ready once for all."""
         who = reteller(GERMAN)
         self.language, self.rows = GERMAN, {each: each for each in own} | dict(who.rows)
-        self.patterns, self.by_word = who.patterns, who.by_word
+        self.patterns, self.by_word, self.kinds = who.patterns, who.by_word, who.kinds
         self.told = lru_cache(None)(self._told)
 
 

@@ -23,7 +23,7 @@ TAG = r"[0-9A-Z]{4}"
 """What goes into ``{tag}``."""
 BREAKS = (re.compile(r"(?<=[.!?]) "), re.compile(r" · "), re.compile(r"; "), re.compile(r": "))
 """Where texts are joined, weakest joint first; somebody's own words may lie between."""
-WITHIN = tuple(map(re.compile, (r" \(|\)$", r", ", r" \+ ", r" → ", r" (?:and|or) ")))
+WITHIN = tuple(map(re.compile, (r" \(|\)$", r", ", r" \+ ", r" → ", r" / ", r" (?:and|or) ")))
 """Where words are listed: parted only if every piece is known, since people write so as well."""
 LEAD = re.compile(r"[·,;:.] ")
 """What a text begins with that goes on from the one before it."""
@@ -31,6 +31,11 @@ _MORE = re.compile(r"(.+) and (\d+ more)")
 """Names of which only the first are told."""
 _ARTICLE = re.compile(r"(?:(?<=^)|(?<=, )|(?<= and )|(?<= or ))the ")
 _QUOTED = re.compile(r"(?<=”) (?:and|or) (?=“)")
+_HARDWARE = re.compile(r"\d+ × ")
+"""What a list of fasteners begins with, as Putback writes it."""
+_FASTENED = re.compile(r"( \+ |; |, (?=\d+ × ))(?![^(]*\))")
+"""What joins fasteners, holes and the way of their heads; not within brackets."""
+_FASTENER = re.compile(r"(\d+ × )?(\d+ )?(.+?)(?: \((.+)\))?")
 _WORD = re.compile(r"(?<![\w\0])\w+(?![\w\0])")
 """A whole word; a slot, as a null sign, is no end of one."""
 LETTERS = 6
@@ -72,6 +77,7 @@ class Reteller:
         slotted.sort(key=lambda row: (-len(SLOT.sub("", row[0])), row[0]))
         self.patterns = tuple(_pattern(*row) for row in slotted)
         self.by_word = _by_word([row[0] for row in slotted])
+        self.kinds = _kinds(rows)
         self.told: Callable[[str], Told] = lru_cache(MOST_KEPT)(self._told)
 
     def tell(self, text: str) -> str:
@@ -87,7 +93,7 @@ class Reteller:
             told = with_comma(text) if is_one else text
             return Told(told, is_known=True)
         before, after = text[: len(text) - len(text.lstrip())], text[len(text.rstrip()) :]
-        ways = (self._row, self._led, self._sentences, self._slotted, self._figure)
+        ways = (self._row, self._led, self._sentences, self._hardware, self._slotted, self._figure)
         found = next((found for way in ways if (found := way(bare))), None) or self._parted(bare)
         return Told(f"{before}{found.text}{after}", found.is_known)
 
@@ -184,6 +190,38 @@ class Reteller:
                 return Told(_ended(told, end), is_known=True)
         return None
 
+    def _hardware(self, bare: str) -> Told | None:
+        """Tell fasteners one by one: what somebody added to a piece in brackets stays."""
+        if not _HARDWARE.match(bare) or ", of " in bare:
+            return None
+        joined = _FASTENED.split(bare)
+        found = [self._fastener(each) for each in joined[::2]]
+        if not any(each.is_known for each in found[: 1 + joined.count(" + ")]):
+            return None
+        joined[::2] = [each.text for each in found]
+        return Told("".join(joined), is_known=True)
+
+    def _fastener(self, said: str) -> Told:
+        """Tell one of a list, or what is said behind the list."""
+        fit = _FASTENER.fullmatch(said)
+        if fit is None or (spec := self._spec(fit[3])) is None:
+            return self.told(said) if not _HARDWARE.match(said) else Told(said, is_known=False)
+        notes = f" ({self._words_of_a_piece(fit[4])})" if fit[4] else ""
+        return Told(f"{fit[1] or ''}{fit[2] or ''}{spec}{notes}", is_known=True)
+
+    def _spec(self, said: str) -> str | None:
+        """Tell the kind of a fastener and its size; what was typed behind these stays."""
+        head, comma, rest = said.partition(", ")
+        kind = head if head in self.kinds else head[:1].lower() + head[1:]
+        thing = self.rows[kind] if kind in self.kinds else measured_told(head, self.rows)
+        return f"{thing}{comma}{self._words_of_a_piece(rest)}" if thing else None
+
+    def _words_of_a_piece(self, said: str) -> str:
+        """Tell each of some words of a piece that has a row."""
+        words = said.split(", ") if said else []
+        found = ((self._row(each) or self._figure(each), each) for each in words)
+        return ", ".join(told.text if told else each for told, each in found)
+
     def _parted(self, bare: str) -> Told:
         for joint in BREAKS:
             if joint.search(bare):
@@ -192,7 +230,8 @@ class Reteller:
         for joint in WITHIN:
             if joint.search(bare) and all_known(pieces := self._pieces(joint, bare)):
                 return Told("".join(each.text for each in pieces), is_known=True)
-        return Told(bare, is_known=False)
+        spec = self._spec(bare) if ", " in bare else None
+        return Told(bare, is_known=False) if spec is None else Told(spec, is_known=True)
 
     def _pieces(self, joint: re.Pattern[str], bare: str) -> list[Told]:
         """Part a text, and tell the pieces; what joined them stays, but for *and* and *or*."""
@@ -248,6 +287,17 @@ def _pattern(english: str, other: str) -> Pattern:
     pieces = tuple(each for each in literals[1:] if each) + ((literals[0][1:],) if first else ())
     is_short = sum(map(str.isalpha, "".join(literals))) < LETTERS
     return Pattern(re.compile(body), slots, other, pieces, first, is_short)
+
+
+def _kinds(rows: Mapping[str, str]) -> frozenset[str]:
+    """Give what is counted, one and many: fasteners by their kinds, and what else there is."""
+    many = {f"{{n}} {row}" for row in rows if f"{{n}} {row}" in rows}
+    return frozenset(
+        row
+        for row in rows
+        if f"{{n}} {row}" in many
+        and not rows.keys().isdisjoint((f"{{n}} {row}s", f"{{n}} {row}es"))
+    )
 
 
 def _by_word(rows: Sequence[str]) -> Mapping[str, list[int]]:

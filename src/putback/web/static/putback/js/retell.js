@@ -5,9 +5,12 @@ const NUMBER = "[+-]?\\d+(?:[.,]\\d+)?";
 const TAG = "[0-9A-Z]{4}";
 const SLOT = /\{(=?[a-z_][a-z_0-9]*)\}/;
 const BREAKS = [/(?<=[.!?]) /g, / · /g, /; /g, /: /g];
-const WITHIN = [/ \(|\)$/g, /, /g, / \+ /g, / → /g, / (?:and|or) /g];
+const WITHIN = [/ \(|\)$/g, /, /g, / \+ /g, / → /g, / \/ /g, / (?:and|or) /g];
 const ARTICLE = /(?:(?<=^)|(?<=, )|(?<= and )|(?<= or ))the /g;
 const QUOTED = /(?<=”) (?:and|or) (?=“)/g;
+const HARDWARE = /^\p{Nd}+ × /u;
+const FASTENED = /( \+ |; |, (?=\p{Nd}+ × ))(?![^(]*\))/u;
+const FASTENER = /^(\p{Nd}+ × )?(\p{Nd}+ )?(.+?)(?: \((.+)\))?$/u;
 const MORE = /^(.+) and (\d+ more)$/;
 const LETTERS = 6; // a row with fewer of its own counts only where all that is put in is known
 const LEAD = /^[·,;:.] /;
@@ -54,14 +57,21 @@ const ended = (text, end) => (end === "." && text.endsWith(".") ? text : text + 
 export class Reteller {
   #rows;
   #patterns;
+  #kinds;
   #told = new Map();
 
   constructor(rows) {
     this.#rows = new Map(rows);
+    this.#kinds = new Set(rows.map(([english]) => english).filter((row) => this.#isKind(row)));
     const own = ([english]) => english.split(SLOT).filter((_, at) => at % 2 === 0).join("");
     const slotted = rows.filter(([english]) => SLOT.test(english));
     slotted.sort((a, b) => [...own(b)].length - [...own(a)].length || (a[0] < b[0] ? -1 : 1));
     this.#patterns = slotted.map(pattern);
+  }
+
+  /** Whether something is counted, one and many. */
+  #isKind(row) {
+    return this.#rows.has(`{n} ${row}`) && (this.#rows.has(`{n} ${row}s`) || this.#rows.has(`{n} ${row}es`));
   }
 
   /** Tells a text again; white space around it stays. */
@@ -81,7 +91,7 @@ export class Reteller {
     const [before] = /^\s*/.exec(text);
     const [after] = /\s*$/.exec(text);
     const told =
-      this.#row(bare) ?? this.#led(bare) ?? this.#sentences(bare) ?? this.#slotted(bare) ?? this.#figure(bare) ?? this.#parted(bare);
+      this.#row(bare) ?? this.#led(bare) ?? this.#sentences(bare) ?? this.#hardware(bare) ?? this.#slotted(bare) ?? this.#figure(bare) ?? this.#parted(bare);
     return { text: `${before}${told.text}${after}`, is_known: told.is_known };
   }
 
@@ -213,7 +223,39 @@ export class Reteller {
       const pieces = this.#pieces(joint, bare);
       if (pieces.length > 1 && pieces.every(({ is_known }) => is_known)) return joined(pieces);
     }
-    return { text: bare, is_known: false };
+    const spec = bare.includes(", ") ? this.#spec(bare) : undefined;
+    return spec === undefined ? { text: bare, is_known: false } : { text: spec, is_known: true };
+  }
+
+  #hardware(bare) {
+    if (!HARDWARE.test(bare) || bare.includes(", of ")) return undefined;
+    const pieces = bare.split(FASTENED);
+    const found = pieces.filter((_, at) => at % 2 === 0).map((each) => this.#fastener(each));
+    const stacked = pieces.filter((each) => each === " + ").length;
+    if (!found.slice(0, 1 + stacked).some((each) => each.is_known)) return undefined;
+    const text = pieces.map((each, at) => (at % 2 ? each : found[at / 2].text)).join("");
+    return { text, is_known: true };
+  }
+
+  #fastener(said) {
+    const [, holes = "", each = "", bare, notes] = FASTENER.exec(said) ?? [];
+    const spec = bare === undefined ? undefined : this.#spec(bare);
+    if (spec === undefined) return HARDWARE.test(said) ? { text: said, is_known: false } : this.told(said);
+    const aside = notes ? ` (${this.#wordsOfAPiece(notes)})` : "";
+    return { text: holes + each + spec + aside, is_known: true };
+  }
+
+  #spec(said) {
+    const [head] = said.split(", ", 1);
+    const rest = said.slice(head.length + 2);
+    const kind = this.#kinds.has(head) ? head : lowered(head);
+    const thing = this.#kinds.has(kind) ? this.#rows.get(kind) : this.#measured(head.split(" "));
+    return thing && (rest ? `${thing}, ${this.#wordsOfAPiece(rest)}` : thing);
+  }
+
+  #wordsOfAPiece(said) {
+    const told = (each) => (each ? (this.#row(each) ?? this.#figure(each))?.text : undefined);
+    return said.split(", ").map((each) => told(each) ?? each).join(", ");
   }
 
   #pieces(joint, bare) {
