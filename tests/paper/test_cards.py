@@ -103,3 +103,17 @@ def test_no_job_is_no_card():
     """Nothing is printed where nothing is to be done."""
     with pytest.raises(BadInput, match="no job is left to print"):
         cards_pdf("Strip", "Dunlin", "", [])
+
+
+def test_each_page_says_of_which_sitting_it_is(printed):
+    """A page that hangs alone is known by its head; the last job is on the page that is signed."""
+    jobs = tuple(CardJob(at, "Undo", f"joint {at}", tool="spanner") for at in range(30))
+    cards = [WorkCard(number, 2, "", "", jobs) for number in (1, 2)]
+    pages = printed(cards_pdf("Strip", "Dunlin", "", cards)).reader.pages
+    said = [" ".join(page.extract_text().split()) for page in pages]
+    begins = next(at for at, text in enumerate(said) if "sitting 2 of 2" in text)
+    assert 1 < begins < len(said) - 1
+    for at, text in enumerate(said):
+        assert f"sitting {1 if at < begins else 2} · Strip" in text
+        assert ("stopped at" in text) == (at in (begins - 1, len(said) - 1))
+        assert "Undo" in text

@@ -94,3 +94,25 @@ def test_an_unknown_paper_names_those_there_are():
     assert page_called("Letter") == Page("letter")
     with pytest.raises(NotFound, match="a4"):
         page_called("a44")
+
+
+def test_lines_to_sign_stand_on_no_page_of_their_own(printed):
+    """However many rows there are, the last of them is on the page that is signed."""
+    for rows in range(34, 40):
+        names = [f"joint number {at}" for at in range(rows)]
+        last = printed(sheet_pdf(sheet(names, signatures=("signed by",)))).reader.pages[-1]
+        assert "signed by" in last.extract_text()
+        assert names[-1] in last.extract_text()
+
+
+def test_a_short_table_stays_whole(printed):
+    """Its heading, rows and notes go to the next page together."""
+    short = Section(
+        "Short", COLUMNS, tuple(Row((Tick.OPEN, "", f"end {at}", "", "")) for at in range(3)),
+        ("how it lies",),
+    )  # fmt: skip
+    pages = printed(sheet_pdf(Sheet("Routes", "Car", "today", (short,) * 12))).reader.pages
+    assert len(pages) > 1
+    for page in pages:
+        text = page.extract_text()
+        assert text.count("Short") == text.count("end 2") == text.count("how it lies")

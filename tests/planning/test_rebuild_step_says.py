@@ -76,7 +76,10 @@ def test_a_step_says_what_to_look_at():
         car,
         "hub-frame",
         fixings=(fixing,),
-        shims=(ShimPack("front leg", (Shim(0.001), Shim(0.0005)), order="thick first"),),
+        shims=(
+            ShimPack("front leg", (Shim(0.001), Shim(0.0005)), order="thick first"),
+            ShimPack("rear leg", ()),
+        ),
         consumables=(Consumable("sealant", "thin"), Consumable("grease")),
         tightening=Tightening(
             22.0, TorqueOrigin.HANDBOOK, "dry", (Stage(10.0), Stage(angle_deg=90)), "crosswise"
@@ -92,6 +95,7 @@ def test_a_step_says_what_to_look_at():
         "heads: forwards",
         f"in this order: {' → '.join(piece.spec.text for piece in stack)}",
         "shims front leg: 1 mm + 0.5 mm, thick first",
+        "shims rear leg: none",
         "sealant, thin",
         "grease",
     )

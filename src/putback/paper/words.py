@@ -72,6 +72,8 @@ class Words:
     rock_it: str = "Rock it and look underneath before anybody goes there."
     tools: str = "Lay out"
     have: str = "Have ready"
+    one_bag: str = "1 empty bag with a tag"
+    bags: str = "{n} empty bags, each with a tag"
     fetch: str = "Fetch, in the order of the shelves"
     before_standing: str = "Not done yet, and worse once it stands so:"
     people: str = "{n} people"
@@ -236,6 +238,9 @@ class Words:
     manifest_lead: str = (
         "{n} containers and loose parts, of about {mass} as far as masses are known."
     )
+    manifest_unweighed: str = "{n} containers and loose parts; nobody weighed any of them."
+    manifest_one: str = "1 container or loose part, of about {mass} as far as masses are known."
+    manifest_one_unweighed: str = "1 container or loose part; nobody weighed it."
     manifest_none: str = "Nothing lies anywhere that could be moved."
     manifest_out: str = "leaves"
     manifest_in: str = "arrives"

@@ -220,3 +220,49 @@ def test_a_plan_is_made_first_where_one_may_wait_for_it(lines):
     back = Wanted(lines.workshop, CAR, PHONE, is_rebuild=True)
     plan_first(document_called("orders"), back)
     assert back.plan().goal is None
+
+
+def test_new_pieces_of_a_sitting_are_added_up():
+    """Two joints that take three and two of a kind want five of it, not the larger number."""
+    car = vehicle(
+        "lid - frame: 3 bolt M8 + split pin 2 mm!",
+        "pump - frame: 2 bolt M8 + split pin 2 mm!",
+        datum="frame",
+    )
+    lines = Lines(car)
+    for joint, part in (("lid-frame", "lid"), ("pump-frame", "pump")):
+        lines(f"undone {joint}")
+        lines(f"off {part}")
+    found = list(work_cards(lines.state, planned(lines, back=True)))
+    assert [card.have for card in found] == [("5 × split pin 2 mm",)]
+
+
+def test_a_strip_wants_a_bag_for_each_joint_with_loose_pieces(lines):
+    """They are among what to have ready, as many as the jobs of the card ask for."""
+    found = list(work_cards(lines.state, planned(lines)))
+    loose = [sum(job.into_bag for job in card.jobs) for card in found]
+    assert sum(loose) == 2
+    for card, number in zip(found, loose, strict=True):
+        bags = [each for each in card.have if "empty bag" in each]
+        many = f"{number} empty bags, each with a tag"
+        assert bags == [[], ["1 empty bag with a tag"], [many]][number]
+
+
+def test_a_way_that_is_drawn_is_not_written_a_second_time():
+    """The stations of a run stand in their own line; what else comes first stays."""
+    hose = Run(
+        PartId("hose"),
+        ends=(RunEnd(JointId("hose-frame"), "pump"),),
+        route=("over the axle",),
+    )
+    lines = Lines(vehicle(hose, "hose - frame: 1 screw M4", datum="frame"))
+    lines("undone hose-frame")
+    lines("off hose")
+    jobs = [
+        job
+        for card in work_cards(lines.state, planned(lines, back=True))
+        for job in card.jobs
+        if job.title == "hose" and job.way
+    ]
+    assert [job.way for job in jobs] == [("pump", "over the axle")]
+    assert not any(each.startswith("way: ") for job in jobs for each in job.first)

@@ -1,9 +1,15 @@
 """Lists gathered from the logbook: what each must say, in which order."""
 
+import re
+
 import pytest
 
 from putback.errors import BadInput
-from putback.vehicle.ids import PartId, Ref
+from putback.vehicle.fastener import parse
+from putback.vehicle.ids import JointId, PartId, Ref, ZoneId
+from putback.vehicle.joint import Consumable, Fixing, Joint, Piece
+from putback.vehicle.part import Part, PartKind
+from putback.vehicle.run import Run, RunEnd
 from putback.workshop.plans.plans import follow_rebuild
 from putback.workshop.printing.fasteners import (
     PACKS,
@@ -16,6 +22,7 @@ from putback.workshop.printing.looking import open_list, walk_round
 from putback.workshop.printing.manifest import manifest
 from putback.workshop.printing.runs import pipes, routes
 from putback.workshop.printing.wanted import Wanted
+from tests.makers import vehicle
 from tests.stores import PHONE
 from tests.workshop.lines import CAR, Lines
 from tests.workshop.printing.hose_car import hose_car
@@ -157,7 +164,56 @@ def test_the_manifest_says_what_lies_where_and_weighs_it(lines, words_of):
     lines("place store", new=True)
     lines("moved 3HNA store")
     text = words_of(manifest(wanted(lines)))
-    assert in_order(text, "1 containers and loose parts, of about 4.5 kg (9.9 lb)",
+    assert in_order(text, "1 container or loose part, of about 4.5 kg (9.9 lb)",
                     "Store", "3HNA",
                     "4 pieces of hardware", "loaded by")  # fmt: skip
     assert "4.5 kg (9.9 lb) + more" in text
+
+
+def test_a_manifest_of_what_nobody_weighed_gives_it_no_weight(lines, words_of):
+    """One and many: never said to weigh nothing."""
+    lines("off lid")
+    lines("place store", new=True)
+    lines("moved part:lid store")
+    one = words_of(manifest(wanted(lines)))
+    assert "1 container or loose part; nobody weighed it." in one
+    lines("off cable")
+    lines("moved part:cable store")
+    many = words_of(manifest(wanted(lines)))
+    assert "2 containers and loose parts; nobody weighed any of them." in many
+    assert not re.search(r"\b0 k?g", one + many)
+
+
+def test_a_route_card_has_no_empty_columns_and_names_clips_once(lines, words_of):
+    """Where an end is, and of which branch, is a column only where it is described."""
+    hose = words_of(routes(wanted(lines, runs=(PartId("hose"),))))
+    cable = words_of(routes(wanted(lines, runs=(PartId("cable"),))))
+    assert "end at note" in hose
+    assert "end branch, colours, terminal note" in cable
+    bare = vehicle(
+        Part(PartId("pipe"), "axle pipe", ZoneId("here"), kind=PartKind.PIPE),
+        Run(PartId("pipe"), ends=(RunEnd(JointId("pipe-frame")),),
+            clips=(JointId("pipe-frame"), JointId("pipe-frame"))),
+        "pipe - frame: 1 pipe nut 3/8-24 UNF", datum="frame",
+    )  # fmt: skip
+    text = words_of(routes(wanted(Lines(bare))))
+    assert "end note" in text
+    assert "Clips: 2 × pipe-frame" in text
+    assert "Clips: lid-pump" in cable
+
+
+def test_what_is_counted_as_a_fastener_is_not_ordered_again_as_used_up(lines, words_of):
+    """A split pin that a description also has among what is used up stands in one list."""
+    pin = Piece(parse("split pin 2.4 mm"), single_use=True)
+    joint = Joint(
+        JointId("lid-frame"), "lid to frame", (PartId("lid"), PartId("frame")),
+        fixings=(Fixing("a", 2, (pin,)),), tool="pliers", zone=ZoneId("here"),
+        consumables=(Consumable("split pin 2.4 mm"), Consumable("grease")),
+    )  # fmt: skip
+    own = Lines(vehicle(Part(PartId("lid"), "lid", ZoneId("here")), joint, datum="frame"))
+    own("undone lid-frame 2/2")
+    own("off lid")
+    follow_rebuild(own.workshop, CAR)
+    text = words_of(order_list(wanted(own, is_rebuild=True)))
+    assert text.count("split pin 2.4 mm") == 1
+    assert in_order(text, "split pin 2.4 mm", "Used up in making joints", "grease")

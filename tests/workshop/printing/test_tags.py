@@ -4,11 +4,19 @@ import pytest
 
 from putback.errors import BadInput, NotFound
 from putback.logbook.tags import BadTag
+from putback.paper.tags import Held
 from putback.vehicle.ids import JointId, PartId, Ref, ZoneId
 from putback.vehicle.part import Part, Side
 from putback.workshop.plans.plans import follow_rebuild
 from putback.workshop.printing.documents import DOCUMENTS, document_called
-from putback.workshop.printing.tags import blank_labels, labels, not_torqued, tags
+from putback.workshop.printing.tags import (
+    _named_once,
+    _unless_said,
+    blank_labels,
+    labels,
+    not_torqued,
+    tags,
+)
 from putback.workshop.printing.wanted import Wanted
 from tests.makers import vehicle
 from tests.stores import PHONE
@@ -101,3 +109,15 @@ def test_a_document_that_is_none_is_refused_with_the_nearest():
     """Whoever errs in a name is told the names."""
     with pytest.raises(NotFound, match="tags"):
         document_called("taggs")
+
+
+def test_nothing_on_a_tag_is_said_twice():
+    """Neither the name of a bag that is its joint's, nor a side that the name ends with."""
+    nuts, lid = Held("Pump to frame", "2 × nut M8"), Held("lid")
+    assert _named_once("pump to frame", (nuts,)) == ("pump to frame", (Held("", "2 × nut M8"),))
+    assert _named_once("lid", (lid,)) == ("", (lid,))
+    assert _named_once("pump to frame", (nuts, lid)) == ("pump to frame", (nuts, lid))
+    assert _named_once("box", (lid,)) == ("box", (lid,))
+    assert _unless_said("left", "drum to hub, left") == ""
+    assert _unless_said("left", "left drum, its hub") == "left"
+    assert _unless_said("", "drum") == ""

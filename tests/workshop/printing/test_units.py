@@ -21,6 +21,19 @@ def joint(*stages: Stage, origin: TorqueOrigin | None = None, condition: str = "
 
 
 @pytest.mark.parametrize(
+    ("units", "said"),
+    [
+        (Units.METRIC, "640 mm"),
+        (Units.IMPERIAL, "25 3/16 in"),
+        (Units.BOTH, "640 mm (25 3/16 in)"),
+    ],
+)
+def test_a_pipe_is_as_long_as_a_tape_tells(units, said):
+    """640 mm are 25.197 in (1 in is 25.4 mm, NIST SP 811), and a tape has sixteenths: 25.1875."""
+    assert units.run_length(0.64) == said
+
+
+@pytest.mark.parametrize(
     ("units", "torque", "length", "mass"),
     [
         (Units.METRIC, "38 N·m", "12.7 mm", "4.5 kg"),

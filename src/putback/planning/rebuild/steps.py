@@ -390,7 +390,7 @@ def _fitting(joint: Joint) -> Iterator[str]:
         yield words if is_all else f"{words} ({', '.join(fixings)})"
     for pack in joint.shims:
         shims = " + ".join(length_text(shim.thickness_m) for shim in pack.shims)
-        yield f"shims {pack.at}: {shims}{f', {pack.order}' if pack.order else ''}"
+        yield f"shims {pack.at}: {shims or 'none'}{f', {pack.order}' if pack.order else ''}"
     for used in joint.consumables:
         yield f"{used.what}{f', {used.how}' if used.how else ''}"
 

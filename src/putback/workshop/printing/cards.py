@@ -1,5 +1,7 @@
 """Work cards: the sittings of the plan on hand, with all that a person takes to the vehicle."""
 
+import re
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
@@ -25,6 +27,7 @@ from putback.workshop.printing.wanted import Wanted
 
 PHOTO_PX = 640
 """Longer edge of a photo beside a job [pixels]: some 400 dots per inch."""
+_COUNTED = re.compile(r"(\d+) × (.+)")
 _GOES_BACK = frozenset({Action.PUT_ON, Action.MAKE})
 _STACKED = frozenset({Action.UNDO, Action.MAKE})
 _MOVES = frozenset({Action.TAKE_OFF, Action.PUT_ON})
@@ -98,10 +101,17 @@ def work_cards(
     heads = plan_sheet(state, steps, opened=-1).sittings
     for number, (sitting, head) in enumerate(zip(sittings(steps), heads, strict=True), start=1):
         these = steps[sitting.first : sitting.end]
-        jobs = [
-            (step, job_card(step, state, steps[sitting.first + at + 1 :]))
+        jobs = tuple(
+            _job(
+                words,
+                units,
+                state,
+                sitting.first + at + 1,
+                step,
+                job_card(step, state, steps[sitting.first + at + 1 :]),
+            )
             for at, step in enumerate(these)
-        ]
+        )
         yield WorkCard(
             number=number,
             of=len(heads),
@@ -114,11 +124,8 @@ def work_cards(
             before=head.before,
             tools=tuple(dict.fromkeys(step.tool for step in these if step.tool)),
             fetch=_fetch(state, these),
-            have=_have(state, these),
-            jobs=tuple(
-                _job(words, units, state, sitting.first + at + 1, step, card)
-                for at, (step, card) in enumerate(jobs)
-            ),
+            have=(*_bags(words, jobs), *_have(state, these)),
+            jobs=jobs,
         )
 
 
@@ -132,20 +139,31 @@ def _bears(state: State, standing: StandingId | None) -> tuple[str, ...]:
     return standing_card(standing, state).fastenings
 
 
+def _bags(words: Words, jobs: Sequence[CardJob]) -> Iterator[str]:
+    """Bags and tags for what comes loose: one for each joint with loose pieces."""
+    number = sum(job.into_bag for job in jobs)
+    if number:
+        yield words.one_bag if number == 1 else words.bags.format(n=number)
+
+
 def _have(state: State, steps: Sequence[Step]) -> tuple[str, ...]:
-    """What is used up in making the joints of some steps, and the new pieces they take."""
-    found: dict[str, None] = {}
+    """The new pieces that some steps take, added up, and what is used up in making joints."""
+    pieces: Counter[str] = Counter()
+    others: dict[str, None] = {}
     for step in steps:
-        found.update(dict.fromkeys(step.renew))
+        for each in step.renew:
+            if counted := _COUNTED.fullmatch(each):
+                pieces[counted[2]] += int(counted[1])
+            else:
+                others[each] = None
         joint = _joint(state, step.what)
         if joint is not None and step.action in _MADE:
-            found.update(
-                dict.fromkeys(
-                    f"{each.what}{f' ({each.how})' if each.how else ''}"
-                    for each in joint.consumables
-                )
+            others.update(
+                (f"{each.what}{f' ({each.how})' if each.how else ''}", None)
+                for each in joint.consumables
+                if not any(f" × {each.what}" in piece for piece in step.renew)
             )
-    return tuple(found)
+    return (*(f"{number} × {spec}" for spec, number in pieces.items()), *others)
 
 
 def _fetch(state: State, steps: Sequence[Step]) -> tuple[Fetch, ...]:
@@ -195,7 +213,7 @@ def _job(
         torque=_figure(words, units, joint, card.torque),
         not_yet=words.nip_only.format(when=joint.final_when) if is_nipped and joint else "",
         cautions=tuple(_cautions(words, card)),
-        first=tuple(_first(words, card)),
+        first=tuple(_first(words, card, is_drawn=bool(drawn_through))),
         marks=tuple(
             CardMark(words.mark.format(what=each.words), mark(each.how)) for each in card.marks
         ),
@@ -230,8 +248,9 @@ def _cautions(words: Words, card: JobCard) -> Iterator[str]:
     yield from card.cautions
 
 
-def _first(words: Words, card: JobCard) -> Iterator[str]:
-    yield from card.first
+def _first(words: Words, card: JobCard, *, is_drawn: bool) -> Iterator[str]:
+    """What comes before; not the way once more where its stations are printed."""
+    yield from (each for each in card.first if not (is_drawn and each.startswith("way: ")))
     yield from (words.take_out.format(what=each) for each in card.take_out)
     yield from (words.renew.format(what=each) for each in card.renew)
     if card.waits_for:

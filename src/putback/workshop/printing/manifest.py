@@ -35,19 +35,26 @@ def manifest(wanted: Wanted) -> bytes:
     )
     count = sum(len(each.kept) for each in places)
     mass_kg = fsum(_mass(state, kept)[0] for each in places for kept in each.kept)
-    lead = (
-        words.manifest_lead.format(n=count, mass=wanted.units.mass(mass_kg))
-        if count
-        else words.manifest_none
-    )
     return printed(
         wanted,
         state,
         words.manifest_title,
         sections,
-        lead=(lead,),
+        lead=(_lead(wanted, count, mass_kg),),
         signatures=(words.manifest_from, words.manifest_to),
     )
+
+
+def _lead(wanted: Wanted, count: int, mass_kg: float) -> str:
+    """How many there are, and how heavy; what nobody weighed has no weight rather than none."""
+    words = wanted.words
+    if not count:
+        return words.manifest_none
+    if mass_kg:
+        told = words.manifest_one if count == 1 else words.manifest_lead
+        return told.format(n=count, mass=wanted.units.mass(mass_kg))
+    told = words.manifest_one_unweighed if count == 1 else words.manifest_unweighed
+    return told.format(n=count)
 
 
 def _row(wanted: Wanted, state: State, kept: Kept) -> Row:

@@ -1,12 +1,14 @@
 """Cards of runs: which way a cable or hose goes, and what a pipe is made like."""
 
+from collections import Counter
 from collections.abc import Iterator
+from dataclasses import replace
 
 from putback.errors import BadInput
 from putback.logbook.state import State
 from putback.paper.sheets import Column, Kind, Row, Section, Tick
 from putback.paper.words import Words
-from putback.vehicle.ids import PartId, joint_ref, part_ref
+from putback.vehicle.ids import JointId, PartId, joint_ref, part_ref
 from putback.vehicle.part import PartKind
 from putback.vehicle.run import Run, RunEnd
 from putback.workshop.printing.sheets import TICK, printed, upper_first
@@ -19,22 +21,7 @@ def routes(wanted: Wanted) -> bytes:
     """Print the way of each run, and where each of its branches ends."""
     words = wanted.words
     state = wanted.state()
-    columns = (
-        TICK,
-        Column(words.route_end, width=2),
-        Column(words.route_at, width=1.6),
-        Column(words.route_branch, width=1.6),
-        Column(words.notes, Kind.WRITE, 1),
-    )
-    sections = tuple(
-        Section(
-            _name(state, run.part),
-            columns,
-            tuple(_end(words, state, run, each) for each in run.ends),
-            tuple(map(upper_first, _way(wanted, state, run))),
-        )
-        for run in _chosen(wanted, state)
-    )
+    sections = tuple(_route(wanted, state, run) for run in _chosen(wanted, state))
     lead = () if sections else (words.routes_none,)
     return printed(wanted, state, words.routes_title, sections, lead=lead)
 
@@ -84,13 +71,35 @@ def _name(state: State, part: PartId) -> str:
     return upper_first(state.name_of(part_ref(part)))
 
 
+def _route(wanted: Wanted, state: State, run: Run) -> Section:
+    """The card of a run; where each end is beside its name, if that is described."""
+    words = wanted.words
+    columns = (
+        TICK,
+        Column(words.route_end, width=2),
+        Column(words.route_at, width=1.6),
+        Column(words.route_branch, width=1.6),
+        Column(words.notes, Kind.WRITE, 1),
+    )
+    rows = [_end(words, state, run, each) for each in run.ends]
+    shown = [
+        at for at in range(len(columns)) if at not in (2, 3) or any(r.cells[at] for r in rows)
+    ]
+    return Section(
+        _name(state, run.part),
+        tuple(columns[at] for at in shown),
+        tuple(replace(each, cells=tuple(each.cells[at] for at in shown)) for each in rows),
+        tuple(map(upper_first, _way(wanted, state, run))),
+    )
+
+
 def _end(words: Words, state: State, run: Run, end: RunEnd) -> Row:
     """One end, under the name of its joint without that of the run itself."""
     details = [
         words.route_turns if end.turns else "",
         "" if end.passes else words.route_stuck,
     ]
-    branch = ", ".join(filter(None, (end.branch, " / ".join(end.colours), end.terminal)))
+    branch = " · ".join(filter(None, (end.branch, " / ".join(end.colours), end.terminal)))
     return Row(
         (Tick.OPEN, _end_name(state, run, end), end.at, branch, ""),
         tuple(map(upper_first, filter(None, details))),
@@ -98,9 +107,11 @@ def _end(words: Words, state: State, run: Run, end: RunEnd) -> Row:
 
 
 def _end_name(state: State, run: Run, end: RunEnd) -> str:
-    name = state.name_of(joint_ref(end.joint))
-    own = f"{state.name_of(part_ref(run.part))}: "
-    return upper_first(name.removeprefix(own))
+    return upper_first(_without_run(state, run, end.joint))
+
+
+def _without_run(state: State, run: Run, joint: JointId) -> str:
+    return state.name_of(joint_ref(joint)).removeprefix(f"{state.name_of(part_ref(run.part))}: ")
 
 
 def _way(wanted: Wanted, state: State, run: Run) -> Iterator[str]:
@@ -123,8 +134,9 @@ def _way(wanted: Wanted, state: State, run: Run) -> Iterator[str]:
     if run.fit_order:
         yield words.route_fit.format(order="; ".join(run.fit_order))
     if run.clips:
-        names = ", ".join(state.name_of(joint_ref(each)) for each in run.clips)
-        yield words.route_clips.format(clips=names)
+        found = Counter(_without_run(state, run, each) for each in run.clips)
+        names = (f"{number} × {name}" if number > 1 else name for name, number in found.items())
+        yield words.route_clips.format(clips=", ".join(names))
     if run.note:
         yield run.note
 
@@ -149,7 +161,7 @@ def _made_like(words: Words, state: State, run: Run) -> Iterator[Row]:
 def _measures(wanted: Wanted, run: Run) -> Iterator[str]:
     words, units = wanted.words, wanted.units
     if run.length_m is not None:
-        yield f"{words.pipe_length}: {units.length(run.length_m)}"
+        yield f"{words.pipe_length}: {units.run_length(run.length_m)}"
     if run.bends is not None:
         yield f"{words.pipe_bends}: {run.bends}"
     if run.route:

@@ -1,6 +1,7 @@
 """Tags to print: those in use with what is in them, blank ones, and red ones."""
 
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from datetime import UTC, datetime, tzinfo
 
 from putback.errors import BadInput, NotFound
@@ -70,19 +71,28 @@ def labels(
         if wanted and code not in wanted:
             continue
         now = state.containers[code]
+        held = (
+            *_parts_in(words, state, code),
+            *pieces.get(code, ()),
+            *_containers_in(state, code),
+        )
+        name, held = _named_once(now.name, held)
         yield TagLabel(
             tag=Tag(code),
             vehicle=Own(state.vehicle.about.name),
             kind=now.container,
-            name=Own(now.name),
-            held=(
-                *_parts_in(words, state, code),
-                *pieces.get(code, ()),
-                *_containers_in(state, code),
-            ),
+            name=Own(name),
+            held=held,
             zone=state.name_of(f"zone:{now.zone}") if now.zone else "",
             day=day_of(now.made or _first_put_in(state, code), zone),
         )
+
+
+def _named_once(name: str, held: tuple[Held, ...]) -> tuple[str, tuple[Held, ...]]:
+    """Leave out once what is said twice: a container named as the one thing that it is for."""
+    if len(held) != 1 or held[0].of.casefold() != name.casefold():
+        return name, held
+    return (name, (replace(held[0], of=""),)) if held[0].what else ("", held)
 
 
 def _first_put_in(state: State, tag: TagCode) -> Said | None:
@@ -110,9 +120,9 @@ def _pieces_by_tag(words: Words, state: State) -> dict[TagCode, list[Held]]:
             by_owner.setdefault(piece.owner, []).append(said)
         found[check.tag] = [
             Held(
-                Own(state.name_of(owner)),
+                Own(name := state.name_of(owner)),
                 ", ".join(said),
-                _side_of_joint(words, state, joint_of(owner)),
+                _unless_said(_side_of_joint(words, state, joint_of(owner)), name),
             )
             for owner, said in by_owner.items()
         ]
@@ -122,13 +132,19 @@ def _pieces_by_tag(words: Words, state: State) -> dict[TagCode, list[Held]]:
 def _parts_in(words: Words, state: State, tag: TagCode) -> Iterator[Held]:
     for part, now in state.parts.items():
         if now.common.tag == tag:
-            yield Held(Own(state.name_of(f"part:{part}")), side=_side(words, state, [part]))
+            name = state.name_of(f"part:{part}")
+            yield Held(Own(name), side=_unless_said(_side(words, state, [part]), name))
 
 
 def _containers_in(state: State, tag: TagCode) -> Iterator[Held]:
     for other, now in sorted(state.containers.items()):
         if now.common.tag == tag:
             yield Held(f"{now.container} {other}{f' ({now.name})' if now.name else ''}")
+
+
+def _unless_said(side: str, name: str) -> str:
+    """Leave a side away that stands at the end of the name: *drum to hub, left*."""
+    return "" if name.casefold().endswith(f" {side}") else side
 
 
 def _side_of_joint(words: Words, state: State, joint: JointId | None) -> str:

@@ -7,6 +7,9 @@ from putback.paper.words import Words
 from putback.units.show import System, length_text, mass_text, torque_text
 from putback.vehicle.joint import Joint
 
+_TAPE_M = 0.0254 / 16
+"""What marks of a tape are apart [m]."""
+
 
 class Units(StrEnum):
     """Whose units are printed."""
@@ -26,6 +29,14 @@ class Units(StrEnum):
     def length(self, length_m: float) -> str:
         """Write a length [m]."""
         return length_text(length_m, self._system, both=self is Units.BOTH)
+
+    def run_length(self, length_m: float) -> str:
+        """Write how long a cable or pipe is [m]; inches as a tape has them, to a sixteenth."""
+        metric = length_text(length_m)
+        imperial = length_text(round(length_m / _TAPE_M) * _TAPE_M, System.IMPERIAL)
+        if self is Units.BOTH:
+            return f"{metric} ({imperial})"
+        return metric if self is Units.METRIC else imperial
 
     def mass(self, mass_kg: float) -> str:
         """Write a mass [kg]."""
