@@ -16,11 +16,14 @@ from putback.planning.precede_rebuild import precede_rebuild
 from putback.planning.rebuild import plan_rebuild
 from putback.planning.strip import plan_strip
 from putback.vehicle.assembly import Assembly
+from putback.vehicle.facts import Phase
 from putback.vehicle.generate import draw
-from putback.vehicle.ids import AssemblyId, PartId
-from tests.makers import vehicle
+from putback.vehicle.ids import AssemblyId, JobId, PartId
+from putback.vehicle.job import Job, JobKind
+from tests.makers import standing, vehicle
 from tests.planning.hand_made import said, state_of
 from tests.planning.rebuilding import apart, carried_out, with_states
+from tests.planning.rebuilding import lines as rebuild_lines
 from tests.planning.stripping import lines, planned
 from tests.planning.test_check_generated_rebuild import stripped
 from tests.planning.test_strip_stands import TWO_TANKS
@@ -58,7 +61,9 @@ def shuffled(precede: tuple[Precedence, ...], rng: Random) -> list[int]:
     """Any order that keeps to it."""
     done: dict[int, None] = {}
     while len(done) < len(precede):
-        done[rng.choice(able(precede, set(done)))] = None
+        next_ones = able(precede, set(done))
+        assert next_ones, f"nothing may come after {list(done)}"
+        done[rng.choice(next_ones)] = None
     return list(done)
 
 
@@ -185,6 +190,22 @@ def test_what_is_missing_from_the_plan_is_never_done():
     precede = precede_strip(v, state_of(v), v.goals["bare"], steps)
     tank = next(n for n, step in enumerate(steps) if step.what == "part:tank")
     assert () in precede[tank].needs
+
+
+def test_a_visit_is_not_begun_before_all_of_it_can_be_done():
+    """The pump stays in the air until it is bolted, and that waits for a look at it."""
+    v = vehicle(
+        "pump - frame: 2 nut M8",
+        Job(JobId("look"), "look at it", JobKind.CHECK, Phase.REBUILD),
+        "look before pump-frame: so (rebuild)",
+        standing("stands", "frame"),
+        datum="frame",
+    )
+    state = apart(v, "pump-frame", "pump", standing="stands")
+    plan = plan_rebuild(v, state)
+    precede = precede_rebuild(v, state, plan.steps)
+    assert rebuild_lines(plan)[:2] == ["do look", "put on pump"]
+    assert precede[1].needs == ((0,),)
 
 
 def test_a_whole_of_which_a_part_went_on_by_itself_keeps_its_place():

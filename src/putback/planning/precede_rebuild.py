@@ -84,6 +84,8 @@ def precede_rebuild(
     )
     for first, then in pairs:
         needs[then].add(first)
+    for first, then in tuple(_before_the_visit(visits, stints, needs)):
+        needs[then].add(first)
     return tuple(
         Precedence(
             stints[n],
@@ -96,6 +98,23 @@ def precede_rebuild(
 
 def _is_one(visits: Sequence[int | None], first: int, then: int) -> bool:
     return visits[first] is not None and visits[first] == visits[then]
+
+
+def _before_the_visit(
+    visits: Sequence[int | None], stints: Sequence[int], needs: Sequence[set[int]]
+) -> Iterator[Pair]:
+    """Once a visit is begun nothing comes between: what any of it waits for is done before it.
+
+    So is all else of the stints that it leaves behind.
+    """
+    begun: dict[int, int] = {}
+    for number, visit in enumerate(visits):
+        if visit is None:
+            continue
+        first = begun.setdefault(visit, number)
+        yield from ((each, first) for each in needs[number] if each < first)
+        if stints[number] != stints[first]:
+            yield from ((n, first) for n in range(first) if stints[n] == stints[first])
 
 
 def _begun_first(visits: Sequence[int | None]) -> Iterator[Pair]:
