@@ -177,6 +177,27 @@ def test_no_plan_leaves_anything_in_the_air_unsaid(torn):
     assert [fault for fault in faults if fault.rule is RebuildRule.IN_THE_AIR] == []
 
 
+def test_what_would_only_see_a_change_goes_on_behind_it():
+    """Nothing can hold the cap before the pan is there, which wants the beam: so it waits."""
+    v = vehicle(
+        "cap - frame: 2 nut M8",
+        "cap - pan: 2 nut M8",
+        "pan - lid: 2 nut M8",
+        "lid - frame: 2 nut M8",
+        "pan before lid: so (rebuild)",
+        "lid before cap-frame: so (rebuild)",
+        Part("pan", "pan", "here", standings=("beam",)),
+        Part("lid", "lid", "here", standings=("stands",)),
+        STANDS,
+        BEAM,
+        datum="frame",
+    )
+    joints = ("lid-frame", "pan-lid", "cap-pan", "cap-frame")
+    plan = plan_of(v, apart(v, *joints, "lid", "pan", "cap", standing="stands"))
+    assert step_in(plan, "put on cap").standing == "beam"
+    assert step_in(plan, "put on pan").add_support == ""
+
+
 def spoilt(v, state, plan, *order: str, **changes):
     """What rule 19 says to the steps in this order, the others as they stood; or to changes."""
     steps = list(plan.steps)

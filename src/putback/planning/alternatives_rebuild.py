@@ -171,4 +171,4 @@ def _priced_as_usual(order: Order, asked: Network, usual: Network) -> Order:
         )
         placed.append(Placed(each.node, each.standing, each.setup_minutes - over))
     setup = sum(each.setup_minutes for each in placed)
-    return Order(tuple(placed), order.start, setup, order.loose)
+    return replace(order, placed=tuple(placed), setup_minutes=setup)

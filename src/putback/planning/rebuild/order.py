@@ -16,9 +16,11 @@ from itertools import chain, product
 from putback.planning.held.lifting import Lifting
 from putback.planning.plan import Action
 from putback.planning.rebuild.bearing import Bearing
+from putback.planning.rebuild.behind import behind_the_change
 from putback.planning.rebuild.fasten_first import FastenFirst
 from putback.planning.rebuild.network import Network, bits
-from putback.planning.rebuild.placed import Airy, Choice, Forgiving, Order, Placed, Stuck, Yield
+from putback.planning.rebuild.pays import MANY_STEPS, PAYS, Yield
+from putback.planning.rebuild.placed import Airy, Choice, Forgiving, Order, Over, Placed, Stuck
 from putback.planning.rebuild.touch import Unit
 from putback.planning.rebuild.work import Node
 from putback.progress import Progress
@@ -32,18 +34,6 @@ Steps = set[int] | frozenset[int]
 FAR_ENOUGH = 200
 """So many steps are looked ahead in a place; what comes after them tells places apart no more."""
 
-_PAYS: tuple[Callable[[float, Yield], float], ...] = (
-    lambda cost, what: -what.steps / (cost + 1),
-    lambda cost, what: cost - what.steps,
-    lambda cost, what: (1 - what.share) * 100 + cost,
-    lambda cost, what: -what.minutes / (cost + 1),
-)
-"""Rules of thumb for where to go next, the lower the better; none wins mostly, but the last two
-win for 16 of 18 networks of the demo's rebuilds, at other prices or with much left for last."""
-
-MANY_STEPS = 5000
-"""Of a rebuild with more steps only the first two rules are tried, to save time."""
-
 
 def find_order(network: Network, progress: Progress, *, quick: bool = False) -> Order:
     """Find the cheapest order that the rules of thumb give; ``quick`` tries the best two alone.
@@ -54,12 +44,15 @@ def find_order(network: Network, progress: Progress, *, quick: bool = False) -> 
         If no standing that can be entered allows what is left.
     """
     found = []
-    rules = _PAYS[2:] if quick else _PAYS if len(network.nodes) <= MANY_STEPS else _PAYS[:2]
+    rules = PAYS[2:] if quick else PAYS if len(network.nodes) <= MANY_STEPS else PAYS[:2]
     lifting = Lifting(network.work.vehicle)
     for number, pays in enumerate(rules):
         progress.step(number, len(rules), "putting the steps in order")
         found.append(_Run(network, pays, lifting).order())
-    return min(found, key=lambda order: order.setup_minutes)
+    best = min(found, key=lambda order: order.setup_minutes)
+    while later := behind_the_change(network, best):
+        best = _Run(network, rules[0], lifting).order(later)
+    return best
 
 
 class _Run:
@@ -101,6 +94,7 @@ class _Run:
         self.let_down: set[tuple[int, StandingId | None]] = set()
         """What may be hung up in a standing: the more is done, the less it could hang for ever."""
         self.placed: list[Placed] = []
+        self.over: list[Over] = []
         self.told: dict[Node, tuple[JointId, ...]] = {}
         self.forgiving = Forgiving.NOTHING
         self.airy = Airy.NOTHING
@@ -127,17 +121,19 @@ class _Run:
             if seen.on and part not in self.off:
                 self._loosen(network.work.vehicle.joints_of.get(part, ()))
 
-    def order(self) -> Order:
-        """Place one step after another."""
+    def order(self, given: Sequence[tuple[int, StandingId | None]] = ()) -> Order:
+        """Place one step after another: those given in their standings, then by the rule."""
         net = self.net
         stands = net.stands
         if stands.all and self.standing is None:
             self.start = self.standing = self._first_standing()
             self.first.aloft.stand(self.standing)
+        for node, standing in given:
+            self._place(Choice(node, standing, self._ways()[standing]))
         while len(self.placed) < len(net.nodes):
             self._place(self._next())
         setup = sum(each.setup_minutes for each in self.placed)
-        return Order(tuple(self.placed), self.start, setup, self.told)
+        return Order(tuple(self.placed), self.start, setup, self.told, tuple(self.over))
 
     # -- choosing -----------------------------------------------------------------------------
 
@@ -422,7 +418,9 @@ class _Run:
         setup += net.settings.helper_minutes * (net.helped[node] and not self.helped)
         self.helped = net.helped[node]
         if standing != self.standing:
+            air = self.first.aloft.in_air
             self.first.aloft.stand(standing)
+            self.over.append(Over(len(self.placed), air | self.first.aloft.in_air))
         self.standing = standing
         self.placed.append(Placed(net.nodes[node], standing, setup))
         self.done |= 1 << node

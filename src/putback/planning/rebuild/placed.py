@@ -1,12 +1,12 @@
 """Steps in their places, and what a scheduling chooses and forgives on the way there."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping, Sequence, Set
 from dataclasses import dataclass
 from enum import IntEnum
 from typing import NamedTuple
 
 from putback.planning.rebuild.work import Node
-from putback.vehicle.ids import JointId, StandingId
+from putback.vehicle.ids import JointId, PartId, StandingId
 
 
 class Placed(NamedTuple):
@@ -15,6 +15,13 @@ class Placed(NamedTuple):
     node: Node
     standing: StandingId | None
     setup_minutes: float
+
+
+class Over(NamedTuple):
+    """A change of standing, before a step by number, and what it happens over, in the air."""
+
+    at: int
+    air: Set[PartId]
 
 
 @dataclass(frozen=True)
@@ -26,6 +33,7 @@ class Order:
     setup_minutes: float
     loose: Mapping[Node, tuple[JointId, ...]]
     """What was made loose before a joint was tightened."""
+    over: tuple[Over, ...] = ()
 
 
 class Stuck(Exception):
@@ -60,11 +68,3 @@ class Choice(NamedTuple):
     node: int
     standing: StandingId | None
     minutes: float
-
-
-class Yield(NamedTuple):
-    """What a place gives before it must be left: work [minutes], steps, share of all it has."""
-
-    minutes: float
-    steps: int
-    share: float
