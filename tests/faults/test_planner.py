@@ -7,6 +7,7 @@ import sys
 import time
 
 import pytest
+from pypdf import PdfReader
 
 from putback.logbook.entries.base import LogbookId
 from putback.logbook.entries.working import NoteMade
@@ -16,6 +17,9 @@ from putback.workshop.desk.port import GIVEN_UP, MOST_LOST
 from putback.workshop.desk.questions import answer_of
 from putback.workshop.logbooks.workshop import Workshop
 from putback.workshop.plans.plans import goal_called
+from putback.workshop.printing.form import Form
+from putback.workshop.printing.kept_papers import KeptPapers, ask_for_paper, paper_made
+from putback.workshop.printing.wanted import Wanted
 from tests.makers import vehicle
 from tests.stores import ANN, PHONE
 
@@ -30,7 +34,9 @@ class Planners:
         self.url = url
         self.running = []
 
-    def start(self, *, slow: bool = False, deadly: bool = False) -> "subprocess.Popen[bytes]":
+    def start(
+        self, *options: str, slow: bool = False, deadly: bool = False
+    ) -> "subprocess.Popen[bytes]":
         """Start one as a process.
 
         A slow one is long over each step of its progress, a deadly one is killed by its first;
@@ -58,6 +64,7 @@ class Planners:
                 "--home",
                 str(self.home),
                 "planner",
+                *options,
             ],
             env={**os.environ, "PUTBACK_DATABASE_URL": self.url},
             stdout=subprocess.DEVNULL,
@@ -83,6 +90,15 @@ def site(opener, kind):
     planners = Planners(opener.folder / "home", url)
     yield workshop, opened.desk, planners
     planners.close()
+
+
+def wait_until(is_so, seconds=100):
+    """Wait until something is so."""
+    for _ in range(seconds * 50):
+        if is_so():
+            return
+        time.sleep(0.02)
+    raise AssertionError("it never came to it")
 
 
 def wait_for(desk, slip, *stages, seconds=100):
@@ -153,3 +169,30 @@ def test_a_planner_ends_in_order_and_stops_when_nobody_waits(site):
     assert process.wait(30) == 0
     assert desk.look(slip.id).stage is Stage.CANCELLED
     assert desk.look(other.id).stage is Stage.WAITING
+
+
+@pytest.mark.slow
+def test_a_paper_whose_maker_is_killed_is_made_anew_and_never_torn(opener, monkeypatch):
+    """No half file is ever taken for it; the next maker clears up, says so and makes it whole."""
+    opened = opener.open("sqlite")
+    workshop, desk = Workshop(opened.entries, opened.photos), opened.desk
+    papers = KeptPapers(opened.papers)
+    workshop.new_vehicle(vehicle("lid - frame"), who=ANN, device=PHONE, logbook=CAR)
+    slip = ask_for_paper(desk, "history", Form.PDF, Wanted(workshop, CAR, PHONE))
+    planners = Planners(opened.home, "")
+    try:
+        killed = planners.start("--papers", slow=True)
+        wait_until(lambda: list(opened.papers.rglob("history.typ")))  # it is being set
+        killed.send_signal(signal.SIGKILL)
+        killed.wait()
+        assert papers.find(slip.question) is None
+        monkeypatch.setattr("putback.web.store.desk_store.STALE_S", -1.0)
+        taken = desk.claim("another", papers=True)
+        assert (taken.id, taken.lost) == (slip.id, 1)
+        desk.give_back(slip.id, "another")
+        assert planners.start("--papers", "--once").wait(100) == 0
+    finally:
+        planners.close()
+    assert paper_made(desk.look(slip.id)) is not None
+    assert PdfReader(papers.find(slip.question)).pages
+    assert [each.name for each in opened.papers.iterdir()] == [papers.find(slip.question).name]

@@ -1,4 +1,7 @@
-"""The planner: a process beside the web pages that answers what takes planning."""
+"""The planner: a process beside the web pages that answers what takes planning.
+
+Another one of its kind makes the papers that take long, so that no plan waits for one.
+"""
 
 import os
 import signal
@@ -29,8 +32,8 @@ def register(app: typer.Typer) -> None:
     """Add the command."""
     app.command(
         "planner",
-        help="Answer what the pages ask of planning, until Ctrl-C. `putback serve` runs one; on "
-        "another machine over the same PostgreSQL database more may run.",
+        help="Answer what the pages ask of planning, until Ctrl-C. `putback serve` runs one, and "
+        "one for papers; on another machine over the same PostgreSQL database more may run.",
         short_help="Answers what the pages ask of planning.",
     )(planner)
 
@@ -38,6 +41,13 @@ def register(app: typer.Typer) -> None:
 def planner(
     context: typer.Context,
     once: Annotated[bool, typer.Option("--once", help="Answer what waits now, and end.")] = False,
+    papers: Annotated[
+        bool,
+        typer.Option(
+            "--papers",
+            help="Make the papers that take long instead, where the photos are: the history file.",
+        ),
+    ] = False,
     with_parent: Annotated[bool, typer.Option("--with-parent", hidden=True)] = False,
     as_json: AsJson = False,
 ) -> None:
@@ -46,10 +56,12 @@ def planner(
     if run.supposed:
         raise BadInput("what is supposed is not planned for others", mend="leave --suppose away")
     from putback.workshop.desk.planner import Planner
+    from putback.workshop.printing.kept_papers import KeptPapers
 
     name = f"{os.uname().nodename} {os.getpid()} {uuid.uuid4().hex[:8]}"
     desk = run.store.desk
-    works = Planner(run.workshop, desk, name, desk.close)
+    kept = KeptPapers(run.store.papers) if papers else None
+    works = Planner(run.workshop, desk, name, desk.close, kept)
     if once:
         answered = 0
         while works.answer_one():
@@ -66,7 +78,8 @@ def planner(
     if with_parent:
         Thread(target=_end_with, args=(os.getppid(), works.ended), daemon=True).start()
     else:
-        typer.echo("planning what is asked (Ctrl-C ends it)", err=as_json)
+        what = "making what is asked for as paper" if papers else "planning what is asked"
+        typer.echo(f"{what} (Ctrl-C ends it)", err=as_json)
     works.run()
 
 
@@ -79,22 +92,27 @@ def _end_with(parent: int, ended: Event) -> None:
 
 @contextmanager
 def beside(home: Path) -> Iterator[None]:
-    """Run a planner over the store in a folder, and another one if it dies."""
+    """Run a planner over the store in a folder and a maker of papers; others if they die."""
     over = Event()
-    keeper = Thread(target=_keep, args=(home, over))
-    keeper.start()
+    keepers = (
+        Thread(target=_keep, args=(home, over, "the planner", ())),
+        Thread(target=_keep, args=(home, over, "the maker of papers", ("--papers",))),
+    )
+    for each in keepers:
+        each.start()
     try:
         yield
     finally:
         over.set()
-        keeper.join()
+        for each in keepers:
+            each.join()
 
 
-def _keep(home: Path, over: Event) -> None:
+def _keep(home: Path, over: Event, called: str, options: tuple[str, ...]) -> None:
     command = [sys.executable, "-c", "from putback.cli.main import main; main()"]
     while not over.is_set():
         process = subprocess.Popen(
-            [*command, "--home", str(home), "planner", "--with-parent"],
+            [*command, "--home", str(home), "planner", "--with-parent", *options],
             stdin=subprocess.DEVNULL,
             start_new_session=True,  # Ctrl-C is for the server, which then ends it in order
         )
@@ -102,7 +120,7 @@ def _keep(home: Path, over: Event) -> None:
             pass
         if process.poll() is not None and not over.is_set():
             again = "another is started; nothing logged is touched"
-            typer.echo(f"the planner ended by itself ({process.poll()}): {again}", err=True)
+            typer.echo(f"{called} ended by itself ({process.poll()}): {again}", err=True)
         if process.poll() is None:
             process.terminate()
             try:

@@ -10,6 +10,7 @@ from putback.workshop.logbooks.ports import Clock, SystemClock
 from putback.workshop.logbooks.workshop import Workshop
 from putback.workshop.people.letting_in import LettingIn
 from putback.workshop.people.people import People
+from putback.workshop.printing.kept_papers import KeptPapers
 
 
 @dataclass
@@ -28,6 +29,11 @@ class Here:
     def desk(self) -> Desk:
         """The planner's desk: what takes planning is asked there, never in a request."""
         return self.opened.desk
+
+    @cached_property
+    def papers(self) -> KeptPapers:
+        """Papers that take long: made beside the pages, found here."""
+        return KeptPapers(self.opened.papers)
 
     @cached_property
     def people(self) -> People:

@@ -59,6 +59,8 @@ TABLE: dict[str, tuple[str, str]] = {
     "v/<str:logbook>/paper": (V, NEVER),
     "v/<str:logbook>/paper/make/<str:name>": (V, NEVER),
     "v/<str:logbook>/paper/blank-tags": (NEVER, W),
+    "v/<str:logbook>/paper/order/<str:name>": (NEVER, V),
+    "v/<str:logbook>/paper/kept/<str:slip>": (V, NEVER),
     "v/<str:logbook>/say": (W, W),
     "v/<str:logbook>/stuck": (W, NEVER),
     "v/<str:logbook>/not-now": (W, NEVER),
@@ -89,7 +91,7 @@ TABLE: dict[str, tuple[str, str]] = {
     "v/<str:logbook>/why": (V, NEVER),
     "v/<str:logbook>/what-if": (V, NEVER),
     "v/<str:logbook>/asked/<str:slip>": (V, NEVER),
-    "v/<str:logbook>/asked/<str:slip>/stop": (NEVER, W),
+    "v/<str:logbook>/asked/<str:slip>/stop": (NEVER, V),  # of planning W: test_plans.py
     "v/<str:logbook>/asked/<str:slip>/again": (NEVER, W),
     "v/<str:logbook>/scan": (V, NEVER),
     "v/<str:logbook>/slate": (W, W),

@@ -7,7 +7,16 @@ import pytest
 from putback.errors import NotFound
 from putback.logbook.entries.base import LogbookId
 from putback.workshop.desk.memory import MemoryDesk
-from putback.workshop.desk.port import GIVEN_UP, MOST_LOST, STALE_S, Desk, Question, Stage, Trouble
+from putback.workshop.desk.port import (
+    GIVEN_UP,
+    HISTORY,
+    MOST_LOST,
+    STALE_S,
+    Desk,
+    Question,
+    Stage,
+    Trouble,
+)
 from putback.workshop.logbooks.memory import MemoryEntryStore
 from tests.stores import ANN, KINDS, ROVER, Watch
 
@@ -269,3 +278,42 @@ def test_no_two_planners_are_given_one_question(desk):
     with ThreadPoolExecutor(4) as pool:
         taken = [args for each in pool.map(take, map(str, range(4))) for args in each]
     assert sorted(taken) == sorted(f'{{"at": {at}}}' for at in range(12))
+
+
+def test_papers_are_given_to_who_makes_them_and_all_else_to_planners(desk):
+    """No plan waits behind a paper, and no paper is taken by a planner without the photos."""
+    paper = desk.ask(Question(ROVER, HISTORY, '{"form": "pdf"}', "7 2031-05-02"))
+    assert desk.claim("planner") is None
+    plan = desk.ask(HOW)
+    assert desk.claim("maker", papers=True).id == paper.id
+    assert desk.claim("maker", papers=True) is None
+    assert desk.claim("planner").id == plan.id
+
+
+def test_the_last_questions_are_found_whatever_became_of_them(desk, watch):
+    """The newest first, of the kind alone, so many as are wanted."""
+    papers = []
+    for at in range(3):
+        watch.put_on(seconds=1)
+        said = Question(ROVER, HISTORY, f'{{"form": "{at}"}}', "7 2031-05-02")
+        papers.append(desk.ask(said).id)
+    desk.ask(HOW)
+    desk.cancel(papers[0])
+    desk.claim("maker", papers=True)
+    desk.finish(papers[1], "maker", b"{}")
+    found = desk.asked(ROVER, HISTORY, 9)
+    assert [each.id for each in found] == papers[::-1]
+    assert [each.stage for each in found] == [Stage.WAITING, Stage.ANSWERED, Stage.CANCELLED]
+    assert [each.id for each in desk.asked(ROVER, HISTORY, 2)] == papers[:0:-1]
+    assert [each.id for each in desk.answered(ROVER, HISTORY)] == [papers[1]]
+
+
+def test_a_slip_tells_how_many_died_over_it(desk, watch):
+    """None at first; whoever takes it after a dead one can say that it is begun anew."""
+    slip = desk.ask(HOW)
+    assert desk.claim("one").lost == 0
+    watch.put_on(seconds=STALE_S + 1)
+    assert desk.claim("two").lost == 1
+    assert desk.look(slip.id).lost == 1
+    desk.give_back(slip.id, "two")
+    assert desk.look(slip.id).lost == 0

@@ -174,10 +174,10 @@ def test_a_planner_goes_on_when_the_store_comes_back(bench, monkeypatch, caplog)
     claims = iter([StoreBusy("the store"), StoreBusy("the store")])
     claim = bench.desk.claim
 
-    def failing(planner):
+    def failing(planner, *, papers):
         for error in claims:
             raise error
-        return claim(planner)
+        return claim(planner, papers=papers)
 
     monkeypatch.setattr(bench.desk, "claim", failing)
     slip = put(bench.desk, bench.workshop, CAR, "ahead")

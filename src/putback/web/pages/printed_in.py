@@ -23,3 +23,13 @@ def words_chosen(said: str) -> Words:
     """
     language, _, terms = (said or "en").partition(" ")
     return words_in(language, terms or Terms.BRITISH)
+
+
+def chosen_of(words: Words) -> str:
+    """Give what is chosen to have these words: what `words_chosen` reads."""
+    return words.language if words.terms == Terms.BRITISH else f"{words.language} {words.terms}"
+
+
+def language_called(words: Words) -> str:
+    """Give what the language of these words is called on a form."""
+    return dict(LANGUAGES)[chosen_of(words)]

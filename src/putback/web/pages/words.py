@@ -56,6 +56,13 @@ def title_word(text: str) -> str:
 
 
 @register.filter
+def megabytes(size_bytes: int) -> str:
+    """Write how large a file is: ``0.4 MB``, ``12 MB``; nothing is said to have no size."""
+    size = max(size_bytes / 1e6, 0.1)
+    return f"{size:.1f} MB" if size < 10 else f"{size:.0f} MB"
+
+
+@register.filter
 def kind_of(subject: str) -> str:
     """Give the kind of a subject: ``part`` of ``part:P1``."""
     return subject.partition(":")[0]

@@ -48,6 +48,11 @@ class Opened:
         """Where a copy goes before the tables are changed."""
         return self.home / "backups"
 
+    @property
+    def papers(self) -> Path:
+        """Where papers are kept that take long to make, until they are fetched."""
+        return self.home / "papers"
+
     def close(self) -> None:
         """Let go of the database."""
         self.entries.close()

@@ -17,6 +17,7 @@ from putback.workshop.desk.port import (
     CLOSED,
     GIVEN_UP,
     MOST_LOST,
+    PAPERS,
     STALE_S,
     Question,
     Slip,
@@ -102,6 +103,12 @@ class DjangoDesk:
             rows = self._rows().filter(logbook=logbook, kind=kind, stage=Stage.ANSWERED)
             return tuple(_slip(row) for row in rows.order_by("-asked_at", "-id")[:most])
 
+    def asked(self, logbook: LogbookId, kind: str, most: int = 1) -> tuple[Slip, ...]:
+        """Give the last questions of a kind."""
+        with self._trouble():
+            rows = self._rows().filter(logbook=logbook, kind=kind)
+            return tuple(_slip(row) for row in rows.order_by("-asked_at", "-id")[:most])
+
     def cancel(self, slip: SlipId) -> None:
         """Want no answer any more."""
         with self._writing():
@@ -110,15 +117,15 @@ class DjangoDesk:
 
     # -- answering --------------------------------------------------------------------------
 
-    def claim(self, planner: str) -> Slip | None:
+    def claim(self, planner: str, *, papers: bool = False) -> Slip | None:
         """Take the oldest question that waits, or whose planner is dead."""
         with self._trouble():
-            if not self._free().exists():  # nobody is kept from writing while nothing waits
+            if not self._free(papers).exists():  # nobody is kept from writing while nothing waits
                 return None
         with self._writing():
             self._give_up()
             # SQLite knows no lock of a row, and has locked the whole by now.
-            row = self._free().select_for_update(skip_locked=True).first()
+            row = self._free(papers).select_for_update(skip_locked=True).first()
             if row is None:
                 return None
             row.lost += row.stage == Stage.IN_WORK
@@ -169,9 +176,10 @@ class DjangoDesk:
     def _rows(self) -> QuerySet[QuestionRow]:
         return QuestionRow.objects.using(self.alias)
 
-    def _free(self) -> QuerySet[QuestionRow]:
-        waiting = Q(stage=Stage.WAITING)
-        return self._rows().filter(waiting | self._left()).order_by("asked_at", "id")
+    def _free(self, papers: bool) -> QuerySet[QuestionRow]:
+        waiting, made_of_paper = Q(stage=Stage.WAITING), Q(kind__in=PAPERS)
+        whose = made_of_paper if papers else ~made_of_paper
+        return self._rows().filter(whose, waiting | self._left()).order_by("asked_at", "id")
 
     def _left(self) -> Q:
         """Those whose planner was not heard of for too long."""
@@ -218,4 +226,5 @@ def _slip(row: QuestionRow) -> Slip:
         row.fraction,
         bytes(row.answer) if row.answer is not None else None,
         Trouble(row.fault, row.place, row.remedy) if stage is Stage.FAILED else None,
+        row.lost,
     )

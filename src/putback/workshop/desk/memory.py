@@ -10,6 +10,7 @@ from putback.workshop.desk.port import (
     CLOSED,
     GIVEN_UP,
     MOST_LOST,
+    PAPERS,
     STALE_S,
     Question,
     Slip,
@@ -28,8 +29,6 @@ class _Lying:
     number: int
     touched: datetime
     planner: str = ""
-    lost: int = 0
-    """Planners that died over it."""
 
 
 class MemoryDesk:
@@ -65,12 +64,16 @@ class MemoryDesk:
 
     def answered(self, logbook: LogbookId, kind: str, most: int = 1) -> tuple[Slip, ...]:
         """Give the last answers to questions of a kind."""
+        there = self.asked(logbook, kind, len(self._lying))
+        return tuple(each for each in there if each.stage is Stage.ANSWERED)[:most]
+
+    def asked(self, logbook: LogbookId, kind: str, most: int = 1) -> tuple[Slip, ...]:
+        """Give the last questions of a kind."""
         with self._lock:
             found = [
                 each
                 for each in self._lying.values()
-                if each.slip.stage is Stage.ANSWERED
-                and (each.slip.question.logbook, each.slip.question.kind) == (logbook, kind)
+                if (each.slip.question.logbook, each.slip.question.kind) == (logbook, kind)
             ]
         found.sort(key=lambda each: -each.number)
         return tuple(each.slip for each in found[:most])
@@ -82,7 +85,7 @@ class MemoryDesk:
             if there is not None and there.slip.is_open:
                 self._close(there, replace(there.slip, stage=Stage.CANCELLED))
 
-    def claim(self, planner: str) -> Slip | None:
+    def claim(self, planner: str, *, papers: bool = False) -> Slip | None:
         """Take the oldest question that waits, or whose planner is dead."""
         with self._lock:
             now = self._clock.now()
@@ -91,22 +94,21 @@ class MemoryDesk:
             free = [
                 each
                 for each in self._lying.values()
-                if each.slip.stage is Stage.WAITING or _is_left(each, stale)
+                if (each.slip.stage is Stage.WAITING or _is_left(each, stale))
+                and (each.slip.question.kind in PAPERS) is papers
             ]
             if not free:
                 return None
             first = min(free, key=lambda each: each.number)
-            lost = first.lost + _is_left(first, stale)
-            slip = replace(first.slip, stage=Stage.IN_WORK)
-            self._lying[slip.id] = replace(
-                first, slip=slip, planner=planner, touched=now, lost=lost
-            )
+            lost = first.slip.lost + _is_left(first, stale)
+            slip = replace(first.slip, stage=Stage.IN_WORK, lost=lost)
+            self._lying[slip.id] = replace(first, slip=slip, planner=planner, touched=now)
             return slip
 
     def _give_up(self, stale: datetime) -> None:
         """Close what one planner too many died over."""
         for each in list(self._lying.values()):
-            if _is_left(each, stale) and each.lost + 1 >= MOST_LOST:
+            if _is_left(each, stale) and each.slip.lost + 1 >= MOST_LOST:
                 failed = replace(each.slip, stage=Stage.FAILED, trouble=GIVEN_UP)
                 self._close(each, failed)
 
@@ -173,7 +175,7 @@ class MemoryDesk:
 
     def _close(self, there: _Lying, slip: Slip) -> None:
         self._lying[slip.id] = replace(
-            there, slip=slip, planner="", touched=self._clock.now(), lost=0
+            there, slip=replace(slip, lost=0), planner="", touched=self._clock.now()
         )
 
 

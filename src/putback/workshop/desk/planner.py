@@ -10,9 +10,11 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from threading import Event, Thread
 from time import monotonic
+from typing import Protocol
 
 from putback.errors import Damaged, DiskFull, PutbackError, Stopped, StoreError
-from putback.workshop.desk.port import STALE_S, Desk, Slip, Trouble
+from putback.progress import Progress
+from putback.workshop.desk.port import STALE_S, Desk, Question, Slip, Trouble
 from putback.workshop.desk.questions import answer
 from putback.workshop.logbooks.workshop import Workshop
 
@@ -44,6 +46,16 @@ class Watched:
         self.fraction = min(done / total, 1.0) if total else None
 
 
+class MakesPapers(Protocol):
+    """Makes what is asked for as paper."""
+
+    def answer(self, workshop: Workshop, question: Question, progress: Progress) -> bytes:
+        """Make one, and keep it; gives what is told of it, as JSON."""
+
+    def clear(self, older_than_s: float) -> None:
+        """Throw away what was made more than so many seconds ago [s]."""
+
+
 @dataclass
 class Planner:
     """Answers the questions of a desk until it is told to end.
@@ -56,12 +68,15 @@ class Planner:
         Unlike that of any other planner of this desk.
     let_go
         Lets go of what the reporting thread holds of the store, when it ends.
+    papers
+        Makes papers, where it answers what is asked for as paper, and plans nothing.
     """
 
     workshop: Workshop
     desk: Desk
     name: str
     let_go: Callable[[], None] = lambda: None
+    papers: MakesPapers | None = None
     ended: Event = field(default_factory=Event)
 
     def run(self) -> None:
@@ -72,6 +87,8 @@ class Planner:
             try:
                 if monotonic() - cleared >= _CLEAR_S:
                     self.desk.clear(_KEEP_S)
+                    if self.papers is not None:
+                        self.papers.clear(_KEEP_S)
                     cleared = monotonic()
                 pause = 0.0 if self.answer_one() else idle
             except StoreError as error:
@@ -87,7 +104,7 @@ class Planner:
         StoreError
             If the store does not work; the question is taken again, by this planner or another.
         """
-        slip = self.desk.claim(self.name)
+        slip = self.desk.claim(self.name, papers=self.papers is not None)
         if slip is None:
             return False
         watched = Watched(self.ended)
@@ -99,7 +116,8 @@ class Planner:
     def _outcome(self, slip: Slip, watched: Watched) -> "bytes | Trouble | None":
         """Plan; ``None`` if it was stopped, or the store was away."""
         try:
-            return answer(self.workshop, slip.question, watched)
+            answers = answer if self.papers is None else self.papers.answer
+            return answers(self.workshop, slip.question, watched)
         except Stopped:
             return None
         except (Damaged, DiskFull) as error:

@@ -21,6 +21,10 @@ STALE_S = 30.0
 MOST_LOST = 3
 """So many planners may die over one question before it is given up; a convention of ours."""
 
+HISTORY = "history"
+PAPERS = frozenset({HISTORY})
+"""Kinds of which a paper is made: by a process of its own, so that no plan waits for it."""
+
 
 class Stage(StrEnum):
     """How far a question is."""
@@ -72,8 +76,8 @@ class Trouble:
 
 
 GIVEN_UP = Trouble(
-    f"a fault of Putback, not yours: planning ended without a word {MOST_LOST} times",
-    remedy="what was logged is safe; press Try again, and if it happens once more report it with "
+    f"a fault of Putback, not yours: the work ended without a word {MOST_LOST} times",
+    remedy="what was logged is safe; try again, and if it happens once more report it with "
     "what the planner said. Where the machine is short of memory, end what else runs there",
 )
 """What is said of a question over which too many planners died."""
@@ -95,6 +99,8 @@ class Slip:
     """JSON, once it is answered."""
     trouble: Trouble | None = None
     """Set once it failed."""
+    lost: int = 0
+    """So many planners died over it, as it looks."""
 
     @property
     def id(self) -> SlipId:
@@ -128,14 +134,18 @@ class Desk(Protocol):
     def answered(self, logbook: LogbookId, kind: str, most: int = 1) -> tuple[Slip, ...]:
         """Give the last answers to questions of a kind, the newest first."""
 
+    def asked(self, logbook: LogbookId, kind: str, most: int = 1) -> tuple[Slip, ...]:
+        """Give the last questions of a kind, whatever became of them, the newest first."""
+
     def cancel(self, slip: SlipId) -> None:
         """Want no answer any more: whoever works on it stops."""
 
-    def claim(self, planner: str) -> Slip | None:
+    def claim(self, planner: str, *, papers: bool = False) -> Slip | None:
         """Take the oldest question that waits, or whose planner is dead; ``None`` if none does.
 
-        No two planners are ever given the same one. One over which `MOST_LOST` planners died is
-        given to none: it has failed.
+        Those in `PAPERS` are given to whoever makes ``papers``, all others to planners. No two
+        are ever given the same one. One over which `MOST_LOST` died is given to none: it has
+        failed.
         """
 
     def report(self, slip: SlipId, planner: str, words: str, fraction: float | None) -> bool:

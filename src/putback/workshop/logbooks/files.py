@@ -6,6 +6,8 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from secrets import token_hex
+from shutil import copyfileobj
+from typing import BinaryIO
 
 from putback.errors import DiskFull, StoreError
 
@@ -29,10 +31,23 @@ def write_whole(path: Path, content: bytes, mode: int = 0o666) -> None:
 
     ``mode`` is who may do what with it, less what this account's umask keeps back.
     """
+    with _whole(path, mode) as file:
+        file.write(content)
+
+
+def copy_whole(source: Path, path: Path) -> None:
+    """Copy a file so that the copy is there whole, for good, or not at all."""
+    with source.open("rb") as content, _whole(path, 0o666) as file:
+        copyfileobj(content, file)
+
+
+@contextmanager
+def _whole(path: Path, mode: int) -> Iterator[BinaryIO]:
+    """Let a file be written that gets its name once all of it is on the disk."""
     part = path.with_name(f".{path.name}.{token_hex(4)}.part")
     try:
         with os.fdopen(os.open(part, os.O_WRONLY | os.O_CREAT | os.O_EXCL, mode), "wb") as file:
-            file.write(content)
+            yield file
             file.flush()
             os.fsync(file.fileno())
         part.replace(path)

@@ -42,6 +42,11 @@ class Document:
     save: Callable[[Form, Wanted, Path], None] | None = None
     """How it gets into a file where it may be too large to be held whole."""
 
+    @property
+    def is_long(self) -> bool:
+        """Whether making it may take so long that nobody should wait for it before a page."""
+        return self.save is not None
+
     def made_as(self, form: Form, wanted: Wanted) -> bytes:
         """Make it as a PDF or as a page.
 

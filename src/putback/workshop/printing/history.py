@@ -5,7 +5,6 @@ from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from itertools import groupby
 from pathlib import Path
-from shutil import copyfile
 from tempfile import TemporaryDirectory
 
 from putback.errors import InputError, StoreError
@@ -29,6 +28,7 @@ from putback.paper.history_words import HISTORY_WORDS, HistoryWords
 from putback.paper.typeset import PICTURES
 from putback.paper.words import Own
 from putback.pictures.reading import reduced_jpeg
+from putback.workshop.logbooks.files import copy_whole
 from putback.workshop.logbooks.sayers import sayers_of
 from putback.workshop.pictures.album import Picture, album_of
 from putback.workshop.printing.form import Form
@@ -64,9 +64,12 @@ def history_as_html(wanted: Wanted) -> bytes:
 
 
 def save_history(form: Form, wanted: Wanted, target: Path) -> None:
-    """Make the history file at a place of its own: it is never whole in memory here."""
+    """Make the history file at a place of its own: it is never whole in memory here.
+
+    It is there once it is whole; stopped or killed before, nothing of it lies there.
+    """
     with _made(wanted, form) as file:
-        copyfile(file, target)
+        copy_whole(file, target)
 
 
 @contextmanager
@@ -84,7 +87,7 @@ def _made(wanted: Wanted, form: Form) -> Iterator[Path]:
 @contextmanager
 def _gathered(wanted: Wanted) -> Iterator[tuple[History, Path]]:
     """The file's content, and the folder in which its photos lie while it is made."""
-    with TemporaryDirectory(prefix="putback-history-") as scratch:
+    with TemporaryDirectory(prefix="putback-history-", dir=wanted.scratch) as scratch:
         root = Path(scratch) / "paper"
         (root / PICTURES).mkdir(parents=True)
         yield _history(wanted, root / PICTURES), root

@@ -1,6 +1,7 @@
 """What somebody wants printed, and how: the options of every document in one record."""
 
 from dataclasses import dataclass, replace
+from pathlib import Path
 
 from putback.errors import BadInput
 from putback.logbook.entries.base import DeviceId, LogbookId
@@ -57,6 +58,8 @@ class Wanted:
     """Of the history file: whether sums paid are in it."""
     progress: Progress = NoProgress()
     """Of what takes long: who hears how far it is, and may stop it."""
+    scratch: Path | None = None
+    """Of what takes long: where lies what is made on the way; else where this system has it."""
 
     def state(self) -> State:
         """The state as a person here sees it; parts under the names of the wanted terms."""

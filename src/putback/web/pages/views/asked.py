@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from django.core.exceptions import PermissionDenied
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.utils.http import url_has_allowed_host_and_scheme
@@ -12,7 +13,7 @@ from putback.web.pages.access import Visit, for_role
 from putback.web.pages.asked import Asked, asked
 from putback.web.pages.show import fragment, is_piece
 from putback.workshop.desk import Slip
-from putback.workshop.desk.port import SlipId
+from putback.workshop.desk.port import PAPERS, SlipId
 from putback.workshop.logbooks.ports import Role
 
 
@@ -38,10 +39,13 @@ def look(request: HttpRequest, visit: Visit, slip: str) -> HttpResponse:
 
 
 @require_POST
-@for_role(Role.WORKER)
+@for_role(Role.VIEWER)
 def stop(request: HttpRequest, visit: Visit, slip: str) -> HttpResponse:
-    """Want no answer any more."""
-    here().desk.cancel(_slip(visit, slip).id)
+    """Want no answer any more: of a paper whoever may have it, of planning whoever works."""
+    found = _slip(visit, slip)
+    if not _may_stop(visit, found):
+        raise PermissionDenied(Role.WORKER.value)
+    here().desk.cancel(found.id)
     if is_piece(request):
         return _piece(request, visit, _slip(visit, slip))
     return _back(request, visit)
@@ -56,11 +60,16 @@ def again(request: HttpRequest, visit: Visit, slip: str) -> HttpResponse:
 
 
 def _piece(request: HttpRequest, visit: Visit, found: Slip | None) -> HttpResponse:
-    piece = AskedPiece(asked(found) if found else None, visit.may(Role.WORKER))
+    may_stop = found is not None and _may_stop(visit, found)
+    piece = AskedPiece(asked(found) if found else None, may_stop)
     response = fragment(request, "fragments/asked.html", piece, visit)
     if found is None or not found.is_open:
         response["HX-Trigger"] = "planned"
     return response
+
+
+def _may_stop(visit: Visit, found: Slip) -> bool:
+    return found.question.kind in PAPERS or visit.may(Role.WORKER)
 
 
 def _slip(visit: Visit, slip: str) -> Slip:

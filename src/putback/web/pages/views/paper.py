@@ -1,39 +1,39 @@
-"""Paper: the documents of a vehicle, each made when it is asked for, to print or to keep."""
+"""Paper: the documents of a vehicle, each made when it is asked for, to print or to keep.
+
+What takes long is asked for at the desk, made beside the pages, and fetched once it is there.
+"""
 
 import re
 from dataclasses import dataclass
-from pathlib import Path
-from tempfile import TemporaryDirectory
 
-from django.http import FileResponse, HttpRequest, HttpResponse, QueryDict
+from django.http import FileResponse, Http404, HttpRequest, HttpResponse
+from django.http.response import HttpResponseBase
+from django.shortcuts import redirect
+from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
 
 from putback.errors import BadInput, InputError
-from putback.logbook.state import State
-from putback.paper.page import SIZES_MM, page_called
-from putback.paper.stock import STOCKS, Calibration, Stock, stock_called
+from putback.paper.page import SIZES_MM
+from putback.paper.stock import STOCKS, Stock
 from putback.vehicle.goal import Goal
-from putback.vehicle.ids import PartId, Ref
 from putback.web.here import here
 from putback.web.pages.access import Visit, for_role
 from putback.web.pages.in_language import language_of
-from putback.web.pages.printed_in import languages_for, words_chosen
+from putback.web.pages.kept_paper import KeptPaper, kept_file, kept_of
+from putback.web.pages.paper_form import form_chosen, wanted_from, whole_number
+from putback.web.pages.printed_in import languages_for
 from putback.web.pages.show import page
-from putback.workshop.desk import plan_on_hand
-from putback.workshop.desk.on_hand import rebuild_on_hand
+from putback.workshop.desk.port import PAPERS, SlipId
 from putback.workshop.logbooks.garage import in_its_garage
 from putback.workshop.logbooks.ports import Role
 from putback.workshop.plans.how_far import goals_in_order
-from putback.workshop.printing.documents import DOCUMENTS, Document, Option, document_called
+from putback.workshop.printing.documents import DOCUMENTS, Document, document_called
 from putback.workshop.printing.form import Form
-from putback.workshop.printing.units import Units, units_called
+from putback.workshop.printing.kept_papers import ask_for_paper
+from putback.workshop.printing.units import Units
 from putback.workshop.printing.wanted import Wanted
-from putback.workshop.saying.names import find, find_subject
 from putback.workshop.saying.on_offer import names_on_offer
 
-REBUILD = "rebuild"
-"""What is chosen for the plan of the rebuild; a goal's begins with goal-."""
-_GOAL = "goal-"
 _TYPES = {Form.PDF: "application/pdf", Form.HTML: "text/html; charset=utf-8"}
 
 
@@ -49,6 +49,8 @@ class PaperPage:
     units: tuple[str, ...]
     goals: tuple[Goal, ...]
     names: tuple[str, ...]
+    kept: tuple[KeptPaper, ...]
+    """Those that take long and were asked for."""
     fault: str
 
 
@@ -61,30 +63,69 @@ def paper(request: HttpRequest, visit: Visit) -> HttpResponse:
 
 @require_safe
 @for_role(Role.VIEWER)
-def make(request: HttpRequest, visit: Visit, name: str) -> HttpResponse | FileResponse:
+def make(request: HttpRequest, visit: Visit, name: str) -> HttpResponse:
     """Make a document; what cannot be made is told on the page."""
     try:
         document = document_called(name)
+        if document.is_long:
+            return redirect("paper", visit.logbook)  # it is ordered there
         state = in_its_garage(here().workshop, visit.logbook)
-        wanted = _wanted(request.GET, visit, state, document)
-        form = Form.HTML if request.GET.get("form") == Form.HTML else Form.PDF
-        return _as_file(document, state, wanted, form)
+        wanted = wanted_from(request.GET, visit, state, document)
+        return _as_file(document, visit, wanted)
     except InputError as error:
         return _shown(request, visit, str(error), status=400)
 
 
 @require_POST
+@for_role(Role.VIEWER)
+def order(request: HttpRequest, visit: Visit, name: str) -> HttpResponse:
+    """Ask for a document that takes long; one that is there, and nothing logged since, stays."""
+    try:
+        document = document_called(name)
+        state = in_its_garage(here().workshop, visit.logbook)
+        wanted = wanted_from(request.POST, visit, state, document)
+    except InputError as error:
+        return _shown(request, visit, str(error), status=400)
+    if not document.is_long:
+        raise Http404
+    desk, form = here().desk, form_chosen(request.POST)
+    slip = ask_for_paper(desk, document.name, form, wanted)
+    is_there = slip.is_open or kept_file(slip) is not None
+    if not is_there or "again" in request.POST:
+        ask_for_paper(desk, document.name, form, wanted, again=True)
+    return redirect(f"{reverse('paper', args=[visit.logbook])}#made")
+
+
+@require_safe
+@for_role(Role.VIEWER)
+def fetch(request: HttpRequest, visit: Visit, slip: str) -> FileResponse:
+    """Hand over a document that took long."""
+    del request
+    found = here().desk.look(SlipId(slip))
+    is_theirs = found is not None and found.question.logbook == visit.logbook
+    if found is None or not is_theirs or found.question.kind not in PAPERS:
+        raise Http404
+    kept = kept_file(found)
+    if kept is None:
+        raise Http404
+    form = Form(kept[1].suffix[1:])
+    response = FileResponse(kept[1].open("rb"), content_type=_TYPES[form])
+    _to_be_saved(response, visit, found.question.kind, form)
+    return response
+
+
+@require_POST
 @for_role(Role.WORKER)
-def blank_tags(request: HttpRequest, visit: Visit) -> HttpResponse | FileResponse:
+def blank_tags(request: HttpRequest, visit: Visit) -> HttpResponse:
     """Make blank tags; their codes are reserved for the device that asks."""
     try:
         document = document_called("tags")
         state = in_its_garage(here().workshop, visit.logbook)
-        count = _whole(request.POST.get("blank", ""), "blank tags")
+        count = whole_number(request.POST.get("blank", ""), "blank tags")
         if not count:
             raise BadInput("no number of blank tags was given", mend="say how many")
-        wanted = _wanted(request.POST, visit, state, document, blank=count)
-        return _as_file(document, state, wanted, Form.PDF)
+        wanted = wanted_from(request.POST, visit, state, document, blank=count)
+        return _as_file(document, visit, wanted)
     except InputError as error:
         return _shown(request, visit, str(error), status=400)
 
@@ -99,84 +140,23 @@ def _shown(request: HttpRequest, visit: Visit, fault: str = "", status: int = 20
         units=tuple(Units),
         goals=goals_in_order(state),
         names=names_on_offer(state, ("part", "assembly")),
+        kept=kept_of(visit),
         fault=fault,
     )
     return page(request, "pages/paper.html", context, visit, status=status)
 
 
-def _as_file(
-    document: Document, state: State, wanted: Wanted, form: Form
-) -> HttpResponse | FileResponse:
-    """Make it, and hand it over under a name that tells vehicle and document."""
-    vehicle = re.sub(r"[^a-z0-9]+", "-", state.vehicle.about.name.casefold()).strip("-")
-    name = "-".join(filter(None, (vehicle, document.name)))
-    response: HttpResponse | FileResponse
-    if document.save is None:
-        response = HttpResponse(document.made_as(form, wanted), content_type=_TYPES[form])
-    else:
-        with TemporaryDirectory() as folder:
-            target = Path(folder) / name
-            document.save_as(form, wanted, target)
-            content = target.open("rb")  # the file lives on until the answer is sent
-        response = FileResponse(content, content_type=_TYPES[form])
-    response["Content-Disposition"] = f'attachment; filename="{name}.{form}"'
-    response["Cache-Control"] = "no-store"
+def _as_file(document: Document, visit: Visit, wanted: Wanted) -> HttpResponse:
+    """Make it, and hand it over."""
+    response = HttpResponse(document.make(wanted), content_type=_TYPES[Form.PDF])
+    _to_be_saved(response, visit, document.name, Form.PDF)
     return response
 
 
-def _wanted(
-    given: QueryDict, visit: Visit, state: State, document: Document, blank: int = 0
-) -> Wanted:
-    """Read what was chosen; a plan that is asked for and not fresh is asked of the planner."""
-    plan = given.get("plan", "")
-    goal = next((each for each in goals_in_order(state) if plan == f"{_GOAL}{each.id}"), None)
-    is_rebuild = plan == REBUILD or Option.REBUILD in document.options
-    workshop, desk = here().workshop, here().desk
-    if is_rebuild:
-        rebuild_on_hand(workshop, visit.logbook, desk)
-    elif Option.PLAN in document.options:
-        plan_on_hand(workshop, visit.logbook, desk, goal)
-    stock, sitting = given.get("stock", ""), given.get("sitting", "").strip()
-    lift = filter(None, map(str.strip, given.getlist("lift")))
-    off, run = given.get("off", "").strip(), given.get("run", "").strip()
-    return Wanted(
-        workshop,
-        visit.logbook,
-        visit.device,
-        stock=stock_called(stock) if stock else None,
-        at=Calibration(
-            _millimetres(given.get("right", "")),
-            _millimetres(given.get("down", "")),
-            _whole(given.get("used", ""), "labels"),
-        ),
-        blank=blank,
-        words=words_chosen(given.get("language", "")),
-        units=units_called(given.get("units") or Units.BOTH),
-        page=page_called(given.get("size") or "a4", is_large="large" in given),
-        is_rebuild=is_rebuild,
-        goal=goal,
-        sittings=(_whole(sitting, "sittings"),) if sitting else (),
-        lift=tuple(Ref(find_subject(state, each, ("part", "assembly"))) for each in lift),
-        apart_from=(PartId(find(state, "part", off)),) if off else (),
-        runs=(PartId(find(state, "part", run)),) if run else (),
-        with_money="money" in given,
-    )
-
-
-def _whole(text: str, what: str) -> int:
-    text = text.strip()
-    if not text:
-        return 0
-    if not text.isdecimal() or len(text) > 6:
-        raise BadInput(f"{text[:20]!r} is no number of {what}", mend="write a whole number")
-    return int(text)
-
-
-def _millimetres(text: str) -> float:
-    """Read a shift [mm], with a point or a comma; none where nothing was typed."""
-    tidy = text.strip().replace(",", ".")
-    if not tidy:
-        return 0.0
-    if not re.fullmatch(r"[+-]?\d{1,3}(\.\d{1,3})?", tidy):
-        raise BadInput(f"{text[:20]!r} is no shift", mend="write millimetres, as 1.5 or -0.5")
-    return float(tidy)
+def _to_be_saved(response: HttpResponseBase, visit: Visit, document: str, form: Form) -> None:
+    """Let it be saved under a name that tells vehicle and document, and kept nowhere else."""
+    name = here().workshop.state(visit.logbook).vehicle.about.name
+    vehicle = re.sub(r"[^a-z0-9]+", "-", name.casefold()).strip("-")
+    saved_as = "-".join(filter(None, (vehicle, document)))
+    response["Content-Disposition"] = f'attachment; filename="{saved_as}.{form}"'
+    response["Cache-Control"] = "no-store"
