@@ -193,18 +193,19 @@ def test_what_is_missing_from_the_plan_is_never_done():
 
 
 def test_a_visit_is_not_begun_before_all_of_it_can_be_done():
-    """The pump stays in the air until it is bolted, and that waits for a look at it."""
+    """The cover stays in the air until it is bolted, and that waits for a look at it."""
     v = vehicle(
         "pump - frame: 2 nut M8",
+        "cover - pump: 2 nut M8",
         Job(JobId("look"), "look at it", JobKind.CHECK, Phase.REBUILD),
-        "look before pump-frame: so (rebuild)",
+        "look before cover-pump: so (rebuild)",
         standing("stands", "frame"),
         datum="frame",
     )
-    state = apart(v, "pump-frame", "pump", standing="stands")
+    state = apart(v, "cover-pump", "cover", standing="stands")
     plan = plan_rebuild(v, state)
     precede = precede_rebuild(v, state, plan.steps)
-    assert rebuild_lines(plan)[:2] == ["do look", "put on pump"]
+    assert rebuild_lines(plan)[:2] == ["do look", "put on cover"]
     assert precede[1].needs == ((0,),)
 
 
