@@ -1,6 +1,6 @@
 """Work spread over a walk of standings: where it may be done, in order, and nothing in the air."""
 
-from itertools import pairwise
+from itertools import islice, pairwise
 
 import pytest
 
@@ -12,7 +12,7 @@ from putback.planning.plan import PlanSettings
 from putback.planning.search.arrange import arrange
 from putback.planning.search.by_visits import arrange_by_visits
 from putback.planning.search.field import Field, Rules
-from putback.planning.search.visits import spread
+from putback.planning.search.visits import Shut, spread
 from putback.planning.search.walks import walks
 from putback.planning.strip import plan_strip
 from putback.progress import NoProgress
@@ -97,6 +97,26 @@ def test_what_would_be_in_the_air_before_a_change_is_no_choice():
         "joint:box-frame": 1,
         "part:box": 1,
     }
+
+
+def test_nothing_is_done_in_a_visit_only_because_of_each_other():
+    """Visit after visit, all that is chosen for it can be done one after another."""
+    rules, shut = rules_of(generate(90, 7)), Shut()
+    for walk in islice(walks(rules), 4):
+        visit_of = spread(rules, walk, SETTINGS, NoProgress(), shut)
+        assert visit_of is not None
+        done = set()
+        for at in range(len(walk)):
+            left = {index for index in visit_of if visit_of[index] <= at} - done
+            while fresh := {
+                index
+                for index in left
+                if all(not done.isdisjoint(ways) for ways in rules.steps_before(index))
+            }:
+                done |= fresh
+                left -= fresh
+            assert not left
+    assert shut.circles
 
 
 def test_a_plan_made_so_keeps_all_rules(monkeypatch):

@@ -11,7 +11,7 @@ same number below zero::
     choice.solve().chosen            # {whole}
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from threading import Thread
 from typing import Any
@@ -50,6 +50,7 @@ class Choice:
         self._clauses: list[list[Literal]] = []
         self._exclusive: list[list[Literal]] = []
         self._weights: dict[Literal, int] = {}
+        self._laid_out: _LaidOut | None = None
 
     def variable(self) -> Literal:
         """Add something to decide."""
@@ -94,20 +95,14 @@ class Choice:
         """
         from ortools.sat.python import cp_model
 
-        model = cp_model.CpModel()
-        holds = [model.new_bool_var("") for _ in range(self._variables)]
-
-        def literal(number: Literal) -> Any:
-            return holds[number - 1] if number > 0 else holds[-number - 1].negated()
-
-        for clause in self._clauses:
-            model.add_bool_or([literal(each) for each in clause])
-        for exclusive in self._exclusive:
-            model.add_at_most_one([literal(each) for each in exclusive])
+        if self._laid_out is None:
+            self._laid_out = _LaidOut(cp_model.CpModel())
+        holds = self._laid_out.add(self._variables, self._clauses, self._exclusive)
+        model = self._laid_out.model
         if self._weights:
             model.minimize(
                 cp_model.LinearExpr.weighted_sum(
-                    [literal(each) for each in self._weights], list(self._weights.values())
+                    [holds[each] for each in self._weights], list(self._weights.values())
                 )
             )
         solver = cp_model.CpSolver()
@@ -121,7 +116,9 @@ class Choice:
                 feasible=True,
                 optimal=status == cp_model.OPTIMAL,
                 chosen=frozenset(
-                    number for number, var in enumerate(holds, 1) if solver.boolean_value(var)
+                    number
+                    for number in range(1, self._variables + 1)
+                    if solver.boolean_value(holds[number])
                 ),
                 cost=round(solver.objective_value),
                 bound=round(solver.best_objective_bound),
@@ -129,6 +126,33 @@ class Choice:
         if status == cp_model.INFEASIBLE:
             return Answer(feasible=False, optimal=True)
         return Answer(feasible=None)
+
+
+class _LaidOut:
+    """A model as the solver has it, to which only what is new is added: that is dear."""
+
+    def __init__(self, model: Any) -> None:
+        self.model = model
+        self.holds: dict[Literal, Any] = {}
+        self.clauses = self.exclusive = 0
+
+    def add(
+        self,
+        variables: int,
+        clauses: Sequence[Sequence[Literal]],
+        exclusive: Sequence[Sequence[Literal]],
+    ) -> dict[Literal, Any]:
+        """Add what was not there at the last call; give what stands for each literal."""
+        model, holds = self.model, self.holds
+        for number in range(len(holds) // 2 + 1, variables + 1):
+            holds[number] = model.new_bool_var("")
+            holds[-number] = holds[number].negated()
+        for clause in clauses[self.clauses :]:
+            model.add_bool_or([holds[each] for each in clause])
+        for some in exclusive[self.exclusive :]:
+            model.add_at_most_one([holds[each] for each in some])
+        self.clauses, self.exclusive = len(clauses), len(exclusive)
+        return holds
 
 
 def run_beside(solver: Any, model: Any, progress: Progress, met: Any = None) -> Any:

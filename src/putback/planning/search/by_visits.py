@@ -10,7 +10,7 @@ from itertools import islice
 from putback.planning.plan import PlanSettings
 from putback.planning.search.arrange import Bout, bouts_of, without_needless_cracks
 from putback.planning.search.field import Field, Move, Rules
-from putback.planning.search.visits import spread
+from putback.planning.search.visits import Shut, spread
 from putback.planning.search.walks import Walk, walks
 from putback.progress import NoProgress, Progress
 from putback.vehicle.ids import StandingId
@@ -18,7 +18,7 @@ from putback.vehicle.ids import StandingId
 Placed = tuple[Move, StandingId | None]
 """A move, and how the vehicle stands for it."""
 
-_MOST_WALKS = 6
+_MOST_WALKS = 12
 _MOST_WORK = 60_000
 """Over so many walks work is spread, and steps times visits of all of them, at most."""
 
@@ -29,12 +29,12 @@ def arrange_by_visits(
     """Arrange all that is wanted on a cheap walk; ``None`` if none of those tried will do."""
     if not rules.problem.usable:
         return None
-    work = 0
+    work, shut = 0, Shut()
     for walk in islice(walks(rules, progress), _MOST_WALKS):
         work += len(walk) * len(rules.steps)
         if work > _MOST_WORK:
             break
-        visit_of = spread(rules, walk, settings, progress)
+        visit_of = spread(rules, walk, settings, progress, shut)
         bouts = _done_so(rules, walk, visit_of) if visit_of is not None else None
         if bouts is not None:
             return bouts

@@ -2,11 +2,12 @@
 
 A bout that does all that can be done leaves little to hold up what comes off in the next. Here the
 visits are given, and of everything the visit is chosen in which it is done: all at once, as a
-choice of yes and no (`putback.solvers.choice`). What is in the air before a change (rule 11) is
-looked for in each answer, and shut out in the next.
+choice of yes and no (`putback.solvers.choice`). What is in the air before a change (rule 11), and
+what is done only because of each other, is looked for in each answer, and shut out in the next.
 """
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 from itertools import pairwise
 
 from putback.planning.held.holding import Hold
@@ -30,17 +31,29 @@ _SCALE = 100
 """Minutes are counted in hundredths."""
 
 
+@dataclass
+class Shut:
+    """What was shut out on any walk, and is on every other: pieces in the air, and circles."""
+
+    pieces: dict[frozenset[int], None] = field(default_factory=dict)
+    """Parts that would hang together in the air, by number."""
+    circles: dict[frozenset[int], None] = field(default_factory=dict)
+    """Nodes that would be done only by each other."""
+
+
 def spread(
     rules: Rules,
     walk: Sequence[StandingId],
     settings: PlanSettings,
     progress: Progress = NoProgress(),
+    shut: Shut | None = None,
 ) -> dict[int, int] | None:
     """Choose of each step the visit in which it is done; ``None`` if no choice was found.
 
-    Zones, tools and helpers are wanted in as few visits as possible.
+    Zones, tools and helpers are wanted in as few visits as possible. What ``shut`` holds is shut
+    out from the first, and what is found is added to it.
     """
-    spreading = _Spreading(rules, walk, settings)
+    spreading = _Spreading(rules, walk, settings, shut if shut is not None else Shut())
     if spreading.is_shut:
         return None
     found: dict[int, int] | None = None
@@ -51,7 +64,7 @@ def spread(
         if not answer.feasible:
             break
         visit_of = spreading.read(answer.chosen)
-        if spreading.shut_out_what_is_in_the_air(visit_of):
+        if spreading.shut_out_circles(visit_of) or spreading.shut_out_what_is_in_the_air(visit_of):
             continue
         if found is not None:
             return visit_of
@@ -64,10 +77,13 @@ def spread(
 class _Spreading:
     """The choice, and what of it stands for what."""
 
-    def __init__(self, rules: Rules, walk: Sequence[StandingId], settings: PlanSettings) -> None:
+    def __init__(
+        self, rules: Rules, walk: Sequence[StandingId], settings: PlanSettings, shut: Shut
+    ) -> None:
         self.rules = rules
         self.walk = walk
         self.settings = settings
+        self.shut = shut
         self.choice = Choice()
         self.is_shut = False
         self.done: dict[int, list[Literal | bool]] = {}
@@ -91,6 +107,10 @@ class _Spreading:
             self._stands()
             for part in sorted(self.held_at_first):
                 self._hold_up({part}, range(1, len(walk)))
+            for piece in shut.pieces:
+                self._hold_up(piece, range(1, len(walk)))
+            for circle in shut.circles:
+                self._from_outside(circle)
 
     # -- what binds ---------------------------------------------------------------------------
 
@@ -174,7 +194,7 @@ class _Spreading:
             if index in self.done:
                 yield self.done[index][at]
 
-    def _hold_up(self, piece: set[int], changes: Sequence[int]) -> None:
+    def _hold_up(self, piece: Collection[int], changes: Sequence[int]) -> None:
         """Ask of every part of a piece that it is off before a change, or the piece still tied."""
         ties = {
             joint
@@ -186,10 +206,10 @@ class _Spreading:
         if None in nodes or any(node not in self.done for node in nodes):
             return  # something of it is never undone
         for change in changes:
-            if not piece.isdisjoint(self.ground[change - 1] | self.borne):
+            if any(p in self.ground[change - 1] or p in self.borne for p in piece):
                 continue
             made = [self._no(self.done[node][change - 1]) for node in nodes if node is not None]
-            for part in piece & self.held_at_first:
+            for part in self.held_at_first.intersection(piece):
                 self._any(*self._off(part, change - 1), *made)
 
     def want_few_visits(self) -> None:
@@ -219,6 +239,32 @@ class _Spreading:
                     self._any(self._no(by[at]), before, uses[key])
         self.choice.minimise(weights)
 
+    def _from_outside(self, circle: Collection[int]) -> None:
+        """Ask that something of a circle can be done by what is outside, if any of it is done.
+
+        That is a loop formula, as in `choose.py`.
+        """
+        asked = {
+            index: [
+                [by for by in ways if by not in circle and by in self.done]
+                for ways in self.rules.steps_before(index)
+            ]
+            for index in sorted(circle)
+        }
+        enter = {index: some for index, some in asked.items() if all(some)}
+        for at in range(len(self.walk)):
+            if all(self.done[index][at] is False for index in circle):
+                continue
+            first: list[Literal] = []
+            for index, some in enter.items():
+                if self.done[index][at] is False:
+                    continue
+                first.append(self.choice.variable())
+                for ways in some:
+                    self._any(-first[-1], *(self.done[by][at] for by in ways))
+            for index in circle:
+                self._any(self._no(self.done[index][at]), *first)
+
     # -- answers ------------------------------------------------------------------------------
 
     def read(self, chosen: frozenset[Literal]) -> dict[int, int]:
@@ -227,6 +273,28 @@ class _Spreading:
             index: next(at for at, each in enumerate(by) if each is True or each in chosen)
             for index, by in self.done.items()
         }
+
+    def shut_out_circles(self, visit_of: Mapping[int, int]) -> bool:
+        """Shut out what would be done in a visit only by each other; whether there was any."""
+        asked = {index: list(self.rules.steps_before(index)) for index in visit_of}
+        done = set[int]()
+        for at in range(len(self.walk)):
+            todo = [index for index in visit_of if visit_of[index] <= at and index not in done]
+            looked = -1
+            while len(done) > looked:
+                looked, waiting = len(done), list[int]()
+                for index in todo:
+                    if all(any(by in done for by in ways) for ways in asked[index]):
+                        done.add(index)
+                    else:
+                        waiting.append(index)
+                todo = waiting
+            if todo:
+                for circle in _circles(todo, asked, done):
+                    self.shut.circles[circle] = None
+                    self._from_outside(circle)
+                return True
+        return False
 
     def shut_out_what_is_in_the_air(self, visit_of: Mapping[int, int]) -> bool:
         """Shut out what is in the air before a change, everywhere; whether there was any."""
@@ -249,5 +317,26 @@ class _Spreading:
                 if piece:
                     left -= piece
                     found = True
+                    self.shut.pieces[frozenset(piece)] = None
                     self._hold_up(piece, range(1, len(self.walk)))
         return found
+
+
+def _circles(
+    waiting: Sequence[int], asked: Mapping[int, Sequence[Sequence[int]]], done: Collection[int]
+) -> Iterator[frozenset[int]]:
+    """Of what waits for each other, the sets that wait for nothing besides, each once."""
+    among = frozenset(waiting)
+    behind: dict[int, frozenset[int]] = {}
+    for index in waiting:
+        seen, todo = {index}, [index]
+        for each in todo:
+            for ways in asked[each]:
+                if not any(by in done for by in ways):
+                    fresh = among.intersection(ways) - seen
+                    seen |= fresh
+                    todo += sorted(fresh)
+        behind[index] = frozenset(seen)
+    for some in dict.fromkeys(behind.values()):
+        if all(behind[index] == some for index in some):
+            yield some

@@ -11,7 +11,7 @@ from putback.vehicle.ids import StandingId
 _MOST_VISITS = 7
 """Longer walks are not looked at."""
 
-_MOST_LOOKED_AT = 150
+_MOST_LOOKED_AT = 600
 """So many beginnings of walks are looked at, before it is given up."""
 
 Walk = tuple[StandingId, ...]
@@ -24,12 +24,13 @@ def walks(rules: Rules, progress: Progress = NoProgress()) -> Iterator[Walk]:
     and how the vehicle stands (rules 11 and 12): some of these walks are therefore none.
     """
     begun = Field(rules, watched=False)
+    known: dict[tuple[int, StandingId], Field] = {}
     number = count()
     queue: list[tuple[float, int, int, Field, Walk]] = []
     start = rules.problem.start
     for standing in (start,) if start is not None else rules.problem.usable:
         if start is not None or begun.enter_minutes(standing) is not None:
-            after = _all_done(begun, standing)
+            after = _all_done(begun, standing, known)
             heappush(queue, (0.0, 1, next(number), after, (standing,)))
     for looked_at in range(_MOST_LOOKED_AT):
         if not queue:
@@ -43,14 +44,19 @@ def walks(rules: Rules, progress: Progress = NoProgress()) -> Iterator[Walk]:
         for standing in rules.problem.usable:
             minutes = at.enter_minutes(standing)
             if standing != at.standing and minutes is not None:
-                after = _all_done(at, standing)
+                after = _all_done(at, standing, known)
                 entry = (cost + minutes, length + 1, next(number), after, (*walk, standing))
                 heappush(queue, entry)
 
 
-def _all_done(at: Field, standing: StandingId) -> Field:
-    """Do all that can be done in a standing."""
-    field = at.copy()
+def _all_done(
+    at: Field, standing: StandingId, known: dict[tuple[int, StandingId], Field]
+) -> Field:
+    """Do all that can be done in a standing; what was done before is looked up."""
+    key = at.mask, standing
+    if key in known:
+        return known[key]
+    field = known[key] = at.copy()
     field.standing = standing
     here = field.rules.here(standing)
     todo = [move for move in sorted(field.ready) if here[move]]
