@@ -198,6 +198,28 @@ def test_what_would_only_see_a_change_goes_on_behind_it():
     assert step_in(plan, "put on pan").add_support == ""
 
 
+def test_what_goes_on_behind_a_change_is_fastened_there_and_then():
+    """On its foot the cap and the hose can be bolted: the cap, just put on, comes first."""
+    v = vehicle(
+        "hose - frame: 2 nut M8; in foot",
+        "foot - hose: 2 nut M8",
+        "clip - frame: 2 nut M8",
+        "cap - foot: 2 nut M8; in foot",
+        "hose - clip: 2 nut M8",
+        "hose blocks foot - hose",
+        "hose blocks clip - frame",
+        Part("hose", "hose", "here", kind=PartKind.HOSE),
+        standing("stands", "frame", foot=30.0),
+        standing("foot", "foot", stands=30.0),
+        datum="frame",
+    )
+    state = apart(v, "hose-clip", "hose-frame", "cap-foot", "cap", standing="stands")
+    plan = plan_of(v, state)
+    cap = lines(plan).index("put on cap")
+    assert plan.steps[cap].standing == "foot"
+    assert lines(plan)[cap + 1] == "make cap-foot"
+
+
 def spoilt(v, state, plan, *order: str, **changes):
     """What rule 19 says to the steps in this order, the others as they stood; or to changes."""
     steps = list(plan.steps)

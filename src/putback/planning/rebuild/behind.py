@@ -15,7 +15,8 @@ def behind_the_change(
 ) -> Sequence[tuple[int, StandingId | None]] | None:
     """Move one unit behind a change of standing that it is in the air at; none if none can.
 
-    Gives all steps by number, and how the vehicle stands for each.
+    Gives the steps by number up to that unit, and how the vehicle stands for each; what comes
+    then is to be found anew, for it may be fastened there and then.
     """
     steps = [(network.index[each.node], each.standing) for each in order.placed]
     for at, air in order.over:
@@ -23,7 +24,7 @@ def behind_the_change(
             unit = network.units.get(steps[number][0])
             if unit and not air.isdisjoint(unit.parts) and _could_wait(network, steps, number, at):
                 moved = steps[number][0], steps[at][1]
-                return [*steps[:number], *steps[number + 1 : at], moved, *steps[at:]]
+                return [*steps[:number], *steps[number + 1 : at], moved]
     return None
 
 

@@ -43,16 +43,17 @@ def find_order(network: Network, progress: Progress, *, quick: bool = False) -> 
     Stuck
         If no standing that can be entered allows what is left.
     """
-    found = []
+    found: list[tuple[float, int, Order]] = []
     rules = PAYS[2:] if quick else PAYS if len(network.nodes) <= MANY_STEPS else PAYS[:2]
     lifting = Lifting(network.work.vehicle)
     for number, pays in enumerate(rules):
         progress.step(number, len(rules), "putting the steps in order")
-        found.append(_Run(network, pays, lifting).order())
-    best = min(found, key=lambda order: order.setup_minutes)
-    while later := behind_the_change(network, best):
-        best = _Run(network, rules[0], lifting).order(later)
-    return best
+        order = _Run(network, pays, lifting).order()
+        found.append((order.setup_minutes, number, order))
+    _, best, order = min(found)
+    while begun := behind_the_change(network, order):
+        order = _Run(network, rules[best], lifting).order(begun)
+    return order
 
 
 class _Run:
