@@ -27,6 +27,19 @@ def test_without_a_name_it_tells_what_drops_in_the_next_steps(demo):
 
 
 def test_nothing_is_claimed_of_a_vehicle_of_which_nothing_is_described(putback):
-    """A name alone has no joints."""
+    """A name alone has no joints: nobody is told that nothing drops."""
     putback.ok("new cart")
-    assert putback.ok("drops") == "Nothing drops in the next steps.\n"
+    told = putback.ok("drops")
+    assert told.startswith("Nobody described what is fixed to what, so what drops is not known.\n")
+    assert "Prop and look yourself" in told
+
+
+def test_parts_without_a_joint_are_told_as_unknown(putback):
+    """One joint is described, and a third part: of that nothing is known."""
+    putback.ok("new cart")
+    for part in ("frame", "lid", "tank"):
+        putback.ok(f"describe parts {part} name={part}")
+    putback.ok('describe joints lid-frame name=lid-frame parts=\'["lid", "frame"]\'')
+    told = putback.ok("drops").split()
+    assert "Of 1 part that is on, no joint is described" in " ".join(told)
+    assert putback("drops", "--json").json["unknown"] == ["tank"]

@@ -71,6 +71,12 @@ def steps(said: str) -> list[str]:
     return [line.strip() for line in said.splitlines() if line.strip().startswith(actions)]
 
 
+def test_a_stranger_is_told_what_the_strip_does_not_know(stranger):
+    """With a goal and no joints any order will do, and nobody is told that it was worked out."""
+    stranger.ok("describe goals bare name='all off' datum=engine off_rest=true")
+    assert "Nobody described what is fixed to what" in stranger.ok("strip")
+
+
 def test_a_stranger_gets_a_useful_plan(stranger):
     """No standing, mass, position or time is known: the strip turned round, and what to see to."""
     said = stranger.ok("rebuild --all")

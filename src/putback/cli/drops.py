@@ -43,7 +43,7 @@ def drops(
     as_json: AsJson = False,
 ) -> None:
     """Show what a joint lets go."""
-    from putback.planning.drops import drops_at
+    from putback.planning.drops import drops_at, not_spoken_of
     from putback.workshop.saying.names import find_subject
 
     run = session(context)
@@ -55,22 +55,35 @@ def drops(
             found = tuple(each for each in _planned(run, progress) if each.lets_go)
     else:
         found = drops_at(now.vehicle, now, Ref(subject))
+    unknown = not_spoken_of(now.vehicle, now) if subject is None else ()
 
     def say(out: "Console") -> None:
-        if not found:
-            words = "Nothing drops in the next steps."
-            if subject is not None:
-                words = f"No made joint of {now.name_of(subject)} is described."
+        if not found and subject is not None:
+            words = f"No made joint of {now.name_of(subject)} is described."
             out.print(words, markup=False)
             return
+        if not found:
+            _say_nothing(out, now)
         for each in found:
             _say(out, now, each)
         for words in dict.fromkeys(each.assumed for each in found if each.assumed):
             out.print(sentence(words), style="dim", markup=False)
-        if any(each.lets_go for each in found):
+        if unknown:
+            parts = count(len(unknown), "part that is on", "parts that are on")
+            out.print(f"Of {parts}, no joint is described: what drops with them is not known.")
+        if subject is None or any(each.lets_go for each in found):
             out.print(CAUTION, style="dim")
 
-    emit("drops", {"subject": subject, "drops": found}, say, as_json=as_json)
+    document = {"subject": subject, "drops": found, "unknown": unknown}
+    emit("drops", document, say, as_json=as_json)
+
+
+def _say_nothing(out: "Console", now: "State") -> None:
+    """Say that nothing drops only where anything is known that could."""
+    if any(each.parts for each in now.vehicle.joints.values()):
+        out.print("Nothing drops in the next steps, by the joints that are described.")
+    else:
+        out.print("Nobody described what is fixed to what, so what drops is not known.")
 
 
 def _planned(run: Session, progress: "Progress") -> "tuple[Drop, ...]":

@@ -101,6 +101,7 @@ def strip(
                 markup=False,
             )
         _say_changes(out, found)
+        _say_known(out, now, found)
         most = None if everything else FIRST_STEPS
         say_plan(out, now, found.plan.plan, most=most, reasons=reasons)
 
@@ -120,6 +121,15 @@ def _following(chosen: "Alternative") -> "Continued":
     from putback.workshop.plans.plans import Continued
 
     return Continued(Replanned(chosen.plan), pinned=True)
+
+
+def _say_known(out: "Console", now: "State", found: "Continued") -> None:
+    """Say what the order does not know, where little is described."""
+    if found.plan.plan.steps and not any(each.parts for each in now.vehicle.joints.values()):
+        out.print(
+            "Nobody described what is fixed to what or in the way of what: the order only saves "
+            "walks. Look before each job, and log what comes off as it comes.",
+        )
 
 
 def _say_changes(out: "Console", found: "Continued") -> None:

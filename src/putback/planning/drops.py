@@ -124,6 +124,12 @@ def what_drops_next(
     return drops_of(vehicle, state, joints, one_person_kg=one_person_kg)
 
 
+def not_spoken_of(vehicle: Vehicle, state: State) -> tuple[PartId, ...]:
+    """Give the parts that are on and of which no joint is described: nothing is known of them."""
+    off = Known(vehicle, state).off
+    return tuple(p for p in vehicle.parts if p not in off and not vehicle.joints_of.get(p))
+
+
 class _Now:
     """What holds as far as the work has got, and what it stands on."""
 
