@@ -28,7 +28,7 @@ COMPOSED = (
             "gasket, ring, soft metal",
             "2 × Lid, split",
             "left / whose",
-            "1 × gasket, flange, of lid",
+            "1 × gasket, flange, of lid, left",
         ),
         "4 × bolt M6 (new later, longer; see there) + 2 gasket, flange (stays); heads up",
         "1 × gasket, flange, 2 × bolt M6, thin (not counted)",

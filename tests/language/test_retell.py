@@ -34,7 +34,7 @@ ROWS = {
     "bush": "Buchse",
     "{n} bush": "{n} Buchse",
     "{n} bushes": "{n} Buchsen",
-    "{=pieces}, of {joint}": "{=pieces}, von {joint}",
+    "{n} left": "noch {n}",
     "new": "neu",
     "{names} off with it": "damit ab: {names}",
     "first of all {some}": "vor allem {some}",
@@ -89,7 +89,6 @@ WHO = Reteller("de", ROWS)
             "1 × bush, 3 mm, 2 × bolt M6, thin (new)",
             "1 × Buchse, 3 mm, 2 × Schraube M6, thin (neu)",
         ),
-        ("1 × bush, split, of lid to pump", "1 × Buchse, split, von lid to pump"),
         ("front / rear", "vorn / hinten"),
         ("Box 3CAH", "Kiste 3CAH"),
         (" 54.1 % ", " 54,1 % "),
@@ -128,6 +127,12 @@ def test_what_a_person_wrote_stays(own):
     told = WHO.told(own)
     assert told.text == own
     assert not told.is_known
+
+
+def test_of_what_a_fastener_is_stays_as_it_is_called():
+    """A side at the end of the name is none of the rows of what is left over."""
+    told = reteller("de").tell("1 × gasket, flange, of hub to shaft, left")
+    assert told == "1 × Dichtung, flange, zu hub to shaft, left"
 
 
 @given(st.text())

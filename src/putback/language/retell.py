@@ -191,14 +191,17 @@ class Reteller:
         return None
 
     def _hardware(self, bare: str) -> Told | None:
-        """Tell fasteners one by one: what somebody added to a piece in brackets stays."""
-        if not _HARDWARE.match(bare) or ", of " in bare:
+        """Tell fasteners one by one; what somebody added in brackets stays, as do joints."""
+        if not _HARDWARE.match(bare):
             return None
-        joined = _FASTENED.split(bare)
+        listed, of, joint = bare.partition(", of ")
+        joined = _FASTENED.split(listed)
         found = [self._fastener(each) for each in joined[::2]]
         if not any(each.is_known for each in found[: 1 + joined.count(" + ")]):
             return None
         joined[::2] = [each.text for each in found]
+        if of:
+            joined += [f", {self.rows.get('of', 'of')} ", joint]
         return Told("".join(joined), is_known=True)
 
     def _fastener(self, said: str) -> Told:

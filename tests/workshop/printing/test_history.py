@@ -4,6 +4,7 @@ import hashlib
 import json
 import re
 import subprocess
+from dataclasses import replace
 from html.parser import HTMLParser
 from io import BytesIO
 
@@ -14,6 +15,7 @@ from pypdf import PdfReader
 from putback.errors import BadInput, Stopped
 from putback.logbook.entries.bookkeeping import MoneySpent, TimeSpent
 from putback.logbook.entries.working import Found, Measured, NoteMade, PhotoTaken
+from putback.paper.language import words_in
 from putback.progress import Stoppable
 from putback.workshop.printing.documents import document_called
 from putback.workshop.printing.form import Form
@@ -278,3 +280,11 @@ def test_only_what_is_a_page_is_made_as_one(wanted):
     """A manifest is not."""
     with pytest.raises(BadInput, match="no page"):
         document_called("manifest").made_as(Form.HTML, wanted)
+
+
+def test_in_german_days_and_what_is_critical_are_german(wanted, words_of):
+    """Who and when stand in one cell, and a joint behind a word: each is told by itself."""
+    german = words_of(history_as_pdf(replace(wanted, words=words_in("de"))))
+    assert re.search(r"SICHERHEIT [Pp]ump", german)
+    assert "CRITICAL" not in german
+    assert re.search(r"[Aa]nn · 2\. Mai 2031", german)

@@ -7,11 +7,11 @@ from itertools import groupby
 from putback.errors import InputError
 from putback.logbook.state import State
 from putback.paper.sheets import Column, Kind, Row, Section, Tick
-from putback.paper.words import Words
+from putback.paper.words import Own, Words
 from putback.planning.rebuild import to_have, used_up
 from putback.vehicle.fastener import parse
 from putback.vehicle.fastener_kind import Form
-from putback.vehicle.ids import JointId, joint_ref
+from putback.vehicle.ids import JointId, joint_ref, part_ref
 from putback.vehicle.joint import FinalWhen, Joint
 from putback.workshop.printing.sheets import TICK, printed, upper_first
 from putback.workshop.printing.units import torque_in
@@ -79,7 +79,7 @@ def _torque(wanted: Wanted, state: State, joint: Joint) -> Row:
     return Row(
         cells=(
             Tick.DONE if is_final else Tick.OPEN,
-            joint.name,
+            Own(joint.name),
             torque_in(words, units, joint) or words.torque_no_figure,
             units.torque(applied) if applied is not None else "",
             state.name_of(f"person:{by}") if by else "",
@@ -95,13 +95,14 @@ def hardware(wanted: Wanted) -> bytes:
     words = wanted.words
     state = wanted.state()
     told = tell_hardware(state)
+    parts = {state.name_of(part_ref(each)) for each in state.parts}
     number = Kind.NUMBER
     short = Section(
         words.hardware_short,
         (TICK, Column(words.what, width=3), Column(words.fastener, width=2),
          Column("", width=1.2), Column(words.where, width=2)),
         tuple(
-            Row((Tick.OPEN, each.name, each.spec,
+            Row((Tick.OPEN, Own(each.name), each.spec,
                  words.hardware_short_n.format(n=each.short) if each.short
                  else words.hardware_over_n.format(n=each.over),
                  " ".join(filter(None, (each.where, each.doubt)))),
@@ -121,7 +122,8 @@ def hardware(wanted: Wanted) -> bytes:
          Column(words.contents, width=3), Column(words.where, width=1.6)),
         tuple(
             Row((Tick.DONE if each.is_counted else Tick.OPEN, each.tag,
-                 each.name or upper_first(each.container), each.where), each.contents)
+                 Own(each.name) if each.name else upper_first(each.container), each.where),
+                tuple(Own(said) if said in parts else said for said in each.contents))
             for each in told.bags
         ),
     )  # fmt: skip

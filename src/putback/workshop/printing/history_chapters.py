@@ -50,7 +50,7 @@ class Told:
 
     def by_entry(self, entry: Entry) -> str:
         """Say who wrote an entry, and when it happened."""
-        return f"{self.who(entry)}, {self.day(entry)}"
+        return f"{self.who(entry)} · {self.day(entry)}"
 
     def commons(self) -> Iterator[tuple[Subject, Common]]:
         """Give what is carried by every subject of which anything was said."""
@@ -96,7 +96,7 @@ def _decision(told: Told, settled: EntryId | None) -> str:
         return told.words.undecided
     body = entry.body
     choice = str(body.choice)
-    return f"{choice}{f': {body.why}' if body.why else ''} ({told.who(entry)}, {told.day(entry)})"
+    return f"{choice}{f': {body.why}' if body.why else ''} · {told.by_entry(entry)}"
 
 
 def _done(told: Told, common: Common) -> str:

@@ -3,7 +3,7 @@
 from putback.errors import BadInput
 from putback.logbook.open_items.item import Danger
 from putback.paper.sheets import Column, Row, Section, Tick
-from putback.paper.words import Words
+from putback.paper.words import Own, Words
 from putback.planning.ties import ties
 from putback.workshop.logbooks.open_now import open_now
 from putback.workshop.plans.walk_round import TieLine, WalkRound
@@ -60,7 +60,9 @@ def _tie(words: Words, line: TieLine) -> Row:
     details = [line.between, *map(upper_first, line.details)]
     state = " · ".join(filter(None, (upper_first(line.words), line.work)))
     advised = f" · {words.walk_advised}" if line.is_advised else ""
-    return Row((_BOXES[line.tick], line.name, f"{state}{advised}"), tuple(filter(None, details)))
+    return Row(
+        (_BOXES[line.tick], Own(line.name), f"{state}{advised}"), tuple(filter(None, details))
+    )
 
 
 def _lead(words: Words, walk: WalkRound, units: Units) -> tuple[str, ...]:

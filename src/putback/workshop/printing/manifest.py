@@ -5,7 +5,7 @@ from math import fsum
 
 from putback.logbook.state import State
 from putback.paper.sheets import Column, Kind, Row, Section, Tick
-from putback.paper.words import Words
+from putback.paper.words import Own, Words
 from putback.vehicle.ids import PartId
 from putback.workshop.printing.sheets import printed, upper_first
 from putback.workshop.printing.wanted import Wanted
@@ -63,7 +63,8 @@ def _row(wanted: Wanted, state: State, kept: Kept) -> Row:
     words = wanted.words
     known = wanted.units.mass(mass_kg) if mass_kg else ""
     more = "" if is_all else f" + {words.manifest_unknown}" if known else ""
-    name = kept.name or (kept.kind if tag else state.name_of(kept.subject))
+    own = kept.name or ("" if tag else state.name_of(kept.subject))
+    name = Own(own) if own else kept.kind
     return Row(
         (Tick.OPEN, Tick.OPEN, tag, upper_first(name), f"{known}{more}", ""),
         tuple(_inside(words, kept)),

@@ -7,7 +7,7 @@ from dataclasses import replace
 from putback.errors import BadInput
 from putback.logbook.state import State
 from putback.paper.sheets import Column, Kind, Row, Section, Tick
-from putback.paper.words import Words
+from putback.paper.words import Own, Words
 from putback.vehicle.ids import JointId, PartId, joint_ref, part_ref
 from putback.vehicle.part import PartKind
 from putback.vehicle.run import Run, RunEnd
@@ -68,7 +68,7 @@ def _chosen(wanted: Wanted, state: State) -> list[Run]:
 
 
 def _name(state: State, part: PartId) -> str:
-    return upper_first(state.name_of(part_ref(part)))
+    return upper_first(Own(state.name_of(part_ref(part))))
 
 
 def _route(wanted: Wanted, state: State, run: Run) -> Section:
@@ -107,7 +107,7 @@ def _end(words: Words, state: State, run: Run, end: RunEnd) -> Row:
 
 
 def _end_name(state: State, run: Run, end: RunEnd) -> str:
-    return upper_first(_without_run(state, run, end.joint))
+    return upper_first(Own(_without_run(state, run, end.joint)))
 
 
 def _without_run(state: State, run: Run, joint: JointId) -> str:

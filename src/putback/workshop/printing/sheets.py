@@ -26,5 +26,5 @@ def printed(
 
 
 def upper_first(said: str) -> str:
-    """Begin with a capital."""
-    return said[:1].upper() + said[1:]
+    """Begin with a capital; what a person called something is still their own."""
+    return type(said)(said[:1].upper() + said[1:])

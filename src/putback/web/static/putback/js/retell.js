@@ -228,13 +228,15 @@ export class Reteller {
   }
 
   #hardware(bare) {
-    if (!HARDWARE.test(bare) || bare.includes(", of ")) return undefined;
-    const pieces = bare.split(FASTENED);
+    if (!HARDWARE.test(bare)) return undefined;
+    const [listed] = bare.split(", of ", 1);
+    const joint = bare.slice(listed.length + 5);
+    const pieces = listed.split(FASTENED);
     const found = pieces.filter((_, at) => at % 2 === 0).map((each) => this.#fastener(each));
     const stacked = pieces.filter((each) => each === " + ").length;
     if (!found.slice(0, 1 + stacked).some((each) => each.is_known)) return undefined;
     const text = pieces.map((each, at) => (at % 2 ? each : found[at / 2].text)).join("");
-    return { text, is_known: true };
+    return { text: joint ? `${text}, ${this.#rows.get("of") ?? "of"} ${joint}` : text, is_known: true };
   }
 
   #fastener(said) {
