@@ -7,7 +7,7 @@ from putback.vehicle.generate import generate
 from putback.vehicle.goal import Goal
 from putback.vehicle.ids import GoalId, PartId
 from tests.browser.conftest import EVERY_LOOK
-from tests.browser.own import PLANNED_MS, ask, begin, is_described, logged
+from tests.browser.own import PLANNED_MS, ask, begin, is_described, logged, press
 from tests.makers import vehicle
 
 pytestmark = pytest.mark.looks(*reversed(EVERY_LOOK))
@@ -107,3 +107,23 @@ def test_planning_of_an_own_vehicle_is_stopped_and_begun_again(phone, served):
     expect(jobs).to_have_count(0)
     phone.get_by_role("button", name="Plan now").click()
     expect(jobs.first).to_be_visible(timeout=PLANNED_MS)
+
+
+def test_the_calendar_of_an_own_vehicle_says_what_to_promise(phone, served):
+    """Hours that nobody can read are told beside their field; with others the days come."""
+    own = begin(phone, "Barn corner")
+    is_described(served, own)
+    hinges = {"kind": "joint undone", "joint": "bonnet hinges", "out": 4}
+    ask(served, own, "acts", hinges, {"kind": "part off", "part": "bonnet"})
+    phone.goto(f"/v/{own}/calendar?way=rebuild")
+    phone.get_by_label("Name").first.fill("Ann")
+    hours = phone.get_by_label("Hours").first
+    hours.fill("whenever")
+    press(phone, "Keep and reckon")
+    expect(hours).to_have_attribute("aria-invalid", "true")
+    expect(phone.locator("#hours")).to_contain_text("are no hours of work")
+    hours.fill("Sat 9-17")
+    press(phone, "Keep and reckon")
+    days = phone.locator("#answer")
+    expect(days).to_contain_text("Promise ", timeout=PLANNED_MS)
+    expect(days.locator(".session").last).to_contain_text("Ann")

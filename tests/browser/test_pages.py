@@ -33,6 +33,7 @@ PAGES = [
     "/v/{vehicle}/ties?what=assembly:ENGINE",
     "/v/{vehicle}/why",
     "/v/{vehicle}/what-if",
+    "/v/{vehicle}/calendar",
     "/v/{vehicle}/parts",
     "/v/{vehicle}/hardware?by=bags",
     "/v/{vehicle}/places",

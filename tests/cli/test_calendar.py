@@ -28,3 +28,16 @@ def test_hours_nobody_can_read_are_refused(blank):
     blank.ok("log off radiator --new")
     assert "write days and hours" in blank.refused(line="schedule --hours whenever")
     assert "gives nobody a skill" in blank.refused(line="schedule --skill 'Bob: bleed'")
+
+
+def test_who_works_when_is_kept_for_the_next_time(blank):
+    """What is said once need not be said again, until it is said otherwise."""
+    blank.ok("log off radiator --new")
+    said = "schedule --person 'Ann: Sat 9-12' --hoists 2 --keep --seconds 0.5"
+    assert "the hours are" not in blank.ok(said)
+    kept = blank(line="schedule --seconds 0.5 --json").json["timetable"]
+    assert [each["name"] for each in kept["people"]] == ["Ann"]
+    assert kept["few"]["hoist"] == 2
+    other = blank(line="schedule --people 2 --seconds 0.5 --json").json["timetable"]
+    assert len(other["people"]) == 2
+    assert "“when” are no hours" in blank.refused(line="schedule --hours when --keep")

@@ -195,11 +195,14 @@ def test_long_work_is_cut_and_helpers_are_called_in():
             ((600, 660), (5 * 1440 + 600, 5 * 1440 + 660), (8640 + 600, 8640 + 660)),
         ),
         ("Saturday 0-24, Sunday 0-24", ((5 * 1440, 7 * 1440),)),
+        ("Mo 0-1, Di 1-2", ((0, 60), (1500, 1560))),
+        ("Sa 9-17, so 0-24, Dienstag 1-2, Mi-Fr 3-4", "Sat 9-17, Sun 0-24, Tue 1-2, Wed-Fri 3-4"),
     ],
 )
 def test_hours_as_people_write_them(words, stretches):
-    """Days, spans of days, hours and minutes; what touches is one."""
-    assert read_hours(words) == stretches
+    """Days, spans of days, hours and minutes; what touches is one; in German as in English."""
+    same = read_hours(stretches) if isinstance(stretches, str) else stretches
+    assert read_hours(words) == same
 
 
 @pytest.mark.parametrize("words", ["", "Sat", "Sat 17-9", "Xyz 9-12", "Sat 9-25", "Sat 9:70-12"])

@@ -25,13 +25,15 @@ def register(app: typer.Typer) -> None:
     """Add the commands."""
     app.command(
         "schedule",
-        help="Put the plan on the calendar: who does what when, and when all is done at best.",
+        help="Put the plan on the calendar: who does what when, and when all is done at best. "
+        "What no option says of who works when is as it is kept with the vehicle.",
         short_help="The plan on the calendar.",
     )(schedule)
     app.command(
         "risk",
         help="When it will be done, by many runs with drawn durations and late parts, and which "
-        "part to chase first.",
+        "part to chase first. What no option says of who works when is as it is kept with the "
+        "vehicle.",
         short_help="When it will be done, and what to chase.",
     )(risk)
 
@@ -62,6 +64,9 @@ Lead = Annotated[
     typer.Option(help="Days that takes for which nobody promised a day; else 28.", min=0),
 ]
 Hoists = Annotated[int | None, typer.Option(help="How many hoists there are; else 1.", min=1)]
+Keep = Annotated[
+    bool, typer.Option("--keep", help="Keep it with the vehicle: for the page, and the next time.")
+]
 Seconds = Annotated[float, typer.Option(help="How long to look for an earlier end [s].", min=0.1)]
 
 
@@ -77,13 +82,14 @@ def schedule(
     due: Due = None,
     lead_days: Lead = None,
     hoists: Hoists = None,
+    keep: Keep = False,
     seconds: Seconds = 5.0,
     everything: Annotated[bool, typer.Option("--all", help="Every session.")] = False,
     as_json: AsJson = False,
 ) -> None:
     """Show who does what when."""
     run = session(context)
-    wishes = _wishes(run, people, hours, person, skill, begin, due, lead_days, hoists)
+    wishes = _wishes(run, people, hours, person, skill, begin, due, lead_days, hoists, keep)
     found = _ask(run, wishes, goal, rebuild, None, seconds)
 
     def say(out: "Console") -> None:
@@ -110,6 +116,7 @@ def risk(
     due: Due = None,
     lead_days: Lead = None,
     hoists: Hoists = None,
+    keep: Keep = False,
     seconds: Seconds = 5.0,
     runs: Annotated[int, typer.Option(help="How many runs.", min=100, max=200_000)] = 10_000,
     as_json: AsJson = False,
@@ -118,7 +125,7 @@ def risk(
     from putback.workshop.plans.calendar_told import most_critical
 
     run = session(context)
-    wishes = _wishes(run, people, hours, person, skill, begin, due, lead_days, hoists)
+    wishes = _wishes(run, people, hours, person, skill, begin, due, lead_days, hoists, keep)
     found = _ask(run, wishes, goal, rebuild, runs, seconds)
     told = found.forecast
 
@@ -161,9 +168,10 @@ def _wishes(
     due: datetime | None,
     lead_days: float | None,
     hoists: int | None,
+    keep: bool,
 ) -> "Wishes":
-    """What was said, over what is kept with the vehicle."""
-    from putback.workshop.plans.wishes import Wishes, kept_wishes
+    """What was said, over what is kept with the vehicle; it is kept then if that is wanted."""
+    from putback.workshop.plans.wishes import Wishes, keep_wishes, kept_wishes
 
     said = Wishes(
         people,
@@ -175,7 +183,10 @@ def _wishes(
         lead_days,
         hoists,
     )
-    return said.over(kept_wishes(run.workshop, run.logbook))
+    wishes = said.over(kept_wishes(run.workshop, run.logbook))
+    if keep:
+        keep_wishes(run.workshop, run.logbook, wishes)
+    return wishes
 
 
 def _ask(

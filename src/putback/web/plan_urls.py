@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from putback.web.pages.views import asked, reach, rebuild, strip, ties, what_if, why
+from putback.web.pages.views import asked, calendar, reach, rebuild, strip, ties, what_if, why
 
 urlpatterns = [
     path("v/<str:logbook>/strip", strip.strip, name="strip"),
@@ -15,6 +15,8 @@ urlpatterns = [
     path("v/<str:logbook>/ties", ties.ties, name="ties"),
     path("v/<str:logbook>/why", why.why, name="why"),
     path("v/<str:logbook>/what-if", what_if.what_if, name="what_if"),
+    path("v/<str:logbook>/calendar", calendar.calendar, name="calendar"),
+    path("v/<str:logbook>/calendar/days.ics", calendar.days_file, name="calendar_days"),
     path("v/<str:logbook>/asked/<str:slip>", asked.look, name="asked"),
     path("v/<str:logbook>/asked/<str:slip>/stop", asked.stop, name="asked_stop"),
     path("v/<str:logbook>/asked/<str:slip>/again", asked.again, name="asked_again"),

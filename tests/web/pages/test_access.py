@@ -90,6 +90,8 @@ TABLE: dict[str, tuple[str, str]] = {
     "v/<str:logbook>/ties": (V, NEVER),
     "v/<str:logbook>/why": (V, NEVER),
     "v/<str:logbook>/what-if": (V, NEVER),
+    "v/<str:logbook>/calendar": (V, W),
+    "v/<str:logbook>/calendar/days.ics": (V, NEVER),
     "v/<str:logbook>/asked/<str:slip>": (V, NEVER),
     "v/<str:logbook>/asked/<str:slip>/stop": (NEVER, V),  # of planning W: test_plans.py
     "v/<str:logbook>/asked/<str:slip>/again": (NEVER, W),
@@ -154,6 +156,7 @@ NOTHING_THERE = (
         "me/end",
         "trust/authority",
         "put-away",
+        "days.ics",
     ),
     *("people/withdraw", "strip/choose", "rebuild/choose", "book/strike", "describe/template"),
     "in-hand",

@@ -107,8 +107,11 @@ FAULTS = (
     ("log", {"1.kind": "drive home"}),
     ("say", {"line": "drive it home"}),
     ("say", {"line": "took the lid off into bag K7F5"}),
+    ("calendar", {"hours-1": "whenever", "hoists": "7000", "lead_days": "-1", "due": "-"}),
+    ("calendar", {"name-1": "lid:", "name-2": "lid", "name-3": "lid", "lead_days": "9999"}),
+    ("calendar", {"begin": "2032-01-02", "due": "2032-01-01"}),
 )
-"""Forms filled in wrongly: describing, logging, *not now*, saying it in a line."""
+"""Forms filled in wrongly: describing, logging, *not now*, saying it in a line, who works when."""
 
 
 @pytest.mark.parametrize(("address", "typed"), FAULTS)
@@ -149,6 +152,22 @@ def test_a_plan_is_told_in_german(site, planner):
             wrong |= {f"/{page}: {text}" for text in left(answered)}
         answer(planner)
     assert "\n".join(sorted(wrong)) == ""
+
+
+def test_the_calendar_is_told_in_german(site, planner):
+    """Days, chances, what is waited for, the words of jobs."""
+    logbook, browser = planned(site, planner), site.browser()
+    sent = {"1.kind": "sent out", "1.what.0": "part:pump", "1.firm": "lid", "1.due": "2090-02-01"}
+    assert browser.post(f"/v/{logbook}/log", sent).status_code == 302
+    hours = {"name-1": "lid", "hours-1": "Sat 9-17", "due": "2090-01-01"}
+    for typed in ({}, hours):
+        browser.post(f"/v/{logbook}/calendar", typed)
+        for _ in range(2):
+            browser.get(f"/v/{logbook}/calendar?way=rebuild")
+            answer(planner)
+        told = browser.get(f"/v/{logbook}/calendar?way=rebuild")
+        assert b"days.ics" in told.content
+        assert "\n".join(left(told)) == ""
 
 
 def test_a_row_that_is_missing_is_noticed(asked, monkeypatch):

@@ -7,7 +7,7 @@ import pytest
 
 from putback.errors import BadInput
 from putback.workshop.plans.calendar import calendar
-from putback.workshop.plans.wishes import Wishes, keep_wishes, kept_wishes
+from putback.workshop.plans.wishes import Wishes, keep_wishes, kept_wishes, kinds_of_work
 from tests.makers import vehicle
 from tests.workshop.lines import CAR, Lines
 
@@ -90,6 +90,9 @@ def test_what_is_kept_with_the_vehicle_is_gone_by_until_somebody_says_otherwise(
     """Who works when is one saying: whoever names one person names all of them."""
     kept = Wishes(persons=("Ann: Sat 9-12",), skills=("Ann: bleed",), hoists=2, lead_days=3.0)
     assert kept_wishes(lines.workshop, CAR) == Wishes()
+    about = lines.workshop.state(CAR).vehicle
+    assert kinds_of_work(about, Wishes()) == ("lifting parts",)
+    assert kinds_of_work(about, kept) == ("lifting parts", "bleed")
     keep_wishes(lines.workshop, CAR, kept)
     assert kept_wishes(lines.workshop, CAR) == kept
     found = calendar(lines.workshop, CAR, rebuild=True, effort=1.0, seconds=None)

@@ -99,7 +99,7 @@ def test_bars_share_the_hours_of_all_days(state, found):
     ]
     second = bars.days[0].rows[0].bars[1]
     assert (second.at, second.width) == pytest.approx((0.05, 0.2))
-    assert second.words.startswith("09:30-11:30 Put on: lid")
+    assert second.words.startswith("09:30-11:30 · Put on: lid")
     idle = replace(found, timetable=replace(found.timetable, bookings=()))
     assert bars_of(days_of(state, idle)) is None
 

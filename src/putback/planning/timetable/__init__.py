@@ -4,10 +4,12 @@ from putback.planning.timetable.arrivals import LEAD_DAYS, LeadTimes
 from putback.planning.timetable.blocks import Work, blocks_of
 from putback.planning.timetable.forecast import RUNS, Chase, Forecast, forecast
 from putback.planning.timetable.hours import USUAL_HOURS, read_hours
+from putback.planning.timetable.learned import LIFTING
 from putback.planning.timetable.timetable import make_timetable
 
 __all__ = [
     "LEAD_DAYS",
+    "LIFTING",
     "RUNS",
     "USUAL_HOURS",
     "Chase",

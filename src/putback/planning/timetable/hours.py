@@ -7,6 +7,11 @@ from putback.errors import BadInput
 from putback.planning.planned_days import Stretches
 
 DAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
+_DAYS_READ = {each: number for number, each in enumerate(DAYS)} | {
+    **{"mo": 0, "di": 1, "die": 1, "mi": 2, "mit": 2, "do": 3, "don": 3},
+    **{"fr": 4, "fre": 4, "sa": 5, "sam": 5, "so": 6, "son": 6},
+}
+"""Days in English and German, by their first three letters; German ones by both of two as well."""
 DAY_MINUTES = 24 * 60
 USUAL_HOURS = "Sat 9-17, Wed 18-21"
 """What is taken where nobody says: a Saturday and an evening; a convention of this project."""
@@ -52,9 +57,9 @@ def _read(item: str, words: str) -> Iterator[tuple[int, int]]:
 
 
 def _day(word: str, words: str) -> int:
-    if word[:3] not in DAYS:
+    if word[:3] not in _DAYS_READ:
         raise _unclear(words)
-    return DAYS.index(word[:3])
+    return _DAYS_READ[word[:3]]
 
 
 def _minute(text: str, words: str) -> int:

@@ -37,7 +37,7 @@ WITHIN = dict.fromkeys(
 )
 WITHIN |= {"tag": "hardware", "slate": "scan", "partners": "book"}
 WITHIN |= dict.fromkeys(("exchange_look", "exchange_go"), "book")
-WITHIN |= dict.fromkeys(("reach", "ties", "why", "what_if"), "strip")
+WITHIN |= dict.fromkeys(("reach", "ties", "why", "what_if", "calendar"), "strip")
 """Pages that belong to another whose address theirs does not begin with."""
 
 

@@ -5,9 +5,11 @@ Pure functions of the calendar and the state; nothing is planned here.
 
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
+from math import ceil
 
 from putback.logbook.state import State
-from putback.planning.planned_days import Arrival, Block, Booking
+from putback.planning.planned_days import Block, Booking
+from putback.planning.timetable import Chase
 from putback.vehicle.ids import Ref
 from putback.workshop.plans.calendar import Calendar
 from putback.workshop.plans.job_card import verb_of
@@ -72,6 +74,16 @@ class Day:
     day: date
     sessions: tuple[Session, ...]
 
+    @property
+    def who(self) -> tuple[str, ...]:
+        """Who works on it, whoever begins first."""
+        return tuple(dict.fromkeys(name for each in self.sessions for name in each.who))
+
+    @property
+    def words(self) -> str:
+        """Which day it is."""
+        return day_words(self.day)
+
 
 @dataclass(frozen=True, slots=True)
 class Critical:
@@ -79,6 +91,11 @@ class Critical:
 
     share: float
     work: Work
+
+    @property
+    def in_100(self) -> int:
+        """In so many of 100 runs."""
+        return round(100 * self.share)
 
 
 def days_of(now: State, found: Calendar) -> tuple[Day, ...]:
@@ -144,11 +161,6 @@ def short_of_hands(found: Calendar) -> int:
     return sum(map(_is_short, found.timetable.blocks))
 
 
-def not_here(found: Calendar) -> tuple[Arrival, ...]:
-    """Name what is waited for, what comes last first."""
-    return tuple(sorted(found.timetable.arrivals, key=lambda each: each.expected, reverse=True))
-
-
 # -- as bars --------------------------------------------------------------------------------------
 
 
@@ -158,6 +170,7 @@ class Bar:
 
     at: float
     width: float
+    is_change: bool
     words: str
 
 
@@ -175,6 +188,11 @@ class DayOfBars:
 
     day: date
     rows: tuple[Row, ...]
+
+    @property
+    def words(self) -> str:
+        """Which day it is."""
+        return day_words(self.day)
 
 
 @dataclass(frozen=True, slots=True)
@@ -196,7 +214,6 @@ def bars_of(days: tuple[Day, ...]) -> Bars | None:
     whole = (last - first) * 60
     drawn = []
     for day in days:
-        names = list(dict.fromkeys(name for each in day.sessions for name in each.who))
         rows = [
             Row(
                 name,
@@ -204,13 +221,14 @@ def bars_of(days: tuple[Day, ...]) -> Bars | None:
                     Bar(
                         (_minute(each.begins, each) - first * 60) / whole,
                         (each.ends - each.begins).total_seconds() / 60 / whole,
-                        f"{each.begins:%H:%M}-{each.ends:%H:%M} {each.work}",
+                        each.work.is_change,
+                        f"{each.begins:%H:%M}-{each.ends:%H:%M} · {each.work}",
                     )
                     for each in day.sessions
                     if name in each.who
                 ),
             )
-            for name in names
+            for name in day.who
         ]
         if rows:
             drawn.append(DayOfBars(day.day, tuple(rows)))
@@ -221,3 +239,118 @@ def _minute(moment: datetime, session: Session) -> int:
     """Minutes since the midnight before the session began [minutes]."""
     midnight = datetime.combine(session.begins.date(), time())
     return int((moment - midnight) / timedelta(minutes=1))
+
+
+# -- all of it -----------------------------------------------------------------------------------
+
+
+def day_words(moment: date) -> str:
+    """Say a day: ``Saturday, 9 Jan 2027``."""
+    return f"{moment:%A}, {moment.day} {moment:%b %Y}"
+
+
+@dataclass(frozen=True, slots=True)
+class Finish:
+    """When all is done, each day in words."""
+
+    reckoned: str
+    """If all goes as reckoned."""
+    bound: str
+    """No timetable of this plan ends before; empty where none ends sooner."""
+    days_won: int
+    """So many days a better timetable could win at most, begun ones as whole [days]."""
+    longer: str
+    """How much longer it takes than that, from the first moment on: ``12 %``."""
+    even: str = ""
+    four_in_five: str = ""
+    nineteen_in_twenty: str = ""
+    due: str = ""
+    due_share: int | None = None
+    """In so many of 100 runs all is done by then."""
+
+
+@dataclass(frozen=True, slots=True)
+class Waited:
+    """What is waited for, and what it wins to have it sooner."""
+
+    words: str
+    expected: str
+    is_promised: bool
+    days_won: str
+    """Days of finish won for each day that it comes sooner; ``0`` where it holds nothing up."""
+    holds_up: int
+    """In so many of 100 runs all waits for it."""
+
+
+@dataclass(frozen=True, slots=True)
+class CalendarTold:
+    """What a page shows of a calendar."""
+
+    goal: str
+    """Of a strip; empty for a rebuild."""
+    is_done: bool
+    """Whether nothing is left to do."""
+    people: tuple[str, ...]
+    runs: int
+    finish: Finish
+    days: tuple[Day, ...]
+    bars: Bars | None
+    waited: tuple[Waited, ...]
+    critical: tuple[Critical, ...]
+    learned: tuple[str, ...]
+    taken: tuple[str, ...]
+    short_of_hands: int
+    no_minutes: int
+
+
+def calendar_told(now: State, found: Calendar, due: date | None = None) -> CalendarTold:
+    """Lay all of a calendar out, with when it is due, if it is."""
+    days = days_of(now, found)
+    table = found.timetable
+    return CalendarTold(
+        goal=found.goal.name if found.goal else "",
+        is_done=not table.blocks,
+        people=tuple(each.name for each in table.people),
+        runs=found.forecast.runs if found.forecast else 0,
+        finish=_finish(found, due),
+        days=days,
+        bars=bars_of(days),
+        waited=tuple(map(_waited, found.forecast.chase if found.forecast else ())),
+        critical=most_critical(now, found),
+        learned=tuple(map(str, table.learned)),
+        taken=tuple(each.words for each in found.taken),
+        short_of_hands=short_of_hands(found),
+        no_minutes=table.no_minutes,
+    )
+
+
+def _finish(found: Calendar, due: date | None) -> Finish:
+    table, chances = found.timetable, found.forecast
+    finish = Finish(
+        reckoned=day_words(table.finish),
+        bound="" if table.optimal else day_words(table.bound),
+        days_won=ceil(max((table.finish - table.bound) / timedelta(days=1), 0.0)),
+        longer=f"{table.gap:.1%}".replace("%", " %"),
+    )
+    if chances is None:
+        return finish
+    share = chances.by_due
+    return replace(
+        finish,
+        even=day_words(chances.p50),
+        four_in_five=day_words(chances.p80),
+        nineteen_in_twenty=day_words(chances.p95),
+        due=day_words(due) if due and share is not None else "",
+        due_share=None if share is None else round(100 * share),
+    )
+
+
+def _waited(each: Chase) -> Waited:
+    won = f"{each.days_won:.2f}".rstrip("0").rstrip(".")
+    return Waited(
+        each.arrival.words,
+        day_words(each.arrival.expected),
+        each.arrival.is_promised,
+        won,
+        round(100 * each.holds_up),
+    )

@@ -13,7 +13,9 @@ from pydantic import TypeAdapter, ValidationError
 from putback.errors import BadInput
 from putback.logbook.entries.base import LogbookId
 from putback.planning.planned_days import Person, Stretches
-from putback.planning.timetable import USUAL_HOURS, read_hours
+from putback.planning.timetable import LIFTING, USUAL_HOURS, read_hours
+from putback.vehicle.job import JobKind
+from putback.vehicle.vehicle import Vehicle
 from putback.workshop.logbooks.workshop import Workshop
 
 SETTING = "calendar"
@@ -62,6 +64,17 @@ class Taken:
 _WISHES = TypeAdapter(Wishes)
 
 
+def kinds_of_work(vehicle: Vehicle, kept: Wishes) -> tuple[str, ...]:
+    """Name the kinds of work that a skill may be of: of jobs, lifting, and what was said before.
+
+    Curing is nobody's.
+    """
+    kinds = {job.kind for job in vehicle.jobs.values()} - {JobKind.CURE}
+    said = {kind for person in people_of(kept)[0] for kind in person.skills}
+    usual = (*sorted(map(str, kinds)), LIFTING)
+    return (*usual, *sorted(said - {*usual}))
+
+
 def kept_wishes(workshop: Workshop, logbook: LogbookId) -> Wishes:
     """Give what is kept with a vehicle; what is usual where nobody said anything."""
     kept = workshop.store.setting(logbook, SETTING)
@@ -105,6 +118,7 @@ def people_of(wishes: Wishes) -> tuple[tuple[Person, ...], tuple[Taken, ...]]:
     taken: list[Taken] = []
     hours = read_hours(wishes.hours or USUAL_HOURS)
     names: dict[str, Stretches] = {}
+    is_usual = not wishes.persons
     for each in wishes.persons:
         name, _, own = (word.strip() for word in each.partition(":"))
         if not name or name in names:
@@ -112,6 +126,7 @@ def people_of(wishes: Wishes) -> tuple[tuple[Person, ...], tuple[Taken, ...]]:
                 f"“{each}” names nobody new", mend='write --person "Ann: Sat 9-17", once for each'
             )
         names[name] = read_hours(own) if own else hours
+        is_usual |= not own
     if not names:
         count = 1 if wishes.people is None else wishes.people
         names = {f"person {n}" if count > 1 else "you": hours for n in range(1, count + 1)}
@@ -119,7 +134,7 @@ def people_of(wishes: Wishes) -> tuple[tuple[Person, ...], tuple[Taken, ...]]:
             taken.append(Taken("one person works", "--people, --person"))
     if not names:
         raise BadInput("nobody works", mend="give --people 1 or more")
-    if wishes.hours is None and hours in names.values():
+    if wishes.hours is None and is_usual:
         taken.append(Taken(f"the hours are {USUAL_HOURS}", "--hours"))
     skills = _skills(wishes.skills, names)
     people = (Person(name, own, skills.get(name, frozenset())) for name, own in names.items())

@@ -1,0 +1,135 @@
+"""The page of the calendar: hours are kept, the planner is asked, and the answer is told."""
+
+from datetime import date
+
+import pytest
+
+from putback.logbook.entries.base import DeviceId
+from putback.planning.timetable import RUNS
+from putback.workshop.plans.calendar import calendar
+from putback.workshop.plans.calendar_told import day_words
+from putback.workshop.plans.wishes import Wishes, keep_wishes, kept_wishes
+from putback.workshop.saying.plain import read_plain
+from tests.makers import standing, vehicle
+from tests.web.pages.test_plans import answer, planner, text
+from tests.web.site import OWNER, VIEWER, WORKER
+
+__all__ = ["planner"]  # a fixture
+
+BOX = vehicle(
+    "lid screws = lid - frame: 4 bolt M8 x 20; 30 min",
+    "pump mounts = pump - frame: 2 bolt M6 x 16; 20 min",
+    standing("wheels", "frame"),
+    datum="frame",
+)
+FAR = date(2090, 1, 7)
+"""A Saturday on which nothing of these tests begins late, whatever the clock shows."""
+
+
+@pytest.fixture
+def box(site) -> str:
+    """A box whose lid and pump are off; the pump is at the plater's."""
+    said = [
+        {"kind": "joint undone", "joint": "lid screws", "out": 4},
+        {"kind": "part off", "part": "lid"},
+        {"kind": "joint undone", "joint": "pump mounts", "out": 2},
+        {"kind": "part off", "part": "pump"},
+        {"kind": "sent out", "what": ["part:pump"], "firm": "plater", "due": "2090-02-01"},
+    ]
+    workshop, who = site.here.workshop, site.people[OWNER]
+    logbook = workshop.new_vehicle(BOX, who=who, device=DeviceId("laptop"))
+    workshop.log(logbook, read_plain(said), who=who, device=DeviceId("laptop"))
+    site.let_in(logbook)
+    return logbook
+
+
+def test_without_a_goal_the_page_says_what_is_missing(site):
+    """And nothing is asked of the planner; the hours can be typed all the same."""
+    page = text(site.browser().get(f"/v/{site.vehicle}/calendar"))
+    assert "No goal is described yet." in page
+    assert "Keep and reckon" in page
+    assert site.here.desk.claim("two") is None
+    assert site.browser().get(f"/v/{site.vehicle}/calendar/days.ics").status_code == 404
+
+
+def test_the_plan_comes_first_and_then_its_calendar(site, box, planner):
+    """What page and command line tell is one call: the same days, jobs and chances."""
+    workshop = site.here.workshop
+    keep_wishes(workshop, box, Wishes(persons=("Ann: Sat 9-17",), begin=FAR, due=FAR))
+    browser, address = site.browser(VIEWER), f"/v/{box}/calendar?way=rebuild"
+    assert "<b>Planning</b>" in text(browser.get(address))
+    answer(planner)
+    assert "<b>Planning</b>" in text(browser.get(address))
+    answer(planner)
+    page = text(browser.get(address))
+    assert "<b>Planning</b>" not in page
+    chances = calendar(workshop, box, rebuild=True, runs=RUNS).forecast
+    assert f"<b>Promise {day_words(chances.p95)}.</b>" in page
+    assert f"<dt>Even chance</dt><dd>{day_words(chances.p50)}</dd>" in page
+    assert f"<b>Met in {round(100 * chances.by_due)} of 100 runs.</b>" in page
+    assert "<b>pump: plater</b><br>Promised for Wednesday, 1 Feb 2090." in page
+    assert "days won for each day sooner." in page
+    assert "No timetable of this plan ends sooner than the one below." in page
+    assert f'<b>Put on:</b> <a href="/v/{box}/part/lid">lid</a>' in page
+    assert "Ann · " in page
+    assert "No minutes are on record yet" in page
+    assert "Keep and reckon" not in page
+
+
+def test_the_days_go_along_as_a_file(site, box, planner):
+    """Once they are reckoned, and in the language of whoever asks."""
+    keep_wishes(site.here.workshop, box, Wishes(persons=("Ann: Sat 9-17",), begin=FAR))
+    browser = site.browser(VIEWER)
+    for _ in range(2):
+        browser.get(f"/v/{box}/calendar?way=rebuild")
+        answer(planner)
+    german = {"Accept-Language": "de"}
+    file = browser.get(f"/v/{box}/calendar/days.ics?way=rebuild", headers=german)
+    assert file["Content-Type"] == "text/calendar; charset=utf-8"
+    assert "attachment" in file["Content-Disposition"]
+    said = file.content.decode().replace("\r\n ", "")
+    assert "DTSTART:20900107T0900" in said
+    assert "SUMMARY:Test vehicle" in said
+    assert "Ansetzen: lid" in said
+
+
+def test_who_works_when_is_kept_by_a_worker(site, box):
+    """The page then names them; a viewer sees them, and may not change them."""
+    address = f"/v/{box}/calendar"
+    typed = {"name-1": "Zoë", "hours-1": "Sa 9-17", "due": FAR.isoformat()}
+    assert site.browser(VIEWER).post(address, typed).status_code == 403
+    kept = site.browser(WORKER).post(f"{address}?way=rebuild", typed)
+    assert (kept.status_code, kept["Location"]) == (302, f"{address}?way=rebuild")
+    wishes = kept_wishes(site.here.workshop, box)
+    assert wishes == Wishes(persons=("Zoë: Sa 9-17",), due=FAR)
+    assert 'value="Zoë"' in text(site.browser(WORKER).get(address))
+    assert "<dt>Zoë</dt><dd>Sa 9-17</dd>" in text(site.browser(VIEWER).get(address))
+
+
+def test_what_cannot_be_meant_stands_beside_its_field_and_is_not_kept(site, box):
+    """As it was typed; nothing that was kept before is lost."""
+    address = f"/v/{box}/calendar"
+    page = site.browser(WORKER).post(address, {"name-1": "Ann", "hours-1": "whenever"})
+    assert page.status_code == 400
+    said = " ".join(page.content.decode().split())
+    assert 'value="whenever"' in said
+    assert 'aria-describedby="hours-hint hours-1-wrong" aria-invalid="true"' in said
+    assert '<p class="wrong" id="hours-1-wrong">“whenever” are no hours of work; write' in said
+    assert kept_wishes(site.here.workshop, box) == Wishes()
+
+
+def test_the_last_calendar_stays_until_the_next_is_there(site, box, planner):
+    """After the next entry it says that it is of before; other hours are another calendar."""
+    browser, address = site.browser(WORKER), f"/v/{box}/calendar?way=rebuild"
+    for _ in range(2):
+        browser.get(address)
+        answer(planner)
+    assert "was logged since" not in text(browser.get(address))
+    entry = {"1.kind": "note", "1.text": "tea"}
+    assert browser.post(f"/v/{box}/log", entry).status_code == 302
+    page = text(browser.get(address))
+    assert "Something was logged since this was reckoned" in page
+    assert "Promise " in page
+    assert "days.ics" not in page
+    browser.post(address, {"name-1": "Ann"})
+    assert "Promise " not in text(browser.get(address))

@@ -1,0 +1,115 @@
+"""The form of who works when: what is kept fills it, and what is wrong stands beside its field."""
+
+from datetime import date
+
+import pytest
+from django.utils.datastructures import MultiValueDict
+
+from putback.web.pages.hours_form import kept_form, read_form
+from putback.workshop.plans.wishes import Wishes
+
+KINDS = ("bleed", "set", "lifting parts")
+ALL = Wishes(
+    persons=("Ann: Sat 9-17", "Bob"),
+    skills=("Ann: bleed, lifting parts",),
+    begin=date(2032, 1, 10),
+    due=date(2032, 3, 1),
+    lead_days=14.5,
+    hoists=2,
+)
+
+
+def sent(**fields: str) -> MultiValueDict[str, str]:
+    """What a browser sends; ``_`` stands for the hyphen of a row's field."""
+    said = MultiValueDict()
+    for name, value in fields.items():
+        field = name.replace("_", "-") if name[-1].isdigit() else name
+        said.setlist(field, value.split("|"))
+    return said
+
+
+def test_what_is_kept_fills_the_form_and_comes_back_from_it():
+    """With an empty row for somebody more."""
+    form = kept_form(ALL, KINDS)
+    assert [each.name.value for each in form.persons] == ["Ann", "Bob", ""]
+    assert form.persons[0].skills == ("bleed", "lifting parts")
+    typed = sent(
+        **{f"name_{each.number}": each.name.value for each in form.persons},
+        **{f"hours_{each.number}": each.hours.value for each in form.persons},
+        skills_1="bleed|lifting parts|no such kind",
+        hoists=form.hoists.value,
+        begin=form.begin.value,
+        due=form.due.value,
+        lead_days=form.lead_days.value,
+    )
+    again, wishes = read_form(typed, KINDS)
+    assert not again.is_wrong
+    assert wishes == ALL
+    assert again == form
+
+
+def test_what_was_said_at_a_prompt_is_shown_by_the_name_it_goes_by():
+    """So many people with the same hours are a row each; hours for all are each one's."""
+    form = kept_form(Wishes(people=2, hours="Mon 8-9", skills=("person 2: set",)), KINDS)
+    told = [(each.name.value, each.hours.value, each.skills) for each in form.persons]
+    assert told == [("person 1", "Mon 8-9", ()), ("person 2", "Mon 8-9", ("set",)), ("", "", ())]
+    form = kept_form(Wishes(persons=("Ann", "Bob: Sat 9-17"), hours="Mon 8-9"), KINDS)
+    assert [each.hours.value for each in form.persons] == ["Mon 8-9", "Sat 9-17", ""]
+    form = kept_form(Wishes(hours="Mon 8-9"), KINDS)
+    assert [each.name.value for each in form.persons] == ["you", ""]
+
+
+def test_nothing_typed_is_what_is_usual():
+    """Two rows to begin with."""
+    form, wishes = read_form(sent(), KINDS)
+    assert (form.is_wrong, wishes) == (False, Wishes())
+    assert len(form.persons) == 2
+    assert kept_form(Wishes(), KINDS) == form
+
+
+def test_a_row_left_empty_closes_up():
+    """And more rows than are read are left away."""
+    names = {f"name_{number}": f"Person {number}" for number in range(2, 20)}
+    form, wishes = read_form(sent(**names), KINDS)
+    assert [each.number for each in form.persons] == list(range(1, 13))
+    assert len(wishes.persons) == 11
+    assert wishes.persons[0] == "Person 2"
+
+
+@pytest.mark.parametrize(
+    ("typed", "field", "said"),
+    [
+        ({"hours_1": "Sat 9-17"}, "name", "say who works then"),
+        ({"skills_1": "bleed"}, "name", "say who works then"),
+        ({"name_1": "Ann: Sat"}, "name", "a name has no colon"),
+        ({"name_1": "Ann", "hours_1": "when it rains"}, "hours", "are no hours of work; write"),
+        (
+            {"hoists": "none"},
+            "hoists",
+            "“none” cannot be how many hoists there are; write a number from 1",
+        ),
+        ({"hoists": "0"}, "hoists", "cannot be how many hoists"),
+        ({"lead_days": "-1"}, "lead_days", "“-1” cannot be read as so many days; write a number"),
+        ({"lead_days": "99999"}, "lead_days", "write at most 1000"),
+        ({"begin": "soon"}, "begin", "“soon” is no day; write it as in: 2031-05-02"),
+        ({"due": "2031-02-30"}, "due", "“2031-02-30” is no day"),
+        ({"begin": "2032-01-02", "due": "2032-01-01"}, "due", "before the first day of work"),
+    ],
+)
+def test_what_cannot_be_meant_is_told_beside_its_field(typed, field, said):
+    """And stays as it was typed."""
+    form, _ = read_form(sent(**typed), KINDS)
+    at = getattr(form.persons[0] if field in ("name", "hours") else form, field)
+    assert form.is_wrong
+    assert said in at.fault
+    for name, value in typed.items():
+        assert name.startswith("skills") or value in str(form)
+
+
+def test_two_of_one_name_cannot_be_told_apart():
+    """The second is asked for another."""
+    form, _ = read_form(sent(name_1="Ann", name_2="Ann"), KINDS)
+    assert [each.name.fault for each in form.persons[:2]] == [
+        "",
+        "somebody of this name works already",
+    ]
