@@ -151,8 +151,8 @@ class TerminalProgress:
     def step(self, done: int, total: int | None, what: str) -> None:
         """Show how far it is; Ctrl-C stops the work, which the caller tells the person."""
         if self._shown:
-            of = f" of {total}" if total else ""
-            sys.stderr.write(f"\r\x1b[2K{what}: {done}{of}")
+            far = f": {done} of {total}" if total else f": {done}" if done else " ..."
+            sys.stderr.write(f"\r\x1b[2K{what}{far}")
             if total and done >= total:
                 sys.stderr.write("\r\x1b[2K")
             sys.stderr.flush()

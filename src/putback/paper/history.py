@@ -70,6 +70,8 @@ class Block:
     """How wide each column is, as its share."""
     rows: tuple[Row, ...] = ()
     photos: tuple[Photo, ...] = ()
+    is_log: bool = False
+    """Whether its three columns say when something was done, what, and who did it."""
 
 
 @dataclass(frozen=True, slots=True)

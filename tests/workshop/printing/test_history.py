@@ -217,7 +217,7 @@ def test_the_seal_can_be_computed_anew(wanted, pdf, html):
 class Reader(HTMLParser):
     """Notes tags left open, double ids, and what points where."""
 
-    VOID = ("meta", "img", "link", "br")
+    VOID = ("meta", "img", "link", "br", "col")
 
     def __init__(self) -> None:
         super().__init__()
@@ -249,6 +249,19 @@ def test_the_page_is_whole_and_asks_nobody_for_anything(html):
     assert sum(each.startswith("data:") for each in read.points) == 4  # three, and the cover
     assert not re.search(r"https?:|@import|url\(|<script", html)
     assert "&lt;b&gt;&amp;amp;" in html
+
+
+def test_columns_are_as_wide_as_on_paper_and_the_contents_are_never_far(html):
+    """No name is broken in a narrow column; on a phone day and who stand over what was done."""
+    tables = html.split("<table")[1:]
+    for table in tables:
+        widths = re.findall(r'<col style="width:([0-9.]+)%">', table)
+        assert len(widths) == table.count('<th scope="col">')
+        assert sum(map(float, widths)) == pytest.approx(100, abs=0.5)
+    timeline = html.partition('<section id="c0">')[2].partition("</section>")[0]
+    assert timeline.count('<table class="told">') == timeline.count("<table") > 0
+    assert html.count('class="told"') == timeline.count('class="told"')
+    assert '<a class="up" href="#contents">Contents</a>' in html
 
 
 def test_it_can_be_stopped_while_its_pages_are_set(wanted):

@@ -226,6 +226,7 @@ def _timeline(told: Told, standing: tuple[Entry, ...], shown: Sequence[_Shown]) 
                 (2, 7, 2),
                 tuple(_row(told, each) for each in entries),
                 tuple(photos[each.id] for each in entries if each.id in photos),
+                is_log=True,
             )
         )
     note = words.timeline_note.format(n=len(listed), described=described, struck=struck)
