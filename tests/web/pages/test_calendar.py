@@ -124,11 +124,11 @@ def test_the_last_calendar_stays_until_the_next_is_there(site, box, planner):
     for _ in range(2):
         browser.get(address)
         answer(planner)
-    assert "was logged since" not in text(browser.get(address))
+    assert "reckoned before" not in text(browser.get(address))
     entry = {"1.kind": "note", "1.text": "tea"}
     assert browser.post(f"/v/{box}/log", entry).status_code == 302
     page = text(browser.get(address))
-    assert "Something was logged since this was reckoned" in page
+    assert "This was reckoned before: something was logged since" in page
     assert "Promise " in page
     assert "days.ics" not in page
     browser.post(address, {"name-1": "Ann"})

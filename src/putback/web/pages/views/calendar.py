@@ -49,7 +49,7 @@ class CalendarPage:
     """How far the plan is that it rests on, or the calendar."""
     told: CalendarTold | None
     is_old: bool
-    """Whether it is of before the last entry, while a fresh one is made."""
+    """Whether it was reckoned before the last entry, on another day or of another order."""
     form: HoursForm
     is_form_open: bool
 
