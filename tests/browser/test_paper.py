@@ -2,6 +2,8 @@
 
 from pypdf import PdfReader
 
+from tests.browser.conftest import shuts_out
+
 
 def test_a_history_file_is_stopped_made_and_downloaded(phone, served, tmp_path):
     """The page need not be loaded anew for any of it; the demo's takes a few seconds."""
@@ -11,6 +13,7 @@ def test_a_history_file_is_stopped_made_and_downloaded(phone, served, tmp_path):
     made = ordered(phone, served.empty)
     link = made.get_by_role("link", name="Download it")
     link.wait_for(timeout=60_000)
+    assert shuts_out(phone) == []
     with phone.expect_download() as coming:
         link.tap()
     assert coming.value.suggested_filename == "old-dunlin-history.pdf"
