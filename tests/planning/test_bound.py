@@ -9,10 +9,14 @@ from putback.planning.bounds.bound import lower_bound, setup_bound
 from putback.planning.bounds.landmarks import unavoidable
 from putback.planning.plan import PlanSettings
 from putback.planning.posing.pose import pose, targets_of
+from putback.planning.strip import plan_strip
+from putback.vehicle.assembly import Assembly
 from putback.vehicle.facts import HarderAfter
 from putback.vehicle.generate import generate
 from putback.vehicle.goal import Goal
+from putback.vehicle.ids import AssemblyId, PartId
 from putback.vehicle.job import Job, JobKind
+from putback.vehicle.part import Part
 from tests.makers import standing, vehicle
 from tests.planning.hand_made import likely, state_of
 
@@ -101,6 +105,21 @@ def test_of_very_many_standings_the_dearest_single_one_counts():
     )
     assert setup_bound(*problem_of(v, standing="s0"), USUAL) == 8.0
     assert setup_bound(*problem_of(v), USUAL) == 0.0
+
+
+def test_a_way_that_is_open_twice_is_one_way():
+    """Lid or rim is in the way, and a whole takes off both: no bound is infinite for that."""
+    v = vehicle(
+        "lid - rim",
+        "lid blocks lid",
+        "lid or rim blocks rod",
+        Part("rod", "rod", "here"),
+        Part("frame", "frame", "here"),
+        Assembly(AssemblyId("cap"), "cap", (PartId("lid"), PartId("rim"))),
+        standing("stands", "frame"),
+        datum="frame",
+    )
+    assert plan_strip(v, state_of(v), v.goals["bare"]).bound_minutes == 0.0
 
 
 def again(v, goal=None, settings=USUAL, **state) -> float:

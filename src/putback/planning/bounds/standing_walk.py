@@ -70,11 +70,11 @@ class _Walks:
             _Thing(
                 bits[thing],
                 None if (only := marks.standings(thing)) is None else frozenset(only),
-                tuple(sum(bits[way] for way in ways) for ways in marks.ways[thing]),
+                tuple(sum({bits[way] for way in ways}) for ways in marks.ways[thing]),
             )
             for thing in marks.order
         ]
-        asked = (sum(bits[way] for way in each.any_of if way in bits) for each in targets)
+        asked = (sum({bits[way] for way in each.any_of if way in bits}) for each in targets)
         self._targets = [ways for ways in asked if ways]
         stands = {
             StandingId(split_ref(node.what)[1]): index
