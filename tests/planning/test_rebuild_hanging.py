@@ -220,6 +220,22 @@ def test_what_goes_on_behind_a_change_is_fastened_there_and_then():
     assert lines(plan)[cap + 1] == "make cap-foot"
 
 
+def test_a_part_to_stand_on_is_put_on_once_nothing_else_touches():
+    """The cradle touches only what goes on while all stands on it, so the lid comes first."""
+    v = vehicle(
+        "cradle - hose: 2 nut M8",
+        "hose - frame: 2 nut M8",
+        "lid - frame: 2 nut M8",
+        Part("hose", "hose", "here", kind=PartKind.HOSE, standings=("foot",)),
+        standing("stands", "frame", foot=30.0),
+        standing("foot", "cradle", stands=30.0),
+        datum="frame",
+    )
+    order = ("hose-frame", "lid-frame", "cradle-hose", "hose", "lid", "cradle")
+    plan = plan_of(v, apart(v, *order, standing="stands"))
+    assert_order(plan, "put on lid", "put on cradle", "put on hose")
+
+
 def spoilt(v, state, plan, *order: str, **changes):
     """What rule 19 says to the steps in this order, the others as they stood; or to changes."""
     steps = list(plan.steps)

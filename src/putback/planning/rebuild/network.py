@@ -1,8 +1,8 @@
 """The steps of a rebuild by number: all that the scheduling asks of them again and again."""
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
-from putback.planning.plan import Action, PlanSettings
+from putback.planning.plan import Action, Because, PlanSettings
 from putback.planning.rebuild.edges import Edge
 from putback.planning.rebuild.fastening import Fastenings
 from putback.planning.rebuild.price import crew_of, minutes_of, place_of
@@ -52,7 +52,12 @@ class Network:
         self.nodes = work.nodes
         self.index = {node: number for number, node in enumerate(self.nodes)}
         count = len(self.nodes)
-        pairs = {self.index[edge.first] * count + self.index[edge.then] for edge in edges}
+        pairs, firm = set[int](), set[int]()
+        for edge in edges:
+            pair = self.index[edge.first] * count + self.index[edge.then]
+            pairs.add(pair)
+            if edge.reason is None or edge.reason.because is not Because.STANDING:
+                firm.add(pair)
         self.after: list[list[int]] = [[] for _ in range(count)]
         self.before: list[list[int]] = [[] for _ in range(count)]
         for first, then in (divmod(pair, count) for pair in sorted(pairs)):
@@ -96,7 +101,12 @@ class Network:
                 self.touching.setdefault(part, []).append(number)
         self._up_to: dict[int, int] = {}
         self._all_up_to: dict[int, frozenset[int]] = {}
-        self.free = {number for number, unit in self.units.items() if self._is_free(number, unit)}
+        firmly = self.leads_to
+        if firm != pairs:  # to stand on a part is no reason to put it on where it touches nothing
+            leads = [[then for then in thens if first * count + then in firm]
+                     for first, thens in enumerate(self.after)]  # fmt: skip
+            firmly = self._led_to(leads)
+        self.free = {n for n, unit in self.units.items() if self._is_free(firmly[n], unit)}
         self.spans = tuple(self._spans())
         self.spans_of: dict[int, list[int]] = {}
         for span in self.spans:
@@ -116,15 +126,20 @@ class Network:
                 if not waiting[then]:
                     order.append(then)
         self.topological = order
-        self.leads_to = [0] * len(self.nodes)
         self.led_by = [0] * len(self.nodes)
         """What comes before each step, however far, as sets of bits."""
         for node in order:
             for then in self.after[node]:
                 self.led_by[then] |= self.led_by[node] | 1 << node
-        for node in reversed(order):
-            for then in self.after[node]:
-                self.leads_to[node] |= self.leads_to[then] | 1 << then
+        self.leads_to = self._led_to(self.after)
+
+    def _led_to(self, after: Sequence[Iterable[int]]) -> list[int]:
+        """What comes after each step, however far, as sets of bits."""
+        found = [0] * len(self.nodes)
+        for node in reversed(self.topological):
+            for then in after[node]:
+                found[node] |= found[then] | 1 << then
+        return found
 
     def _ranks(self) -> list[float]:
         """Follow the strip, turned round; a job comes when what leads to it is there."""
@@ -177,12 +192,12 @@ class Network:
             self._all_up_to[steps] = frozenset(bits(self.up_to(steps)))
         return self._all_up_to[steps]
 
-    def _is_free(self, number: int, unit: Unit) -> bool:
+    def _is_free(self, leads_to: int, unit: Unit) -> bool:
         """Whether it need touch nothing: the datum, or what goes on before all that it touches."""
         work = self.work
         return unit.is_datum or all(
             ((on := work.put_on(part)) is None and part in work.off)
-            or (on is not None and self.leads_to[number] >> self.index[on] & 1)
+            or (on is not None and leads_to >> self.index[on] & 1)
             for part in unit.touches
         )
 
