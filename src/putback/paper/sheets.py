@@ -53,7 +53,7 @@ class Row:
 
 @dataclass(frozen=True, slots=True)
 class Section:
-    """A titled table with what is to be said of it."""
+    """A titled table with what is said of it; without a title it belongs to the one before."""
 
     heading: str
     columns: tuple[Column, ...] = ()

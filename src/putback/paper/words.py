@@ -232,6 +232,10 @@ class Words:
     pipe_thread: str = "thread or bore"
     pipe_closed: str = "closed with"
     pipe_measured: str = "measured"
+    pipe_bend: str = "bend"
+    pipe_straight: str = "straight before it"
+    pipe_turned: str = "turned from the one before"
+    pipe_angle: str = "bent by"
 
     # -- manifest --
     manifest_title: str = "Manifest"

@@ -32,6 +32,7 @@ from putback.workshop.printing.cards import PHOTO_PX, cards, with_photos, work_c
 from putback.workshop.printing.documents import document_called
 from putback.workshop.printing.drawn import way
 from putback.workshop.printing.plan_first import plan_first
+from putback.workshop.printing.units import Units
 from putback.workshop.printing.wanted import Wanted
 from tests.makers import vehicle
 from tests.pictures.photographs import packed, scene
@@ -248,21 +249,30 @@ def test_a_strip_wants_a_bag_for_each_joint_with_loose_pieces(lines):
         assert bags == [[], ["1 empty bag with a tag"], [many]][number]
 
 
-def test_a_way_that_is_drawn_is_not_written_a_second_time():
-    """The stations of a run stand in their own line; what else comes first stays."""
+def test_a_way_and_a_stack_are_not_written_a_second_time():
+    """Stations and pieces stand in their own lines; what else comes first stays."""
     hose = Run(
         PartId("hose"),
         ends=(RunEnd(JointId("hose-frame"), "pump"),),
         route=("over the axle",),
     )
-    lines = Lines(vehicle(hose, "hose - frame: 1 screw M4", datum="frame"))
+    stack = "hose - frame: 1 bolt M4 + plain washer M4 + nut M4"
+    lines = Lines(vehicle(hose, stack, datum="frame"))
     lines("undone hose-frame")
     lines("off hose")
-    jobs = [
-        job
-        for card in work_cards(lines.state, planned(lines, back=True))
-        for job in card.jobs
-        if job.title == "hose" and job.way
-    ]
-    assert [job.way for job in jobs] == [("pump", "over the axle")]
-    assert not any(each.startswith("way: ") for job in jobs for each in job.first)
+    steps = planned(lines, back=True)
+    jobs = [job for card in work_cards(lines.state, steps) for job in card.jobs]
+    assert [job.way for job in jobs if job.way] == [("pump", "over the axle")]
+    assert any(each.startswith("in this order: ") for step in steps for each in step.notes)
+    assert any("bolt M4" in each and "nut M4" in each for job in jobs for each in job.pieces)
+    first = [each for job in jobs for each in job.first]
+    assert not any(each.startswith(("way: ", "in this order: ")) for each in first)
+
+
+def test_a_figure_that_is_nipped_only_is_in_the_units_wanted(lines):
+    """What the plan says before the joint's figure stays before it."""
+    for line in ("undone pump-frame 2/2", "off pump"):
+        lines(line)
+    found = work_cards(lines.state, planned(lines, back=True), units=Units.IMPERIAL)
+    told = {job.torque for card in found for job in card.jobs if job.not_yet}
+    assert told == {"nip only; for good at laden height: 28 lbf·ft, oiled, maker figure"}

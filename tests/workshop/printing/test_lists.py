@@ -148,7 +148,9 @@ def test_a_pipe_card_says_what_to_make_it_by(lines, words_of):
     """Length, bends, thread and plug; a cable is no pipe."""
     text = words_of(pipes(wanted(lines)))
     assert in_order(text, "Brake hose", "3/8-24 UNF", "threaded plug", "Length: 640 mm",
-                    "Bends: 3", "To be made anew")  # fmt: skip
+                    "Bends: 3", "To be made anew", "bend 1 2 3 straight before it",
+                    "turned from the one before", "bent by")  # fmt: skip
+    assert "4 straight" not in text
     assert "Choke" not in text
     only = words_of(routes(wanted(lines, runs=(PartId("cable"),))))
     assert "Brake hose" not in only

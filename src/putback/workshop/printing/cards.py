@@ -227,10 +227,11 @@ def _job(
 
 
 def _figure(words: Words, units: Units, joint: Joint | None, told: str) -> str:
-    """The step's figure in the units wanted; as the plan told it where that is not the joint's."""
-    if joint is None or told != torque_words(joint):
+    """The step's figure, the joint's in the units wanted; what else the plan told stays."""
+    described = torque_words(joint) if joint else ""
+    if joint is None or not described:
         return told
-    return torque_in(words, units, joint)
+    return told.replace(described, torque_in(words, units, joint))
 
 
 def _tags(state: State, step: Step) -> tuple[str, ...]:
@@ -249,8 +250,9 @@ def _cautions(words: Words, card: JobCard) -> Iterator[str]:
 
 
 def _first(words: Words, card: JobCard, *, is_drawn: bool) -> Iterator[str]:
-    """What comes before; not the way once more where its stations are printed."""
-    yield from (each for each in card.first if not (is_drawn and each.startswith("way: ")))
+    """What comes before; not once more a way or a stack that is printed in its own line."""
+    said = ("way: ",) * is_drawn + ("in this order: ",) * bool(card.fastenings)
+    yield from (each for each in card.first if not each.startswith(said))
     yield from (words.take_out.format(what=each) for each in card.take_out)
     yield from (words.renew.format(what=each) for each in card.renew)
     if card.waits_for:

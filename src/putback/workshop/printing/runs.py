@@ -3,6 +3,7 @@
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import replace
+from math import ceil
 
 from putback.errors import BadInput
 from putback.logbook.state import State
@@ -14,6 +15,8 @@ from putback.vehicle.run import Run, RunEnd
 from putback.workshop.printing.sheets import TICK, printed, upper_first
 from putback.workshop.printing.wanted import Wanted
 
+_BENDS_ACROSS = 8
+"""So many are written into beside each other."""
 _PIPES = frozenset({PartKind.PIPE, PartKind.HOSE})
 
 
@@ -42,17 +45,14 @@ def pipes(wanted: Wanted) -> bytes:
         Column(words.pipe_closed, width=1.4),
         Column(words.pipe_measured, Kind.WRITE, 1),
     )
-    sections = tuple(
-        Section(
-            _name(state, run.part),
-            columns,
-            tuple(_made_like(words, state, run)),
-            tuple(map(upper_first, _measures(wanted, run))),
-        )
-        for run in found
-    )
+    sections: list[Section] = []
+    for run in found:
+        ends = tuple(_made_like(words, state, run))
+        notes = tuple(map(upper_first, _measures(wanted, run)))
+        sections.append(Section(_name(state, run.part), columns, ends, notes))
+        sections += _bends(words, run.bends or 0)
     lead = (words.pipe_lead if found else words.pipes_none,)
-    return printed(wanted, state, words.pipes_title, sections, lead=lead)
+    return printed(wanted, state, words.pipes_title, tuple(sections), lead=lead)
 
 
 def _chosen(wanted: Wanted, state: State) -> list[Run]:
@@ -156,6 +156,19 @@ def _made_like(words: Words, state: State, run: Run) -> Iterator[Row]:
             ),
             details,
         )
+
+
+def _bends(words: Words, number: int) -> Iterator[Section]:
+    """Tables to measure each bend into, as a bender is set: along, round, and by how far."""
+    tables = ceil(number / _BENDS_ACROSS)
+    said = (words.pipe_straight, words.pipe_turned, words.pipe_angle)
+    for table in range(tables):
+        these = range(table * number // tables + 1, (table + 1) * number // tables + 1)
+        columns = (
+            Column(words.pipe_bend, width=3),
+            *(Column(str(at), Kind.WRITE, 1) for at in these),
+        )
+        yield Section("", columns, tuple(Row((each, *[""] * len(these))) for each in said))
 
 
 def _measures(wanted: Wanted, run: Run) -> Iterator[str]:
