@@ -79,7 +79,7 @@ class HistoryWords:
     numbers: str = "numbers on it"
     now: str = "on the vehicle"
     renewed: str = "a new or remade one"
-    its_own: str = "put back; not recorded as renewed"
+    its_own: str = "put back, not recorded as renewed"
     untouched: str = "not recorded as off"
     off: str = "off"
     originality_note: str = "Of {n} further parts nothing of this is recorded."
