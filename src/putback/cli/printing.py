@@ -83,7 +83,7 @@ def print_document(
         int, typer.Option(help="So many blank ones; codes of tags are reserved by it.")
     ] = 0,
     paper: Annotated[
-        str, typer.Option(help="What cards and lists are printed on: a4 or letter.")
+        str, typer.Option(help="What it is printed on, if no --stock is named: a4 or letter.")
     ] = "a4",
     large: Annotated[
         bool, typer.Option("--large-print", "--large", help="Large letters, for bad light.")

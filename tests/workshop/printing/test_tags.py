@@ -1,9 +1,13 @@
 """Tags gathered from the logbook: what is in a bag, which codes are taken, what is loose."""
 
+from io import BytesIO
+
 import pytest
+from pypdf import PdfReader
 
 from putback.errors import BadInput, NotFound
 from putback.logbook.tags import BadTag
+from putback.paper.page import Page
 from putback.paper.tags import Held
 from putback.vehicle.ids import JointId, PartId, Ref, ZoneId
 from putback.vehicle.part import Part, Side
@@ -121,3 +125,12 @@ def test_nothing_on_a_tag_is_said_twice():
     assert _unless_said("left", "drum to hub, left") == ""
     assert _unless_said("left", "left drum, its hub") == "left"
     assert _unless_said("", "drum") == ""
+
+
+@pytest.mark.parametrize(("size", "points"), [("a4", (595, 842)), ("letter", (612, 792))])
+def test_where_no_stock_is_wanted_the_paper_decides(lines, size, points):
+    """A4 is 210 × 297 mm (ISO 216), Letter 8.5 × 11 in (ANSI Y14.1), in points of 1/72 in."""
+    lines("undone pump-frame 2/2 tag=3CAH")
+    for make in (tags, not_torqued):
+        (page,) = PdfReader(BytesIO(make(wanted(lines, page=Page(size))))).pages
+        assert (round(page.mediabox.width), round(page.mediabox.height)) == points

@@ -12,7 +12,7 @@ from putback.logbook.hardware_check import hardware_check, joint_of, said_of
 from putback.logbook.moments import day_words
 from putback.logbook.state import State
 from putback.logbook.tags import TAG_COUNT, Tag, nearest
-from putback.paper.stock import STOCKS, Stock, stock_called
+from putback.paper.stock import Stock, stock_called
 from putback.paper.tags import Held, RedTag, TagLabel, red_tags_pdf, tags_pdf
 from putback.paper.words import ENGLISH, Own, Words
 from putback.vehicle.ids import JointId, PartId, joint_ref
@@ -20,7 +20,9 @@ from putback.vehicle.part import Side
 from putback.workshop.printing.units import torque_in
 from putback.workshop.printing.wanted import Wanted
 
-_TIED_ON = stock_called("a4-tie-on")
+_LABELS = {"a4": stock_called("a4-3x7"), "letter": stock_called("letter-3x10")}
+_TIE_ONS = {"a4": stock_called("a4-tie-on"), "letter": stock_called("letter-tie-on")}
+"""What is usual for each size of paper."""
 _LOOSE = frozenset({Tightness.FINGER_TIGHT, Tightness.NIPPED, Tightness.STAGED})
 
 
@@ -31,11 +33,11 @@ def tags(wanted: Wanted) -> bytes:
     else ever issues them, whether or not they are ever used.
     """
     if wanted.blank:
-        return tags_pdf(blank_labels(wanted), wanted.stock or STOCKS[0], wanted.at, wanted.words)
+        return tags_pdf(blank_labels(wanted), _stuck_on(wanted), wanted.at, wanted.words)
     state = wanted.state()
     zone = wanted.workshop.clock.now().tzinfo
     found = tuple(labels(state, wanted.tags, zone, wanted.words))
-    return tags_pdf(found, wanted.stock or STOCKS[0], wanted.at, wanted.words)
+    return tags_pdf(found, _stuck_on(wanted), wanted.at, wanted.words)
 
 
 def blank_labels(wanted: Wanted) -> tuple[TagLabel, ...]:
@@ -161,9 +163,14 @@ def _side(words: Words, state: State, parts: Iterable[PartId]) -> str:
     return words.left if sides == {Side.LEFT} else words.right
 
 
+def _stuck_on(wanted: Wanted) -> Stock:
+    """What tags are printed on: as wanted, and labels of the usual paper where nothing was."""
+    return wanted.stock or _LABELS[wanted.page.size]
+
+
 def _tied_on(wanted: Wanted) -> Stock:
     """What a red tag is printed on: as wanted, and card to tie on where nothing was."""
-    return wanted.stock or _TIED_ON
+    return wanted.stock or _TIE_ONS[wanted.page.size]
 
 
 # -- red ----------------------------------------------------------------------------------------
