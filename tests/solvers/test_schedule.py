@@ -9,9 +9,10 @@ from putback.errors import Stopped
 from putback.progress import Stoppable
 from putback.solvers.chance import chance_from
 from putback.solvers.schedule import ScheduleSearch, TooMuch, lay_out, search
+from putback.solvers.schedule.anneal import Chain, anneal, begin, heat
 from putback.solvers.schedule.bounds import cliques, lower_bound
 from putback.solvers.schedule.exact import Shorter
-from putback.solvers.schedule.lists import build, justify, sample, value
+from putback.solvers.schedule.lists import build, justify, sample
 from putback.solvers.sequence import Circular
 
 
@@ -145,12 +146,67 @@ def test_resources_by_the_million_are_kept_as_those_of_a_few():
         assert keeps((durations, demands, capacities, pairs), found[0])
 
 
-def test_the_later_of_two_equal_schedules_is_the_one_with_more_done_at_its_end():
-    """What takes less time is worth less in any case."""
-    project = lay_out([2, 2, 9], [[1], [1], [1]], [3], [])
-    light, heavy = np.array([7, 0, 0]), np.array([7, 7, 0])
-    assert value(project, light, 9) < value(project, heavy, 9)
-    assert value(project, heavy, 9) < value(project, np.array([0, 0, 1]), 10)
+def chain_of(project, seed):
+    """A chain begun with a single list, and the place to build in."""
+    count = project.size
+    parts = [np.zeros(count, np.int64) for _ in range(3)]
+    chain = Chain(*parts, np.zeros(2, np.int64), chance_from(seed))
+    free = np.zeros((project.horizon, len(project.room)), np.int64)
+    begin(project, project.turned(), chain, free, 1, 0)
+    return chain, free
+
+
+def test_a_chain_keeps_everything_and_its_best_never_gets_longer():
+    """Whatever the heat; its list is by the starts of its schedule, whose time it tells."""
+    for seed in range(6):
+        case = drawn(Random(seed), 25, kinds=3)
+        project = lay_out(*case)
+        chain, free = chain_of(project, seed)
+        least = chain.spans[1]
+        for warm in (2.0, 0.5, 0.01):
+            anneal(project, project.turned(), chain, free, 200, warm, 0)
+            for starts, span in ((chain.starts, chain.spans[0]), (chain.best, chain.spans[1])):
+                assert keeps(case, starts.tolist())
+                assert project.span_of(starts) == span
+            assert (np.diff(chain.starts[chain.order]) >= 0).all()
+            assert chain.spans[1] <= min(least, chain.spans[0])
+            least = chain.spans[1]
+
+
+def test_a_chain_is_the_same_in_plain_python():
+    """The compiled loop and its Python twin go the same way."""
+    project = lay_out(*drawn(Random(3), 12))
+    (one, free), (other, _) = chain_of(project, 3), chain_of(project, 3)
+    anneal(project, project.turned(), one, free, 100, 0.5, 0)
+    anneal.py_func(project, project.turned(), other, free, 100, 0.5, 0)
+    for mine, its in zip(one, other, strict=True):
+        assert mine.tolist() == its.tolist()
+
+
+def test_a_cold_chain_never_gets_longer_and_a_hot_one_may():
+    """Heat is how much longer a schedule may be on average."""
+    project = lay_out(*hard())
+    chain, free = chain_of(project, 1)
+    longer = {}
+    for warm in (1e-9, 5.0):
+        spans = []
+        for _ in range(300):
+            anneal(project, project.turned(), chain, free, 1, warm, 0)
+            spans.append(int(chain.spans[0]))
+        longer[warm] = bool((np.diff(spans) > 0).any())
+    assert longer == {1e-9: False, 5.0: True}
+
+
+def test_a_chain_cools_and_heat_is_in_proportion_to_durations():
+    """Ten times as long, ten times as hot; jobs of no duration do not count."""
+    few = lay_out([2, 0, 4], [[1], [0], [1]], [1], [])
+    many = lay_out([20, 40], [[1], [1]], [1], [])
+    heats = [heat(few, share) for share in (0.0, 0.5, 1.0)]
+    assert heats[0] > heats[1] > heats[2] > 0
+    assert [heat(many, share) for share in (0.0, 0.5, 1.0)] == pytest.approx(
+        [10 * each for each in heats]
+    )
+    assert heat(lay_out([0], [[0]], [1], []), 0.0) > 0
 
 
 def test_sets_of_which_no_two_run_at_once_are_that():
@@ -181,7 +237,7 @@ def hard() -> tuple:
     return [rnd.randint(5, 19) for _ in range(40)], takes, [11], [(a, a + 7) for a in range(30)]
 
 
-def test_where_no_proof_is_in_reach_two_herds_are_bred_the_same_every_time(monkeypatch):
+def test_where_no_proof_is_in_reach_two_chains_are_annealed_the_same_every_time(monkeypatch):
     """Of many jobs whose bound is far off; what comes of it keeps everything."""
     case = hard()
     monkeypatch.setattr(search, "_MANY", 40)

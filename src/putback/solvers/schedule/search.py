@@ -1,11 +1,11 @@
 """Search for a short schedule on two cores: with a bound, stoppable, and the same every time.
 
-Work goes in rounds. In a round two things are done side by side: lists of jobs are bred (`lists`),
-which is strong at finding; and CP-SAT looks for a schedule shorter than the best known, or proves
-that there is none (`exact`): in the first round it raises the bound, afterwards it only decides
-whether there is a shorter one. Where there are many jobs and the bound is far off, no proof comes
-in time: a second herd is bred instead. Nothing passes between the two within a round, so the same
-seed and work give the same schedule, however busy the machine is.
+Work goes in rounds. In a round two things are done side by side: a list of jobs is annealed
+(`anneal`), which is strong at finding; and CP-SAT looks for a schedule shorter than the best
+known, or proves that there is none (`exact`): in the first round it raises the bound, afterwards
+it only decides whether there is a shorter one. Where there are many jobs and the bound is far off,
+no proof comes in time: a second list is annealed instead. Nothing passes between the two within a
+round, so the same seed and work give the same schedule, however busy the machine is.
 """
 
 from concurrent.futures import Future, ThreadPoolExecutor, wait
@@ -20,9 +20,9 @@ import numpy as np
 from putback.errors import Stopped
 from putback.progress import NoProgress, Progress
 from putback.solvers.chance import chance_from
+from putback.solvers.schedule.anneal import Chain, anneal, begin, heat
 from putback.solvers.schedule.bounds import lower_bound
 from putback.solvers.schedule.exact import Found, Shorter
-from putback.solvers.schedule.lists import Herd, breed, value
 from putback.solvers.schedule.problem import Project
 from putback.solvers.sequence.problem import Array
 
@@ -33,16 +33,10 @@ _ENDING_S = 0.04
 """How long before the time is over a search is told to end [s]."""
 
 _SPELL = 500
-"""How many schedules are built between two looks whether to go on."""
+"""How many lists are tried between two looks whether to go on; they are tried at one heat."""
 
-_PER_JOB = 0.2
-"""The work of building a schedule, for each job in it."""
-
-_LEAST_HERD, _MOST_HERD, _EACH_LIST = 1000, 5000, 300
-"""How many lists are bred from: one for so many schedules that there is time for."""
-
-_PATIENCE = 400
-"""After how many schedules in vain they are drawn anew, for each list."""
+_PER_JOB = 0.1
+"""The work of trying a list, for each job in it."""
 
 _HOPELESS, _MANY = 0.08, 45
 """How far off a bound is, as a share, that is not proved in time where there are so many jobs."""
@@ -82,33 +76,26 @@ class ScheduleSearch:
         self._enough = Event()
         self._bound = lower_bound(project)
         self._was_bounded = False
-        self._herd = self._herd_of(_FIRST, seed)
-        if project.size:
-            self._breed(self._herd, _FIRST)
-        else:
-            self._herd.least[0] = 0
-        self._starts, self._span = self._herd.best.copy(), int(self._herd.least[0])
+        self._chain = self._chain_from(seed)
+        self._starts, self._span = self._chain.best.copy(), int(self._chain.spans[1])
 
-    def _herd_of(self, many: int, seed: int) -> Herd:
-        """Make a herd whose lists are still to be drawn."""
-        never, count = np.iinfo(np.int64).max, self._project.size
-        return Herd(
-            lists=np.zeros((many, count), np.int64),
-            spans=np.full(many, never, np.int64),
+    def _chain_from(self, seed: int) -> Chain:
+        """Begin a chain with the best of a few hundred lists."""
+        count = self._project.size
+        chain = Chain(
+            order=np.zeros(count, np.int64),
+            starts=np.zeros(count, np.int64),
             best=np.zeros(count, np.int64),
-            least=np.array([never, 0], np.int64),
+            spans=np.zeros(2, np.int64),
             chance=chance_from(seed),
         )
+        if count:
+            begin(self._project, self._turned, chain, self._room(), _FIRST, self._bound)
+        return chain
 
-    def _enlarge(self, work: float) -> None:
-        """Let there be as many lists as suit so much work."""
-        size = max(1, self._project.size)
-        many = int(min(_MOST_HERD, max(_LEAST_HERD, work / (_PER_JOB * size) / _EACH_LIST)))
-        old = self._herd
-        if many > len(old.spans):
-            herd = self._herd_of(many, self._seed)
-            herd.lists[: len(old.spans)], herd.spans[: len(old.spans)] = old.lists, old.spans
-            self._herd = herd._replace(best=old.best, least=old.least, chance=old.chance)
+    def _room(self) -> Array:
+        """Make the place in which schedules are built."""
+        return np.zeros((self._project.horizon, len(self._project.room)), np.int64)
 
     @property
     def best(self) -> Best:
@@ -143,7 +130,6 @@ class ScheduleSearch:
         if work is None and seconds is None:
             seconds = 5.0
         end = None if seconds is None else begun + seconds - _ENDING_S
-        self._enlarge(work if work is not None else (seconds or 0.0) * 1e6)
         with ThreadPoolExecutor(2) as cores:
             for share in (_FIRST_SHARE, 1 - _FIRST_SHARE):
                 if self.best.optimal or (end is not None and perf_counter() >= end):
@@ -163,21 +149,23 @@ class ScheduleSearch:
         until: float | None,
         progress: Progress,
     ) -> None:
-        """Breed and prove side by side for so much work, or until a time; take both together.
+        """Anneal and prove side by side for so much work, or until a time; take both together.
 
-        If there are to be two herds, a second is bred in place of the proof.
+        If there are to be two chains, a second is annealed in place of the proof.
         """
         self._enough.clear()
-        herds = [self._herd]
+        chains = [self._chain]
         shorter = None
         if two:
-            herds.append(self._herd_of(len(self._herd.spans), self._seed + 1))
+            chains.append(self._chain_from(self._seed + 1))
         else:
             shorter = Shorter(
                 self._project, self._starts, self._bound, self._seed, decides=self._was_bounded
             )
             self._was_bounded = True
-        parts: list[Future[Any]] = [cores.submit(self._breed_on, herd, work) for herd in herds]
+        parts: list[Future[Any]] = [
+            cores.submit(self._anneal_on, chain, work, until) for chain in chains
+        ]
         if shorter is not None:
             parts.append(cores.submit(self._shorten, shorter, work, until))
         try:
@@ -196,14 +184,13 @@ class ScheduleSearch:
                     shorter.stop()
             raise
         results = [part.result() for part in parts]
-        best = min(herds, key=lambda herd: int(herd.least[0]))
-        starts, span, bound = best.best.copy(), int(best.least[0]), self._bound
+        best = min(chains, key=lambda chain: int(chain.spans[1]))
+        starts, span, bound = best.best.copy(), int(best.spans[1]), self._bound
         if shorter is not None:
             found: Found = results[-1]
             bound = found.bound
             if found.starts is not None and self._project.span_of(found.starts) < span:
                 starts, span = found.starts, self._project.span_of(found.starts)
-                self._tell(starts, span)
         with self._lock:
             if span <= self._span:
                 self._starts, self._span = starts, span
@@ -221,32 +208,24 @@ class ScheduleSearch:
             if span < self._span:
                 self._starts, self._span = starts.copy(), span
 
-    def _tell(self, starts: Array, span: int) -> None:
-        """Put a schedule into the herd, in the place of the longest."""
-        herd = self._herd
-        place = int(herd.spans.argmax())
-        herd.lists[place] = np.lexsort((self._project.rank, starts))
-        herd.spans[place] = value(self._project, starts, span)
-        herd.best[:] = starts
-        herd.least[:] = span, 0
-
-    def _breed(self, herd: Herd, schedules: int) -> None:
-        """Build so many schedules, or until one is as short as the bound."""
-        free = np.zeros((self._project.horizon, len(self._project.room)), np.int64)
-        patience = _PATIENCE * len(herd.spans)
-        breed(self._project, self._turned, herd, free, schedules, self._bound, patience)
-
-    def _breed_on(self, herd: Herd, work: float | None) -> None:
-        """Build schedules until the work is done, or until it is enough."""
-        each = _PER_JOB * self._project.size
-        left = None if work is None else ceil(work / each)
-        while not self._enough.is_set() and herd.least[0] > self._bound:
-            now = _SPELL if left is None else min(_SPELL, left)
+    def _anneal_on(self, chain: Chain, work: float | None, until: float | None) -> None:
+        """Anneal until the work is done, or until it is enough, ever cooler."""
+        project, free = self._project, self._room()
+        tries = None if work is None else ceil(work / (_PER_JOB * project.size))
+        begun, done = perf_counter(), 0
+        while not self._enough.is_set() and chain.spans[1] > self._bound:
+            now = _SPELL if tries is None else min(_SPELL, tries - done)
             if not now:
                 return
-            self._breed(herd, now)
-            self._take(herd.best)
-            left = None if left is None else left - now
+            share = 0.0
+            if tries is not None:
+                share = done / tries
+            elif until is not None:
+                share = (perf_counter() - begun) / max(until - begun, _LOOK_AROUND_S)
+            warm = heat(project, min(share, 1.0))
+            anneal(project, self._turned, chain, free, now, warm, self._bound)
+            self._take(chain.best)
+            done += now
 
     def _shorten(self, shorter: Shorter, work: float | None, until: float | None) -> Found:
         """Search for a shorter schedule and for a proof."""
