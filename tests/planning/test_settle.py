@@ -84,6 +84,21 @@ def test_what_would_be_in_the_air_is_off_before_a_change_or_let_go_after_it():
     assert set(settled.lessons) == {lesson}
 
 
+def test_what_was_in_the_air_before_one_change_is_not_to_be_before_another():
+    """The vehicle stands on the frame throughout: so the part may hang before neither change."""
+    rules, at = rules_of(STOOD, standing="wheels")
+    bouts = [
+        Bout("wheels", (at["joint:a-frame"], at["part:a"], at["joint:c-frame"])),
+        Bout("stands", (at["joint:b-frame"], at["part:b"])),
+        Bout("wheels", (at["part:c"],)),
+    ]
+    known = {move: number for number, bout in enumerate(bouts) for move in bout.moves}
+    lessons = settle(rules, bouts, known).lessons
+    assert set(lessons) == {
+        Lesson(Change(number), (at["part:c"],), (at["joint:c-frame"],)) for number in (1, 2)
+    }
+
+
 def test_items_let_nothing_be_in_the_air_when_the_standing_changes():
     """Whatever is annealed, each part is off before the change or let go after it."""
     rules, at = rules_of(STOOD, standing="wheels")
@@ -91,8 +106,9 @@ def test_items_let_nothing_be_in_the_air_when_the_standing_changes():
     items = Items(rules, bouts, PlanSettings())
     for seed in range(20):
         order = improve_order(items.ordering, items.start, items.sortings, 2000, (9.0, 5.0), seed)
-        place = {move: n for n, (move, _) in enumerate(items.placed(order))}
-        standing_of = dict(items.placed(order))
+        annealed = items.bouts(order)
+        place = {move: n for n, move in enumerate(m for bout in annealed for m in bout.moves)}
+        standing_of = {move: bout.standing for bout in annealed for move in bout.moves}
         for part in "abc":
             undone, off = at[f"joint:{part}-frame"], at[f"part:{part}"]
             assert place[undone] < place[off]
@@ -115,7 +131,10 @@ def test_items_cost_what_the_moves_do():
     priced = price(rules, bouts, settings)
     setup = sum(each.setup_minutes for each in priced)
     assert cost_of(items.ordering, items.start) == setup > 0
-    assert [move for move, _ in items.placed(items.start)] == [each.move for each in priced]
+    assert items.bouts(items.start) == list(bouts)
+    assert items.order(bouts) == items.start
+    assert items.is_bound_by(items.start)
+    assert not items.is_bound_by(items.start[::-1])
 
 
 def test_a_change_of_standing_that_nothing_needs_is_done_without():

@@ -1,98 +1,36 @@
 """Swap neighbouring blocks of an order: the inner loop of annealing, compiled.
 
-An order stands between two items of its own, one before and one after all others, so that every
-block has neighbours. A *sort* groups items that are better done together; there are several
-*sortings* (by place, by zone, by helpers ...), of which each move draws one. The difference that
-a move makes is known from its seams; only what passes the test of temperature is looked at for
-precedence, by walking the shorter block.
+Each move draws one of the sortings. The difference that it makes is known from its seams; only
+what passes the test of temperature is looked at for precedence, by walking the shorter block. A
+few moves gather two stretches with what has to come before or after (`gathers.py`).
 """
 
 from math import log
-from typing import Any, NamedTuple
 
 import numpy as np
 
 from putback.solvers.chance import draw
 from putback.solvers.compiled import compiled, inlined
-
-Array = np.ndarray[Any, Any]
+from putback.solvers.gathers import BEFORE, BEHIND, PULL, PUSH, gather
+from putback.solvers.swapping import Array, Run, Swapping
 
 _JOINING = 0.8
 """The share of moves by which a run joins others of its sort; the rest is drawn freely [-]."""
+
+_GATHERING = 0.05
+"""The share of moves that gather two stretches; they are dear [-]."""
+
+_MENDING = 0.5
+"""Of these, the share by which a clause that is broken may be kept, as long as one is [-]."""
+
+_MOST_FAR = 500
+"""Stretches are gathered that lie no farther apart."""
 
 _SPAN = 60
 """The longest block, about, that is drawn freely."""
 
 BREATH = 256
 """Moves between two looks at the runs, and two steps of cooling."""
-
-
-class Lists(NamedTuple):
-    """Lists of whole numbers laid end to end: list i is ``items[begin[i]:begin[i + 1]]``."""
-
-    begin: Array
-    items: Array
-
-
-class Swapping(NamedTuple):
-    """What binds n items and what changes cost; the items n and n + 1 stand before and after all.
-
-    Whole numbers are int64, costs float64.
-    """
-
-    labels: Array
-    """By layer and item: the label, below 0 where the layer does not see the item."""
-    costs: Array
-    """By layer, label and next label."""
-    after: Lists
-    """Of each item those that must come later."""
-    before: Lists
-    """Of each item those that must come earlier."""
-    middle: Array
-    """Of each clause the item that it speaks of."""
-    in_front: Lists
-    """Of each clause the items of which one may stand before that."""
-    behind: Lists
-    """Of each clause those of which one may stand behind it, if none of the others before."""
-    asks: Lists
-    """Of each item the clauses that name it."""
-    late: Array
-    """Of each fact the item that gets dearer."""
-    late_after: Lists
-    """Of each fact the items of which any makes it so."""
-    late_cost: Array
-    late_most: float
-    """A move that costs so much more by its changes alone is not looked at for what is late."""
-    touches: Lists
-    """Of each item the facts that speak of it."""
-    marks: Array
-    """Items, in their order, that part the whole into periods."""
-    period: Array
-    """By item and period: 1 where the item may stand in it."""
-    sorts: Array
-    """By sorting and item: its sort; those of the first and last item are nobody else's."""
-    members: Array
-    """By sorting: all items, those of a sort side by side."""
-    members_from: Array
-    """By sorting and sort: where in ``members`` its items begin."""
-    shares: Array
-    """Of each sorting, how many of all moves draw it [-]; they add up to 1."""
-
-
-class Run(NamedTuple):
-    """How far a search is; changed in place."""
-
-    order: Array
-    place: Array
-    """Of each item where it stands."""
-    best: Array
-    """The cheapest order met."""
-    cost: Array
-    """Against the order begun with: now, and of the best."""
-    heat: Array
-    """One number: the temperature."""
-    chance: Array
-    """One number: where the sequence of chance has got to."""
 
 
 @inlined
@@ -230,30 +168,56 @@ def _kept(swapping: Swapping, place: Array, clause: int, i: int, j: int, k: int)
 def _allowed(swapping: Swapping, order: Array, place: Array, i: int, j: int, k: int) -> bool:
     """Whether precedence lets the blocks [i, j) and [j, k) change places."""
     if j - i <= k - j:
-        after, begin, end = swapping.after, i, j
+        after = swapping.after
         for at in range(i, j):
             item = order[at]
             for each in range(after.begin[item], after.begin[item + 1]):
                 if j <= place[after.items[each]] < k:
                     return False
     else:
-        before, begin, end = swapping.before, j, k
+        before = swapping.before
         for at in range(j, k):
             item = order[at]
             for each in range(before.begin[item], before.begin[item + 1]):
                 if i <= place[before.items[each]] < j:
                     return False
-    if not _in_period(swapping.marks, swapping.period, order, place, i, j, k):
-        return False
-    asks = swapping.asks
+    return _in_period(swapping.marks, swapping.period, order, place, i, j, k)
+
+
+@inlined
+def _fined(
+    swapping: Swapping,
+    run: Run,
+    seen: Array,
+    turned: Array,
+    turn: int,
+    i: int,
+    j: int,
+    k: int,
+) -> tuple[float, int]:
+    """What more is to pay for clauses after [i, j) and [j, k) have changed places.
+
+    Gives that, infinite if it may not be, and how many clauses are then otherwise: ``turned``.
+    """
+    order, place, asks = run.order, run.place, swapping.asks
+    begin, end = (i, j) if j - i <= k - j else (j, k)
+    more, count = 0.0, 0
     for at in range(begin, end):
         item = order[at]
         for each in range(asks.begin[item], asks.begin[item + 1]):
             clause = asks.items[each]
-            passed = i <= place[swapping.middle[clause]] < k
-            if passed and not _kept(swapping, place, clause, i, j, k):
-                return False
-    return True
+            if seen[clause] == turn or not i <= place[swapping.middle[clause]] < k:
+                continue
+            seen[clause] = turn
+            is_broken = not _kept(swapping, place, clause, i, j, k)
+            if is_broken == (run.broken[clause] == 1):
+                continue
+            if is_broken and swapping.fines[clause] == np.inf:
+                return np.inf, 0
+            more += swapping.fines[clause] if is_broken else -swapping.fines[clause]
+            turned[count] = clause
+            count += 1
+    return more, count
 
 
 @inlined
@@ -302,6 +266,68 @@ def _swap(order: Array, place: Array, spare: Array, i: int, j: int, k: int) -> N
         place[order[at]] = at
 
 
+@inlined
+def _has_others(swapping: Swapping, sorting: int, x: int) -> bool:
+    """Whether anything else is of the sort of x."""
+    sort, begin = swapping.sorts[sorting, x], swapping.members_from[sorting]
+    return begin[sort + 1] - begin[sort] > 1
+
+
+@compiled
+def _joining(
+    swapping: Swapping, run: Run, sorting: int, x: int
+) -> tuple[tuple[int, int, int, int], int]:
+    """Draw another stretch of the sort of x, and which of the two goes to the other."""
+    sorts, begin = swapping.sorts[sorting], swapping.members_from[sorting]
+    others = begin[sorts[x] + 1] - begin[sorts[x]]
+    y = swapping.members[sorting][begin[sorts[x]] + int(draw(run.chance) * others)]
+    how = PULL if draw(run.chance) < 0.5 else PUSH
+    return _stretches(run.order, sorts, run.place[x], run.place[y]), how
+
+
+@compiled
+def _mending(swapping: Swapping, run: Run, clause: int) -> tuple[tuple[int, int, int, int], int]:
+    """Draw what would come before, or behind, the item of a clause that is broken."""
+    if run.broken[clause] == 0:
+        return (0, 1, 0, 0), BEFORE
+    middle = run.place[swapping.middle[clause]]
+    front, behind = swapping.in_front, swapping.behind
+    some = front.begin[clause + 1] - front.begin[clause]
+    number = int(draw(run.chance) * (some + behind.begin[clause + 1] - behind.begin[clause]))
+    if number < some:
+        at = run.place[front.items[front.begin[clause] + number]]
+        return (middle, middle + 1, at, at + 1), BEFORE
+    at = run.place[behind.items[behind.begin[clause] + number - some]]
+    return (at, at + 1, middle, middle + 1), BEHIND
+
+
+@compiled
+def _stretches(order: Array, sorts: Array, one: int, other: int) -> tuple[int, int, int, int]:
+    """Where the stretches of a sort at two places begin and end, the first first."""
+    a, p = min(one, other), max(one, other)
+    sort = sorts[order[a]]
+    i = a + 1
+    while sorts[order[i]] == sort:
+        i += 1
+    while sorts[order[a - 1]] == sort:
+        a -= 1
+    e = p + 1
+    while sorts[order[e]] == sort:
+        e += 1
+    while sorts[order[p - 1]] == sort:
+        p -= 1
+    return a, i, p, e
+
+
+@inlined
+def _note_best(run: Run) -> None:
+    """Keep the order if it is the cheapest met."""
+    if run.cost[0] < run.cost[1] - 1e-9:
+        run.cost[1] = run.cost[0]
+        for at in range(len(run.order)):
+            run.best[at] = run.order[at]
+
+
 @compiled
 def swap_blocks(swapping: Swapping, run: Run, moves: int, cooling: float) -> None:
     """Try so many moves; the temperature is multiplied by ``cooling`` after every 256."""
@@ -310,7 +336,12 @@ def swap_blocks(swapping: Swapping, run: Run, moves: int, cooling: float) -> Non
     sortings = swapping.sorts.shape[0]
     heads = np.empty((sortings, last + 1), np.int64)
     runs = np.zeros(sortings, np.int64)
-    spare = np.empty(last + 1, np.int64)
+    spare = np.empty(2 * last + 2, np.int64)
+    listed = np.empty(len(swapping.fines), np.int64)
+    broken = 0
+    late_seen = np.full(swapping.late.shape[0], -1, np.int64)
+    seen = np.full(len(swapping.fines), -1, np.int64)
+    turned = np.empty(len(swapping.fines), np.int64)
     for turn in range(moves):
         if turn % BREATH == 0:
             run.heat[0] *= cooling
@@ -323,11 +354,30 @@ def swap_blocks(swapping: Swapping, run: Run, moves: int, cooling: float) -> Non
                         heads[sorting, count] = order[at]
                         count += 1
                 runs[sorting] = count
+            count = 0
+            for clause in range(len(run.broken)):
+                if run.broken[clause]:
+                    listed[count] = clause
+                    count += 1
+            broken = count
         drawn, sorting = draw(run.chance), 0
         while sorting < sortings - 1 and drawn >= swapping.shares[sorting]:
             drawn -= swapping.shares[sorting]
             sorting += 1
         x = heads[sorting, int(draw(run.chance) * runs[sorting])]
+        if (broken or _has_others(swapping, sorting, x)) and draw(run.chance) < _GATHERING:
+            limit = -run.heat[0] * log(1 - draw(run.chance))
+            if run.cost[2] and broken and draw(run.chance) < _MENDING:
+                ends, how = _mending(swapping, run, listed[int(draw(run.chance) * broken)])
+            else:
+                ends, how = _joining(swapping, run, sorting, x)
+            if (
+                ends[1] <= ends[2]
+                and ends[3] - ends[0] < _MOST_FAR
+                and gather(swapping, run, ends, how, limit, spare, seen, turned, late_seen, turn)
+            ):
+                _note_best(run)
+            continue
         i, j, k = _block(
             order,
             place,
@@ -341,13 +391,17 @@ def swap_blocks(swapping: Swapping, run: Run, moves: int, cooling: float) -> Non
             continue
         limit = -run.heat[0] * log(1 - draw(run.chance))
         more = _more(swapping.labels, swapping.costs, order, i, j, k)
-        if swapping.late.shape[0] and more <= limit + swapping.late_most:
+        most = limit + run.cost[2]  # what is broken now could be mended by the move
+        if swapping.late.shape[0] and more <= most + swapping.late_most:
             more += _later(swapping, order, place, i, j, k)
-        if more > limit or not _allowed(swapping, order, place, i, j, k):
+        if more > most or not _allowed(swapping, order, place, i, j, k):
+            continue
+        fine, count = _fined(swapping, run, seen, turned, turn, i, j, k)
+        if more + fine > limit:
             continue
         _swap(order, place, spare, i, j, k)
-        run.cost[0] += more
-        if run.cost[0] < run.cost[1] - 1e-9:
-            run.cost[1] = run.cost[0]
-            for at in range(last + 1):
-                run.best[at] = order[at]
+        for each in range(count):
+            run.broken[turned[each]] = 1 - run.broken[turned[each]]
+        run.cost[0] += more + fine
+        run.cost[2] += fine
+        _note_best(run)

@@ -1,4 +1,4 @@
-"""Improve an order by annealing, over moves that swap two neighbouring blocks.
+"""Improve an order by annealing, over moves that swap two neighbouring blocks or gather two.
 
 The number of moves is fixed, not the time, and chance is drawn from a fixed seed, so that the same
 problem gives the same order everywhere. Importing this loads numpy and Numba.
@@ -10,8 +10,9 @@ from typing import Any
 import numpy as np
 
 from putback.planning.ordering.order import NONE, Layer, Ordering, Sorting
-from putback.solvers.block_swaps import BREATH, Lists, Run, Swapping, swap_blocks
+from putback.solvers.block_swaps import BREATH, swap_blocks
 from putback.solvers.chance import chance_from
+from putback.solvers.swapping import Lists, Run, Swapping
 
 _SPELL = BREATH * 512
 """The moves after which somebody is told how far it is."""
@@ -33,7 +34,7 @@ def improve_order(
     ordering : Ordering
         The problem.
     order : sequence of int
-        All items, in an order that works.
+        All items, in an order that works, clauses with a fine left aside.
     sortings : sequence of Sorting
         What moves bring together; their shares add up to 1.
     moves : int
@@ -48,7 +49,7 @@ def improve_order(
     if not order:
         return []
     swapping = _laid_out(ordering, sortings)
-    run = _begun(ordering.count, order, heat[0], seed)
+    run = _begun(ordering, order, heat[0], seed)
     cooling = (heat[1] / heat[0]) ** (BREATH / max(moves, BREATH))
     for tried in range(0, moves, _SPELL):
         tell(tried)
@@ -59,15 +60,20 @@ def improve_order(
 # -- as arrays ------------------------------------------------------------------------------------
 
 
-def _begun(count: int, order: Sequence[int], heat: float, seed: int) -> Run:
+def _begun(ordering: Ordering, order: Sequence[int], heat: float, seed: int) -> Run:
+    count = ordering.count
     whole = np.array([count, *order, count + 1], np.int64)
     place = np.empty(count + 2, np.int64)
     place[whole] = np.arange(count + 2)
+    places = {item: at for at, item in enumerate(order)}
+    broken = [not each.is_kept(places) for each in ordering.any_of]
+    owed = sum(each.fine for each, is_so in zip(ordering.any_of, broken, strict=True) if is_so)
     return Run(
         whole,
         place,
         whole.copy(),
-        np.zeros(2),
+        np.array(broken, np.int8),
+        np.array([owed, owed, owed], float),
         np.array([heat]),
         chance_from(seed),
     )
@@ -98,6 +104,7 @@ def _laid_out(ordering: Ordering, sortings: Sequence[Sorting]) -> Swapping:
             count,
             ((by, at) for at, each in clauses for by in {each.item, *each.before, *each.behind}),
         ),
+        fines=np.array([each.fine for each in ordering.any_of], float),
         late=np.array([fact.item for fact in ordering.late], np.int64),
         late_after=_lists(len(facts), ((at, by) for at, fact in facts for by in fact.after)),
         late_cost=late_cost,

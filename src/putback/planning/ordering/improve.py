@@ -1,22 +1,24 @@
 """Improve the order of arranged moves, in rounds.
 
 Each round anneals the order under plain precedence, and then makes the moves one after another
-by all the rules. Where that does not work, what was learnt binds the rounds to come. The cheapest
-order that keeps all rules is given. Rounds that look far about anneal twice, by other chance, on
-a core each: both orders are made by the rules, and teach.
+by all the rules. Where that does not work, what was learnt costs a fine in the rounds to come: so
+the next round goes on from the very order that did not work, and mends it where it is cheapest.
+The cheapest order that keeps all rules is given. Rounds that look far about anneal twice, by other
+chance, on a core each: both orders are made by the rules, and teach.
 """
 
+from collections import Counter
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
-from contextlib import suppress
 from dataclasses import dataclass
 from math import ceil
 
 from putback.planning.ordering.fewer_changes import with_fewer_changes
 from putback.planning.ordering.items import Items, Lesson
 from putback.planning.ordering.least_order import least_order
+from putback.planning.ordering.order import Ordering
 from putback.planning.ordering.price import CannotBeDone, Priced, price, total_minutes
-from putback.planning.ordering.settle import settle
+from putback.planning.ordering.settle import Settled, settle
 from putback.planning.plan import PlanSettings
 from putback.planning.search.arrange import Bout, bouts_of
 from putback.planning.search.field import Rules
@@ -32,13 +34,16 @@ class _Round:
     runs: int = 1
 
 
-_LEARNING = (_Round(60, 0.4),) * 5
-"""Rounds that learn what does not work, until there is nothing left to learn."""
+_SEARCHING = (_Round(200, 2.0, 2), _Round(500, 2.0, 2), _Round(500, 2.0, 2))
+"""Rounds that look far about, hot."""
 
-_SEARCHING = (*(_Round(400, 0.75, 2),) * 2, _Round(1800, 2.0, 2), *(_Round(100, 0.3),) * 5)
-"""Three that look far about, the last of them hot, and some that mend what they learnt."""
+_MENDING = (_Round(60, 0.4),) * 5
+"""Rounds after each of these that mend what does not work, until there is nothing to learn."""
 
-_MOST = 2_500_000
+_FINE = 10.0
+"""What breaking a lesson costs for each time it was learnt, of the least change's cost [-]."""
+
+_MOST = 1_000_000
 """Changes tried in one round, at most, lest a large vehicle waits for it."""
 
 _COLD = 0.1
@@ -70,8 +75,7 @@ def improve(
     if len(best) <= _FEW and (least := _least(rules, bouts, settings)):
         return min(least, best, key=total_minutes)
     rounds = _Rounds(rules, best, settings, unit, effort)
-    rounds.go(_LEARNING[: ceil(len(_LEARNING) * effort)], progress)
-    rounds.go(_SEARCHING[: ceil(len(_SEARCHING) * effort)], progress)
+    rounds.go(progress)
     return rounds.best
 
 
@@ -90,51 +94,76 @@ class _Rounds:
         self.settings = settings
         self.unit = unit
         self.effort = effort
-        self.now = self.best = begun
-        self.bouts = _bouts_of(begun)
-        self.learnt: dict[Lesson, None] = {}
+        self.best = begun
+        bouts = _bouts_of(begun)
+        self.items = Items(rules, bouts, settings)
+        self.known = {move: at for at, bout in enumerate(bouts) for move in bout.moves}
+        self.order = self.kept = self.items.start
+        """Where the next round begins, and the best order that keeps all rules."""
+        self.learnt: Counter[Lesson] = Counter()
+        """How often each lesson was learnt."""
         self.again: set[int] = set()
         self.seed = 0
 
-    def go(self, rounds: Sequence[_Round], progress: Progress) -> None:
-        """Go through some rounds; those after the first only while something is learnt."""
-        for number, each in enumerate(rounds):
-            known = len(self.learnt)
-            self._one(each, lambda _: progress.step(number, len(rounds), _TOLD))  # noqa: B023
-            if number and len(self.learnt) == known:
-                break
+    def go(self, progress: Progress) -> None:
+        """Look far about in each round, and then mend what came of it."""
+        mending = _MENDING[: ceil(len(_MENDING) * self.effort)]
+        rounds = [(far, *mending) for far in _SEARCHING[: ceil(len(_SEARCHING) * self.effort)]]
+        done, most = 0, sum(map(len, rounds))
+        for some in rounds:
+            self.order = self.kept
+            for each in some:
+                known = len(self.learnt)
+                works = self._one(each, lambda _: progress.step(done, most, _TOLD))  # noqa: B023
+                done += 1
+                if works and len(self.learnt) == known:
+                    break
 
-    def _one(self, each: _Round, tell: Callable[[int], None]) -> None:
-        before, self.bouts = self.bouts, _bouts_of(self.now)
-        if len(self.bouts) != len(before):
-            # a bout came to nothing: changes have other numbers now
-            self.learnt = dict.fromkeys(filter(Lesson.is_of_moves, self.learnt))
-            self.again.clear()
-        items = Items(self.rules, self.bouts, self.settings, self.learnt)
-        known = {move: at for at, bout in enumerate(self.bouts) for move in bout.moves}
-        found: list[tuple[Priced, ...]] = []
-        for order in self._annealed(items, each, tell):
-            settled = settle(self.rules, bouts_of(list(items.placed(order))), known, self.again)
+    def _one(self, each: _Round, tell: Callable[[int], None]) -> bool:
+        """Anneal, and make the moves by all the rules; whether that worked."""
+        ordering = self.items.taught(self.learnt, self.unit * _FINE)
+        works: list[tuple[float, list[int]]] = []
+        fails: list[tuple[int, list[int]]] = []
+        for order in self._annealed(ordering, each, tell):
+            settled = settle(self.rules, self.items.bouts(order), self.known, self.again)
             self.again |= settled.changes
-            self.learnt |= settled.lessons
-            if settled.works:
-                with suppress(CannotBeDone):
-                    found.append(price(self.rules, bouts_of(settled.made), self.settings))
-        self.now = min(found, key=total_minutes, default=self.now)
-        self.best = min(self.best, self.now, key=total_minutes)
+            self.learnt.update(settled.lessons.keys())
+            priced = self._priced(settled)
+            if priced is None:
+                fails.append((len(settled.lessons), order))
+                continue
+            made = self.items.order(settled.bouts)
+            is_bound = self.items.is_bound_by(made)
+            if total_minutes(priced) < total_minutes(self.best):
+                self.best = priced
+                self.kept = made if is_bound else self.kept
+            if is_bound:
+                works.append((total_minutes(priced), made))
+            else:
+                fails.append((len(settled.lessons), order))
+        self.order = min(works or fails)[1]
+        return bool(works)
+
+    def _priced(self, settled: Settled) -> tuple[Priced, ...] | None:
+        if not settled.works:
+            return None
+        try:
+            return price(self.rules, bouts_of(settled.made), self.settings)
+        except CannotBeDone:
+            return None
 
     def _annealed(
-        self, items: Items, each: _Round, tell: Callable[[int], None]
+        self, ordering: Ordering, each: _Round, tell: Callable[[int], None]
     ) -> list[list[int]]:
         """Anneal the order, each run by a chance of its own; only the first run tells."""
         from putback.planning.ordering.anneal import improve_order  # loads Numba
 
         def run(number: int, tell: Callable[[int], None]) -> list[int]:
             return improve_order(
-                items.ordering,
-                items.start,
-                items.sortings,
-                max(int(self.effort * min(each.tries * len(self.now), _MOST)), 1),
+                ordering,
+                self.order,
+                self.items.sortings,
+                max(int(self.effort * min(each.tries * len(self.best), _MOST)), 1),
                 (self.unit * each.heat, self.unit * _COLD),
                 seed=self.seed + number,
                 tell=tell,
@@ -163,6 +192,6 @@ def _least(
     if order is None:
         return None
     try:
-        return price(rules, bouts_of(list(items.placed(order))), settings)
+        return price(rules, [bout for bout in items.bouts(order) if bout.moves], settings)
     except CannotBeDone:
         return None

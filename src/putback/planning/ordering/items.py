@@ -4,8 +4,8 @@ Items are the moves in the order given, then the changes of standing between the
 gate between one stage and the next.
 """
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from putback.planning.ordering.order import NONE, Late, Layer, OneOf, Ordering, Sorting
@@ -51,12 +51,6 @@ class Lesson:
     before: tuple[Move | Change, ...] = ()
     behind: tuple[Move | Change, ...] = ()
 
-    def is_of_moves(self) -> bool:
-        """Whether it speaks of no change of standing."""
-        return not any(
-            isinstance(each, Change) for each in (self.item, *self.before, *self.behind)
-        )
-
 
 class Items:
     """Moves by number."""
@@ -66,9 +60,8 @@ class Items:
         rules: Rules,
         bouts: Sequence[Bout],
         settings: PlanSettings,
-        learnt: Iterable[Lesson] = (),
     ) -> None:
-        """Number everything, and bind it by what was learnt as well."""
+        """Number everything."""
         self.rules = rules
         self.standings = [bout.standing for bout in bouts]
         self.moves = [move for bout in bouts for move in bout.moves]
@@ -83,14 +76,6 @@ class Items:
         self._around_changes()
         self._in_the_air()
         gates = self._gates(self.changes.stop)
-        for lesson in learnt:
-            self._any_of.append(
-                OneOf(
-                    self._learnt(lesson.item),
-                    tuple(map(self._learnt, lesson.before)),
-                    tuple(map(self._learnt, lesson.behind)),
-                )
-            )
         self.ordering = Ordering(
             gates.stop,
             self._pairs,
@@ -100,19 +85,41 @@ class Items:
             tuple(self.changes),
             [*map(self._periods, self.moves), *[-1] * (gates.stop - count)],
         )
-        self.start = self._start(gates)
+        self._gates_of = gates
+        self.start = self.order(bouts)
         self.sortings = tuple(
             Sorting(self._sorts(sort_of, gates.stop), share) for sort_of, share in _SORTINGS
         )
 
-    def placed(self, order: Sequence[int]) -> Iterator[Placed]:
-        """Give the moves of an order of the items."""
+    def taught(self, learnt: Mapping[Lesson, int], fine: float) -> Ordering:
+        """Bind the items by what was learnt as well.
+
+        Where it is not kept that costs a fine [minutes], as many times as it was learnt.
+        """
+        clauses = (
+            OneOf(
+                self._learnt(lesson.item),
+                tuple(map(self._learnt, lesson.before)),
+                tuple(map(self._learnt, lesson.behind)),
+                fine * times,
+            )
+            for lesson, times in learnt.items()
+        )
+        return replace(self.ordering, any_of=[*self.ordering.any_of, *clauses])
+
+    def bouts(self, order: Sequence[int]) -> list[Bout]:
+        """Give the moves of an order of the items, bout by bout; some may have come to nothing."""
+        moves: list[list[Move]] = [[] for _ in self.standings]
         bout = 0
         for item in order:
             if item < len(self.moves):
-                yield self.moves[item], self.standings[bout]
+                moves[bout].append(self.moves[item])
             elif item in self.changes:
                 bout += 1
+        return [
+            Bout(standing, tuple(some))
+            for standing, some in zip(self.standings, moves, strict=True)
+        ]
 
     def _sorts(self, sort_of: Callable[[Node], object], count: int) -> list[int]:
         """Number the sorts of the moves; every change and gate is a sort of its own."""
@@ -120,21 +127,32 @@ class Items:
         sorts = [number.setdefault(sort_of(node), len(number)) for node in self._nodes]
         return [*sorts, *range(len(number), len(number) + count - len(sorts))]
 
-    def _start(self, gates: range) -> list[int]:
-        """The items as they were given."""
+    def order(self, bouts: Sequence[Bout]) -> list[int]:
+        """The items in the order of these bouts: as many as were given, of the same moves."""
         order: list[int] = []
         stage_of = self.rules.stage_of
         stages = sorted({stage_of[move] for move in self.moves if move >= 0})
-        left = list(zip(stages[1:], gates, strict=True))
-        bout = 0
-        for at, move in enumerate(self.moves):
-            while bout < self._bout_of[at]:
-                order.append(self.changes[bout])
-                bout += 1
-            while left and move >= 0 and stage_of[move] >= left[0][0]:
-                order.append(left.pop(0)[1])
-            order.append(at)
+        left = list(zip(stages[1:], self._gates_of, strict=True))
+        for number, bout in enumerate(bouts):
+            if number:
+                order.append(self.changes[number - 1])
+            for move in bout.moves:
+                while left and move >= 0 and stage_of[move] >= left[0][0]:
+                    order.append(left.pop(0)[1])
+                order.append(self.item[move])
         return order
+
+    def is_bound_by(self, order: Sequence[int]) -> bool:
+        """Whether an order keeps all that binds the items, lessons left aside."""
+        place = {item: at for at, item in enumerate(order)}
+        if any(place[first] > place[then] for first, then in self.ordering.pairs):
+            return False
+        bout = 0
+        for item in order:
+            if not self.ordering.periods[item] >> bout & 1:
+                return False
+            bout += item in self.changes
+        return all(each.is_kept(place) for each in self.ordering.any_of)
 
     def _learnt(self, what: Move | Change) -> int:
         return self.changes[what.bout - 1] if isinstance(what, Change) else self.item[what]

@@ -7,8 +7,9 @@ from one label to the next that an item has costs what the layer's table says.
 
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from math import inf
 
 NONE = -1
 """The label of an item that a layer does not see."""
@@ -37,11 +38,22 @@ class Late:
 
 @dataclass(frozen=True, slots=True)
 class OneOf:
-    """One of ``before`` stands before an item, or one of ``behind`` behind it."""
+    """One of ``before`` stands before an item, or one of ``behind`` behind it.
+
+    Where that is not so it costs ``fine`` [minutes]; infinite where it must be so.
+    """
 
     item: int
     before: tuple[int, ...] = ()
     behind: tuple[int, ...] = ()
+    fine: float = inf
+
+    def is_kept(self, place: Mapping[int, int]) -> bool:
+        """Whether it is so, by the place of each item."""
+        mine = place[self.item]
+        return any(place[each] < mine for each in self.before) or any(
+            place[each] > mine for each in self.behind
+        )
 
 
 @dataclass(frozen=True, slots=True)

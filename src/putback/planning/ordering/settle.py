@@ -17,11 +17,17 @@ from putback.planning.search.field import Field, Move, Rules
 class Settled:
     """Moves made one after another; ``works`` is whether all of them could be."""
 
-    made: list[Placed] = field(default_factory=list)
+    bouts: list[Bout] = field(default_factory=list)
+    """Bout by bout; some may have come to nothing."""
     lessons: dict[Lesson, None] = field(default_factory=dict)
     works: bool = True
     changes: set[int] = field(default_factory=set)
     """The bouts that could not be changed to."""
+
+    @property
+    def made(self) -> list[Placed]:
+        """All moves, each with how the vehicle stands for it."""
+        return [(move, bout.standing) for bout in self.bouts for move in bout.moves]
 
 
 def settle(
@@ -47,6 +53,8 @@ class _Settling:
 
     def __init__(self, rules: Rules, known: Mapping[Move, int], again: Collection[int]) -> None:
         self.field = Field(rules)
+        self.made: list[Move] = []
+        """What was made in this bout."""
         self.again = again
         self.known = known
         self.result = Settled()
@@ -55,30 +63,52 @@ class _Settling:
         """Of what waits and may be made now, what was made just before it might."""
         self.freed_by: dict[Move, set[int]] = {}
         """Of what waits for others to let parts go, the parts that this hangs on."""
+        self.bouts: Sequence[Bout] = ()
+        self.barred_by: dict[Move, tuple[Move, ...]] = {}
+        """Of what waits, what undid the other joints of what it would have let go then."""
         self.done: set[Move] = set()
         self.blamed: frozenset[Move] = frozenset()
         """What was told to hang at a change of standing."""
 
     def run(self, bouts: Sequence[Bout]) -> Settled:
         """Make them all."""
+        self.bouts = bouts
         for number, bout in enumerate(bouts):
-            if self.field.standing != bout.standing:
+            if bout.moves and self.field.standing != bout.standing:
                 self._change_to(number, bout)
             for move in bout.moves:
                 if self._may(move):
                     self._make(move)
                     self._go_on(move)
                 else:
-                    self.waiting.append(move)
+                    self._wait(move)
+            self.result.bouts.append(Bout(bout.standing, tuple(self.made)))
+            self.made.clear()
         for move in self.waiting:
             self.result.works = False
-            self._keep_on_its_side(move, range(1, len(bouts)))
+            if move in self.barred_by:
+                self.result.lessons[Lesson(move, (), self.barred_by[move])] = None
+            elif move < 0 or move in self.field.ready:  # the others only wait for these
+                self._keep_on_its_side(move, range(1, len(bouts)))
         return self.result
+
+    def _wait(self, move: Move) -> None:
+        """Let a move wait; what would have to come after it, if it lets something go, is noted."""
+        self.waiting.append(move)
+        if move in self.field.ready and (others := tuple(self._undone_around(move))):
+            self.barred_by[move] = others
+
+    def _undone_around(self, move: Move) -> Iterator[Move]:
+        """What undid the other joints of what a move would let go now."""
+        for piece in self._lets_go(move):
+            for each in self._around(piece):
+                if each in self.done:
+                    yield each
 
     def _make(self, move: Move) -> None:
         self.field.do(move)
         self.done.add(move)
-        self.result.made.append((move, self.field.standing))
+        self.made.append(move)
 
     def _go_on(self, last: Move) -> None:
         """Make what waited and may be made now, and learn what it waited for."""
@@ -87,12 +117,7 @@ class _Settling:
                 self.waited_for.setdefault(late, last)
             late = ready[0]
             self.waiting.remove(late)
-            others = tuple(
-                each
-                for piece in self._lets_go(late)
-                for each in self._around(piece)
-                if each in self.done
-            )
+            others = tuple(self._undone_around(late))
             self.result.lessons[Lesson(self.waited_for.pop(late), (), (late, *others))] = None
             self._make(late)
             last = late
@@ -168,17 +193,17 @@ class _Settling:
         loosened = now.in_the_air() - self.blamed
         if loosened or any(now.ends_hanging()) or now.enter_minutes(bout.standing) is None:
             if loosened or not self.blamed:  # else it follows from what was told already
-                hanging = dict.fromkeys(self._hanging(number))
+                hanging = dict.fromkeys(self._hanging())
                 self.result.lessons |= hanging
-                if not hanging:
+                if not hanging and not self.waiting:  # else it may follow from what waits
                     self._learn_side(number, loosened)
             self.blamed |= loosened
             self.result.works = False
         now.standing = bout.standing
         self.freed_by.clear()
 
-    def _hanging(self, number: int) -> Iterator[Lesson]:
-        """Learn that what is in the air before a change is off by then, or let go after it."""
+    def _hanging(self) -> Iterator[Lesson]:
+        """Learn of what is in the air that before any change it is off, or let go only after."""
         guard = self.field.present_guard()
         if guard is None:
             return
@@ -191,7 +216,15 @@ class _Settling:
             for part in sorted(piece) if letting_go else ():
                 by = guard.watch.taken_off_by.get(part, ())
                 if off := tuple(move for move in by if move in self.known):
-                    yield Lesson(Change(number), off, letting_go)
+                    for change in self._changes_without(piece):
+                        yield Lesson(change, off, letting_go)
+
+    def _changes_without(self, piece: set[int]) -> Iterator[Change]:
+        """The changes before which the vehicle does not stand on a piece."""
+        links = self.field.rules.guarded.links
+        for number, bout in enumerate(self.bouts[:-1], 1):
+            if piece.isdisjoint(links.under(bout.standing)):
+                yield Change(number)
 
     def _learn_side(self, number: int, loosened: frozenset[Move]) -> None:
         """Learn that what is on another side of a change than where all works stays there."""
