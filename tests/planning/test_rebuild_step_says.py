@@ -9,6 +9,7 @@ from putback.vehicle.job import JobKind
 from putback.vehicle.joint import (
     Consumable,
     Does,
+    FinalWhen,
     Shim,
     ShimPack,
     Stage,
@@ -58,6 +59,23 @@ def test_a_run_is_drawn_through_what_is_there_before_its_ends_are_made():
         "way: past the pump",
         "fit: block last",
     )
+
+
+def test_what_is_to_be_tightened_again_is_told_when_it_is_tightened_for_good():
+    """After so far, as described; where a job finishes it, on that job's line."""
+    car = with_joint(
+        vehicle("hub - frame: 1 bolt M8", datum="frame"),
+        "hub-frame",
+        tightening=Tightening(retorque_after="80 km"),
+    )
+    plan = plan_of(car, apart(car, "hub-frame", "hub"))
+    assert step_in(plan, "tighten hub-frame").notes == ("tighten it again after: 80 km",)
+    nip = job("nip", JobKind.TIGHTEN, joints=("hub-frame",))
+    late = with_joint(car, "hub-frame", final_when=FinalWhen.AFTER_FIRST_RUN)
+    late = late.with_records(jobs={"nip": nip})
+    plan = plan_of(late, apart(late, "hub-frame", "hub"))
+    assert step_in(plan, "tighten hub-frame").notes == ()
+    assert "hub-frame: tighten it again after: 80 km" in step_in(plan, "do nip").notes
 
 
 def test_single_use_pieces_are_renewed_when_the_joint_is_made():

@@ -11,8 +11,10 @@ from putback.planning.plan import Action
 from putback.planning.reach import reach
 from putback.planning.strip import plan_strip
 from putback.vehicle.assembly import Assembly
+from putback.vehicle.ids import JointId, PartId
 from putback.vehicle.opening import Opening
 from putback.vehicle.part import MarkNeeded, Part
+from putback.vehicle.run import Run, RunEnd
 from tests.makers import ZONE, vehicle
 from tests.planning.hand_made import said, state_of
 
@@ -109,6 +111,26 @@ def test_of_a_whole_each_part_is_named():
     (step,) = (step for step in plan.steps if step.action is Action.TAKE_OFF)
     assert step.what == "assembly:unit"
     assert step.notes == ("mark: scribe (engine)", "mark: scribe (box)")
+
+
+def test_a_run_is_drawn_out_as_it_will_go_back():
+    """The order of its ends on the first of them, a cord and the way out where it is taken off."""
+    hose = Run(
+        PartId("hose"),
+        ends=(RunEnd(JointId("hose-frame")), RunEnd(JointId("hose-shaft"))),
+        comes_out="into the cabin",
+        why="the block will not pass",
+        before_drawing="tie a cord to it",
+        undo_order=("nut out of the hose", "turn the hose out"),
+    )
+    car = vehicle("hose - frame", "hose - shaft", "shaft - frame", hose, datum="frame")
+    found = {s.what: s.notes for s in plan_strip(car, state_of(car), car.goals["bare"]).steps}
+    assert found["part:hose"] == (
+        "before it is drawn: tie a cord to it",
+        "it comes out: into the cabin (the block will not pass)",
+    )
+    ends = [found["joint:hose-frame"], found["joint:hose-shaft"]]
+    assert sorted(ends) == [(), ("in this order: nut out of the hose; turn the hose out",)]
 
 
 def test_who_only_wants_to_get_at_a_thing_is_told_as_well():

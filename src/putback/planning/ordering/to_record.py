@@ -1,7 +1,8 @@
 """What to record while it is still there: the notes of a strip's steps.
 
 Once a part is off, nobody can mark where it sat, photograph how it lay or measure what it kept
-apart; and an end that is opened is closed then and there.
+apart; an end that is opened is closed then and there; and a run is drawn out as it will have to go
+back in.
 """
 
 from collections.abc import Iterator, Sequence
@@ -19,7 +20,7 @@ def noting_what_to_record(
     """Note on every step which marks, photos and measures it wants first, and which ends to close.
 
     What the logbook has already is not asked for again; an end is closed at the first step that
-    opens it.
+    opens it. The first end of a run says in which order they are undone, the run how it comes out.
     """
     noting = _Noting(vehicle, state)
     return tuple(replace(step, notes=tuple(noting.notes(step))) for step in steps)
@@ -36,6 +37,9 @@ class _Noting:
             for joint in opening.joints if opening.needs_closing else ():
                 self.opened_by.setdefault(joint, []).append(opening.id)
         self.told: set[OpeningId] = set()
+        self.run_of = {end.joint: run for run in vehicle.runs.values() for end in run.ends}
+        self.begun: set[PartId] = set()
+        """Runs of which the order of ends is told."""
 
     def notes(self, step: Step) -> Iterator[str]:
         """Give the notes of a step; the steps before it were given before."""
@@ -47,6 +51,7 @@ class _Noting:
         elif step.action is Action.TAKE_OFF:
             yield from self._of_part(PartId(identity), of_whole=False)
         elif step.action is Action.UNDO:
+            yield from self._order_of_ends(JointId(identity))
             yield from self._ends(JointId(identity))
 
     def _of_part(self, identity: PartId, *, of_whole: bool) -> Iterator[str]:
@@ -61,6 +66,17 @@ class _Noting:
             yield f"photograph: {'; '.join(part.photos)}{of}"
         if part.measures and not (seen and seen.common.readings):
             yield f"measure: {'; '.join(part.measures)}{of}"
+        run = self.vehicle.runs.get(identity)
+        if run and run.before_drawing:
+            yield f"before it is drawn: {run.before_drawing}{of}"
+        if run and run.comes_out:
+            yield f"it comes out: {run.comes_out}{f' ({run.why})' if run.why else ''}{of}"
+
+    def _order_of_ends(self, joint: JointId) -> Iterator[str]:
+        run = self.run_of.get(joint)
+        if run and run.undo_order and run.part not in self.begun:
+            self.begun.add(run.part)
+            yield f"in this order: {'; '.join(run.undo_order)}"
 
     def _ends(self, joint: JointId) -> Iterator[str]:
         for opening in map(self.vehicle.openings.__getitem__, self.opened_by.get(joint, ())):

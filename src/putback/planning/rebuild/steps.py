@@ -339,17 +339,23 @@ class StepWriter:
                     yield joint.tightening.sequence
                 if joint.by_position and joint.id not in self.work.finish:
                     yield "closed by position: propped at its laden angle while it is tightened"
+                later = (*self.work.finish, *self.work.finished_by)
+                is_last = node.action is Action.FINISH or joint.id not in later
+                if joint.tightening.retorque_after and is_last:
+                    yield f"tighten it again after: {joint.tightening.retorque_after}"
             case Action.DO:
                 job = self.vehicle.jobs[JobId(identity)]
                 if job.target:
                     yield job.target
                 if job.kind in FINISHING:
-                    named = (self.work.joints.get(each) for each in job.joints)
-                    yield from (
-                        f"{joint.name}: {torque_words(joint) or joint.final_when}"
-                        for joint in named
-                        if joint is not None and joint.id in self.work.finished_by
-                    )
+                    for each in job.joints:
+                        named = self.work.joints.get(each)
+                        if named is None or each not in self.work.finished_by:
+                            continue
+                        yield f"{named.name}: {torque_words(named) or named.final_when}"
+                        if named.tightening.retorque_after:
+                            again = named.tightening.retorque_after
+                            yield f"{named.name}: tighten it again after: {again}"
                 if job.kind is JobKind.BLEED and job.fluid and not job.target:
                     yield from bleeding_notes(self.vehicle, job.fluid)
             case Action.BLEED:
