@@ -20,7 +20,8 @@ from putback.vehicle.facts import Phase
 from putback.vehicle.generate import draw
 from putback.vehicle.ids import AssemblyId, JobId, PartId
 from putback.vehicle.job import Job, JobKind
-from tests.makers import standing, vehicle
+from putback.vehicle.part import Part, PartKind
+from tests.makers import ZONE, standing, vehicle
 from tests.planning.hand_made import said, state_of
 from tests.planning.rebuilding import apart, carried_out, with_states
 from tests.planning.rebuilding import lines as rebuild_lines
@@ -207,6 +208,24 @@ def test_a_visit_is_not_begun_before_all_of_it_can_be_done():
     precede = precede_rebuild(v, state, plan.steps)
     assert rebuild_lines(plan)[:2] == ["do look", "put on cover"]
     assert precede[1].needs == ((0,),)
+
+
+def test_what_was_left_in_the_air_is_held_before_a_hose_is_made_to_it():
+    """The pump was left on, with nothing that holds it: it must not hang on its hose."""
+    v = vehicle(
+        "pump - bracket: 2 nut M8",
+        "hose - pump: 2 nut M8",
+        "hose - bracket: 2 nut M8",
+        "bracket - frame: 2 nut M8",
+        Part(PartId("hose"), "hose", ZONE, kind=PartKind.HOSE),
+        standing("stands", "frame"),
+        datum="frame",
+    )
+    state = apart(v, "pump-bracket", "hose-pump", standing="stands")
+    plan = plan_rebuild(v, state)
+    at = {line: n for n, line in enumerate(rebuild_lines(plan))}
+    precede = precede_rebuild(v, state, plan.steps)
+    assert (at["make pump-bracket"],) in precede[at["make hose-pump"]].needs
 
 
 def test_a_whole_of_which_a_part_went_on_by_itself_keeps_its_place():

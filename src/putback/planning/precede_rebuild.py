@@ -78,6 +78,7 @@ def precede_rebuild(
         *_neighbours(work, steps),
         *_loose_first(work, steps, needs),
         *_in_place(work, steps, stints),
+        *_held_first(work, steps),
         *_weighty(vehicle, state, steps, stints, settings),
         *(pair for pair in pairwise(range(len(steps))) if _is_one(visits, *pair)),
         *(_begun_first(visits) if is_begun else ()),
@@ -94,6 +95,20 @@ def precede_rebuild(
         )
         for n, of in enumerate(needs)
     )
+
+
+def _held_first(work: Work, steps: Sequence[Step]) -> Iterator[Pair]:
+    """What was left in the air is held before an end of a run is made, if the plan has it so."""
+    fastenings = Fastenings(work, Stands(work))
+    if not Aloft(fastenings, steps[0].standing if steps else None).in_air:
+        return
+    holding: list[int] = []
+    for number, step in enumerate(steps):
+        at = fastenings.index.get(Node(step.action, step.what))
+        if at is not None and fastenings.held_from(at) is not None:
+            holding.append(number)
+        elif step.action is Action.MAKE:
+            yield from ((first, number) for first in holding)
 
 
 def _is_one(visits: Sequence[int | None], first: int, then: int) -> bool:
