@@ -272,6 +272,21 @@ def test_a_thing_that_may_be_in_either_stretch_takes_part_in_no_circle():
     assert again(v) == 2.0
 
 
+def test_what_may_be_in_either_stretch_is_in_none_before_the_first():
+    """The bar is taken up twice; one thing with it, whenever, is before what waits for the pin."""
+    v = in_one_zone(
+        *(f"{each} - frame: 1 clip; tool bar" for each in ("a", "c", "f")),
+        "b - frame: 1 clip; tool key",
+        *(f"{each} - frame: 1 clip; tool pin" for each in ("p", "q")),
+        "a - frame before b - frame: so",
+        "b - frame before c - frame: so",
+        "f - frame before p - frame: so",
+        "q - frame before a - frame: so",
+    )
+    # Bar, pin, bar, key, bar; or the pin first and once more.
+    assert again(v) == 2 * 2.0
+
+
 def test_what_a_job_may_crack_is_no_stretch_of_its_own():
     """A job in the rear cracks it on the wheels; the front is worked in on the stands alone."""
     job = Job(

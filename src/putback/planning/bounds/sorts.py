@@ -6,7 +6,6 @@ of its things to another as long as nothing comes between for which one of these
 """
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from functools import cached_property
 from itertools import combinations
 from typing import Final
@@ -33,18 +32,6 @@ _UNSAID = -1
 
 Counts = NDArray[np.int16]
 Flags = NDArray[np.bool_]
-
-
-@dataclass(frozen=True, slots=True)
-class Stretch:
-    """One of the stretches of a sort, if it has no more of them than chains force.
-
-    ``things`` are those sure to be done in just this one, as bits by their place among the steps.
-    """
-
-    sort: int
-    number: int
-    things: int
 
 
 class Sorts:
@@ -110,18 +97,35 @@ class Sorts:
             cut.append(max(self.least[sort], sum(counted.values()) + further))
         return cut
 
-    def stretches(self) -> list[Stretch]:
-        """Give the stretches of each sort, as far as things are sure to be in one of them."""
-        found: list[Stretch] = []
-        for sort, places in enumerate(self.members):
-            first = (self._forwards[places, sort] + 1) // 2
-            last = self.least[sort] + 1 - (self._backwards[places, sort] + 1) // 2
-            for number in range(1, self.least[sort] + 1):
-                surely = (first == number) & (last == number)
-                things = sum(1 << places[at] for at in np.flatnonzero(surely))
-                if things:
-                    found.append(Stretch(sort, number, things))
-        return found
+    def waits(self) -> tuple[NDArray[np.intp], Flags]:
+        """Say of each stretch whose it is, and which come after it if no sort has more of them.
+
+        A thing is in no earlier stretch of its sort than chains from the beginning say, in no
+        later one than those from the end. What of another sort, apart from it, must be over
+        before it is over before the latest of these ends, so before all of that; and what may
+        begin only after it comes after the earliest of them.
+
+        Returns
+        -------
+        tuple of array of shape (n,) and array of shape (n, n)
+            The sort of each of *n* stretches; in row *i* the stretches that come after *i*.
+        """
+        least, apart = np.array(self.least), self.apart()
+        begin = np.concatenate(([0], np.cumsum(least)))  # of the stretches of each sort
+        sort = np.repeat(np.arange(len(least)), least)
+        number = np.arange(len(sort))
+        after = (sort[:, None] == sort) & (number[:, None] < number)
+        for mine, things in enumerate(self.members):
+            places, others = np.array(things), np.flatnonzero(apart[mine])
+            over = self._forwards[np.ix_(places, others)] // 2
+            first = begin[mine] + (self._forwards[places, mine] + 1) // 2 - 1
+            to_come = self._backwards[np.ix_(places, others)] // 2
+            last = begin[mine + 1] - (self._backwards[places, mine] + 1) // 2
+            thing, other = np.nonzero(over)
+            after[begin[others[other]] + over[thing, other] - 1, last[thing]] = True
+            thing, other = np.nonzero(to_come)
+            after[first[thing], begin[others[other] + 1] - to_come[thing, other]] = True
+        return sort, after
 
     def apart(self) -> Flags:
         """Say of each two sorts whether nothing is done for both at once."""

@@ -15,7 +15,7 @@ from math import inf
 
 import numpy as np
 
-from putback.planning.bounds.sorts import HELP, SORTINGS, STANDING, TOOL, ZONE, Sorts, Stretch
+from putback.planning.bounds.sorts import HELP, SORTINGS, STANDING, TOOL, ZONE, Sorts
 from putback.planning.plan import PlanSettings
 from putback.progress import NoProgress, Progress
 from putback.solvers import Amount, Amounts
@@ -146,10 +146,10 @@ class _Circles:
     """Stretches that wait for one another in a circle."""
 
     def __init__(self, sorts: Sorts) -> None:
-        self._stretches = sorts.stretches()
-        waits = _waits(sorts, self._stretches)
-        self._for_each_other = waits & waits.T
-        self._waits = [np.flatnonzero(row).tolist() for row in waits]
+        sort, after = sorts.waits()
+        self._sort = sort.tolist()
+        self._for_each_other = after & after.T
+        self._after = [np.flatnonzero(row).tolist() for row in after]
 
     def of_two(self) -> Iterator[tuple[int, ...]]:
         """Give the sorts of all circles of two."""
@@ -160,14 +160,14 @@ class _Circles:
 
     def without(self, again: set[int]) -> Iterator[tuple[int, ...]]:
         """Give the sorts of some circles, none of them in ``again``; none if there are none."""
-        left = {at for at, stretch in enumerate(self._stretches) if stretch.sort not in again}
-        for begin in range(len(self._stretches)):
+        left = {at for at, sort in enumerate(self._sort) if sort not in again}
+        for begin in range(len(self._sort)):
             if begin in left and (circle := self._through(begin, left)):
                 yield self._sorts(circle)
                 left -= set(circle)
 
     def _sorts(self, circle: Sequence[int]) -> tuple[int, ...]:
-        return tuple(sorted({self._stretches[at].sort for at in circle}))
+        return tuple(sorted({self._sort[at] for at in circle}))
 
     def _through(self, begin: int, among: set[int]) -> list[int]:
         """Find a shortest circle through a stretch; nothing if there is none."""
@@ -175,7 +175,7 @@ class _Circles:
         queue = deque([begin])
         while queue:
             here = queue.popleft()
-            for there in self._waits[here]:
+            for there in self._after[here]:
                 if there == begin:
                     circle = [here]
                     while here != begin:
@@ -186,32 +186,6 @@ class _Circles:
                     came[there] = here
                     queue.append(there)
         return []
-
-
-def _waits(sorts: Sorts, stretches: Sequence[Stretch]) -> np.ndarray:
-    """Say of each stretch which others, apart from it, come after something in it."""
-    count = len(sorts.before)
-    members = np.zeros((len(stretches), count), np.float32)
-    earlier = np.zeros_like(members)
-    for at, stretch in enumerate(stretches):
-        before, left = 0, stretch.things
-        members[at] = _unpacked(left, count)
-        while left:
-            lowest = left & -left
-            before |= sorts.before[lowest.bit_length() - 1]
-            left ^= lowest
-        earlier[at] = _unpacked(before, count)
-    sort = np.array([stretch.sort for stretch in stretches], np.int32)
-    number = np.array([stretch.number for stretch in stretches], np.int32)
-    apart = sorts.apart()[sort[:, None], sort[None, :]]
-    in_turn = (sort[:, None] == sort[None, :]) & (number[:, None] < number[None, :])
-    result: np.ndarray = ((members @ earlier.T > 0) & apart) | in_turn
-    return result
-
-
-def _unpacked(bits: int, count: int) -> np.ndarray:
-    all_of = np.frombuffer(bits.to_bytes(count // 8 + 1, "little"), np.uint8)
-    return np.unpackbits(all_of, bitorder="little")[:count]
 
 
 def _thousandths(minutes: float) -> int:
