@@ -9,7 +9,9 @@ from putback.planning.check import check_strip
 from putback.planning.plan import USUAL
 from putback.planning.posing.pose import pose, targets_of
 from putback.planning.reach import reach
+from putback.planning.search.arrange import Bout, without_needless_cracks
 from putback.planning.search.exhaust import NoOrderFound, exhaust
+from putback.planning.search.field import Rules
 from putback.planning.strip import plan_strip
 from putback.vehicle.goal import Goal
 from putback.vehicle.standing import TemporarySupport
@@ -105,3 +107,14 @@ def test_what_binds_to_standings_that_shut_each_other_out_is_told():
         "to stand “trolley”, c must be off",
         "“wheels” bears on c",
     }
+
+
+def test_what_is_cracked_and_need_not_be_undone_is_not_cracked_either():
+    """The goal does without the joint: what the search cracked on the way is left out."""
+    v = vehicle("pin - frame", standing("stands", "frame"), datum="frame")
+    pin = replace(v.joints["pin-frame"], crack_in="stands")
+    v = v.with_records(joints={pin.id: pin})
+    problem = pose(v, state_of(v, standing="stands"))
+    crack = next(~n for n, node in enumerate(problem.nodes) if node.what == "joint:pin-frame")
+    rules = Rules(problem, [range(len(problem.nodes))], settings=USUAL)
+    assert [b.moves for b in without_needless_cracks(rules, [Bout("stands", (crack,))])] == [()]

@@ -279,7 +279,7 @@ def bouts_of(placed: Sequence[tuple[Move, StandingId | None]]) -> list[Bout]:
 
 
 def without_needless_cracks(rules: Rules, bouts: Sequence[Bout]) -> Iterator[Bout]:
-    """Leave out the cracking of what is undone in that very standing after all."""
+    """Leave out the cracking of what is undone in that very standing after all, or not at all."""
     undone_in = {move: bout.standing for bout in bouts for move in bout.moves}
     for bout in bouts:
         yield Bout(
@@ -287,6 +287,7 @@ def without_needless_cracks(rules: Rules, bouts: Sequence[Bout]) -> Iterator[Bou
             tuple(
                 move
                 for move in bout.moves
-                if move >= 0 or undone_in[~move] != rules.nodes[~move].crack_in
+                if move >= 0
+                or undone_in.get(~move, rules.nodes[~move].crack_in) != rules.nodes[~move].crack_in
             ),
         )
