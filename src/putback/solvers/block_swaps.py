@@ -270,7 +270,7 @@ def _swap(order: Array, place: Array, spare: Array, i: int, j: int, k: int) -> N
 def _has_others(swapping: Swapping, sorting: int, x: int) -> bool:
     """Whether anything else is of the sort of x."""
     sort, begin = swapping.sorts[sorting, x], swapping.members_from[sorting]
-    return begin[sort + 1] - begin[sort] > 1
+    return bool(begin[sort + 1] - begin[sort] > 1)
 
 
 @compiled
