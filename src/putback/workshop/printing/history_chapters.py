@@ -169,7 +169,7 @@ def originality(told: Told) -> Chapter:
     note = words.originality_note.format(n=silent) if silent else ""
     heads = (words.where, words.as_found, words.correct, words.numbers, words.now)
     return chapter(
-        words, words.originality, (note,), Block("", heads, (3, 3, 3, 3, 3), tuple(rows))
+        words, words.originality, (note,), Block("", heads, (5, 3, 3, 3, 5), tuple(rows))
     )
 
 
@@ -203,7 +203,7 @@ def torque_and_checks(told: Told) -> Chapter:
     rows = tuple(_joint_row(told, each, state.joints.get(each.id)) for each in joints)
     heads = (words.joint, words.wanted, words.applied, words.made_by, words.checked)
     return chapter(
-        words, words.torque, (words.torque_note,), Block("", heads, (4, 4, 3, 3, 4), rows)
+        words, words.torque, (words.torque_note,), Block("", heads, (5, 5, 3, 3, 3), rows)
     )
 
 
