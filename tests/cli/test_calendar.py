@@ -1,20 +1,26 @@
 """The calendar on the command line: who does what when, when all is done, what to chase."""
 
+from shlex import quote
+
+MINUTES = quote('minutes={"best": 10, "likely": 15, "worst": 40}')
+
 
 def test_the_calendar_is_told_and_what_was_taken_for_granted(blank):
     """Two boxes to put back: a day, who, and the hours that nobody gave."""
     blank.ok("log off radiator --new")
     blank.ok("log off fan --new")
+    blank.ok(f"describe parts fan {MINUTES}")
     out = blank.ok("schedule --seconds 0.5")
     assert "Calendar of the rebuild" in out
     assert "If all goes as reckoned, done " in out
-    assert "no minutes and count as nothing" in out
+    assert "1 step has no minutes and counts as nothing" in out
     assert "the hours are Sat 9-17, Wed 18-21 (--hours)" in out
 
 
 def test_risk_gives_three_days_and_json(blank):
     """As a sentence, and as a record for programs."""
     blank.ok("log off radiator --new")
+    blank.ok(f"describe parts radiator {MINUTES}")
     out = blank.ok("risk --people 2 --hours 'Mon-Fri 8-12' --runs 200")
     assert "Even chance by " in out
     assert "taken for granted" not in out.lower()
@@ -33,6 +39,7 @@ def test_hours_nobody_can_read_are_refused(blank):
 def test_who_works_when_is_kept_for_the_next_time(blank):
     """What is said once need not be said again, until it is said otherwise."""
     blank.ok("log off radiator --new")
+    blank.ok(f"describe parts radiator {MINUTES}")
     said = "schedule --person 'Ann: Sat 9-12' --hoists 2 --keep --seconds 0.5"
     assert "the hours are" not in blank.ok(said)
     kept = blank(line="schedule --seconds 0.5 --json").json["timetable"]
@@ -41,3 +48,23 @@ def test_who_works_when_is_kept_for_the_next_time(blank):
     other = blank(line="schedule --people 2 --seconds 0.5 --json").json["timetable"]
     assert len(other["people"]) == 2
     assert "“when” are no hours" in blank.refused(line="schedule --hours when --keep")
+
+
+def test_without_any_minutes_no_day_is_told(blank):
+    """A sum of nothing is no day; the line that it names mends it."""
+    blank.ok("log off radiator --new")
+    for command in ("schedule --due 2090-01-01", "risk --due 2090-01-01 --runs 200"):
+        out = blank.ok(command)
+        assert "No job has minutes yet, so no day can be told." in out
+        for word in ("done ", "Even chance", "20", "%", "in time"):
+            assert word not in out
+        answer = blank(line=f"{command} --json").json
+        assert answer["is_timed"] is False
+        for field in ("timetable", "optimal", "gap", "forecast"):
+            assert answer.get(field) is None
+    mend = blank.ok("schedule").split("putback ")[-1].strip()
+    blank.ok(mend)
+    assert "If all goes as reckoned, done " in blank.ok("schedule --seconds 0.5")
+    answer = blank(line="risk --runs 200 --json").json
+    assert answer["is_timed"] is True
+    assert answer["forecast"]["runs"] == 200

@@ -1,6 +1,7 @@
 """The calendar: who does what when, when it will be done, and what to chase."""
 
 from datetime import datetime
+from shlex import quote
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
@@ -93,7 +94,8 @@ def schedule(
     found = _ask(run, wishes, goal, rebuild, None, seconds)
 
     def say(out: "Console") -> None:
-        _say_end(out, found)
+        if not _say_end(out, found):
+            return
         if wishes.due is not None:
             late = found.timetable.finish.date() > wishes.due
             word = "after" if late else "in time for"
@@ -130,8 +132,7 @@ def risk(
     told = found.forecast
 
     def say(out: "Console") -> None:
-        _say_end(out, found)
-        if told is None or not found.timetable.blocks:
+        if not _say_end(out, found) or told is None:
             return
         out.print(
             f"Even chance by {_day(told.p50)}, four in five by {_day(told.p80)}, "
@@ -215,12 +216,13 @@ def _ask(
 
 
 def _document(found: "Calendar") -> dict[str, Any]:
-    table = found.timetable
+    table = found.timetable if found.is_timed else None
     return {
         "goal": found.goal.id if found.goal else None,
+        "is_timed": found.is_timed,
         "timetable": table,
-        "optimal": table.optimal,
-        "gap": table.gap,
+        "optimal": table.optimal if table else None,
+        "gap": table.gap if table else None,
         "taken": [str(each) for each in found.taken],
         "steps": [(step.action, step.what) for step in found.plan.steps],
     }
@@ -230,19 +232,34 @@ def _day(moment: Any) -> str:
     return f"{moment:%a} {moment.day} {moment:%b %Y}"
 
 
-def _say_end(out: "Console", found: "Calendar") -> None:
+def _say_end(out: "Console", found: "Calendar") -> bool:
+    """Say when all is done, if it can be told; gives whether there is more to tell."""
     table = found.timetable
     head = f"Calendar towards {found.goal.name}" if found.goal else "Calendar of the rebuild"
     out.print(head, style="bold", markup=False)
     if not table.blocks:
         out.print("Nothing is left to do.")
-        return
+        return False
+    if not found.is_timed:
+        _say_untimed(out, found)
+        return False
     proved = (
         "no timetable ends sooner"
         if table.optimal
         else f"none ends before {_day(table.bound)}, {table.gap:.1%} sooner"
     )
     out.print(f"If all goes as reckoned, done {_day(table.finish)} ({proved}).")
+    return True
+
+
+def _say_untimed(out: "Console", found: "Calendar") -> None:
+    """Say that no day can be told, and how to give minutes."""
+    out.print("No job has minutes yet, so no day can be told.", style="bold")
+    if found.to_time is not None:
+        table, identity = found.to_time
+        minutes = """'minutes={"best":10,"likely":15,"worst":40}'"""
+        line = f"putback describe {table} {quote(identity)} {minutes}"
+        say_line(out, f"Say how long a job takes, as in: {line}")
 
 
 def _say_sessions(out: "Console", now: "State", found: "Calendar", most: int | None) -> None:
@@ -271,7 +288,11 @@ def _say_taken(out: "Console", found: "Calendar") -> None:
         jobs = count(short, "job wants", "jobs want")
         out.print(f"{jobs} more people than are there at once: call helpers.", style="bold")
     if table.no_minutes:
-        steps = count(table.no_minutes, "step has", "steps have")
-        out.print(f"{steps} no minutes and count as nothing.")
+        steps = count(
+            table.no_minutes,
+            "step has no minutes and counts",
+            "steps have no minutes and count",
+        )
+        out.print(f"{steps} as nothing.")
     for taken in found.taken:
         out.print(sentence(f"taken for granted: {taken}"), style="dim", markup=False)

@@ -1,5 +1,6 @@
 """How long work takes, as a person estimates it."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 
@@ -21,3 +22,11 @@ class Minutes:
 
 
 NO_TIME = Minutes(0, 0, 0)
+
+TIMED: Mapping[str, str] = {
+    "joint": "joints",
+    "part": "parts",
+    "job": "jobs",
+    "assembly": "assemblies",
+}
+"""Kinds of things whose work is estimated, and the table that describes each."""

@@ -133,3 +133,34 @@ def test_the_last_calendar_stays_until_the_next_is_there(site, box, planner):
     assert "days.ics" not in page
     browser.post(address, {"name-1": "Ann"})
     assert "Promise " not in text(browser.get(address))
+
+
+def test_without_any_minutes_no_day_is_told(site, planner):
+    """Neither to promise nor to take along; whoever may log is led to where minutes are given."""
+    workshop, who = site.here.workshop, site.people[OWNER]
+    bare = vehicle(
+        "lid screws = lid - frame: 4 bolt M8 x 20; 0 min",
+        standing("wheels", "frame"),
+        datum="frame",
+    )
+    logbook = workshop.new_vehicle(bare, who=who, device=DeviceId("laptop"))
+    said = [
+        {"kind": "joint undone", "joint": "lid screws", "out": 4},
+        {"kind": "part off", "part": "lid"},
+    ]
+    workshop.log(logbook, read_plain(said), who=who, device=DeviceId("laptop"))
+    site.let_in(logbook)
+    address = f"/v/{logbook}/calendar?way=rebuild"
+    for _ in range(2):
+        site.browser(VIEWER).get(address)
+        answer(planner)
+    seen = text(site.browser(VIEWER).get(address))
+    assert "No job has minutes yet, so no day can be told." in seen
+    for word in ("Promise", "When it is done", "The days ahead", "Describe the first"):
+        assert word not in seen
+    href = f'href="/v/{logbook}/describe/one/parts/lid">Describe the first of them</a>'
+    assert href in text(site.browser(WORKER).get(address))
+    german = site.browser(VIEWER).get(address, headers={"Accept-Language": "de"})
+    assert "Noch hat keine Arbeit Minuten, darum lässt sich kein Tag nennen." in text(german)
+    file = site.browser(VIEWER).get(f"/v/{logbook}/calendar/days.ics?way=rebuild")
+    assert file.status_code == 404

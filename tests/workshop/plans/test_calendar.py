@@ -104,3 +104,19 @@ def test_what_is_kept_with_the_vehicle_is_gone_by_until_somebody_says_otherwise(
     with pytest.raises(BadInput, match="are no hours of work"):
         keep_wishes(lines.workshop, CAR, Wishes(persons=("Ann: whenever",)))
     assert kept_wishes(lines.workshop, CAR) == kept
+
+
+def test_without_any_minutes_there_is_no_forecast():
+    """What nobody estimated takes no time: no run of it says anything; one estimate is enough."""
+    for minutes, is_timed in (("0 min", False), ("30 min", True)):
+        box = vehicle(f"lid screws = lid - frame: 4 bolt M8 x 20; {minutes}", datum="frame")
+        lines = Lines(box)
+        for line in ("undone lid-screws", "off lid"):
+            lines(line)
+        wishes = Wishes(due=date(2040, 1, 1))
+        found = calendar(
+            lines.workshop, CAR, wishes, rebuild=True, runs=50, effort=1.0, seconds=None
+        )
+        assert found.is_timed is is_timed
+        assert (found.forecast is not None) is is_timed
+        assert found.to_time == ("parts", "lid")

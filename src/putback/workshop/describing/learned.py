@@ -18,7 +18,7 @@ from putback.units.show import duration_text
 from putback.vehicle.codec import to_plain
 from putback.vehicle.facts import Phase
 from putback.vehicle.ids import JointId, PartId, Ref, part_ref
-from putback.vehicle.minutes import NO_TIME, Minutes
+from putback.vehicle.minutes import NO_TIME, TIMED, Minutes
 from putback.workshop.saying.whereabouts import cautions_of
 
 
@@ -86,8 +86,6 @@ def _counts(state: State, standing: Sequence[Entry]) -> Iterator[Proposal]:
 
 # -- times --------------------------------------------------------------------------------------
 
-_TABLE_OF = {"joint": "joints", "part": "parts", "job": "jobs", "assembly": "assemblies"}
-
 
 def _times(state: State, standing: Sequence[Entry]) -> Iterator[Proposal]:
     """Propose the time that work took, where it was outside what was thought possible."""
@@ -97,7 +95,7 @@ def _times(state: State, standing: Sequence[Entry]) -> Iterator[Proposal]:
             spent[entry.body.of] += entry.body.minutes
     for subject, minutes in spent.items():
         kind, _, identity = subject.partition(":")
-        table = _TABLE_OF.get(kind, "")
+        table = TIMED.get(kind, "")
         record = getattr(state.vehicle, table).get(identity) if table else None
         if record is None or not minutes or not _is_done(state, kind, identity):
             continue

@@ -1,11 +1,12 @@
 """The plan at hand on the calendar: who does what when, and when all will be done."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, time, timedelta
 
 from putback.logbook.entries.base import LogbookId
 from putback.planning.plan import Plan
 from putback.planning.planned_days import Timetable
+from putback.planning.sittings import has_no_minutes
 from putback.planning.timetable import (
     LEAD_DAYS,
     Forecast,
@@ -16,6 +17,8 @@ from putback.planning.timetable import (
 )
 from putback.progress import NoProgress, Progress
 from putback.vehicle.goal import Goal
+from putback.vehicle.ids import split_ref
+from putback.vehicle.minutes import TIMED
 from putback.workshop.logbooks.garage import in_its_garage
 from putback.workshop.logbooks.workshop import Workshop
 from putback.workshop.plans.at_hand import plan_at_hand
@@ -37,6 +40,19 @@ class Calendar:
     """What was taken for granted as nobody said it."""
     forecast: Forecast | None = None
 
+    @property
+    def is_timed(self) -> bool:
+        """Whether any step has minutes: else all would be done at once, and no day can be told."""
+        return not self.timetable.no_minutes or any(step.minutes > 0 for step in self.plan.steps)
+
+    @property
+    def to_time(self) -> tuple[str, str] | None:
+        """Table and identity of the first thing of which nobody estimated the minutes."""
+        for kind, identity in (split_ref(e.what) for e in self.plan.steps if has_no_minutes(e)):
+            if kind in TIMED:
+                return TIMED[kind], identity
+        return None
+
 
 def calendar(
     workshop: Workshop,
@@ -51,6 +67,9 @@ def calendar(
     progress: Progress = NoProgress(),
 ) -> Calendar:
     """Put the plan at hand on the calendar; with ``runs`` say when it will be done.
+
+    Where no step has minutes (`Calendar.is_timed`) the days of its timetable say nothing, and no
+    forecast is made.
 
     Parameters
     ----------
@@ -101,8 +120,9 @@ def calendar(
         seconds=seconds,
         progress=progress,
     )
-    found = None
-    if runs is not None:
+    found = Calendar(plan, wanted, table, taken)
+    if runs is not None and found.is_timed:
         due = datetime.combine(wishes.due, time()) + timedelta(days=1) if wishes.due else None
-        found = forecast(work, table, pieces, shifts, runs=runs, due=due, progress=progress)
-    return Calendar(plan, wanted, table, taken, found)
+        told = forecast(work, table, pieces, shifts, runs=runs, due=due, progress=progress)
+        found = replace(found, forecast=told)
+    return found

@@ -292,7 +292,10 @@ class CalendarTold:
     """Whether nothing is left to do."""
     people: tuple[str, ...]
     runs: int
-    finish: Finish
+    finish: Finish | None
+    """``None`` where no step has minutes: no day can be told."""
+    to_time: tuple[str, str] | None
+    """Table and identity of the first thing of which nobody estimated the minutes."""
     days: tuple[Day, ...]
     bars: Bars | None
     waited: tuple[Waited, ...]
@@ -305,14 +308,15 @@ class CalendarTold:
 
 def calendar_told(now: State, found: Calendar, due: date | None = None) -> CalendarTold:
     """Lay all of a calendar out, with when it is due, if it is."""
-    days = days_of(now, found)
+    days = days_of(now, found) if found.is_timed else ()
     table = found.timetable
     return CalendarTold(
         goal=found.goal.name if found.goal else "",
         is_done=not table.blocks,
         people=tuple(each.name for each in table.people),
         runs=found.forecast.runs if found.forecast else 0,
-        finish=_finish(found, due),
+        finish=_finish(found, due) if found.is_timed else None,
+        to_time=found.to_time,
         days=days,
         bars=bars_of(days),
         waited=tuple(map(_waited, found.forecast.chase if found.forecast else ())),

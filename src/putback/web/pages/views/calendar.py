@@ -91,7 +91,7 @@ def days_file(request: HttpRequest, visit: Visit) -> HttpResponse:
     state = in_its_garage(workshop, visit.logbook)
     wishes = kept_wishes(workshop, visit.logbook)
     _, _, found, _ = _found(request, visit, wishes)
-    if found is None or not found.timetable.blocks:
+    if found is None or not found.timetable.blocks or not found.is_timed:
         raise Http404
     key = f"{visit.logbook} {'rebuild' if found.goal is None else found.goal.id}"
     tell = reteller(language_of(request)).tell
