@@ -19,7 +19,7 @@ from putback.vehicle.ids import StandingId
 from putback.vehicle.joint import Joint
 from putback.vehicle.masses import DESCRIBED_PLACE_M, DESCRIBED_SHARE, GUESSED_SHARE
 from putback.vehicle.opening import Fluid
-from putback.vehicle.part import Part
+from putback.vehicle.part import Part, PartKind
 from putback.vehicle.standing import Standing, Support
 from putback.vehicle.vehicle import About, Vehicle
 from tests.planning.hand_made import said, state_of, table
@@ -191,6 +191,7 @@ def test_the_demo_weighed_as_described_keeps_its_masses():
 # -- least squares ----------------------------------------------------------------------------
 
 places = st.tuples(*(st.floats(-1, 3).map(lambda metres: round(metres, 2)) for _ in "xyz"))
+KINDS = (PartKind.PART, PartKind.GLASS)
 parts_of = st.lists(
     st.tuples(st.one_of(st.none(), st.floats(1, 200)), st.one_of(st.none(), places)),
     min_size=1,
@@ -201,9 +202,14 @@ loads_of = st.lists(st.floats(20, 300), min_size=4, max_size=4)
 
 @given(parts_of, st.lists(st.tuples(loads_of, st.sets(st.integers(0, 5))), min_size=1, max_size=3))
 def test_it_is_the_least_squares_of_the_whitened_stack(parts, weighings):
-    """scipy.linalg.lstsq on prior and readings, each over its uncertainty, finds the same."""
+    """scipy.linalg.lstsq on prior and readings, each over its uncertainty, finds the same.
+
+    Its unknowns are how many standard uncertainties each mass that is described, each kind's usual
+    mass and each moment is off by.
+    """
     records = [
-        Part(f"p{n}", "part", "all", mass_kg=mass, cg_m=at) for n, (mass, at) in enumerate(parts)
+        Part(f"p{n}", "part", "all", mass_kg=mass, cg_m=at, kind=KINDS[n % 2])
+        for n, (mass, at) in enumerate(parts)
     ]
     vehicle = cart(*records)
     read_so = [
@@ -216,36 +222,54 @@ def test_it_is_the_least_squares_of_the_whitened_stack(parts, weighings):
     ]
     found = weighed(vehicle, read_so)
     prior = list(found.prior.parts.values())
-    rows, wanted = [], []
-    sigmas = [
-        sigma
-        for heft in prior
-        for sigma in (heft.mass_sigma_kg, *(heft.mass_kg * s for s in heft.cg_sigma_m[:2]))
-    ]
-    for n, sigma in enumerate(sigmas):  # unknowns: mass, moment along x, moment along y
-        rows.append([0.0] * n + [1 / sigma] + [0.0] * (len(sigmas) - n - 1))
-        wanted.append(prior[n // 3].mass_kg / sigma if n % 3 == 0 else 0.0)
+    offs = []  # what each unknown changes of mass, moment along x, moment along y of each part
+    for n, heft in enumerate(prior):
+        for at, sigma in enumerate((heft.mass_sigma_kg, *heft.cg_sigma_m[:2])):
+            if at or records[n].mass_kg is not None:
+                offs.append(np.zeros((len(prior), 3)))
+                offs[-1][n, at] = sigma * (heft.mass_kg if at else 1.0)
+    for kind in KINDS:
+        offs.append(np.zeros((len(prior), 3)))
+        for n, record in enumerate(records):
+            if record.mass_kg is None and record.kind is kind:
+                offs[-1][n, 0] = GUESSED_SHARE * prior[n].mass_kg
+    spread = np.array(offs).reshape(len(offs), -1).T
+    known = np.array([(heft.mass_kg, 0.0, 0.0) for heft in prior]).ravel()
+    rows, wanted = [np.eye(len(offs))], [np.zeros(len(offs))]
     feet = np.array([[1.0] * 4, *zip(*CORNERS.values(), strict=True)])
+    noise = np.linalg.inv(np.linalg.cholesky(feet @ feet.T))
     for loads, off in weighings:
-        noise = np.linalg.inv(np.linalg.cholesky(feet @ feet.T))
-        there = [float(f"p{n}" in vehicle.parts and n not in off) for n in range(len(prior))]
+        there = [float(n not in off) for n in range(len(prior))]
         columns = [
             on * np.array(column)
             for on, heft in zip(there, prior, strict=True)
             for column in ((1, *heft.cg_m[:2]), (0, 1, 0), (0, 0, 1))
         ]
-        rows += list(noise @ np.array(columns).T)
-        wanted += list(noise @ feet @ np.array(loads))
-    stack = np.array(rows)
-    solved = lstsq(stack, np.array(wanted))[0]
+        reads = noise @ np.array(columns).T
+        rows.append(reads @ spread)
+        wanted.append(noise @ feet @ np.array(loads) - reads @ known)
+    stack = np.vstack(rows)
+    solved = known + spread @ lstsq(stack, np.concatenate(wanted))[0]
     masses = [heft.mass_kg for heft in found.hefts.parts.values()]
     assert LEAST_SCALES_KG < 1.0
     for n, mass in enumerate(masses):
         if solved[3 * n] > 1e-6:
             assert mass == pytest.approx(solved[3 * n], rel=1e-5, abs=1e-5)
-    spread = np.sqrt(np.diag(np.linalg.inv(stack.T @ stack)))
+    sure = np.sqrt(np.diag(spread @ np.linalg.inv(stack.T @ stack) @ spread.T))
     for n, heft in enumerate(found.hefts.parts.values()):
-        assert heft.mass_sigma_kg == pytest.approx(spread[3 * n], rel=1e-4, abs=1e-6)
+        assert heft.mass_sigma_kg == pytest.approx(sure[3 * n], rel=1e-4, abs=1e-6)
+
+
+def test_masses_guessed_by_one_figure_are_corrected_by_one_share():
+    """Unknown boxes of 1, 2 and 5 pieces: the scales say by how much the figure is off."""
+    boxes = [replace(BOX, id=f"b{n}", quantity=n) for n in (1, 2, 5)]
+    vehicle = cart(BED, *boxes, KEG)
+    mass, along = 130 + 8 * 3.0, 100 * 0.9 + 30 * 1.8 + 8 * 3.0 * 0.3
+    axles = {"rear axle": along / 2, "front axle": mass - along / 2}
+    found = weighed(vehicle, [read(axles)])
+    shares = [found.hefts.parts[b.id].mass_kg / found.prior.parts[b.id].mass_kg for b in boxes]
+    assert shares == pytest.approx([shares[0]] * 3)
+    assert shares[0] == pytest.approx(1.5, abs=0.3)
 
 
 def test_conventions_of_uncertainty():

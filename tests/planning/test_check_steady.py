@@ -7,8 +7,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from putback.logbook.state import Weighing
+from putback.logbook.weighing import weighed
 from putback.planning.balance import reckoning_of
 from putback.planning.balance_over import _Moves
+from putback.planning.check.heft import Things
 from putback.planning.check.steady import steady_faults
 from putback.planning.plan import Action, Plan, PlanSettings, Step
 from putback.planning.weight.poise import must_add_support
@@ -211,6 +213,20 @@ def test_it_judges_every_step_as_the_planners_reckon(walk):
     assert found == reckoned(vehicle, state, plan)
     silent = adding(plan, *found)
     assert [words for _, words in faults(vehicle, state, silent) if "said to add" in words] == []
+
+
+@given(walks())
+def test_it_takes_weighings_in_as_the_planners_do(walk):
+    """Conjugate gradients here, a matrix' root there: each part weighs and lies the same."""
+    vehicle, state, _ = walk
+    hefts = weighed(vehicle, state.weighings).hefts
+    things = Things(vehicle, state.weighings)
+    for found, known in ((things.parts, hefts.parts), (things.fluids, hefts.fluids)):
+        for name, heft in known.items():
+            mass, at = found[name].corrected
+            assert mass == pytest.approx(heft.mass_kg, rel=1e-5, abs=1e-4)
+            moments = [mass * each for each in at]
+            assert moments == pytest.approx([heft.mass_kg * a for a in heft.cg_m], abs=1e-3)
 
 
 @pytest.mark.parametrize("phase", [Phase.STRIP, Phase.REBUILD])

@@ -1,8 +1,9 @@
 """Weighings correct what was described or guessed: least squares, weighted by how sure each is.
 
 The unknowns are, for every part and fluid, its mass and the three moments by which its place is
-off: then a load on the ground is a plain sum of them, and one step solves it. The formulas and
-their sources are in ``docs/numbers-balance.md``.
+off: then a load on the ground is a plain sum of them, and one step solves it. Masses guessed as
+one kind are off together, all else is off on its own. The formulas and their sources are in
+``docs/numbers-balance.md``.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
@@ -14,6 +15,7 @@ from putback.logbook.linear import cholesky, forward, null_space
 from putback.logbook.state import FRONT_AXLE, REAR_AXLE, Weighing
 from putback.vehicle.ids import Ref, StandingId, fluid_ref, part_ref
 from putback.vehicle.masses import Heft, Hefts, hefts_of
+from putback.vehicle.part import PartKind
 from putback.vehicle.vehicle import Vehicle
 
 UNSAID_SHARE = 0.02
@@ -89,14 +91,18 @@ def weighed(vehicle: Vehicle, weighings: Sequence[Weighing] = ()) -> Weighed:
         return Weighed(prior, prior, MappingProxyType({}), verdicts)
     lower, missed = _expected(prior, readings)
     whitened = forward(lower, missed)
+    together = [_together(prior, reading) for reading in readings]
     ties: dict[Ref, tuple[Four, ...]] = {}
     corrected: dict[Ref, Heft] = {}
     for ref, heft in prior.items():
         rates = [reading.rates(ref, heft) for reading in readings]
         rows = [
             forward(lower, [spread * each[at] for each in rates])
-            for at, spread in enumerate(_spreads(heft))
+            for at, spread in enumerate(own_variances(heft))
         ]
+        if heft.guessed_as is not None:
+            shared = [heft.mass_sigma_kg * each[heft.guessed_as] for each in together]
+            rows[0] = forward(lower, shared)
         change = [fsum(a * b for a, b in zip(row, whitened, strict=True)) for row in rows]
         m, x, y, z = rows
         ties[ref] = tuple(zip(m, x, y, z, strict=True))
@@ -269,7 +275,8 @@ def _expected(prior: Hefts, readings: Sequence[_Reading]) -> tuple[list[list[flo
     """Give the root of the readings' covariance, before they were read, and what was missed."""
     hefts = list(prior.items())
     rates = [[reading.rates(ref, heft) for ref, heft in hefts] for reading in readings]
-    spreads = [_spreads(heft) for _, heft in hefts]
+    spreads = [own_variances(heft) for _, heft in hefts]
+    together = [_together(prior, reading) for reading in readings]
     covariance = [
         [
             fsum(
@@ -277,10 +284,11 @@ def _expected(prior: Hefts, readings: Sequence[_Reading]) -> tuple[list[list[flo
                 for spread, a, b in zip(spreads, ones, others, strict=True)
                 for at in range(3)
             )
+            + fsum(off * shared[kind] for kind, off in one_together.items())
             + fsum(share * other.noise.get(key, 0.0) for key, share in one.noise.items())
-            for other, others in zip(readings, rates, strict=True)
+            for other, others, shared in zip(readings, rates, together, strict=True)
         ]
-        for one, ones in zip(readings, rates, strict=True)
+        for one, ones, one_together in zip(readings, rates, together, strict=True)
     ]
     missed = [
         reading.load_kg
@@ -290,15 +298,30 @@ def _expected(prior: Hefts, readings: Sequence[_Reading]) -> tuple[list[list[flo
     return cholesky(covariance), missed
 
 
-def _spreads(heft: Heft) -> Four:
+def variances(heft: Heft) -> Four:
     """Give the variances of a thing's unknowns: its mass, and the moments it may be off by."""
     x, y, z = ((heft.mass_kg * sigma) ** 2 for sigma in heft.cg_sigma_m)
     return heft.mass_sigma_kg**2, x, y, z
 
 
+def own_variances(heft: Heft) -> Four:
+    """Give what of them is its own: of a guessed mass nothing, as its kind is off together."""
+    mass, x, y, z = variances(heft)
+    return 0.0 if heft.guessed else mass, x, y, z
+
+
+def _together(prior: Hefts, reading: _Reading) -> Mapping[PartKind, float]:
+    """Give what one standard uncertainty of each kind's usual mass adds to a reading [kg]."""
+    found = dict.fromkeys(PartKind, 0.0)
+    for ref, heft in prior.items():
+        if heft.guessed_as is not None:
+            found[heft.guessed_as] += heft.mass_sigma_kg * reading.rates(ref, heft)[0]
+    return found
+
+
 def _corrected(heft: Heft, change: Sequence[float], less: Sequence[float]) -> Heft:
     """Give a thing's mass and place after the change, and what is left of their uncertainty."""
-    left = [sqrt(max(0.0, was - gone)) for was, gone in zip(_spreads(heft), less, strict=True)]
+    left = [sqrt(max(0.0, was - gone)) for was, gone in zip(variances(heft), less, strict=True)]
     mass = heft.mass_kg + change[0]
     if mass <= 0:  # a weighing that contradicts so much has its verdict
         return replace(heft, mass_kg=0.0, mass_sigma_kg=left[0])

@@ -49,15 +49,22 @@ UNKNOWN_PLACE_M = 0.5
 class Heft:
     """One weight: mass [kg], place [m], and the standard uncertainty of each along its axis.
 
-    ``guessed`` where nobody knows the mass, ``placed`` where nobody knows the place.
+    ``guessed_as`` is the kind whose usual mass stands for one that nobody knows: masses guessed
+    as one kind rest on one figure, and are wrong by the same share of it. ``placed`` where nobody
+    knows the place.
     """
 
     mass_kg: float
     cg_m: Point
     mass_sigma_kg: float = 0.0
     cg_sigma_m: Point = (0.0, 0.0, 0.0)
-    guessed: bool = False
+    guessed_as: PartKind | None = None
     placed: bool = False
+
+    @property
+    def guessed(self) -> bool:
+        """Whether nobody knows the mass."""
+        return self.guessed_as is not None
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,14 +132,14 @@ class _Guess:
             sigma = GUESSED_SHARE * mass
         else:
             sigma = DESCRIBED_SHARE * mass
-        guessed = part.mass_kg is None
+        guessed_as = part.kind if part.mass_kg is None else None
         if place is not None:
-            return Heft(mass, place, sigma, _SURE, guessed)
+            return Heft(mass, place, sigma, _SURE, guessed_as)
         middle = self._middle_m.get(part.zone) or self._middle_m.get(None) or (0.0, 0.0, 0.0)
         wide = self._spread_m.get(part.zone) or self._spread_m.get(None)
         if wide is None:
             wide = (UNKNOWN_PLACE_M, UNKNOWN_PLACE_M, UNKNOWN_PLACE_M)
-        return Heft(mass, middle, sigma, wide, guessed, placed=mass != 0)
+        return Heft(mass, middle, sigma, wide, guessed_as, placed=mass != 0)
 
 
 def _spread_m(places: list[Point]) -> Point | None:

@@ -1,7 +1,8 @@
 """What parts and fluids weigh and where they lie, for the checker: read from the rules alone.
 
 Weighings are taken in by conjugate gradients on the normal equations (Hestenes and Stiefel 1952),
-with the loads that statics leave open projected out (Gram and Schmidt). `docs/numbers-balance.md`
+with the loads that statics leave open projected out (Gram and Schmidt). What the usual mass of a
+kind is off by is one unknown for all parts guessed by it. `docs/numbers-balance.md`
 has the words; the planners solve them otherwise.
 """
 
@@ -13,7 +14,7 @@ from statistics import mean, median, stdev
 from putback.logbook.state import Weighing
 from putback.vehicle import masses as conventions
 from putback.vehicle.ids import FluidId, PartId, StandingId
-from putback.vehicle.part import Part
+from putback.vehicle.part import Part, PartKind
 from putback.vehicle.vehicle import Vehicle
 
 _SMALL = 1e-9
@@ -31,6 +32,8 @@ class Thing:
     at: Vector
     mass_sigma: float
     at_sigma: Vector
+    usual: PartKind | None = None
+    """The kind by which its mass is guessed, where nobody knows it."""
     change: Vector = field(default_factory=lambda: [0.0, 0.0, 0.0])
     """What the weighings add to its mass, and to its moments along x and y."""
 
@@ -68,11 +71,12 @@ class Things:
 
     def _part(self, part: Part) -> Thing:
         own = conventions.DESCRIBED_PLACE_M
-        mass, share = part.mass_kg, conventions.DESCRIBED_SHARE
+        mass, share, usual = part.mass_kg, conventions.DESCRIBED_SHARE, None
         if mass is None:
             mass, share = self._usual(part) * part.quantity, conventions.GUESSED_SHARE
+            usual = part.kind
         if part.cg_m is not None:
-            return Thing(mass, list(part.cg_m), mass * share, [own] * 3)
+            return Thing(mass, list(part.cg_m), mass * share, [own] * 3, usual)
         everywhere = [p.cg_m for p in self.vehicle.parts.values() if p.cg_m is not None]
         near = [
             p.cg_m
@@ -88,6 +92,7 @@ class Things:
             [max(own, stdev(at[axis] for at in spread)) for axis in range(3)]
             if spread
             else [conventions.UNKNOWN_PLACE_M] * 3,
+            usual,
         )
 
     def _usual(self, part: Part) -> float:
@@ -161,23 +166,34 @@ class Things:
     def _take_in(self, rows: list[tuple[float, Vector, set[PartId | FluidId]]]) -> None:
         """Solve for the changes, in units of each unknown's uncertainty."""
         things = [*self.parts.items(), *self.fluids.items()]
-        scales = [
-            [t.mass_sigma, t.mass * t.at_sigma[0], t.mass * t.at_sigma[1]] for _, t in things
+        column: dict[int | PartKind, int] = {}
+        mass_at = [
+            column.setdefault(at if thing.usual is None else thing.usual, len(column))
+            for at, (_, thing) in enumerate(things)
         ]
+        places = len(column)
+        width = places + 2 * len(things)
         matrix: list[Vector] = []
         missed: Vector = []
         for load, (total, along, across), there in rows:
-            row: Vector = []
-            expected = 0.0
-            for (name, thing), (m, x, y) in zip(things, scales, strict=True):
-                here = total + along * thing.at[0] + across * thing.at[1]
-                row += [here * m, along * x, across * y] if name in there else [0.0] * 3
-                load -= here * thing.mass if name in there else 0.0
+            row = [0.0] * width
+            for at, (name, thing) in enumerate(things):
+                if name in there:
+                    here = total + along * thing.at[0] + across * thing.at[1]
+                    load -= here * thing.mass
+                    row[mass_at[at]] += here * thing.mass_sigma
+                    row[places + 2 * at] = along * thing.mass * thing.at_sigma[0]
+                    row[places + 2 * at + 1] = across * thing.mass * thing.at_sigma[1]
             matrix.append(row)
-            missed.append(load - expected)
+            missed.append(load)
         found = _conjugate_gradients(matrix, missed)
-        for at, ((_, thing), scale) in enumerate(zip(things, scales, strict=True)):
-            thing.change = [u * s for u, s in zip(found[3 * at : 3 * at + 3], scale, strict=True)]
+        for at, (_, thing) in enumerate(things):
+            x, y = found[places + 2 * at : places + 2 * at + 2]
+            thing.change = [
+                found[mass_at[at]] * thing.mass_sigma,
+                x * thing.mass * thing.at_sigma[0],
+                y * thing.mass * thing.at_sigma[1],
+            ]
 
 
 def _conjugate_gradients(matrix: list[Vector], right: Vector) -> Vector:
