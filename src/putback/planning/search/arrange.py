@@ -10,9 +10,10 @@ plan then says what to prop or which support to add.
 
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
-from heapq import heappop, heappush
-from itertools import count, groupby
+from heapq import heapify, heappop, heappush
+from itertools import count, groupby, islice
 from operator import itemgetter
+from typing import NamedTuple
 
 from putback.planning.search.field import Field, Move, Rules
 from putback.progress import NoProgress, Progress
@@ -20,6 +21,15 @@ from putback.vehicle.ids import StandingId
 
 _CALM, _HURRIED = 3, 200
 """After so many bouts looked at, what gets further counts more; after more, nothing else does."""
+
+_MOST_WORK = 30_000
+"""Nor after so much work: moves made in bouts, and the steps left of each tried by waiving [-]."""
+
+_WAIVED_AT_ONCE, _WAIVING_WORK = 8, 4_000
+"""When hurried, so many bouts by waiving, or as many as are this much work [-], are tried at once.
+
+Others follow only where those lead nowhere.
+"""
 
 _AHEAD_MINUTES, _HURRIED_MINUTES = 0.1, 1.0
 """What each thing still to be done weighs against minutes, at first and when hurried [minutes]."""
@@ -38,6 +48,21 @@ class Bout:
 
     standing: StandingId | None
     moves: tuple[Move, ...]
+
+
+_Tried = tuple[float, Field, Bout]
+
+
+class _Reached(NamedTuple):
+    """How far some bouts get: what comes first in the queue has the least ``rank``."""
+
+    rank: float
+    number: int
+    minutes: float
+    field: Field
+    bouts: tuple[Bout, ...]
+    waiving: Iterator[_Tried] | None = None
+    """What is still to be tried by waiving, if that was begun."""
 
 
 def arrange(rules: Rules, progress: Progress = NoProgress()) -> tuple[Bout, ...] | None:
@@ -64,26 +89,45 @@ def _arrange_stage(
 ) -> tuple[Field, tuple[Bout, ...]] | None:
     steps = frozenset(i for i in stage if field.rules.nodes[i].kind.is_step)
     number = count()
-    queue: list[tuple[float, int, float, Field, tuple[Bout, ...]]] = [
-        (0.0, next(number), 0.0, field, ())
-    ]
+    queue = [_Reached(0.0, next(number), 0.0, field, ())]
     seen: dict[tuple[int, StandingId | None], float] = {}
-    looked_at = 0
+    looked_at = work = 0
+    hurried = False
     while queue:
-        _, _, minutes, at, bouts = heappop(queue)
-        if steps <= at.done:
-            return at, bouts
+        reached = heappop(queue)
+        at = reached.field
+        left = len(steps - at.done)
+        if not left:
+            return at, reached.bouts
         progress.step(looked_at, None, "arranging the work over the standings")
         looked_at += 1
+        if not hurried and (looked_at > _HURRIED or work > _MOST_WORK):
+            hurried = True
+            # What was put aside as dear counts by what it leaves to do from now on as well.
+            queue = [each._replace(rank=float(len(steps - each.field.done))) for each in queue]
+            heapify(queue)
         weight = _AHEAD_MINUTES if looked_at <= _CALM else _HURRIED_MINUTES
-        for more, after, bout in list(_bouts(at, steps)) or _waiving_bouts(at, steps):
-            key, cost = (after.mask, after.standing), minutes + more
+        tried = list(_bouts(at, steps)) if reached.waiving is None else []
+        if not tried:
+            waiving = reached.waiving or _waiving_bouts(at, steps)
+            most = (_WAIVING_WORK if hurried else _MOST_WORK - work) // left
+            most = max(most, _WAIVED_AT_ONCE)
+            tried = list(islice(waiving, most))
+            work += left * len(tried)
+            if len(tried) == most:  # there may be more
+                rank = float(left) if hurried else reached.rank + _WAIVED_MINUTES
+                rest = _Reached(rank, next(number), reached.minutes, at, reached.bouts, waiving)
+                heappush(queue, rest)
+        for more, after, bout in tried:
+            work += len(bout.moves)
+            key, cost = (after.mask, after.standing), reached.minutes + more
             if cost < seen.get(key, cost + 1):
                 seen[key] = cost
-                left = len(steps - after.done)
-                rank = cost + _least_left(after, steps) + weight * left
-                rank = float(left) if looked_at > _HURRIED else rank
-                heappush(queue, (rank, next(number), cost, after, (*bouts, bout)))
+                still = len(steps - after.done)
+                rank = cost + _least_left(after, steps) + weight * still
+                rank = float(still) if hurried else rank
+                bouts = (*reached.bouts, bout)
+                heappush(queue, _Reached(rank, next(number), cost, after, bouts))
     return None
 
 
@@ -95,9 +139,6 @@ def _least_left(field: Field, stage: frozenset[int]) -> float:
         for standing, nodes in rules.only_in.items()
         if standing != field.standing and not field.done.issuperset(nodes & stage)
     )
-
-
-_Tried = tuple[float, Field, Bout]
 
 
 def _bouts(at: Field, stage: frozenset[int]) -> Iterator[_Tried]:
