@@ -1,6 +1,6 @@
 """The steps of a rebuild by number: all that the scheduling asks of them again and again."""
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
 
 from putback.planning.plan import Action, Because, PlanSettings
 from putback.planning.rebuild.edges import Edge
@@ -10,6 +10,7 @@ from putback.planning.rebuild.stands import Stands
 from putback.planning.rebuild.touch import Unit
 from putback.planning.rebuild.work import Node, Work
 from putback.vehicle.ids import JointId, PartId, Ref, StandingId, ZoneId, split_ref
+from putback.vehicle.part import PartKind
 
 
 def ranks(work: Work) -> dict[Node, float]:
@@ -44,6 +45,7 @@ class Network:
         settings: PlanSettings,
         late: frozenset[Node],
         trial: frozenset[Node],
+        hold_points: Mapping[Node, frozenset[Node]],
     ) -> None:
         self.work = work
         self.stands = stands
@@ -78,6 +80,8 @@ class Network:
         self.tools = [frozenset({tool} if tool else ()) for tool in self.tool]
         self.allowed = [stands.allowed(node) for node in self.nodes]
         self._close()
+        self.hold_points = hold_points
+        """Checks that something waits for, and what."""
         self.rank = self._ranks()
         by_rank = sorted(range(count), key=self.rank.__getitem__)
         self.place = dict(zip(by_rank, range(count), strict=True))
@@ -142,7 +146,10 @@ class Network:
         return found
 
     def _ranks(self) -> list[float]:
-        """Follow the strip, turned round; a job comes when what leads to it is there."""
+        """Follow the strip, turned round; a job comes when what leads to it is there.
+
+        A hold point comes right before the first that waits for it.
+        """
         known = ranks(self.work)
         found = [known[node] for node in self.nodes]
         ahead = [-1.0] * len(self.nodes)
@@ -151,6 +158,9 @@ class Network:
                 found[node] = ahead[node] + 0.5
             for then in self.after[node]:
                 ahead[then] = max(ahead[then], found[node])
+        for check, thens in self.hold_points.items():
+            first = min(found[self.index[then]] for then in thens)
+            found[self.index[check]] = max(found[self.index[check]], first - 0.1)
         return found
 
     def may_in(self, standing: StandingId | None) -> frozenset[int] | None:
@@ -201,6 +211,30 @@ class Network:
             for part in unit.touches
         )
 
+    def leaves_a_way(self, unit: Unit, off: set[PartId], done: int) -> bool:
+        """Whether a unit shuts no standing that something else has to be done in."""
+        if self.stands.shut_by.isdisjoint(unit.parts):
+            return True
+        shut = self.stands.shut(off.difference(unit.parts))
+        return not any(steps & ~done for allowed, steps in self.only_in.items() if allowed <= shut)
+
+    def carries(self, number: int) -> tuple[bool, bool, float, float]:
+        """How well a unit would carry the rest of its group: the least is the best."""
+        unit = self.units[number]
+        parts = [self.work.parts[part] for part in unit.parts]
+        structure = any(part.kind is PartKind.STRUCTURE for part in parts)
+        mass_kg = sum(part.mass_kg or 0 for part in parts)
+        return not unit.is_datum, not structure, -mass_kg, self.rank[number]
+
+    def tools_of(self, unit: Unit, off: Set[PartId]) -> frozenset[str]:
+        """The tools of which any would fasten a unit, with these parts off before."""
+        joints = self.work.joints
+        return frozenset(
+            tool
+            for joint, tool in unit.fastens.items()
+            if all(part not in off or part in unit.parts for part in joints[joint].parts)
+        )
+
     # -- what hangs (8 of the strip) ----------------------------------------------------------
 
     def _spans(self) -> Iterable[int]:
@@ -216,6 +250,14 @@ class Network:
             ends = [self._bits(ref) for ref in (one, other)]
             if all(ends):
                 yield ends[0] | ends[1]
+
+    def can_be_let_down(
+        self, span: int, node: int, standing: StandingId | None, done: int
+    ) -> bool:
+        """Nothing is hung up that cannot be let down again as the vehicle stands."""
+        if span & done:
+            return True  # it hangs already
+        return not self.up_to(span & ~(1 << node)) & ~done & self.barred(standing)
 
     def _bits(self, ref: Ref) -> int:
         nodes = {self.work.begin(ref), self.work.done(ref)} - {None}

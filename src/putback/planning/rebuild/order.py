@@ -18,6 +18,7 @@ from putback.planning.plan import Action
 from putback.planning.rebuild.bearing import Bearing
 from putback.planning.rebuild.behind import behind_the_change
 from putback.planning.rebuild.fasten_first import FastenFirst
+from putback.planning.rebuild.hold_points import HoldPoints, Place
 from putback.planning.rebuild.network import Network, bits
 from putback.planning.rebuild.pays import MANY_STEPS, PAYS, Yield
 from putback.planning.rebuild.placed import Airy, Choice, Forgiving, Order, Over, Placed, Stuck
@@ -25,7 +26,6 @@ from putback.planning.rebuild.touch import Unit
 from putback.planning.rebuild.work import Node
 from putback.progress import Progress
 from putback.vehicle.ids import JointId, PartId, StandingId, ZoneId, joint_ref
-from putback.vehicle.part import PartKind
 
 Steps = set[int] | frozenset[int]
 """Steps by number."""
@@ -101,6 +101,9 @@ class _Run:
         self.airy = Airy.NOTHING
         self.trial_left = set(network.trial)
         self.trial_only = False
+        self.hold_points = HoldPoints(network)
+        self.left_for_later: Mapping[int, Steps] = {}
+        """Hold points that may be left for later, with what waits for hold points alone then."""
         self.zone: ZoneId | None = None
         self.tool = ""
         self.helped = False
@@ -150,6 +153,7 @@ class _Run:
     def _next(self) -> Choice:
         """Choose the next step: what holds a part first, then what is at hand, then the rest."""
         self.would_hang = self.first.would_hang(self.done)
+        self.left_for_later = {}
         if choice := self._fasten():
             return choice
         for self.forgiving, self.airy in product(Forgiving, Airy):
@@ -158,11 +162,11 @@ class _Run:
                 holding = self.all_ready.intersection(self.would_hold) - self._rather_not_hung()
                 if choice := self._here(self._may_now(holding, self.standing)):
                     return choice
-            for late, trial_only in self._kinds_of_step():
-                self.trial_only = trial_only
+            for late, trial_only, left_for_later in self._kinds_of_step():
+                self.trial_only, self.left_for_later = trial_only, left_for_later
                 choice = self._hanging(late) if self.hanging else self._anywhere(late)
                 if choice is not None:
-                    return choice if choice.standing == self.standing else self._leave(choice)
+                    return self._leave(choice)
         left = [node for i, node in enumerate(self.net.nodes) if not self.done >> i & 1]
         ready = [self.net.nodes[node] for node in sorted(self.all_ready)]
         raise Stuck(left, ready)
@@ -195,29 +199,55 @@ class _Run:
         return frozenset() if self.airy is Airy.ANYTHING else self.would_hang - self.opening
 
     def _leave(self, choice: Choice) -> Choice:
+        """Go elsewhere once no check is left that would cost a way back, and all is fastened."""
+        checks, self.left_for_later = self.left_for_later, {}
+        if checks:
+            then = Place(choice.standing, self.net.zone[choice.node] or self.zone)
+            calls = self.hold_points.last_call(checks, self.zone, then, self.done)
+            if check := self._here(self._open(calls, True, self.standing)):
+                return check
+        return choice if choice.standing == self.standing else self._stand_otherwise(choice)
+
+    def _stand_otherwise(self, choice: Choice) -> Choice:
         """Stand otherwise, but only once all is fastened that can be (19)."""
         if fastened := self._fasten(as_left=True):
             return fastened
         steps = self.first.slack(self.all_ready) - self.loose.keys()
         return self._here(self._may_now(steps, self.standing)) or choice
 
-    def _kinds_of_step(self) -> Iterator[tuple[bool, bool]]:
-        """Whether what waits for parts may be chosen, and whether only the trial build may be."""
+    def _kinds_of_step(self) -> Iterator[tuple[bool, bool, Mapping[int, Steps]]]:
+        """Whether what waits for parts may be, only the trial build, and what may be left."""
+        left_for_later = self.hold_points.ready(self.all_ready, self.done)
         for late in (False, True) if self.net.late else (True,):
             if self.trial_left:
-                yield late, True
-            yield late, False
+                yield late, True, {}
+            yield late, False, left_for_later
+            if left_for_later:
+                yield late, False, {}
 
     def _open(self, these: Steps, late: bool, standing: StandingId | None) -> Steps:
         """Which of these steps a standing allows, before it is asked what a unit would touch."""
         if self.forgiving < Forgiving.TIGHT:
             these = these.difference(self.loose)
-        these = these - self._rather_not_hung()
+        these = these - self._rather_not_hung() - self._not_yet(these, late, standing)
         if not late:
             these = these - self.net.late
         if self.trial_only:
             these = these & self.net.trial
         return self._may_now(these, standing)
+
+    def _not_yet(self, these: Steps, late: bool, standing: StandingId | None) -> Steps:
+        """The hold points of which nothing that waits for them could be done at once."""
+        checks = self.left_for_later.keys() & these
+        also = sum(1 << check for check in checks)
+        return frozenset(
+            check
+            for check in checks
+            if not any(
+                self._goes_on(then, standing, also)
+                for then in self._open(self.left_for_later[check], late, standing)
+            )
+        )
 
     def _may_now(self, nodes: Steps, standing: StandingId | None) -> Steps:
         """Of these steps, those that a standing allows, and that hang nothing up for ever."""
@@ -226,22 +256,28 @@ class _Run:
         for node in self.net.spans_of.keys() & allowed:
             if (node, standing) not in self.let_down:
                 spans = self.net.spans_of[node]
-                if all(self._will_be_let_down(each, node, standing) for each in spans):
+                if all(
+                    self.net.can_be_let_down(each, node, standing, self.done) for each in spans
+                ):
                     self.let_down.add((node, standing))
                 else:
                     allowed = allowed - {node}
         return allowed
 
-    def _goes_on(self, node: int, standing: StandingId | None) -> bool:
-        """Whether a step puts nothing on, or what may go on then, but for what is forgiven."""
+    def _goes_on(self, node: int, standing: StandingId | None, also: int = 0) -> bool:
+        """Whether a step puts nothing on, or what may go on then, but for what is forgiven.
+
+        ``also`` is taken for done as well, as sets of bits.
+        """
         unit = self.net.units.get(node)
         if unit is None:
             return True
-        may_shut = self.forgiving >= Forgiving.SHUT or self._leaves_a_way(unit)
+        leaves_a_way = self.net.leaves_a_way(unit, self.off, self.done)
+        may_shut = leaves_a_way or self.forgiving >= Forgiving.SHUT
         if not may_shut or not self._touches(node, unit):
             return False
         may_be_airy = self.airy is Airy.ANYTHING or node in self.opening
-        return may_be_airy or self.first.will_be_fastened(node, standing, self.done)
+        return may_be_airy or self.first.will_be_fastened(node, standing, self.done | also)
 
     def _touches(self, node: int, unit: Unit) -> bool:
         if node in self.net.free or not unit.joints or self.forgiving is Forgiving.APART:
@@ -254,27 +290,13 @@ class _Run:
         if unit.group in self.begun or not self.off.issuperset(unit.group):
             self.begun.add(unit.group)
             return False
-        return node == self._beginning(unit.group)
+        return node == self._beginning(node, unit.group)
 
-    def _beginning(self, group: frozenset[PartId]) -> int:
-        """Of a group of which nothing is on, the unit that carries the rest."""
+    def _beginning(self, unit: int, group: frozenset[PartId]) -> int:
+        """Of a group of which nothing is on, the unit that carries the rest; it may be this."""
         ready = (node for these in self.ready.values() for node in these if node in self.net.units)
-        return min((n for n in ready if self.net.units[n].group is group), key=self._carries)
-
-    def _carries(self, node: int) -> tuple[bool, bool, float, float]:
-        unit = self.net.units[node]
-        parts = [self.net.work.parts[part] for part in unit.parts]
-        structure = any(part.kind is PartKind.STRUCTURE for part in parts)
-        mass_kg = sum(part.mass_kg or 0 for part in parts)
-        return not unit.is_datum, not structure, -mass_kg, self.net.rank[node]
-
-    def _leaves_a_way(self, unit: Unit) -> bool:
-        """Whether it shuts no standing that something else has to be done in."""
-        if self.net.stands.shut_by.isdisjoint(unit.parts):
-            return True
-        shut = self.net.stands.shut(self.off.difference(unit.parts))
-        return not any(
-            steps & ~self.done for allowed, steps in self.net.only_in.items() if allowed <= shut
+        return min(
+            (unit, *(n for n in ready if self.net.units[n].group is group)), key=self.net.carries
         )
 
     # -- choosing where -----------------------------------------------------------------------
@@ -340,31 +362,11 @@ class _Run:
         count = Counter(chain(*(tools[node] for node in fit)))
         return min(fit, key=lambda n: (-max(count[t] for t in tools[n]), place[n]), default=None)
 
-    def _tools_of(self, unit: Unit) -> frozenset[str]:
-        """The tools of which any would fasten a unit now."""
-        joints = self.net.work.joints
-        return frozenset(
-            tool
-            for joint, tool in unit.fastens.items()
-            if all(p not in self.off or p in unit.parts for p in joints[joint].parts)
-        )
-
     def _ways(self) -> Mapping[StandingId | None, float]:
         if self.standing is None:
             return {None: 0.0}
         ways = self.net.stands.ways(self.standing, self.enter)
         return {standing: ways[standing] for standing in self.net.stands.all if standing in ways}
-
-    def _will_be_let_down(self, span: int, node: int, standing: StandingId | None) -> bool:
-        """Nothing is hung up that cannot be let down again as the vehicle stands."""
-        if span & self.done:
-            return True  # it hangs already
-        needed = self.net.up_to(span & ~(1 << node)) & ~self.done
-        return not any(
-            steps & needed
-            for allowed, steps in self.net.only_in.items()
-            if standing not in allowed
-        )
 
     def _look(self, standing: StandingId | None, zone: ZoneId | None) -> Yield:
         """What could be done there before one had to leave again."""
@@ -430,7 +432,7 @@ class _Run:
         self.bearing.do(net.nodes[node])
         self.first.aloft.do(node, net.nodes[node])
         self.trial_left.discard(node)
-        self.ready[zone].discard(node)
+        self.ready[self.hold_points.zone_of(node)].discard(node)
         self.all_ready.discard(node)
         self.left_in[zone] -= 1
         self.changes[zone] += 1
@@ -454,10 +456,10 @@ class _Run:
                 self._add_ready(then)
 
     def _add_ready(self, node: int) -> None:
-        self.ready.setdefault(self.net.zone[node], set()).add(node)
+        self.ready.setdefault(self.hold_points.zone_of(node), set()).add(node)
         self.all_ready.add(node)
         if node in self.net.units:
-            self.tools[node] = self._tools_of(self.net.units[node])
+            self.tools[node] = self.net.tools_of(self.net.units[node], self.off)
 
     def _put_on(self, unit: Unit) -> None:
         net = self.net
@@ -465,7 +467,7 @@ class _Run:
         for node in (node for part in unit.parts for node in net.touching.get(part, ())):
             self.touching.add(node)
             if node in self.all_ready:
-                self.tools[node] = self._tools_of(net.units[node])
+                self.tools[node] = net.tools_of(net.units[node], self.off)
         self.enter = net.stands.can_enter(self.off)
         holding = frozenset(self._loosen(unit.joints))
         if holding:

@@ -16,6 +16,7 @@ from putback.planning.rebuild.bound import least_setup
 from putback.planning.rebuild.edges import Edge, Either, Strength, after_of, reached_from
 from putback.planning.rebuild.facts import find_facts
 from putback.planning.rebuild.graph import Contradiction, Settled, settle
+from putback.planning.rebuild.hold_points import find_hold_points
 from putback.planning.rebuild.network import Network, ranks
 from putback.planning.rebuild.order import find_order
 from putback.planning.rebuild.placed import Order, Stuck
@@ -56,6 +57,7 @@ class Posed:
             settings,
             late,
             self.trial,
+            self.network.hold_points,
         )
 
     def written(self, order: Order) -> Plan:
@@ -134,7 +136,8 @@ def pose(vehicle: Vehicle, state: State, settings: PlanSettings, progress: Progr
     put_off = in_force(state, settings.today)
     late = _late(work, settled.edges, put_off)
     trial = trial_build(work, settled.edges)
-    network = Network(work, stands, units, settled.edges, settings, late, trial)
+    holds = find_hold_points(work, settled.edges, trial)
+    network = Network(work, stands, units, settled.edges, settings, late, trial, holds)
     return Posed(state, units, settled.edges, trial, put_off, network)
 
 
