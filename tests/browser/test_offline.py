@@ -285,7 +285,7 @@ def test_another_job_stuck_and_not_now_go_by_the_same_facts(pocket, wire, served
             )
             assert not page.locator("text=Nothing else of the plan").count()
             page.click("text=Not now")
-            page.click("text=Put it off")
+            page.get_by_role("button", name="Put it off").click()  # what was said says so too
         page.wait_for_selector("text=Nothing else of the plan can be done now")
         wire.mode = Mode.THROUGH
         page.goto(f"/v/{trailer}/")
