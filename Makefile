@@ -6,9 +6,7 @@ BIN := $(VENV)/bin
 PIP := $(BIN)/python -m pip --disable-pip-version-check --quiet
 # What Python compiled is kept, whatever the environment says: tests start the program many times.
 PYTHON := PYTHONDONTWRITEBYTECODE= $(BIN)/python
-# One more than there are cores: a test that waits for a browser or a server leaves one idle.
-WORKERS := $(shell expr $$(nproc) + 1)
-PYTEST := $(PYTHON) -m pytest --numprocesses $(WORKERS) --dist worksteal
+PYTEST := $(PYTHON) -m pytest --numprocesses 2 --dist worksteal
 PACKAGES := postgresql chromium qpdf fonts-dejavu-core fonts-noto-core fonts-droid-fallback
 
 .PHONY: help demo serve test lint ahead looks bench soak docs lock clean
