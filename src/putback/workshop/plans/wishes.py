@@ -39,7 +39,8 @@ class Wishes:
 
     def over(self, kept: "Wishes") -> "Wishes":
         """Take from what is kept what is not said here: who works when is one saying."""
-        who = self if self.people or self.hours or self.persons or self.skills else kept
+        is_said = self.people is not None or self.hours or self.persons or self.skills
+        who = self if is_said else kept
         return replace(
             who,
             begin=self.begin or kept.begin,
