@@ -245,7 +245,7 @@ def line(served) -> Iterator[Wire]:
 def wire(line) -> Iterator[Wire]:
     """The wire, whole again after each test."""
     yield line
-    line.mode = Mode.THROUGH
+    line.mode, line.meanwhile = Mode.THROUGH, lambda _: None
     line.edits.clear()
 
 

@@ -167,6 +167,19 @@ def test_a_cut_request_and_a_lost_answer_are_made_good(garage, wire, served):
     assert sorted(texts) == ["cut 0", "lost 1"]
 
 
+def test_asked_while_it_sends_it_is_done_once_it_was_tried_again(garage, wire, served):
+    """The network is back after the first try was lost: whoever asked meanwhile has it sent."""
+    enqueue(garage, served, "asked meanwhile")
+    wire.mode = Mode.LOST
+
+    def back(_):
+        wire.mode = Mode.THROUGH
+
+    wire.meanwhile = back
+    left = run(garage, "queue", "module.send(); await module.send(); return module.queued();")
+    assert left == []
+
+
 def begun_by(process):
     """The processes that a process began and that are there, by what each was begun as."""
     found = {}

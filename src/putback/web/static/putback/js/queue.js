@@ -299,15 +299,15 @@ let isAskedAgain = false;
 let timer;
 let tries = 0;
 
-/** Sends what waits, in order; one tab at a time. Resolves when nothing more can be done now. */
+/** Sends what waits, in order; one tab at a time. Resolves when nothing more can be done now: asked while it sends, after it was tried once more. */
 export function send() {
   if (running) isAskedAgain = true;
   else {
     running = alone(run).finally(() => {
       running = undefined;
-      if (!isAskedAgain) return;
+      if (!isAskedAgain) return undefined;
       isAskedAgain = false;
-      send();
+      return send();
     });
   }
   return running;
