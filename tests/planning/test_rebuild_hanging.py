@@ -89,6 +89,27 @@ def test_a_part_that_must_hang_is_propped():
     )
 
 
+def test_a_hose_end_waits_for_what_goes_on_in_another_standing():
+    """The pump is held by a bracket that goes on by the beam and is bolted on the stands.
+
+    However long it is propped, it need not hang on its hose: that end is made once it is held.
+    """
+    v = vehicle(
+        "bracket - frame: 2 nut M8; in stands",
+        "hose - frame: 2 nut M8",
+        "pump - bracket: 2 nut M8",
+        "hose - pump: 2 nut M8",
+        Part("bracket", "bracket", "here", standings=("beam",)),
+        Part("hose", "hose", "here", kind=PartKind.HOSE),
+        STANDS,
+        BEAM,
+        datum="frame",
+    )
+    off = ("bracket-frame", "hose-frame", "pump-bracket", "hose-pump", "bracket", "hose", "pump")
+    plan = plan_of(v, apart(v, *off, standing="stands"))
+    assert_order(plan, "put on pump", "make bracket-frame", "make hose-pump")
+
+
 def test_a_part_goes_on_where_it_can_be_fastened():
     """Its bolts are reached on the beam only: until then it stays off, though it could go on."""
     v = vehicle(

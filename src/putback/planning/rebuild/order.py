@@ -276,7 +276,7 @@ class _Run:
         may_shut = leaves_a_way or self.forgiving >= Forgiving.SHUT
         if not may_shut or not self._touches(node, unit):
             return False
-        may_be_airy = self.airy is Airy.ANYTHING or node in self.opening
+        may_be_airy = self.airy >= Airy.PROPPED or node in self.opening
         return may_be_airy or self.first.will_be_fastened(node, standing, self.done | also)
 
     def _touches(self, node: int, unit: Unit) -> bool:

@@ -50,7 +50,8 @@ class Airy(IntEnum):
 
     NOTHING = 0
     OPENING = 1  # what opens the way to something else
-    ANYTHING = 2
+    PROPPED = 2  # any unit, as long as nothing hangs on a run
+    ANYTHING = 3
 
 
 class Forgiving(IntEnum):
