@@ -132,6 +132,19 @@ def test_what_comes_off_meanwhile_is_told_as_more_and_names_the_entry():
     ]
 
 
+def test_where_nothing_was_planned_all_of_it_is_told_at_once():
+    """The first plan after an empty one: not each job by itself, with its entry."""
+    story = Story(CAR)
+    last = plan_of(CAR, story.state)
+    assert last.steps == ()
+    parts = ("box", "lid", "pump")
+    undone = [each for p in parts for each in (JointUndone(joint=f"{p}-frame"), PartOff(part=p))]
+    (found,) = since(story, last, *undone).changes
+    assert str(found).startswith("9 jobs more: ")
+    assert str(found).endswith(" and 3 more: nothing was planned before")
+    assert {*found.what} == {f"part:{p}" for p in parts} | {f"joint:{p}-frame" for p in parts}
+
+
 def test_what_is_put_off_is_told_to_come_later():
     """With its reason, and by the entry."""
     story = stripped()

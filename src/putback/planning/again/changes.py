@@ -103,13 +103,15 @@ class Telling:
             grouped.setdefault(why, []).append((what, entry))
         for why, told in grouped.items():
             things = [what for what, _ in told]
-            words = f"{_count(things)} {word}: {self._names(list(dict.fromkeys(things)))}"
-            yield Change(sort, tuple(things), words, why, told[0][1])
+            yield Change(sort, tuple(things), self._words(things, word), why, told[0][1])
+
+    def _words(self, things: Sequence[Ref], word: str) -> str:
+        return f"{_count(things)} {word}: {self._names(list(dict.fromkeys(things)))}"
 
     def all_of_it(self, anew: Change | None) -> tuple[Change, ...]:
         """Tell every change; ``anew`` instead of what comes earlier or later."""
         moved = (anew,) if anew is not None else tuple(self.moved())
-        return (*moved, *self.fewer(), *self.more(), *self.minutes())
+        return (*moved, *self.fewer(), *self._all_more(), *self.minutes())
 
     # -- jobs less ----------------------------------------------------------------------------
 
@@ -186,6 +188,15 @@ class Telling:
         return ""
 
     # -- jobs more ----------------------------------------------------------------------------
+
+    def _all_more(self) -> tuple[Change, ...]:
+        """What is planned and was not; in one sentence, where nothing was and much is now."""
+        found = tuple(self.more())
+        if self.before or len(found) <= _NAMED:
+            return found
+        things = [what for each in found for what in each.what]
+        words = self._words(things, "more")
+        return (Change(Sort.MORE, tuple(things), words, "nothing was planned before"),)
 
     def more(self) -> Iterator[Change]:
         """What is planned and was not."""
