@@ -7,16 +7,22 @@ numbers are computed.
 """
 
 from collections.abc import Iterator, Sequence
+from contextlib import suppress
 from dataclasses import replace
 
 from putback.logbook.state import State
 from putback.planning.bounds.bound import lower_bound
 from putback.planning.ordering.improve import improve
-from putback.planning.ordering.task import set_task, written
+from putback.planning.ordering.keep import fitted
+from putback.planning.ordering.price import CannotBeDone, Priced, price
+from putback.planning.ordering.put_off import in_stages
+from putback.planning.ordering.task import Task, set_task, written
 from putback.planning.ordering.way import Stage, Way, arranged, choose_stages, find_way
 from putback.planning.plan import USUAL, Because, Plan, PlanSettings
 from putback.planning.posing.problem import Cause, Clause, Kind, Problem
+from putback.planning.search.arrange import bouts_of
 from putback.planning.search.choose import Contradiction, closure
+from putback.planning.search.field import Rules
 from putback.progress import NoProgress, Progress
 from putback.vehicle.goal import Goal
 from putback.vehicle.vehicle import Vehicle
@@ -61,9 +67,28 @@ def plan_strip(
     """
     task = set_task(vehicle, state, goal, settings)
     best = _best_way(task.problem, task.stages, settings, progress)
-    priced = improve(best.rules, best.bouts, settings, progress=progress)
+    rules, priced = best.rules, improve(best.rules, best.bouts, settings, progress=progress)
+    if rules.waived:
+        rules, priced = _letting_nothing_pass(task, rules, priced, settings) or (rules, priced)
     bound = lower_bound(task.problem, task.targets, settings, progress)
-    return written(task, best.rules, priced, bound)
+    return written(task, rules, priced, bound)
+
+
+def _letting_nothing_pass(
+    task: Task, rules: Rules, priced: Sequence[Priced], settings: PlanSettings
+) -> tuple[Rules, tuple[Priced, ...]] | None:
+    """Do what would hang or tip once it does not, though that be after a goal on the way.
+
+    The rest keeps its order; ``None`` if that cannot be done.
+    """
+    split = in_stages(task.problem, [rules.wanted], task.problem.put_off)
+    strict = Rules(task.problem, split.stages, late=split.late, settings=settings)
+    placed = fitted(strict, [(each.move, each.standing) for each in priced])
+    if placed is None or not task.keeps_stages([move for move, _ in placed]):
+        return None
+    with suppress(CannotBeDone):
+        return strict, price(strict, bouts_of(placed), settings)
+    return None
 
 
 def _best_way(
