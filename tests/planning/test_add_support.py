@@ -91,6 +91,18 @@ def test_else_it_stands_along_the_edge_of_a_part_that_carries():
     assert holds_with(vehicle, found)
 
 
+def test_what_carries_supports_comes_before_other_structure():
+    """A body on a frame reaches further, and would give more; it is not made to stand on."""
+    vehicle = tail_heavy()
+    reach = ((0.0, -0.9), (4.0, -0.9), (4.0, 0.9), (0.0, 0.9))
+    body = Part("body", "body", "all", kind=PartKind.STRUCTURE, mass_kg=0.0, outline_plan=reach)
+    vehicle = vehicle.with_records(parts=table(*vehicle.parts.values(), body))
+    assert [each.part for each in added(vehicle).supports] == ["bed"]
+    short = replace(vehicle.parts["bed"], outline_plan=BED[:1])
+    vehicle = vehicle.with_records(parts=table(short, body))
+    assert [each.part for each in added(vehicle).supports] == ["body"]
+
+
 def test_else_the_place_alone_is_said():
     """With no outline known, a person is told to find a sound member there."""
     vehicle = tail_heavy(outline=())

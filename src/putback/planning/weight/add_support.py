@@ -1,7 +1,8 @@
 """Which support to add, and where, when the vehicle would stand too near to tipping.
 
-Known places come first: where some standing puts a support. Then the edge of a part that can
-carry one; and where no part is known to reach, the place alone, for a person to find a member.
+Known places come first: where some standing puts a support. Then the edge of a part that some
+standing puts one under, then that of other structure; and where no part is known to reach, the
+place alone, for a person to find a member.
 """
 
 from collections.abc import Iterable, Iterator
@@ -93,9 +94,11 @@ class _Search:
         """Give the first sort of place that helps."""
         if self.now.holds(self.least_m):
             return None
+        carrying, others = self._bearing_parts()
         best = (
             self._widest(self._known_choices())
-            or self._widest(self._edge_choices())
+            or self._widest(self._edge_choices(carrying))
+            or self._widest(self._edge_choices(others))
             or self._nearest(self._open_choices())
         )
         if best is not None:
@@ -161,28 +164,27 @@ class _Search:
         is_wheel = record is not None and record.kind is PartKind.WHEEL
         return not is_wheel and self.poise.is_on(part) and self.one_with(part)
 
-    def _edge_choices(self) -> Iterator[tuple[Support, ...]]:
+    def _edge_choices(self, parts: Iterable[Part]) -> Iterator[tuple[Support, ...]]:
         """One place along the side of a part that can carry it, then two abreast."""
         for abreast in (False, True):
-            for part in self._bearing_parts():
+            for part in parts:
                 for x, y in _along(part):
                     if not abreast:
                         yield (_support(part.id, (x, y)),)
                     elif y > _SAME_PLACE_M:
                         yield _support(part.id, (x, y)), _support(part.id, (x, -y))
 
-    def _bearing_parts(self) -> Iterator[Part]:
-        """Parts that are known to carry a support, or are structure, with a known outline."""
+    def _bearing_parts(self) -> tuple[list[Part], list[Part]]:
+        """Parts with a known outline: those that carry a support, and structure besides."""
         carrying = {
             support.bears_on
             for standing in self.vehicle.standings.values()
             for support in standing.supports
             if not support.beside
         }
-        for part in self.vehicle.parts.values():
-            sound = part.kind is PartKind.STRUCTURE or part.id in carrying
-            if sound and part.outline_plan and self._can_bear(part.id):
-                yield part
+        drawn = [p for p in self.vehicle.parts.values() if p.outline_plan and self._can_bear(p.id)]
+        others = [p for p in drawn if p.kind is PartKind.STRUCTURE and p.id not in carrying]
+        return [part for part in drawn if part.id in carrying], others
 
     def _open_choices(self) -> Iterator[tuple[Support, ...]]:
         """Places that no part is known to reach: beyond the nearest edge, one and then two."""
