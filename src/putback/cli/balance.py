@@ -108,9 +108,9 @@ def balance(
             )
         if too_far is not None:
             words = too_far.add.words if too_far.add else "stand it otherwise"
-            say_line(out, f"first too far: {named(now, too_far)}: {words}", "red")
+            say_line(out, f"First too far: {named(now, too_far)}: {words}", "red")
         if unsure is not None:
-            out.print(sentence(f"not sure: {named(now, unsure)}:"), markup=False)
+            out.print(f"Not sure: {named(now, unsure)}:", markup=False)
             for words in doubts(now, unsure.after):
                 say_line(out, words, lead="  ")
         say_weighings(out, verdicts)

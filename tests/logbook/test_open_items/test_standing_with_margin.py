@@ -75,6 +75,10 @@ def test_supports_in_the_wrong_place_are_a_danger_at_once():
     stood = story.says("A", StandingChanged(standing="brick"))
     item = only(story, "stands too near", Danger.DANGER, stood)
     assert item.words == "brick: the supports are where they should not be (it tips)"
+    assert item.clears == "make it stand otherwise"
+    story("A: undone engine-frame 1 of 1", "A: off engine")
+    later = next(each for each in story.open("stands too near"))
+    assert later.clears.endswith("add a support: putback balance says where")
     clear(story, item, StandingChanged(standing="far"))
 
 

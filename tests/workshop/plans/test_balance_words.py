@@ -55,6 +55,14 @@ def test_what_rests_on_guesses_is_told_with_what_would_make_it_surer():
     assert list(doubts(now, Balance(800, None, margin_m=0.1))) == []
 
 
+def test_a_margin_that_is_not_sure_is_told_where_nothing_is_guessed():
+    """Described masses and places are a little off too: 5 cm of 11 are no longer sure."""
+    now = Lines(BOX).state
+    (words,) = doubts(now, Balance(800, None, margin_m=0.11, margin_sigma_m=0.025))
+    assert words == "caution: the margin may be less than it seems: weigh the axles"
+    assert list(doubts(now, Balance(800, None, margin_m=0.11, margin_sigma_m=0.002))) == []
+
+
 def test_a_standing_described_as_wrong_is_so():
     """And none is where nobody said how it stands."""
     now = Lines(BOX).state

@@ -22,10 +22,12 @@ def rule(situation: Situation) -> Iterable[OpenItem]:
     least_m = situation.settings.least_margin_m
     footings = Footings(situation)
     now = footings.of(standing)
-    words = ""
+    words, clears = "", "make it stand otherwise, or add a support: putback balance says where"
     if standing.wrong:
         why = f" ({standing.note})" if standing.note else ""
         words = f"{standing.name}: the supports are where they should not be{why}"
+        if now is None or (now.margin_m >= least_m and not now.overloaded):
+            clears = "make it stand otherwise"  # balance has no support to add yet
     elif now is not None and now.margin_m < least_m:
         words = f"{standing.name}: its weight is {now.words()}"
     elif now is not None and now.overloaded:
@@ -37,7 +39,7 @@ def rule(situation: Situation) -> Iterable[OpenItem]:
             Subject("standing"),
             words,
             said,
-            "make it stand otherwise, or add a support: putback balance says where",
+            clears,
             (StandingChanged,),
         )
         return

@@ -6,6 +6,7 @@ from math import degrees
 from putback.logbook.open_items.wording import count
 from putback.logbook.state import State
 from putback.planning.balance import SURELY, Balance
+from putback.planning.plan import USUAL
 from putback.vehicle.ids import StandingId
 
 LOOK = (
@@ -33,12 +34,16 @@ def doubts(now: State, found: Balance) -> Iterator[str]:
             f"{count(len(found.guessed), 'mass', 'masses')} and "
             f"{count(len(found.placed), 'place')} are guessed"
         )
-    if found.margin_m is not None and found.doubtful:
+    if found.margin_m is None:
+        return
+    if found.doubtful:
         asked = " and ".join(
             f"the {'mass' if each.is_mass else 'place'} of {now.name_of(each.what)}"
             for each in found.doubtful
         )
         yield f"caution: the margin may be less than it seems: weigh the axles, or give {asked}"
+    elif found.margin_m >= (least := USUAL.least_margin_m) and not found.is_surely_wide(least):
+        yield "caution: the margin may be less than it seems: weigh the axles"
 
 
 def is_wrong(now: State, stood: StandingId | None) -> bool:
