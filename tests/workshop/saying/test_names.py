@@ -132,8 +132,8 @@ def test_entries_go_by_the_end_of_their_identity():
 
 
 _EQUALLY_LIKE = """
-from putback.workshop.saying.names import _best
-print(_best([f"lamp {each}" for each in "abcdefgh"], "lamp x"))
+from putback.workshop.saying.names import best
+print(best([f"lamp {each}" for each in "abcdefgh"], "lamp x"))
 """
 
 

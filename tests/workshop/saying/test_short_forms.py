@@ -12,7 +12,13 @@ from putback.logbook.entries.bookkeeping import TimeSpent
 from putback.logbook.entries.describing import Described, OneAndSame
 from putback.logbook.entries.judging import Decided, SentOut
 from putback.logbook.entries.keeping import Bought, ContainerMade, HardwareMoved, Pieces
-from putback.logbook.entries.rebuilding import Checked, JointMade, OfferedUp, Tightness
+from putback.logbook.entries.rebuilding import (
+    Checked,
+    JointMade,
+    OfferedUp,
+    PartOn,
+    Tightness,
+)
 from putback.logbook.entries.registry import KINDS
 from putback.logbook.entries.working import (
     JointUndone,
@@ -23,7 +29,9 @@ from putback.logbook.entries.working import (
     Went,
     Whither,
 )
+from putback.vehicle.assembly import Assembly
 from putback.vehicle.check import Severity, check
+from putback.vehicle.ids import AssemblyId, PartId
 from putback.vehicle.vehicle import About, Vehicle
 from putback.workshop.saying.forms import ELSEWHERE, FORMS, form_of, usage
 from putback.workshop.saying.short_forms import LONGEST_NAME, NotDescribed, read_line
@@ -132,6 +140,20 @@ def test_new_things_are_described_by_their_names(lines):
     assert lines.read(f"off {'x' * LONGEST_NAME}", new=True)
     with pytest.raises(BadInput, match=r"'\?\?' has no letter or figure in it"):
         lines.read("off ??", new=True)
+
+
+def test_an_assembly_comes_off_and_goes_on_as_its_parts():
+    """As the plan calls it; what of it is off already is not said again."""
+    unit = Assembly(AssemblyId("unit"), "lid with pump", (PartId("lid"), PartId("pump")))
+    lines = Lines(vehicle("lid - frame", "pump - lid", unit))
+    lid, pump = (PartOff(part=each, whole="unit", tag="3CAH") for each in ("lid", "pump"))
+    assert lines.read("off 'lid with pump' tag=3CAH") == (lid, pump)
+    lines("off pump")
+    assert lines.read("off unit tag=3CAH") == (lid,)
+    assert lines.read("on unit") == (PartOn(part="pump"),)
+    with pytest.raises(NotDescribed) as caught:
+        lines.read("off 'lid and pump'")
+    assert "'lid with pump'" in caught.value.remedy()
 
 
 def test_a_check_names_what_it_checks(lines):

@@ -85,7 +85,7 @@ def find(state: State, kind: str, text: str) -> str:
         raise nearest.SeveralMeant(kind, text, meant) from error
     except NotFound as error:
         near = (*_longer(state, kind, text), *_named(state, kind, error.nearest))
-        raise NotFound(_SAID.get(kind, kind), text, _best(near, text)) from error
+        raise NotFound(_SAID.get(kind, kind), text, best(near, text)) from error
 
 
 def _find_full_or_head(kind: str, names: Names, text: str) -> str:
@@ -185,15 +185,15 @@ def find_subject(state: State, text: str, kinds: Sequence[str] = KINDS) -> Subje
         with suppress(BadTag):
             return Subject(f"tag:{Tag(text)}")
     if len(kinds) > _FEW:
-        raise NotFound("part, joint, tag or job", text, _best(near, text))
+        raise NotFound("part, joint, tag or job", text, best(near, text))
     *others, last = kinds
-    raise NotFound(f"{', '.join(others)} or {last}" if others else last, text, _best(near, text))
+    raise NotFound(f"{', '.join(others)} or {last}" if others else last, text, best(near, text))
 
 
 _FEW = 4
 
 
-def _best(names: Iterable[str], text: str) -> tuple[str, ...]:
+def best(names: Iterable[str], text: str) -> tuple[str, ...]:
     """Keep the names that are most alike; one that has all the words typed goes before others.
 
     Of those, the thing itself goes first: ``gearbox`` is ``Gearbox with bellhousing`` rather than

@@ -25,12 +25,12 @@ from putback.logbook.state import State
 from putback.logbook.tags import BadTag, Tag
 from putback.units import parse
 from putback.vehicle.fastener import parse as parse_fastener
-from putback.vehicle.ids import JointId
+from putback.vehicle.ids import AssemblyId, JointId, PartId
 from putback.workshop.saying import weighing
 from putback.workshop.saying.faults import fault_of
 from putback.workshop.saying.forms import FORMS, Form, form_of, usage
 from putback.workshop.saying.names import KINDS as ALL_KINDS
-from putback.workshop.saying.names import find, find_subject
+from putback.workshop.saying.names import best, find, find_subject
 from putback.workshop.saying.spoken import with_whole_names
 
 LONGEST_NAME = 120  # characters; what fits on a label and in a line of a terminal
@@ -80,6 +80,8 @@ _LOOKED_UP = frozenset({"part", "joint", "opening", "fluid", "job", "standing", 
 _ALSO_LOOKED_UP = {"whole": "assembly", "same_as": "part", "goal": "goal"}
 _BY_NAME_ALONE = {"part": "parts", "joint": "joints"}
 """What can be described by nothing but its name, and in which table."""
+_AS_ONE = frozenset({"part off", "part on"})
+"""What is said of each part at once, where it is said of an assembly."""
 
 
 @dataclass(eq=False)
@@ -134,6 +136,8 @@ class _Line:
         self.loads: list[str] = []
         self.said: set[str] = set()
         """The details that hold one value, and have it."""
+        self.members: tuple[PartId, ...] = ()
+        """The parts of the assembly that was named where a part is."""
 
     # -- word by word -----------------------------------------------------------------------
 
@@ -230,8 +234,14 @@ class _Line:
         except NotFound as error:
             if name not in _BY_NAME_ALONE:
                 raise
+            near = error.nearest
+            if name == "part" and self.kind in _AS_ONE:
+                try:
+                    return self._as_one(AssemblyId(find(self.state, "assembly", text)))
+                except NotFound as of_assemblies:
+                    near = best((*near, *of_assemblies.nearest), text)
             if not self.new:
-                raise NotDescribed(name, text, error.nearest) from error
+                raise NotDescribed(name, text, near) from error
         if len(text) > LONGEST_NAME:
             raise BadInput(
                 f"a name of {len(text)} characters is too long",
@@ -242,6 +252,15 @@ class _Line:
         body = Described(table=_BY_NAME_ALONE[name], id=identity, fields={"name": text})
         self.described.append(body)
         return identity
+
+    def _as_one(self, whole: AssemblyId) -> PartId:
+        """Take an assembly for its parts: those that are on yet, or those that are off."""
+        parts, off = self.state.vehicle.assemblies[whole].parts, self.state.parts_off
+        is_off = self.kind == "part off"
+        self.members = tuple(part for part in parts if (part in off) != is_off) or parts
+        if is_off:
+            self.values.setdefault("whole", whole)
+        return self.members[0]
 
     def _is_flag(self, name: str) -> bool:
         return self.body.model_fields[name].annotation in {bool, bool | None}
@@ -278,8 +297,10 @@ class _Line:
     def bodies(self) -> tuple[Body, ...]:
         """Give the entries that the line says."""
         self._fill_in()
+        each = [{"part": part} for part in self.members] or [{}]
         try:
-            return (*self.described, self.body.model_validate(self.values))
+            said = (self.body.model_validate({**self.values, **own}) for own in each)
+            return (*self.described, *said)
         except ValidationError as error:
             raise BadInput(fault_of(error), self.word, usage(self.word, self.form)) from error
 
