@@ -81,8 +81,7 @@ def site_of(instance: Instance) -> Site:
                 )
                 for need in each["resources"]
             ),
-            room_of[each["location"]],
-            each["occupancy"],
+            ((room_of[each["location"]], each["occupancy"]),),
             tuple(shift(each, up, down) for _, up, down in _AXES),
         )
         for each in instance["operations"]
@@ -174,7 +173,7 @@ def solve(instance: Instance, seconds: float, seed: int) -> tuple[Timetable, flo
     """Search for so long [s], laying out included; give the best and the time taken [s]."""
     begun = perf_counter()
     search = SiteSearch(site_of(instance), seed)
-    best = search.run(seconds - (perf_counter() - begun))
+    best = search.run(seconds=seconds - (perf_counter() - begun))
     return best, perf_counter() - begun
 
 
@@ -275,7 +274,7 @@ def warm_up() -> float:
     begun = perf_counter()
     needs = (Need(frozenset({0, 1}), 1),)
     jobs = tuple(Job(each, needs, shifts=()) for each in (3, 3, 2))
-    SiteSearch(Site(jobs, ((0, 2),), ((), ((2, 4),)), (), (), 20)).run(1.0)
+    SiteSearch(Site(jobs, ((0, 2),), ((), ((2, 4),)), (), (), 20)).run(seconds=1.0)
     return perf_counter() - begun
 
 

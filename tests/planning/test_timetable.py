@@ -180,7 +180,7 @@ def test_long_work_is_cut_and_helpers_are_called_in():
     )
     assert check_timetable(table) == ()
     assert {(b.crew, b.wants) for b in table.blocks if b.wants > 1} == {(2, 3)}
-    assert len(pieces.rota.tasks) > len(table.blocks)
+    assert len(pieces.site.jobs) > len(table.blocks)
     assert max(b.ends - b.begins for b in table.bookings) <= timedelta(minutes=max(480, PIECE))
 
 

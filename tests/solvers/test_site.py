@@ -1,5 +1,6 @@
 """Schedules of people, rooms and balances against brute force."""
 
+from dataclasses import replace
 from itertools import combinations, product
 from random import Random
 
@@ -7,6 +8,7 @@ import pytest
 
 from putback.errors import Stopped
 from putback.progress import Stoppable
+from putback.solvers.schedule.allowance import Allowance
 from putback.solvers.schedule.crews import Forward, Staffed, staff
 from putback.solvers.schedule.site import Job, Need, Site, least_time
 from putback.solvers.schedule.site_exact import Model, staff_exactly
@@ -22,11 +24,12 @@ def drawn(rnd: Random, count: int) -> Site:
         needs = [Need(able, rnd.randint(1, len(able)))]
         if rnd.random() < 0.2:
             needs.append(Need(frozenset(range(3)), 1))
-        room = rnd.choice([None, 0, 1])
-        space = rnd.randint(1, 2) if room is not None else 0
-        jobs.append(
-            Job(rnd.randint(1, 3), tuple(needs), room, space, (rnd.choice([0, 0, 2, -2, 3]),))
-        )
+        rooms = [(room, rnd.randint(1, 2)) for room in (0, 1) if rnd.random() < 0.4]
+        shifts, release = (rnd.choice([0, 0, 2, -2, 3]),), rnd.choice([0, 0, 0, 2])
+        if rnd.random() < 0.1:
+            jobs.append(Job(0, shifts=shifts, release=release))
+        else:
+            jobs.append(Job(rnd.randint(1, 3), tuple(needs), tuple(rooms), shifts, release))
     pairs = [tuple(sorted(rnd.sample(range(count), 2))) for _ in range(rnd.randint(0, count - 1))]
     away = []
     for _ in range(3):
@@ -39,7 +42,9 @@ def keeps(site: Site, plan: Staffed) -> bool:
     """Whether a plan keeps everything, time by time."""
     jobs, starts = site.jobs, plan.starts
     ends = [s + j.duration for s, j in zip(starts, jobs, strict=True)]
-    if min(starts) < 0 or max(ends) != plan.ends or plan.ends > site.horizon:
+    if max(ends) != plan.ends or plan.ends > site.horizon:
+        return False
+    if any(start < max(0, job.release) for start, job in zip(starts, jobs, strict=True)):
         return False
     if any(ends[a] > starts[b] for a, b in site.pairs):
         return False
@@ -47,14 +52,14 @@ def keeps(site: Site, plan: Staffed) -> bool:
         for need, team in zip(job.needs, teams, strict=True):
             if len(set(team)) != need.count or not set(team) <= need.able:
                 return False
-    for time in range(plan.ends):
+    for time in range(plan.ends + 1):
         busy: list[int] = []
         space = [0] * len(site.rooms)
         for job, start, end, teams in zip(jobs, starts, ends, plan.who, strict=True):
             if start <= time < end:
                 busy += [person for team in teams for person in team]
-                if job.room is not None:
-                    space[job.room] += job.space
+                for room, taken in job.rooms:
+                    space[room] += taken
         if len(set(busy)) != len(busy) or any(
             s > m for s, m in zip(space, site.rooms, strict=True)
         ):
@@ -96,7 +101,7 @@ def test_small_sites_are_done_soonest_and_proved(seed):
         truth = least(site)
         met.add(truth is None)
         assert least_time(site) <= (site.horizon + 1 if truth is None else truth)
-        best = SiteSearch(site, seed).run(5.0)
+        best = SiteSearch(site, seed).run(seconds=5.0)
         if truth is None:
             assert best.plan is None
             assert best.bound > site.horizon
@@ -113,7 +118,9 @@ def test_both_models_bound_and_the_one_by_person_is_exact(seed):
     site = drawn(Random(40 + seed), 3)
     truth = least(site) or site.horizon + 1
     whole, exact = (
-        Model(site, 0, site.horizon, by_person=each).run(5.0, 1, Stoppable(lambda: False), print)
+        Model(site, 0, site.horizon, by_person=each).run(
+            Allowance(1.0), 1, Stoppable(lambda: False), print
+        )
         for each in (False, True)
     )
     assert whole.bound <= exact.bound == truth
@@ -122,10 +129,10 @@ def test_both_models_bound_and_the_one_by_person_is_exact(seed):
 def test_schedules_made_forward_keep_everything():
     """Of eight jobs, with whatever luck; and people are found for the starts alone."""
     made = 0
-    for seed in range(10):
+    for seed in range(40):
         rnd = Random(seed)
         small = drawn(rnd, 8)
-        site = Site(small.jobs, small.pairs, small.away, small.rooms, small.limits, 60)
+        site = replace(small, horizon=60)
         forward = Forward(site, seed)
         for luck in (0.0, 0.3, 0.9):
             plan = forward.make(luck)
@@ -137,7 +144,7 @@ def test_schedules_made_forward_keep_everything():
             for again in (
                 forward.follow(plan.starts, 1.0),
                 staff(site, plan.starts),
-                staff_exactly(site, plan.starts, 5.0, Stoppable(lambda: False)),
+                staff_exactly(site, plan.starts, Allowance(1.0), Stoppable(lambda: False)),
             ):
                 assert again is None or keeps(site, again)
     assert made >= 9
@@ -153,7 +160,7 @@ def leaving() -> Site:
 def test_whoever_leaves_too_soon_is_not_asked():
     """Whoever stays is wanted elsewhere as well: still the least time is found and proved."""
     site = leaving()
-    best = SiteSearch(site).run(5.0)
+    best = SiteSearch(site).run(seconds=5.0)
     assert best.plan is not None
     assert keeps(site, best.plan)
     assert best.optimal
@@ -164,9 +171,9 @@ def test_what_nobody_could_do_is_refused():
     """No time, too many people, too much room, a circle: each is an error that says so."""
     two = (Need(frozenset({0}), 2),)
     for job, said in [
-        (Job(0), "takes no time"),
+        (Job(0, (Need(frozenset({0}), 1),)), "takes no time"),
         (Job(1, two), "more people than are able"),
-        (Job(1, (), 0, 3), "more of room 0"),
+        (Job(1, (), ((0, 3),)), "more of room 0"),
         (Job(1, shifts=(1,)), "how it moves each balance"),
     ]:
         with pytest.raises(ValueError, match=said):
@@ -177,6 +184,20 @@ def test_what_nobody_could_do_is_refused():
 
 def test_nothing_to_do_ends_at_once_and_a_search_may_be_stopped():
     """A site without jobs takes no time; a wish to stop ends the search."""
-    assert SiteSearch(Site((), (), (), (), (), 9)).run(1.0).optimal
+    assert SiteSearch(Site((), (), (), (), (), 9)).run(seconds=1.0).optimal
     with pytest.raises(Stopped):
-        SiteSearch(leaving()).run(5.0, Stoppable(lambda: True))
+        SiteSearch(leaving()).run(seconds=5.0, progress=Stoppable(lambda: True))
+
+
+def test_the_same_seed_and_work_give_the_same_schedule():
+    """Chance is drawn from the seed alone; what was spent of a part is spent of the whole."""
+    rnd = Random(3)
+    site = replace(drawn(rnd, 9), horizon=60)
+    once, again = (SiteSearch(site, 3).run(work=0.05) for _ in range(2))
+    assert once == again
+    assert once.plan is not None
+    allowed = Allowance(1.0)
+    part = allowed.share(0.5)
+    part.spend(0.5)
+    assert part.is_over
+    assert (allowed.work, allowed.seconds, allowed.is_over) == (0.5, None, False)

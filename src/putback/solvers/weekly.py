@@ -4,7 +4,7 @@ Times are minutes since the midnight in which the first week begins [minutes]; n
 so many weeks, so that a run that lasts long is as right as a short one.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -93,6 +93,14 @@ class Weekly:
         )
         return [each for each in every if each[0] < end]
 
+    def away_until(self, end: int) -> tuple[tuple[int, int], ...]:
+        """What lies between the stretches, week after week, until they last at least so long."""
+        stretches = self.stretches_until(end)
+        opens = [opens for opens, _ in stretches] + [end]
+        closes = [0] + [closes for _, closes in stretches]
+        spells = zip(closes, opens, strict=True)
+        return tuple((since, until) for since, until in spells if since <= until > 0)
+
 
 ALWAYS = Weekly(((0, WEEK_MINUTES),))
 """Day and night: paint cures and parcels travel."""
@@ -109,3 +117,14 @@ def shared(hours: Iterable[Weekly]) -> Weekly | None:
             if max(one[0], other[0]) < min(one[1], other[1])
         ]
     return Weekly(tuple(sorted(found))) if found else None
+
+
+def longest_together(people: Sequence[Weekly], may: Iterable[int], crew: int) -> int:
+    """How long so many of these people are ever there at once, the same ones [minutes]."""
+    able = [people[each] for each in may]
+    longest = 0
+    for at in {opens for each in able for opens, _ in each.stretches}:
+        left = sorted(max((b - at for a, b in e.stretches if a <= at), default=0) for e in able)
+        if len(left) >= crew:
+            longest = max(longest, left[-crew])
+    return longest

@@ -17,7 +17,7 @@ from putback.planning.timetable.blocks import Work
 from putback.planning.timetable.timetable import DAY_MINUTES, Pieces, minutes_from, ready_from
 from putback.progress import NoProgress, Progress
 from putback.solvers.risk import Network, critical, pert_draws, play, won_by_chasing
-from putback.solvers.rota import Shifts
+from putback.solvers.schedule.crews import Staffed
 from putback.solvers.weekly import ALWAYS, Array, shared
 
 RUNS = 10_000
@@ -57,7 +57,7 @@ def forecast(
     work: Work,
     timetable: Timetable,
     pieces: Pieces,
-    shifts: Shifts,
+    plan: Staffed,
     *,
     runs: int = RUNS,
     seed: int = 1,
@@ -66,10 +66,9 @@ def forecast(
 ) -> Forecast:
     """Play a timetable many times; the same seed gives the same answer."""
     chance = np.random.default_rng(seed)
-    tasks, origin = pieces.rota.tasks, pieces.origin
-    begin = float(pieces.rota.begin)
-    order = sorted(range(len(tasks)), key=lambda n: (shifts.starts[n], n))
-    network = _network(pieces, shifts, order)
+    origin, begin = pieces.origin, float(pieces.begin)
+    order = sorted(range(len(plan.starts)), key=lambda n: (plan.starts[n], n))
+    network = _network(pieces, plan, order)
     progress.step(0, 3, "drawing durations")
     minutes = _minutes(work, runs, chance)
     durations = np.empty((len(order), runs))
@@ -108,35 +107,30 @@ def forecast(
     return Forecast(runs, p50, p80, p95, tuple(shares), tuple(chase), by_due)
 
 
-def _network(pieces: Pieces, shifts: Shifts, order: list[int]) -> Network:
+def _network(pieces: Pieces, plan: Staffed, order: list[int]) -> Network:
     """What waits for what: by facts, and as people and scarce things go on to the next."""
-    tasks = pieces.rota.tasks
+    jobs = pieces.site.jobs
     place = {n: at for at, n in enumerate(order)}
-    before = [{place[each] for each in tasks[n].before} for n in order]
+    before: list[set[int]] = [set() for _ in order]
+    for first, then in pieces.site.pairs:
+        before[place[then]].add(place[first])
+    who = [[person for team in teams for person in team] for teams in plan.who]
     last_of: dict[int, int] = {}
     users: dict[int, list[int]] = {}
     for at, n in enumerate(order):
-        if not tasks[n].minutes:
-            continue
-        for person in shifts.who[n]:
+        for person in who[n]:
             if person in last_of:
                 before[at].add(last_of[person])
             last_of[person] = at
-        for thing in tasks[n].uses:
-            begins = shifts.starts[n]
+        for room, _ in jobs[n].rooms:
             done = [
                 other
-                for other in users.get(thing, ())
-                if shifts.starts[order[other]] + tasks[order[other]].minutes <= begins
+                for other in users.get(room, ())
+                if plan.starts[order[other]] + jobs[order[other]].duration <= plan.starts[n]
             ]
-            before[at].update(done[-pieces.rota.few[thing] :])
-            users.setdefault(thing, []).append(at)
-    hours = tuple(
-        (shared(pieces.rota.people[each] for each in shifts.who[n]) or ALWAYS)
-        if tasks[n].minutes and tasks[n].crew
-        else ALWAYS
-        for n in order
-    )
+            before[at].update(done[-pieces.site.rooms[room] :])
+            users.setdefault(room, []).append(at)
+    hours = tuple(shared(pieces.people[each] for each in who[n]) or ALWAYS for n in order)
     return Network(tuple(tuple(sorted(each)) for each in before), hours)
 
 

@@ -9,8 +9,11 @@ from putback.errors import BadInput
 from putback.planning.planned_days import Block, Booking, Person, Timetable
 from putback.planning.timetable.blocks import HOIST, IN_THE_AIR, Work
 from putback.progress import NoProgress, Progress
-from putback.solvers.rota import Rota, RotaSearch, Shifts, Task, longest_together
-from putback.solvers.weekly import Weekly
+from putback.solvers.schedule.crews import Staffed
+from putback.solvers.schedule.site import Job, Need, Site
+from putback.solvers.schedule.site_search import SiteSearch
+from putback.solvers.schedule.weeks import site_in_weeks
+from putback.solvers.weekly import Weekly, longest_together
 
 DAY_MINUTES = 24 * 60
 LEFT_FROM, PIECE = 120, 60
@@ -20,9 +23,13 @@ cut into pieces no longer than this [minutes]; conventions of this project."""
 
 @dataclass(frozen=True)
 class Pieces:
-    """The rota of a plan: each task is a piece of a block; times from ``origin`` [minutes]."""
+    """The site of a plan: each job is a piece of a block; times from ``origin`` [minutes]."""
 
-    rota: Rota
+    site: Site
+    first: Staffed
+    """A schedule of it to begin with."""
+    people: tuple[Weekly, ...]
+    begin: int
     block_of: tuple[int, ...]
     share: tuple[float, ...]
     """Which share of its block's minutes each piece is [-]."""
@@ -54,7 +61,7 @@ def make_timetable(
     effort: float | None = None,
     seconds: float | None = None,
     progress: Progress = NoProgress(),
-) -> tuple[Timetable, Pieces, Shifts]:
+) -> tuple[Timetable, Pieces, Staffed]:
     """Find who does what when.
 
     Parameters
@@ -81,20 +88,21 @@ def make_timetable(
     blocks = tuple(_manned(block, people) for block in work.blocks)
     few = {IN_THE_AIR: 1, HOIST: hoists}
     pieces = _pieces(replace(work, blocks=blocks), people, begin, few)
-    found = RotaSearch(pieces.rota).run(effort, seconds=seconds, progress=progress)
-    origin = pieces.origin
+    search = SiteSearch(pieces.site, known=pieces.first)
+    found = search.run(effort, seconds=seconds, progress=progress)
+    plan, origin = found.plan or pieces.first, pieces.origin
 
     def moment(at: int) -> datetime:
-        return origin + timedelta(minutes=at)
+        return origin + timedelta(minutes=max(at, pieces.begin))
 
     bookings = [
         Booking(
             pieces.block_of[n],
-            moment(found.starts[n]),
-            moment(found.starts[n] + task.minutes),
-            tuple(people[each].name for each in found.who[n]),
+            moment(plan.starts[n]),
+            moment(plan.starts[n] + job.duration),
+            tuple(people[each].name for team in plan.who[n] for each in team),
         )
-        for n, task in enumerate(pieces.rota.tasks)
+        for n, job in enumerate(pieces.site.jobs)
     ]
     table = Timetable(
         tuple(people),
@@ -103,12 +111,12 @@ def make_timetable(
         tuple(sorted(bookings, key=lambda each: (each.begins, each.block))),
         work.arrivals,
         few,
-        moment(found.finish),
+        moment(plan.ends),
         moment(found.bound),
         work.learned,
         work.no_minutes,
     )
-    return table, pieces, found
+    return table, pieces, plan
 
 
 def _able(block: Block, people: Sequence[Person]) -> tuple[int, ...]:
@@ -156,8 +164,10 @@ def _pieces(
     """Cut what is longer than anybody's hours into pieces, one after another."""
     origin = origin_of(begin)
     hours = tuple(Weekly(each.hours) for each in people)
+    start = minutes_from(origin, begin)
     things = list(few)
-    tasks: list[Task] = []
+    jobs: list[Job] = []
+    pairs: list[tuple[int, int]] = []
     block_of: list[int] = []
     share: list[float] = []
     last: list[int] = []
@@ -168,14 +178,17 @@ def _pieces(
         days = [ready_from(origin, work.arrivals[each].expected) for each in block.waits]
         if block.not_before is not None:
             days.append(ready_from(origin, block.not_before) - DAY_MINUTES)
-        before = tuple(last[each] for each in block.before)
+        release = max(days, default=start)
+        needs = (Need(frozenset(able), block.crew),) if block.crew and minutes else ()
+        uses = tuple((things.index(each), 1) for each in sorted(block.uses)) if minutes else ()
+        before = [last[each] for each in block.before]
         for piece in range(many):
             each = minutes * (piece + 1) // many - minutes * piece // many
-            uses = tuple(things.index(thing) for thing in sorted(block.uses))
-            tasks.append(Task(each, able, block.crew, before, max(days, default=0), uses))
+            pairs += [(first, len(jobs)) for first in before]
+            before = [len(jobs)]
+            jobs.append(Job(each, needs, uses, release=max(release, start)))
             block_of.append(number)
             share.append(each / minutes if minutes else 1.0)
-            before = (len(tasks) - 1,)
-        last.append(len(tasks) - 1)
-    rota = Rota(hours, tuple(tasks), tuple(few.values()), minutes_from(origin, begin))
-    return Pieces(rota, tuple(block_of), tuple(share), origin)
+        last.append(len(jobs) - 1)
+    site, first = site_in_weeks(jobs, pairs, hours, tuple(few.values()))
+    return Pieces(site, first, hours, start, tuple(block_of), tuple(share), origin)

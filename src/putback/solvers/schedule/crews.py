@@ -121,7 +121,8 @@ class Forward:
         self._urgent = [
             int(tail + job.duration) for tail, job in zip(site.tails, site.jobs, strict=True)
         ]
-        self._comings = sorted({end for spells in site.away for _, end in spells})
+        comings = {end for spells in site.away for _, end in spells}
+        self._comings = sorted(comings | {job.release for job in site.jobs if job.release})
 
     def make(self, luck: float) -> Staffed | None:
         """Make one; `luck` is by what share urgency may seem less [-]. None if it is stuck."""
@@ -161,13 +162,12 @@ class Forward:
             while comes <= time:
                 comes = next(comings)
             time = min(running[0][0] if running else _NEVER, comes if ready else _NEVER)
-            if time >= site.horizon and ready:
+            if time > site.horizon and ready:
                 return None
             while running and running[0][0] <= time:
                 _, number = heappop(running)
-                room = site.jobs[number].room
-                if room is not None:
-                    rooms[room] += site.jobs[number].space
+                for room, space in site.jobs[number].rooms:
+                    rooms[room] += space
                 for then in self._after[number]:
                     waits[then] -= 1
                     if not waits[then]:
@@ -179,7 +179,7 @@ class Forward:
         self, job: Job, time: int, rooms: list[int], balance: list[int], roster: Roster
     ) -> tuple[tuple[int, ...], ...] | None:
         """Begin a job now, if everything lets it; give its people."""
-        if job.room is not None and rooms[job.room] < job.space:
+        if job.release > time or any(rooms[room] < space for room, space in job.rooms):
             return None
         moved = [now + shift for now, shift in zip(balance, job.shifts, strict=True)]
         if any(job.shifts) and any(
@@ -191,6 +191,6 @@ class Forward:
         if people is None:
             return None
         balance[:] = moved
-        if job.room is not None:
-            rooms[job.room] -= job.space
+        for room, space in job.rooms:
+            rooms[room] -= space
         return people

@@ -1,18 +1,24 @@
 """Jobs done by people who can do some of them and are not always there, in rooms, in balance.
 
 More than `problem.Project` can say: each job asks for so many people out of those able to do it,
-the same from its beginning to its end; people are away at known times; a room holds so many at
-once; and each job shifts balances (mass off the front counts up, off the rear down) when it
-begins, which must stay within limits all along. Times are whole units.
+the same from its beginning to its end; people are away at known times, and a job is not broken off
+for that; a room (or a hoist) serves so many at once; a job may have to wait for a day; and each
+job shifts balances (mass off the front counts up, off the rear down) when it begins, which must
+stay within limits all along. Times are whole units.
 """
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, reduce
+from itertools import accumulate, pairwise
 
 import numpy as np
 
 from putback.solvers.sequence.problem import Array, closed
+
+Spans = tuple[tuple[int, int], ...]
+"""From when until when, in order of time."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,15 +34,15 @@ class Job:
     """What is to be done in one go."""
 
     duration: int
-    """At least 1."""
+    """0 only of what needs nobody and no room."""
     needs: tuple[Need, ...] = ()
-    """Nobody meets two of them."""
-    room: int | None = None
-    """Where, by number; None where there is space enough."""
-    space: int = 0
-    """How much of the room it takes."""
+    """Nobody meets two of them; without any it goes on day and night, as paint cures."""
+    rooms: tuple[tuple[int, int], ...] = ()
+    """Where, by number, and how much of it it takes; not where there is space enough."""
     shifts: tuple[int, ...] = ()
     """How far its beginning moves each balance."""
+    release: int = 0
+    """It does not begin before this."""
 
 
 @dataclass(frozen=True)
@@ -46,8 +52,9 @@ class Site:
     jobs: tuple[Job, ...]
     pairs: tuple[tuple[int, int], ...]
     """First and then: the one ends before, or when, the other begins."""
-    away: tuple[tuple[tuple[int, int], ...], ...]
-    """Of each person, from when until when not there, in order of time and apart."""
+    away: tuple[Spans, ...]
+    """Of each person, from when until when not there, in order of time and apart; one that takes
+    no time is a moment across which nothing is done."""
     rooms: tuple[int, ...]
     """How much each holds at once."""
     limits: tuple[tuple[int, int], ...]
@@ -61,16 +68,17 @@ class Site:
         Raises
         ------
         ValueError
-            If a job takes no time, asks for more people than are able, or for more of a room than
-            there is, or moves other balances than there are.
+            If a job takes no time yet people or room, asks for more people than are able, or for
+            more of a room than there is, or moves other balances than there are.
         """
         for number, job in enumerate(self.jobs):
-            if job.duration < 1:
+            if job.duration < bool(job.needs or job.rooms):
                 raise ValueError(f"job {number} takes no time")
             if any(need.count > len(need.able) for need in job.needs):
                 raise ValueError(f"job {number} asks for more people than are able")
-            if job.room is not None and job.space > self.rooms[job.room]:
-                raise ValueError(f"job {number} takes more of room {job.room} than there is")
+            for room, space in job.rooms:
+                if space > self.rooms[room]:
+                    raise ValueError(f"job {number} takes more of room {room} than there is")
             if len(job.shifts) != len(self.limits):
                 raise ValueError(f"job {number} does not say how it moves each balance")
 
@@ -93,13 +101,67 @@ class Site:
         return np.array([job.duration for job in self.jobs], np.int64)
 
     @cached_property
+    def openings(self) -> tuple[Spans, ...]:
+        """Of each job when it may begin, first and last: enough of those able stay until its end.
+
+        Who else wants them is left aside.
+        """
+        spans_of: dict[tuple[tuple[Need, ...], int], Spans] = {}
+        for job in self.jobs:
+            if (key := (job.needs, job.duration)) not in spans_of:
+                always = ((0, self.horizon - job.duration),)
+                each = (self._enough(need, job.duration) for need in job.needs)
+                spans_of[key] = reduce(_both, each, always)
+        return tuple(spans_of[job.needs, job.duration] for job in self.jobs)
+
+    def _enough(self, need: Need, duration: int) -> Spans:
+        """When a job may begin so that enough of those able are there until its end."""
+        steps: dict[int, int] = {}
+        for person in need.able:
+            for first, last in self.stays(person, duration):
+                steps[first] = steps.get(first, 0) + 1
+                steps[last + 1] = steps.get(last + 1, 0) - 1
+        times = sorted(steps)
+        there = accumulate(steps[time] for time in times)
+        spans = (
+            (begin, end - 1)
+            for (begin, end), many in zip(pairwise(times), there, strict=False)
+            if many >= need.count
+        )
+        return _joined(spans)
+
+    def stays(self, person: int, duration: int) -> Iterator[tuple[int, int]]:
+        """When somebody may begin, first and last, so as to be there until the end."""
+        since = 0
+        for begin, end in (*self.away[person], (self.horizon, self.horizon)):
+            if since + duration <= min(begin, self.horizon):
+                yield since, min(begin, self.horizon) - duration
+            since = end
+
+    @cached_property
     def heads(self) -> Array:
-        """Of each job the least time from the beginning of all to its own, shape (n,)."""
-        heads = np.zeros(len(self.jobs), np.int64)
+        """Of each job a time before which it cannot begin, shape (n,); above the horizon if never.
+
+        By what it waits for, and by when enough are there.
+        """
+        heads = np.array([job.release for job in self.jobs], np.int64)
         for job in np.argsort(self.must.sum(axis=0), kind="stable"):
             before = self.must[:, job]
-            heads[job] = (heads + self.durations)[before].max(initial=0)
+            free = max(int(heads[job]), int((heads + self.durations)[before].max(initial=0)))
+            spans = self.openings[job]
+            at = bisect_left(spans, free, key=lambda each: each[1])
+            heads[job] = max(free, spans[at][0]) if at < len(spans) else self.horizon + 1
         return heads
+
+    def latest(self, end: int) -> Array:
+        """Of each job when it begins at the latest if all ends by then, shape (n,); -1: never."""
+        latest = np.full(len(self.jobs), end, np.int64) - self.durations
+        for job in np.argsort(self.must.sum(axis=1), kind="stable"):
+            until = int(latest[self.must[job]].min(initial=end)) - self.jobs[job].duration
+            spans = self.openings[job]
+            at = bisect_right(spans, until, key=lambda each: each[0]) - 1
+            latest[job] = min(until, spans[at][1]) if at >= 0 else -1
+        return latest
 
     @cached_property
     def tails(self) -> Array:
@@ -133,50 +195,101 @@ class Site:
 
     def taken_of(self, room: int) -> Array:
         """How much each job takes of a room, shape (n,)."""
-        return np.array([job.space if job.room == room else 0 for job in self.jobs], np.int64)
+        return np.array([dict(job.rooms).get(room, 0) for job in self.jobs], np.int64)
 
     def there(self, crew: frozenset[int]) -> Array:
         """How many of a crew are there at each time before the horizon, shape (horizon,)."""
         there = np.full(self.horizon, len(crew), np.int64)
-        for _, begin, end in self.absences(crew):
-            there[begin:end] -= 1
+        for person in crew:
+            for begin, end in self.away[person]:
+                there[begin:end] -= 1
         return there
 
-    def absences(self, crew: frozenset[int]) -> Iterator[tuple[int, int, int]]:
-        """Who of a crew is away from when until when, before the horizon."""
-        for person in sorted(crew):
-            for begin, end in self.away[person]:
-                if begin < self.horizon:
-                    yield person, begin, end
+    def lacking(self, crew: frozenset[int], until: int) -> list[tuple[int, int, int]]:
+        """From when until when how many of a crew are away, before a time."""
+        there = self.there(crew)[:until]
+        cuts = [0, *(np.flatnonzero(np.diff(there)) + 1).tolist(), len(there)]
+        many = [len(crew) - int(there[cut]) for cut in cuts[:-1]]
+        spells = zip(cuts, cuts[1:], many, strict=False)
+        return [(begin, end, away) for begin, end, away in spells if away]
+
+
+def _both(one: Spans, other: Spans) -> Spans:
+    """What lies in both."""
+    return tuple(
+        (max(a, c), min(b, d)) for a, b in one for c, d in other if max(a, c) <= min(b, d)
+    )
+
+
+def _joined(spans: Iterator[tuple[int, int]]) -> Spans:
+    """Join spans of whole units, first and last, that follow one another at once."""
+    found: list[tuple[int, int]] = []
+    for first, last in spans:
+        if found and found[-1][1] + 1 == first:
+            found[-1] = (found[-1][0], last)
+        else:
+            found.append((first, last))
+    return tuple(found)
 
 
 _MOST_CREWS = 40
 """More sets of people are not looked at together: bounds only get weaker by it."""
 
+_MOST_CUTS = 300
+"""Of more times not all are looked at: bounds only get weaker by it."""
+
 
 def least_time(site: Site) -> int:
     """A time that no schedule beats; above the horizon where there is none.
 
-    Jobs that cannot begin before `h`, and after whose end `q` must pass, need the work they ask of
-    a crew or a room between: no less time than the crew, with its absences, or the room gives.
+    Each end that is too soon is refuted, a later one tried then (Klein and Scholl, European J. of
+    Operational Research 112, 1999).
     """
     if not site.jobs:
         return 0
-    bound = int((site.heads + site.durations + site.tails).max())
-    heads, tails = np.unique(site.heads), np.unique(site.tails)
-    late = (site.heads[None, :] >= heads[:, None]).astype(np.float64)
-    early = (site.tails[None, :] >= tails[:, None]).astype(np.float64)
-    kinds = [(site.asked_of(crew), site.there(crew)) for crew in site.crews]
-    kinds += [
+    given = [(site.asked_of(crew), site.there(crew)) for crew in site.crews]
+    given += [
         (site.taken_of(room), np.full(site.horizon, capacity, np.int64))
         for room, capacity in enumerate(site.rooms)
     ]
-    heads = np.minimum(heads, site.horizon)
-    for asked, given in kinds:
-        work = np.rint((late * (asked * site.durations)) @ early.T).astype(np.int64)
-        if not work.any():
-            continue
-        until = np.concatenate([[0], np.cumsum(given)])
-        ends = np.searchsorted(until, until[heads][:, None] + work)
-        bound = max(bound, int(np.where(work > 0, ends + tails[None, :], 0).max()))
-    return bound
+    kinds = [
+        (asked * site.durations, np.concatenate([[0], np.cumsum(there)]))
+        for asked, there in given
+        if asked.any()
+    ]
+    least = int((site.heads + site.durations + site.tails).max())
+    step, possible = 1, site.horizon + 1
+    while least < possible:
+        end = min(least + step - 1, (least + possible - 1) // 2)
+        if _is_too_soon(site, end, kinds):
+            least, step = end + 1, 2 * step
+        else:
+            possible = end
+    return least
+
+
+def _is_too_soon(site: Site, end: int, kinds: Sequence[tuple[Array, Array]]) -> bool:
+    """Whether all cannot be done by a time.
+
+    Jobs that cannot begin before some time, and must have ended by another, need the work they
+    ask of a crew or a room between: no more than the crew, with its absences, or the room gives.
+    """
+    ends = site.latest(end) + site.durations
+    if (site.heads + site.durations > ends).any():
+        return True
+    since, until = _cuts(site.heads), _cuts(ends)
+    late = (site.heads[None, :] >= since[:, None]).astype(np.float64)
+    early = (ends[:, None] <= until[None, :]).astype(np.float64)
+    for work, given in kinds:
+        wanted = np.rint((late * work) @ early)
+        there = np.maximum(given[until][None, :] - given[since][:, None], 0)
+        if (wanted > there).any():
+            return True
+    return False
+
+
+def _cuts(times: Array) -> Array:
+    """The times that there are, or some of them if they are many, in order."""
+    found = np.unique(times)
+    some: Array = found[:: -(-len(found) // _MOST_CUTS)]
+    return some

@@ -10,10 +10,12 @@ from typing import Any, NamedTuple
 
 from putback.progress import Progress
 from putback.solvers.choice import run_beside
+from putback.solvers.schedule.allowance import Allowance
 from putback.solvers.schedule.crews import Staffed
-from putback.solvers.schedule.site import Site
+from putback.solvers.schedule.site import Site, Spans
 
 _WORKERS = 2
+"""Threads of a search by the clock; one where the same work is to give the same schedule."""
 
 
 class Result(NamedTuple):
@@ -35,13 +37,13 @@ class Model:
         self._model: Any = cp_model.CpModel()
         model = self._model
         self._end = model.new_int_var(least, most, "")
-        latest = most - site.tails - site.durations
+        self._latest = latest = site.latest(most)
         self.possible = bool((site.heads <= latest).all()) and least <= most
         if not self.possible:
             return
         self._starts = [
-            model.new_int_var(int(first), int(last), "")
-            for first, last in zip(site.heads, latest, strict=True)
+            model.new_int_var_from_domain(_within(spans, int(first), int(last)), "")
+            for spans, first, last in zip(site.openings, site.heads, latest, strict=True)
         ]
         self._runs = [
             model.new_fixed_size_interval_var(start, job.duration, "")
@@ -52,24 +54,26 @@ class Model:
         for first, then in site.direct:
             model.add(self._starts[first] + site.jobs[first].duration <= self._starts[then])
         for room, capacity in enumerate(site.rooms):
-            self._within(site.taken_of(room).tolist(), capacity, [])
+            self._share(site.taken_of(room).tolist(), capacity, [])
         for crew in site.crews:
-            spells = [(begin, end) for _, begin, end in site.absences(crew)]
-            self._within(site.asked_of(crew).tolist(), len(crew), spells)
+            self._share(site.asked_of(crew).tolist(), len(crew), site.lacking(crew, most))
         self._keep_balance()
         self._who: dict[tuple[int, int, int], Any] = self._by_person() if by_person else {}
         model.minimize(self._end)
 
     def hint(self, starts: Sequence[int]) -> None:
         """Begin the search near a schedule."""
-        latest = self._most - self._site.tails - self._site.durations
-        for variable, start, last in zip(self._starts, starts, latest, strict=True):
+        for variable, start, last in zip(self._starts, starts, self._latest, strict=True):
             self._model.add_hint(variable, min(start, int(last)))
 
     def run(
-        self, seconds: float, seed: int, progress: Progress, met: Callable[[tuple[int, ...]], None]
+        self,
+        allowance: Allowance,
+        seed: int,
+        progress: Progress,
+        met: Callable[[tuple[int, ...]], None],
     ) -> Result:
-        """Search for so long [s]; tell of each schedule as it is found.
+        """Search for as long as is allowed; tell of each schedule as it is found.
 
         Raises
         ------
@@ -89,11 +93,7 @@ class Model:
                 met(tuple(self.value(each) for each in starts))
 
         self._solver: Any = cp_model.CpSolver()
-        parameters = self._solver.parameters
-        parameters.num_workers = _WORKERS
-        parameters.random_seed = seed
-        parameters.max_time_in_seconds = max(0.01, seconds)
-        status = run_beside(self._solver, self._model, progress, Met())
+        status = _solve(self._solver, self._model, allowance, seed, progress, Met())
         if status == cp_model.INFEASIBLE:
             return Result(None, self._most + 1)
         bound = max(self._least, round(self._solver.best_objective_bound))
@@ -115,19 +115,18 @@ class Model:
             for number, job in enumerate(self._site.jobs)
         )
 
-    def _within(self, asked: list[int], given: int, spells: list[tuple[int, int]]) -> None:
-        """Never take more at once than is given, less those away."""
+    def _share(self, asked: list[int], given: int, lacking: list[tuple[int, int, int]]) -> None:
+        """Never take more at once than is given, less what is lacking from when until when."""
         some = [number for number, each in enumerate(asked) if each]
-        spells = [(begin, end) for begin, end in spells if begin < self._most]
-        if sum(asked) + len(spells) <= given:
+        if sum(asked) + max((many for _, _, many in lacking), default=0) <= given:
             return
         away = [
             self._model.new_fixed_size_interval_var(begin, end - begin, "")
-            for begin, end in spells
+            for begin, end, _ in lacking
         ]
         self._model.add_cumulative(
             [self._runs[number] for number in some] + away,
-            [asked[number] for number in some] + [1] * len(away),
+            [asked[number] for number in some] + [many for _, _, many in lacking],
             given,
         )
 
@@ -145,6 +144,8 @@ class Model:
 
     def _by_person(self) -> dict[tuple[int, int, int], Any]:
         """Give each need its people, of whom nobody does two things at once or is away."""
+        from ortools.sat.python import cp_model
+
         model, site = self._model, self._site
         who = {}
         busy: list[list[Any]] = [[] for _ in site.away]
@@ -153,26 +154,53 @@ class Model:
                 for person in sorted(need.able):
                     does = model.new_bool_var("")
                     who[number, place, person] = does
+                    model.add_linear_expression_in_domain(
+                        self._starts[number],
+                        cp_model.Domain.from_intervals(list(site.stays(person, job.duration))),
+                    ).only_enforce_if(does)
                     busy[person].append(
                         model.new_optional_fixed_size_interval_var(
                             self._starts[number], job.duration, does, ""
                         )
                     )
                 model.add(sum(who[number, place, person] for person in need.able) == need.count)
-        for person, spells in enumerate(site.away):
-            away = [
-                model.new_fixed_size_interval_var(begin, end - begin, "") for begin, end in spells
-            ]
-            model.add_no_overlap(busy[person] + away)
+        for intervals in busy:
+            model.add_no_overlap(intervals)
         return who
 
 
+def _within(spans: Spans, first: int, last: int) -> Any:
+    """What lies in some spans, from a first to a last, as CP-SAT has it."""
+    from ortools.sat.python import cp_model
+
+    return cp_model.Domain.from_intervals(
+        [(max(a, first), min(b, last)) for a, b in spans if max(a, first) <= min(b, last)]
+    )
+
+
+def _solve(
+    solver: Any, model: Any, allowance: Allowance, seed: int, progress: Progress, met: Any = None
+) -> Any:
+    """Solve for as long as is allowed, and say what it took."""
+    parameters = solver.parameters
+    parameters.random_seed = seed
+    parameters.num_workers = _WORKERS
+    if (work := allowance.work) is not None:
+        parameters.num_workers = 1
+        parameters.max_deterministic_time = max(work, 1e-3)
+    if (seconds := allowance.seconds) is not None:
+        parameters.max_time_in_seconds = max(seconds, 0.01)
+    status = run_beside(solver, model, progress, met)
+    allowance.spend(solver.response_proto.deterministic_time)
+    return status
+
+
 def staff_exactly(
-    site: Site, starts: Sequence[int], seconds: float, progress: Progress
+    site: Site, starts: Sequence[int], allowance: Allowance, progress: Progress
 ) -> Staffed | None:
     """Find people for a schedule if there are any: whoever is free, no two jobs at once.
 
-    None as well if the time [s] was not enough.
+    None as well if what is allowed was not enough.
     """
     from ortools.sat.python import cp_model
 
@@ -193,9 +221,7 @@ def staff_exactly(
         for time in sorted({begin for begin, _, _ in mine}):
             model.add_at_most_one([each for begin, end, each in mine if begin <= time < end])
     solver: Any = cp_model.CpSolver()
-    solver.parameters.num_workers = 1
-    solver.parameters.max_time_in_seconds = max(0.01, seconds)
-    status = run_beside(solver, model, progress)
+    status = _solve(solver, model, allowance, 1, progress)
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return None
     who = tuple(

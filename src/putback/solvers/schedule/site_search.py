@@ -8,15 +8,17 @@ people, person by person.
 
 from dataclasses import dataclass
 from itertools import count
-from time import perf_counter
 
 from putback.progress import NoProgress, Progress
+from putback.solvers.schedule.allowance import Allowance
 from putback.solvers.schedule.crews import Forward, Staffed, staff
 from putback.solvers.schedule.site import Site, least_time
 from putback.solvers.schedule.site_exact import Model, staff_exactly
 
 _FIRST_SHARE, _AGAIN_SHARE = 0.2, 0.5
 """Of the time that is left, for schedules made forward: at first, and if people are lacking."""
+_PER_JOB = 2e-5
+"""The work of making a schedule forward, for each job in it."""
 _LUCK = (0.0, 0.1, 0.05, 0.2, 0.1, 0.5)
 _PEOPLE_SHARE = 0.1
 """Of the time that is left, for an exact search for people."""
@@ -45,8 +47,8 @@ class Timetable:
 class SiteSearch:
     """A search that knows the best so far at any moment."""
 
-    def __init__(self, site: Site, seed: int = 1) -> None:
-        """Begin with what needs no search: the bound.
+    def __init__(self, site: Site, seed: int = 1, known: Staffed | None = None) -> None:
+        """Begin with what needs no search: the bound, and a schedule if one is known.
 
         Raises
         ------
@@ -54,59 +56,77 @@ class SiteSearch:
             If jobs wait for one another in a circle.
         """
         self._site, self._seed = site, seed
-        self._plan: Staffed | None = None
+        self._plan = known
         self._bound = least_time(site)
         self._unstaffed: tuple[int, ...] | None = None
         self._forward = Forward(site, seed)
+        self._per_made = _PER_JOB * len(site.jobs)
 
     @property
     def best(self) -> Timetable:
         """The best so far."""
         return Timetable(self._plan, self._bound)
 
-    def run(self, seconds: float = 5.0, progress: Progress = NoProgress()) -> Timetable:
-        """Search until the best is proved or the time [s] is over.
+    def run(
+        self,
+        work: float | None = None,
+        *,
+        seconds: float | None = None,
+        progress: Progress = NoProgress(),
+    ) -> Timetable:
+        """Search until the best is proved, so much work is done, or so long [s].
+
+        The same seed and work give the same schedule, unless the time was over before.
+
+        Parameters
+        ----------
+        work : float, optional
+            As `Choice.solve` counts it, on one core.
+        seconds : float, optional
+            When to end, from now, [s]. Without it and without work, after five.
 
         Raises
         ------
         Stopped
             If `progress` wants the search to end; `best` is what was found until then.
         """
-        end = perf_counter() + seconds
-        self._go_forward(end, _FIRST_SHARE, progress)
-        while not self._settled() and perf_counter() < end:
+        allowed = Allowance(work, 5.0 if work is None and seconds is None else seconds)
+        self._go_forward(allowed.share(_FIRST_SHARE), progress)
+        while not self._settled() and not allowed.is_over:
             self._unstaffed = None
-            self._as_a_whole(end, progress)
+            self._as_a_whole(allowed, progress)
             if self._settled() or self._unstaffed is None:
                 break
-            if not self._find_people(self._unstaffed, end, progress):
-                self._go_forward(end, _AGAIN_SHARE, progress)
-                self._person_by_person(end, progress)
+            if not self._find_people(self._unstaffed, allowed, progress):
+                self._go_forward(allowed.share(_AGAIN_SHARE), progress)
+                self._person_by_person(allowed, progress)
                 break
         return self.best
 
-    def _find_people(self, starts: tuple[int, ...], end: float, progress: Progress) -> bool:
+    def _find_people(
+        self, starts: tuple[int, ...], allowed: Allowance, progress: Progress
+    ) -> bool:
         """Find people for a schedule or one like it; say whether that made the best shorter."""
         known = self._most()
-        seconds = (end - perf_counter()) * _PEOPLE_SHARE
-        self._offer(staff_exactly(self._site, starts, seconds, progress))
+        self._offer(staff_exactly(self._site, starts, allowed.share(_PEOPLE_SHARE), progress))
         for number in range(_FOLLOWED):
-            if self._settled() or perf_counter() >= end:
+            if self._settled() or allowed.is_over:
                 break
             progress.step(0, None, "looking for people")
+            allowed.spend(self._per_made)
             self._offer(self._forward.follow(starts, number / 10))
         return self._most() < known
 
-    def _go_forward(self, end: float, share: float, progress: Progress) -> None:
-        """Make schedules forward in time, each with other luck."""
-        until = perf_counter() + share * (end - perf_counter())
+    def _go_forward(self, allowed: Allowance, progress: Progress) -> None:
+        """Make schedules forward in time, each with other luck; one in any case."""
         for number in count():
-            if self._settled() or (number and perf_counter() >= until):
+            if self._settled() or (number and allowed.is_over):
                 return
             progress.step(0, None, "making schedules")
+            allowed.spend(self._per_made)
             self._offer(self._forward.make(_LUCK[number % len(_LUCK)]))
 
-    def _as_a_whole(self, end: float, progress: Progress) -> None:
+    def _as_a_whole(self, allowed: Allowance, progress: Progress) -> None:
         """Search with crews as a whole; keep the best schedule that nobody was found for."""
         for shorter_only in (True, False):
             if self._settled() or self._unstaffed is not None:
@@ -117,8 +137,7 @@ class SiteSearch:
             if model.possible and known is not None:
                 model.hint(known.starts)
             share = _WHOLE_SHARE if known is None else _TIGHT_SHARE if shorter_only else 1.0
-            seconds = (end - perf_counter()) * share
-            result = model.run(seconds, self._seed, progress, self._meet)
+            result = model.run(allowed.share(share), self._seed, progress, self._meet)
             self._bound = max(self._bound, result.bound)
 
     def _meet(self, starts: tuple[int, ...]) -> None:
@@ -129,14 +148,14 @@ class SiteSearch:
         elif self._plan is None or found.ends < self._plan.ends:
             self._plan, self._unstaffed = found, None
 
-    def _person_by_person(self, end: float, progress: Progress) -> None:
+    def _person_by_person(self, allowed: Allowance, progress: Progress) -> None:
         """Search for what everybody does; only schedules shorter than the best."""
         if self._settled():
             return
         model = Model(self._site, self._bound, self._most(), by_person=True)
         if model.possible and self._plan is not None:
             model.hint(self._plan.starts)
-        result = model.run(end - perf_counter(), self._seed, progress, lambda _: None)
+        result = model.run(allowed, self._seed, progress, lambda _: None)
         self._bound = max(self._bound, result.bound)
         if result.starts is not None:
             ends = self._site.ends(result.starts)
