@@ -1,20 +1,23 @@
 """The plan on hand: never planned, never older than it says, without what is done."""
 
 from contextlib import suppress
+from dataclasses import replace
 
 from hypothesis import given, settings
 
 from putback.errors import ImpossibleGoal
 from putback.logbook.entries.describing import Described
 from putback.logbook.entries.working import JointUndone, PartOff
-from putback.planning.plan import Action
+from putback.planning.again.prospect import Prospect
+from putback.planning.plan import USUAL, Action
 from putback.planning.rebuild import plan_rebuild
 from putback.planning.search.exhaust import NoOrderFound
 from putback.planning.strip import plan_strip
 from putback.workshop.desk import Stage, plan_on_hand
 from putback.workshop.desk.on_hand import still_to_do
+from putback.workshop.desk.put import CALENDAR, question
 from putback.workshop.plans.how_far import Way
-from putback.workshop.plans.plans import follow, goal_called, pin
+from putback.workshop.plans.plans import Followed, follow, goal_called, keep, pin
 from tests.makers import vehicle
 from tests.strategies.stories import stories
 from tests.workshop.lines import CAR, Lines
@@ -103,6 +106,22 @@ def test_a_chosen_order_is_on_hand_at_once(bench):
     pin(bench.workshop, CAR, plan)
     found = plan_on_hand(bench.workshop, CAR, bench.desk)
     assert (found.pinned, found.is_fresh, found.plan) == (True, True, plan)
+
+
+def test_a_question_about_the_plan_rests_on_its_steps_alone(bench):
+    """What is found out later of the same order asks for no other answer; another order does."""
+    workshop = bench.workshop
+    goal = goal_called(workshop.state(CAR), None)
+    plan = follow(workshop, CAR, goal).plan.plan
+    asked, position = question(workshop, CAR, CALENDAR), workshop.store.position(CAR)
+    known = replace(plan, bound_minutes=1.0, unavoidable_minutes=1.0)
+    prospect = Prospect.of(0.0, frozenset(), USUAL)
+    before = workshop.store.kept_plan(CAR, goal.id)
+    keep(workshop, CAR, Followed(known, prospect=prospect), position)
+    assert workshop.store.kept_plan(CAR, goal.id) != before
+    assert question(workshop, CAR, CALENDAR) == asked
+    keep(workshop, CAR, Followed(replace(plan, steps=plan.steps[::-1])), position)
+    assert question(workshop, CAR, CALENDAR).id != asked.id
 
 
 def test_a_kept_plan_that_is_spoilt_is_none(bench):

@@ -6,7 +6,6 @@ asked for on the planner's desk, and until that is there the order stays as it w
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
 
 from putback.logbook.entries.base import LogbookId
 from putback.logbook.state import State
@@ -21,10 +20,7 @@ from putback.workshop.desk.put import REBUILD_PLAN, STRIP, put
 from putback.workshop.logbooks.garage import in_its_garage
 from putback.workshop.logbooks.workshop import Workshop
 from putback.workshop.plans.how_far import Way, goal_in_hand, how_far
-from putback.workshop.plans.plans import REBUILD, Followed, from_bytes
-
-_KEPT_PLANS = 32
-"""Plans that are kept read in this process, so that none is read twice [plans]."""
+from putback.workshop.plans.plans import REBUILD, from_bytes
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,7 +82,7 @@ def _found(
 ) -> OnHand:
     kept = workshop.store.kept_plan(logbook, wanted.goal.id if wanted.goal else REBUILD)
     position = workshop.store.position(logbook)
-    followed = _read(kept.blob) if kept is not None and kept.position <= position else None
+    followed = from_bytes(kept.blob) if kept is not None and kept.position <= position else None
     found = wanted
     if kept is not None and followed is not None:
         is_fresh = kept.position == position and followed.day == workshop.clock.now().date()
@@ -148,8 +144,3 @@ def _asked(desk: Desk, workshop: Workshop, logbook: LogbookId, found: OnHand) ->
         slip = put(desk, workshop, logbook, STRIP, {"goal": found.goal.id})
     fault = slip.trouble.fault if slip.stage is Stage.FAILED and slip.trouble else ""
     return replace(found, slip=slip, fault=fault)
-
-
-@lru_cache(maxsize=_KEPT_PLANS)
-def _read(blob: bytes) -> Followed | None:
-    return from_bytes(blob)

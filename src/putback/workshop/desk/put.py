@@ -2,13 +2,12 @@
 
 import json
 from collections.abc import Mapping
-from hashlib import sha256
 
 from putback.logbook.entries.base import LogbookId
 from putback.workshop.desk.port import Desk, Question, Slip
 from putback.workshop.logbooks.workshop import Workshop
 from putback.workshop.plans.how_far import Way, goal_in_hand, how_far
-from putback.workshop.plans.plans import REBUILD
+from putback.workshop.plans.plans import REBUILD, digest_of
 
 STRIP, REBUILD_PLAN = "strip", "rebuild"
 """The two kinds of question whose answer is a plan that is followed."""
@@ -64,4 +63,4 @@ def _plan_followed(workshop: Workshop, logbook: LogbookId, goal: str | None) -> 
         in_hand = None if how_far(state).way is Way.REBUILD else goal_in_hand(state)
         goal = in_hand.id if in_hand else REBUILD
     kept = workshop.store.kept_plan(logbook, goal)
-    return sha256(kept.blob).hexdigest()[:16] if kept else ""
+    return digest_of(kept.blob) if kept else ""

@@ -10,7 +10,8 @@ from collections.abc import Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import date
-from functools import cache
+from functools import cache, lru_cache
+from hashlib import sha256
 
 from pydantic import TypeAdapter, ValidationError
 
@@ -36,6 +37,9 @@ from putback.workshop.logbooks.ports import KeptPlan
 from putback.workshop.logbooks.workshop import Workshop
 from putback.workshop.plans.how_far import goal_in_hand
 from putback.workshop.saying.names import find
+
+_KEPT_PLANS = 32
+"""Plans that are kept read in this process, so that none is read twice [plans]."""
 
 REBUILD = GoalId("")
 """Stands where a goal does for the plan of the rebuild, which has none."""
@@ -222,12 +226,27 @@ def to_bytes(plan: Followed) -> bytes:
     return zlib.compress(_adapter().dump_json(plan, exclude_defaults=True))
 
 
+@lru_cache(maxsize=_KEPT_PLANS)
 def from_bytes(blob: bytes) -> Followed | None:
     """Read a plan; ``None`` if it is of another version, or spoilt."""
     try:
         return _adapter().validate_json(zlib.decompress(blob))
     except (zlib.error, ValidationError):
         return None
+
+
+@lru_cache(maxsize=_KEPT_PLANS)
+def digest_of(blob: bytes) -> str:
+    """Digest of the plan in what was kept: its steps, and what it leaves waiting.
+
+    What else is kept, and how good the plan is known to be, may be found out later; whoever asked
+    about the plan need not ask again for that.
+    """
+    kept = from_bytes(blob)
+    if kept is None:
+        return ""
+    plan = replace(kept.plan, bound_minutes=None, unavoidable_minutes=None)
+    return sha256(_adapter().dump_json(Followed(plan))).hexdigest()[:16]
 
 
 def _last(
