@@ -27,6 +27,8 @@ WITHIN = tuple(map(re.compile, (r" \(|\)$", r", ", r" \+ ", r" → ", r" / ", r"
 """Where words are listed: parted only if every piece is known, since people write so as well."""
 LEAD = re.compile(r"[·,;:.] ")
 """What a text begins with that goes on from the one before it."""
+_SPACE = re.compile(r"[ \t\n\r\f]+")
+"""White space of a page that may be one space: not what keeps digits together (``10\u202f000``)."""
 _MORE = re.compile(r"(.+) and (\d+ more)")
 """Names of which only the first are told."""
 _ARTICLE = re.compile(r"(?:(?<=^)|(?<=, )|(?<= and )|(?<= or ))the ")
@@ -85,7 +87,7 @@ class Reteller:
         return self.told(text).text
 
     def _told(self, text: str) -> Told:
-        bare = " ".join(text.split())
+        bare = _SPACE.sub(" ", text).strip()
         if not bare or self.language == ENGLISH:
             return Told(text, is_known=True)
         if not any(map(str.isalpha, bare)):

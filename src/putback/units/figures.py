@@ -39,6 +39,20 @@ def is_grouped(text: str) -> bool:
     return _GROUPED.search(text) is not None
 
 
+def in_groups(number: int) -> str:
+    """Write a large whole number in groups of three digits, parted by a narrow space.
+
+    A comma or a point between would be a decimal sign in one of the languages. Four digits stand
+    together (ISO 80000-1:2009, 7.3.1).
+
+    Examples
+    --------
+    >>> in_groups(2664), in_groups(10000).split()
+    ('2664', ['10', '000'])
+    """
+    return str(number) if abs(number) < 10_000 else f"{number:_}".replace("_", "\u202f")
+
+
 def read_number(text: str) -> Fraction:
     """Read one number that matches `NUMBER`, exactly.
 

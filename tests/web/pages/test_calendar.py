@@ -74,6 +74,9 @@ def test_the_plan_comes_first_and_then_its_calendar(site, box, planner):
     assert "Ann · " in page
     assert "No minutes are on record yet" in page
     assert "Keep and reckon" not in page
+    assert "By 10\u202f000 runs with drawn durations" in browser.get(address).content.decode()
+    german = browser.get(address, headers={"Accept-Language": "de"}).content.decode()
+    assert "Aus 10\u202f000 Durchläufen mit gezogenen Dauern" in german
 
 
 def test_the_days_go_along_as_a_file(site, box, planner):

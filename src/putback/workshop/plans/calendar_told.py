@@ -10,6 +10,7 @@ from math import ceil
 from putback.logbook.state import State
 from putback.planning.planned_days import Block, Booking
 from putback.planning.timetable import Chase
+from putback.units.figures import in_groups
 from putback.vehicle.ids import Ref
 from putback.workshop.plans.calendar import Calendar
 from putback.workshop.plans.job_card import verb_of
@@ -304,6 +305,11 @@ class CalendarTold:
     taken: tuple[str, ...]
     short_of_hands: int
     no_minutes: int
+
+    @property
+    def runs_in_groups(self) -> str:
+        """How many runs, as a person reads it."""
+        return in_groups(self.runs)
 
 
 def calendar_told(now: State, found: Calendar, due: date | None = None) -> CalendarTold:

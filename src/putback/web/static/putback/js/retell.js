@@ -86,7 +86,7 @@ export class Reteller {
   }
 
   #tellAnew(text) {
-    const bare = text.split(/\s+/).filter(Boolean).join(" ");
+    const bare = text.replace(/[ \t\n\r\f]+/g, " ").trim();
     if (!/\p{L}/u.test(bare)) return { text: !bare.includes(",") && this.#figureTold(bare) ? withComma(text) : text, is_known: true };
     const [before] = /^\s*/.exec(text);
     const [after] = /\s*$/.exec(text);
