@@ -157,7 +157,7 @@ def history_pdf(
         setting = subprocess.Popen(
             [sys.executable, "-m", "putback.paper.history_set", str(root),
              *([ORDINARY] if lacking else [])],
-            stdin=subprocess.DEVNULL, stdout=said, stderr=subprocess.STDOUT,
+            stdin=subprocess.PIPE, stdout=said, stderr=subprocess.STDOUT,
         )  # fmt: skip
         try:
             while setting.poll() is None:
@@ -171,6 +171,8 @@ def history_pdf(
             if setting.poll() is None:
                 setting.kill()
                 setting.wait()
+            if setting.stdin is not None:
+                setting.stdin.close()
         if setting.returncode:
             said.seek(0)
             raise CannotTypeset("history", said.read()[-500:] or "it was ended")
