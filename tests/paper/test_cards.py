@@ -1,11 +1,15 @@
 """Work cards: the jobs in order with all that was said of them, on as many pages as they take."""
 
+from dataclasses import replace
+
 import pytest
 
 from putback.errors import BadInput
 from putback.paper.cards import CardJob, CardMark, Fetch, WorkCard, cards_pdf
 from putback.paper.drawing import MarkLook, Shape, mark_drawing, stack_drawing
+from putback.paper.language import words_in
 from putback.paper.page import Page
+from putback.paper.words import ENGLISH
 
 JOB = CardJob(
     7,
@@ -117,3 +121,21 @@ def test_each_page_says_of_which_sitting_it_is(printed):
         assert f"sitting {1 if at < begins else 2} · Strip" in text
         assert ("stopped at" in text) == (at in (begins - 1, len(said) - 1))
         assert "Undo" in text
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [(ENGLISH, "(from the page before)"), (words_in("de"), "(von der Seite davor)")],
+)
+def test_a_job_longer_than_a_page_is_called_by_its_name_on_each(printed, words, told):
+    """Number and title again, but one box to tick; a job that fits is told once."""
+    first = tuple(f"mark: paint number {number}" for number in range(100))
+    long = replace(JOB, number=8, title="loom to body", first=first)
+    card = replace(CARD, jobs=(JOB, long, replace(JOB, number=9)))
+    paper = printed(cards_pdf("Rebuild", "Dunlin", "1 May 2031", [card], words=words))
+    pages = [" ".join(page.extract_text().split()) for page in paper.reader.pages]
+    assert len(pages) == 3
+    again = f"loom to body {told}"
+    assert [again in page for page in pages] == [False, True, True]
+    assert paper.text.count("loom to body") == 3
+    assert paper.text.count(told) == 2

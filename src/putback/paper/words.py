@@ -84,6 +84,7 @@ class Words:
     then: str = "then"
     from_bags: str = "out of"
     into_bag: str = "into bag"
+    from_page_before: str = "(from the page before)"
     note: str = "note"
     not_yet: str = "NOT YET tight."
     nip_only: str = "Nip it only; for good {when}."
