@@ -110,6 +110,24 @@ def test_a_hose_end_waits_for_what_goes_on_in_another_standing():
     assert_order(plan, "put on pump", "make bracket-frame", "make hose-pump")
 
 
+def test_a_part_that_hangs_by_way_of_what_only_hoses_tie_is_propped():
+    """The pump is bolted after its hose is made to a catch tank, which hangs on a hose itself."""
+    v = vehicle(
+        "pump - frame: 2 nut M8",
+        "hose - pump: 2 nut M8",
+        "hose - catch tank: 2 nut M8",
+        "pipe - catch tank: 2 nut M8",
+        "pipe - frame: 2 nut M8",
+        "hose-pump before pump-frame: no room later (rebuild)",
+        Part("hose", "hose", "here", kind=PartKind.HOSE),
+        Part("pipe", "pipe", "here", kind=PartKind.PIPE),
+        STANDS,
+        datum="frame",
+    )
+    plan = plan_of(v, apart(v, "hose-pump", "pump-frame", "pump", standing="stands"))
+    assert "it hangs on the hose otherwise" in step_in(plan, "make hose-pump").prop_first
+
+
 def test_a_part_goes_on_where_it_can_be_fastened():
     """Its bolts are reached on the beam only: until then it stays off, though it could go on."""
     v = vehicle(

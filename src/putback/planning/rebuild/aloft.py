@@ -203,7 +203,7 @@ class Aloft:
     def _join(self, parts: Iterable[PartId]) -> None:
         """Merge what has come on by the joints that hold and are tight already."""
         table = self.fastenings.joints_of
-        for joint in dict.fromkeys(joint for part in parts for joint in table[part]):
+        for joint in dict.fromkeys(joint for part in parts for joint in table.get(part, ())):
             if self.holds(joint):
                 self._hold(self.held_by, joint)
             if self.is_tight(joint):

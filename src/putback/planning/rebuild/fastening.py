@@ -106,7 +106,10 @@ class Fastenings:
         return table[joint.id]
 
     def _places(self) -> dict[PartId, int]:
-        """Merge what stiff joints join when all of it is together."""
+        """Merge what stiff joints join when all of it is together.
+
+        What only runs are joined to has its place where it is stood on.
+        """
         found: dict[PartId, int] = {}
         for first in self.joints_of:
             if first in found:
@@ -120,7 +123,8 @@ class Fastenings:
                     seen.update(fresh)
                     lump += fresh
             found |= dict.fromkeys(lump, mask)
-        return found
+        loose = (p for p in self.run_joints_of if p not in found and p not in self.runs)
+        return found | {part: self.grounds.get(part, 0) for part in loose}
 
     def _temporary(self) -> Iterable[tuple[PartId, frozenset[int]]]:
         """What each temporary support bears on, and the steps from which to which it does."""
