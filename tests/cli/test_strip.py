@@ -9,8 +9,9 @@ from putback.vehicle.assembly import Assembly
 from putback.vehicle.file import write
 from putback.vehicle.goal import Goal
 from putback.vehicle.ids import GoalId, PartId
+from putback.vehicle.part import Part
 from tests.cli.conftest import Putback
-from tests.makers import vehicle
+from tests.makers import ZONE, vehicle
 from tests.planning.hand_made import likely
 
 
@@ -272,3 +273,14 @@ def test_a_goal_that_is_chosen_is_the_one_in_hand(putback, tmp_path):
     assert "Only looked at" not in putback.ok("strip")
     putback.ok(f"strike {act}")
     assert putback("strip", "--json").json["goal"] == "open"
+
+
+def test_a_way_to_what_nobody_described_any_joint_of_says_so(putback, tmp_path):
+    """The lid's joint is known; of the box nobody knows what holds it."""
+    about = vehicle("lid - frame", "box blocks lid", Part(PartId("box"), "box", ZONE))
+    (tmp_path / "car.toml").write_text(write(about))
+    putback.ok(f"new --from {tmp_path / 'car.toml'}")
+    words = "Of 1 part that comes off, no joint is described: what holds it is not known."
+    assert words in putback.ok("reach lid")
+    assert putback("reach", "lid", "--json").json["unknown"] == ["box"]
+    assert "no joint is described" not in putback.ok("reach lid-frame")

@@ -361,6 +361,9 @@ def test_without_a_goal_it_is_lifted_off_what_the_vehicle_stands_on():
         )
     )
     assert of(heavy).apart_from == ("axle",)
+    listed = (Part(each, each, ZONE, mass_kg=m) for each, m in (("shell", 60), ("battery", 15)))
+    unknown = Story(vehicle(*listed, Part("seat", "seat", ZONE)))
+    assert of(unknown).apart_from == ("battery", "seat")
 
 
 def test_a_lift_off_several_parts_names_what_ties_it_to_any():

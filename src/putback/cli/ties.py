@@ -7,7 +7,7 @@ import typer
 
 from putback.cli.complete import complete_joint, complete_lift, complete_part
 from putback.cli.context import AsJson, Session, session
-from putback.cli.output import count, emit, minutes_text
+from putback.cli.output import count, emit, minutes_text, sentence
 from putback.cli.output import say as say_line
 from putback.errors import BadInput
 from putback.vehicle.ids import PartId, Ref, part_ref
@@ -130,6 +130,8 @@ def _tick(run: Session, found: "Ties", named: Iterable[str]) -> "Act":
 
 
 def _say(out: "Console", now: "State", found: "Ties", everything: bool) -> None:
+    from putback.workshop.plans.walk_round import nothing_ties
+
     lift = ", ".join(now.name_of(ref) for ref in found.lift)
     out.print(
         f"Ties of {lift}, lifted off {_names(now, found.apart_from)}", style="bold", markup=False
@@ -143,7 +145,7 @@ def _say(out: "Console", now: "State", found: "Ties", everything: bool) -> None:
         )
         out.print(KEY, style="dim", markup=False)
     else:
-        out.print("Nothing that is described ties it.")
+        out.print(sentence(nothing_ties(now, found)))
     far = 0
     for stop in found.walk:
         shown = [tie for tie in stop.ties if everything or tie.near or tie.advised]

@@ -36,7 +36,7 @@ from putback.vehicle.ids import (
     split_ref,
 )
 from putback.vehicle.joint import Joint
-from putback.vehicle.part import PartKind
+from putback.vehicle.part import Part, PartKind
 from putback.vehicle.vehicle import Vehicle
 
 NEVER_UNDONE = frozenset({FastenerKind.WELDED, FastenerKind.BONDED})
@@ -145,7 +145,7 @@ def ties(vehicle: Vehicle, state: State, *lift: Ref, apart_from: Collection[Part
         The parts and assemblies that are lifted together.
     apart_from : collection of PartId, optional
         What they are lifted off; else the datum of the goals, else what the vehicle stands on,
-        else its heaviest structure.
+        else its heaviest structure, else what most is joined to, else all the rest.
 
     Raises
     ------
@@ -221,15 +221,13 @@ class _Finder:
             for part in self.vehicle.parts.values()
             if part.id not in self.group and part.id not in self.known.off
         ]
-        heaviest = sorted(
-            others,
-            key=lambda part: (
-                part.kind is PartKind.STRUCTURE,
-                part.mass_kg or 0.0,
-                len(self.vehicle.joints_of[part.id]),
-            ),
-        )
-        yield [part.id for part in heaviest[-1:]]
+
+        def carries(part: Part) -> tuple[float, int]:
+            heavy = (part.mass_kg or 0.0) + 1.0 if part.kind is PartKind.STRUCTURE else 0.0
+            return heavy, len(self.vehicle.joints_of[part.id])
+
+        most = max(others, key=carries, default=None)
+        yield [most.id] if most and any(carries(most)) else [part.id for part in others]
 
     # -- what is read from the graphs -------------------------------------------------------
 

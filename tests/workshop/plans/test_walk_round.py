@@ -102,3 +102,16 @@ def test_what_goes_along_and_what_frees_it_are_told(lines):
     assert any("door" in names for _, names in walk.along)
     assert walk.cut.startswith("2 joints")
     assert walk.lines == 2
+
+
+def test_that_nothing_ties_is_said_only_of_what_somebody_described(lines):
+    """A seat of which no joint is described may be fixed to anything."""
+    lines("undone mount 1/1")
+    lines("off 'Seat'", new=True)
+    lines("on seat")
+    words = {}
+    for part in ("door", "seat"):
+        found = ties(lines.state.vehicle, lines.state, f"part:{part}", apart_from=["shell"])
+        words[part] = walk_round(lines.state, found).untied
+    assert words["door"] == "nothing that is described ties it"
+    assert words["seat"].startswith("nobody described what it is fixed to")

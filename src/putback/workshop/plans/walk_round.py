@@ -61,6 +61,8 @@ class WalkRound:
 
     lift: str
     apart_from: str
+    untied: str
+    """What to say where there is no line."""
     stops: tuple[WalkStop, ...]
     further: int
     """Ties further off, by way of other parts, that are not shown."""
@@ -95,6 +97,7 @@ def walk_round(state: State, found: Ties, *, everything: bool = False) -> WalkRo
     return WalkRound(
         lift=", ".join(state.name_of(ref) for ref in found.lift),
         apart_from=_names(state, found.apart_from),
+        untied=nothing_ties(state, found),
         stops=tuple(stops),
         further=further,
         holding=len(found.left),
@@ -202,6 +205,13 @@ def _names(state: State, parts: Iterable[PartId], most: int | None = 8) -> str:
     shown = names[:most]
     more = f" and {len(names) - len(shown)} more" if len(names) > len(shown) else ""
     return ", ".join(shown) + more
+
+
+def nothing_ties(state: State, found: Ties) -> str:
+    """Say that nothing ties a lift, only where anybody described what it is fixed to."""
+    if any(state.vehicle.joints_of.get(part) for part in found.parts):
+        return "nothing that is described ties it"
+    return "nobody described what it is fixed to, so what ties it is not known"
 
 
 def ticked(state: State, found: Ties, joints: Iterable[JointId]) -> tuple[Body, ...]:
