@@ -85,9 +85,9 @@ def test_a_description_is_checked_before_it_is_logged(blank):
 def test_a_description_that_contradicts_itself_is_told(blank):
     """It is logged, since reality is never refused, and the check fails with exit code 1."""
     blank.ok("describe zones front name=Front")
-    assert "1 contradiction in the description: putback check-vehicle" in blank.ok(
-        "describe parts x name=Thing zone=nowhere"
-    )
+    said = blank.ok("describe parts x name=Thing zone=nowhere")
+    assert "  part 'x' names zone 'nowhere' under zone, and there is none" in said
+    assert "1 contradiction in the description: putback check-vehicle" in said
     answer = blank(line="check-vehicle")
     assert answer.code == 1
     assert "error: part 'x' names zone 'nowhere' under zone, and there is none" in answer.out

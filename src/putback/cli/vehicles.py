@@ -17,6 +17,9 @@ from putback.errors import BadInput, UnreadableFile
 if TYPE_CHECKING:
     from rich.console import Console
 
+MOST_FAULTS = 3
+"""Contradictions that are told at once; the rest by ``check-vehicle``."""
+
 
 def register(app: typer.Typer) -> None:
     """Add the commands."""
@@ -195,6 +198,8 @@ def _described(
         tables = Counter(each.table for each in bodies)
         told = ", ".join(f"{number} in {table}" for table, number in tables.items())
         out.print(f"Described {count(len(bodies), 'record')} ({told}).", markup=False)
+        for each in doubtful[:MOST_FAULTS]:
+            out.print(f"  {each}", style="red", markup=False)
         if doubtful:
             faults = count(len(doubtful), "contradiction")
             out.print(f"{faults} in the description: putback check-vehicle")
