@@ -1,5 +1,9 @@
 """Vehicles and their descriptions from the command line."""
 
+import tomllib
+
+import pytest
+
 
 def test_two_vehicles_are_told_apart(blank):
     """With more than one, a command asks which; a name or an identity says it."""
@@ -80,6 +84,26 @@ def test_a_description_is_checked_before_it_is_logged(blank):
     }.items():
         assert blank.refused(line=line).startswith(said)
     assert blank("vehicles", "--json").json["vehicles"][0]["position"] == 3
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        '{"best": 10, "likely": 15, "worst": 40}',
+        "{best = 10, likely = 15.0, worst = 40}",
+    ],
+)
+def test_a_value_is_written_as_in_a_vehicle_file_or_as_json(blank, said):
+    """A table either way; a name that begins like a list or a day stays what was typed."""
+    blank.ok("describe zones FE name='Front end'")
+    fields = ["zone=FE", f"minutes={said}", "name=[old] lamp = {2}", "cautions=['a', \"b\"]"]
+    assert blank("describe", "parts", "lamp", *fields).code == 0
+    (lamp,) = tomllib.loads(blank.ok("write-vehicle"))["parts"]
+    assert lamp["minutes"] == {"best": 10.0, "likely": 15.0, "worst": 40.0}
+    assert (lamp["name"], lamp["cautions"]) == ("[old] lamp = {2}", ["a", "b"])
+    assert "should be" in blank.refused(line="describe parts lamp 'minutes={best 10}'")
+    blank.ok("describe parts lamp name=1955-03-01")
+    assert 'name = "1955-03-01"' in blank.ok("write-vehicle")
 
 
 def test_a_description_that_contradicts_itself_is_told(blank):

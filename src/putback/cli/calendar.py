@@ -257,7 +257,7 @@ def _say_untimed(out: "Console", found: "Calendar") -> None:
     out.print("No job has minutes yet, so no day can be told.", style="bold")
     if found.to_time is not None:
         table, identity = found.to_time
-        minutes = """'minutes={"best":10,"likely":15,"worst":40}'"""
+        minutes = "'minutes={best=10, likely=15, worst=40}'"
         line = f"putback describe {table} {quote(identity)} {minutes}"
         say_line(out, f"Say how long a job takes, as in: {line}")
 

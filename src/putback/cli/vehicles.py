@@ -3,6 +3,7 @@
 import json
 import re
 from collections import Counter
+from contextlib import suppress
 from difflib import get_close_matches
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
@@ -156,15 +157,38 @@ def describe(
 
 
 def _value(text: str) -> Any:
-    """Read a value as a vehicle file would: numbers, lists and tables, else plain text."""
+    """Read a value as a vehicle file would, or as JSON; what is neither is plain text.
+
+    A day is text, as in every field that takes one.
+    """
     if text == "":
         return None
-    if re.match(r"^(-?\d|true$|false$|[\[{\"])", text):
-        try:
-            return json.loads(text)
-        except ValueError:
-            return text
+    if not re.match(r"^(-?\d|true$|false$|[\[{\"'])", text):
+        return text
+    for read in (json.loads, _toml_value):
+        with suppress(ValueError, RecursionError):
+            return read(text)
     return text
+
+
+def _toml_value(text: str) -> Any:
+    """Read one value of a vehicle file.
+
+    Raises
+    ------
+    ValueError
+        If it is none, or a day.
+    """
+    import tomllib
+
+    found = tomllib.loads(f"value = {text}")
+    if found.keys() != {"value"}:
+        raise ValueError("more than one value")
+    try:
+        json.dumps(found["value"])
+    except TypeError as error:
+        raise ValueError("a day") from error
+    return found["value"]
 
 
 def _described(
