@@ -6,9 +6,9 @@ import re
 import numpy as np
 import pytest
 
-from putback.solvers.critical_path import Starts, find_starts
 from putback.solvers.risk import Network, critical, pert_draws, pert_mean, pert_variance, play
 from tests.published.reference import Row, rows
+from tests.solvers.starts import Starts, find_starts
 
 TABLE = rows("i_pert_cpm.csv")
 RUNS = 40_000
@@ -136,7 +136,7 @@ NET14_ROWS = [r for r in TABLE if r.inputs.get("words") == "NET14"]
 
 @pytest.mark.parametrize("row", NET14_ROWS, ids=lambda row: row.quantity)
 def test_network_of_fourteen_jobs(row):
-    """Starts, slack and length by the critical path method, and by runs, are the published."""
+    """Starts, slack and length of a site without people, and of runs, are the published."""
     names, before, times = net14()
     means = [pert_mean(*each) for each in times]
     starts = find_starts(before, means)

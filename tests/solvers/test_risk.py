@@ -6,9 +6,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from putback.solvers.critical_path import find_starts
 from putback.solvers.risk import Network, critical, pert_draws, play, won_by_chasing
 from putback.solvers.weekly import ALWAYS, WEEK_MINUTES, Weekly, shared
+from tests.solvers.starts import find_starts
 
 DAY = 24 * 60
 SATURDAY = Weekly(((5 * DAY + 540, 5 * DAY + 1020),))
@@ -54,7 +54,7 @@ def minute_by_minute(week: Weekly, start: int, work: int) -> int:
 
 @given(networks(), st.data())
 def test_the_end_is_the_longest_path(before, data):
-    """Finish and critical path method agree with networkx, in every run."""
+    """Finish of the runs and of a site without people agree with networkx, in every run."""
     spans = st.lists(st.integers(0, 50), min_size=len(before), max_size=len(before))
     drawn = np.array([data.draw(spans) for _ in range(3)], float).T
     runs = play(Network.without_hours(before), drawn, 0.0, {})

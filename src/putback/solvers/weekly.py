@@ -44,11 +44,6 @@ class Weekly:
         return sum(closes - opens for opens, closes in self.stretches)
 
     @cached_property
-    def longest(self) -> int:
-        """The longest stretch [minutes]."""
-        return max(closes - opens for opens, closes in self.stretches)
-
-    @cached_property
     def _opens(self) -> Array:
         return np.array([opens for opens, _ in self.stretches], float)
 
