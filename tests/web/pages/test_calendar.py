@@ -128,6 +128,8 @@ def test_the_last_calendar_stays_until_the_next_is_there(site, box, planner):
         browser.get(address)
         answer(planner)
     assert "reckoned before" not in text(browser.get(address))
+    german = text(browser.get(address, headers={"Accept-Language": "de"}))
+    assert "Vorausgesetzt: die Stunden sind Sa 9-17, Mi 18-21." in german
     entry = {"1.kind": "note", "1.text": "tea"}
     assert browser.post(f"/v/{box}/log", entry).status_code == 302
     page = text(browser.get(address))
