@@ -3,6 +3,7 @@
 from dataclasses import replace
 from datetime import date, datetime, timedelta
 from functools import cache
+from random import Random
 
 import pytest
 
@@ -12,9 +13,10 @@ from putback.logbook.state import JointState, PartState
 from putback.planning.check import RebuildRule, StripRule, check_rebuild, check_strip
 from putback.planning.check.timetable import check_timetable, steps_in_order
 from putback.planning.plan import Action
-from putback.planning.planned_days import Person
+from putback.planning.planned_days import Arrival, Block, Person
 from putback.planning.rebuild import plan_rebuild
 from putback.planning.timetable import LeadTimes, blocks_of, forecast, make_timetable, read_hours
+from putback.planning.timetable.blocks import HOIST, IN_THE_AIR, Work
 from putback.planning.timetable.learned import learn
 from putback.planning.timetable.timetable import PIECE
 from putback.vehicle.ids import split_ref
@@ -66,6 +68,60 @@ def test_a_rebuild_on_the_calendar_breaks_no_rule(people):
     again = replace(plan, steps=tuple(plan.steps[n] for n in order))
     faults = check_rebuild(state.vehicle, state, again)
     assert {each.rule for each in faults} <= {RebuildRule.COST}, faults
+
+
+def drawn_person(rnd: Random, number: int) -> Person:
+    """Somebody with a few stretches of the week, of which two may touch, or always there."""
+    cuts = sorted(60 * each for each in rnd.sample(range(7 * 24 + 1), 2 * rnd.randint(1, 4)))
+    if len(cuts) > 2 and rnd.random() < 0.2:
+        cuts[2] = cuts[1]
+    hours = tuple(zip(cuts[::2], cuts[1::2], strict=True))
+    skills = frozenset(rnd.sample(("bleed", "set"), rnd.randint(0, 2)))
+    return Person(f"{number}", hours if rnd.random() < 0.8 else ((0, 7 * 24 * 60),), skills)
+
+
+def drawn_work(rnd: Random) -> Work:
+    """Blocks of which some wait for days or one another, and some for a change of standing."""
+    day = BEGIN.date()
+    arrivals = tuple(
+        Arrival(f"part:{n}", "", day + timedelta(days=rnd.randint(-5, 40)), True, 3.0)
+        for n in range(3)
+    )
+    blocks: list[Block] = []
+    stands = change = 0
+    for number in range(rnd.randint(1, 20)):
+        before = {*rnd.sample(range(number), min(number, rnd.randint(0, 2))), *range(change)}
+        if number and rnd.random() < 0.15:
+            stands, change, before = stands + 1, number + 1, set(range(number))
+        put_off = day + timedelta(days=rnd.randint(0, 20)) if rnd.random() < 0.1 else None
+        crew = rnd.choice([0, 1, 1, 1, 2, 3])
+        blocks.append(
+            Block(
+                (),
+                f"stands {stands}",
+                rnd.choice([0, 0.4, 5, 10, 33.3, 60, 130, 400]),
+                crew,
+                crew,
+                tuple(sorted(before)),
+                tuple(rnd.sample(range(3), rnd.choice([0, 0, 0, 1, 2]))),
+                put_off,
+                frozenset(rnd.sample(("bleed", "set"), rnd.choice([0, 0, 0, 1]))),
+                frozenset(rnd.sample((HOIST, IN_THE_AIR), rnd.choice([0, 0, 1, 2]))),
+            )
+        )
+    return Work(tuple(blocks), ((),) * len(blocks), arrivals, (), 0)
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_whoever_works_when_and_at_what_the_checker_finds_no_fault(seed):
+    """Drawn people and blocks: skills, few hours, hoists, days to wait for, nights of curing."""
+    rnd = Random(seed)
+    people = [drawn_person(rnd, number) for number in range(rnd.randint(1, 4))]
+    begin = BEGIN + timedelta(minutes=rnd.randrange(14 * 24 * 60))
+    work = drawn_work(rnd)
+    table, _, _ = make_timetable(work, people, begin, hoists=rnd.randint(1, 2), effort=0.1)
+    assert check_timetable(table) == ()
+    assert table.bound <= table.finish
 
 
 def test_the_checker_sees_what_is_wrong():
