@@ -110,6 +110,28 @@ def test_a_hose_end_waits_for_what_goes_on_in_another_standing():
     assert_order(plan, "put on pump", "make bracket-frame", "make hose-pump")
 
 
+def test_a_hose_end_waits_for_a_standing_in_which_nothing_hangs_on_it():
+    """On the engine the frame would hang on the hose; on the stands the strap is made first.
+
+    Nothing of that hangs the frame, for there it is stood on.
+    """
+    v = vehicle(
+        "engine - frame: 2 nut M8",
+        "hose - frame: 2 nut M8",
+        "hose - engine: 2 nut M8",
+        "strap - frame: 2 nut M8; in stands",
+        "strap-frame before engine-frame: no room later (rebuild)",
+        Part("hose", "hose", "here", kind=PartKind.HOSE),
+        Part("strap", "strap", "here", kind=PartKind.CABLE, standings=("engine",)),
+        standing("stands", "frame", engine=12.0),
+        standing("engine", "engine", stands=12.0),
+        datum="frame",
+    )
+    state = apart(v, "engine-frame", "hose-engine", "strap-frame", "strap", standing="stands")
+    plan = plan_of(v, state)
+    assert_order(plan, "put on strap", "make engine-frame", "make hose-engine")
+
+
 def test_a_part_that_hangs_by_way_of_what_only_hoses_tie_is_propped():
     """The pump is bolted after its hose is made to a catch tank, which hangs on a hose itself."""
     v = vehicle(

@@ -31,7 +31,7 @@ class FastenFirst:
         self._waiting: dict[int, tuple[int, ...]] = {}
         self._counts: dict[int, int] = {}
         """For how many others a step waited when that was counted, and how many were done then."""
-        self._would_hang: set[int] = set()
+        self._would_hang: dict[StandingId | None, set[int]] = {}
         self._hung_at = -1
 
     def is_anything_in_air(self, *, as_left: bool) -> bool:
@@ -59,17 +59,21 @@ class FastenFirst:
             for p in self.fastenings.parts_of[joint]
         )
 
-    def would_hang(self, done: int) -> set[int]:
-        """The steps that would hang what is in the air on a run."""
-        if self._hung_at == self.aloft.turns:
-            return self._would_hang
-        self._hung_at = self.aloft.turns
-        self._would_hang = set(self._find_would_hang(done)) if self.aloft.in_air else set()
-        return self._would_hang
+    def would_hang(self, done: int, standing: StandingId | None) -> set[int]:
+        """The steps that would hang on a run what is in the air as it stands, or would."""
+        aloft = self.aloft
+        if self._hung_at != aloft.turns:
+            self._hung_at = aloft.turns
+            self._would_hang.clear()
+        if standing not in self._would_hang:
+            here = standing == aloft.standing
+            air = aloft.in_air if here else aloft.in_air_in(standing)
+            self._would_hang[standing] = set(self._find_would_hang(air, done)) if air else set()
+        return self._would_hang[standing]
 
-    def _find_would_hang(self, done: int) -> Iterator[int]:
+    def _find_would_hang(self, air: Collection[PartId], done: int) -> Iterator[int]:
         fastenings = self.fastenings
-        near = [*self.aloft.in_air, *self.aloft.all_runs_of(self.aloft.in_air)]
+        near = [*air, *self.aloft.all_runs_of(air)]
         joints = (j for part in near for j in fastenings.run_joints_of.get(part, ()))
         steps = (fastenings.made_by[joint] for joint in joints)
         return (step for step in steps if step >= 0 and not done >> step & 1)

@@ -65,8 +65,6 @@ class _Run:
         self.net = network
         self.pays = pays
         self.first = FastenFirst(network, lifting)
-        self.would_hang: Steps = frozenset()
-        """What would hang on a run if it were made now."""
         self.opening: Steps = frozenset()
         """What may be left in the air, or hang, for the sake of what waits for it."""
         self.waits = list(network.before_count)
@@ -152,14 +150,14 @@ class _Run:
 
     def _next(self) -> Choice:
         """Choose the next step: what holds a part first, then what is at hand, then the rest."""
-        self.would_hang = self.first.would_hang(self.done)
         self.left_for_later = {}
         if choice := self._fasten():
             return choice
         for self.forgiving, self.airy in product(Forgiving, Airy):
             self._open_the_way(self.all_ready)
             if self.in_the_air:
-                holding = self.all_ready.intersection(self.would_hold) - self._rather_not_hung()
+                holding = self.all_ready.intersection(self.would_hold)
+                holding = holding - self._rather_not_hung(self.standing)
                 if choice := self._here(self._may_now(holding, self.standing)):
                     return choice
             for late, trial_only, left_for_later in self._kinds_of_step():
@@ -192,11 +190,13 @@ class _Run:
     def _open_the_way(self, these: Steps) -> None:
         self.opening = frozenset()
         if self.airy is Airy.OPENING:
-            airy = self.would_hang.union(self.net.units)
+            airy = self.first.would_hang(self.done, self.standing).union(self.net.units)
             self.opening = self.first.opening(airy.intersection(these), self.done)
 
-    def _rather_not_hung(self) -> Steps:
-        return frozenset() if self.airy is Airy.ANYTHING else self.would_hang - self.opening
+    def _rather_not_hung(self, standing: StandingId | None) -> Steps:
+        if self.airy is Airy.ANYTHING or not self.first.would_hang(self.done, self.standing):
+            return frozenset()
+        return self.first.would_hang(self.done, standing) - self.opening
 
     def _leave(self, choice: Choice) -> Choice:
         """Go elsewhere once no check is left that would cost a way back, and all is fastened."""
@@ -229,7 +229,7 @@ class _Run:
         """Which of these steps a standing allows, before it is asked what a unit would touch."""
         if self.forgiving < Forgiving.TIGHT:
             these = these.difference(self.loose)
-        these = these - self._rather_not_hung() - self._not_yet(these, late, standing)
+        these = these - self._rather_not_hung(standing) - self._not_yet(these, late, standing)
         if not late:
             these = these - self.net.late
         if self.trial_only:
