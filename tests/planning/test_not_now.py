@@ -32,6 +32,7 @@ def test_what_waits_and_what_can_be_done_first():
     assert cost.next is not None
     assert cost.next.what == "joint:bracket-frame"
     assert cost.other_minutes == sum(step.minutes for step in cost.plan.steps[:2])
+    assert cost.other_jobs == 2
 
 
 def test_where_all_waits_nothing_is_next():
@@ -39,7 +40,10 @@ def test_where_all_waits_nothing_is_next():
     v = vehicle("lid - frame", datum="frame")
     (goal,) = v.goals.values()
     cost = what_it_costs(v, state_of(v), goal, "joint:lid-frame", SETTINGS)
-    assert (cost.all_waits, cost.next, cost.other_minutes) == (True, None, 0)
+    assert (cost.all_waits, cost.next, cost.other_minutes, cost.other_jobs) == (True, None, 0, 0)
+    assert cost.is_timed
+    untimed = vehicle("lid - frame; 0 min", datum="frame")
+    assert not what_it_costs(untimed, state_of(untimed), goal, "joint:lid-frame").is_timed
 
 
 def test_what_is_not_in_the_plan_costs_nothing():

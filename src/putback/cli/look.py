@@ -330,8 +330,10 @@ def resume(
             say_open(out, found.open[:THREE_AT_A_TIME])
         if found.next:
             towards = f" towards {found.goal.name}" if found.goal else ""
-            left = f" ({minutes_text(found.left_minutes)} left)" if found.left_minutes else ""
-            out.print(f"Next{towards}{left}:", style="bold", markup=False)
+            left = count(found.left_jobs, "step")
+            if found.left_minutes is not None:
+                left = minutes_text(found.left_minutes)
+            out.print(f"Next{towards} ({left} left):", style="bold", markup=False)
             if found.hour is not None:
                 say_best(out, now, found.hour)
             for step in found.next if found.hour is None else ():

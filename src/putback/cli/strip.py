@@ -192,6 +192,8 @@ def _without_plan(cost: "Cost") -> dict[str, object]:
         "standings_more": cost.standings_more,
         "waiting": cost.waiting,
         "other_minutes": cost.other_minutes,
+        "other_jobs": cost.other_jobs,
+        "is_timed": cost.is_timed,
         "next": cost.next,
         "in_plan": cost.in_plan,
     }
@@ -205,11 +207,14 @@ def _say_cost(out: "Console", now: "State", cost: "Cost") -> None:
     waits = count(len(cost.waiting), "job")
     verb = "waits" if len(cost.waiting) == 1 else "wait"
     told = [f"{waits} {verb} for it" if cost.waiting else "no other job waits for it"]
-    told.append(_more(cost.minutes_more))
+    told += [_more(cost.minutes_more)] if cost.is_timed else []
     if cost.standings_more > 0:
         told.append(f"{count(cost.standings_more, 'change')} of standing more")
     if cost.next is not None:
-        told.append(f"{minutes_text(cost.other_minutes)} of other work can be done first")
+        other = f"{minutes_text(cost.other_minutes)} of other work"
+        if not cost.is_timed:
+            other = f"{count(cost.other_jobs, 'other job')} (no minutes on record)"
+        told.append(f"{other} can be done first")
     out.print(sentence("; ".join(told)), markup=False)
     if cost.next is None:
         out.print("Everything that is left waits for it: nothing else can be done first.")

@@ -31,7 +31,8 @@ class Cost:
     """What changes if a thing is put off; times in [minutes].
 
     ``waiting`` are the things that come after it and need it, ``other_minutes`` what can be done
-    before any of them, ``next`` the first job of the plan without it. ``plan`` is that plan.
+    before any of them, in ``other_jobs`` steps, ``next`` the first job of the plan without it.
+    ``plan`` is that plan; sums of minutes mean nothing where none of its steps has any.
     """
 
     what: Ref
@@ -40,9 +41,15 @@ class Cost:
     standings_more: int
     waiting: tuple[Ref, ...]
     other_minutes: float
+    other_jobs: int
     next: Step | None
     in_plan: bool = True
     """Whether the goal needs it at all."""
+
+    @property
+    def is_timed(self) -> bool:
+        """Whether any step has minutes on record."""
+        return any(step.minutes for step in self.plan.steps)
 
     @property
     def all_waits(self) -> bool:
@@ -145,6 +152,7 @@ def _cost(
         standings_more=figures(plan).standing_changes - figures(before).standing_changes,
         waiting=tuple(dict.fromkeys(waiting)),
         other_minutes=sum(step.minutes + step.setup_minutes for step in ahead),
+        other_jobs=len(ahead),
         next=ahead[0] if ahead else None,
         in_plan=in_plan,
     )

@@ -27,6 +27,13 @@ def test_in_a_strip_the_next_steps_lead_to_the_goal():
     assert found.goal is not None
     assert [step.what for step in found.next] == ["joint:lid-frame"]
     assert found.left_minutes > 0
+    assert found.left_jobs == 4
+
+
+def test_where_nobody_said_how_long_anything_takes_no_minutes_are_left():
+    """A sum of set-up alone is no time."""
+    found = picked_up(Lines(vehicle("lid - frame; 0 min", datum="frame")))
+    assert (found.left_minutes, found.left_jobs) == (None, 2)
 
 
 def test_what_was_left_is_told():

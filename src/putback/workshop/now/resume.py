@@ -32,11 +32,16 @@ class Resume:
     """Where the strip goes; ``None`` in a rebuild, or if no goal is described."""
     next: tuple[Step, ...]
     left_minutes: float | None
-    """Work and set-up left to the goal, or to the end of the rebuild [minutes]."""
+    """Work and set-up left to the goal, or to the end of the rebuild [minutes].
+
+    ``None`` where nobody estimated any of it.
+    """
     stuck: tuple[str, ...] = ()
     """Why nothing can be planned, in words."""
     hour: BestStretch | None = None
     """What of it to do in the time at hand, where somebody said how long that is."""
+    left_jobs: int = 0
+    """Of how many steps that is."""
     ahead: tuple[Line, ...] = ()
     """The most pressing of what to soak, order and ask people for now."""
 
@@ -86,11 +91,17 @@ def resume(
         open=open_items(situation),
         goal=goal,
         next=plan.steps[:steps] if plan else (),
-        left_minutes=plan.total_minutes if plan else None,
+        left_minutes=plan.total_minutes if plan and _is_timed(plan) else None,
         stuck=stuck,
         hour=hour,
+        left_jobs=len(plan.steps) if plan else 0,
         ahead=_hints(state, plan) if plan else (),
     )
+
+
+def _is_timed(plan: Plan) -> bool:
+    """Whether anybody said how long anything takes; or nothing is left, which takes no time."""
+    return not plan.steps or any(step.minutes for step in plan.steps)
 
 
 def _hints(state: State, plan: Plan) -> tuple[Line, ...]:
