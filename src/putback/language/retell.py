@@ -28,7 +28,7 @@ WITHIN = tuple(map(re.compile, (r" \(|\)$", r", ", r" \+ ", r" → ", r" / ", r"
 LEAD = re.compile(r"[·,;:.] ")
 """What a text begins with that goes on from the one before it."""
 _SPACE = re.compile(r"[ \t\n\r\f]+")
-"""White space of a page that may be one space: not what keeps digits together (``10\u202f000``)."""
+"""White space of a page that may be one space: not what keeps digits together (U+202F)."""
 _MORE = re.compile(r"(.+) and (\d+ more)")
 """Names of which only the first are told."""
 _ARTICLE = re.compile(r"(?:(?<=^)|(?<=, )|(?<= and )|(?<= or ))the ")
