@@ -236,7 +236,7 @@ def test_gear_is_listed_with_what_it_is_for():
 # -- ask ------------------------------------------------------------------------------------------
 
 
-def moments(*crews: int, minutes: float = 10.0):
+def moments(*crews: int, minutes: float = 10.0, setup: float = 0.0):
     """What is asked of people for lids that come off one after another, so many to a lid."""
     parts = [
         Part(f"p{n}", f"p{n}", "here", crew=crew, minutes=likely(minutes))
@@ -244,10 +244,11 @@ def moments(*crews: int, minutes: float = 10.0):
     ]
     v = vehicle(*(f"p{n} - frame" for n in range(len(crews))), *parts, datum="frame")
     steps = [
-        Step(Action.TAKE_OFF, f"part:p{n}", minutes=minutes, crew=crew)
+        Step(Action.TAKE_OFF, f"part:p{n}", minutes=minutes, setup_minutes=setup, crew=crew)
         for n, crew in enumerate(crews)
     ]
-    plan = Plan(None, tuple(steps), sum(step.minutes for step in steps), 0.0)
+    work = sum(step.minutes for step in steps)
+    plan = Plan(None, tuple(steps), work, setup * len(steps))
     return look_ahead(v, state_of(v), plan, ALL).of(Sort.ASK)
 
 
@@ -256,6 +257,12 @@ def test_people_are_asked_once_for_jobs_that_come_together():
     (line,) = moments(1, 2, 1, 6)
     assert (line.what, line.people, line.minutes) == ("6 people", 6, 10.0)
     assert line.why == "for 2 jobs in one moment, about 30 min: p1, p3; all 6 for p3"
+
+
+def test_of_jobs_without_minutes_it_is_not_said_how_long_people_are_wanted():
+    """What it takes to get there and to call them is no time of theirs."""
+    (line,) = moments(1, 2, 2, minutes=0.0, setup=5.0)
+    assert line.why == "for 2 jobs in one moment: p1, p2"
 
 
 def test_people_are_asked_again_where_long_work_lies_between():

@@ -256,6 +256,13 @@ def test_what_one_person_can_do_first_is_offered():
     alone = sum(step.minutes + step.setup_minutes for step in other.plan.steps[: helped[0]])
     assert alone > figures(usual).alone_minutes
     assert "no helpers wanted for the first " in other.words
+    untimed = [
+        replace(
+            plan, steps=tuple(replace(step, minutes=0.0, setup_minutes=9.0) for step in plan.steps)
+        )
+        for plan in (usual, other.plan)
+    ]
+    assert Aspect.ALONE not in {each.aspect for each in differences(v, *untimed)}
 
 
 def test_lighter_pieces_are_a_gain_that_is_told_in_kilograms():

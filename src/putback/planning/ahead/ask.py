@@ -39,7 +39,8 @@ def _line(view: View, moment: list[Coming]) -> Line:
     more = f" and {len(names) - 3} more" if len(names) > 3 else ""
     first, last = moment[0], moment[-1]
     minutes = last.minutes + last.step.setup_minutes + last.step.minutes - first.minutes
-    lasts = f", about {round(minutes)} min" if minutes else ""
+    is_timed = any(each.step.minutes for each in moment)  # set-up alone is no time
+    lasts = f", about {round(minutes)} min" if is_timed else ""
     jobs = f"{len(moment)} jobs in one moment" if len(moment) > 1 else "one job"
     heaviest = max(moment, key=lambda each: _people(view, each))
     what = f"{people} people"
