@@ -8,6 +8,7 @@ named, and a question is to be added for it.
 
 import sys
 from collections.abc import Iterator
+from concurrent.futures import ProcessPoolExecutor
 from importlib import import_module
 from pathlib import Path
 from pkgutil import walk_packages
@@ -28,10 +29,11 @@ WORK = 20_000
 
 def main() -> None:
     """Ask, and say what was compiled by none of it: the tests compile that themselves."""
-    order_items()
-    schedule_jobs()
-    cut_pieces()
-    plan_a_strip()
+    with ProcessPoolExecutor(1) as apart:  # beside what is asked here: two cores are free
+        others = apart.submit(schedule_and_cut)
+        order_items()
+        plan_a_strip()
+        others.result()
     forgotten = [loop for loop in loops(solvers) if not is_compiled(loop)]
     for each in forgotten:
         loop = f"{each.__module__}.{each.__name__}"
@@ -58,6 +60,12 @@ def order_items() -> None:
     """Put items in order, as cheap as can be."""
     costs = [[(3 * one + 5 * other) % 7 for other in range(COUNT)] for one in range(COUNT)]
     sequence.SequenceSearch(sequence.lay_out(costs, [(0, 1), (2, 3)])).run(work=WORK)
+
+
+def schedule_and_cut() -> None:
+    """Ask what needs none of the loops that order items."""
+    schedule_jobs()
+    cut_pieces()
 
 
 def schedule_jobs() -> None:
