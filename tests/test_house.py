@@ -23,7 +23,8 @@ TESTS = sorted((ROOT / "tests").rglob("test_*.py"))
 TEXTS = sorted(
     path
     for path in [
-        *(path for path in ROOT.glob("*.*") if not path.name.startswith(".coverage")),
+        *(path for path in ROOT.glob("*.*")
+          if not path.name.startswith(".coverage") and path.name != ".git"),  # of a worktree
         ROOT / "Makefile",
         *(path for folder in (".ci", "docs", "scripts", "src", "tests", "benchmarks")
           for path in (ROOT / folder).rglob("*")),
