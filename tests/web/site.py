@@ -26,6 +26,15 @@ class EmptySite:
     here: Here
 
 
+@dataclass(frozen=True)
+class Found:
+    """What was laid out in a site's store before it was opened."""
+
+    people: dict[str, PersonId]
+    vehicle: LogbookId
+    demo: LogbookId
+
+
 @dataclass
 class Site:
     """What is served, with an empty vehicle of Olive's; more of it when asked for."""
@@ -33,12 +42,16 @@ class Site:
     home: Path
     opened: Opened
     clock: Clock | None = None
+    found: Found | None = None
     here: Here = field(init=False)
     vehicle: LogbookId = field(init=False)
     people: dict[str, PersonId] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         self.here = open_here(self.opened, self.clock)
+        if self.found:
+            self.people, self.vehicle = dict(self.found.people), self.found.vehicle
+            return
         for name in (OWNER, WORKER, VIEWER, NEIGHBOUR):
             self.people[name] = self.here.people.add(name, PASSWORD).id
         laptop = DeviceId("laptop")
@@ -57,7 +70,10 @@ class Site:
         store.grant(logbook, self.people[VIEWER], Role.VIEWER)
 
     def demo(self, sittings: int | None = IN_THE_STRIP) -> LogbookId:
-        """Lay out the demo vehicle as Olive's."""
+        """Lay out the demo vehicle as Olive's, unless it was found so."""
+        if self.found:
+            assert sittings == IN_THE_STRIP
+            return self.found.demo
         owner = self.people[OWNER]
         logbook = lay_out_demo(self.here.workshop, owner, DeviceId("laptop"), sittings)
         self.let_in(logbook)

@@ -2,6 +2,8 @@
 
 import json
 
+import pytest
+
 from putback.logbook.entries.base import DeviceId
 from putback.workshop.logbooks.garage import in_its_garage
 from putback.workshop.now.held import held
@@ -9,6 +11,12 @@ from putback.workshop.plans.plans import follow, goal_called
 from putback.workshop.saying.plain import read_plain
 from tests.pictures.photographs import photo
 from tests.web.site import OWNER, VIEWER
+
+
+@pytest.fixture
+def site(demo_site):
+    """Every site here has the demo."""
+    return demo_site
 
 
 def planned_demo(site):

@@ -237,67 +237,69 @@ def test_a_spoken_note_is_played_in_pieces(site):
     assert "<audio" in browser.get(f"/v/{site.vehicle}/photos").content.decode()
 
 
-def test_pictures_of_a_part_are_two_taps_from_it(site):
+def test_pictures_of_a_part_are_two_taps_from_it(demo_site):
     """The page of a part shows its pictures, and one tap opens one."""
-    demo = site.demo()
-    workshop, owner = site.here.workshop, site.people[OWNER]
+    demo = demo_site.demo()
+    workshop, owner = demo_site.here.workshop, demo_site.people[OWNER]
     state = workshop.state(demo)
     part = next(each for each in state.vehicle.parts if each not in state.parts_off)
     taken = workshop.photos.put(TAKEN)
     said = [PhotoTaken(photo=taken, of=(f"part:{part}",)), PartOff(part=part)]
     workshop.log(demo, said, who=owner, device=DeviceId("laptop"))
-    browser = site.browser(VIEWER)
+    browser = demo_site.browser(VIEWER)
     page = browser.get(f"/v/{demo}/part/{part}").content.decode()
     assert f'href="/v/{demo}/photos/{taken}"' in page
     shown = browser.get(f"/v/{demo}/photos?of=part:{part}").content.decode()
     assert "from before" in shown
 
 
-def test_coverage_says_what_to_photograph_next(site):
+def test_coverage_says_what_to_photograph_next(demo_site):
     """What the plan touches next and is in no picture is listed, each a tap from being shown."""
-    demo = site.demo()
-    page = site.browser(VIEWER).get(f"/v/{demo}/photos").content.decode()
+    demo = demo_site.demo()
+    page = demo_site.browser(VIEWER).get(f"/v/{demo}/photos").content.decode()
     assert "On, and in no picture" in page
     assert "?of=part%3A" in page or "?of=joint%3A" in page
-    empty = site.browser(VIEWER).get(f"/v/{site.vehicle}/photos").content.decode()
+    empty = demo_site.browser(VIEWER).get(f"/v/{demo_site.vehicle}/photos").content.decode()
     assert "No part or joint is described yet" in empty
 
 
-def test_a_run_has_pictures_of_its_own(site):
+def test_a_run_has_pictures_of_its_own(demo_site):
     """By its identity, as a run or as the part that it is, and by its name; and it is offered."""
-    demo, client = site.demo(), site.browser(WORKER)
-    state = site.here.workshop.state(demo)
+    demo, client = demo_site.demo(), demo_site.browser(WORKER)
+    state = demo_site.here.workshop.state(demo)
     run = next(iter(state.vehicle.runs))
     name = state.name_of(f"part:{run}")
-    digest = site.here.workshop.photos.put(TAKEN)
+    digest = demo_site.here.workshop.photos.put(TAKEN)
     for said in (f"run:{run}", name):
         page = client.get(f"/v/{demo}/photos", {"of": said}).content.decode()
         assert f"Photos of {escape(name)}" in page
         assert digest not in page
     sent = multipart([("p.jpg", TAKEN)], of=f"run:{run}")
     assert client.generic("POST", f"/v/{demo}/photos", *sent).status_code == 302
-    (kept,) = (each for each in site.here.workshop.standing(demo) if digest in each.raw.decode())
+    (kept,) = (
+        each for each in demo_site.here.workshop.standing(demo) if digest in each.raw.decode()
+    )
     assert kept.body.of == (f"part:{run}",)
     for said in (f"run:{run}", f"part:{run}"):
         assert digest in client.get(f"/v/{demo}/photos", {"of": said}).content.decode()
     assert f'data-subject="part:{run}"' in client.get(f"/v/{demo}/photos").content.decode()
 
 
-def test_joints_and_jobs_can_be_chosen_by_name(site):
+def test_joints_and_jobs_can_be_chosen_by_name(demo_site):
     """All of the vehicle, not the next ones alone."""
-    demo = site.demo()
-    vehicle = site.here.workshop.state(demo).vehicle
-    page = site.browser(WORKER).get(f"/v/{demo}/photos").content.decode()
+    demo = demo_site.demo()
+    vehicle = demo_site.here.workshop.state(demo).vehicle
+    page = demo_site.browser(WORKER).get(f"/v/{demo}/photos").content.decode()
     offered = set(re.findall(r'data-subject="([^"]+)"', page))
     assert offered >= {f"joint:{each}" for each in vehicle.joints}
     assert offered >= {f"job:{each}" for each in vehicle.jobs}
 
 
-def test_it_shows_something_else_as_well_by_its_name(site):
+def test_it_shows_something_else_as_well_by_its_name(demo_site):
     """Found first, then said by a tap; what nothing is called is said to be so."""
-    demo, client = site.demo(), site.browser(WORKER)
+    demo, client = demo_site.demo(), demo_site.browser(WORKER)
     client.generic("POST", f"/v/{demo}/photos", *multipart([("p.jpg", TAKEN)], of=""))
-    part = next(iter(site.here.workshop.state(demo).vehicle.parts.values()))
+    part = next(iter(demo_site.here.workshop.state(demo).vehicle.parts.values()))
     address = f"/v/{demo}/photos/{DIGEST}"
     found = client.get(address, {"of": part.id}).content.decode()
     assert f'name="1.of[]" value="part:{part.id}"' in found
@@ -316,16 +318,16 @@ def test_a_thing_that_is_not_there_is_no_subject(site, of):
     assert '<div class="fault" role="alert">' in asked.content.decode()
 
 
-def test_the_pages_are_valid_html(site):
+def test_the_pages_are_valid_html(demo_site):
     """Read as strictly as the standard says, full and empty."""
-    add(site)
-    demo = site.demo()
+    add(demo_site)
+    demo = demo_site.demo()
     for address in (
-        f"/v/{site.vehicle}/photos",
-        f"/v/{site.vehicle}/photos/{DIGEST}",
+        f"/v/{demo_site.vehicle}/photos",
+        f"/v/{demo_site.vehicle}/photos/{DIGEST}",
         f"/v/{demo}/photos",
     ):
-        page = site.browser(OWNER).get(address)
+        page = demo_site.browser(OWNER).get(address)
         assert page.status_code == 200
         html5lib.HTMLParser(strict=True).parse(page.content.decode())
         assert "style=" not in page.content.decode()

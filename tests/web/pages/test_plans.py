@@ -21,6 +21,12 @@ PAGES = ["strip", "rebuild", "reach", "ties", "why", "what-if"]
 
 
 @pytest.fixture
+def site(demo_site):
+    """Every site here has the demo."""
+    return demo_site
+
+
+@pytest.fixture
 def planner(site):
     """A planner at the desk of the site, that answers when it is told to."""
     from putback.workshop.desk.planner import Planner

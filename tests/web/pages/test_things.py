@@ -8,9 +8,9 @@ from tests.web.site import NEIGHBOUR, OWNER, VIEWER, WORKER
 
 
 @pytest.fixture
-def demo(site):
+def demo(demo_site):
     """The demo in the middle of its strip."""
-    return site.demo()
+    return demo_site.demo()
 
 
 SPEC = "bolt M8x1.25 x 20 mm"
@@ -37,17 +37,17 @@ def get(site, address: str, name: str | None = OWNER) -> str:
     return answer.content.decode()
 
 
-def test_parts_are_searched_and_narrowed(site, demo):
+def test_parts_are_searched_and_narrowed(demo_site, demo):
     """By words, by zone, by state; each part with its state in words and by its mark."""
-    every = get(site, f"/v/{demo}/parts")
+    every = get(demo_site, f"/v/{demo}/parts")
     assert "123 of 123" in every
-    lids = get(site, f"/v/{demo}/parts?words=boot+lid")
+    lids = get(demo_site, f"/v/{demo}/parts?words=boot+lid")
     assert "Boot lid" in lids
     assert 'class="how how-off"' in lids
     assert "Gearbox" not in lids
-    on = get(site, f"/v/{demo}/parts?condition=on+the+vehicle")
+    on = get(demo_site, f"/v/{demo}/parts?condition=on+the+vehicle")
     assert 'class="how how-off"' not in on
-    assert "No part goes by that" in get(site, f"/v/{demo}/parts?words=flux+capacitor")
+    assert "No part goes by that" in get(demo_site, f"/v/{demo}/parts?words=flux+capacitor")
 
 
 def test_an_empty_vehicle_says_what_to_do(site):
@@ -64,21 +64,21 @@ def test_an_empty_vehicle_says_what_to_do(site):
         assert words in get(site, f"/v/{site.vehicle}/{page}"), page
 
 
-def test_a_part_tells_what_holds_it_and_is_logged_by_a_form(site, demo):
+def test_a_part_tells_what_holds_it_and_is_logged_by_a_form(demo_site, demo):
     """Fasteners, tool, torque with its origin, what can hurt; a form logs, and it is told."""
-    page = get(site, f"/v/{demo}/part/BS03")
+    page = get(demo_site, f"/v/{demo}/part/BS03")
     for words in ("Boot lid", "12 kg (25 lb)", "bolt 1/4-28 UNF", "invented figure", "spanner"):
         assert words in page
     assert "It takes 2 people." in page
     assert "Undone, it flies: torsion rods" in page
     assert "The maker's data win" in page
-    client = site.browser(WORKER)
+    client = demo_site.browser(WORKER)
     said = {"1.kind": "found", "1.of": "part:BS03", "1.what": "a dent"}
     back = f"/v/{demo}/part/BS03"
     answer = client.post(f"/v/{demo}/log", {**said, "next": back})
     assert answer.status_code == 302
     assert answer["Location"].startswith(back)
-    assert "Found: a dent." in get(site, back)
+    assert "Found: a dent." in get(demo_site, back)
 
 
 def test_who_may_only_look_is_offered_no_form(site, car):
@@ -90,16 +90,16 @@ def test_who_may_only_look_is_offered_no_form(site, car):
         assert not re.search(r'<form[^>]*method="post"', shown), page
 
 
-def test_the_hardware_check_is_told_in_words(site, demo):
+def test_the_hardware_check_is_told_in_words(demo_site, demo):
     """Whether it closes, what is short and in which joint, bags with what is in them."""
-    page = get(site, f"/v/{demo}/hardware")
+    page = get(demo_site, f"/v/{demo}/hardware")
     assert "It does not close yet" in page
     assert "short</b>" in page
-    bags = get(site, f"/v/{demo}/hardware?by=bags&words=2w8n")
+    bags = get(demo_site, f"/v/{demo}/hardware?by=bags&words=2w8n")
     assert "bonnet hinges to shell" in bags
     assert "4A6P" not in bags
-    assert "<table>" in get(site, f"/v/{demo}/hardware?by=fasteners")
-    assert "It does not close yet" in get(site, f"/v/{demo}/hardware?by=nonsense")
+    assert "<table>" in get(demo_site, f"/v/{demo}/hardware?by=fasteners")
+    assert "It does not close yet" in get(demo_site, f"/v/{demo}/hardware?by=nonsense")
 
 
 def test_a_bag_is_counted_and_what_is_missed_is_told(site, car):

@@ -12,6 +12,12 @@ LAPTOP = DeviceId("laptop")
 
 
 @pytest.fixture
+def site(demo_site):
+    """Every site here has the demo."""
+    return demo_site
+
+
+@pytest.fixture
 def shown(site):
     """The demo in the middle of its strip, as its viewer sees it; and its state."""
     demo = site.demo()
