@@ -43,6 +43,12 @@ class Item:
 
     path: Path
     marks: frozenset[str] = frozenset()
+    name: str = "test_it"
+
+    @property
+    def nodeid(self) -> str:
+        """What it is called by."""
+        return f"{self.path}::{self.name}"
 
     def get_closest_marker(self, name: str) -> object:
         """Whether it is marked so."""
@@ -56,6 +62,7 @@ def looking(monkeypatch) -> Looking:
     for _ in range(2):
         Looking.One(looking).start()
     monkeypatch.setattr(measured, "Coverage", looking)
+    monkeypatch.setattr(measured, "_left_s", {})
     return looking
 
 
@@ -70,7 +77,14 @@ def test_a_layer_is_measured_as_it_says(looking, layer, marks):
     assert looking.current() is ours
 
 
-def test_a_test_is_measured_for_its_first_second(looking, monkeypatch):
+def work_while(looking: Looking, most_s: float) -> None:
+    """Take so much time at most while something looks: that of this process is what counts."""
+    until = process_time() + most_s
+    while looking.running and process_time() < until:
+        sum(range(10_000))
+
+
+def test_a_test_is_measured_for_its_first_moments(looking, monkeypatch):
     """Of a layer that measures quick tests; where all are, it is measured to its end."""
     monkeypatch.setattr(measured, "FIRST_S", 0.02)
     ours = looking.current()
@@ -78,12 +92,28 @@ def test_a_test_is_measured_for_its_first_second(looking, monkeypatch):
     for layer in ("vehicle", "workshop"):
         with measured.measured(Item(HERE / layer / "test_some.py")):
             assert looking.running
-            until = process_time() + 0.5
-            while looking.running and process_time() < until:
-                sum(range(10_000))  # the time that counts is our own, not the system's
+            work_while(looking, 0.5)
             seen[layer] = bool(looking.running)
         assert looking.current() is ours
     assert seen == {"vehicle": False, "workshop": True}
+
+
+def test_the_cases_of_a_test_share_its_moments(looking, monkeypatch):
+    """What is left by one is for the next; another test has moments of its own."""
+    monkeypatch.setattr(measured, "FIRST_S", 0.2)
+    seen = []
+    for name, most_s in (
+        ("test_it[1]", 0),
+        ("test_it[2]", 0.1),
+        ("test_it[3]", 0.5),
+        ("test_it[4]", 0),
+        ("test_other", 0),
+    ):
+        with measured.measured(Item(HERE / "vehicle" / "test_some.py", name=name)):
+            begun = bool(looking.running)
+            work_while(looking, most_s)
+            seen.append((begun, bool(looking.running)))
+    assert seen == [(True, True), (True, True), (True, False), (False, False), (True, True)]
 
 
 def test_a_property_is_measured_for_its_first_examples(looking):
