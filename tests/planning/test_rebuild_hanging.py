@@ -110,6 +110,23 @@ def test_a_hose_end_waits_for_what_goes_on_in_another_standing():
     assert_order(plan, "put on pump", "make bracket-frame", "make hose-pump")
 
 
+def test_a_hose_further_on_waits_as_well():
+    """The pump hangs on its hose as soon as the catch tank at its end is tied to the frame."""
+    v = vehicle(
+        "pump - frame: 2 nut M8",
+        "hose - pump: 2 nut M8",
+        "hose - catch tank: 2 nut M8",
+        "pipe - catch tank: 2 nut M8",
+        "pipe - frame: 2 nut M8",
+        Part("hose", "hose", "here", kind=PartKind.HOSE),
+        Part("pipe", "pipe", "here", kind=PartKind.PIPE),
+        STANDS,
+        datum="frame",
+    )
+    plan = plan_of(v, apart(v, "pump-frame", "pipe-catch tank", standing="stands"))
+    assert_order(plan, "make pump-frame", "make pipe-catch tank")
+
+
 def test_a_hose_end_waits_for_a_standing_in_which_nothing_hangs_on_it():
     """On the engine the frame would hang on the hose; on the stands the strap is made first.
 

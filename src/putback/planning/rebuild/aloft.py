@@ -166,14 +166,20 @@ class Aloft:
         joints = (j for part in parts for j in table.get(part, ()) if self._is_made(j))
         return list(dict.fromkeys(p for joint in joints for p in self._runs_in(joint)))
 
-    def all_runs_of(self, parts: Iterable[PartId]) -> list[PartId]:
-        """The runs that made joints tie to parts, and to these runs, however far."""
-        found: list[PartId] = []
-        fresh = self.runs_of(parts)
-        while fresh:
-            found += fresh
-            fresh = [run for run in self.runs_of(fresh) if run not in found]
-        return found
+    def tied_to(self, parts: Iterable[PartId], standing: StandingId | None) -> list[PartId]:
+        """These parts, and what made joints tie to them, however far, up to what is held."""
+        fastenings, bit = self.fastenings, self.fastenings.bit.get(standing, 0)
+        queue = list(parts)
+        found = set(queue)
+        for at in queue:
+            loose = (j for j in fastenings.run_joints_of.get(at, ()) if self._is_made(j))
+            stiff = (j for j in fastenings.joints_of.get(at, ()) if self.holds(j))
+            for part in (p for joint in (*loose, *stiff) for p in fastenings.parts_of[joint]):
+                on = part in self.on and not self.is_held(part, bit)
+                if part not in found and (on or part in fastenings.runs):
+                    found.add(part)
+                    queue.append(part)
+        return queue
 
     def _runs_in(self, joint: JointId) -> Iterator[PartId]:
         return (p for p in self.fastenings.parts_of[joint] if p in self.fastenings.runs)

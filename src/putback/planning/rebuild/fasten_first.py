@@ -68,12 +68,15 @@ class FastenFirst:
         if standing not in self._would_hang:
             here = standing == aloft.standing
             air = aloft.in_air if here else aloft.in_air_in(standing)
-            self._would_hang[standing] = set(self._find_would_hang(air, done)) if air else set()
+            found = self._find_would_hang(air, standing, done) if air else ()
+            self._would_hang[standing] = set(found)
         return self._would_hang[standing]
 
-    def _find_would_hang(self, air: Collection[PartId], done: int) -> Iterator[int]:
+    def _find_would_hang(
+        self, air: Collection[PartId], standing: StandingId | None, done: int
+    ) -> Iterator[int]:
         fastenings = self.fastenings
-        near = [*air, *self.aloft.all_runs_of(air)]
+        near = self.aloft.tied_to(air, standing)
         joints = (j for part in near for j in fastenings.run_joints_of.get(part, ()))
         steps = (fastenings.made_by[joint] for joint in joints)
         return (step for step in steps if step >= 0 and not done >> step & 1)
