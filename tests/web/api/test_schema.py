@@ -1,6 +1,7 @@
 """The whole API, sent whatever its description allows, and what it does not: never a 500."""
 
 import os
+from functools import cache
 
 import pytest
 import schemathesis
@@ -8,9 +9,10 @@ from django.core.wsgi import get_wsgi_application
 from django.test.utils import override_settings
 from hypothesis import HealthCheck, Phase, given, seed, settings
 from hypothesis.errors import Unsatisfiable
-from schemathesis import GenerationMode
+from schemathesis import Case, GenerationMode
 from schemathesis.checks import not_a_server_error
 from schemathesis.core.failures import FailureGroup
+from schemathesis.schemas import APIOperation
 from schemathesis.specs.openapi.checks import (
     content_type_conformance,
     response_schema_conformance,
@@ -52,37 +54,50 @@ def test_postgresql_is_shielded_from_whatever_the_api_is_sent(tmp_path, postgres
     opened.close()
 
 
-def faults_of(site: Site) -> list[str]:
-    """Ask every operation, and tell what was wrong with the answers."""
+@cache
+def drawn() -> list[tuple[str, list[Case]]]:
+    """Each operation and the requests to it; to draw them takes longer than to answer them."""
     from putback.web.api import api
 
-    app = get_wsgi_application()
     schema = schemathesis.openapi.from_dict(api.get_openapi_schema())
-    schema.app = app
+    schema.app = get_wsgi_application()
+    operations = [each.ok() for each in schema.get_all_operations()]
+    assert len(operations) > 15
+    return [(each.label, requests_to(each)) for each in operations]
+
+
+def requests_to(operation: APIOperation) -> list[Case]:
+    """Draw requests to one operation."""
+    cases: list[Case] = []
+
+    @seed(31)
+    @settings(
+        max_examples=MANY,
+        deadline=None,
+        database=None,
+        phases=[Phase.generate],
+        suppress_health_check=list(HealthCheck),
+    )
+    @given(case=_allowed_or_not(operation))
+    def draw(case: Case) -> None:
+        cases.append(case)
+
+    draw()
+    return cases
+
+
+def faults_of(site: Site) -> list[str]:
+    """Ask every operation, and tell what was wrong with the answers."""
     token = site.token(OWNER, DeviceKind.PROGRAM)
     headers = {"Authorization": f"Bearer {token}", "Accept-Encoding": "identity"}
     wrong: list[str] = []
-    operations = [each.ok() for each in schema.get_all_operations()]
-    assert len(operations) > 15
-    for operation in operations:
-
-        @seed(31)
-        @settings(
-            max_examples=MANY,
-            deadline=None,
-            database=None,
-            phases=[Phase.generate],
-            suppress_health_check=list(HealthCheck),
-        )
-        @given(case=_allowed_or_not(operation))
-        def ask(case) -> None:
+    for label, cases in drawn():
+        assert cases, label
+        for case in cases:
             if case.path_parameters and "logbook" in case.path_parameters:
                 case.path_parameters["logbook"] = str(site.vehicle)
-            answer = case.call(headers=headers)
-            case.validate_response(answer, checks=CHECKS)
-
-        try:
-            ask()
-        except FailureGroup as found:
-            wrong += [f"{operation.label}: {each}"[:600] for each in found.exceptions]
+            try:
+                case.validate_response(case.call(headers=headers), checks=CHECKS)
+            except FailureGroup as found:
+                wrong += [f"{label}: {each}"[:600] for each in found.exceptions]
     return wrong
