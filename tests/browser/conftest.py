@@ -18,6 +18,7 @@ from playwright.sync_api import (
     ConsoleMessage,
     Error,
     Page,
+    expect,
     sync_playwright,
 )
 
@@ -30,6 +31,8 @@ from scripts.serving import serving
 from tests.browser.wire import Mode, Wire, wired
 from tests.ready_made import lay_file
 from tests.web.site import NEIGHBOUR, OWNER, Site
+
+expect.set_options(timeout=30_000)  # [ms], as clicks wait: others use the machine as well
 
 AXE = Path(__file__).parent / "vendor" / "axe.min.js"
 PHONE = {"width": 390, "height": 844}
