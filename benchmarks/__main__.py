@@ -19,6 +19,7 @@ BENCHMARKS = {
     "risk": "risk",
     "survey": "survey",
     "questions": "questions",
+    "contradictions": "contradictions",
     "pages": "pages",
     "queue": "queued",
     "load": "load",

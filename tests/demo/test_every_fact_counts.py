@@ -12,7 +12,7 @@ from dataclasses import replace
 import pytest
 
 from putback.planning.check import check_rebuild, check_strip
-from putback.planning.impossible.andor import any_proof
+from putback.planning.impossible.andor import Graph, any_proof
 from putback.planning.impossible.grounds import grounds_of
 from putback.planning.plan import Action, Plan
 from putback.planning.posing.fact import Fact, Sort
@@ -241,10 +241,10 @@ def said_by_others(sort: Sort, facts) -> dict[str, set[str]]:
     found: dict[str, set[str]] = {}
     for name, (firsts, then) in facts.items():
         never = {node for ref in firsts for node in problem.providers.get(ref, ())}
-        graph = grounds.graph.without([Fact(sort, name)])
-        node = graph.add()
+        node = len(grounds.graph.demands)
+        graph = Graph([*grounds.graph.demands, []])
         graph.demand(node, problem.providers.get(then, ()))
-        proof = any_proof(graph, node, never=never)
+        proof = any_proof(graph, node, never=never, but=[Fact(sort, name)])
         if proof is not None:
             found[name] = {fact.of for fact in proof.facts}
     return found

@@ -95,6 +95,49 @@ def test_so_it_is_where_it_takes_four_facts_and_more(row):
         event(f"{len(found.facts)} facts")
 
 
+RING = (
+    "{0} blocks {1}",
+    "{0} before {1}: so",
+    "{0} never after {1}",
+    "{0} or {2} blocks {1} - frame",
+)
+
+
+@st.composite
+def rings(draw):
+    """Parts in a ring, each to be off before the next in some way; several are asked for.
+
+    Where each may only not come after the next, no one of them is shut out by itself.
+    """
+    names = ("a", "b", "c", "d")[: draw(st.integers(2, 4))]
+    links = [
+        draw(st.sampled_from(RING)).format(first, then, draw(st.sampled_from(names)))
+        for first, then in pairwise((*names, names[0]))
+    ]
+    of = vehicle(*(f"{name} - frame: 1 clip" for name in names), *links, datum="frame")
+    asked = draw(st.lists(st.sampled_from(names), min_size=1, max_size=4, unique=True))
+    kept = draw(st.lists(st.sampled_from(names), max_size=1))
+    off = tuple(each for each in asked if each not in kept)
+    return of, state_of(of), Goal("g", "off", "frame", off=off, on=("frame", *kept))
+
+
+@given(rings())
+def test_so_it_is_where_orders_close_a_ring(ring):
+    """Of all sets with one fact less, with each the goal is in reach."""
+    of, state, goal = ring
+    problem = pose(of, state, {*goal.on, goal.datum})
+    targets = targets_of(problem, state, goal)
+    facts = facts_of(problem, targets)
+
+    def reaches(only) -> bool:
+        return in_reach(of, state, goal, set(only))
+
+    if not reaches(facts):
+        found = smallest_contradiction(problem, targets)
+        look_at(facts, found, reaches, most=1500)
+        event(f"{len(found.facts)} facts")
+
+
 def look_at(facts, found, reaches, most=MOST_SETS) -> None:
     """Whether what was found is what trying every set finds."""
     assert found.smallest

@@ -52,15 +52,33 @@ class _Watch:
     """All demands of a graph by number: what is asked again and again of one that stays."""
 
     def __init__(self, demands: Sequence[Sequence[Demand]]) -> None:
-        self.every = [demand for these in demands for demand in these]
-        self.of = [node for node, these in enumerate(demands) for _ in these]
+        self.every: list[Demand] = []
+        self.of: list[int] = []
         """The node that makes each demand."""
-        self.count = [len(these) for these in demands]
+        self.count = [0] * len(demands)
         self.met_by: list[list[int]] = [[] for _ in demands]
         """The demands that each node meets."""
-        for number, demand in enumerate(self.every):
+        self.resting_on: dict[Fact, list[int]] = {}
+        """The demands that each fact carries."""
+        self.add((node, demand) for node, these in enumerate(demands) for demand in these)
+
+    def add(self, more: Iterable[tuple[int, Demand]]) -> None:
+        for node, demand in more:
+            number = len(self.every)
+            self.every.append(demand)
+            self.of.append(node)
+            self.count[node] += 1
             for way in demand.any_of:
                 self.met_by[way].append(number)
+            for fact in demand.facts:
+                self.resting_on.setdefault(fact, []).append(number)
+
+    def copy(self) -> "_Watch":
+        twin = _Watch(())
+        twin.every, twin.of, twin.count = self.every.copy(), self.of.copy(), self.count.copy()
+        twin.met_by = [numbers.copy() for numbers in self.met_by]
+        twin.resting_on = {fact: numbers.copy() for fact, numbers in self.resting_on.items()}
+        return twin
 
 
 @dataclass(eq=False)
@@ -81,29 +99,37 @@ class Graph:
         self.demands[node].append(Demand(tuple(any_of), facts))
         self._watch = None
 
-    def without(self, facts: Collection[Fact]) -> "Graph":
-        """Give the graph as it would be if these facts were not so."""
-        given_up = frozenset(facts)
-        return Graph(
-            [
-                [demand for demand in demands if given_up.isdisjoint(demand.facts)]
-                for demands in self.demands
-            ]
-        )
+    def with_more(self, more: Sequence[tuple[int, Demand]]) -> "Graph":
+        """Give the graph with more demands, each with the node that makes it."""
+        demands = self.demands.copy()
+        for node, demand in more:
+            demands[node] = [*demands[node], demand]
+        watch = self._watched().copy()
+        watch.add(more)
+        return Graph(demands, watch)
+
+    def _watched(self) -> _Watch:
+        self._watch = self._watch or _Watch(self.demands)
+        return self._watch
 
     def possible(
-        self, never: Collection[int] = (), only: Collection[Fact] | None = None
+        self,
+        never: Collection[int] = (),
+        only: Collection[Fact] | None = None,
+        but: Iterable[Fact] = (),
     ) -> set[int]:
         """Give what can be done where the nodes of ``never`` are not.
 
-        With ``only``, no other facts are so than these.
+        With ``only``, no other facts are so than these; those of ``but`` are not in any case.
         """
-        watch = self._watch = self._watch or _Watch(self.demands)
+        watch = self._watched()
         missing = watch.count.copy()
         met = bytearray(len(watch.every))
         if only is not None:
-            for number, demand in enumerate(watch.every):
-                if not all(fact in only for fact in demand.facts):
+            but = [*but, *(fact for fact in watch.resting_on if fact not in only)]
+        for fact in but:
+            for number in watch.resting_on.get(fact, ()):
+                if not met[number]:
                     met[number] = True
                     missing[watch.of[number]] -= 1
         barred = frozenset(never)
@@ -190,8 +216,8 @@ def smallest_change(
     proofs: list[frozenset[Fact]] = []
     while True:
         change = smallest_hitting_set(proofs, progress)
-        left = graph.without(change.facts)
-        proof = any_proof(left, node, never=never)
+        left = set(change.facts)
+        proof = any_proof(graph, node, never=never, but=left)
         if proof is None:
             return change
         # Proofs that have nothing in common are gathered first: each makes the change bigger.
@@ -199,29 +225,44 @@ def smallest_change(
             if not proof.facts:
                 return None
             proofs.append(frozenset(proof.facts))
-            left = left.without(proof.facts)
-            proof = any_proof(left, node, never=never)
+            left.update(proof.facts)
+            proof = any_proof(graph, node, never=never, but=left)
 
 
-def any_proof(graph: Graph, node: int, *, never: Collection[int] = ()) -> Proof | None:
-    """Prove somehow that a node cannot be done where those of ``never`` are not; quickly."""
-    shut = _Shut(graph, node, frozenset(never))
+def any_proof(
+    graph: Graph, node: int, *, never: Collection[int] = (), but: Collection[Fact] = ()
+) -> Proof | None:
+    """Prove somehow that a node cannot be done where those of ``never`` are not; quickly.
+
+    The facts of ``but`` are not so.
+    """
+    shut = _Shut(graph, node, frozenset(never), frozenset(but))
     return shut.any_proof() if node in shut.demands else None
 
 
 class _Shut:
     """What of a graph cannot be done, and the demands that say so: those with no possible way."""
 
-    def __init__(self, graph: Graph, node: int, never: frozenset[int]) -> None:
+    def __init__(
+        self,
+        graph: Graph,
+        node: int,
+        never: frozenset[int],
+        but: frozenset[Fact] = frozenset(),
+    ) -> None:
         self.node = node
         self.never = never
         self.demands: dict[int, list[Demand]] = {}
-        possible = graph.possible(never)
+        possible = graph.possible(never, but=but)
         todo = [] if node in possible or node in never else [node]
         while todo:
             at = todo.pop()
             if at not in self.demands:
-                shut = [d for d in graph.demands[at] if possible.isdisjoint(d.any_of)]
+                shut = [
+                    d
+                    for d in graph.demands[at]
+                    if possible.isdisjoint(d.any_of) and but.isdisjoint(d.facts)
+                ]
                 self.demands[at] = shut
                 todo += (way for demand in shut for way in demand.any_of if way not in never)
 

@@ -8,21 +8,31 @@ by trying to plan. The smallest set of all is then found as in *Smallest MUS ext
 minimal hitting set dualization* (Ignatiev, Previti, Liffiton and Marques-Silva, CP 2015): every
 set that contradicts itself has a fact in common with what must be given up to reach the goal; the
 smallest set that meets all such ways of giving up is tried, and if the goal can be reached with
-it, one more way of giving up is found. Until it cannot: then no smaller set contradicts itself.
+it, more ways of giving up are found. Until it cannot: then no smaller set contradicts itself.
+
+Such ways are gathered many at a time, with nothing in common, since each of these makes the
+smallest set bigger. What to give up is read off a graph in which orders and standings bind
+(`binding`), and a plan that is found tells what it does without (`witness`). Where nobody knows
+whether there is a plan, the facts are not counted as a way; only of the set that is tried at last
+it must be known.
 """
 
 from collections.abc import Sequence, Set
+from contextlib import suppress
 from dataclasses import dataclass
+from math import inf
 
 from putback.errors import ImpossibleGoal
 from putback.planning.impossible.andor import Proof, any_proof, smallest_proof
+from putback.planning.impossible.binding import Binding
 from putback.planning.impossible.grounds import grounds_of
 from putback.planning.impossible.hitting import smallest_hitting_set
 from putback.planning.impossible.relax import facts_of, relaxed
+from putback.planning.impossible.witness import broken_by
 from putback.planning.plan import USUAL
 from putback.planning.posing.fact import Fact, Sort, Wording
 from putback.planning.posing.problem import Clause, Problem
-from putback.planning.search.arrange import arrange
+from putback.planning.search.arrange import Bout, arrange
 from putback.planning.search.choose import Contradiction, cheapest, closure
 from putback.planning.search.exhaust import NoOrderFound, exhaust
 from putback.planning.search.field import Rules
@@ -34,6 +44,8 @@ _EACH = 300
 """What looking at a set counts besides, for each node of the problem [-]."""
 _PATIENCE = 2_000
 """States looked at before one try to plan gives up."""
+_LITTLE = 200
+"""And so many where much else is tried."""
 _SURE = 3
 """So few facts that shut each other out are the smallest set: all else takes as many."""
 _MOST_TOLD = 12
@@ -114,65 +126,86 @@ class _Search:
         self.effort = self.most = effort
         self.progress = progress
         self.grounds = grounds_of(problem, targets)
+        self.binding = Binding(self.grounds)
         self.all = frozenset(facts_of(problem, targets))
+        self.found = self.all
+        """The fewest facts of which it is known that they contradict one another."""
         self.reached: list[frozenset[Fact]] = []
         """Sets with which the goal was reached, and so it is with less."""
         self.barred: list[frozenset[Fact]] = []
         """Sets with which it was not, and so it is not with more."""
+        self.unknown: dict[frozenset[Fact], int] = {}
+        """Sets of which so much patience did not tell."""
 
     def smallest(self) -> Contradicting:
         """Begin with what shuts itself out, and look for less."""
         proof = smallest_proof(self.grounds.graph, self.grounds.goal, progress=self.progress)
-        self.left = sorted(self.all)
         try:
-            best = proof.facts if proof else tuple(sorted(self._shrunk(self.all)))
+            best, smallest = self._smallest(proof), True
         except _Given:
-            return Contradicting(tuple(self.left), smallest=False)
-        try:
-            best, smallest = self._less_than(best, proof), True
-        except _Given:
-            smallest = False
+            self.effort, smallest = self.most, False
+            best = proof.facts if proof else tuple(sorted(self._shrunk(self.found)))
         return Contradicting(best, smallest, self._changes(best))
 
-    def _less_than(self, best: tuple[Fact, ...], proof: Proof | None) -> tuple[Fact, ...]:
-        """Give the smallest set of all, or ``best`` if it is."""
-        if proof is not None and proof.smallest and len(best) <= _SURE:
-            return best
-        ways: list[frozenset[Fact]] = []
+    def _smallest(self, proof: Proof | None) -> tuple[Fact, ...]:
+        """Give the smallest set of all.
+
+        Raises
+        ------
+        _Given
+            If that is not found.
+        """
+        most = len(proof.facts) if proof is not None and proof.smallest else inf
+        if proof is not None and most <= _SURE:
+            return proof.facts
+        for fact in proof.facts if proof is not None else ():  # those that each has one by one
+            self._reaches(self.all - {fact})
         while True:
+            ways = [self.all - more for more in self.reached]
             tried = smallest_hitting_set(ways, self.progress)
             if not tried.smallest:
                 raise _Given
-            if len(tried.facts) >= len(best):
-                return best
-            if not self._can_be_reached(tried.facts):
+            if proof is not None and len(tried.facts) >= most:
+                return proof.facts
+            reaches = self._reaches(tried.facts, _PATIENCE)
+            if reaches is None:
+                raise _Given
+            if not reaches:
                 return tuple(sorted(tried.facts))
-            ways.append(self.all - self._grown(tried.facts))
+            self._give_up_apart(tried.facts)
+
+    def _give_up_apart(self, facts: frozenset[Fact]) -> None:
+        """Find ways to reach the goal that give up nothing of some facts, nor what others do."""
+        kept = facts
+        while reaches := self._reaches(kept):
+            kept |= self.all - self._grown(kept)
+        if reaches is False:
+            self.found = min(self.found, kept, key=len)
 
     def _changes(self, facts: tuple[Fact, ...]) -> tuple[tuple[Fact, ...], ...]:
         """Give what to change; all facts of which any alone would do, where one would."""
         self.effort = self.most
-        change = self._change()
-        if len(change) != 1:
-            return (change,) if change else ()
-        others = (fact for fact in facts if fact.sort is not Sort.ASKED)
-        try:
-            enough = [(f,) for f in others if self._can_be_reached(self.all - {f})]
-        except _Given:
-            enough = []
-        return tuple(enough) or (change,)
+        others = [fact for fact in facts if fact.sort is not Sort.ASKED]
+        enough: list[tuple[Fact, ...]] = []
+        with suppress(_Given):
+            enough += ((f,) for f in others if self._reaches(self.all - {f}, _LITTLE))
+        change = () if enough else self._change(frozenset(facts))
+        return tuple(enough) or ((change,) if change else ())
 
-    def _change(self) -> tuple[Fact, ...]:
+    def _change(self, core: frozenset[Fact]) -> tuple[Fact, ...]:
         """The fewest facts to give up: what meets every contradiction, until the goal is reached.
 
         Empty where the effort does not suffice.
         """
-        cores: list[frozenset[Fact]] = []
+        cores = [core]
         try:
             while True:
                 change = smallest_hitting_set(cores, self.progress)
                 left = self.all - change.facts
-                if self._can_be_reached(left):
+                reaches = self._reaches(left, _PATIENCE)
+                if reaches is None:
+                    return ()
+                if reaches:
                     return tuple(sorted(change.facts)) if change.smallest else ()
                 core = self._core(left)
                 if not core:
@@ -185,76 +218,116 @@ class _Search:
 
     def _core(self, facts: Set[Fact]) -> frozenset[Fact]:
         """Some of the facts, which contradict one another, given that all of them do."""
-        proof = any_proof(self.grounds.graph.without(self.all - facts), self.grounds.goal)
+        proof = any_proof(self.grounds.graph, self.grounds.goal, but=self.all - facts)
         return frozenset(proof.facts) if proof else self._shrunk(facts)
 
     def _grown(self, facts: frozenset[Fact]) -> frozenset[Fact]:
         """Add facts for as long as the goal can be reached."""
-        graph = self.grounds.graph
         given_up: list[Fact] = []
-        while proof := any_proof(graph.without(given_up), self.grounds.goal):
-            given_up.append(next(fact for fact in reversed(proof.facts) if fact not in facts))
+        while proof := self._proof_without(given_up):
+            fresh = next((fact for fact in reversed(proof.facts) if fact not in facts), None)
+            if fresh is None:
+                break
+            given_up.append(fresh)
+        size = len(given_up)
+        while size:  # what bars nothing need not be given up
+            for at in range(0, len(given_up), size):
+                fewer = given_up[:at] + given_up[at + size :]
+                if self._proof_without(fewer) is None:
+                    given_up = fewer
+                    break
+            else:
+                size //= 2
         grown = self.all.difference(given_up)
-        for fact in given_up:  # what nothing bars need not be given up
-            if self.grounds.goal in graph.possible(only=grown | {fact}):
-                grown |= {fact}
-        if not self._can_be_reached(grown):
-            grown = self._added(facts, sorted(grown - facts))
-        for fact in given_up:
-            if fact not in grown and self._can_be_reached(grown | {fact}):
-                grown |= {fact}
+        more = sorted(grown - facts)
+        grown = self._kept(grown) if self._reaches(grown) else self._added(facts, more)
+        for fact in sorted(self.all - grown):
+            if self._reaches(grown | {fact}):
+                grown = self._kept(grown | {fact})
         return grown
+
+    def _proof_without(self, given_up: Sequence[Fact]) -> Proof | None:
+        """Some proof that the goal cannot be reached without these facts, or a sign of it."""
+        graph, goal, but = self.grounds.graph, self.grounds.goal, frozenset(given_up)
+        proof = any_proof(graph, goal, but=but)
+        return proof or any_proof(self.binding.bound(but), goal, but=but)
+
+    def _kept(self, facts: frozenset[Fact]) -> frozenset[Fact]:
+        """The most with which the goal was reached, these facts among it."""
+        return max((more for more in self.reached if facts <= more), key=len)
 
     def _added(self, base: frozenset[Fact], more: Sequence[Fact]) -> frozenset[Fact]:
         """Add as many as can be, in halves."""
-        if not more or self._can_be_reached(base.union(more)):
-            return base.union(more)
+        more = [fact for fact in more if fact not in base]
+        if not more:
+            return base
+        if self._reaches(base.union(more)):
+            return self._kept(base.union(more))
         if len(more) == 1:
             return base
         half = len(more) // 2
         return self._added(self._added(base, more[:half]), more[half:])
 
     def _shrunk(self, facts: Set[Fact]) -> frozenset[Fact]:
-        """Leave out of contradicting facts whatever they contradict one another without."""
-        left = self.left = sorted(facts)
+        """Leave out of contradicting facts whatever surely is not needed for it."""
+        left = sorted(facts)
         size = len(left)
-        while size > 0:
-            size = (size + 1) // 2 if size > 1 else 0
-            at = 0
-            while size and at < len(left):
-                fewer = left[:at] + left[at + size :]
-                if self._can_be_reached(frozenset(fewer)):
-                    at += size
-                else:
-                    left = self.left = fewer
+        with suppress(_Given):
+            while size > 0:
+                size = (size + 1) // 2 if size > 1 else 0
+                at = 0
+                while size and at < len(left):
+                    fewer = left[:at] + left[at + size :]
+                    if self._reaches(frozenset(fewer), _LITTLE) is False:
+                        left = fewer
+                    else:
+                        at += size
         return frozenset(left)
 
-    def _can_be_reached(self, facts: frozenset[Fact]) -> bool:
-        """Whether a plan reaches the goal where no other facts are so.
+    def _reaches(self, facts: frozenset[Fact], patience: int = 0) -> bool | None:
+        """Whether a plan reaches the goal where no other facts are so; ``None`` if nobody knows.
+
+        Where arranging gets stuck, so many states are looked at.
 
         Raises
         ------
         _Given
-            If that is not known.
+            If the effort is spent.
         """
         if any(facts <= more for more in self.reached):
             return True
         if any(facts >= less for less in self.barred):
             return False
+        if self.unknown.get(facts, -1) >= patience:
+            return None
         self._spend(_EACH * len(self.problem.nodes))
         if self.grounds.goal not in self.grounds.graph.possible(only=facts):
             return False
-        can = self._try(facts)
-        (self.reached if can else self.barred).append(facts)
-        return can
+        try:
+            kept = self._try(facts, patience)
+        except NoOrderFound:
+            self.unknown[facts] = patience
+            return None
+        if kept is None:
+            self.barred.append(facts)
+            return False
+        self.reached = [less for less in self.reached if not less <= kept]
+        self.reached.append(kept)
+        return True
 
     def _spend(self, effort: int) -> None:
         self.effort -= effort
         if self.effort < 0:
             raise _Given
 
-    def _try(self, facts: frozenset[Fact]) -> bool:
-        """Try to plan, where nothing bars it by what must come before."""
+    def _try(self, facts: frozenset[Fact], patience: int) -> frozenset[Fact] | None:
+        """Try to plan, where nothing bars it by what must come before; give what is kept to.
+
+        Raises
+        ------
+        NoOrderFound
+            If nobody knows whether there is a plan.
+        """
         problem, targets = relaxed(self.problem, self.targets, facts)
         self._spend(len(closure(problem, targets)) ** 2)
         try:
@@ -262,16 +335,22 @@ class _Search:
                 problem, targets, minutes=lambda node: node.minutes, progress=self.progress
             )
         except Contradiction:
-            return False
+            return None
         # What tips makes none impossible, so any margin will do.
         rules = Rules(problem, [chosen.nodes], watched=False, settings=USUAL)
+        bouts: Sequence[Bout] | None
         stands = problem.start is not None or not problem.usable
         if stands and not rules.bound_to and not rules.spans:
-            return True
-        if arrange(rules, self.progress) is not None:
-            return True
-        try:
-            found = exhaust(problem, targets, USUAL, patience=_PATIENCE, progress=self.progress)
-        except NoOrderFound:
-            raise _Given from None
-        return found is not None
+            steps = tuple(node for node in chosen.nodes if problem.nodes[node].kind.is_step)
+            bouts = [Bout(problem.start, steps)]
+        else:
+            bouts = arrange(rules, self.progress)
+        if bouts is None:
+            if not patience:
+                raise NoOrderFound("", 0)
+            found = exhaust(problem, targets, USUAL, patience=patience, progress=self.progress)
+            if found is None:
+                return None
+            rules, bouts = found
+        broken = broken_by(self.problem, self.targets, rules, bouts)
+        return facts if broken is None else facts | (self.all - broken)
