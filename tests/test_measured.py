@@ -1,5 +1,6 @@
 """Where coverage looks, seen by a coverage that only says whether it was looking."""
 
+import signal
 from dataclasses import dataclass, field
 from pathlib import Path
 from time import process_time
@@ -57,11 +58,13 @@ class Item:
 
 @pytest.fixture
 def looking(monkeypatch) -> Looking:
-    """Two coverages, and ours is the latest."""
+    """Two coverages, and ours is the latest; what looks at these tests themselves stays apart."""
+    signal.setitimer(signal.ITIMER_VIRTUAL, 0)
     looking = Looking()
     for _ in range(2):
         Looking.One(looking).start()
     monkeypatch.setattr(measured, "Coverage", looking)
+    monkeypatch.setattr(measured, "_measure", type(measured._measure)())
     monkeypatch.setattr(measured, "_left_s", {})
     return looking
 
