@@ -52,6 +52,11 @@ def keeps(site: Site, plan: Staffed) -> bool:
         for need, team in zip(job.needs, teams, strict=True):
             if len(set(team)) != need.count or not set(team) <= need.able:
                 return False
+    for start, end, teams in zip(starts, ends, plan.who, strict=True):
+        # An absence that takes no time breaks off what would go on across it.
+        spans = [span for team in teams for person in team for span in site.away[person]]
+        if start < end and any(start < e and b < end for b, e in spans):
+            return False
     for time in range(plan.ends + 1):
         busy: list[int] = []
         space = [0] * len(site.rooms)
@@ -63,8 +68,6 @@ def keeps(site: Site, plan: Staffed) -> bool:
         if len(set(busy)) != len(busy) or any(
             s > m for s, m in zip(space, site.rooms, strict=True)
         ):
-            return False
-        if any(b <= time < e for person in busy for b, e in site.away[person]):
             return False
         for number, (least, most) in enumerate(site.limits):
             moved = sum(j.shifts[number] for j, s in zip(jobs, starts, strict=True) if s <= time)
