@@ -11,6 +11,7 @@ from putback.planning.check import RebuildRule, check_rebuild
 from putback.planning.plan import Stage
 from putback.planning.rebuild import open_finals
 from putback.planning.rebuild.never_run import NOTE
+from putback.planning.replan_rebuild import replan_rebuild
 from putback.vehicle.job import JobKind
 from putback.vehicle.joint import FinalWhen
 from tests.makers import vehicle
@@ -57,6 +58,10 @@ def test_a_job_that_finishes_it_is_last_too():
     plan = plan_of(car, torn(car))
     assert lines(plan)[-2:] == ["do again", "do look"]
     assert step_in(plan, "do again").notes[0] == NOTE
+    state = carried_out(torn(car), plan, len(plan.steps) - 1)
+    found = replan_rebuild(car, state, plan)
+    assert (lines(found.plan), found.changes, found.kept) == (["do look"], (), True)
+    assert check_rebuild(car, state, found.plan) == ()
 
 
 def test_with_a_run_nothing_is_said():

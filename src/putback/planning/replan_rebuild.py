@@ -5,7 +5,7 @@ keeps to the rules still does. After anything else it is planned from the start,
 different is told with the entry or fact behind it.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from putback.logbook.entries.base import Entry
@@ -18,10 +18,14 @@ from putback.logbook.state import State
 from putback.planning.again.changes import planned_anew
 from putback.planning.again.changes_back import changes_back
 from putback.planning.again.since import Since
-from putback.planning.plan import USUAL, Plan, PlanSettings, Step
+from putback.planning.plan import USUAL, Plan, PlanSettings, Stage, Step
 from putback.planning.rebuild import plan_rebuild
+from putback.planning.rebuild.never_run import NOTE
+from putback.planning.rebuild.stages import by_first_run
 from putback.planning.replan import Replanned, Steadiness
 from putback.progress import NoProgress, Progress
+from putback.vehicle.ids import job_ref
+from putback.vehicle.job import JobKind
 from putback.vehicle.vehicle import Vehicle
 
 _STEADY = Steadiness()
@@ -44,6 +48,8 @@ _WORK = (
     WayChosen,
 )
 """What leaves the order of the rest as it is."""
+_BY_RUN = (Stage.RUN, Stage.AFTER)
+"""Stages that come of a run, wherever a step would belong without one."""
 
 
 def replan_rebuild(
@@ -79,7 +85,7 @@ def replan_rebuild(
     fresh = plan_rebuild(vehicle, state, settings, progress)
     anywhere = state.standing.standing is None
     is_work = all(isinstance(e.body, _WORK) for e in since)
-    kept = _rest_of(last, fresh, anywhere=anywhere) if is_work else None
+    kept = _rest_of(last, fresh, vehicle, anywhere=anywhere) if is_work else None
     if kept is None:
         return Replanned(fresh, changes_back(last, fresh, state, logged), kept=False)
     saved = kept.total_minutes - fresh.total_minutes
@@ -90,7 +96,7 @@ def replan_rebuild(
     return Replanned(kept, changes_back(last, kept, state, logged))
 
 
-def _rest_of(last: Plan, fresh: Plan, *, anywhere: bool) -> Plan | None:
+def _rest_of(last: Plan, fresh: Plan, vehicle: Vehicle, *, anywhere: bool) -> Plan | None:
     """What is left of the last plan, if just its beginning was done, as it was planned.
 
     It may begin ``anywhere`` where nobody said how the vehicle stands.
@@ -106,7 +112,10 @@ def _rest_of(last: Plan, fresh: Plan, *, anywhere: bool) -> Plan | None:
     pairs = [(step, left[step.action, step.what]) for step in last.steps[done:]]
     if any(_asks(step) != _asks(now) for step, now in pairs):
         return None
-    rest = tuple(_there(step, now) for step, now in pairs)
+    stages = _stages_of(pairs, vehicle)
+    rest = tuple(
+        _there(step, now, stage) for (step, now), stage in zip(pairs, stages, strict=True)
+    )
     return replace(
         fresh,
         steps=rest,
@@ -116,9 +125,26 @@ def _rest_of(last: Plan, fresh: Plan, *, anywhere: bool) -> Plan | None:
     )
 
 
-def _there(step: Step, now: Step) -> Step:
+def _stages_of(pairs: Sequence[tuple[Step, Step]], vehicle: Vehicle) -> Iterator[Stage | None]:
+    """Give the stages of steps in the order that is kept, of each how it was told and is now.
+
+    What comes of a run hangs on the order, and on which runs are still to come; the rest does not.
+    """
+    runs = {job_ref(job.id) for job in vehicle.jobs.values() if job.kind is JobKind.RUN}
+    by_runs = by_first_run(
+        [now.what in runs for _, now in pairs], [NOTE in now.notes for _, now in pairs]
+    )
+    for (step, now), by_run in zip(pairs, by_runs, strict=True):
+        of_its_own = [each.stage for each in (now, step) if each.stage not in _BY_RUN]
+        if by_run is not None:
+            yield by_run
+        else:
+            yield of_its_own[0] if of_its_own else Stage.BUILD
+
+
+def _there(step: Step, now: Step, stage: Stage | None) -> Step:
     """A step as it is told now, at the place and with the precautions that it had."""
-    return replace(step, reasons=now.reasons, notes=now.notes)
+    return replace(step, reasons=now.reasons, notes=now.notes, stage=stage)
 
 
 def _asks(step: Step) -> Step:
@@ -132,4 +158,5 @@ def _asks(step: Step) -> Step:
         prop_first="",
         add_support="",
         notes=(),
+        stage=Stage.BUILD,
     )

@@ -35,14 +35,14 @@ def trial_build(work: Work, edges: Iterable[Edge]) -> frozenset[Node]:
 
 def stages_of(work: Work, order: Sequence[Node], trial: frozenset[Node]) -> tuple[Stage, ...]:
     """Say of each step in turn which stage it belongs to."""
-    runs = [at for at, node in enumerate(order) if _is(work, node, JobKind.RUN)]
     without = last_of_all(work)
-    never = next((at for at, node in enumerate(order) if node in without), len(order))
-    first, last = (runs[0], runs[-1]) if runs else (never, -1)
+    by_runs = by_first_run(
+        [_is(work, node, JobKind.RUN) for node in order], [node in without for node in order]
+    )
     found = []
-    for at, node in enumerate(order):
-        if at >= first:
-            stage = Stage.RUN if at <= last else Stage.AFTER
+    for node, by_run in zip(order, by_runs, strict=True):
+        if by_run is not None:
+            stage = by_run
         elif node.action is Action.PREPARE:
             stage = Stage.READY
         elif node in trial:
@@ -53,6 +53,22 @@ def stages_of(work: Work, order: Sequence[Node], trial: frozenset[Node]) -> tupl
             stage = Stage.BUILD
         found.append(stage)
     return tuple(found)
+
+
+def by_first_run(runs: Sequence[bool], never_run: Sequence[bool]) -> list[Stage | None]:
+    """Give the stage of each step of an order that comes of a run; ``None`` before the first.
+
+    Of each step it is said whether it runs the vehicle, and whether it waits for a run that no
+    step is.
+    """
+    count = len(runs)
+    if True in runs:
+        first, last = runs.index(True), count - 1 - runs[::-1].index(True)
+    else:
+        first, last = (never_run.index(True) if True in never_run else count), -1
+    return [
+        None if at < first else Stage.RUN if at <= last else Stage.AFTER for at in range(count)
+    ]
 
 
 def is_painting(job: Job) -> bool:
