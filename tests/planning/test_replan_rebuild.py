@@ -19,11 +19,12 @@ from putback.planning.check import check_rebuild
 from putback.planning.plan import Action, Plan, Step
 from putback.planning.replan import Replanned, Steadiness
 from putback.planning.replan_rebuild import replan_rebuild
+from putback.vehicle.assembly import Assembly
 from putback.vehicle.facts import Before, Phase
 from putback.vehicle.ids import FactId, Ref
 from tests.makers import vehicle
 from tests.makers_logbook import Story
-from tests.planning.rebuilding import carried_out, plan_of
+from tests.planning.rebuilding import apart, carried_out, plan_of
 from tests.strategies.rebuilds import torn_vehicles
 
 
@@ -205,6 +206,18 @@ def test_an_order_that_a_new_fact_forbids_is_not_kept_to():
     assert not found.kept
     assert keys(found.plan)[0] != keys(last)[0]
     assert any("sound first" in each for each in words(found))
+
+
+def test_what_came_off_a_whole_by_itself_does_not_keep_the_whole_from_being_on():
+    """The tap came off the tank first and goes on later: the tank as one is on all the same."""
+    car = vehicle("tap - tank", "tank - frame", "cap - tank", datum="frame")
+    car = replace(car, assemblies={"unit": Assembly("unit", "unit", ("tank", "cap", "tap"))})
+    state = apart(car, "tap-tank", "tap", "tank-frame", "unit=tank+cap")
+    plan = plan_of(car, state)
+    at = keys(plan).index((Action.PUT_ON, "assembly:unit"))
+    assert (Action.PUT_ON, "part:tap") in keys(plan)[at:]
+    found = again(car, carried_out(state, plan, at + 1), plan, steadiness=PINNED)
+    assert (keys(found.plan), found.changes) == (keys(plan)[at + 1 :], ())
 
 
 def test_a_fresh_plan_is_followed_only_if_it_saves_enough():

@@ -48,7 +48,11 @@ class _TellingBack(Telling):
             case Action.PUT_ON if kind == "assembly":
                 whole = state.vehicle.assemblies.get(AssemblyId(identity))
                 parts = whole.parts if whole else ()
-                return any(map(self._is_on, parts)) and state.parts_off.isdisjoint(parts)
+                return any(map(self._is_on, parts)) and not any(
+                    # What came off by itself goes on by itself.
+                    part in state.parts_off and state.parts[part].whole == identity
+                    for part in parts
+                )
             case Action.PUT_ON:
                 return self._is_on(PartId(identity))
             case Action.MAKE | Action.TIGHTEN:
