@@ -12,7 +12,7 @@ from putback.planning.plan import PlanSettings
 from putback.planning.search.arrange import arrange
 from putback.planning.search.by_visits import arrange_by_visits
 from putback.planning.search.field import Field, Rules
-from putback.planning.search.visits import Shut, spread
+from putback.planning.search.visits import Spreading
 from putback.planning.search.walks import walks
 from putback.planning.strip import plan_strip
 from putback.progress import NoProgress
@@ -23,9 +23,9 @@ from tests.planning.hand_made import state_of
 SETTINGS = PlanSettings()
 
 
-def rules_of(v) -> Rules:
+def rules_of(v, standing=None) -> Rules:
     """What the first goal of a vehicle takes, to be put in order."""
-    task = set_task(v, state_of(v), next(iter(v.goals.values())), SETTINGS)
+    task = set_task(v, state_of(v, standing=standing), next(iter(v.goals.values())), SETTINGS)
     chosen = choose_stages(task.problem, task.stages, NoProgress())
     return Rules(task.problem, [frozenset(each.nodes) for each in chosen], settings=SETTINGS)
 
@@ -89,8 +89,9 @@ def test_walks_come_cheapest_first_and_do_all():
 def test_what_would_be_in_the_air_before_a_change_is_no_choice():
     """The tray comes off up, the box down, and not the other way round."""
     rules = rules_of(stacked())
-    assert spread(rules, ("down", "up"), SETTINGS) is None
-    visit_of = spread(rules, ("up", "down"), SETTINGS)
+    spreading = Spreading(rules, SETTINGS)
+    assert spreading.over(("down", "up")) is None
+    visit_of = spreading.over(("up", "down")).visits()
     assert {rules.nodes[i].what: visit_of[i] for i in rules.steps} == {
         "joint:tray-box": 0,
         "part:tray": 0,
@@ -101,9 +102,11 @@ def test_what_would_be_in_the_air_before_a_change_is_no_choice():
 
 def test_nothing_is_done_in_a_visit_only_because_of_each_other():
     """Visit after visit, all that is chosen for it can be done one after another."""
-    rules, shut = rules_of(generate(90, 7)), Shut()
-    for walk in islice(walks(rules), 4):
-        visit_of = spread(rules, walk, SETTINGS, NoProgress(), shut)
+    rules = rules_of(generate(90, 11))
+    spreading = Spreading(rules, SETTINGS)
+    for walk in islice(walks(rules), 6):
+        spread_out = spreading.over(walk)
+        visit_of = spread_out.visits() if spread_out is not None else {}
         assert visit_of is not None
         done = set()
         for at in range(len(walk)):
@@ -116,7 +119,7 @@ def test_nothing_is_done_in_a_visit_only_because_of_each_other():
                 done |= fresh
                 left -= fresh
             assert not left
-    assert shut.circles
+    assert spreading.circles
 
 
 def test_a_plan_made_so_keeps_all_rules(monkeypatch):

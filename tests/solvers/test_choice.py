@@ -24,22 +24,34 @@ def holds(literal: int, values: tuple[bool, ...]) -> bool:
     clauses=CLAUSES,
     exclusive=st.lists(LITERALS, max_size=3, unique_by=abs),
     weights=st.lists(st.integers(0, 9), min_size=6, max_size=6),
+    sums=st.lists(st.tuples(st.dictionaries(LITERALS, st.integers(-5, 5)), st.integers(-5, 9))),
+    at_once=st.booleans(),
 )
-def test_the_cheapest_choice_is_the_one_that_trying_all_finds(clauses, exclusive, weights):
-    """Over all 64 choices of six variables, none that obeys the clauses costs less."""
+def test_the_cheapest_choice_is_the_one_that_trying_all_finds(
+    clauses, exclusive, weights, sums, at_once
+):
+    """Over all 64 choices of six variables, none that obeys clauses and sums costs less."""
     choice = Choice()
     variables = [choice.variable() for _ in range(6)]
     for clause in clauses:
         choice.any_of(clause)
     choice.at_most_one(exclusive)
+    if at_once:
+        choice.solve(at_once=True)  # what comes after goes on from there
+    for gives, least in sums:
+        choice.at_least(gives, least)
     choice.minimise(dict(zip(variables, weights, strict=True)))
     costs = [
         sum(w for w, value in zip(weights, values, strict=True) if value)
         for values in itertools.product((False, True), repeat=6)
         if all(any(holds(each, values) for each in clause) for clause in clauses)
         and sum(holds(each, values) for each in exclusive) <= 1
+        and all(
+            sum(each for literal, each in gives.items() if holds(literal, values)) >= least
+            for gives, least in sums
+        )
     ]
-    answer = choice.solve()
+    answer = choice.solve(at_once=at_once)
     assert answer.feasible is bool(costs)
     if costs:
         assert answer.optimal

@@ -7,11 +7,13 @@ numbers are computed.
 """
 
 from collections.abc import Iterator, Sequence
+from concurrent.futures import ThreadPoolExecutor, wait
 from contextlib import suppress
 from dataclasses import replace
+from threading import Event
 
 from putback.logbook.state import State
-from putback.planning.bounds.bound import lower_bound
+from putback.planning.bounds.bound import Bound, lower_bound
 from putback.planning.ordering.improve import improve
 from putback.planning.ordering.keep import fitted
 from putback.planning.ordering.price import CannotBeDone, Priced, price
@@ -23,7 +25,7 @@ from putback.planning.posing.problem import Cause, Clause, Kind, Problem
 from putback.planning.search.arrange import bouts_of
 from putback.planning.search.choose import Contradiction, closure
 from putback.planning.search.field import Rules
-from putback.progress import NoProgress, Progress
+from putback.progress import NoProgress, Progress, Stoppable
 from putback.vehicle.goal import Goal
 from putback.vehicle.vehicle import Vehicle
 
@@ -32,6 +34,12 @@ _MOST_RIVALS = 4
 
 _RIVAL_NODES = 1000
 """So many nodes may be arranged again for them together, lest a large vehicle waits for it."""
+
+_LONG = 300
+"""Steps from which the bound is found beside the order, on another core."""
+
+_LOOK_AROUND_S = 0.05
+"""How often it is looked whether somebody wants it to end while the bound is waited for [s]."""
 
 
 def plan_strip(
@@ -67,11 +75,43 @@ def plan_strip(
     """
     task = set_task(vehicle, state, goal, settings)
     best = _best_way(task.problem, task.stages, settings, progress)
-    rules, priced = best.rules, improve(best.rules, best.bouts, settings, progress=progress)
-    if rules.waived:
-        rules, priced = _letting_nothing_pass(task, rules, priced, settings) or (rules, priced)
-    bound = lower_bound(task.problem, task.targets, settings, progress)
+    if len(best.rules.steps) < _LONG:
+        rules, priced = _improved(task, best, settings, progress)
+        bound = lower_bound(task.problem, task.targets, settings, progress)
+    else:
+        rules, priced, bound = _improved_and_bounded(task, best, settings, progress)
     return written(task, rules, priced, bound)
+
+
+def _improved_and_bounded(
+    task: Task, way: Way, settings: PlanSettings, progress: Progress
+) -> tuple[Rules, Sequence[Priced], Bound]:
+    """Improve the order, and find the bound beside it, for neither hangs on the other."""
+    # Numba cannot be loaded while another thread loads anything.
+    import putback.planning.ordering.anneal  # noqa: F401
+
+    ended = Event()
+    with ThreadPoolExecutor(1) as beside:
+        bounding = beside.submit(
+            lower_bound, task.problem, task.targets, settings, Stoppable(ended.is_set)
+        )
+        try:
+            rules, priced = _improved(task, way, settings, progress)
+            while not wait([bounding], _LOOK_AROUND_S).done:
+                progress.step(0, None, "finding what every plan takes at least")
+        finally:
+            ended.set()
+        return rules, priced, bounding.result()
+
+
+def _improved(
+    task: Task, way: Way, settings: PlanSettings, progress: Progress
+) -> tuple[Rules, Sequence[Priced]]:
+    """Improve the order of a way, and where it lets something pass, try to do without that."""
+    rules, priced = way.rules, improve(way.rules, way.bouts, settings, progress=progress)
+    if rules.waived:
+        return _letting_nothing_pass(task, rules, priced, settings) or (rules, priced)
+    return rules, priced
 
 
 def _letting_nothing_pass(

@@ -49,8 +49,11 @@ class Choice:
         self._variables = 0
         self._clauses: list[list[Literal]] = []
         self._exclusive: list[list[Literal]] = []
+        self._sums: list[tuple[dict[Literal, int], int]] = []
         self._weights: dict[Literal, int] = {}
         self._laid_out: _LaidOut | None = None
+        self._last: list[bool] = []
+        """Of each variable what the answer given last says."""
 
     def variable(self) -> Literal:
         """Add something to decide."""
@@ -69,12 +72,21 @@ class Choice:
         """Ask that no two hold."""
         self._exclusive.append(list(literals))
 
+    def at_least(self, weights: Mapping[Literal, int], least: int) -> None:
+        """Ask that the weights of what holds add up to so much at least."""
+        self._sums.append((dict(weights), least))
+
     def minimise(self, weights: Mapping[Literal, int]) -> None:
         """Ask for the least sum of the weights of what holds."""
         self._weights = {literal: weight for literal, weight in weights.items() if weight}
 
     def solve(
-        self, *, effort: float = 2.0, seconds: float = 30.0, progress: Progress = NoProgress()
+        self,
+        *,
+        effort: float = 2.0,
+        seconds: float = 30.0,
+        at_once: bool = False,
+        progress: Progress = NoProgress(),
     ) -> Answer:
         """Search for the cheapest choice.
 
@@ -85,6 +97,9 @@ class Choice:
             same everywhere, so that a search that ends by it ends in the same answer everywhere.
         seconds : float
             When to give up in any case, [s].
+        at_once : bool
+            Begin from the answer given last, without making the model simpler first: quicker, and
+            nearer to that answer, where little was added since.
         progress : Progress
             Asked often whether to go on.
 
@@ -97,7 +112,7 @@ class Choice:
 
         if self._laid_out is None:
             self._laid_out = _LaidOut(cp_model.CpModel())
-        holds = self._laid_out.add(self._variables, self._clauses, self._exclusive)
+        holds = self._laid_out.add(self._variables, self._clauses, self._exclusive, self._sums)
         model = self._laid_out.model
         if self._weights:
             model.minimize(
@@ -110,16 +125,23 @@ class Choice:
         solver.parameters.random_seed = 1
         solver.parameters.max_deterministic_time = effort
         solver.parameters.max_time_in_seconds = seconds
+        if at_once:
+            begun = self._last + [True] * (self._variables - len(self._last))
+            model.clear_hints()
+            hint = model.model_proto.solution_hint  # one by one they take longer than the search
+            hint.vars.extend(range(self._variables))
+            hint.values.extend(begun)
+            solver.parameters.cp_model_presolve = False
+            solver.parameters.linearization_level = 0
+            solver.parameters.symmetry_level = 0
         status = run_beside(solver, model, progress)
         if status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+            # The model has no other variables than these, numbered from 0.
+            self._last = [bool(value) for value in solver.response_proto.solution]
             return Answer(
                 feasible=True,
                 optimal=status == cp_model.OPTIMAL,
-                chosen=frozenset(
-                    number
-                    for number in range(1, self._variables + 1)
-                    if solver.boolean_value(holds[number])
-                ),
+                chosen=frozenset(number for number, held in enumerate(self._last, 1) if held),
                 cost=round(solver.objective_value),
                 bound=round(solver.best_objective_bound),
             )
@@ -134,15 +156,18 @@ class _LaidOut:
     def __init__(self, model: Any) -> None:
         self.model = model
         self.holds: dict[Literal, Any] = {}
-        self.clauses = self.exclusive = 0
+        self.clauses = self.exclusive = self.sums = 0
 
     def add(
         self,
         variables: int,
         clauses: Sequence[Sequence[Literal]],
         exclusive: Sequence[Sequence[Literal]],
+        sums: Sequence[tuple[Mapping[Literal, int], int]],
     ) -> dict[Literal, Any]:
         """Add what was not there at the last call; give what stands for each literal."""
+        from ortools.sat.python import cp_model
+
         model, holds = self.model, self.holds
         for number in range(len(holds) // 2 + 1, variables + 1):
             holds[number] = model.new_bool_var("")
@@ -151,7 +176,10 @@ class _LaidOut:
             model.add_bool_or([holds[each] for each in clause])
         for some in exclusive[self.exclusive :]:
             model.add_at_most_one([holds[each] for each in some])
-        self.clauses, self.exclusive = len(clauses), len(exclusive)
+        for weights, least in sums[self.sums :]:
+            terms = [holds[each] for each in weights]
+            model.add(cp_model.LinearExpr.weighted_sum(terms, list(weights.values())) >= least)
+        self.clauses, self.exclusive, self.sums = len(clauses), len(exclusive), len(sums)
         return holds
 
 

@@ -5,6 +5,7 @@ problem gives the same order everywhere. Importing this loads numpy and Numba.
 """
 
 from collections.abc import Callable, Iterable, Sequence
+from itertools import chain
 from typing import Any
 
 import numpy as np
@@ -89,8 +90,8 @@ def _laid_out(ordering: Ordering, sortings: Sequence[Sorting]) -> Swapping:
     dearest = np.sort(np.abs(late_cost))[-2:]
     marks = np.array(ordering.marks, np.int64)
     period = np.ones((count, len(marks) + 1), np.int8)
-    for item, bits in enumerate(ordering.periods):
-        period[item] = [bits >> at & 1 for at in range(len(marks) + 1)]
+    for at in range(len(marks) + 1):
+        period[: len(ordering.periods), at] = [bits >> at & 1 for bits in ordering.periods]
     sorts = np.array([_numbered(each.sorts) for each in sortings], np.int64)
     return Swapping(
         labels=labels,
@@ -144,9 +145,8 @@ def _numbered(sorts: Sequence[int]) -> list[int]:
 
 def _lists(count: int, entries: Iterable[tuple[int, int]]) -> Lists:
     """Lay lists end to end: of each entry the number of its list and what is in it."""
-    lists: list[list[int]] = [[] for _ in range(count)]
-    for at, what in entries:
-        lists[at].append(what)
+    flat = np.fromiter(chain.from_iterable(entries), np.int64)
+    at, what = flat[::2], flat[1::2]
     begin = np.zeros(count + 1, np.int64)
-    np.cumsum([len(each) for each in lists], out=begin[1:])
-    return Lists(begin, np.array([what for each in lists for what in each], np.int64))
+    np.cumsum(np.bincount(at, minlength=count), out=begin[1:])
+    return Lists(begin, what[np.argsort(at, kind="stable")])

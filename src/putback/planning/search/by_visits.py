@@ -5,12 +5,11 @@ each (`visits.py`), and then done step by step, by all the rules.
 """
 
 from collections.abc import Mapping
-from itertools import islice
 
 from putback.planning.plan import PlanSettings
 from putback.planning.search.arrange import Bout, bouts_of, without_needless_cracks
 from putback.planning.search.field import Field, Move, Rules
-from putback.planning.search.visits import Shut, spread
+from putback.planning.search.visits import Spreading
 from putback.planning.search.walks import Walk, walks
 from putback.progress import NoProgress, Progress
 from putback.vehicle.ids import StandingId
@@ -20,7 +19,10 @@ Placed = tuple[Move, StandingId | None]
 
 _MOST_WALKS = 12
 _MOST_WORK = 60_000
-"""Over so many walks work is spread, and steps times visits of all of them, at most."""
+"""Over so many walks work is spread, and steps times visits of all of them, at most.
+
+Walks of which it is plain at once that nothing can be spread over them do not count.
+"""
 
 
 def arrange_by_visits(
@@ -29,12 +31,17 @@ def arrange_by_visits(
     """Arrange all that is wanted on a cheap walk; ``None`` if none of those tried will do."""
     if not rules.problem.usable:
         return None
-    work, shut = 0, Shut()
-    for walk in islice(walks(rules, progress), _MOST_WALKS):
+    spreading = Spreading(rules, settings)
+    work = tried = 0
+    for walk in walks(rules, progress):
+        spread_out = spreading.over(walk)
+        if spread_out is None:
+            continue
+        tried += 1
         work += len(walk) * len(rules.steps)
-        if work > _MOST_WORK:
+        if tried > _MOST_WALKS or work > _MOST_WORK:
             break
-        visit_of = spread(rules, walk, settings, progress, shut)
+        visit_of = spread_out.visits(progress)
         bouts = _done_so(rules, walk, visit_of) if visit_of is not None else None
         if bouts is not None:
             return bouts

@@ -7,83 +7,107 @@ what is done only because of each other, is looked for in each answer, and shut 
 """
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
 from itertools import pairwise
+from math import ceil, floor
 
 from putback.planning.held.holding import Hold
 from putback.planning.plan import PlanSettings
-from putback.planning.posing.problem import Node
+from putback.planning.search.bearable import Bearable, ToGo
 from putback.planning.search.field import Rules
+from putback.planning.search.windows import Windows
 from putback.progress import NoProgress, Progress
 from putback.solvers.choice import Choice, Literal
 from putback.vehicle.ids import StandingId
 
-_ROUNDS = 16
+_ROUNDS = 40
 """So often what is in the air is shut out, before the visits are given up."""
 
-_WANTING_ROUNDS = 2
+_WANTING_ROUNDS = 12
 """So often few visits are wanted, once it was found how nothing is in the air."""
 
-_EFFORT = 0.06
-"""Effort for each round, in the solver's own count [-]."""
+_EFFORT, _WANTING_EFFORT = 0.2, 0.1
+"""Effort for each round of either kind, in the solver's own count [-]."""
+
+_LARGE = 10_000
+"""Steps times visits from which it no longer pays to make the choice of few visits simpler."""
 
 _SCALE = 100
 """Minutes are counted in hundredths."""
 
-
-@dataclass
-class Shut:
-    """What was shut out on any walk, and is on every other: pieces in the air, and circles."""
-
-    pieces: dict[frozenset[int], None] = field(default_factory=dict)
-    """Parts that would hang together in the air, by number."""
-    circles: dict[frozenset[int], None] = field(default_factory=dict)
-    """Nodes that would be done only by each other."""
+_LOAD_SCALE = 1000
+"""Loads and moments are counted in thousandths, so that no sum is taken for kept that is not."""
 
 
-def spread(
-    rules: Rules,
-    walk: Sequence[StandingId],
-    settings: PlanSettings,
-    progress: Progress = NoProgress(),
-    shut: Shut | None = None,
-) -> dict[int, int] | None:
-    """Choose of each step the visit in which it is done; ``None`` if no choice was found.
+class Spreading:
+    """Spreads the same work over one walk after another, and keeps what it learns of it.
 
-    Zones, tools and helpers are wanted in as few visits as possible. What ``shut`` holds is shut
-    out from the first, and what is found is added to it.
+    What is shut out on one walk, pieces in the air and circles, is so on every other from the
+    first.
     """
-    spreading = _Spreading(rules, walk, settings, shut if shut is not None else Shut())
-    if spreading.is_shut:
-        return None
-    found: dict[int, int] | None = None
-    rounds = _ROUNDS
-    while rounds > 0:
-        rounds -= 1
-        answer = spreading.choice.solve(effort=_EFFORT, progress=progress)
-        if not answer.feasible:
-            break
-        visit_of = spreading.read(answer.chosen)
-        if spreading.shut_out_circles(visit_of) or spreading.shut_out_what_is_in_the_air(visit_of):
-            continue
-        if found is not None:
-            return visit_of
-        found = visit_of
-        spreading.want_few_visits()
-        rounds = _WANTING_ROUNDS
-    return found
 
-
-class _Spreading:
-    """The choice, and what of it stands for what."""
-
-    def __init__(
-        self, rules: Rules, walk: Sequence[StandingId], settings: PlanSettings, shut: Shut
-    ) -> None:
+    def __init__(self, rules: Rules, settings: PlanSettings) -> None:
+        """Begin with nothing learnt."""
         self.rules = rules
-        self.walk = walk
         self.settings = settings
-        self.shut = shut
+        self.windows = Windows(rules)
+        self.pieces: dict[frozenset[int], None] = {}
+        """Parts that would hang together in the air, by number."""
+        self.circles: dict[frozenset[int], None] = {}
+        """Nodes that would be done only by each other."""
+        self._hung_on: dict[frozenset[int], frozenset[int]] = {}
+        watch = rules.guarded
+        self._bearing = {each.part for each in watch.bearings}.union(
+            *(watch.links.under(standing) for standing in rules.problem.usable)
+        )
+        """The parts that stand on something in some standing, or for some time."""
+        self.bearable = Bearable(rules)
+        self.to_go: list[ToGo] = []
+        """What must be gone before standings are entered."""
+        if rules.problem.start is None:
+            for standing in rules.problem.usable:
+                self.to_go += self.bearable.to_go(standing, ())
+
+    def with_what_hangs_on(self, piece: Collection[int]) -> frozenset[int]:
+        """A piece and all that could only be held by it: what that is still tied to is no help."""
+        key = frozenset(piece)
+        if key not in self._hung_on:
+            self._hung_on[key] = self._find_what_hangs_on(key)
+        return self._hung_on[key]
+
+    def _find_what_hangs_on(self, piece: frozenset[int]) -> frozenset[int]:
+        links = self.rules.guarded.links
+        with_it = set(piece)
+        held = set[int]()
+        for begin in {other for part in piece for _, other in links.stiff_of[part]}:
+            some, bears = {begin: None}, begin in held
+            todo = [begin] if begin not in with_it else []
+            while todo and not bears:
+                part = todo.pop()
+                bears = part in self._bearing or part in held
+                for _, other in links.stiff_of[part]:
+                    if other not in some and other not in with_it:
+                        some[other] = None
+                        todo.append(other)
+            if bears:
+                held.update(some)
+            else:
+                with_it.update(some)
+        return frozenset(with_it)
+
+    def over(self, walk: Sequence[StandingId]) -> "SpreadOut | None":
+        """Lay out the choice of visits on a walk; ``None`` if there is plainly none."""
+        found = SpreadOut(self, walk)
+        return None if found.is_shut else found
+
+
+class SpreadOut:
+    """The choice on one walk, and what of it stands for what."""
+
+    def __init__(self, spreading: Spreading, walk: Sequence[StandingId]) -> None:
+        """Lay out what binds; where that cannot be kept, no further than this is seen."""
+        self.rules = rules = spreading.rules
+        self.walk = walk
+        self.learnt = spreading
         self.choice = Choice()
         self.is_shut = False
         self.done: dict[int, list[Literal | bool]] = {}
@@ -101,34 +125,64 @@ class _Spreading:
             for part in range(len(links.parts))
             if links.on[part] and not links.is_run[part] and start.is_held(part)
         )
-        self._windows()
-        if not self.is_shut:
-            self._asks()
-            self._stands()
-            for part in sorted(self.held_at_first):
-                self._hold_up({part}, range(1, len(walk)))
-            for piece in shut.pieces:
-                self._hold_up(piece, range(1, len(walk)))
-            for circle in shut.circles:
-                self._from_outside(circle)
+        self._gone: dict[tuple[tuple[int, ...], int], Literal | bool] = {}
+        for bind in (
+            self._windows,
+            self._bear_all,
+            self._hold_all_up,
+            self._stands,
+            self._asks,
+            self._no_circles,
+        ):
+            bind()
+            if self.is_shut:
+                return
+
+    def visits(self, progress: Progress = NoProgress()) -> dict[int, int] | None:
+        """Choose of each step the visit in which it is done; ``None`` if no choice was found.
+
+        Zones, tools and helpers are wanted in as few visits as possible.
+        """
+        is_large = len(self.walk) * len(self.rules.steps) > _LARGE
+        found: dict[int, int] | None = None
+        rounds = _ROUNDS
+        while rounds > 0 and not self.is_shut:
+            rounds -= 1
+            answer = self.choice.solve(
+                effort=_EFFORT if found is None else _WANTING_EFFORT,
+                at_once=found is None or is_large,
+                progress=progress,
+            )
+            if not answer.feasible:
+                break
+            visit_of = self._read(answer.chosen)
+            if (
+                self._shut_out_circles(visit_of)
+                or self._shut_out_what_is_in_the_air(visit_of)
+                or self._shut_out_what_is_not_borne(visit_of)
+            ):
+                continue
+            if found is not None:
+                return visit_of
+            found = visit_of
+            self._want_few_visits()
+            rounds = _WANTING_ROUNDS
+        return found
 
     # -- what binds ---------------------------------------------------------------------------
 
     def _windows(self) -> None:
-        """Say by which visits each step may be done; by the last, everything is."""
-        last = len(self.walk) - 1
-        for index in sorted(self.rules.wanted):
-            node = self.rules.nodes[index]
-            may = [not node.kind.is_step or self._may(index, node, at) for at in range(last + 1)]
-            if not any(may):
-                self.is_shut = True
-                return
+        """Say by which visits each step may be done; by its latest, it is."""
+        windows = self.learnt.windows.on(self.walk)
+        if windows is None:
+            self.is_shut = True
+            return
+        for index, (may, earliest, latest) in windows.items():
             by: list[Literal | bool] = []
-            first = may.index(True)
-            for at in range(last + 1):
-                if at < first:
+            for at in range(len(self.walk)):
+                if at < earliest:
                     by.append(False)
-                elif at == last or not any(may[at + 1 :]):
+                elif at >= latest:
                     by.append(True)
                 elif not may[at]:
                     by.append(by[-1])
@@ -139,18 +193,62 @@ class _Spreading:
                 if one is not other and not isinstance(one, bool):
                     self._any(-one, other)
 
-    def _may(self, index: int, node: Node, at: int) -> bool:
-        """Whether a step may be done in a visit, if that alone is looked at."""
-        if not node.allows(self.walk[at]):
-            return False
-        crack = node.crack_in
-        return crack in (None, self.walk[at]) or crack in self.walk[:at]
+    def _hold_all_up(self) -> None:
+        """Let nothing be in the air before a change, as far as that was met."""
+        for piece in self.learnt.pieces:
+            self._hold_up(piece, range(1, len(self.walk)))
+        for part in sorted(self.held_at_first):
+            self._hold_up({part}, range(1, len(self.walk)))
+
+    def _bear_all(self) -> None:
+        """Let each standing bear what is on when it is entered, as far as that was met."""
+        for each in self.learnt.to_go:
+            self._let_go(each)
+
+    def _let_go(self, what: ToGo) -> None:
+        """Let so much be gone whenever a standing is entered."""
+        first = self.rules.problem.start is not None
+        for at in range(first, len(self.walk)):
+            if self.walk[at] != what.standing:
+                continue
+            weights: dict[Literal, int] = {}
+            least = ceil(what.least * _LOAD_SCALE) + 1
+            for nodes, gives in what.gives.items():
+                weight = floor(gives * _LOAD_SCALE)
+                gone = self._is_gone(nodes, at - 1)
+                if gone is True:
+                    least -= weight
+                elif gone is not False:
+                    weights[gone] = weights.get(gone, 0) + weight
+            if sum(max(each, 0) for each in weights.values()) < least:
+                self.is_shut = True
+            self.choice.at_least(weights, least)
+
+    def _is_gone(self, nodes: tuple[int, ...], at: int) -> Literal | bool:
+        """Whether one of some nodes is done when a visit ends."""
+        by = [self.done[index][at] for index in nodes if index in self.done] if at >= 0 else []
+        if True in by:
+            return True
+        left = [each for each in dict.fromkeys(by) if each is not False]
+        if len(left) < 2:
+            return left[0] if left else False
+        if (nodes, at) not in self._gone:
+            gone = self._gone[nodes, at] = self.choice.variable()
+            self._any(-gone, *left)
+            for each in left:
+                self._any(self._no(each), gone)
+        return self._gone[nodes, at]
+
+    def _no_circles(self) -> None:
+        for circle in self.learnt.circles:
+            self._from_outside(circle)
 
     def _any(self, *literals: Literal | bool) -> None:
         """Ask for one of several, some of which are settled."""
         if any(each is True for each in literals):
             return
         left = [each for each in literals if each is not False]
+        self.is_shut = self.is_shut or not left
         self.choice.any_of(left)
 
     def _no(self, literal: Literal | bool) -> Literal | bool:
@@ -159,12 +257,10 @@ class _Spreading:
     def _asks(self) -> None:
         """Let everything come after what it asks for, in the same visit at the earliest."""
         done, visits = self.done, range(len(self.walk))
-        for index in done:
-            for ways in self.rules.steps_before(index):
+        for index, asked in self.learnt.windows.asked.items():
+            for ways in asked:
                 for at in visits:
-                    self._any(
-                        self._no(done[index][at]), *(done[by][at] for by in ways if by in done)
-                    )
+                    self._any(self._no(done[index][at]), *(done[by][at] for by in ways))
         for first, last in self.rules.spans:
             for at in visits:
                 for one in first:
@@ -196,25 +292,31 @@ class _Spreading:
 
     def _hold_up(self, piece: Collection[int], changes: Sequence[int]) -> None:
         """Ask of every part of a piece that it is off before a change, or the piece still tied."""
+        with_it = self.learnt.with_what_hangs_on(piece)
         ties = {
             joint
             for part in piece
             for joint, other in self.links.stiff_of[part]
-            if other not in piece
+            if other not in with_it
         }
         nodes = [self.rules.guarded.undone_by.get(joint) for joint in sorted(ties)]
         if None in nodes or any(node not in self.done for node in nodes):
             return  # something of it is never undone
+        held = sorted(self.held_at_first.intersection(piece))
         for change in changes:
             if any(p in self.ground[change - 1] or p in self.borne for p in piece):
                 continue
             made = [self._no(self.done[node][change - 1]) for node in nodes if node is not None]
-            for part in self.held_at_first.intersection(piece):
+            if len(held) > 1 and len(made) > 1 and True not in made:
+                tied = self.choice.variable()
+                self._any(-tied, *made)
+                made = [tied]
+            for part in held:
                 self._any(*self._off(part, change - 1), *made)
 
-    def want_few_visits(self) -> None:
+    def _want_few_visits(self) -> None:
         """Want zones, tools and helpers in as few visits as possible."""
-        settings = self.settings
+        settings = self.learnt.settings
         weights: dict[Literal, int] = {}
         uses: dict[tuple[object, ...], Literal] = {}
         for index, by in self.done.items():
@@ -244,11 +346,9 @@ class _Spreading:
 
         That is a loop formula, as in `choose.py`.
         """
+        asked_of = self.learnt.windows.asked
         asked = {
-            index: [
-                [by for by in ways if by not in circle and by in self.done]
-                for ways in self.rules.steps_before(index)
-            ]
+            index: [[by for by in ways if by not in circle] for ways in asked_of[index]]
             for index in sorted(circle)
         }
         enter = {index: some for index, some in asked.items() if all(some)}
@@ -267,16 +367,16 @@ class _Spreading:
 
     # -- answers ------------------------------------------------------------------------------
 
-    def read(self, chosen: frozenset[Literal]) -> dict[int, int]:
+    def _read(self, chosen: frozenset[Literal]) -> dict[int, int]:
         """Give the visit of each step."""
         return {
             index: next(at for at, each in enumerate(by) if each is True or each in chosen)
             for index, by in self.done.items()
         }
 
-    def shut_out_circles(self, visit_of: Mapping[int, int]) -> bool:
+    def _shut_out_circles(self, visit_of: Mapping[int, int]) -> bool:
         """Shut out what would be done in a visit only by each other; whether there was any."""
-        asked = {index: list(self.rules.steps_before(index)) for index in visit_of}
+        asked = self.learnt.windows.asked
         done = set[int]()
         for at in range(len(self.walk)):
             todo = [index for index in visit_of if visit_of[index] <= at and index not in done]
@@ -291,12 +391,12 @@ class _Spreading:
                 todo = waiting
             if todo:
                 for circle in _circles(todo, asked, done):
-                    self.shut.circles[circle] = None
+                    self.learnt.circles[circle] = None
                     self._from_outside(circle)
                 return True
         return False
 
-    def shut_out_what_is_in_the_air(self, visit_of: Mapping[int, int]) -> bool:
+    def _shut_out_what_is_in_the_air(self, visit_of: Mapping[int, int]) -> bool:
         """Shut out what is in the air before a change, everywhere; whether there was any."""
         found = False
         watch = self.rules.guarded
@@ -317,9 +417,20 @@ class _Spreading:
                 if piece:
                     left -= piece
                     found = True
-                    self.shut.pieces[frozenset(piece)] = None
+                    self.learnt.pieces[frozenset(piece)] = None
                     self._hold_up(piece, range(1, len(self.walk)))
         return found
+
+    def _shut_out_what_is_not_borne(self, visit_of: Mapping[int, int]) -> bool:
+        """Ask for more to be gone where a standing would not hold; whether there was any."""
+        found: list[ToGo] = []
+        for at in range(self.rules.problem.start is not None, len(self.walk)):
+            done = [index for index, visit in visit_of.items() if visit < at]
+            found += self.learnt.bearable.to_go(self.walk[at], done)
+        for each in found:
+            self.learnt.to_go.append(each)
+            self._let_go(each)
+        return bool(found)
 
 
 def _circles(

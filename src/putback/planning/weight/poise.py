@@ -154,6 +154,11 @@ class Poise:
         bit = self._known.bit_of.get(part)
         return bit is not None and bool(self._on & bit)
 
+    def is_in(self, fluid: FluidId) -> bool:
+        """Whether a fluid is described and in a part that is on."""
+        bit = self._known.fluid_bit_of.get(fluid)
+        return bit is not None and not self._out & bit and self.is_on(self._known.holder_of[fluid])
+
     def take_off(self, part: PartId) -> None:
         """Take a part off, with what is in it; nothing happens if it is off or unknown."""
         if self.is_on(part):
