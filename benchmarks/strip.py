@@ -298,7 +298,8 @@ def main() -> int:
     asked = parser.parse_args()
     heading = (
         f"{'name':22}{'steps':>6}{'plan':>9}{'bound':>9}{'avoidable':>11}{'its bound':>11}"
-        f"{'gap':>6}{'set-up gap':>11}{'s':>7}{'set-up':>8}{'plain':>7}{'its bound':>11}{'ratio':>7}\n"
+        f"{'gap':>6}{'set-up gap':>11}{'s':>7}"
+        f"{'set-up':>8}{'plain':>7}{'its bound':>11}{'ratio':>7}\n"
     )
     tell(
         measure(asked.parts, asked.seed, asked.seconds, plain=not asked.alone),
