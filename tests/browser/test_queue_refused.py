@@ -178,6 +178,7 @@ def test_a_page_of_somebody_else_logs_nothing(garage, served):
     """Another signed in meanwhile, in another tab: nobody could say whose act it is."""
     before = stored(served)
     other = garage.context.new_page()
+    garage.wait_for_load_state("networkidle")  # no answer to come brings a token of its own
     garage.context.clear_cookies()  # whose device stays signed in, for the tests after this one
     sign_in(other, WORKER)
     with pytest.raises(Error, match="This page is another person's: Will Worker is signed in now"):
