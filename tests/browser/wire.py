@@ -100,6 +100,13 @@ class _Handler(BaseHTTPRequestHandler):
         self.close_connection = True
 
 
+class _Server(ThreadingHTTPServer):
+    """Lets a page ask for all it needs at once: who finds no room waits up to half a minute."""
+
+    request_queue_size = 128
+    daemon_threads = True
+
+
 @contextmanager
 def wired(upstream: str) -> Iterator[Wire]:
     """Lay a wire to the server at an address, until the block is left."""
@@ -107,8 +114,7 @@ def wired(upstream: str) -> Iterator[Wire]:
     class Handler(_Handler):
         """Of this wire alone."""
 
-    server = ThreadingHTTPServer(("127.0.0.1", 0), Handler)
-    server.daemon_threads = True
+    server = _Server(("127.0.0.1", 0), Handler)
     here = f"http://localhost:{server.server_port}"
     Handler.wire = wire = Wire(here, upstream=urlsplit(upstream).netloc)
     Thread(target=server.serve_forever, daemon=True).start()
