@@ -10,9 +10,11 @@ from putback.planning.plan import PlanSettings
 from putback.planning.posing.pose import pose
 from putback.planning.search.arrange import Bout, arrange
 from putback.planning.search.field import Rules
+from putback.vehicle.generate import generate
 from putback.vehicle.job import Job, JobKind
 from tests.makers import standing, vehicle
 from tests.planning.hand_made import likely, state_of
+from tests.planning.test_by_visits import rules_of as of_the_goal
 
 
 def rules_of(v, **state) -> tuple[Rules, dict[str, int]]:
@@ -113,6 +115,21 @@ def test_items_let_nothing_be_in_the_air_when_the_standing_changes():
             undone, off = at[f"joint:{part}-frame"], at[f"part:{part}"]
             assert place[undone] < place[off]
             assert standing_of[undone] == standing_of[off]
+
+
+def test_moves_that_stay_in_their_bouts_are_put_in_order_within_them():
+    """However hot it is, each bout keeps its moves; free, some go over a change."""
+    rules = of_the_goal(generate(60, 3))
+    bouts = arrange(rules)
+    items = Items(rules, bouts, PlanSettings())
+
+    def annealed(ordering):
+        order = improve_order(ordering, items.start, items.sortings, 4000, (9.0, 5.0), 1)
+        return [(each.standing, sorted(each.moves)) for each in items.bouts(order)]
+
+    given = [(bout.standing, sorted(bout.moves)) for bout in bouts]
+    assert annealed(items.in_their_bouts(items.ordering)) == given
+    assert annealed(items.ordering) != given
 
 
 def test_items_cost_what_the_moves_do():

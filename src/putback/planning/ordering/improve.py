@@ -104,14 +104,19 @@ class _Rounds:
         """How often each lesson was learnt."""
         self.again: set[int] = set()
         self.seed = 0
+        self.pinned = False
+        """Whether every move stays in its bout."""
 
     def go(self, progress: Progress) -> None:
         """Look far about in each round, and then mend what came of it."""
         mending = _MENDING[: ceil(len(_MENDING) * self.effort)]
         rounds = [(far, *mending) for far in _SEARCHING[: ceil(len(_SEARCHING) * self.effort)]]
         done, most = 0, sum(map(len, rounds))
-        for some in rounds:
+        begun = self.best
+        for again, some in enumerate(rounds):
             self.order = self.kept
+            # If nothing that was found could be mended, it is for what is in the air at changes.
+            self.pinned = again == 1 and self.best is begun
             for each in some:
                 known = len(self.learnt)
                 works = self._one(each, lambda _: progress.step(done, most, _TOLD))  # noqa: B023
@@ -122,6 +127,8 @@ class _Rounds:
     def _one(self, each: _Round, tell: Callable[[int], None]) -> bool:
         """Anneal, and make the moves by all the rules; whether that worked."""
         ordering = self.items.taught(self.learnt, self.unit * _FINE)
+        if self.pinned:
+            ordering = self.items.in_their_bouts(ordering)
         works: list[tuple[float, list[int]]] = []
         fails: list[tuple[int, list[int]]] = []
         for order in self._annealed(ordering, each, tell):

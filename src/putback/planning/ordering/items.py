@@ -107,6 +107,11 @@ class Items:
         )
         return replace(self.ordering, any_of=[*self.ordering.any_of, *clauses])
 
+    def in_their_bouts(self, ordering: Ordering) -> Ordering:
+        """Let no move be made in another bout than it was given in."""
+        given = [1 << bout for bout in self._bout_of]
+        return replace(ordering, periods=[*given, *ordering.periods[len(given) :]])
+
     def bouts(self, order: Sequence[int]) -> list[Bout]:
         """Give the moves of an order of the items, bout by bout; some may have come to nothing."""
         moves: list[list[Move]] = [[] for _ in self.standings]

@@ -5,6 +5,7 @@ each (`visits.py`), and then done step by step, by all the rules.
 """
 
 from collections.abc import Mapping
+from itertools import islice
 
 from putback.planning.plan import PlanSettings
 from putback.planning.search.arrange import Bout, bouts_of, without_needless_cracks
@@ -23,6 +24,8 @@ _MOST_WORK = 60_000
 
 Walks of which it is plain at once that nothing can be spread over them do not count.
 """
+_MOST_LOOKED_AT = 60
+"""Nor are more walks looked at than these."""
 
 
 def arrange_by_visits(
@@ -33,7 +36,7 @@ def arrange_by_visits(
         return None
     spreading = Spreading(rules, settings)
     work = tried = 0
-    for walk in walks(rules, progress):
+    for walk in islice(walks(rules, progress), _MOST_LOOKED_AT):
         spread_out = spreading.over(walk)
         if spread_out is None:
             continue

@@ -22,6 +22,9 @@ from putback.vehicle.ids import StandingId
 _ROUNDS = 40
 """So often what is in the air is shut out, before the visits are given up."""
 
+_MOST_STEPS = 240_000
+"""So many steps are spread, round by round, over all walks at most, until one will do."""
+
 _WANTING_ROUNDS = 12
 """So often few visits are wanted, once it was found how nothing is in the air."""
 
@@ -54,6 +57,8 @@ class Spreading:
         """Parts that would hang together in the air, by number."""
         self.circles: dict[frozenset[int], None] = {}
         """Nodes that would be done only by each other."""
+        self.left = _MOST_STEPS
+        """How many steps may still be spread until a walk will do."""
         self._hung_on: dict[frozenset[int], frozenset[int]] = {}
         watch = rules.guarded
         self._bearing = {each.part for each in watch.bearings}.union(
@@ -131,6 +136,7 @@ class SpreadOut:
             self._bear_all,
             self._hold_all_up,
             self._stands,
+            self._stay_done,
             self._asks,
             self._no_circles,
         ):
@@ -148,6 +154,10 @@ class SpreadOut:
         rounds = _ROUNDS
         while rounds > 0 and not self.is_shut:
             rounds -= 1
+            if found is None:
+                self.learnt.left -= len(self.rules.steps)
+                if self.learnt.left < 0:
+                    break
             answer = self.choice.solve(
                 effort=_EFFORT if found is None else _WANTING_EFFORT,
                 at_once=found is None or is_large,
@@ -189,6 +199,10 @@ class SpreadOut:
                 else:
                     by.append(self.choice.variable())
             self.done[index] = by
+
+    def _stay_done(self) -> None:
+        """Let what is done by a visit be done by the next."""
+        for by in self.done.values():
             for one, other in pairwise(by):
                 if one is not other and not isinstance(one, bool):
                     self._any(-one, other)
