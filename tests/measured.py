@@ -26,7 +26,7 @@ UNMEASURED = frozenset({"putback.cli", "putback.web"})
 FIRST = 10
 """So many examples of a property are measured each time that it is tried."""
 
-FIRST_S = 1.0
+FIRST_S = 1.5
 """So long is a test measured, all its cases together, in a layer that measures quick ones.
 
 In seconds of this process. The later cases of a table take the ways of the first.

@@ -25,7 +25,23 @@ async function show() {
   const halt = place.querySelector("[data-halt]");
   halt.textContent = why?.message ?? "";
   halt.hidden = !why || !acts.length;
-  list.replaceChildren(...acts.map((act) => shown(act, who)));
+  lay(acts.map((act) => lineOf(act, who)));
+}
+
+const laid = new Map(); // by act: what its line shows, and the line
+
+/** The line of an act: the one that is there as long as it says the same, lest a tap on it is lost. */
+function lineOf(queued_act, who) {
+  const says = JSON.stringify([queued_act, who?.person]);
+  if (laid.get(queued_act.act)?.says !== says) laid.set(queued_act.act, { says, item: shown(queued_act, who) });
+  return laid.get(queued_act.act).item;
+}
+
+function lay(lines) {
+  for (const there of [...list.children]) if (!lines.includes(there)) there.remove();
+  lines.forEach((item, at) => {
+    if (list.children[at] !== item) list.insertBefore(item, list.children[at] ?? null);
+  });
 }
 
 function shown(queued_act, who) {
@@ -100,17 +116,22 @@ function open(item, { act, said }) {
     }
     rows.append(whole);
   });
+  const buttons = item.querySelector("[data-buttons]");
+  const close = () => {
+    form.remove();
+    buttons.hidden = false;
+  };
   form.addEventListener("submit", (event) => {
     event.preventDefault();
     const entries = entriesOf(new FormData(form));
-    form.remove();
+    close();
     attempt(() => correct(act, entries));
   });
   form.querySelector("[data-leave]").addEventListener("click", () => {
-    form.remove();
+    close();
     show();
   });
-  item.querySelector("[data-buttons]").hidden = true;
+  buttons.hidden = true;
   item.append(form);
   form.querySelector("input:not([type=checkbox], [type=hidden])")?.focus();
 }
