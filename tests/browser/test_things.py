@@ -42,7 +42,8 @@ def test_a_part_is_found_and_what_became_of_it_logged(phone, served, look):
 def test_a_joint_and_its_bag_are_a_tap_away_and_the_bag_is_counted(phone, served):
     """From the hardware check to a bag, one less by the big minus, and the bag is short."""
     phone.goto(f"/v/{served.demo}/hardware")
-    phone.get_by_role("link", name="Bags and boxes").tap()
+    with phone.expect_navigation():  # what is typed before the page listens finds nothing
+        phone.get_by_role("link", name="Bags and boxes").tap()
     phone.get_by_label("Find").fill("bonnet hinges to shell")
     expect(phone.locator("#found .tag")).to_have_count(2)  # the bag, and the box that it is in
     phone.locator("#tag-2W8N .tag").tap()
