@@ -98,8 +98,9 @@ class Choice:
         seconds : float
             When to give up in any case, [s].
         at_once : bool
-            Begin from the answer given last, without making the model simpler first: quicker, and
-            nearer to that answer, where little was added since.
+            Begin from the answer given last, variables added since taken to hold, and without
+            making the model simpler first: quicker, and nearer to that answer, where little was
+            added.
         progress : Progress
             Asked often whether to go on.
 
