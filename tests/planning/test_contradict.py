@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from putback.planning.impossible.contradict import smallest_contradiction
 from putback.planning.impossible.relax import facts_of
+from putback.planning.posing.fact import Fact, Sort
 from putback.planning.posing.pose import pose, targets_of
 from putback.vehicle.goal import Goal
 from tests.makers import standing, vehicle
@@ -144,6 +145,26 @@ def look_at(facts, found, reaches, most=MOST_SETS) -> None:
     if comb(len(facts), fewer) <= most:
         for change in combinations(facts, fewer):
             assert not reaches(set(facts).difference(change))
+
+
+def test_a_standing_that_is_opened_bears_on_parts_as_any_other():
+    """What comes off anywhere but in the standing that is marked wrong does not come off there."""
+    v = vehicle(
+        "a - frame: 1 clip",
+        "b - frame: 1 clip",
+        standing("one", "b", other=5.0),
+        standing("other", "a", one=5.0, wrong=True),
+        datum="frame",
+    )
+    state, goal = state_of(v), v.goals["bare"]
+    problem = pose(v, state, ["frame"])
+    targets = targets_of(problem, state, goal)
+    found = smallest_contradiction(problem, targets)
+    facts = facts_of(problem, targets)
+    enough = [f for f in found.facts if in_reach(v, state, goal, set(facts) - {f})]
+    asked, bears = Fact(Sort.ASKED, "part:b"), Fact(Sort.BEARS, "one", "b")
+    assert set(enough) == {asked, bears}
+    assert found.changes == ((bears,),)
 
 
 def test_where_the_effort_is_spent_the_set_is_not_called_the_smallest():

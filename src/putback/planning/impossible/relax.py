@@ -66,12 +66,13 @@ class _Relaxing:
     def __init__(self, problem: Problem, only: Set[Fact]) -> None:
         self.problem = problem
         self.only = only
-        lost = [
+        self.opened = tuple(
             each
             for each in problem.vehicle.standings
             if each not in problem.usable and only.isdisjoint(closed_by(problem, each))
-        ]
-        self.usable = (*problem.usable, *lost)
+        )
+        """Standings that may be entered only because some facts are not so."""
+        self.usable = (*problem.usable, *self.opened)
         self.stand = {
             StandingId(split_ref(node.what)[1]): index
             for index, node in enumerate(problem.nodes)
@@ -122,7 +123,8 @@ class _Relaxing:
         )
         crack = Fact(Sort.CRACK_FIRST, split_ref(node.what)[1])
         crack_in = node.crack_in if crack in self.only else None
-        if node.standings is None or not node.kind.is_step:
+        anywhere = node.standings is None and not self.opened
+        if anywhere or not node.kind.is_step:
             return replace(node, clauses=clauses, crack_in=crack_in)
         allowed = frozenset(
             standing
