@@ -16,12 +16,15 @@ EVENINGS = Weekly(((1080, 1260), (2 * DAY + 1080, 2 * DAY + 1260)))
 
 
 @st.composite
-def hours(draw):
-    """Hours of work that come again."""
+def hours(draw, days_away=8):
+    """Hours of work that come again, with an absence or two in the first days."""
     cuts = draw(
         st.lists(st.integers(0, WEEK_MINUTES), min_size=2, max_size=8, unique=True).map(sorted)
     )
-    return Weekly(tuple(zip(cuts[::2], cuts[1::2], strict=False)))
+    marks = st.lists(st.integers(0, days_away * DAY), max_size=4, unique=True).map(sorted)
+    off = draw(marks) if days_away else []
+    away = tuple(zip(off[::2], off[1::2], strict=False))
+    return Weekly(tuple(zip(cuts[::2], cuts[1::2], strict=False)), away)
 
 
 @st.composite
@@ -43,13 +46,25 @@ def longest(before, durations):
 
 def minute_by_minute(week: Weekly, start: int, work: int) -> int:
     """When work begun at a time is done, tried minute by minute."""
+    at, last = start, max((end for _, end in week.away), default=0)
+    while work and at < last:
+        work -= works(week, at)
+        at += 1
     whole = max(work - 1, 0) // week.minutes  # weeks after which all is as before
-    at, work = start + whole * WEEK_MINUTES, work - whole * week.minutes
+    at, work = at + whole * WEEK_MINUTES, work - whole * week.minutes
     while work:
-        inside = at % WEEK_MINUTES
-        work -= any(opens <= inside < closes for opens, closes in week.stretches)
+        work -= works(week, at)
         at += 1
     return at
+
+
+def works(week: Weekly | None, minute: int) -> bool:
+    """Whether somebody with these hours works in a minute."""
+    return (
+        week is not None
+        and any(a <= minute % WEEK_MINUTES < b for a, b in week.stretches)
+        and not any(a <= minute < b for a, b in week.away)
+    )
 
 
 @given(networks(), st.data())
@@ -88,18 +103,14 @@ def test_work_is_done_in_the_hours(week, start, work):
     assert week.when(done)[0] == pytest.approx(minute_by_minute(week, start, work), abs=1e-3)
 
 
-@given(hours(), hours(), st.integers(0, WEEK_MINUTES - 1))
+@given(hours(), hours(), st.integers(0, 2 * WEEK_MINUTES - 1))
 def test_shared_hours_are_those_of_both(one, other, minute):
     """Two work together in a minute if each does."""
     both = shared((one, other))
-
-    def works(week):
-        return week is not None and any(a <= minute < b for a, b in week.stretches)
-
-    assert works(both) == (works(one) and works(other))
+    assert works(both, minute) == (works(one, minute) and works(other, minute))
 
 
-@given(networks(), hours(), hours(), st.data())
+@given(networks(), hours(days_away=0), hours(days_away=2), st.data())
 def test_many_runs_are_as_one_after_another(before, one, other, data):
     """Hours, jobs without minutes and releases, reckoned again with the plain rule."""
     count = len(before)
@@ -166,6 +177,13 @@ def test_hours_that_are_none_are_refused(stretches):
     """Hours are in order, apart and within the week."""
     with pytest.raises(ValueError, match="hours"):
         Weekly(stretches)
+
+
+@pytest.mark.parametrize("away", [((5, 5),), ((0, 9), (9, 12)), ((-1, 4),)])
+def test_absences_that_are_none_are_refused(away):
+    """Absences are in order and apart, and none begins before time 0."""
+    with pytest.raises(ValueError, match="absences"):
+        Weekly(((0, 60),), away)
 
 
 def test_a_job_waits_for_none_after_it():

@@ -121,7 +121,7 @@ class Forward:
         self._urgent = [
             int(tail + job.duration) for tail, job in zip(site.tails, site.jobs, strict=True)
         ]
-        comings = {end for spells in site.away for _, end in spells}
+        comings = {end for spells in (*site.away, *site.lent) for _, end in spells}
         self._comings = sorted(comings | {job.release for job in site.jobs if job.release})
 
     def make(self, luck: float) -> Staffed | None:
@@ -151,7 +151,7 @@ class Forward:
                 begun, waiting = False, []
                 for urgent, number in sorted(ready):
                     job = site.jobs[number]
-                    people = self._begin(job, time, rooms, balance, roster)
+                    people = self._begin(job, time, rooms, balance, roster, running)
                     if people is None:
                         waiting.append((urgent, number))
                         continue
@@ -176,10 +176,18 @@ class Forward:
         return Staffed(tuple(starts), tuple(who), ends) if ends <= site.horizon else None
 
     def _begin(
-        self, job: Job, time: int, rooms: list[int], balance: list[int], roster: Roster
+        self,
+        job: Job,
+        time: int,
+        rooms: list[int],
+        balance: list[int],
+        roster: Roster,
+        running: Sequence[tuple[int, int]],
     ) -> tuple[tuple[int, ...], ...] | None:
         """Begin a job now, if everything lets it; give its people."""
         if job.release > time or any(rooms[room] < space for room, space in job.rooms):
+            return None
+        if self._site.lent and any(self._is_lent(job, time, *each, running) for each in job.rooms):
             return None
         moved = [now + shift for now, shift in zip(balance, job.shifts, strict=True)]
         if any(job.shifts) and any(
@@ -194,3 +202,20 @@ class Forward:
         for room, space in job.rooms:
             rooms[room] -= space
         return people
+
+    def _is_lent(
+        self, job: Job, time: int, room: int, space: int, running: Sequence[tuple[int, int]]
+    ) -> bool:
+        """Whether so much of a room that a job would take from now on is lent before its end.
+
+        What runs leaves the room as time goes on, so that it is enough to look when some is lent.
+        """
+        site = self._site
+        spans = site.lent[room] if room < len(site.lent) else ()
+        for begin, end in spans:
+            at = max(begin, time)
+            if at < min(end, time + job.duration):
+                taken = sum(dict(site.jobs[n].rooms).get(room, 0) for e, n in running if e > at)
+                if taken + site.lent_at(room, at) + space > site.rooms[room]:
+                    return True
+        return False

@@ -2,9 +2,9 @@
 
 More than `problem.Project` can say: each job asks for so many people out of those able to do it,
 the same from its beginning to its end; people are away at known times, and a job is not broken off
-for that; a room (or a hoist) serves so many at once; a job may have to wait for a day; and each
-job shifts balances (mass off the front counts up, off the rear down) when it begins, which must
-stay within limits all along. Times are whole units.
+for that; a room (or a hoist) serves so many at once, fewer while some of it is lent; a job may
+have to wait for a day; and each job shifts balances (mass off the front counts up, off the rear
+down) when it begins, which must stay within limits all along. Times are whole units.
 """
 
 from bisect import bisect_left, bisect_right
@@ -61,6 +61,9 @@ class Site:
     """Of each balance the least and most it may be; all begin at 0."""
     horizon: int
     """When all must be done."""
+    lent: tuple[Spans, ...] = ()
+    """Of each room, from when until when it holds one less than it does; where two such spans
+    overlap, two less. Nothing is said of a room that comes after."""
 
     def __post_init__(self) -> None:
         """Refuse what nobody could do at any time.
@@ -69,8 +72,12 @@ class Site:
         ------
         ValueError
             If a job takes no time yet people or room, asks for more people than are able, or for
-            more of a room than there is, or moves other balances than there are.
+            more of a room than there is, or moves other balances than there are; or if more of a
+            room is lent at once than there is.
         """
+        for room, spans in enumerate(self.lent):
+            if any(self.lent_at(room, begin) > self.rooms[room] for begin, _ in spans):
+                raise ValueError(f"more of room {room} is lent than there is")
         for number, job in enumerate(self.jobs):
             if job.duration < bool(job.needs or job.rooms):
                 raise ValueError(f"job {number} takes no time")
@@ -104,15 +111,39 @@ class Site:
     def openings(self) -> tuple[Spans, ...]:
         """Of each job when it may begin, first and last: enough of those able stay until its end.
 
-        Who else wants them is left aside.
+        And so does enough of each room; who else wants them is left aside.
         """
-        spans_of: dict[tuple[tuple[Need, ...], int], Spans] = {}
+        spans_of: dict[tuple[tuple[Need, ...], tuple[tuple[int, int], ...], int], Spans] = {}
         for job in self.jobs:
-            if (key := (job.needs, job.duration)) not in spans_of:
+            if (key := (job.needs, job.rooms, job.duration)) not in spans_of:
                 always = ((0, self.horizon - job.duration),)
-                each = (self._enough(need, job.duration) for need in job.needs)
-                spans_of[key] = reduce(_both, each, always)
-        return tuple(spans_of[job.needs, job.duration] for job in self.jobs)
+                given = [self._enough(need, job.duration) for need in job.needs]
+                given += [self._fits(*each, job.duration) for each in job.rooms]
+                spans_of[key] = reduce(_both, given, always)
+        return tuple(spans_of[job.needs, job.rooms, job.duration] for job in self.jobs)
+
+    def lent_at(self, room: int, time: int) -> int:
+        """How much of a room is lent at a time."""
+        spans = self.lent[room] if room < len(self.lent) else ()
+        return sum(begin <= time < end for begin, end in spans)
+
+    def lent_spells(self, room: int, until: int) -> list[tuple[int, int, int]]:
+        """From when until when how much of a room is lent, before a time."""
+        spans = self.lent[room] if room < len(self.lent) else ()
+        cuts = sorted({min(max(at, 0), until) for span in spans for at in span})
+        spells = ((begin, end, self.lent_at(room, begin)) for begin, end in pairwise(cuts))
+        return [each for each in spells if each[2]]
+
+    def _fits(self, room: int, space: int, duration: int) -> Spans:
+        """When a job may begin so that so much of a room is not lent until its end."""
+        found, since = [], 0
+        spells = self.lent_spells(room, self.horizon)
+        for begin, end, many in (*spells, (self.horizon, self.horizon, self.rooms[room])):
+            if self.rooms[room] - many < space:
+                if since + duration <= begin:
+                    found.append((since, begin - duration))
+                since = end
+        return tuple(found)
 
     def _enough(self, need: Need, duration: int) -> Spans:
         """When a job may begin so that enough of those able are there until its end."""
@@ -248,10 +279,11 @@ def least_time(site: Site) -> int:
     if not site.jobs:
         return 0
     given = [(site.asked_of(crew), site.there(crew)) for crew in site.crews]
-    given += [
-        (site.taken_of(room), np.full(site.horizon, capacity, np.int64))
-        for room, capacity in enumerate(site.rooms)
-    ]
+    for room, capacity in enumerate(site.rooms):
+        left = np.full(site.horizon, capacity, np.int64)
+        for begin, end, many in site.lent_spells(room, site.horizon):
+            left[begin:end] -= many
+        given.append((site.taken_of(room), left))
     kinds = [
         (asked * site.durations, np.concatenate([[0], np.cumsum(there)]))
         for asked, there in given

@@ -54,7 +54,7 @@ class Model:
         for first, then in site.direct:
             model.add(self._starts[first] + site.jobs[first].duration <= self._starts[then])
         for room, capacity in enumerate(site.rooms):
-            self._share(site.taken_of(room).tolist(), capacity, [])
+            self._share(site.taken_of(room).tolist(), capacity, site.lent_spells(room, most))
         for crew in site.crews:
             self._share(site.asked_of(crew).tolist(), len(crew), site.lacking(crew, most))
         self._keep_balance()

@@ -5,7 +5,7 @@ from dataclasses import replace
 from math import ceil
 
 from putback.solvers.schedule.crews import Forward, Staffed
-from putback.solvers.schedule.site import Job, Site
+from putback.solvers.schedule.site import Job, Site, Spans
 from putback.solvers.weekly import WEEK_MINUTES, Weekly, longest_together
 
 
@@ -18,10 +18,11 @@ def site_in_weeks(
     pairs: Sequence[tuple[int, int]],
     people: Sequence[Weekly],
     rooms: Sequence[int] = (),
+    lent: Sequence[Spans] = (),
 ) -> tuple[Site, Staffed]:
     """Lay out jobs from time 0 on [minutes]; give a first schedule too, by whose end all is done.
 
-    No job has more than one need, nor moves a balance.
+    Rooms are lent as `Site` has it. No job has more than one need, nor moves a balance.
 
     Raises
     ------
@@ -40,7 +41,7 @@ def site_in_weeks(
     while True:
         horizon = weeks * WEEK_MINUTES
         away = tuple(hours.away_until(horizon) for hours in people)
-        site = Site(tuple(jobs), tuple(pairs), away, tuple(rooms), (), horizon)
+        site = Site(tuple(jobs), tuple(pairs), away, tuple(rooms), (), horizon, tuple(lent))
         first = Forward(site, seed=1).make(0.0)
         if first is not None:
             return replace(site, horizon=first.ends), first
