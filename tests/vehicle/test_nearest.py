@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from putback.errors import NotFound
 from putback.vehicle.ids import PartId
-from putback.vehicle.nearest import NEAR, SeveralMeant, find, find_joint, find_part
+from putback.vehicle.nearest import NEAR, NEAR_WORD, SeveralMeant, find, find_joint, find_part
 from putback.vehicle.part import Part, Side
 from putback.vehicle.vehicle import Vehicle
 from tests.makers import vehicle
@@ -95,9 +95,20 @@ def test_a_joint_is_found_by_name_and_identity(one: Vehicle) -> None:
 WORDS = st.lists(st.text("abc", min_size=1, max_size=4), min_size=1, max_size=3).map(" ".join)
 
 
+def _by_word(typed: str, name: str) -> bool:
+    """Whether each word typed is one of the name's, begins one, or is like one; plainly."""
+
+    def like(word: str, own: str) -> bool:
+        begins = len(word) >= 3 and own.startswith(word)
+        slip = len(word) >= 4 and SequenceMatcher(None, word, own).ratio() >= NEAR_WORD
+        return word == own or begins or slip
+
+    return all(any(like(word, own) for own in name.split()) for word in typed.split())
+
+
 @given(typed=WORDS, name=WORDS)
 def test_a_name_is_offered_if_difflib_finds_it_like(typed: str, name: str) -> None:
-    """`difflib.SequenceMatcher` on the words, as they stand or sorted, is the measure."""
+    """`difflib.SequenceMatcher` is the measure, of words as they stand, sorted or one by one."""
     pairs = [(typed, name), tuple(" ".join(sorted(each.split())) for each in (typed, name))]
     like = max(SequenceMatcher(None, *pair).ratio() for pair in pairs)
     if like == 1:
@@ -105,4 +116,22 @@ def test_a_name_is_offered_if_difflib_finds_it_like(typed: str, name: str) -> No
         return
     with pytest.raises(NotFound) as unknown:
         find("part", {"": (name,)}, typed)
-    assert unknown.value.nearest == ((name,) if like >= NEAR else ())
+    assert unknown.value.nearest == ((name,) if like >= NEAR or _by_word(typed, name) else ())
+
+
+@pytest.mark.parametrize(
+    ("typed", "offered"),
+    [
+        ("Heeter", ("Heater unit",)),  # one word mistyped, the other left out
+        ("carb", ("Carburettor",)),  # cut short
+        ("heater of the hood", ()),  # a word that is like none
+        ("un", ()),  # too short to be a beginning
+    ],
+)
+def test_a_word_of_a_name_is_enough_to_have_it_offered(
+    typed: str, offered: tuple[str, ...]
+) -> None:
+    """Mistyped, or cut short as people say it."""
+    with pytest.raises(NotFound) as unknown:
+        find("part", {"1": ("Heater unit",), "2": ("Carburettor",), "3": ("Hood",)}, typed)
+    assert unknown.value.nearest == offered

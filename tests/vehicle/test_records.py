@@ -7,12 +7,12 @@ import pytest
 import putback.vehicle
 from putback.vehicle.assembly import Assembly
 from putback.vehicle.fastener import Role
-from putback.vehicle.ids import job_ref, joint_ref, part_ref, split_ref
+from putback.vehicle.ids import PartId, ZoneId, job_ref, joint_ref, part_ref, split_ref
 from putback.vehicle.job import Job, JobKind
 from putback.vehicle.joint import Care, Shim, ShimPack
 from putback.vehicle.minutes import Minutes
 from putback.vehicle.opening import Opening
-from putback.vehicle.part import RUN_KINDS, Part, PartKind
+from putback.vehicle.part import RUN_KINDS, Part, PartKind, Side
 from putback.vehicle.vehicle import About, Vehicle
 from tests.makers import joint, piece, standing, vehicle
 
@@ -31,6 +31,16 @@ def test_minutes_are_in_order(points: tuple[float, float, float]) -> None:
     with pytest.raises(ValueError, match="are not in order: give best, likely and worst"):
         Minutes(*points)
     assert Minutes(2, 2, 2).likely == 2
+
+
+def test_parts_that_share_a_name_are_called_by_their_sides() -> None:
+    """Left and right of one name cannot be told apart otherwise; nor is a side said twice."""
+    zone = ZoneId("here")
+    named = (("a", "Seat", Side.LEFT), ("b", "seat", Side.RIGHT), ("c", "Horn", Side.LEFT))
+    said = (("d", "Tür links", Side.LEFT), ("e", "Tür links", Side.LEFT), ("f", "Horn", None))
+    made = vehicle(*(Part(PartId(one), name, zone, side=side) for one, name, side in named + said))
+    called = [made.name_of(part_ref(PartId(one))) for one in "abcdef"]
+    assert called == ["Seat, left", "seat, right", "Horn, left", "Tür links", "Tür links", "Horn"]
 
 
 def test_a_joint_counts_its_fixings() -> None:

@@ -8,12 +8,22 @@ from functools import lru_cache
 from typing import TypeVar
 
 from putback.errors import InputError, NotFound
+from putback.vehicle.ids import part_ref
 from putback.vehicle.joint import Joint
 from putback.vehicle.part import Part
 from putback.vehicle.vehicle import Vehicle
 
 NEAR = 0.6
 """Likeness from which a name is worth offering; difflib's own usual measure."""
+
+NEAR_WORD = 0.75
+"""Likeness of single words: one letter of four may be another."""
+
+SHORTEST_BEGINNING = 3
+"""Letters that are a beginning of a word: ``car``."""
+
+SHORTEST_MISTYPED = 4
+"""Letters of a word of which one may be another; shorter ones are like too many."""
 
 MOST_OFFERED = 3
 
@@ -47,7 +57,10 @@ def find_part(vehicle: Vehicle, text: str) -> Part:
     SeveralMeant
         More than one part does, such as the left and the right one.
     """
-    names = {part.id: (part.name, part.name_us, *_sided(part)) for part in vehicle.parts.values()}
+    names = {
+        part.id: (vehicle.name_of(part_ref(part.id)), part.name, part.name_us, _sided(part))
+        for part in vehicle.parts.values()
+    }
     return vehicle.parts[find("part", names, text)]
 
 
@@ -90,16 +103,39 @@ def find(kind: str, names: Mapping[Identity, Iterable[str]], text: str) -> Ident
         if meant:
             raise SeveralMeant(kind, text, tuple(meant))
     best = (max((_likeness(text, each), each) for each in own) for own in called.values())
-    near = sorted((like, name) for like, name in best if like >= NEAR)
-    raise NotFound(kind, text, tuple(name for _, name in near[: -MOST_OFFERED - 1 : -1]))
+    near = sorted((-like, len(name), name) for like, name in best if like > 0)
+    raise NotFound(kind, text, tuple(name for *_, name in near[:MOST_OFFERED]))
 
 
 def _likeness(text: str, name: str) -> float:
     """Say how alike two names are, from `NEAR` to 1; words may stand in another order.
 
-    0 where they are less alike, which is mostly told from their lengths and letters alone.
+    Less than `NEAR` where only each word that was typed is like one of the name: ``heeter`` like
+    ``Heater unit``. 0 where they are less alike still, which is mostly told from their lengths
+    and letters alone.
     """
-    return max(_alike(fold(text), fold(name)) for fold in (fold_words, _any_order))
+    as_a_whole = max(_alike(fold(text), fold(name)) for fold in (fold_words, _any_order))
+    return as_a_whole if as_a_whole >= NEAR else _alike_by_word(text, name)
+
+
+def _alike_by_word(text: str, name: str) -> float:
+    """Say how alike the words typed are to those of a name they are most like, below `NEAR`.
+
+    Words may be cut short, as ``carb``; 0 if any is like none.
+    """
+    own = fold_words(name).split()
+    typed = fold_words(text).split()
+    found = [max((_alike_words(word, each) for each in own), default=0.0) for word in typed]
+    return NEAR * sum(found) / (len(found) + 1) if found and all(found) else 0.0
+
+
+def _alike_words(typed: str, word: str) -> float:
+    if len(typed) >= SHORTEST_BEGINNING and word.startswith(typed):
+        return 1.0
+    if len(typed) < SHORTEST_MISTYPED:
+        return float(typed == word)
+    alike = _alike(typed, word)
+    return alike if alike >= NEAR_WORD else 0.0
 
 
 def _alike(one: str, other: str) -> float:
@@ -123,6 +159,6 @@ def _any_order(text: str) -> str:
     return " ".join(sorted(fold_words(text).split()))
 
 
-def _sided(part: Part) -> tuple[str, ...]:
-    """Give the names of a part with its side; without, left and right may share one."""
-    return (f"{part.name} {part.side}",) if part.side else ()
+def _sided(part: Part) -> str:
+    """Give the name of a part with its side; without, left and right may share one."""
+    return f"{part.name} {part.side}" if part.side else ""

@@ -1,5 +1,6 @@
 """A part: one thing that comes off and goes back."""
 
+import re
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -18,6 +19,18 @@ class Side(StrEnum):
 
     LEFT = "left"
     RIGHT = "right"
+
+
+_SIDES = {
+    **dict.fromkeys(("left", "lh", "links", "linke", "linker", "linkes"), Side.LEFT),
+    **dict.fromkeys(("right", "rh", "rechts", "rechte", "rechter", "rechtes"), Side.RIGHT),
+}
+
+
+def side_of_name(name: str) -> Side | None:
+    """Read the side that a name speaks of, in English or German, if it speaks of one alone."""
+    sides = {_SIDES[word] for word in re.findall(r"\w+", name.casefold()) if word in _SIDES}
+    return sides.pop() if len(sides) == 1 else None
 
 
 class PartKind(StrEnum):

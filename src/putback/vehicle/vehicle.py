@@ -1,5 +1,6 @@
 """The vehicle: all that is known of what it is made of, immutable."""
 
+from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass, field, fields, replace
 from functools import cached_property
@@ -29,7 +30,7 @@ from putback.vehicle.ids import (
 from putback.vehicle.job import Job
 from putback.vehicle.joint import Joint
 from putback.vehicle.opening import Fluid, Opening
-from putback.vehicle.part import Part
+from putback.vehicle.part import Part, side_of_name
 from putback.vehicle.run import Run
 from putback.vehicle.standing import Standing, TemporarySupport, Zone
 
@@ -132,4 +133,19 @@ class Vehicle:
         if (kind, identity) == ("zone", NOT_SAID):
             return NO_ZONE
         record = tables.get(kind, {}).get(identity)
+        if isinstance(record, Part):
+            return self._called(record)
         return record.name if record is not None else identity
+
+    @cached_property
+    def _shared_names(self) -> frozenset[str]:
+        """Names that several parts bear, without capitals."""
+        times = Counter(part.name.casefold() for part in self.parts.values())
+        return frozenset(name for name, count in times.items() if count > 1)
+
+    def _called(self, part: Part) -> str:
+        """Say what a part is called: with its side where others bear its name too."""
+        is_shared = part.side is not None and part.name.casefold() in self._shared_names
+        return (
+            f"{part.name}, {part.side}" if is_shared and not side_of_name(part.name) else part.name
+        )

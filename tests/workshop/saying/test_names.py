@@ -7,7 +7,8 @@ import sys
 import pytest
 
 from putback.errors import BadInput, NotFound
-from putback.vehicle.ids import FluidId, JointId, PartId
+from putback.vehicle.goal import Goal
+from putback.vehicle.ids import FluidId, GoalId, JointId, PartId
 from putback.vehicle.joint import Joint
 from putback.vehicle.nearest import SeveralMeant
 from putback.vehicle.opening import Fluid
@@ -32,6 +33,8 @@ def lines():
             part("FR", "Front wing, right"),
             part("LAMP", "Lamp", side=Side.LEFT, name_us="Light"),
             part("LAMP2", "Lamp", side=Side.RIGHT),
+            part("STAY", "Stay"),
+            part("STAY2", "Stay"),
             part("L1", "Radiator hose"),
             Joint(JointId("C1"), "P-clip", (PartId("L1"), PartId("BS1"))),
             Joint(JointId("C2"), "P-clip", (PartId("L1"), PartId("FL"))),
@@ -72,7 +75,10 @@ def test_several_of_a_name_are_told_apart(lines):
     )
     with pytest.raises(SeveralMeant) as caught:
         find(lines.state, "part", "lamp")
-    assert caught.value.remedy() == "say which: LAMP, LAMP2"
+    assert caught.value.remedy() == "say which: 'Lamp, left', 'Lamp, right'"
+    with pytest.raises(SeveralMeant) as caught:
+        find(lines.state, "part", "stay")
+    assert caught.value.remedy() == "say which: STAY, STAY2"
 
 
 def test_what_is_not_there_is_answered_with_names(lines):
@@ -89,6 +95,14 @@ def test_what_is_not_there_is_answered_with_names(lines):
         find(lines.state, "part", "  ")
     with pytest.raises(BadInput, match="there is no kind of thing called 'gadget'"):
         names_of(lines.state, "gadget")
+
+
+def test_of_goals_some_are_offered_where_none_is_near():
+    """A vehicle has few, and nobody knows their names by heart."""
+    shell = part("BS1", "Body shell")
+    known = vehicle(shell, Goal(GoalId("bare"), "bare shell", shell.id, off_rest=True))
+    with pytest.raises(NotFound, match=r"^no goal 'heeter'; did you mean 'bare shell'\?$"):
+        find(Lines(known).state, "goal", "heeter")
 
 
 def test_a_bare_name_is_tried_as_every_kind(lines):
@@ -149,6 +163,21 @@ def test_the_thing_itself_is_offered_before_what_belongs_to_it():
     with pytest.raises(NotFound) as caught:
         find_subject(Lines(vehicle(*parts)).state, "box")
     assert caught.value.nearest[0] == names[2]
+
+
+def test_the_thing_itself_is_offered_though_it_is_mistyped():
+    """First, however much longer its name is; with the side where left and right share a name."""
+    parts = [
+        part("P1", "Gearbox crossmember"),
+        part("P2", "Gearbox with bellhousing, four-speed"),
+        part("P3", "Front wing", side=Side.LEFT),
+        part("P4", "Front wing", side=Side.RIGHT),
+    ]
+    state = Lines(vehicle(*parts)).state
+    for typed, first in (("gearbx", "Gearbox with bellhousing, four-speed"), ("wing left", "")):
+        with pytest.raises(NotFound) as caught:
+            find_subject(state, typed)
+        assert caught.value.nearest[0] == (first or "Front wing, left")
 
 
 def test_names_that_are_equally_like_are_offered_in_one_order():

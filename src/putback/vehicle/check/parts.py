@@ -1,21 +1,12 @@
 """Parts: their numbers, names and sides, and whether anything holds them."""
 
-import re
 from collections.abc import Iterator, Mapping
 from typing import Any
 
 from putback.vehicle.check.fault import Fault, doubt, error, named
 from putback.vehicle.check.graph import reached_from
-from putback.vehicle.part import Part, Side
+from putback.vehicle.part import Part, Side, side_of_name
 from putback.vehicle.vehicle import Vehicle
-
-_SIDES = {"left": Side.LEFT, "lh": Side.LEFT, "right": Side.RIGHT, "rh": Side.RIGHT}
-
-
-def side_of_name(name: str) -> Side | None:
-    """Read the side that a name speaks of, if it speaks of one alone."""
-    sides = {_SIDES[word] for word in re.findall(r"\w+", name.casefold()) if word in _SIDES}
-    return sides.pop() if len(sides) == 1 else None
 
 
 def impossible_number(vehicle: Vehicle) -> Iterator[Fault]:

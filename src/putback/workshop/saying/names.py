@@ -10,11 +10,13 @@ from contextlib import suppress
 from difflib import SequenceMatcher
 
 from putback.errors import BadInput, NotFound
+from putback.logbook.cells.description import UNNAMED
 from putback.logbook.entries.base import Subject
 from putback.logbook.state import State
 from putback.logbook.tags import BadTag, Tag
 from putback.vehicle import nearest
-from putback.vehicle.ids import JointId
+from putback.vehicle.ids import JointId, part_ref
+from putback.vehicle.part import Part
 
 Names = Mapping[str, tuple[str, ...]]
 """The names of each identity."""
@@ -29,7 +31,12 @@ def names_of(state: State, kind: str) -> Names:
     match kind:
         case "part":
             parts: Names = {
-                each.id: (each.name, each.name_us, f"{each.name} {each.side}" if each.side else "")
+                each.id: (
+                    vehicle.name_of(part_ref(each.id)),
+                    each.name,
+                    each.name_us,
+                    _sided(each),
+                )
                 for each in vehicle.parts.values()
             }
             return {**dict.fromkeys(map(str, state.parts), ()), **parts}
@@ -65,6 +72,10 @@ def names_of(state: State, kind: str) -> Names:
             raise BadInput(f"there is no kind of thing called {kind!r}", mend=", ".join(KINDS))
 
 
+def _sided(part: Part) -> str:
+    return f"{part.name} {part.side}" if part.side else ""
+
+
 def find(state: State, kind: str, text: str) -> str:
     """Find the identity of one thing of a kind by what a person calls it.
 
@@ -85,7 +96,14 @@ def find(state: State, kind: str, text: str) -> str:
         raise nearest.SeveralMeant(kind, text, meant) from error
     except NotFound as error:
         near = (*_longer(state, kind, text), *_named(state, kind, error.nearest))
+        if not near and kind in _HANDFUL:
+            near = tuple(own[0] for own in names.values())[: nearest.MOST_OFFERED]
+            raise NotFound(kind, text, near) from error
         raise NotFound(_SAID.get(kind, kind), text, best(near, text)) from error
+
+
+_HANDFUL = ("goal", "standing")
+"""Of these a vehicle has so few that some are offered where none is near."""
 
 
 def _find_full_or_head(kind: str, names: Names, text: str) -> str:
@@ -127,13 +145,18 @@ def _longer(state: State, kind: str, text: str) -> tuple[str, ...]:
 
 def _is_itself(name: str, text: str) -> bool:
     """Tell whether a name only says more of it: ``Gearbox with bellhousing`` of a gearbox."""
-    return nearest.fold_words(re.split(",|:| with ", name)[0]) == nearest.fold_words(text)
+    itself = nearest.fold_words(re.split(",|:| with ", name)[0])
+    return SequenceMatcher(None, itself, nearest.fold_words(text)).ratio() >= _MISTYPED
+
+
+_MISTYPED = 0.85
+"""As like as that is the same word with a slip in it."""
 
 
 def _told_apart(state: State, kind: str, text: str, identity: str) -> str:
     """Say which of several things of one name this is: by its full name, else by its identity."""
     name = next(filter(None, names_of(state, kind)[identity]), identity)
-    if nearest.fold_words(name) != nearest.fold_words(text):
+    if name != UNNAMED and nearest.fold_words(name) != nearest.fold_words(text):
         return repr(name)
     joint = state.vehicle.joints.get(JointId(identity)) if kind == "joint" else None
     if joint is None:
