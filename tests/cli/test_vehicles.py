@@ -70,6 +70,16 @@ def test_new_from_templates(putback):
     assert said.startswith("Began 'Trailer' (trailer-")
 
 
+def test_a_description_takes_names(blank):
+    """Of the record and of what its fields name: the answer tells the identities."""
+    blank.ok("describe parts radiator name=Radiator")
+    blank.ok("describe parts s1 name='Body shell'")
+    blank.ok("""describe joints j1 name='radiator to shell' parts='["Radiator", "body shell"]'""")
+    document = blank("describe", "parts", "body shell", "mass_kg=80", "--json").json
+    assert document["records"] == [{"table": "parts", "id": "s1"}]
+    assert 'parts = ["radiator", "s1"]' in blank.ok("write-vehicle")
+
+
 def test_a_description_is_checked_before_it_is_logged(blank):
     """Each mistake names the field, and nothing is saved."""
     blank.ok("describe zones FE name='Front end'")

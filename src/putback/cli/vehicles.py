@@ -10,13 +10,15 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from putback.cli.complete import complete_table, complete_template
+from putback.cli.complete import complete_anything, complete_table, complete_template
 from putback.cli.context import AsJson, Session, session
 from putback.cli.output import check_target, count, emit
 from putback.errors import BadInput, UnreadableFile
 
 if TYPE_CHECKING:
     from rich.console import Console
+
+    from putback.logbook.entries.describing import Described
 
 MOST_FAULTS = 3
 """Contradictions that are told at once; the rest by ``check-vehicle``."""
@@ -142,18 +144,53 @@ def describe(
         str,
         typer.Argument(help="parts, joints, zones, befores ...", autocompletion=complete_table),
     ],
-    identity: Annotated[str, typer.Argument(help="The identity of the record.")],
-    fields: Annotated[list[str], typer.Argument(help="name=value, as in a vehicle file.")],
+    identity: Annotated[
+        str,
+        typer.Argument(
+            metavar="record",
+            help="What it is called, or its identity; of a new one the identity it gets.",
+            autocompletion=complete_anything,
+        ),
+    ],
+    fields: Annotated[
+        list[str],
+        typer.Argument(
+            help="name=value, as in a vehicle file; other things by their names, if you like."
+        ),
+    ],
     as_json: AsJson = False,
 ) -> None:
     """Describe some fields of one record."""
+    from putback.workshop.describing.by_name import fields_by_name, identity_of
+
     given: dict[str, Any] = {}
     for each in fields:
         name, equals, text = each.partition("=")
         if not equals or not name:
             raise BadInput(f"{each!r} is no field", mend="write name=value, such as mass_kg=8.4")
         given[name] = _value(text)
-    _described(session(context), "describe", [(table, identity, given)], as_json)
+    _known_table(table)
+    run = session(context)
+    _body(table, identity, given)  # a field that cannot be read is told before a name unknown
+    record = identity_of(run.state, table, identity, given)
+    given = fields_by_name(run.state, table, given)
+    _described(run, "describe", [(table, record, given)], as_json)
+
+
+def _known_table(table: str) -> None:
+    """Refuse a table that there is not.
+
+    Raises
+    ------
+    NotFound
+        With the nearest.
+    """
+    from putback.errors import NotFound
+    from putback.vehicle.codec import TABLES
+
+    if table not in TABLES:
+        near = tuple(get_close_matches(table, TABLES, n=3))
+        raise NotFound("table of a vehicle's description", table, near or tuple(TABLES))
 
 
 def _value(text: str) -> Any:
@@ -195,25 +232,9 @@ def _described(
     run: Session, command: str, records: list[tuple[str, str, dict[str, Any]]], as_json: bool
 ) -> None:
     """Log descriptions as one act, and say whether the whole contradicts itself now."""
-    from pydantic import ValidationError
-
-    from putback.errors import NotFound
-    from putback.logbook.entries.describing import Described
     from putback.vehicle.check import Severity, check
-    from putback.vehicle.codec import TABLES
 
-    bodies: list[Described] = []
-    for table, identity, given in records:
-        if table not in TABLES:
-            near = tuple(get_close_matches(table, TABLES, n=3))
-            raise NotFound("table of a vehicle's description", table, near or tuple(TABLES))
-        if not identity.strip():
-            raise BadInput("the identity is empty", table, "give it one, such as radiator")
-        try:
-            bodies.append(Described(table=table, id=identity, fields=given))
-        except ValidationError as error:
-            what = error.errors(include_url=False)[0]["msg"].removeprefix("Value error, ")
-            raise BadInput(what, f"{table} {identity}", "nothing was saved") from error
+    bodies = [_body(*each) for each in records]
     act = run.workshop.log(run.logbook, bodies, who=run.person, device=run.device)
     vehicle = run.state.vehicle
     doubtful = [each for each in check(vehicle) if each.severity is Severity.ERROR]
@@ -231,6 +252,27 @@ def _described(
     named = [{"table": each.table, "id": each.id} for each in bodies]
     document = {"act": act.id, "records": named, "contradictions": len(doubtful)}
     emit(command, document, say, as_json=as_json)
+
+
+def _body(table: str, identity: str, given: dict[str, Any]) -> "Described":
+    """Make the entry that describes some fields of a record.
+
+    Raises
+    ------
+    BadInput
+        If one of them cannot be read, or the identity is none.
+    """
+    from pydantic import ValidationError
+
+    from putback.logbook.entries.describing import Described
+
+    if not identity.strip():
+        raise BadInput("the identity is empty", table, "give it one, such as radiator")
+    try:
+        return Described(table=table, id=identity, fields=given)
+    except ValidationError as error:
+        what = error.errors(include_url=False)[0]["msg"].removeprefix("Value error, ")
+        raise BadInput(what, f"{table} {identity}", "nothing was saved") from error
 
 
 def add(

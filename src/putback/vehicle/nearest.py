@@ -32,11 +32,13 @@ Identity = TypeVar("Identity", bound=str)
 
 @dataclass(eq=False)
 class SeveralMeant(InputError):
-    """More than one thing goes by this name; `meant` holds their identities."""
+    """More than one thing goes by this name; `meant` says which, so that each can be typed."""
 
     kind: str
     wanted: str
     meant: tuple[str, ...]
+    identities: tuple[str, ...] = ()
+    """Theirs, where `meant` says names."""
 
     def fault(self) -> str:
         """What is wrong, with the value shown."""

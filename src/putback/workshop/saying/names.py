@@ -93,7 +93,7 @@ def find(state: State, kind: str, text: str) -> str:
         return _find_full_or_head(kind, names, text)
     except nearest.SeveralMeant as error:
         meant = tuple(_told_apart(state, kind, text, each) for each in error.meant)
-        raise nearest.SeveralMeant(kind, text, meant) from error
+        raise nearest.SeveralMeant(kind, text, meant, error.meant) from error
     except NotFound as error:
         near = (*_longer(state, kind, text), *_named(state, kind, error.nearest))
         if not near and kind in _HANDFUL:
