@@ -8,7 +8,7 @@ down) when it begins, which must stay within limits all along. Times are whole u
 """
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property, reduce
 from itertools import accumulate, pairwise
@@ -19,6 +19,8 @@ from putback.solvers.sequence.problem import Array, closed
 
 Spans = tuple[tuple[int, int], ...]
 """From when until when, in order of time."""
+Spells = list[tuple[int, int, int]]
+"""From when until when, and how many or how much; in order of time and apart."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,12 +129,9 @@ class Site:
         spans = self.lent[room] if room < len(self.lent) else ()
         return sum(begin <= time < end for begin, end in spans)
 
-    def lent_spells(self, room: int, until: int) -> list[tuple[int, int, int]]:
+    def lent_spells(self, room: int, until: int) -> Spells:
         """From when until when how much of a room is lent, before a time."""
-        spans = self.lent[room] if room < len(self.lent) else ()
-        cuts = sorted({min(max(at, 0), until) for span in spans for at in span})
-        spells = ((begin, end, self.lent_at(room, begin)) for begin, end in pairwise(cuts))
-        return [each for each in spells if each[2]]
+        return _spells(self.lent[room] if room < len(self.lent) else (), until)
 
     def _fits(self, room: int, space: int, duration: int) -> Spans:
         """When a job may begin so that so much of a room is not lent until its end."""
@@ -228,21 +227,21 @@ class Site:
         """How much each job takes of a room, shape (n,)."""
         return np.array([dict(job.rooms).get(room, 0) for job in self.jobs], np.int64)
 
-    def there(self, crew: frozenset[int]) -> Array:
-        """How many of a crew are there at each time before the horizon, shape (horizon,)."""
-        there = np.full(self.horizon, len(crew), np.int64)
-        for person in crew:
-            for begin, end in self.away[person]:
-                there[begin:end] -= 1
-        return there
-
-    def lacking(self, crew: frozenset[int], until: int) -> list[tuple[int, int, int]]:
+    def lacking(self, crew: frozenset[int], until: int) -> Spells:
         """From when until when how many of a crew are away, before a time."""
-        there = self.there(crew)[:until]
-        cuts = [0, *(np.flatnonzero(np.diff(there)) + 1).tolist(), len(there)]
-        many = [len(crew) - int(there[cut]) for cut in cuts[:-1]]
-        spells = zip(cuts, cuts[1:], many, strict=False)
-        return [(begin, end, away) for begin, end, away in spells if away]
+        return _spells((span for person in crew for span in self.away[person]), until)
+
+
+def _spells(spans: Iterable[tuple[int, int]], until: int) -> Spells:
+    """From when until when how many spans there are at once, before a time."""
+    steps: dict[int, int] = {}
+    for begin, end in spans:
+        steps[min(begin, until)] = steps.get(min(begin, until), 0) + 1
+        steps[min(end, until)] = steps.get(min(end, until), 0) - 1
+    times = sorted(time for time, step in steps.items() if step)
+    many = accumulate(steps[time] for time in times)
+    spells = zip(pairwise(times), many, strict=False)
+    return [(begin, end, each) for (begin, end), each in spells if each]
 
 
 def _both(one: Spans, other: Spans) -> Spans:
@@ -278,17 +277,15 @@ def least_time(site: Site) -> int:
     """
     if not site.jobs:
         return 0
-    given = [(site.asked_of(crew), site.there(crew)) for crew in site.crews]
-    for room, capacity in enumerate(site.rooms):
-        left = np.full(site.horizon, capacity, np.int64)
-        for begin, end, many in site.lent_spells(room, site.horizon):
-            left[begin:end] -= many
-        given.append((site.taken_of(room), left))
-    kinds = [
-        (asked * site.durations, np.concatenate([[0], np.cumsum(there)]))
-        for asked, there in given
-        if asked.any()
+    given = [
+        (site.asked_of(crew), _Given(len(crew), site.lacking(crew, site.horizon)))
+        for crew in site.crews
     ]
+    given += [
+        (site.taken_of(room), _Given(capacity, site.lent_spells(room, site.horizon)))
+        for room, capacity in enumerate(site.rooms)
+    ]
+    kinds = [(asked * site.durations, each) for asked, each in given if asked.any()]
     least = int((site.heads + site.durations + site.tails).max())
     step, possible = 1, site.horizon + 1
     while least < possible:
@@ -300,7 +297,24 @@ def least_time(site: Site) -> int:
     return least
 
 
-def _is_too_soon(site: Site, end: int, kinds: Sequence[tuple[Array, Array]]) -> bool:
+class _Given:
+    """What a crew or a room gives until a time."""
+
+    def __init__(self, most: int, lacking: Spells) -> None:
+        self._most = most
+        spans = np.array([each[:2] for each in lacking], float).reshape(-1, 2)
+        less = np.array([each[2] for each in lacking], float) * (spans[:, 1] - spans[:, 0])
+        self._times = np.concatenate([[0.0], spans.ravel()])
+        self._less = np.concatenate([[0.0], np.repeat(np.cumsum(less), 2)])
+        self._less[1::2] -= less
+
+    def until(self, times: Array) -> Array:
+        """How much, from time 0 on."""
+        found: Array = self._most * times - np.rint(np.interp(times, self._times, self._less))
+        return found
+
+
+def _is_too_soon(site: Site, end: int, kinds: Sequence[tuple[Array, _Given]]) -> bool:
     """Whether all cannot be done by a time.
 
     Jobs that cannot begin before some time, and must have ended by another, need the work they
@@ -314,7 +328,7 @@ def _is_too_soon(site: Site, end: int, kinds: Sequence[tuple[Array, Array]]) -> 
     early = (ends[:, None] <= until[None, :]).astype(np.float64)
     for work, given in kinds:
         wanted = np.rint((late * work) @ early)
-        there = np.maximum(given[until][None, :] - given[since][:, None], 0)
+        there = np.maximum(given.until(until)[None, :] - given.until(since)[:, None], 0)
         if (wanted > there).any():
             return True
     return False

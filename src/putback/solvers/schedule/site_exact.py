@@ -12,7 +12,7 @@ from putback.progress import Progress
 from putback.solvers.choice import run_beside
 from putback.solvers.schedule.allowance import Allowance
 from putback.solvers.schedule.crews import Staffed
-from putback.solvers.schedule.site import Site, Spans
+from putback.solvers.schedule.site import Site, Spans, Spells
 
 _WORKERS = 2
 """Threads of a search by the clock; one where the same work is to give the same schedule."""
@@ -115,7 +115,7 @@ class Model:
             for number, job in enumerate(self._site.jobs)
         )
 
-    def _share(self, asked: list[int], given: int, lacking: list[tuple[int, int, int]]) -> None:
+    def _share(self, asked: list[int], given: int, lacking: Spells) -> None:
         """Never take more at once than is given, less what is lacking from when until when."""
         some = [number for number, each in enumerate(asked) if each]
         if sum(asked) + max((many for _, _, many in lacking), default=0) <= given:
