@@ -13,6 +13,7 @@ from typer.testing import CliRunner
 from putback.cli import look
 from putback.cli.complete import BASH
 from putback.cli.main import TRACEBACK, app
+from putback.cli.output import count
 from tests.cli.warm import Warm, warmed
 
 HEAVY = ("django", "ortools", "numpy", "scipy", "pint", "openpyxl", "psycopg")
@@ -210,3 +211,9 @@ def test_the_completion_variable_is_the_shells(monkeypatch):
     monkeypatch.setattr("shellingham.detect_shell", lambda: ("bash", "/bin/bash"))
     shown = CliRunner().invoke(app, ["--show-completion", "bash"], prog_name="putback")
     assert f"{asked}={shell}" in shown.output
+
+
+def test_large_numbers_are_parted_as_on_the_pages():
+    """Groups of three digits with a narrow space between, from five digits on; one is one."""
+    assert count(10_000, "entry", "entries") == "10\u202f000 entries"
+    assert [count(many, "entry", "entries") for many in (1, 9999)] == ["1 entry", "9999 entries"]

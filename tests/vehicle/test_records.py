@@ -7,7 +7,7 @@ import pytest
 import putback.vehicle
 from putback.vehicle.assembly import Assembly
 from putback.vehicle.fastener import Role
-from putback.vehicle.ids import PartId, ZoneId, job_ref, joint_ref, part_ref, split_ref
+from putback.vehicle.ids import PartId, Ref, ZoneId, job_ref, joint_ref, part_ref, split_ref
 from putback.vehicle.job import Job, JobKind
 from putback.vehicle.joint import Care, Shim, ShimPack
 from putback.vehicle.minutes import Minutes
@@ -31,6 +31,13 @@ def test_minutes_are_in_order(points: tuple[float, float, float]) -> None:
     with pytest.raises(ValueError, match="are not in order: give best, likely and worst"):
         Minutes(*points)
     assert Minutes(2, 2, 2).likely == 2
+
+
+def test_a_reference_to_nothing_is_said_as_it_stands() -> None:
+    """A description may name what nobody described, or in a way that nothing goes by."""
+    made = vehicle("lid - frame")
+    said = {"part:lid": "lid", "part:door": "door", "joint:": "joint:", "nonsense": "nonsense"}
+    assert {ref: made.name_of(Ref(ref)) for ref in said} == said
 
 
 def test_parts_that_share_a_name_are_called_by_their_sides() -> None:

@@ -136,7 +136,7 @@ def risk(
             return
         out.print(
             f"Even chance by {_day(told.p50)}, four in five by {_day(told.p80)}, "
-            f"nineteen in twenty by {_day(told.p95)} ({told.runs} runs).",
+            f"nineteen in twenty by {_day(told.p95)} ({told.runs_in_groups} runs).",
             style="bold",
         )
         if told.by_due is not None:

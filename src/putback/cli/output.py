@@ -10,7 +10,7 @@ import sys
 from collections.abc import Callable, Mapping, Sequence
 from contextvars import ContextVar
 from dataclasses import fields, is_dataclass
-from datetime import datetime
+from datetime import date
 from decimal import Decimal
 from enum import Enum
 from pathlib import Path
@@ -40,7 +40,7 @@ def plain(value: Any) -> Any:
     if isinstance(value, (tuple, list, set, frozenset)):
         items = sorted(value) if isinstance(value, (set, frozenset)) else value
         return [plain(each) for each in items]
-    if isinstance(value, datetime):
+    if isinstance(value, date):  # a moment is one too
         return value.isoformat()
     if isinstance(value, (Path, Decimal)):
         return str(value)
@@ -174,8 +174,10 @@ def minutes_text(minutes: float) -> str:
 
 
 def count(number: int, one: str, many: str = "") -> str:
-    """Say how many, in the right number: ``1 entry``, ``2 entries``."""
-    return f"{number} {one if number == 1 else many or f'{one}s'}"
+    """Say how many, in the right number and as the pages do: ``1 entry``, ``10 000 entries``."""
+    from putback.units.figures import in_groups
+
+    return f"{in_groups(number)} {one if number == 1 else many or f'{one}s'}"
 
 
 def sentence(words: str) -> str:

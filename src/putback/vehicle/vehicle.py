@@ -26,6 +26,7 @@ from putback.vehicle.ids import (
     SupportId,
     VehicleId,
     ZoneId,
+    split_ref,
 )
 from putback.vehicle.job import Job
 from putback.vehicle.joint import Joint
@@ -118,7 +119,7 @@ class Vehicle:
 
     def name_of(self, ref: Ref) -> str:
         """Say what a reference stands for, in words; the reference itself if it is unknown."""
-        kind, identity = ref.split(":", 1)
+        kind, identity = split_ref(ref)
         tables: dict[str, Mapping[Any, Any]] = {
             "part": self.parts,
             "joint": self.joints,
@@ -135,7 +136,7 @@ class Vehicle:
         record = tables.get(kind, {}).get(identity)
         if isinstance(record, Part):
             return self._called(record)
-        return record.name if record is not None else identity
+        return record.name if record is not None else identity or ref
 
     @cached_property
     def _shared_names(self) -> frozenset[str]:
