@@ -50,6 +50,51 @@ def test_who_works_when_is_kept_for_the_next_time(blank):
     assert "“when” are no hours" in blank.refused(line="schedule --hours when --keep")
 
 
+def test_what_is_out_is_waited_for(blank):
+    """Until the day for which it is promised; a program reads that day as well."""
+    blank.ok("log off radiator --new")
+    blank.ok(f"describe parts radiator {MINUTES}")
+    blank.ok("log sent radiator 'the plater' due=2091-01-05")
+    said = "--hours 'daily 8-18' --runs 200"
+    out = blank.ok(f"risk {said}")
+    assert "radiator: the plater, expected Fri 5 Jan 2091" in out
+    for command in (f"risk {said}", "schedule --hours 'daily 8-18'"):
+        table = blank(line=f"{command} --json").json["timetable"]
+        assert table["arrivals"][0]["expected"] == "2091-01-05"
+        assert table["finish"].startswith("2091-01-06T08:")
+
+
+def test_days_away_due_and_benches_are_said_and_told(blank):
+    """They are kept and told, and none any more at a word; a program reads whether it is late."""
+    blank.ok("log off radiator --new")
+    blank.ok(f"describe parts radiator {MINUTES}")
+    said = (
+        "schedule --person Ann --person Bob --hours 'daily 8-18' --from 2091-01-01"
+        " --due 2091-01-02 --shut '2091-01-01 to 2091-01-03' --away 'Bob: 2091-01-04' --benches 1"
+        " --hoist-lent 2091-01-04 --keep --seconds 0.5"
+    )
+    out = blank.ok(said)
+    assert "done Thu 4 Jan 2091" in out
+    assert "That is after Tue 2 Jan 2091." in out
+    assert "Nobody works from Monday, 1 Jan 2091 to Wednesday, 3 Jan 2091." in out
+    assert "Bob is away on Thursday, 4 Jan 2091." in out
+    assert "1 hoist less is there on Thursday, 4 Jan 2091." in out
+    answer = blank(line="schedule --seconds 0.5 --json").json
+    assert (answer["due"], answer["is_late"]) == ("2091-01-02", True)
+    assert answer["timetable"]["people"][1]["away"] == [
+        ["2091-01-01", "2091-01-03"],
+        ["2091-01-04", "2091-01-04"],
+    ]
+    assert answer["timetable"]["few"]["bench"] == 1
+    assert answer["timetable"]["lent"][0]["thing"] == "hoist"
+    open_again = "schedule --shut none --away none --hoist-lent none --seconds 0.5"
+    out = blank.ok(open_again)
+    assert "done Mon 1 Jan 2091" in out
+    assert "That is in time for Tue 2 Jan 2091." in out
+    assert "“Christmas” are no days; write one day" in blank.refused(line="risk --shut Christmas")
+    assert "says of nobody" in blank.refused(line="schedule --away 'Eve: 2091-01-01'")
+
+
 def test_without_any_minutes_no_day_is_told(blank):
     """A sum of nothing is no day; the line that it names mends it."""
     blank.ok("log off radiator --new")

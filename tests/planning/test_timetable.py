@@ -6,26 +6,40 @@ from functools import cache
 from random import Random
 
 import pytest
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
 
-from putback.errors import BadInput
+from putback.errors import BadInput, ImpossibleGoal
 from putback.logbook.common import Away, Common
 from putback.logbook.state import JointState, PartState
 from putback.planning.check import RebuildRule, StripRule, check_rebuild, check_strip
-from putback.planning.check.timetable import check_timetable, steps_in_order
-from putback.planning.plan import Action
-from putback.planning.planned_days import Arrival, Block, Person
+from putback.planning.check.timetable import check_benches, check_timetable, steps_in_order
+from putback.planning.plan import Action, Step
+from putback.planning.planned_days import Arrival, Block, Days, Lent, Person
 from putback.planning.rebuild import plan_rebuild
-from putback.planning.timetable import LeadTimes, blocks_of, forecast, make_timetable, read_hours
+from putback.planning.strip import plan_strip
+from putback.planning.timetable import (
+    BENCH,
+    LeadTimes,
+    blocks_of,
+    forecast,
+    make_timetable,
+    read_days,
+    read_hours,
+)
+from putback.planning.timetable.at_bench import steps_at_bench
 from putback.planning.timetable.blocks import HOIST, IN_THE_AIR, Work
 from putback.planning.timetable.learned import learn
 from putback.planning.timetable.timetable import PIECE
 from putback.vehicle.ids import split_ref
+from putback.vehicle.job import Job, JobKind
 from putback.vehicle.joint import Joint
 from putback.vehicle.part import Part
 from putback.vehicle.vehicle import About, Vehicle
 from tests.planning.hand_made import likely, said, state_of, table
 from tests.planning.test_check_generated_rebuild import stripped
 from tests.planning.test_precede import strip_of
+from tests.strategies.planning import cases
 
 BEGIN = datetime.fromisoformat("2031-03-03T07:00")  # a Monday
 LEAD = LeadTimes(BEGIN.date())
@@ -62,6 +76,8 @@ def test_a_rebuild_on_the_calendar_breaks_no_rule(people):
     work = blocks_of(state.vehicle, state, plan, None, LEAD)
     table, _, _ = make_timetable(work, people, BEGIN, effort=0.3)
     assert check_timetable(table) == ()
+    assert check_benches(state.vehicle, state, plan, table) == ()
+    assert sum(BENCH in each.uses for each in table.blocks) == 5
     assert table.bound <= table.finish
     order = steps_in_order(table)
     assert sorted(order) == list(range(len(plan.steps)))
@@ -77,7 +93,14 @@ def drawn_person(rnd: Random, number: int) -> Person:
         cuts[2] = cuts[1]
     hours = tuple(zip(cuts[::2], cuts[1::2], strict=True))
     skills = frozenset(rnd.sample(("bleed", "set"), rnd.randint(0, 2)))
-    return Person(f"{number}", hours if rnd.random() < 0.8 else ((0, 7 * 24 * 60),), skills)
+    hours = hours if rnd.random() < 0.8 else ((0, 7 * 24 * 60),)
+    return Person(f"{number}", hours, skills, drawn_days(rnd))
+
+
+def drawn_days(rnd: Random) -> Days:
+    """None to two times away, in any order; they may overlap, or be over."""
+    first = [BEGIN.date() + timedelta(days=rnd.randint(-9, 25)) for _ in range(rnd.randint(0, 2))]
+    return tuple((day, day + timedelta(days=rnd.choice([0, 0, 1, 9]))) for day in first)
 
 
 def drawn_work(rnd: Random) -> Work:
@@ -106,7 +129,7 @@ def drawn_work(rnd: Random) -> Work:
                 tuple(rnd.sample(range(3), rnd.choice([0, 0, 0, 1, 2]))),
                 put_off,
                 frozenset(rnd.sample(("bleed", "set"), rnd.choice([0, 0, 0, 1]))),
-                frozenset(rnd.sample((HOIST, IN_THE_AIR), rnd.choice([0, 0, 1, 2]))),
+                frozenset(rnd.sample((HOIST, IN_THE_AIR, BENCH), rnd.choice([0, 0, 1, 2]))),
             )
         )
     return Work(tuple(blocks), ((),) * len(blocks), arrivals, (), 0)
@@ -114,14 +137,65 @@ def drawn_work(rnd: Random) -> Work:
 
 @pytest.mark.parametrize("seed", range(20))
 def test_whoever_works_when_and_at_what_the_checker_finds_no_fault(seed):
-    """Drawn people and blocks: skills, few hours, hoists, days to wait for, nights of curing."""
+    """Drawn people and blocks: skills, few hours, days away, hoists, benches, late parts."""
     rnd = Random(seed)
     people = [drawn_person(rnd, number) for number in range(rnd.randint(1, 4))]
     begin = BEGIN + timedelta(minutes=rnd.randrange(14 * 24 * 60))
     work = drawn_work(rnd)
-    table, _, _ = make_timetable(work, people, begin, hoists=rnd.randint(1, 2), effort=0.1)
+    lent = drawn_days(rnd)
+    table, pieces, shifts = make_timetable(
+        work,
+        people,
+        begin,
+        hoists=len(lent) + rnd.randint(0, 1) or 1,
+        benches=rnd.choice([None, 1, 2]),
+        hoist_lent=lent,
+        effort=0.1,
+    )
     assert check_timetable(table) == ()
     assert table.bound <= table.finish
+    # What is late by nothing, and takes what is likely, ends no later where it may be put down.
+    prompt = replace(work, arrivals=tuple(replace(e, late_days=0.0) for e in work.arrivals))
+    assert forecast(prompt, table, pieces, shifts, runs=2).p95 <= table.finish
+
+
+def timed(work: Work) -> Work:
+    """The same, where what nobody estimated the minutes of at a bench takes half an hour."""
+    blocks = (
+        replace(each, minutes=30.0) if BENCH in each.uses and not each.minutes else each
+        for each in work.blocks
+    )
+    return replace(work, blocks=tuple(blocks))
+
+
+@settings(max_examples=15)
+@given(st.randoms(use_true_random=False), st.sampled_from([7, 20]), st.integers(1, 8))
+def test_on_generated_vehicles_nobody_works_who_is_away_and_benches_are_not_full(rnd, parts, seed):
+    """Whatever days are away: the checker finds no fault, nor do the rules in the new order."""
+    state, plan = rebuild_of(parts, seed)
+    work = timed(blocks_of(state.vehicle, state, plan, None, LEAD))
+    people = [drawn_person(rnd, number) for number in range(2)]
+    lent = drawn_days(rnd)[:1]
+    table, _, _ = make_timetable(work, people, BEGIN, benches=1, hoist_lent=lent, effort=0.02)
+    assert check_timetable(table) == ()
+    assert check_benches(state.vehicle, state, plan, table) == ()
+    again = replace(plan, steps=tuple(plan.steps[n] for n in steps_in_order(table)))
+    faults = check_rebuild(state.vehicle, state, again)
+    assert {each.rule for each in faults} <= {RebuildRule.COST}, faults
+
+
+@settings(max_examples=15)
+@given(cases())
+def test_what_is_worked_on_off_the_vehicle_lies_on_a_bench(case):
+    """Of drawn strips, wholes out already and jobs among them, by the checker's own reckoning."""
+    try:
+        plan = plan_strip(case.vehicle, case.state, case.goal)
+    except ImpossibleGoal:
+        assume(False)
+    work = blocks_of(case.vehicle, case.state, plan, case.goal, LEAD)
+    table, _, _ = make_timetable(work, BOTH[:1], BEGIN, benches=1, effort=0.01)
+    assert check_benches(case.vehicle, case.state, plan, table) == ()
+    assert check_timetable(table) == ()
 
 
 def test_the_checker_sees_what_is_wrong():
@@ -148,6 +222,93 @@ def test_the_checker_sees_what_is_wrong():
     )
     early = replace(table, finish=table.finish - hour)
     assert "after the end" in "; ".join(check_timetable(early))
+
+
+def test_the_checker_sees_absences_lent_hoists_and_full_benches():
+    """Each fault planted alone is told, and nothing else is."""
+    state, plan = rebuild_of(20, 2)
+    work = timed(blocks_of(state.vehicle, state, plan, None, LEAD))
+    table, _, _ = make_timetable(work, BOTH, BEGIN, benches=1, effort=0.1)
+    at = next(n for n, each in enumerate(table.blocks) if BENCH in each.uses and each.minutes)
+    booked = next(each for each in table.bookings if each.block == at)
+    day = booked.begins.date()
+
+    def told(**changes) -> set[str]:
+        return {each.split(" ", 2)[-1] for each in check_timetable(replace(table, **changes))}
+
+    away = [replace(each, away=((day, day),)) for each in BOTH]
+    assert all("away on the day" in each for each in told(people=away))
+    assert told(people=away)
+    gone = [replace(each, away=((BEGIN.date() - timedelta(days=9),) * 2,)) for each in BOTH]
+    assert not told(people=gone)
+    assert any("× bench" in each for each in told(few={**table.few, BENCH: 0}))
+    assert any("× bench" in each for each in told(lent=(Lent(BENCH, day, day),)))
+    assert not told(lent=(Lent(HOIST, date(2040, 1, 1), date(2040, 1, 2)),))
+    blocks = list(table.blocks)
+    blocks[at] = replace(blocks[at], uses=frozenset())
+    faults = check_benches(state.vehicle, state, plan, replace(table, blocks=tuple(blocks)))
+    assert faults == (f"block {at} takes no bench",)
+    other = next(n for n, each in enumerate(table.blocks) if BENCH not in each.uses)
+    blocks = [*table.blocks]
+    blocks[other] = replace(blocks[other], uses=blocks[other].uses | {BENCH})
+    faults = check_benches(state.vehicle, state, plan, replace(table, blocks=tuple(blocks)))
+    assert faults == (f"block {other} wants no bench",)
+
+
+def at_once(uses: str, **given):
+    """Two hours of work, twice, for two people: when both are done; and the forecast of it."""
+    blocks = tuple(Block((), None, 120, 1, 1, uses=frozenset({uses})) for _ in range(2))
+    work = Work(blocks, ((), ()), (), (), 0)
+    people = [Person(name, read_hours("daily 8-18")) for name in ("Ann", "Bob")]
+    table, pieces, shifts = make_timetable(work, people, BEGIN, effort=0.5, **given)
+    assert check_timetable(table) == ()
+    assert table.optimal
+    found = forecast(work, table, pieces, shifts, runs=3)
+    assert found.p50 == found.p95 == table.finish
+    return table.finish
+
+
+def test_one_bench_is_one_after_another_and_a_lent_hoist_is_waited_for():
+    """Two people, two jobs: at once or not; on the day after, where both hoists are lent."""
+    ten, noon = (datetime.fromisoformat(f"2031-03-03T{hour}:00") for hour in (10, 12))
+    assert at_once(BENCH) == at_once(BENCH, benches=2) == at_once(HOIST, hoists=2) == ten
+    assert at_once(BENCH, benches=1) == at_once(HOIST, hoists=1) == noon
+    monday = read_days("2031-03-03")
+    assert at_once(HOIST, hoists=2, hoist_lent=monday) == noon
+    tuesday = timedelta(days=1)
+    assert at_once(HOIST, hoists=2, hoist_lent=monday * 2) == ten + tuesday
+    assert (
+        at_once(HOIST, hoists=1, hoist_lent=read_days("2031-03-01 to 2031-03-03"))
+        == noon + tuesday
+    )
+
+
+def test_over_christmas_nobody_works_and_the_forecast_knows():
+    """Whoever is away until a day begins on the day after it, in every run."""
+    block = Block((), None, 60, 1, 1)
+    work = Work((block,), ((),), (), (), 0)
+    away = read_days("2031-02-24 to 2031-03-12, 2031-03-15")
+    people = [Person("Ann", read_hours("Sat 9-17, Wed 18-21"), away=away)]
+    table, pieces, shifts = make_timetable(work, people, BEGIN, effort=0.1)
+    assert check_timetable(table) == ()
+    assert (table.finish, table.optimal) == (datetime.fromisoformat("2031-03-19T19:00"), True)
+    assert forecast(work, table, pieces, shifts, runs=3).p95 == table.finish
+
+
+def test_a_job_on_what_is_off_is_done_at_a_bench():
+    """A repair of a lamp that is off; not while it is on, nor where the vehicle has to stand."""
+    state = lamp()
+    for job, lies in [
+        (Job("fix", "fix", JobKind.REPAIR, parts=("lamp",)), True),
+        (Job("fix", "fix", JobKind.REPAIR, joints=("screw",)), False),
+        (Job("fix", "fix", JobKind.REPAIR, parts=("lamp",), standings=("wheels",)), False),
+        (Job("fix", "fix", JobKind.CURE, parts=("lamp",)), False),
+        (Job("fix", "fix", JobKind.REPAIR), False),
+    ]:
+        vehicle = replace(state.vehicle, jobs=table(job))
+        step = Step(Action.DO, "job:fix", None, None, "", 5.0, 0.0, 1)
+        back = replace(step, action=Action.PUT_ON, what="part:lamp")
+        assert steps_at_bench(vehicle, state, [step, back, step]) == (lies, False, False)
 
 
 def lamp(**common):
@@ -259,6 +420,24 @@ def test_hours_as_people_write_them(words, stretches):
     """Days, spans of days, hours and minutes; what touches is one; in German as in English."""
     same = read_hours(stretches) if isinstance(stretches, str) else stretches
     assert read_hours(words) == same
+
+
+def test_days_as_people_write_them():
+    """One, or from a first to a last; what cannot be meant is told with how to write it."""
+    one, other = date(2031, 12, 24), date(2032, 1, 2)
+    assert read_days("2031-12-24") == ((one, one),)
+    assert read_days(" 2031-12-24 to 2032-01-02,2031-12-24") == ((one, other), (one, one))
+    assert read_days("2031-12-24 bis 2032-01-02") == read_days("2031-12-24-2032-01-02")
+    for words, wrong in [
+        ("", "are no days"),
+        ("Christmas", "are no days"),
+        ("2031-02-30", "are no days"),
+        ("2032-01-02 to 2031-12-24", "the last day is before the first"),
+        ("2031-12-24 to 2034-01-02", "longer than two years"),
+    ]:
+        with pytest.raises(BadInput, match=wrong) as refused:
+            read_days(words)
+        assert refused.value.remedy()
 
 
 @pytest.mark.parametrize("words", ["", "Sat", "Sat 17-9", "Xyz 9-12", "Sat 9-25", "Sat 9:70-12"])

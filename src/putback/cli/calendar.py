@@ -65,6 +65,26 @@ Lead = Annotated[
     typer.Option(help="Days that takes for which nobody promised a day; else 28.", min=0),
 ]
 Hoists = Annotated[int | None, typer.Option(help="How many hoists there are; else 1.", min=1)]
+Benches = Annotated[
+    int | None,
+    typer.Option(help="How many benches there are; else as many as it takes.", min=1),
+]
+Away = Annotated[
+    list[str] | None,
+    typer.Option(
+        help="Days on which one of them does not work: 'Ann: 2031-12-24 to 2032-01-02'; or 'none'."
+    ),
+]
+Shut = Annotated[
+    list[str] | None,
+    typer.Option(help="Days on which nobody works: '2031-12-24 to 2032-01-02'; or 'none'."),
+]
+Lent = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--hoist-lent", help="Days on which there is one hoist less, written so; or 'none'."
+    ),
+]
 Keep = Annotated[
     bool, typer.Option("--keep", help="Keep it with the vehicle: for the page, and the next time.")
 ]
@@ -83,6 +103,10 @@ def schedule(
     due: Due = None,
     lead_days: Lead = None,
     hoists: Hoists = None,
+    benches: Benches = None,
+    away: Away = None,
+    shut: Shut = None,
+    hoist_lent: Lent = None,
     keep: Keep = False,
     seconds: Seconds = 5.0,
     everything: Annotated[bool, typer.Option("--all", help="Every session.")] = False,
@@ -90,16 +114,30 @@ def schedule(
 ) -> None:
     """Show who does what when."""
     run = session(context)
-    wishes = _wishes(run, people, hours, person, skill, begin, due, lead_days, hoists, keep)
+    wishes = _wishes(
+        run,
+        people,
+        hours,
+        person,
+        skill,
+        begin,
+        due,
+        lead_days,
+        hoists,
+        benches,
+        away,
+        shut,
+        hoist_lent,
+        keep,
+    )
     found = _ask(run, wishes, goal, rebuild, None, seconds)
 
     def say(out: "Console") -> None:
         if not _say_end(out, found):
             return
-        if wishes.due is not None:
-            late = found.timetable.finish.date() > wishes.due
-            word = "after" if late else "in time for"
-            out.print(f"That is {word} {_day(wishes.due)}.", style="bold" if late else "")
+        if found.due is not None:
+            word = "after" if found.is_late else "in time for"
+            out.print(f"That is {word} {_day(found.due)}.", style="bold" if found.is_late else "")
         _say_sessions(out, run.state, found, None if everything else FIRST_DAYS)
         _say_taken(out, found)
 
@@ -118,16 +156,36 @@ def risk(
     due: Due = None,
     lead_days: Lead = None,
     hoists: Hoists = None,
+    benches: Benches = None,
+    away: Away = None,
+    shut: Shut = None,
+    hoist_lent: Lent = None,
     keep: Keep = False,
     seconds: Seconds = 5.0,
     runs: Annotated[int, typer.Option(help="How many runs.", min=100, max=200_000)] = 10_000,
     as_json: AsJson = False,
 ) -> None:
     """Show when it will be done, and what to chase."""
+    from putback.units.figures import in_groups
     from putback.workshop.plans.calendar_told import most_critical
 
     run = session(context)
-    wishes = _wishes(run, people, hours, person, skill, begin, due, lead_days, hoists, keep)
+    wishes = _wishes(
+        run,
+        people,
+        hours,
+        person,
+        skill,
+        begin,
+        due,
+        lead_days,
+        hoists,
+        benches,
+        away,
+        shut,
+        hoist_lent,
+        keep,
+    )
     found = _ask(run, wishes, goal, rebuild, runs, seconds)
     told = found.forecast
 
@@ -136,11 +194,11 @@ def risk(
             return
         out.print(
             f"Even chance by {_day(told.p50)}, four in five by {_day(told.p80)}, "
-            f"nineteen in twenty by {_day(told.p95)} ({told.runs_in_groups} runs).",
+            f"nineteen in twenty by {_day(told.p95)} ({in_groups(told.runs)} runs).",
             style="bold",
         )
         if told.by_due is not None:
-            out.print(f"Done by {_day(wishes.due)}: in {told.by_due:.0%} of the runs.")
+            out.print(f"Done by {_day(found.due)}: in {told.by_due:.0%} of the runs.")
         if told.chase:
             out.print("To chase, what wins most first:", style="bold")
         for each in told.chase:
@@ -169,6 +227,10 @@ def _wishes(
     due: datetime | None,
     lead_days: float | None,
     hoists: int | None,
+    benches: int | None,
+    away: list[str] | None,
+    shut: list[str] | None,
+    hoist_lent: list[str] | None,
     keep: bool,
 ) -> "Wishes":
     """What was said, over what is kept with the vehicle; it is kept then if that is wanted."""
@@ -183,6 +245,10 @@ def _wishes(
         due.date() if due else None,
         lead_days,
         hoists,
+        benches,
+        tuple(away or ()),
+        tuple(shut or ()),
+        tuple(hoist_lent or ()),
     )
     wishes = said.over(kept_wishes(run.workshop, run.logbook))
     if keep:
@@ -223,6 +289,8 @@ def _document(found: "Calendar") -> dict[str, Any]:
         "timetable": table,
         "optimal": table.optimal if table else None,
         "gap": table.gap if table else None,
+        "due": found.due,
+        "is_late": found.is_late if table else None,
         "taken": [str(each) for each in found.taken],
         "steps": [(step.action, step.what) for step in found.plan.steps],
     }
@@ -279,9 +347,11 @@ def _say_sessions(out: "Console", now: "State", found: "Calendar", most: int | N
 
 def _say_taken(out: "Console", found: "Calendar") -> None:
     """Say on what it all rests: what nobody said, what was learned, what wants more hands."""
-    from putback.workshop.plans.calendar_told import short_of_hands
+    from putback.workshop.plans.calendar_told import away_meanwhile, short_of_hands
 
     table = found.timetable
+    for words in away_meanwhile(found):
+        out.print(sentence(words), style="dim", markup=False)
     for each in table.learned:
         out.print(sentence(str(each)), style="dim", markup=False)
     if short := short_of_hands(found):

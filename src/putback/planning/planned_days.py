@@ -11,6 +11,9 @@ from putback.vehicle.ids import Ref, StandingId
 Stretches = tuple[tuple[int, int], ...]
 """Stretches of the week from Monday's midnight: opening and closing [minutes]."""
 
+Days = tuple[tuple[date, date], ...]
+"""First and last days, both counted, and all between."""
+
 
 @dataclass(frozen=True, slots=True)
 class Person:
@@ -19,6 +22,17 @@ class Person:
     name: str
     hours: Stretches
     skills: frozenset[str] = frozenset()
+    away: Days = ()
+    """Days on which they do not work, whatever their hours are."""
+
+
+@dataclass(frozen=True, slots=True)
+class Lent:
+    """Days on which there is one less of a thing of which there is little."""
+
+    thing: str
+    first: date
+    last: date
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +69,8 @@ class Block:
     """Put off until this day."""
     kinds: frozenset[str] = frozenset()
     uses: frozenset[str] = frozenset()
-    """What there is little of: the hoist; ``in the air`` where something hangs till it is fast."""
+    """What there is little of: ``hoist``; ``bench``, where all that is worked on is off the
+    vehicle; ``in the air`` where something hangs till it is fast."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,11 +111,14 @@ class Timetable:
     bookings: tuple[Booking, ...]
     arrivals: tuple[Arrival, ...]
     few: dict[str, int]
+    """How many there are of what there is little of; a bench only where somebody said how many."""
     finish: datetime
     bound: datetime
     learned: tuple[Learned, ...] = ()
     no_minutes: int = 0
     """Steps of which nobody estimated the minutes: they count as nothing."""
+    lent: tuple[Lent, ...] = ()
+    """When there is less of something."""
 
     @property
     def optimal(self) -> bool:

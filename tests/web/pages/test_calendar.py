@@ -72,7 +72,7 @@ def test_the_plan_comes_first_and_then_its_calendar(site, box, planner):
     assert "No timetable of this plan ends sooner than the one below." in page
     assert f'<b>Put on:</b> <a href="/v/{box}/part/lid">lid</a>' in page
     assert "Ann · " in page
-    assert "No minutes are on record yet" in page
+    assert "Estimates corrected" not in page
     assert "Keep and reckon" not in page
     assert "By 10\u202f000 runs with drawn durations" in browser.get(address).content.decode()
     german = browser.get(address, headers={"Accept-Language": "de"}).content.decode()

@@ -16,28 +16,38 @@ ALL = Wishes(
     due=date(2032, 3, 1),
     lead_days=14.5,
     hoists=2,
+    benches=3,
+    away=("Ann: 2032-02-01 to 2032-02-08", "Ann: 2032-02-20"),
+    shut=("2032-01-24 to 2032-01-26",),
+    hoist_lent=("2032-01-12", "2032-01-12 to 2032-01-13"),
 )
+TODAY = date(2032, 1, 2)
 
 
 def sent(**fields: str) -> MultiValueDict[str, str]:
     """What a browser sends; ``_`` stands for the hyphen of a row's field."""
     said = MultiValueDict()
     for name, value in fields.items():
-        field = name.replace("_", "-") if name[-1].isdigit() else name
+        field = name.replace("_", "-") if any(each.isdigit() for each in name) else name
         said.setlist(field, value.split("|"))
     return said
 
 
 def test_what_is_kept_fills_the_form_and_comes_back_from_it():
     """With an empty row for somebody more."""
-    form = kept_form(ALL, KINDS)
+    form = kept_form(ALL, KINDS, TODAY)
     assert [each.name.value for each in form.persons] == ["Ann", "Bob", ""]
     assert form.persons[0].skills == ("bleed", "lifting parts")
+    spans = {"shut": form.shut, "lent": form.lent, "away_1": form.persons[0].away}
+    assert [len(each) for each in spans.values()] == [2, 3, 3]
     typed = sent(
+        **{f"{of}_{e.number}_from": e.first.value for of, rows in spans.items() for e in rows},
+        **{f"{of}_{e.number}_until": e.last.value for of, rows in spans.items() for e in rows},
         **{f"name_{each.number}": each.name.value for each in form.persons},
         **{f"hours_{each.number}": each.hours.value for each in form.persons},
         skills_1="bleed|lifting parts|no such kind",
         hoists=form.hoists.value,
+        benches=form.benches.value,
         begin=form.begin.value,
         due=form.due.value,
         lead_days=form.lead_days.value,
@@ -50,12 +60,12 @@ def test_what_is_kept_fills_the_form_and_comes_back_from_it():
 
 def test_what_was_said_at_a_prompt_is_shown_by_the_name_it_goes_by():
     """So many people with the same hours are a row each; hours for all are each one's."""
-    form = kept_form(Wishes(people=2, hours="Mon 8-9", skills=("person 2: set",)), KINDS)
+    form = kept_form(Wishes(people=2, hours="Mon 8-9", skills=("person 2: set",)), KINDS, TODAY)
     told = [(each.name.value, each.hours.value, each.skills) for each in form.persons]
     assert told == [("person 1", "Mon 8-9", ()), ("person 2", "Mon 8-9", ("set",)), ("", "", ())]
-    form = kept_form(Wishes(persons=("Ann", "Bob: Sat 9-17"), hours="Mon 8-9"), KINDS)
+    form = kept_form(Wishes(persons=("Ann", "Bob: Sat 9-17"), hours="Mon 8-9"), KINDS, TODAY)
     assert [each.hours.value for each in form.persons] == ["Mon 8-9", "Sat 9-17", ""]
-    form = kept_form(Wishes(hours="Mon 8-9"), KINDS)
+    form = kept_form(Wishes(hours="Mon 8-9"), KINDS, TODAY)
     assert [each.name.value for each in form.persons] == ["you", ""]
 
 
@@ -64,7 +74,15 @@ def test_nothing_typed_is_what_is_usual():
     form, wishes = read_form(sent(), KINDS)
     assert (form.is_wrong, wishes) == (False, Wishes())
     assert len(form.persons) == 2
-    assert kept_form(Wishes(), KINDS) == form
+    assert kept_form(Wishes(), KINDS, TODAY) == form
+
+
+def test_days_gone_by_leave_the_form():
+    """What is over is not shown, nor kept again; what goes on is."""
+    said = Wishes(away=("you: 2031-12-24 to 2032-01-02", "you: 2031-11-01"), shut=("2031-10-10",))
+    form = kept_form(said, KINDS, TODAY)
+    assert [each.words for each in form.persons[0].away] == ["2031-12-24 to 2032-01-02", ""]
+    assert [each.words for each in form.shut] == [""]
 
 
 def test_a_row_left_empty_closes_up():
@@ -89,6 +107,26 @@ def test_a_row_left_empty_closes_up():
             "“none” cannot be how many hoists there are; write a number from 1",
         ),
         ({"hoists": "0"}, "hoists", "cannot be how many hoists"),
+        ({"benches": "0"}, "benches", "“0” cannot be how many benches there are; write a number"),
+        ({"shut_1_from": "someday"}, "shut", "“someday” is no day"),
+        ({"shut_2_until": "2032-01-02"}, "shut", "say the first day too"),
+        (
+            {"shut_1_from": "2032-01-03", "shut_1_until": "2032-01-02"},
+            "shut",
+            "the last day is before the first",
+        ),
+        (
+            {"lent_1_from": "2032-01-03", "lent_1_until": "2035-01-02"},
+            "lent",
+            "this is longer than two years; give at most two years at a time",
+        ),
+        (
+            {"lent_1_from": "2032-01-03", "lent_2_from": "2032-01-03"},
+            "lent",
+            "more hoists are lent",
+        ),
+        ({"away_1_1_from": "2032-01-03"}, "name", "say who works then"),
+        ({"name_1": "Ann", "away_1_1_from": "2032"}, "away", "“2032” is no day"),
         ({"lead_days": "-1"}, "lead_days", "“-1” cannot be read as so many days; write a number"),
         ({"lead_days": "99999"}, "lead_days", "write at most 1000"),
         ({"begin": "soon"}, "begin", "“soon” is no day; write it as in: 2031-05-02"),
@@ -99,9 +137,10 @@ def test_a_row_left_empty_closes_up():
 def test_what_cannot_be_meant_is_told_beside_its_field(typed, field, said):
     """And stays as it was typed."""
     form, _ = read_form(sent(**typed), KINDS)
-    at = getattr(form.persons[0] if field in ("name", "hours") else form, field)
+    at = getattr(form.persons[0] if field in ("name", "hours", "away") else form, field)
     assert form.is_wrong
-    assert said in at.fault
+    rows = at if isinstance(at, tuple) else (at,)
+    assert said in "; ".join(each.fault for each in rows if each.fault)
     for name, value in typed.items():
         assert name.startswith("skills") or value in str(form)
 

@@ -6,7 +6,13 @@ from datetime import date
 import pytest
 
 from putback.errors import BadInput
+from putback.planning.timetable import BENCH
+from putback.vehicle.facts import Phase
+from putback.vehicle.ids import JobId, PartId
+from putback.vehicle.job import Job, JobKind
+from putback.vehicle.minutes import Minutes
 from putback.workshop.plans.calendar import calendar
+from putback.workshop.plans.calendar_told import away_meanwhile
 from putback.workshop.plans.wishes import Wishes, keep_wishes, kept_wishes, kinds_of_work
 from tests.makers import vehicle
 from tests.workshop.lines import CAR, Lines
@@ -16,6 +22,9 @@ BOX = vehicle(
     "pump mounts = pump - frame: 2 bolt M6 x 16; 20 min",
     datum="frame",
 )
+
+
+HOUR, PUMP = Minutes(50.0, 60.0, 90.0), (PartId("pump"),)
 
 
 @pytest.fixture
@@ -60,6 +69,54 @@ def test_what_is_said_is_not_taken_for_granted(lines):
     assert found.timetable.finish.date() >= begin
 
 
+def test_days_away_are_kept_from_the_calendar(lines):
+    """The workshop shut, one away, a hoist lent: each by the days that were said."""
+    shut, ann = date(2032, 1, 5), date(2032, 1, 7)
+    found = days_of(
+        lines,
+        persons=("Ann", "Bob"),
+        hours="daily 8-12",
+        begin=shut,
+        due=shut,
+        shut=("2032-01-05 to 2032-01-06",),
+        away=("Ann: 2032-01-07", "Ann: 2032-02-01, 2031-12-24 to 2032-01-02"),
+        hoist_lent=("2032-01-07",),
+    )
+    both = (shut, date(2032, 1, 6))
+    assert [person.away for person in found.timetable.people] == [
+        ((date(2031, 12, 24), date(2032, 1, 2)), both, (ann, ann), (date(2032, 2, 1),) * 2),
+        (both,),
+    ]
+    assert [(each.thing, each.first) for each in found.timetable.lent] == [("hoist", ann)]
+    assert found.timetable.finish.date() == ann
+    assert {name for each in found.timetable.bookings for name in each.who} == {"Bob"}
+    assert (found.due, found.is_late) == (shut, True)
+    assert away_meanwhile(found) == (
+        "nobody works from Monday, 5 Jan 2032 to Tuesday, 6 Jan 2032",
+        "Ann is away on Wednesday, 7 Jan 2032",
+        "1 hoist less is there on Wednesday, 7 Jan 2032",
+    )
+
+
+def test_a_bench_is_asked_for_where_one_is_wanted():
+    """Nobody said how many there are: it is told that enough are reckoned with."""
+    box = vehicle(
+        "pump mounts = pump - frame: 2 bolt M6 x 16; 20 min",
+        Job(JobId("overhaul"), "overhaul", JobKind.REPAIR, Phase.REBUILD, HOUR, parts=PUMP),
+        datum="frame",
+    )
+    lines = Lines(box)
+    for line in ("undone pump-mounts", "off pump"):
+        lines(line)
+    told = "there is a bench for each job that is done at one (--benches)"
+    found = days_of(lines)
+    assert told in map(str, found.taken)
+    assert BENCH not in found.timetable.few
+    found = days_of(lines, benches=2)
+    assert told not in map(str, found.taken)
+    assert found.timetable.few[BENCH] == 2
+
+
 def test_two_people_without_names_are_told_apart(lines):
     """And a forecast is made where runs are asked for."""
     wishes = Wishes(people=2, due=date(2040, 1, 1))
@@ -77,6 +134,11 @@ def test_two_people_without_names_are_told_apart(lines):
         ({"skills": ("Bob: bleed",)}, "gives nobody a skill"),
         ({"people": 1, "skills": ("you:",)}, "gives nobody a skill"),
         ({"hours": "whenever"}, "whenever"),
+        ({"away": ("Ann: 2032-01-05",)}, "says of nobody when they are away"),
+        ({"away": ("you",)}, "says of nobody when they are away"),
+        ({"away": ("you: Christmas",)}, "are no days"),
+        ({"shut": ("2032-01-05 to 2031-01-05",)}, "before the first"),
+        ({"hoist_lent": ("2032-01-05", "2032-01-04 to 2032-01-06")}, "more hoists are lent"),
     ],
 )
 def test_what_makes_no_sense_is_refused(lines, wishes, said):
@@ -101,6 +163,14 @@ def test_what_is_kept_with_the_vehicle_is_gone_by_until_somebody_says_otherwise(
     said = Wishes(people=2, due=date(2040, 1, 1)).over(kept)
     assert said == Wishes(people=2, due=date(2040, 1, 1), hoists=2, lead_days=3.0)
     assert Wishes(hoists=1).over(kept) == replace(kept, hoists=1)
+    days = replace(kept, benches=1, away=("Ann: 2032-01-05",), shut=("2032-01-06",))
+    assert Wishes(shut=("2032-01-07",)).over(days) == replace(days, shut=("2032-01-07",))
+    assert Wishes(away=("none",), shut=("none",)).over(days) == replace(kept, benches=1)
+    assert Wishes(people=2).over(days) == replace(
+        Wishes(people=2), benches=1, shut=days.shut, hoists=2, lead_days=3.0
+    )
+    with pytest.raises(BadInput, match="more hoists are lent"):
+        keep_wishes(lines.workshop, CAR, replace(kept, hoist_lent=("2032-01-05",) * 3))
     with pytest.raises(BadInput, match="are no hours of work"):
         keep_wishes(lines.workshop, CAR, Wishes(persons=("Ann: whenever",)))
     assert kept_wishes(lines.workshop, CAR) == kept

@@ -1,19 +1,29 @@
 """A timetable held against its own blocks: who, when, after what, with which things.
 
 Works from the records alone, hour by hour and moment by moment; whether the blocks say all that
-the rules of a plan ask for is seen by replaying its steps in the order of the timetable.
+the rules of a plan ask for is seen by replaying its steps in the order of the timetable, and
+whether what is worked on lies on a bench then by what is off and on before and after it.
 """
 
 from collections.abc import Iterator
-from datetime import datetime, timedelta
+from datetime import datetime, time, timedelta
 from itertools import combinations
 
+from putback.logbook.state import State
+from putback.planning.plan import Action, Plan
 from putback.planning.planned_days import Block, Booking, Person, Timetable
+from putback.vehicle.ids import Ref
+from putback.vehicle.vehicle import Vehicle
 
 
 def check_timetable(table: Timetable) -> tuple[str, ...]:
     """Say in words all that is wrong with a timetable; nothing if all is right."""
     return tuple(_faults(table))
+
+
+def check_benches(vehicle: Vehicle, state: State, plan: Plan, table: Timetable) -> tuple[str, ...]:
+    """Say in words which blocks of a timetable want a bench and do not say so, or the reverse."""
+    return tuple(_benches(vehicle, state, plan, table))
 
 
 def steps_in_order(table: Timetable) -> tuple[int, ...]:
@@ -82,19 +92,81 @@ def _hours(booking: Booking, block: Block, people: dict[str, Person]) -> Iterato
             for opens, closes in people[name].hours
         ):
             yield f"{name} is not there for block {booking.block}"
+        minute = timedelta(minutes=1)
+        days = {booking.begins.date(), (booking.ends - minute).date()}
+        if any(first <= day <= last for day in days for first, last in people[name].away):
+            yield f"{name} is away on the day of block {booking.block}"
 
 
 def _at_once(table: Timetable) -> Iterator[str]:
     """Whether nobody and nothing is in two places."""
     busy = [each for each in table.bookings if each.begins < each.ends]
-    for moment in sorted({each.begins for each in busy}):
+    moments = {each.begins for each in busy}
+    moments |= {datetime.combine(each.first, time()) for each in table.lent}
+    for moment in sorted(moments):
         now = [each for each in busy if each.begins <= moment < each.ends]
         names = [name for each in now for name in each.who]
         if len(names) > len(set(names)):
             yield f"somebody does two things at once at {moment}"
         for thing, many in table.few.items():
-            if sum(thing in table.blocks[each.block].uses for each in now) > many:
-                yield f"more than {many} × {thing} at {moment}"
+            taken = sum(thing in table.blocks[each.block].uses for each in now)
+            out = [
+                e for e in table.lent if e.thing == thing and e.first <= moment.date() <= e.last
+            ]
+            if taken and taken > many - len(out):
+                yield f"more than {many - len(out)} × {thing} at {moment}"
         standings = {table.blocks[each.block].stands for each in now}
         if len(standings) > 1:
             yield f"the vehicle stands in two ways at {moment}"
+
+
+_NEVER_AT_A_BENCH = ("cure", "move", "prove", "run", "weigh")
+
+
+def _benches(vehicle: Vehicle, state: State, plan: Plan, table: Timetable) -> Iterator[str]:
+    """Whether just the blocks take a bench of which all that is worked on is off meanwhile.
+
+    Of each part it is looked for the last step before that moved it.
+    """
+    for number, block in enumerate(table.blocks):
+        lies = False
+        for at in block.steps:
+            parts = _touched(vehicle, plan, at)
+            lies |= bool(parts) and all(_is_off(vehicle, state, plan, part, at) for part in parts)
+        if lies != ("bench" in block.uses):
+            yield f"block {number} {'takes no bench' if lies else 'wants no bench'}"
+
+
+def _touched(vehicle: Vehicle, plan: Plan, at: int) -> set[str]:
+    """The parts that a step works on, unless its place is elsewhere."""
+    step = plan.steps[at]
+    table, _, name = step.what.partition(":")
+    if step.action in (Action.TAKE_OFF, Action.PUT_ON):
+        return set()
+    if table == "part":
+        return {name}
+    if table == "joint":
+        return {str(p) for j in vehicle.joints.values() if j.id == name for p in j.parts}
+    found: set[str] = set()
+    for job in vehicle.jobs.values():
+        if table != "job" or job.id != name or job.standings:
+            continue
+        if job.kind.value not in _NEVER_AT_A_BENCH:
+            found.update(job.parts)
+            joints = (vehicle.joints[each] for each in job.joints if each in vehicle.joints)
+            found.update(part for joint in joints for part in joint.parts)
+    return found
+
+
+def _is_off(vehicle: Vehicle, state: State, plan: Plan, part: str, at: int) -> bool:
+    """Whether a part is off when a step begins: by the last step that moved it, or the state."""
+    for step in reversed(plan.steps[:at]):
+        if step.action not in (Action.TAKE_OFF, Action.PUT_ON):
+            continue
+        moved = {step.what}
+        for whole in vehicle.assemblies.values():
+            if step.what == f"assembly:{whole.id}":
+                moved.update(Ref(f"part:{each}") for each in whole.parts)
+        if f"part:{part}" in moved:
+            return step.action is Action.TAKE_OFF
+    return any(each.is_off for name, each in state.parts.items() if name == part)

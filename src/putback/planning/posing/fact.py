@@ -16,7 +16,6 @@ from putback.vehicle.ids import (
     JointId,
     PartId,
     Ref,
-    StandingId,
     SupportId,
     part_ref,
     split_ref,
@@ -231,7 +230,7 @@ class Wording:
         return self.vehicle.joints[JointId(fact.of)]
 
     def _standing(self, standing: str | None) -> str:
-        return f"“{self.vehicle.standings[StandingId(standing or '')].name}”"
+        return f"“{self._name(Ref(f'standing:{standing}'))}”"
 
     def _where(self, fact: Fact) -> str:
         kind, identity = split_ref(Ref(fact.of))

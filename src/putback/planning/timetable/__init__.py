@@ -1,13 +1,16 @@
 """A plan on the calendar: who does what when, when all will be done, and what to chase."""
 
 from putback.planning.timetable.arrivals import LEAD_DAYS, LeadTimes
+from putback.planning.timetable.at_bench import BENCH
 from putback.planning.timetable.blocks import Work, blocks_of
+from putback.planning.timetable.days import checked_days, read_days
 from putback.planning.timetable.forecast import RUNS, Chase, Forecast, forecast
 from putback.planning.timetable.hours import USUAL_HOURS, read_hours
 from putback.planning.timetable.learned import LIFTING
 from putback.planning.timetable.timetable import make_timetable
 
 __all__ = [
+    "BENCH",
     "LEAD_DAYS",
     "LIFTING",
     "RUNS",
@@ -17,7 +20,9 @@ __all__ = [
     "LeadTimes",
     "Work",
     "blocks_of",
+    "checked_days",
     "forecast",
     "make_timetable",
+    "read_days",
     "read_hours",
 ]

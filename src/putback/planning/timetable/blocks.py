@@ -18,6 +18,7 @@ from putback.planning.precede import Precedence, precede_strip
 from putback.planning.precede_rebuild import precede_rebuild
 from putback.planning.sittings import has_no_minutes
 from putback.planning.timetable.arrivals import LeadTimes, find_arrivals
+from putback.planning.timetable.at_bench import BENCH, steps_at_bench
 from putback.planning.timetable.learned import kind_of, learn
 from putback.vehicle.goal import Goal
 from putback.vehicle.ids import (
@@ -80,6 +81,7 @@ def blocks_of(
     learned = learn(vehicle, state)
     factor = {each.kind: each.used for each in learned}
     arrivals, waits = find_arrivals(vehicle, state, steps, lead)
+    at_bench = steps_at_bench(vehicle, state, steps)
     drafts = _drafts(vehicle, plan, precedence)
     blocks: list[Block] = []
     shares: list[tuple[Share, ...]] = []
@@ -92,6 +94,9 @@ def blocks_of(
         wants = max((step.crew for step in these), default=1)
         if these and all(_is_waiting(vehicle, step) for step in these):
             wants = 0
+        uses = _uses(vehicle, these, precedence[draft.steps[0]] if draft.steps else None)
+        if any(at_bench[n] for n in draft.steps):
+            uses |= {BENCH}
         until = [_put_off(state, step.what) for step in these]
         blocks.append(
             Block(
@@ -104,7 +109,7 @@ def blocks_of(
                 tuple(sorted({each for n in draft.steps for each in waits[n]})),
                 max(filter(None, until), default=None),
                 frozenset(kind_of(vehicle, step.what) for step in these),
-                _uses(vehicle, these, precedence[draft.steps[0]] if draft.steps else None),
+                uses,
             )
         )
         shares.append(of)

@@ -6,8 +6,9 @@ What is promised comes on its day, or, as often, late: by an exponentially distr
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime, timedelta
+from itertools import pairwise
 
 import numpy as np
 
@@ -18,7 +19,8 @@ from putback.planning.timetable.timetable import DAY_MINUTES, Pieces, minutes_fr
 from putback.progress import NoProgress, Progress
 from putback.solvers.risk import Network, critical, pert_draws, play, won_by_chasing
 from putback.solvers.schedule.crews import Staffed
-from putback.solvers.weekly import ALWAYS, Array, shared
+from putback.solvers.schedule.site import Site
+from putback.solvers.weekly import ALWAYS, Array, Spans, Weekly, joined, shared
 
 RUNS = 10_000
 SOONER_DAYS = 7
@@ -109,29 +111,63 @@ def forecast(
 
 def _network(pieces: Pieces, plan: Staffed, order: list[int]) -> Network:
     """What waits for what: by facts, and as people and scarce things go on to the next."""
-    jobs = pieces.site.jobs
     place = {n: at for at, n in enumerate(order)}
     before: list[set[int]] = [set() for _ in order]
     for first, then in pieces.site.pairs:
         before[place[then]].add(place[first])
     who = [[person for team in teams for person in team] for teams in plan.who]
     last_of: dict[int, int] = {}
-    users: dict[int, list[int]] = {}
     for at, n in enumerate(order):
         for person in who[n]:
             if person in last_of:
                 before[at].add(last_of[person])
             last_of[person] = at
-        for room, _ in jobs[n].rooms:
-            done = [
-                other
-                for other in users.get(room, ())
-                if plan.starts[order[other]] + jobs[order[other]].duration <= plan.starts[n]
-            ]
-            before[at].update(done[-pieces.site.rooms[room] :])
-            users.setdefault(room, []).append(at)
-    hours = tuple(shared(pieces.people[each] for each in who[n]) or ALWAYS for n in order)
+    things: list[list[Weekly]] = [[] for _ in order]
+    for room in range(len(pieces.site.rooms)):
+        for one in _each_of(pieces.site, plan, room):
+            takers = [place[n] for n in one.takers]
+            for first, then in pairwise(takers):
+                before[then].add(first)
+            if one.lent:
+                for at in takers:
+                    things[at].append(Weekly(ALWAYS.stretches, one.lent))
+    hours = tuple(
+        shared([*(pieces.people[each] for each in who[n]), *things[at]]) or ALWAYS
+        for at, n in enumerate(order)
+    )
     return Network(tuple(tuple(sorted(each)) for each in before), hours)
+
+
+_LENT = -1
+"""What takes one that is lent: none of the jobs."""
+
+
+@dataclass
+class _One:
+    """One of several hoists or benches: when it is lent, and the jobs that take it, in turn."""
+
+    free: int = 0
+    lent: Spans = ()
+    takers: list[int] = field(default_factory=list)
+
+
+def _each_of(site: Site, plan: Staffed, room: int) -> list[_One]:
+    """Say which one each job takes, and which is lent when: whichever was left last."""
+    ones = [_One() for _ in range(site.rooms[room])]
+    lent = site.lent[room] if room < len(site.lent) else ()
+    taken = [(begin, end, _LENT) for begin, end in lent]
+    for number, job in enumerate(site.jobs):
+        if any(each == room for each, _ in job.rooms):
+            start = plan.starts[number]
+            taken.append((start, start + job.duration, number))
+    for begin, end, by in sorted(taken):
+        one = max((each for each in ones if each.free <= begin), key=lambda each: each.free)
+        one.free = end
+        if by == _LENT:
+            one.lent = joined((*one.lent, (begin, end)))
+        else:
+            one.takers.append(by)
+    return ones
 
 
 def _minutes(work: Work, runs: int, chance: np.random.Generator) -> Array:

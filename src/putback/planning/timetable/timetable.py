@@ -6,14 +6,16 @@ from datetime import date, datetime, time, timedelta
 from math import ceil
 
 from putback.errors import BadInput
-from putback.planning.planned_days import Block, Booking, Person, Timetable
+from putback.planning.planned_days import Block, Booking, Days, Lent, Person, Timetable
+from putback.planning.timetable.at_bench import BENCH
 from putback.planning.timetable.blocks import HOIST, IN_THE_AIR, Work
+from putback.planning.timetable.days import spans_from
 from putback.progress import NoProgress, Progress
 from putback.solvers.schedule.crews import Staffed
 from putback.solvers.schedule.site import Job, Need, Site
 from putback.solvers.schedule.site_search import SiteSearch
 from putback.solvers.schedule.weeks import site_in_weeks
-from putback.solvers.weekly import Weekly, longest_together
+from putback.solvers.weekly import Spans, Weekly, joined, longest_together
 
 DAY_MINUTES = 24 * 60
 LEFT_FROM, PIECE = 120, 60
@@ -58,6 +60,8 @@ def make_timetable(
     begin: datetime,
     *,
     hoists: int = 1,
+    benches: int | None = None,
+    hoist_lent: Days = (),
     effort: float | None = None,
     seconds: float | None = None,
     progress: Progress = NoProgress(),
@@ -74,6 +78,10 @@ def make_timetable(
         Nothing begins before; local, without a zone.
     hoists : int
         How many lifts with a hoist can be done at once.
+    benches : int, optional
+        How many jobs at a bench can be done at once; however many there are without it.
+    hoist_lent : days
+        When there is one hoist less, each of them for itself; never more than there are.
     effort, seconds : float, optional
         How much work the search is worth, deterministic, as for `Choice.solve`; or how long it
         may take [s].
@@ -86,8 +94,9 @@ def make_timetable(
         If `progress` wants the search to end.
     """
     blocks = tuple(_manned(block, people) for block in work.blocks)
-    few = {IN_THE_AIR: 1, HOIST: hoists}
-    pieces = _pieces(replace(work, blocks=blocks), people, begin, few)
+    few = {IN_THE_AIR: 1, HOIST: hoists, **({} if benches is None else {BENCH: benches})}
+    lent = tuple(Lent(HOIST, first, last) for first, last in hoist_lent)
+    pieces = _pieces(replace(work, blocks=blocks), people, begin, few, lent)
     search = SiteSearch(pieces.site, known=pieces.first)
     found = search.run(effort, seconds=seconds, progress=progress)
     plan, origin = found.plan or pieces.first, pieces.origin
@@ -115,6 +124,7 @@ def make_timetable(
         moment(found.bound),
         work.learned,
         work.no_minutes,
+        lent,
     )
     return table, pieces, plan
 
@@ -159,11 +169,15 @@ def _cuts(block: Block, minutes: int, longest: int) -> int:
 
 
 def _pieces(
-    work: Work, people: Sequence[Person], begin: datetime, few: Mapping[str, int]
+    work: Work,
+    people: Sequence[Person],
+    begin: datetime,
+    few: Mapping[str, int],
+    lent: Sequence[Lent],
 ) -> Pieces:
     """Cut what is longer than anybody's hours into pieces, one after another."""
     origin = origin_of(begin)
-    hours = tuple(Weekly(each.hours) for each in people)
+    hours = tuple(Weekly(each.hours, joined(spans_from(origin, each.away))) for each in people)
     start = minutes_from(origin, begin)
     things = list(few)
     jobs: list[Job] = []
@@ -180,7 +194,8 @@ def _pieces(
             days.append(ready_from(origin, block.not_before) - DAY_MINUTES)
         release = max(days, default=start)
         needs = (Need(frozenset(able), block.crew),) if block.crew and minutes else ()
-        uses = tuple((things.index(each), 1) for each in sorted(block.uses)) if minutes else ()
+        scarce = sorted(block.uses & few.keys()) if minutes else ()
+        uses = tuple((things.index(each), 1) for each in scarce)
         before = [last[each] for each in block.before]
         for piece in range(many):
             each = minutes * (piece + 1) // many - minutes * piece // many
@@ -190,5 +205,9 @@ def _pieces(
             block_of.append(number)
             share.append(each / minutes if minutes else 1.0)
         last.append(len(jobs) - 1)
-    site, first = site_in_weeks(jobs, pairs, hours, tuple(few.values()))
+    off: tuple[Spans, ...] = tuple(
+        spans_from(origin, ((each.first, each.last) for each in lent if each.thing == thing))
+        for thing in things
+    )
+    site, first = site_in_weeks(jobs, pairs, hours, tuple(few.values()), off)
     return Pieces(site, first, hours, start, tuple(block_of), tuple(share), origin)

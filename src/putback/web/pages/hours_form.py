@@ -9,13 +9,15 @@ from typing import TypeVar
 from django.utils.datastructures import MultiValueDict
 
 from putback.errors import BadInput, InputError
-from putback.planning.timetable import LEAD_DAYS, read_hours
-from putback.workshop.plans.wishes import Wishes, people_of
+from putback.planning.timetable import LEAD_DAYS, checked_days, read_days, read_hours
+from putback.workshop.plans.wishes import Wishes, hoist_lent_of, people_of
 
 MOST_PERSONS = 12
 """Rows that are read [persons]."""
+MOST_SPANS = 12
+"""Times away that are read, of each person and thing."""
 _LEAST_ROWS = 2
-_MOST_HOISTS, _MOST_DAYS = 20, 1000
+_MOST_HOISTS, _MOST_BENCHES, _MOST_DAYS = 20, 99, 1000
 
 T = TypeVar("T")
 
@@ -29,6 +31,29 @@ class Typed:
 
 
 @dataclass(frozen=True, slots=True)
+class SpanRow:
+    """Days on which somebody or something is not there."""
+
+    number: int
+    first: Typed = Typed()
+    last: Typed = Typed()
+
+    @property
+    def fault(self) -> str:
+        """What is wrong with it."""
+        return self.first.fault or self.last.fault
+
+    @property
+    def words(self) -> str:
+        """As it is kept; empty where no day was typed."""
+        first, last = self.first.value, self.last.value
+        return f"{first} to {last}" if last and last != first else first
+
+
+Spans = tuple[SpanRow, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class PersonRow:
     """One who works."""
 
@@ -37,6 +62,7 @@ class PersonRow:
     hours: Typed
     skills: tuple[str, ...]
     """Kinds of work that only those who have them do."""
+    away: Spans = (SpanRow(1),)
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,43 +71,64 @@ class HoursForm:
 
     persons: tuple[PersonRow, ...]
     hoists: Typed
+    benches: Typed
     begin: Typed
     due: Typed
     lead_days: Typed
     kinds: tuple[str, ...]
     """Of which work a skill may be."""
+    shut: Spans = (SpanRow(1),)
+    lent: Spans = (SpanRow(1),)
     usual_lead_days: str = f"{LEAD_DAYS:g}"
 
     @property
     def is_wrong(self) -> bool:
         """Whether something was typed that cannot be meant."""
-        fields = [self.hoists, self.begin, self.due, self.lead_days]
+        fields = [self.hoists, self.benches, self.begin, self.due, self.lead_days]
         fields += [field for each in self.persons for field in (each.name, each.hours)]
-        return any(each.fault for each in fields)
+        spans = [*self.shut, *self.lent, *(days for each in self.persons for days in each.away)]
+        return any(each.fault for each in fields) or any(each.fault for each in spans)
 
 
-def kept_form(wishes: Wishes, kinds: Sequence[str]) -> HoursForm:
-    """Fill the form with what is kept, and one row for somebody more."""
+def kept_form(wishes: Wishes, kinds: Sequence[str], today: date) -> HoursForm:
+    """Fill the form with what is kept, and one row for somebody more; without days gone by."""
+    away: dict[str, list[str]] = {}
+    for name, _, days in (each.partition(":") for each in wishes.away):
+        away.setdefault(name.strip(), []).append(days)
     said = (each.partition(":") for each in wishes.persons)
     hours = {name.strip(): own.strip() for name, _, own in said}
-    is_said = bool(wishes.persons or wishes.people or wishes.hours)
+    is_said = bool(wishes.persons or wishes.people or wishes.hours or wishes.away)
     persons = [
         PersonRow(
             number,
             Typed(each.name),
             Typed(hours.get(each.name) or wishes.hours or ""),
             tuple(kind for kind in kinds if kind in each.skills),
+            _kept_spans(away.get(each.name, ()), today),
         )
         for number, each in enumerate(people_of(wishes)[0] if is_said else (), start=1)
     ]
     return HoursForm(
         _with_empty(persons),
         Typed("" if wishes.hoists is None else str(wishes.hoists)),
+        Typed("" if wishes.benches is None else str(wishes.benches)),
         Typed(wishes.begin.isoformat() if wishes.begin else ""),
         Typed(wishes.due.isoformat() if wishes.due else ""),
         Typed("" if wishes.lead_days is None else f"{wishes.lead_days:g}"),
         tuple(kinds),
+        _kept_spans(wishes.shut, today),
+        _kept_spans(wishes.hoist_lent, today),
     )
+
+
+def _kept_spans(said: Sequence[str], today: date) -> Spans:
+    """What is kept and not over yet, and an empty row."""
+    days = sorted(each for words in said for each in read_days(words) if each[1] >= today)
+    rows = [
+        SpanRow(number, Typed(first.isoformat()), Typed("" if last == first else last.isoformat()))
+        for number, (first, last) in enumerate(days, start=1)
+    ]
+    return tuple([*rows, SpanRow(len(rows) + 1)][:MOST_SPANS])
 
 
 def read_form(sent: MultiValueDict[str, str], kinds: Sequence[str]) -> tuple[HoursForm, Wishes]:
@@ -90,27 +137,45 @@ def read_form(sent: MultiValueDict[str, str], kinds: Sequence[str]) -> tuple[Hou
     names: set[str] = set()
     for number in range(1, MOST_PERSONS + 1):
         row = _person(sent, number, names, kinds)
-        if row.name.value or row.hours.value or row.skills:
+        if row.name.value or row.hours.value or row.skills or any(e.words for e in row.away):
             persons.append(replace(row, number=len(persons) + 1))
             names.add(row.name.value)
     hoists, hoists_read = _read(sent, "hoists", _hoists)
+    benches, benches_read = _read(sent, "benches", _benches)
     begin, begin_read = _read(sent, "begin", _day)
     due, due_read = _read(sent, "due", _day)
     if begin_read and due_read and due_read < begin_read:
         due = replace(due, fault="this is before the first day of work")
     lead, lead_read = _read(sent, "lead_days", _days)
-    form = HoursForm(_with_empty(persons), hoists, begin, due, lead, tuple(kinds))
+    shut, lent = _spans(sent, "shut"), _spans(sent, "lent")
     wishes = Wishes(
         persons=tuple(_joined(each.name.value, each.hours.value) for each in persons),
         skills=tuple(
             _joined(each.name.value, ", ".join(each.skills)) for each in persons if each.skills
         ),
         hoists=hoists_read,
+        benches=benches_read,
         begin=begin_read,
         due=due_read,
         lead_days=lead_read,
+        away=tuple(
+            _joined(each.name.value, days.words)
+            for each in persons
+            for days in each.away
+            if days.words
+        ),
+        shut=tuple(each.words for each in shut if each.words),
+        hoist_lent=tuple(each.words for each in lent if each.words),
     )
-    return form, wishes
+    if not hoists.fault and not any(each.fault for each in lent):
+        try:
+            hoist_lent_of(wishes)
+        except InputError as error:
+            last = len(wishes.hoist_lent) - 1
+            wrong = replace(lent[last], last=replace(lent[last].last, fault=str(error)))
+            lent = (*lent[:last], wrong, *lent[last + 1 :])
+    rows = _with_empty(persons)
+    return HoursForm(rows, hoists, benches, begin, due, lead, tuple(kinds), shut, lent), wishes
 
 
 def _joined(name: str, rest: str) -> str:
@@ -132,8 +197,9 @@ def _person(
     name = " ".join(sent.get(f"name-{number}", "").split())
     hours = sent.get(f"hours-{number}", "").strip()
     skills = tuple(each for each in kinds if each in sent.getlist(f"skills-{number}"))
+    away = _spans(sent, f"away-{number}")
     wrong = ""
-    if not name and (hours or skills):
+    if not name and (hours or skills or any(each.words for each in away)):
         wrong = "say who works then"
     elif ":" in name:
         wrong = "a name has no colon"
@@ -145,7 +211,25 @@ def _person(
             read_hours(hours)
         except InputError as error:
             unclear = str(error)
-    return PersonRow(number, Typed(name, wrong), Typed(hours, unclear), skills)
+    return PersonRow(number, Typed(name, wrong), Typed(hours, unclear), skills, away)
+
+
+def _spans(sent: MultiValueDict[str, str], name: str) -> Spans:
+    """Rows of first and last day, closed up, and an empty one."""
+    rows: list[SpanRow] = []
+    for number in range(1, MOST_SPANS + 1):
+        first, begins = _read(sent, f"{name}-{number}-from", _day)
+        last, ends = _read(sent, f"{name}-{number}-until", _day)
+        if last.value and not first.value:
+            last = replace(last, fault="say the first day too")
+        if begins and ends:
+            try:
+                checked_days(begins, ends)
+            except InputError as error:
+                last = replace(last, fault=str(error))
+        if first.value or last.value:
+            rows.append(SpanRow(len(rows) + 1, first, last))
+    return tuple([*rows, SpanRow(len(rows) + 1)][:MOST_SPANS])
 
 
 def _read(
@@ -161,11 +245,27 @@ def _read(
 
 
 def _hoists(value: str) -> int:
-    if not re.fullmatch(r"\d{1,3}", value) or not 1 <= int(value) <= _MOST_HOISTS:
+    if (many := _count(value, _MOST_HOISTS)) is None:
         raise BadInput(
             f"“{value}” cannot be how many hoists there are",
             mend=f"write a number from 1 to {_MOST_HOISTS}",
         )
+    return many
+
+
+def _benches(value: str) -> int:
+    if (many := _count(value, _MOST_BENCHES)) is None:
+        raise BadInput(
+            f"“{value}” cannot be how many benches there are",
+            mend=f"write a number from 1 to {_MOST_BENCHES}",
+        )
+    return many
+
+
+def _count(value: str, most: int) -> int | None:
+    """A number from 1 to the most; ``None`` where it is none."""
+    if not re.fullmatch(r"\d{1,3}", value) or not 1 <= int(value) <= most:
+        return None
     return int(value)
 
 

@@ -1,13 +1,14 @@
 """The plan at hand on the calendar: who does what when, and when all will be done."""
 
 from dataclasses import dataclass, replace
-from datetime import datetime, time, timedelta
+from datetime import date, datetime, time, timedelta
 
 from putback.logbook.entries.base import LogbookId
 from putback.planning.plan import Plan
 from putback.planning.planned_days import Timetable
 from putback.planning.sittings import has_no_minutes
 from putback.planning.timetable import (
+    BENCH,
     LEAD_DAYS,
     Forecast,
     LeadTimes,
@@ -23,7 +24,13 @@ from putback.workshop.logbooks.garage import in_its_garage
 from putback.workshop.logbooks.workshop import Workshop
 from putback.workshop.plans.at_hand import plan_at_hand
 from putback.workshop.plans.plans import follow_rebuild
-from putback.workshop.plans.wishes import Taken, Wishes, kept_wishes, people_of
+from putback.workshop.plans.wishes import (
+    Taken,
+    Wishes,
+    hoist_lent_of,
+    kept_wishes,
+    people_of,
+)
 
 SECONDS = 5.0
 """How long an end sooner is looked for where nobody says [s]."""
@@ -39,6 +46,13 @@ class Calendar:
     taken: tuple[Taken, ...]
     """What was taken for granted as nobody said it."""
     forecast: Forecast | None = None
+    due: date | None = None
+    """The day it should be done by."""
+
+    @property
+    def is_late(self) -> bool | None:
+        """Whether all ends after the day it is due, if all goes as reckoned."""
+        return None if self.due is None else self.timetable.finish.date() > self.due
 
     @property
     def is_timed(self) -> bool:
@@ -87,7 +101,7 @@ def calendar(
     Raises
     ------
     BadInput
-        If hours, people or skills cannot be read.
+        If hours, people, skills or days cannot be read.
     ImpossibleGoal
         If facts and goal contradict each other.
     Stopped
@@ -96,6 +110,7 @@ def calendar(
     if wishes is None:
         wishes = kept_wishes(workshop, logbook)
     people, taken = people_of(wishes)
+    hoist_lent = hoist_lent_of(wishes)
     now = workshop.clock.now().replace(tzinfo=None)
     begin = max(now, datetime.combine(wishes.begin, time())) if wishes.begin else now
     begin = begin.replace(second=0, microsecond=0) + timedelta(minutes=1)
@@ -111,16 +126,20 @@ def calendar(
     if any(not each.is_promised for each in work.arrivals) and wishes.lead_days is None:
         usual = f"what nobody promised a day for takes {LEAD_DAYS:g} days"
         taken += (Taken(usual, "--lead-days"),)
+    if wishes.benches is None and any(BENCH in each.uses and each.minutes for each in work.blocks):
+        taken += (Taken("there is a bench for each job that is done at one", "--benches"),)
     table, pieces, shifts = make_timetable(
         work,
         people,
         begin,
         hoists=wishes.hoists or 1,
+        benches=wishes.benches,
+        hoist_lent=hoist_lent,
         effort=effort,
         seconds=seconds,
         progress=progress,
     )
-    found = Calendar(plan, wanted, table, taken)
+    found = Calendar(plan, wanted, table, taken, due=wishes.due)
     if runs is not None and found.is_timed:
         due = datetime.combine(wishes.due, time()) + timedelta(days=1) if wishes.due else None
         told = forecast(work, table, pieces, shifts, runs=runs, due=due, progress=progress)

@@ -299,6 +299,8 @@ class CalendarTold:
     """Table and identity of the first thing of which nobody estimated the minutes."""
     days: tuple[Day, ...]
     bars: Bars | None
+    away: tuple[str, ...]
+    """Who is away meanwhile, and when a hoist is lent."""
     waited: tuple[Waited, ...]
     critical: tuple[Critical, ...]
     learned: tuple[str, ...]
@@ -312,8 +314,8 @@ class CalendarTold:
         return in_groups(self.runs)
 
 
-def calendar_told(now: State, found: Calendar, due: date | None = None) -> CalendarTold:
-    """Lay all of a calendar out, with when it is due, if it is."""
+def calendar_told(now: State, found: Calendar) -> CalendarTold:
+    """Lay all of a calendar out."""
     days = days_of(now, found) if found.is_timed else ()
     table = found.timetable
     return CalendarTold(
@@ -321,10 +323,11 @@ def calendar_told(now: State, found: Calendar, due: date | None = None) -> Calen
         is_done=not table.blocks,
         people=tuple(each.name for each in table.people),
         runs=found.forecast.runs if found.forecast else 0,
-        finish=_finish(found, due) if found.is_timed else None,
+        finish=_finish(found) if found.is_timed else None,
         to_time=found.to_time,
         days=days,
         bars=bars_of(days),
+        away=away_meanwhile(found),
         waited=tuple(map(_waited, found.forecast.chase if found.forecast else ())),
         critical=most_critical(now, found),
         learned=tuple(map(str, table.learned)),
@@ -334,8 +337,36 @@ def calendar_told(now: State, found: Calendar, due: date | None = None) -> Calen
     )
 
 
-def _finish(found: Calendar, due: date | None) -> Finish:
-    table, chances = found.timetable, found.forecast
+def away_meanwhile(found: Calendar) -> tuple[str, ...]:
+    """Say who is away until all is done, when nobody works, and when there is a hoist less."""
+    table = found.timetable
+    told: dict[tuple[date, date], list[str]] = {}
+    names: dict[tuple[date, date], list[str]] = {}
+    for person in table.people:
+        for days in person.away:
+            names.setdefault(days, []).append(person.name)
+    for days, away in names.items():
+        all_of_them = len(away) == len(table.people)
+        told[days] = ["nobody works"] if all_of_them else [f"{name} is away" for name in away]
+    for each in table.lent:
+        told.setdefault((each.first, each.last), []).append(f"1 {each.thing} less is there")
+    begin, end = table.begin.date(), table.finish.date()
+    return tuple(
+        f"{words} {_when(*days)}"
+        for days, lines in sorted(told.items())
+        if days[0] <= end and days[1] >= begin
+        for words in lines
+    )
+
+
+def _when(first: date, last: date) -> str:
+    if first == last:
+        return f"on {day_words(first)}"
+    return f"from {day_words(first)} to {day_words(last)}"
+
+
+def _finish(found: Calendar) -> Finish:
+    table, chances, due = found.timetable, found.forecast, found.due
     finish = Finish(
         reckoned=day_words(table.finish),
         bound="" if table.optimal else day_words(table.bound),

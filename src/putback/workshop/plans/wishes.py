@@ -4,7 +4,7 @@ It is of one garage, and changes with every weekend: so it is a setting of this 
 entry that other garages would be sent.
 """
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
@@ -12,14 +12,16 @@ from pydantic import TypeAdapter, ValidationError
 
 from putback.errors import BadInput
 from putback.logbook.entries.base import LogbookId
-from putback.planning.planned_days import Person, Stretches
-from putback.planning.timetable import LIFTING, USUAL_HOURS, read_hours
+from putback.planning.planned_days import Days, Person, Stretches
+from putback.planning.timetable import LIFTING, USUAL_HOURS, read_days, read_hours
 from putback.vehicle.job import JobKind
 from putback.vehicle.vehicle import Vehicle
 from putback.workshop.logbooks.workshop import Workshop
 
 SETTING = "calendar"
 """What it is kept under."""
+NONE_ANY_MORE = "none"
+"""What is said instead of days, where kept ones are to go."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,18 +38,38 @@ class Wishes:
     due: date | None = None
     lead_days: float | None = None
     hoists: int | None = None
+    benches: int | None = None
+    """However many it takes, where nobody says."""
+    away: tuple[str, ...] = ()
+    """As in ``Ann: 2031-12-24 to 2032-01-02, 2032-02-10``."""
+    shut: tuple[str, ...] = ()
+    """As in ``2031-12-24 to 2032-01-02``: nobody works then."""
+    hoist_lent: tuple[str, ...] = ()
+    """When there is one hoist less, in the same words; each takes one more."""
 
     def over(self, kept: "Wishes") -> "Wishes":
-        """Take from what is kept what is not said here: who works when is one saying."""
+        """Take from what is kept what is not said here: who works when is one saying.
+
+        ``none`` for days says that there are none any more.
+        """
         is_said = self.people is not None or self.hours or self.persons or self.skills
         who = self if is_said else kept
         return replace(
             who,
+            away=_said(self.away, () if is_said else kept.away),
+            shut=_said(self.shut, kept.shut),
+            hoist_lent=_said(self.hoist_lent, kept.hoist_lent),
+            benches=kept.benches if self.benches is None else self.benches,
             begin=self.begin or kept.begin,
             due=self.due or kept.due,
             lead_days=kept.lead_days if self.lead_days is None else self.lead_days,
             hoists=kept.hoists if self.hoists is None else self.hoists,
         )
+
+
+def _said(here: tuple[str, ...], kept: tuple[str, ...]) -> tuple[str, ...]:
+    """Give the days said here; else those that are kept."""
+    return tuple(each for each in here if each.strip() != NONE_ANY_MORE) if here else kept
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,9 +113,10 @@ def keep_wishes(workshop: Workshop, logbook: LogbookId, wishes: Wishes) -> None:
     Raises
     ------
     BadInput
-        If hours, people or skills cannot be read; nothing is kept then.
+        If hours, people, skills or days cannot be read; nothing is kept then.
     """
     people_of(wishes)
+    hoist_lent_of(wishes)
     workshop.store.keep_setting(logbook, SETTING, _WISHES.dump_json(wishes).decode())
 
 
@@ -114,7 +137,7 @@ def people_of(wishes: Wishes) -> tuple[tuple[Person, ...], tuple[Taken, ...]]:
     Raises
     ------
     BadInput
-        If hours, people or skills cannot be read.
+        If hours, people, skills or days cannot be read.
     """
     taken: list[Taken] = []
     hours = read_hours(wishes.hours or USUAL_HOURS)
@@ -138,8 +161,45 @@ def people_of(wishes: Wishes) -> tuple[tuple[Person, ...], tuple[Taken, ...]]:
     if wishes.hours is None and is_usual:
         taken.append(Taken(f"the hours are {USUAL_HOURS}", "--hours"))
     skills = _skills(wishes.skills, names)
-    people = (Person(name, own, skills.get(name, frozenset())) for name, own in names.items())
+    away = _away(wishes, names)
+    people = (
+        Person(name, own, skills.get(name, frozenset()), away[name]) for name, own in names.items()
+    )
     return tuple(people), tuple(taken)
+
+
+def hoist_lent_of(wishes: Wishes) -> Days:
+    """Give when there is one hoist less, each for itself.
+
+    Raises
+    ------
+    BadInput
+        If the days cannot be read, or more hoists are lent at once than there are.
+    """
+    lent = tuple(days for each in wishes.hoist_lent for days in read_days(each))
+    for day, _ in lent:
+        if sum(first <= day <= last for first, last in lent) > (wishes.hoists or 1):
+            raise BadInput(
+                "more hoists are lent at once than there are",
+                mend="say how many there are, or lend fewer",
+            )
+    return lent
+
+
+def _away(wishes: Wishes, names: Collection[str]) -> dict[str, Days]:
+    """When each of those named so does not work, the workshop being shut included."""
+    shut = [days for each in wishes.shut for days in read_days(each)]
+    found = {name: set(shut) for name in names}
+    for each in wishes.away:
+        name, _, days = (word.strip() for word in each.partition(":"))
+        if name not in found or not days:
+            raise BadInput(
+                f"“{each}” says of nobody when they are away",
+                mend=f"name one of {', '.join(names)}, "
+                f'as in: --away "{min(names)}: 2031-12-24 to 2032-01-02"',
+            )
+        found[name].update(read_days(days))
+    return {name: tuple(sorted(days)) for name, days in found.items()}
 
 
 def _skills(words: Sequence[str], names: dict[str, Stretches]) -> dict[str, frozenset[str]]:

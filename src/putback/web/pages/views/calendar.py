@@ -66,7 +66,7 @@ def calendar(request: HttpRequest, logbook: str) -> HttpResponse:
 def show_calendar(request: HttpRequest, visit: Visit) -> HttpResponse:
     """Show the calendar of the plan at hand, and ask for a fresh one if there is none."""
     wishes = kept_wishes(here().workshop, visit.logbook)
-    shown = _page(request, visit, wishes, kept_form(wishes, _kinds(visit, wishes)))
+    shown = _page(request, visit, wishes, _kept_form(visit, wishes))
     return page(request, "pages/calendar.html", shown, visit)
 
 
@@ -102,6 +102,10 @@ def days_file(request: HttpRequest, visit: Visit) -> HttpResponse:
     return response
 
 
+def _kept_form(visit: Visit, wishes: Wishes) -> HoursForm:
+    return kept_form(wishes, _kinds(visit, wishes), here().workshop.clock.now().date())
+
+
 def _kinds(visit: Visit, kept: Wishes) -> tuple[str, ...]:
     return kinds_of_work(here().workshop.state(visit.logbook).vehicle, kept)
 
@@ -115,7 +119,7 @@ def _page(request: HttpRequest, visit: Visit, wishes: Wishes, form: HoursForm) -
         is_rebuild=is_rebuild,
         may_turn=is_rebuild or (plan.way is Way.STRIP and _is_begun(state)),
         asked=asked(slip) if slip else None,
-        told=calendar_told(state, found, wishes.due) if found else None,
+        told=calendar_told(state, found) if found else None,
         is_old=is_old,
         form=form,
         is_form_open=form.is_wrong or wishes == Wishes(),
