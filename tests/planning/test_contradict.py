@@ -7,10 +7,12 @@ import pytest
 from hypothesis import event, given
 from hypothesis import strategies as st
 
+from putback.errors import ImpossibleGoal
 from putback.planning.impossible.contradict import smallest_contradiction
 from putback.planning.impossible.relax import facts_of
 from putback.planning.posing.fact import Fact, Sort
 from putback.planning.posing.pose import pose, targets_of
+from putback.planning.strip import plan_strip
 from putback.vehicle.goal import Goal
 from tests.makers import standing, vehicle
 from tests.planning.brute import TooMany
@@ -184,3 +186,13 @@ def test_where_the_effort_is_spent_the_set_is_not_called_the_smallest():
     assert not found.smallest
     assert set(smallest_contradiction(problem, targets).facts) < set(found.facts)
     assert not in_reach(v, state, goal, set(found.facts))
+
+
+def test_a_standing_that_nobody_described_is_named_as_it_was_said():
+    """A joint may name it before it is described, or after it was taken back."""
+    v = vehicle(
+        "a - frame: 1 clip; in pit", "b - frame: 1 clip", standing("wheels", "frame"), datum="frame"
+    )
+    with pytest.raises(ImpossibleGoal) as told:
+        plan_strip(v, state_of(v, standing="wheels"), v.goals["bare"])
+    assert "“pit”" in str(told.value)
