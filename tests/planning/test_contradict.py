@@ -191,7 +191,10 @@ def test_where_the_effort_is_spent_the_set_is_not_called_the_smallest():
 def test_a_standing_that_nobody_described_is_named_as_it_was_said():
     """A joint may name it before it is described, or after it was taken back."""
     v = vehicle(
-        "a - frame: 1 clip; in pit", "b - frame: 1 clip", standing("wheels", "frame"), datum="frame"
+        "a - frame: 1 clip; in pit",
+        "b - frame: 1 clip",
+        standing("wheels", "frame"),
+        datum="frame",
     )
     with pytest.raises(ImpossibleGoal) as told:
         plan_strip(v, state_of(v, standing="wheels"), v.goals["bare"])
