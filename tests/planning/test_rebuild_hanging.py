@@ -110,19 +110,25 @@ def test_a_hose_end_waits_for_what_goes_on_in_another_standing():
     assert_order(plan, "put on pump", "make bracket-frame", "make hose-pump")
 
 
-def test_a_hose_further_on_waits_as_well():
-    """The pump hangs on its hose as soon as the catch tank at its end is tied to the frame."""
-    v = vehicle(
+def with_catch_tank(*facts):
+    """A pump whose hose leads to a catch tank, which a pipe alone ties to the frame."""
+    return vehicle(
         "pump - frame: 2 nut M8",
         "hose - pump: 2 nut M8",
         "hose - catch tank: 2 nut M8",
         "pipe - catch tank: 2 nut M8",
         "pipe - frame: 2 nut M8",
+        *facts,
         Part("hose", "hose", "here", kind=PartKind.HOSE),
         Part("pipe", "pipe", "here", kind=PartKind.PIPE),
         STANDS,
         datum="frame",
     )
+
+
+def test_a_hose_further_on_waits_as_well():
+    """The pump hangs on its hose as soon as the catch tank at its end is tied to the frame."""
+    v = with_catch_tank()
     plan = plan_of(v, apart(v, "pump-frame", "pipe-catch tank", standing="stands"))
     assert_order(plan, "make pump-frame", "make pipe-catch tank")
 
@@ -151,18 +157,7 @@ def test_a_hose_end_waits_for_a_standing_in_which_nothing_hangs_on_it():
 
 def test_a_part_that_hangs_by_way_of_what_only_hoses_tie_is_propped():
     """The pump is bolted after its hose is made to a catch tank, which hangs on a hose itself."""
-    v = vehicle(
-        "pump - frame: 2 nut M8",
-        "hose - pump: 2 nut M8",
-        "hose - catch tank: 2 nut M8",
-        "pipe - catch tank: 2 nut M8",
-        "pipe - frame: 2 nut M8",
-        "hose-pump before pump-frame: no room later (rebuild)",
-        Part("hose", "hose", "here", kind=PartKind.HOSE),
-        Part("pipe", "pipe", "here", kind=PartKind.PIPE),
-        STANDS,
-        datum="frame",
-    )
+    v = with_catch_tank("hose-pump before pump-frame: no room later (rebuild)")
     plan = plan_of(v, apart(v, "hose-pump", "pump-frame", "pump", standing="stands"))
     assert "it hangs on the hose otherwise" in step_in(plan, "make hose-pump").prop_first
 
