@@ -5,6 +5,14 @@ from playwright.sync_api import expect
 
 pytestmark = pytest.mark.looks
 
+SENTENCE = """async (label) => {
+  const here = document.querySelector("script[src$='/mark.js']").src;
+  const { sentenceOf } = await import(here.replace("mark.js", "form_words.js"));
+  const button = document.querySelector(`button[aria-label="${label}"]`);
+  return sentenceOf(button.form, button, 0);
+}"""
+"""What a form that this button sends is called while it is queued."""
+
 LONG_MS = 60_000
 """What a planner may take on a machine that is busy with other tests [ms]."""
 
@@ -36,10 +44,14 @@ def test_what_is_in_the_way_is_asked_by_name(phone, served):
 
 
 def test_a_walk_round_is_ticked(phone, served):
-    """Each tick is logged at once, can be struck out, and the line says what is next."""
+    """Each tick is logged at once, can be struck out, and the line says what is next.
+
+    Without a network its words are the joint and the tick, not all that the line tells.
+    """
     phone.goto(f"/v/{served.demo}/ties?what=assembly:ENGINE")
     line = phone.locator(".ticks li").filter(has=phone.get_by_text("Undone", exact=True)).first
     name = line.locator("b").first.inner_text()
+    assert phone.evaluate(SENTENCE, f"Undone: {name}") == f"{name}: Undone."
     line.get_by_role("button").tap()
     same = phone.locator(".ticks li").filter(has_text=name).first
     expect(same.get_by_role("button", name="Seen free")).to_be_visible()

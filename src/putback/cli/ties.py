@@ -148,7 +148,7 @@ def _say(out: "Console", now: "State", found: "Ties", everything: bool) -> None:
         out.print(sentence(nothing_ties(now, found)))
     far = 0
     for stop in found.walk:
-        shown = [tie for tie in stop.ties if everything or tie.near or tie.advised]
+        shown = [tie for tie in stop.ties if everything or tie.is_listed]
         far += len(stop.ties) - len(shown)
         if shown:
             out.print(stop.name or "No zone", style="bold", markup=False)

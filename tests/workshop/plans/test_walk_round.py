@@ -7,6 +7,7 @@ from hypothesis import strategies as st
 from putback.errors import BadInput
 from putback.logbook.entries.working import JointUndone, SeenFree
 from putback.planning.ties import ties
+from putback.planning.tying.walk import Tick
 from putback.workshop.plans.walk_round import ticked, walk_round
 from tests.makers import vehicle
 from tests.strategies.stories import stories
@@ -93,6 +94,33 @@ def test_each_line_of_the_walk_bears_the_entry_that_ticks_it(lines):
     assert (walk.to_look_at, walk.seen_free) == (0, 1)
     assert line["mount"].is_done
     assert any("seen free by" in each for each in line["mount"].details)
+
+
+def test_a_line_that_was_ticked_stays():
+    """However far off, it is to be looked at, and a count alone would not say what to look at."""
+    far = Lines(
+        vehicle(
+            "bolts = engine - manifold; 20 min",
+            "cable end = manifold - cable; 1 min",
+            "clip = cable - shell; 9 min",
+            "mount = shell - frame; 90 min",
+            "pedal = shell - pedals",
+            "stay = pedals - frame",
+            datum="frame",
+        )
+    )
+
+    def names():
+        found = ties(far.state.vehicle, far.state, "part:engine", apart_from=["frame"])
+        assert not any(tie.near for tie in found.ties if tie.joint == "stay")
+        stops = walk_round(far.state, found).stops
+        return {line.name: line.tick for stop in stops for line in stop.lines}
+
+    assert "stay" not in names()
+    far("undone stay")
+    assert names()["stay"] is Tick.UNDONE
+    far("free stay engine")
+    assert names()["stay"] is Tick.SEEN_FREE
 
 
 def test_what_goes_along_and_what_frees_it_are_told(lines):

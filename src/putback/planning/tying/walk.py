@@ -61,6 +61,14 @@ class Tie:
         """Whether it still ties."""
         return self.tick in (Tick.MADE, Tick.HALF_UNDONE)
 
+    @property
+    def is_listed(self) -> bool:
+        """Whether a walk-round shows it unasked: it is near, advised, or was worked on.
+
+        What is undone however far off is to be looked at, and a line that was ticked stays.
+        """
+        return self.near or self.advised or self.tick is not Tick.MADE
+
 
 @dataclass(frozen=True, slots=True)
 class Stop:

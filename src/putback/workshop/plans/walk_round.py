@@ -89,7 +89,7 @@ def walk_round(state: State, found: Ties, *, everything: bool = False) -> WalkRo
     stops: list[WalkStop] = []
     further = 0
     for stop in found.walk:
-        shown = [tie for tie in stop.ties if everything or tie.near or tie.advised]
+        shown = [tie for tie in stop.ties if everything or tie.is_listed]
         further += len(stop.ties) - len(shown)
         if shown:
             lines = tuple(_line(state, found, tie) for tie in shown)

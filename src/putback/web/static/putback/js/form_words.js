@@ -54,12 +54,13 @@ function told(field) {
   return label ? `${label}: ${value}` : value;
 }
 
-/** What a form is about: its own title, the line of a list in which it stands, or the page's title. */
+/** What a form is about: its own title, the line of a list in which it stands (of one with a name that, and not what else it tells), or the page's title. */
 function aboutOf(form) {
   const own = tidy(form.querySelector("h2, h3")?.textContent);
   const line = form.closest("li")?.cloneNode(true);
   for (const each of line?.querySelectorAll("form, details, button, script") ?? []) each.remove();
-  return own || tidy(line?.textContent).slice(0, 160) || tidy(document.querySelector("main h2")?.textContent);
+  const name = line?.querySelector("b") ?? line;
+  return own || tidy(name?.textContent).slice(0, 160) || tidy(document.querySelector("main h2")?.textContent);
 }
 
 // -- what is wrong with it -----------------------------------------------------------------------
