@@ -11,11 +11,11 @@ from hypothesis import strategies as st
 
 from putback.errors import BadInput, ImpossibleGoal
 from putback.logbook.common import Away, Common
-from putback.logbook.state import JointState, PartState
+from putback.logbook.state import JointState, PartState, State
 from putback.planning.check import RebuildRule, StripRule, check_rebuild, check_strip
-from putback.planning.check.timetable import check_benches, check_timetable, steps_in_order
-from putback.planning.plan import Action, Step
-from putback.planning.planned_days import Arrival, Block, Days, Lent, Person
+from putback.planning.check.timetable import check_blocks, check_timetable, steps_in_order
+from putback.planning.plan import Action, Plan, Step
+from putback.planning.planned_days import Arrival, Block, Days, Lent, Person, Timetable
 from putback.planning.rebuild import plan_rebuild
 from putback.planning.strip import plan_strip
 from putback.planning.timetable import (
@@ -27,6 +27,7 @@ from putback.planning.timetable import (
     read_days,
     read_hours,
 )
+from putback.planning.timetable.arrivals import find_arrivals
 from putback.planning.timetable.at_bench import steps_at_bench
 from putback.planning.timetable.blocks import HOIST, IN_THE_AIR, Work
 from putback.planning.timetable.learned import learn
@@ -76,7 +77,7 @@ def test_a_rebuild_on_the_calendar_breaks_no_rule(people):
     work = blocks_of(state.vehicle, state, plan, None, LEAD)
     table, _, _ = make_timetable(work, people, BEGIN, effort=0.3)
     assert check_timetable(table) == ()
-    assert check_benches(state.vehicle, state, plan, table) == ()
+    assert check_blocks(state.vehicle, state, plan, table) == ()
     assert sum(BENCH in each.uses for each in table.blocks) == 5
     assert table.bound <= table.finish
     order = steps_in_order(table)
@@ -171,30 +172,42 @@ def timed(work: Work) -> Work:
 @settings(max_examples=15)
 @given(st.randoms(use_true_random=False), st.sampled_from([7, 20]), st.integers(1, 8))
 def test_on_generated_vehicles_nobody_works_who_is_away_and_benches_are_not_full(rnd, parts, seed):
-    """Whatever days are away: the checker finds no fault, nor do the rules in the new order."""
-    state, plan = rebuild_of(parts, seed)
+    """Whatever is away or out: the checker finds no fault, nor do the rules in the new order."""
+    state = sent_out(rebuild_of(parts, seed)[0], rnd)
+    plan = plan_rebuild(state.vehicle, state)
     work = timed(blocks_of(state.vehicle, state, plan, None, LEAD))
     people = [drawn_person(rnd, number) for number in range(2)]
     lent = drawn_days(rnd)[:1]
     table, _, _ = make_timetable(work, people, BEGIN, benches=1, hoist_lent=lent, effort=0.02)
     assert check_timetable(table) == ()
-    assert check_benches(state.vehicle, state, plan, table) == ()
+    assert check_blocks(state.vehicle, state, plan, table) == ()
     again = replace(plan, steps=tuple(plan.steps[n] for n in steps_in_order(table)))
     faults = check_rebuild(state.vehicle, state, again)
     assert {each.rule for each in faults} <= {RebuildRule.COST}, faults
 
 
+def sent_out(state: State, rnd: Random) -> State:
+    """The same, where a few of the parts that are off are out for work or on order."""
+    out = dict(state.parts)
+    for part in rnd.sample(sorted(state.parts_off), min(3, len(state.parts_off))):
+        away = Away(said(), "the plater", due=rnd.choice(("", "2031-03-20")))
+        common = Common(sent_out=away) if rnd.random() < 0.5 else Common(ordered=(away,))
+        out[part] = replace(out[part], common=common)
+    return replace(state, parts=out)
+
+
 @settings(max_examples=15)
-@given(cases())
-def test_what_is_worked_on_off_the_vehicle_lies_on_a_bench(case):
-    """Of drawn strips, wholes out already and jobs among them, by the checker's own reckoning."""
+@given(cases(), st.randoms(use_true_random=False))
+def test_what_is_worked_on_off_the_vehicle_lies_on_a_bench(case, rnd):
+    """Of drawn strips, wholes out already and jobs among them; and what is away is waited for."""
+    case = replace(case, state=sent_out(case.state, rnd))
     try:
         plan = plan_strip(case.vehicle, case.state, case.goal)
     except ImpossibleGoal:
         assume(False)
     work = blocks_of(case.vehicle, case.state, plan, case.goal, LEAD)
     table, _, _ = make_timetable(work, BOTH[:1], BEGIN, benches=1, effort=0.01)
-    assert check_benches(case.vehicle, case.state, plan, table) == ()
+    assert check_blocks(case.vehicle, case.state, plan, table) == ()
     assert check_timetable(table) == ()
 
 
@@ -246,20 +259,22 @@ def test_the_checker_sees_absences_lent_hoists_and_full_benches():
     assert not told(lent=(Lent(HOIST, date(2040, 1, 1), date(2040, 1, 2)),))
     blocks = list(table.blocks)
     blocks[at] = replace(blocks[at], uses=frozenset())
-    faults = check_benches(state.vehicle, state, plan, replace(table, blocks=tuple(blocks)))
+    faults = check_blocks(state.vehicle, state, plan, replace(table, blocks=tuple(blocks)))
     assert faults == (f"block {at} takes no bench",)
     other = next(n for n, each in enumerate(table.blocks) if BENCH not in each.uses)
     blocks = [*table.blocks]
     blocks[other] = replace(blocks[other], uses=blocks[other].uses | {BENCH})
-    faults = check_benches(state.vehicle, state, plan, replace(table, blocks=tuple(blocks)))
+    faults = check_blocks(state.vehicle, state, plan, replace(table, blocks=tuple(blocks)))
     assert faults == (f"block {other} wants no bench",)
 
 
 def at_once(uses: str, **given):
-    """Two hours of work, twice, for two people: when both are done; and the forecast of it."""
-    blocks = tuple(Block((), None, 120, 1, 1, uses=frozenset({uses})) for _ in range(2))
+    """Two hours of work of each of two people: when both are done; and the forecast of it."""
+    skills = [frozenset({each}) for each in ("bleed", "set")]
+    blocks = tuple(Block((), None, 120, 1, 1, kinds=e, uses=frozenset({uses})) for e in skills)
     work = Work(blocks, ((), ()), (), (), 0)
-    people = [Person(name, read_hours("daily 8-18")) for name in ("Ann", "Bob")]
+    hours = read_hours("daily 8-18")
+    people = [Person(f"{n}", hours, each) for n, each in enumerate(skills)]
     table, pieces, shifts = make_timetable(work, people, BEGIN, effort=0.5, **given)
     assert check_timetable(table) == ()
     assert table.optimal
@@ -348,6 +363,34 @@ def test_a_part_that_is_late_holds_up_and_is_chased():
     assert found.chase[0].days_won == pytest.approx(1.0, abs=0.05)
     assert 0.4 < found.by_due < 0.65  # it comes on its day as often as not
     assert forecast(work, table, pieces, shifts, runs=2000).p95 == found.p95
+
+
+def test_what_is_worked_on_off_the_vehicle_is_waited_for_in_a_strip_too():
+    """A head is at the machinist's: what ties it to its block is undone once it is back."""
+    v = Vehicle(
+        About("cart", "cart"),
+        parts=table(*(Part(name, name, "z") for name in ("block", "head"))),
+        joints=table(Joint("studs", "studs", ("block", "head"), minutes=likely(30))),
+        jobs=table(Job("skim", "skim", JobKind.REPAIR, parts=("head",), minutes=likely(40))),
+    )
+    out = Common(sent_out=Away(said(), "the machinist", due="2031-03-20"))
+    parts = {"block": PartState("block", off=said()), "head": PartState("head", out, off=said())}
+    state = replace(state_of(v), parts=parts)
+    steps = (Step(Action.UNDO, "joint:studs"), Step(Action.DO, "job:skim"))
+    found, waits = find_arrivals(v, state, steps, LEAD)
+    assert [(each.what, each.expected) for each in found] == [("part:head", date(2031, 3, 20))]
+    assert waits == ((0,), (0,))
+    back = replace(state, parts={**parts, "head": PartState("head", off=said())})
+    assert find_arrivals(v, back, steps, LEAD) == ((), ((), ()))
+    on = replace(state, parts={"head": parts["head"]})  # the joint is undone, and not logged
+    assert find_arrivals(v, on, steps, LEAD)[1] == ((), (0,))
+    bench = frozenset({BENCH})
+    blocks = tuple(Block((n,), None, 30, 1, 1, waits=(0,), uses=bench) for n in range(2))
+    days = Timetable((), BEGIN, blocks, (), found, {}, BEGIN, BEGIN)
+    plan = Plan(None, steps, 60, 0)
+    assert check_blocks(v, state, plan, days) == ()
+    hasty = replace(days, blocks=(blocks[0], replace(blocks[1], waits=())))
+    assert check_blocks(v, state, plan, hasty) == ("block 1 does not wait for head",)
 
 
 def test_times_of_one_estimate_share_one_draw():

@@ -21,9 +21,12 @@ def check_timetable(table: Timetable) -> tuple[str, ...]:
     return tuple(_faults(table))
 
 
-def check_benches(vehicle: Vehicle, state: State, plan: Plan, table: Timetable) -> tuple[str, ...]:
-    """Say in words which blocks of a timetable want a bench and do not say so, or the reverse."""
-    return tuple(_benches(vehicle, state, plan, table))
+def check_blocks(vehicle: Vehicle, state: State, plan: Plan, table: Timetable) -> tuple[str, ...]:
+    """Say in words which blocks of a timetable leave away what the vehicle asks for.
+
+    A bench, or one too much; and something that is out or on order, and worked on or put on.
+    """
+    return (*_benches(vehicle, state, plan, table), *_waits(vehicle, state, plan, table))
 
 
 def steps_in_order(table: Timetable) -> tuple[int, ...]:
@@ -131,14 +134,14 @@ def _benches(vehicle: Vehicle, state: State, plan: Plan, table: Timetable) -> It
     for number, block in enumerate(table.blocks):
         lies = False
         for at in block.steps:
-            parts = _touched(vehicle, plan, at)
+            parts = set() if _elsewhere(vehicle, plan, at) else _touched(vehicle, plan, at)
             lies |= bool(parts) and all(_is_off(vehicle, state, plan, part, at) for part in parts)
         if lies != ("bench" in block.uses):
             yield f"block {number} {'takes no bench' if lies else 'wants no bench'}"
 
 
 def _touched(vehicle: Vehicle, plan: Plan, at: int) -> set[str]:
-    """The parts that a step works on, unless its place is elsewhere."""
+    """The parts that a step works on."""
     step = plan.steps[at]
     table, _, name = step.what.partition(":")
     if step.action in (Action.TAKE_OFF, Action.PUT_ON):
@@ -149,13 +152,44 @@ def _touched(vehicle: Vehicle, plan: Plan, at: int) -> set[str]:
         return {str(p) for j in vehicle.joints.values() if j.id == name for p in j.parts}
     found: set[str] = set()
     for job in vehicle.jobs.values():
-        if table != "job" or job.id != name or job.standings:
-            continue
-        if job.kind.value not in _NEVER_AT_A_BENCH:
+        if table == "job" and job.id == name:
             found.update(job.parts)
             joints = (vehicle.joints[each] for each in job.joints if each in vehicle.joints)
             found.update(part for joint in joints for part in joint.parts)
     return found
+
+
+def _elsewhere(vehicle: Vehicle, plan: Plan, at: int) -> bool:
+    """Whether a step is a job that is never done at a bench."""
+    return any(
+        plan.steps[at].what == f"job:{job.id}"
+        and (len(job.standings) > 0 or job.kind.value in _NEVER_AT_A_BENCH)
+        for job in vehicle.jobs.values()
+    )
+
+
+def _waits(vehicle: Vehicle, state: State, plan: Plan, table: Timetable) -> Iterator[str]:
+    """Whether each block waits for all that is out or on order and is needed for it."""
+    gone = {
+        str(name)
+        for name, each in state.parts.items()
+        if each.common.sent_out is not None or each.common.ordered
+    }
+    for number, block in enumerate(table.blocks):
+        waited = {table.arrivals[each].what for each in block.waits}
+        for at in block.steps:
+            step, needed = plan.steps[at], _touched(vehicle, plan, at)
+            lying = {each for each in needed if _is_off(vehicle, state, plan, each, at)}
+            if step.what.startswith("joint:") and lying != needed:
+                lying = set()
+            if step.action is Action.PUT_ON:
+                lying = {step.what.partition(":")[2]}
+                for whole in vehicle.assemblies.values():
+                    if step.what == f"assembly:{whole.id}":
+                        lying = set(map(str, whole.parts))
+            for part in sorted(lying & gone):
+                if f"part:{part}" not in waited:
+                    yield f"block {number} does not wait for {part}"
 
 
 def _is_off(vehicle: Vehicle, state: State, plan: Plan, part: str, at: int) -> bool:

@@ -9,6 +9,7 @@ from putback.logbook.moments import moment_at
 from putback.logbook.state import State
 from putback.planning.plan import Step
 from putback.planning.planned_days import Arrival
+from putback.planning.timetable.at_bench import off_before, worked_on
 from putback.vehicle.ids import AssemblyId, JointId, PartId, Ref, joint_ref, part_ref, split_ref
 from putback.vehicle.vehicle import Vehicle
 
@@ -33,13 +34,17 @@ class LeadTimes:
 def find_arrivals(
     vehicle: Vehicle, state: State, steps: Sequence[Step], lead: LeadTimes
 ) -> tuple[tuple[Arrival, ...], tuple[tuple[int, ...], ...]]:
-    """Find what the steps wait for, and which of it each step waits for."""
+    """Find what the steps wait for, and which of it each step waits for.
+
+    What goes on, and, in a strip as well, what is worked on while it is off.
+    """
     found: dict[Ref, Arrival] = {}
     waits: list[list[Ref]] = []
-    for step in steps:
+    for step, off in zip(steps, off_before(vehicle, state, steps), strict=True):
         refs = list(_missing(vehicle, state, step)) if step.waits_for else []
         if step.waits_for and not refs:
             refs = [step.what]
+        refs += [ref for ref in _out_of_hand(vehicle, state, step, off) if ref not in refs]
         for ref in refs:
             found.setdefault(ref, _arrival(state, ref, lead))
         waits.append(refs)
@@ -69,6 +74,22 @@ def _missing(vehicle: Vehicle, state: State, step: Step) -> Iterator[Ref]:
         wanted = common.choice is not None and not (common.arrived or common.prepared)
         if common.sent_out is not None or common.ordered or (wanted and len(refs) == 1):
             yield ref
+
+
+def _out_of_hand(
+    vehicle: Vehicle, state: State, step: Step, off: frozenset[PartId]
+) -> Iterator[Ref]:
+    """What a step works on that is off and away; of a joint only where all of it is off.
+
+    Where one side of a joint is on, the joint is undone already, or the other side goes on first.
+    """
+    parts = dict.fromkeys(worked_on(vehicle, step))
+    if split_ref(step.what)[0] == "joint" and not off.issuperset(parts):
+        return
+    for part in parts:
+        common = _common(state, part_ref(part))
+        if part in off and (common.sent_out is not None or common.ordered):
+            yield part_ref(part)
 
 
 def _arrival(state: State, ref: Ref, lead: LeadTimes) -> Arrival:

@@ -1,4 +1,4 @@
-"""Which steps of a plan are done at a bench: all that they work on is off the vehicle."""
+"""What is off the vehicle as a plan goes on, and which steps are done to it, at a bench."""
 
 from collections.abc import Iterator, Sequence
 
@@ -20,32 +20,45 @@ def steps_at_bench(vehicle: Vehicle, state: State, steps: Sequence[Step]) -> tup
     A joint between parts that are off, such as those of a whole that came out as one; a job on
     parts that are off, unless the vehicle has to stand some way for it.
     """
-    return tuple(_at_bench(vehicle, state, steps))
+    return tuple(
+        not _is_elsewhere(vehicle, step) and bool(parts) and off.issuperset(parts)
+        for step, off in zip(steps, off_before(vehicle, state, steps), strict=True)
+        for parts in [worked_on(vehicle, step)]
+    )
 
 
-def _at_bench(vehicle: Vehicle, state: State, steps: Sequence[Step]) -> Iterator[bool]:
-    off = set(state.parts_off)
+def off_before(
+    vehicle: Vehicle, state: State, steps: Sequence[Step]
+) -> Iterator[frozenset[PartId]]:
+    """Give the parts that are off before each step of a plan."""
+    off = frozenset(state.parts_off)
     for step in steps:
+        yield off
         if step.action in (Action.TAKE_OFF, Action.PUT_ON):
             kind, identity = split_ref(step.what)
             whole = vehicle.assemblies.get(AssemblyId(identity)) if kind == "assembly" else None
             parts = whole.parts if whole else (PartId(identity),)
-            (off.update if step.action is Action.TAKE_OFF else off.difference_update)(parts)
-            yield False
-        else:
-            parts = _worked_on(vehicle, step)
-            yield bool(parts) and off.issuperset(parts)
+            off = off.union(parts) if step.action is Action.TAKE_OFF else off.difference(parts)
 
 
-def _worked_on(vehicle: Vehicle, step: Step) -> tuple[PartId, ...]:
-    """The parts that a step works on; none where it has its place at the vehicle, or elsewhere."""
+def worked_on(vehicle: Vehicle, step: Step) -> tuple[PartId, ...]:
+    """The parts that a step works on, but for taking them off and putting them on."""
     kind, identity = split_ref(step.what)
+    if step.action in (Action.TAKE_OFF, Action.PUT_ON):
+        return ()
     if kind == "part":
         return (PartId(identity),)
     if kind == "joint" and JointId(identity) in vehicle.joints:
         return vehicle.joints[JointId(identity)].parts
     job = vehicle.jobs.get(JobId(identity)) if kind == "job" else None
-    if job is None or job.standings or job.kind in _ELSEWHERE:
+    if job is None:
         return ()
     joints = (vehicle.joints[each] for each in job.joints if each in vehicle.joints)
     return (*job.parts, *(part for joint in joints for part in joint.parts))
+
+
+def _is_elsewhere(vehicle: Vehicle, step: Step) -> bool:
+    """Whether it has its place at the vehicle, or where there is no bench."""
+    kind, identity = split_ref(step.what)
+    job = vehicle.jobs.get(JobId(identity)) if kind == "job" else None
+    return job is not None and (bool(job.standings) or job.kind in _ELSEWHERE)
