@@ -48,6 +48,7 @@ if TYPE_CHECKING:
     from putback.vehicle.demo import demo_vehicle as demo_vehicle
     from putback.vehicle.vehicle import Vehicle as Vehicle
     from putback.workshop.logbooks.workshop import Act as Act
+    from putback.workshop.plans.wishes import Wishes as Wishes
 
 _HOMES = {
     "putback.errors": ("ImpossibleGoal", "InputError", "PutbackError"),
@@ -74,6 +75,7 @@ _HOMES = {
     "putback.vehicle.demo": ("demo_vehicle",),
     "putback.vehicle.vehicle": ("Vehicle",),
     "putback.workshop.logbooks.workshop": ("Act",),
+    "putback.workshop.plans.wishes": ("Wishes",),
 }
 """Where each public name lives: what the type checker reads above, for the running program."""
 

@@ -34,6 +34,8 @@ def test_hours_nobody_can_read_are_refused(blank):
     blank.ok("log off radiator --new")
     assert "write days and hours" in blank.refused(line="schedule --hours whenever")
     assert "gives nobody a skill" in blank.refused(line="schedule --skill 'Bob: bleed'")
+    wrong = blank.refused(line="schedule --person Ann --skill 'Ann: bleed, blead'")
+    assert "no work here is “blead”; kinds of work are " in wrong
 
 
 def test_who_works_when_is_kept_for_the_next_time(blank):

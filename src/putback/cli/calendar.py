@@ -234,7 +234,7 @@ def _wishes(
     keep: bool,
 ) -> "Wishes":
     """What was said, over what is kept with the vehicle; it is kept then if that is wanted."""
-    from putback.workshop.plans.wishes import Wishes, keep_wishes, kept_wishes
+    from putback.workshop.plans.wishes import Wishes, check_skills, keep_wishes, kept_wishes
 
     said = Wishes(
         people,
@@ -250,6 +250,7 @@ def _wishes(
         tuple(shut or ()),
         tuple(hoist_lent or ()),
     )
+    check_skills(run.state.vehicle, said)
     wishes = said.over(kept_wishes(run.workshop, run.logbook))
     if keep:
         keep_wishes(run.workshop, run.logbook, wishes)

@@ -314,13 +314,17 @@ class PlanQuestions(ABC):
 
         Without ``wishes`` those work who are kept with the vehicle.
 
-        Raises as `strip` does, and `BadInput` for hours, people or skills that cannot be read.
+        Raises as `strip` does, and `BadInput` for hours, people, skills or days that cannot be
+        read, or a skill that no work here wants.
         """
         from putback.workshop.plans.calendar import calendar  # loads the solver
         from putback.workshop.plans.plans import goal_called
+        from putback.workshop.plans.wishes import check_skills
 
         wanted = goal_called(self.book.state(), goal) if goal is not None else None
         book = self.book
+        if wishes is not None:
+            check_skills(book.state().vehicle, wishes)
         return calendar(
             book.workshop, book.logbook, wishes, goal=wanted, rebuild=rebuild, runs=runs
         )

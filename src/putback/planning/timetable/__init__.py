@@ -6,7 +6,7 @@ from putback.planning.timetable.blocks import Work, blocks_of
 from putback.planning.timetable.days import checked_days, read_days
 from putback.planning.timetable.forecast import RUNS, Chase, Forecast, forecast
 from putback.planning.timetable.hours import USUAL_HOURS, read_hours
-from putback.planning.timetable.learned import LIFTING
+from putback.planning.timetable.learned import LIFTING, kind_of
 from putback.planning.timetable.timetable import make_timetable
 
 __all__ = [
@@ -22,6 +22,7 @@ __all__ = [
     "blocks_of",
     "checked_days",
     "forecast",
+    "kind_of",
     "make_timetable",
     "read_days",
     "read_hours",

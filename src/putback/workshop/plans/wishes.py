@@ -13,7 +13,8 @@ from pydantic import TypeAdapter, ValidationError
 from putback.errors import BadInput
 from putback.logbook.entries.base import LogbookId
 from putback.planning.planned_days import Days, Person, Stretches
-from putback.planning.timetable import LIFTING, USUAL_HOURS, read_days, read_hours
+from putback.planning.timetable import LIFTING, USUAL_HOURS, kind_of, read_days, read_hours
+from putback.vehicle.ids import joint_ref
 from putback.vehicle.job import JobKind
 from putback.vehicle.vehicle import Vehicle
 from putback.workshop.logbooks.workshop import Workshop
@@ -96,6 +97,24 @@ def kinds_of_work(vehicle: Vehicle, kept: Wishes) -> tuple[str, ...]:
     said = {kind for person in people_of(kept)[0] for kind in person.skills}
     usual = (*sorted(map(str, kinds)), LIFTING)
     return (*usual, *sorted(said - {*usual}))
+
+
+def check_skills(vehicle: Vehicle, wishes: Wishes) -> None:
+    """Refuse a skill that no work can want: it would bind nobody.
+
+    Raises
+    ------
+    BadInput
+        If a skill is of no kind of work.
+    """
+    lists = (each.partition(":")[2].split(",") for each in wishes.skills)
+    said = {word.strip() for words in lists for word in words} - {""}
+    known = {*JobKind, LIFTING, *(kind_of(vehicle, joint_ref(each)) for each in vehicle.joints)}
+    for kind in sorted(said - known):
+        raise BadInput(
+            f"no work here is “{kind}”",
+            mend=f"kinds of work are {', '.join(kinds_of_work(vehicle, Wishes()))}",
+        )
 
 
 def kept_wishes(workshop: Workshop, logbook: LogbookId) -> Wishes:
