@@ -298,6 +298,31 @@ def test_one_bench_is_one_after_another_and_a_lent_hoist_is_waited_for():
     )
 
 
+def test_what_is_up_is_not_left_where_the_hours_are_long_enough():
+    """Five hours at the hoist: in one go on a Saturday; in evenings none takes it between."""
+    up = Block((), None, 300, 1, 1, uses=frozenset({HOIST}))
+    short = replace(up, minutes=60)
+    work = Work((short, up, short), ((),) * 3, (), (), 0)
+
+    def days(hours: str, **given) -> Timetable:
+        people = [Person(name, read_hours(hours)) for name in ("Ann", "Bob")]
+        found = make_timetable(work, people, BEGIN, effort=0.2, **given)[0]
+        assert check_timetable(found) == ()
+        return found
+
+    assert len(days("Sat 9-17, Wed 18-21").bookings) == 3
+    evenings = days("Mon-Fri 18-21")
+    assert [each.block for each in evenings.bookings] == [0, 1, 1, 2]
+    lent = days("Mon-Fri 18-21", hoist_lent=read_days("2031-03-04"))
+    assert min(each.begins for each in lent.bookings if each.block == 1).day == 5
+    saturday = [replace(each, hours=read_hours("Sat 9-17")) for each in evenings.people]
+    told = "; ".join(check_timetable(replace(evenings, people=tuple(saturday))))
+    assert "block 1 is left hanging, though there are hours enough" in told
+    between = replace(evenings.bookings[1], block=2)
+    told = check_timetable(replace(evenings, bookings=(*evenings.bookings[:3], between)))
+    assert any("more than 1 × hoist" in each for each in told)
+
+
 def test_over_christmas_nobody_works_and_the_forecast_knows():
     """Whoever is away until a day begins on the day after it, in every run."""
     block = Block((), None, 60, 1, 1)

@@ -348,7 +348,11 @@ def _say_sessions(out: "Console", now: "State", found: "Calendar", most: int | N
 
 def _say_taken(out: "Console", found: "Calendar") -> None:
     """Say on what it all rests: what nobody said, what was learned, what wants more hands."""
-    from putback.workshop.plans.calendar_told import away_meanwhile, short_of_hands
+    from putback.workshop.plans.calendar_told import (
+        away_meanwhile,
+        left_hanging,
+        short_of_hands,
+    )
 
     table = found.timetable
     for words in away_meanwhile(found):
@@ -358,6 +362,13 @@ def _say_taken(out: "Console", found: "Calendar") -> None:
     if short := short_of_hands(found):
         jobs = count(short, "job wants", "jobs want")
         out.print(f"{jobs} more people than are there at once: call helpers.", style="bold")
+    if hanging := left_hanging(found):
+        jobs = count(hanging, "job is", "jobs are")
+        out.print(
+            f"{jobs} left from one day to another with something up: give longer hours, or prop "
+            "what hangs; never leave it on a hoist or a jack.",
+            style="bold",
+        )
     if table.no_minutes:
         steps = count(
             table.no_minutes,

@@ -12,6 +12,7 @@ from putback.workshop.plans.calendar import Calendar
 from putback.workshop.plans.calendar_told import (
     bars_of,
     days_of,
+    left_hanging,
     most_critical,
     short_of_hands,
 )
@@ -87,6 +88,13 @@ def test_a_session_says_what_is_done_and_a_change_how_it_stands_then(state, foun
     assert second.work.pieces[0].what == "part:lid"
     assert (first.is_short, second.is_short) == (False, True)
     assert short_of_hands(found) == 1
+
+
+def test_what_is_left_with_something_up_is_counted(found):
+    """On the hoist on two days: one job; where it only waits, or is done in a day, none."""
+    assert left_hanging(found) == 0
+    blocks = tuple(replace(each, uses=frozenset({"hoist"})) for each in found.timetable.blocks)
+    assert left_hanging(replace(found, timetable=replace(found.timetable, blocks=blocks))) == 1
 
 
 def test_bars_share_the_hours_of_all_days(state, found):

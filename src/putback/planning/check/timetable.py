@@ -5,9 +5,9 @@ the rules of a plan ask for is seen by replaying its steps in the order of the t
 whether what is worked on lies on a bench then by what is off and on before and after it.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from datetime import datetime, time, timedelta
-from itertools import combinations
+from itertools import combinations, product
 
 from putback.logbook.state import State
 from putback.planning.plan import Action, Plan
@@ -54,6 +54,7 @@ def _faults(table: Timetable) -> Iterator[str]:
         yield from _hours(each, table.blocks[each.block], people)
     for number, block in enumerate(table.blocks):
         yield from _whole(number, block, of[number])
+        yield from _left_hanging(number, block, of[number], table.people)
         for first in block.before:
             if max(b.ends for b in of[first]) > min(b.begins for b in of[number]):
                 yield f"block {number} begins before block {first} ends"
@@ -113,6 +114,11 @@ def _at_once(table: Timetable) -> Iterator[str]:
             yield f"somebody does two things at once at {moment}"
         for thing, many in table.few.items():
             taken = sum(thing in table.blocks[each.block].uses for each in now)
+            if thing in _HANGING:
+                taken = sum(
+                    thing in block.uses and _from_to(busy, number, moment)
+                    for number, block in enumerate(table.blocks)
+                )
             out = [
                 e for e in table.lent if e.thing == thing and e.first <= moment.date() <= e.last
             ]
@@ -121,6 +127,30 @@ def _at_once(table: Timetable) -> Iterator[str]:
         standings = {table.blocks[each.block].stands for each in now}
         if len(standings) > 1:
             yield f"the vehicle stands in two ways at {moment}"
+
+
+_HANGING = ("hoist", "in the air")
+
+
+def _from_to(busy: list[Booking], block: int, moment: datetime) -> bool:
+    """Whether a block is begun and not ended at a moment, worked on or left."""
+    mine = [each for each in busy if each.block == block]
+    return bool(mine) and min(b.begins for b in mine) <= moment < max(b.ends for b in mine)
+
+
+def _left_hanging(
+    number: int, block: Block, bookings: list[Booking], people: Sequence[Person]
+) -> Iterator[str]:
+    """Whether something is left hanging that those who can do it have the hours to finish."""
+    if len(bookings) < 2 or not block.uses.intersection(_HANGING):
+        return
+    asked = {kind for each in people for kind in each.skills} & block.kinds
+    able = [each for each in people if asked <= each.skills]
+    for crew in combinations(able, block.crew):
+        for spans in product(*(each.hours for each in crew)):
+            if min(b for _, b in spans) - max(a for a, _ in spans) >= block.minutes + 1:
+                yield f"block {number} is left hanging, though there are hours enough"
+                return
 
 
 _NEVER_AT_A_BENCH = ("cure", "move", "prove", "run", "weigh")

@@ -7,13 +7,14 @@ from putback.planning.timetable.days import checked_days, read_days
 from putback.planning.timetable.forecast import RUNS, Chase, Forecast, forecast
 from putback.planning.timetable.hours import USUAL_HOURS, read_hours
 from putback.planning.timetable.learned import LIFTING, kind_of
-from putback.planning.timetable.timetable import make_timetable
+from putback.planning.timetable.timetable import UP, make_timetable
 
 __all__ = [
     "BENCH",
     "LEAD_DAYS",
     "LIFTING",
     "RUNS",
+    "UP",
     "USUAL_HOURS",
     "Chase",
     "Forecast",

@@ -1,6 +1,6 @@
 """Put the blocks of a plan on the calendar, and say when all is done, with a bound."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 from math import ceil
@@ -19,8 +19,10 @@ from putback.solvers.weekly import Spans, Weekly, joined, longest_together
 
 DAY_MINUTES = 24 * 60
 LEFT_FROM, PIECE = 120, 60
-"""What takes longer may be left and taken up again, unless something is in the air, and is then
+"""What takes longer may be left and taken up again, unless something is up, and is then
 cut into pieces no longer than this [minutes]; conventions of this project."""
+UP = frozenset({IN_THE_AIR, HOIST})
+"""While these are taken something hangs: it is not left where the hours are long enough."""
 
 
 @dataclass(frozen=True)
@@ -163,7 +165,7 @@ def _cuts(block: Block, minutes: int, longest: int) -> int:
     """Into how many pieces a block is cut; waiting goes on when everybody has gone home."""
     if not block.crew:
         return 1
-    if minutes > LEFT_FROM and IN_THE_AIR not in block.uses:
+    if minutes > LEFT_FROM and block.uses.isdisjoint(UP):
         return ceil(minutes / min(PIECE, longest))
     return max(ceil(minutes / longest), 1)
 
@@ -184,6 +186,7 @@ def _pieces(
     pairs: list[tuple[int, int]] = []
     block_of: list[int] = []
     share: list[float] = []
+    firsts: list[int] = []
     last: list[int] = []
     for number, block in enumerate(work.blocks):
         able = _able(block, people)
@@ -192,11 +195,14 @@ def _pieces(
         days = [ready_from(origin, work.arrivals[each].expected) for each in block.waits]
         if block.not_before is not None:
             days.append(ready_from(origin, block.not_before) - DAY_MINUTES)
+        if many > 1 and HOIST in block.uses:  # it is not lent from under what hangs
+            days += [ready_from(origin, each.last) for each in lent]
         release = max(days, default=start)
         needs = (Need(frozenset(able), block.crew),) if block.crew and minutes else ()
         scarce = sorted(block.uses & few.keys()) if minutes else ()
         uses = tuple((things.index(each), 1) for each in scarce)
         before = [last[each] for each in block.before]
+        firsts.append(len(jobs))
         for piece in range(many):
             each = minutes * (piece + 1) // many - minutes * piece // many
             pairs += [(first, len(jobs)) for first in before]
@@ -205,9 +211,23 @@ def _pieces(
             block_of.append(number)
             share.append(each / minutes if minutes else 1.0)
         last.append(len(jobs) - 1)
+    pairs += _held(work.blocks, firsts, last)
     off: tuple[Spans, ...] = tuple(
         spans_from(origin, ((each.first, each.last) for each in lent if each.thing == thing))
         for thing in things
     )
     site, first = site_in_weeks(jobs, pairs, hours, tuple(few.values()), off)
     return Pieces(site, first, hours, start, tuple(block_of), tuple(share), origin)
+
+
+def _held(
+    blocks: Sequence[Block], firsts: Sequence[int], last: Sequence[int]
+) -> Iterator[tuple[int, int]]:
+    """Let nobody else take what holds something up between two pieces: in the plan's order."""
+    for number, block in enumerate(blocks):
+        if firsts[number] == last[number]:
+            continue
+        for other, each in enumerate(blocks):
+            if other != number and each.uses & block.uses & UP:
+                first, then = sorted((number, other))
+                yield last[first], firsts[then]

@@ -9,7 +9,7 @@ from math import ceil
 
 from putback.logbook.state import State
 from putback.planning.planned_days import Block, Booking
-from putback.planning.timetable import Chase
+from putback.planning.timetable import UP, Chase
 from putback.units.figures import in_groups
 from putback.vehicle.ids import Ref
 from putback.workshop.plans.calendar import Calendar
@@ -162,6 +162,16 @@ def short_of_hands(found: Calendar) -> int:
     return sum(map(_is_short, found.timetable.blocks))
 
 
+def left_hanging(found: Calendar) -> int:
+    """Count the blocks that are left with something up: the hours are too short for them."""
+    blocks = found.timetable.blocks
+    days: dict[int, set[date]] = {}
+    for each in found.timetable.bookings:
+        if blocks[each.block].uses & UP and each.who:
+            days.setdefault(each.block, set()).add(each.begins.date())
+    return sum(len(each) > 1 for each in days.values())
+
+
 # -- as bars --------------------------------------------------------------------------------------
 
 
@@ -306,6 +316,7 @@ class CalendarTold:
     learned: tuple[str, ...]
     taken: tuple[str, ...]
     short_of_hands: int
+    left_hanging: int
     no_minutes: int
 
     @property
@@ -333,6 +344,7 @@ def calendar_told(now: State, found: Calendar) -> CalendarTold:
         learned=tuple(map(str, table.learned)),
         taken=tuple(each.words for each in found.taken),
         short_of_hands=short_of_hands(found),
+        left_hanging=left_hanging(found),
         no_minutes=table.no_minutes,
     )
 
