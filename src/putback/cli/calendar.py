@@ -340,6 +340,7 @@ def _say_sessions(out: "Console", now: "State", found: "Calendar", most: int | N
         out.print(_day(day.day), style="bold")
         for each in day.sessions:
             who = ", ".join(each.who) or "it waits"
+            who += ", at a bench" if each.is_at_bench else ""
             lead = f"  {each.begins:%H:%M}-{each.ends:%H:%M} {who}  "
             say_line(out, str(each.work), lead=lead)
     if most is not None and len(days) > most:

@@ -7,7 +7,7 @@ import pytest
 
 from putback.planning.plan import Action, Plan, Step
 from putback.planning.planned_days import Block, Booking, Timetable
-from putback.planning.timetable import Forecast
+from putback.planning.timetable import BENCH, Forecast
 from putback.workshop.plans.calendar import Calendar
 from putback.workshop.plans.calendar_told import (
     bars_of,
@@ -48,7 +48,7 @@ def found() -> Calendar:
     )
     blocks = (
         Block((), "wheels", 10, 2, 2),
-        Block((0, 1, 2, 3), "wheels", 150, 1, 2),
+        Block((0, 1, 2, 3), "wheels", 150, 1, 2, uses=frozenset({BENCH})),
         Block((4,), "wheels", 60, 0, 0),
     )
     bookings = (
@@ -87,6 +87,7 @@ def test_a_session_says_what_is_done_and_a_change_how_it_stands_then(state, foun
     )
     assert second.work.pieces[0].what == "part:lid"
     assert (first.is_short, second.is_short) == (False, True)
+    assert (first.is_at_bench, second.is_at_bench) == (False, True)
     assert short_of_hands(found) == 1
 
 

@@ -9,7 +9,7 @@ from math import ceil
 
 from putback.logbook.state import State
 from putback.planning.planned_days import Block, Booking
-from putback.planning.timetable import UP, Chase
+from putback.planning.timetable import BENCH, UP, Chase
 from putback.units.figures import in_groups
 from putback.vehicle.ids import Ref
 from putback.workshop.plans.calendar import Calendar
@@ -66,6 +66,8 @@ class Session:
     work: Work
     is_short: bool
     """Whether it wants more people than there are."""
+    is_at_bench: bool = False
+    """Whether what is worked on is off the vehicle, however that stands."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,6 +122,7 @@ def days_of(now: State, found: Calendar) -> tuple[Day, ...]:
             each.who,
             work_of(now, found, each.block),
             _is_short(block),
+            BENCH in block.uses,
         )
         days.setdefault(each.begins.date(), []).append(session)
     return tuple(Day(day, tuple(sessions)) for day, sessions in days.items())
