@@ -1,5 +1,6 @@
 """Planning again after an entry: the order stays as it was as long as it is right."""
 
+import re
 from dataclasses import replace
 
 import pytest
@@ -13,7 +14,7 @@ from putback.logbook.entries.working import JointUndone, PartOff
 from putback.planning.again.changes import Sort, changes_between
 from putback.planning.again.since import Since
 from putback.planning.check import check_strip
-from putback.planning.plan import PlanSettings
+from putback.planning.plan import Action, Plan, PlanSettings, Step
 from putback.planning.replan import Replanned, Steadiness, replan
 from putback.planning.strip import plan_strip
 from putback.vehicle.assembly import Assembly
@@ -223,6 +224,30 @@ def test_what_takes_longer_now_is_told_with_what_was_logged():
     )
     _, changes = told("A: undone heater-frame", "A: off heater", about=v)
     assert changes == ["lamp-frame takes 30 minutes, not 10: you logged: took off heater"]
+
+
+@given(st.permutations(range(1, 8)))
+def test_what_moved_is_told_as_it_moved(numbers):
+    """Each thing of a move comes before what it was behind, or after what it was before."""
+    names = "abcdefg"
+    v = vehicle(*(f"{name} - frame" for name in names), datum="frame")
+    state = state_of(v)
+    steps = [Step(Action.TAKE_OFF, f"part:{name}") for name in names]
+    now = [steps[number - 1] for number in numbers]
+    plans = (Plan(None, tuple(each), 0, 0) for each in (steps, now))
+    told_of = set()
+    for change in changes_between(*plans, state, Since((), (), state)):
+        moved, _, other = re.split(" comes? | come ", change.words)[1].partition(" ")
+        other = f"part:{other.removesuffix(' now')}"
+        was = [step.what for step in steps]
+        new = [step.what for step in now]
+        for what in change.what:
+            is_earlier = was.index(what) > was.index(other)
+            assert is_earlier is (new.index(what) < new.index(other))
+            assert (change.sort is Sort.EARLIER) is is_earlier is (moved == "before")
+            told_of.add(what)
+    left = [number for number in numbers if f"part:{names[number - 1]}" not in told_of]
+    assert left == sorted(left)
 
 
 def test_what_is_put_off_is_told_with_its_reason():

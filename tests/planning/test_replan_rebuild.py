@@ -155,7 +155,7 @@ def test_what_is_put_off_is_told_to_come_later():
     name = first.removeprefix("part:")
     (moved,) = words(found)
     assert moved.startswith(f"{name} and {name}-frame come after ")
-    assert moved.endswith("-frame now: it is put off, no helper")
+    assert moved.endswith(f"-frame now: {name} is put off, no helper")
 
 
 def test_what_is_out_for_work_is_told_to_come_later():

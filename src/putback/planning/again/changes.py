@@ -4,6 +4,8 @@ from bisect import bisect_left
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from itertools import groupby
+from operator import itemgetter
 
 from putback.logbook.entries.base import EntryId
 from putback.logbook.state import State
@@ -226,37 +228,44 @@ class Telling:
         """What comes at another place among the rest, as few things as will do."""
         order = [key for key in self.now if key in self.before]
         place = {key: at for at, key in enumerate(self.before)}
-        still = {order[at] for at in _longest_rising([place[key] for key in order])}
-        block: list[_Key] = []
-        for at, key in enumerate(order):
-            if key not in still:
-                block.append(key)
-            if block and (key in still or at == len(order) - 1):
-                yield self._move(block, order, place)
-                block = []
+        still = [order[at] for at in _longest_rising([place[key] for key in order])]
+        stays, places = set(still), [place[key] for key in still]
+        moving: list[tuple[_Key, tuple[int, bool]]] = []
+        passed = 0
+        for key in order:
+            if key in stays:
+                passed += 1
+            else:
+                moving.append((key, (passed, bisect_left(places, place[key]) > passed)))
+        for (passed, is_earlier), block in groupby(moving, key=itemgetter(1)):
+            beside = still[passed] if is_earlier else still[passed - 1]
+            yield self._move([key for key, _ in block], beside[1], is_earlier=is_earlier)
 
-    def _move(self, block: list[_Key], order: list[_Key], place: dict[_Key, int]) -> Change:
-        at = order.index(block[0])
-        behind = [key for key in order[at + len(block) :] if place[key] < place[block[0]]]
-        ahead = [key for key in order[:at] if place[key] > place[block[-1]]]
+    def _move(self, block: list[_Key], other: Ref, *, is_earlier: bool) -> Change:
+        """Say where a block comes now: before or after what stays where it is."""
         things = list(dict.fromkeys(what for _, what in block))
-        if behind:
-            sort, word, other = Sort.EARLIER, "before", behind[0][1]
-        else:
-            sort, word, other = Sort.LATER, "after", ahead[-1][1] if ahead else things[0]
         verb = "comes" if len(things) == 1 else "come"
+        word = "before" if is_earlier else "after"
         words = f"{self._names(things)} {verb} {word} {self.name(other)} now"
-        why, entry = self._why_moved(block, other)
-        return Change(sort, tuple(things), words, why, entry)
+        late = [other] if is_earlier else things
+        why, entry = self._why_late(things, late) or self._why_moved(block, other)
+        return Change(Sort.EARLIER if is_earlier else Sort.LATER, tuple(things), words, why, entry)
+
+    def _why_late(
+        self, things: Sequence[Ref], late: Sequence[Ref]
+    ) -> tuple[str, EntryId | None] | None:
+        """Say what was put off, so that some come late: it, or what waits for it or is for it."""
+        for what, each in ((Ref(what), each) for what, each in self.state.put_off.items()):
+            is_for_it = any(self._waits_for([what], one) for one in late)
+            if what in late or self._waits_for(late, what) or is_for_it:
+                note = f": {each.note}" if each.note else ""
+                own = "it is" if list(things) == [what] else f"{self.name(what)} is"
+                return f"{own} put off, {each.why}{note}", each.said.entry
+        return None
 
     def _why_moved(self, block: list[_Key], other: Ref) -> tuple[str, EntryId | None]:
-        """Say what put a block where it is: what was put off, a new fact, how it stands."""
+        """Say what put a block where it is: a new fact, what was logged, how it stands."""
         things = {what for _, what in block}
-        for what, each in ((Ref(what), each) for what, each in self.state.put_off.items()):
-            if what in things or self._waits_for(things, what):
-                note = f": {each.note}" if each.note else ""
-                own = "it is" if what in things else f"{self.name(what)} is"
-                return f"{own} put off, {each.why}{note}", each.said.entry
         beside = [key for key in self.now if key[1] == other and key in self.before]
         for key in (*block, *beside):
             new = set(self.now[key].reasons) - set(self.before[key].reasons)
