@@ -6,7 +6,7 @@ from datetime import date
 import pytest
 
 from putback.errors import BadInput
-from putback.planning.timetable import BENCH
+from putback.planning.timetable import BENCH, Forecast
 from putback.vehicle.facts import Phase
 from putback.vehicle.ids import JobId, PartId
 from putback.vehicle.job import Job, JobKind
@@ -95,6 +95,11 @@ def test_days_away_are_kept_from_the_calendar(lines):
         "nobody works from Monday, 5 Jan 2032 to Tuesday, 6 Jan 2032",
         "Ann is away on Wednesday, 7 Jan 2032",
         "1 hoist less is there on Wednesday, 7 Jan 2032",
+    )
+    late = found.timetable.finish.replace(month=2)
+    chances = Forecast(9, late, late, late, (), (), None)
+    assert away_meanwhile(replace(found, forecast=chances))[-1] == (
+        "Ann is away on Sunday, 1 Feb 2032"
     )
 
 

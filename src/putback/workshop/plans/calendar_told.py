@@ -353,7 +353,11 @@ def calendar_told(now: State, found: Calendar) -> CalendarTold:
 
 
 def away_meanwhile(found: Calendar) -> tuple[str, ...]:
-    """Say who is away until all is done, when nobody works, and when there is a hoist less."""
+    """Say who is away until all is done, when nobody works, and when there is a hoist less.
+
+    As late as the day to promise: a shut workshop that comes after the reckoned end is why it is
+    so late.
+    """
     table = found.timetable
     told: dict[tuple[date, date], list[str]] = {}
     names: dict[tuple[date, date], list[str]] = {}
@@ -365,7 +369,8 @@ def away_meanwhile(found: Calendar) -> tuple[str, ...]:
         told[days] = ["nobody works"] if all_of_them else [f"{name} is away" for name in away]
     for each in table.lent:
         told.setdefault((each.first, each.last), []).append(f"1 {each.thing} less is there")
-    begin, end = table.begin.date(), table.finish.date()
+    ends = [table.finish, *([found.forecast.p95] if found.forecast else [])]
+    begin, end = table.begin.date(), max(ends).date()
     return tuple(
         f"{words} {_when(*days)}"
         for days, lines in sorted(told.items())
