@@ -165,6 +165,19 @@ def test_not_now_speaks_of_the_rebuild_where_that_is_in_hand(car):
     assert steps[-3]["notes"][-1] == "put off until 1 Jun 2031, no part"
 
 
+def test_not_now_speaks_of_the_rebuild_where_no_goal_is_described(blank):
+    """Nobody said where the strip shall go: what is off can wait, what is on is only put off."""
+    for line in ("off lid", "off lamp", "undone 'pump bolts'"):
+        blank.ok(f"log {line} --new")
+    said = blank.ok("not-now lamp --why no-part").splitlines()
+    assert said[:2] == [
+        "Put lamp off (no part).",
+        "1 job waits for it; 2 other jobs (no minutes on record) can be done first.",
+    ]
+    blank.ok("describe parts horn name=Horn")
+    assert blank.ok("not-now horn") == "Put Horn off (not today).\n"
+
+
 def test_everything_may_wait_for_what_is_put_off(putback, tmp_path):
     """Then that is said, and no next job is made up."""
     file = tmp_path / "one.toml"

@@ -166,9 +166,11 @@ def not_now(
     rebuilding = how_far(now).way is Way.REBUILD
     goal = None if rebuilding else goal_in_hand(now)
     cost: Cost | None = None
-    if goal is not None or rebuilding:
+    if goal is not None or now.parts_off or now.undone_joints:
         with working() as progress:
             cost = cost_of_putting_off(run.workshop, run.logbook, goal, subject, progress)
+    if goal is None and not rebuilding and cost is not None and not cost.in_plan:
+        cost = None  # without a goal nobody can say what waits for a thing that is still on
     act = run.workshop.log(run.logbook, [body], who=run.person, device=run.device)
 
     def tell(out: "Console") -> None:
