@@ -169,7 +169,7 @@ def timed(work: Work) -> Work:
     return replace(work, blocks=tuple(blocks))
 
 
-@settings(max_examples=15)
+@settings(max_examples=8)
 @given(st.randoms(use_true_random=False), st.sampled_from([7, 20]), st.integers(1, 8))
 def test_on_generated_vehicles_nobody_works_who_is_away_and_benches_are_not_full(rnd, parts, seed):
     """Whatever is away or out: the checker finds no fault, nor do the rules in the new order."""
@@ -196,7 +196,7 @@ def sent_out(state: State, rnd: Random) -> State:
     return replace(state, parts=out)
 
 
-@settings(max_examples=15)
+@settings(max_examples=10)
 @given(cases(), st.randoms(use_true_random=False))
 def test_what_is_worked_on_off_the_vehicle_lies_on_a_bench(case, rnd):
     """Of drawn strips, wholes out already and jobs among them; and what is away is waited for."""
