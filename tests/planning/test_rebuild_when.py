@@ -3,6 +3,7 @@
 from putback.logbook.state import FluidState
 from putback.planning.plan import Because
 from putback.planning.rebuild.bleeding import bleeding_notes
+from putback.vehicle.ids import NOT_SAID
 from putback.vehicle.job import Job, JobKind
 from putback.vehicle.joint import FinalWhen, Tightening
 from putback.vehicle.opening import Fluid, Opening
@@ -174,6 +175,15 @@ def test_a_fluid_is_filled_when_nothing_leaks_and_bled_when_it_is_full():
     assert step_in(plan, "do bleed").notes == (
         "longest pipe first: far (3000 mm), then near (500 mm)",
     )
+
+
+def test_a_fluid_that_only_the_logbook_knows_is_filled_when_all_is_back():
+    """Nobody said what holds it: in a radiator that is still off it could not be."""
+    coolant = Fluid("coolant", "coolant", NOT_SAID)
+    car = vehicle("radiator - frame: 2 nut M8", "lamp - frame: 2 nut M8", coolant, datum="frame")
+    state = apart(car, "radiator-frame", "radiator", "lamp-frame", "lamp")
+    state = with_states(state, "fluids", [FluidState("coolant", drained=said())])
+    assert lines(plan_of(car, state))[-1] == "fill coolant"
 
 
 def test_the_makers_order_of_bleeding_wins():

@@ -63,7 +63,7 @@ def log(
     new: Annotated[
         bool,
         typer.Option(
-            "--new", help="A part or joint nobody described yet: take its name from here."
+            "--new", help="A part, joint or fluid nobody described yet: take its name from here."
         ),
     ] = False,
     as_json: AsJson = False,

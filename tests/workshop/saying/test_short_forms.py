@@ -66,6 +66,39 @@ def test_counts_destinations_and_bags(lines):
     )
 
 
+def test_a_fluid_that_nobody_described_is_drained_by_its_name(lines):
+    """Whoever takes an unknown vehicle apart drains it first; what holds it can be said later."""
+    with pytest.raises(NotDescribed) as told:
+        lines.read("drained coolant")
+    assert str(told.value).endswith("to log a fluid that nobody described yet, add --new")
+    described, drained = lines.read("drained coolant volume=4l", new=True)
+    assert (described.table, described.id, described.fields) == (
+        "fluids",
+        "coolant",
+        {"name": "coolant"},
+    )
+    assert (drained.fluid, drained.volume_m3) == ("coolant", 0.004)
+
+
+@pytest.mark.parametrize(
+    ("line", "counted"),
+    [
+        ("undone lid-frame 3 of 4 stuck=1", ("lid-frame", 3, 4)),
+        ("undone 'hose clips' '1 of 2'", ("hose-clips", 1, 2)),
+        ("undone 'hose clips' 2", ("hose-clips", 2, 2)),  # nobody said how many there are
+        ("undone 'front panel' 2", ("front-panel", 2, 5)),  # five were said before
+        ("undone 'hose clips' 0", ("hose-clips", 0, 1)),
+        ("undone 'plug lead 3'", ("plug-lead-3", None, None)),  # the number is of the name
+        ("undone plug lead 4", ("plug-lead-4", None, None)),
+    ],
+)
+def test_a_count_is_said_as_people_say_it(lines, line, counted):
+    """Three of four, or a number behind a name in quotes: it is none of the name."""
+    lines("undone 'front panel' 1/5", new=True)
+    said = lines.read(line, new=True)[-1]
+    assert (said.joint, said.out, said.of) == counted
+
+
 def test_quantities_are_read_in_any_unit(lines):
     """A torque, a length and a time become SI; without a unit they are refused."""
     (made,) = lines.read("made lid-frame final 4/4 torque='18 lb ft' locked=yes renewed=no")

@@ -396,10 +396,20 @@ class _Facts:
                 for first in (*holding, *tight):
                     words = f"nothing may leak: the {self.name(first.what)} comes first"
                     yield Edge(first, fill, Reason(Because.FLUID, first.what, words))
+                if fluid.part not in self.vehicle.parts:
+                    yield from self._when_all_is_back(fill)
             for bleed in bleeds:
                 for first in (*fills, *tight):
                     words = f"the circuit is closed and full: {self.name(first.what)} comes first"
                     yield Edge(first, bleed, Reason(Because.FLUID, first.what, words))
+
+    def _when_all_is_back(self, fill: Node) -> Iterator[Edge]:
+        """Fill what nobody said the place of when all is back that it might run out of."""
+        back = [self.work.put_on(part) for part in self.work.back]
+        for first in filter(None, (*back, *map(self._last, self.work.joints))):
+            words = f"nobody said where it belongs: the {self.name(first.what)} comes first"
+            reason = Reason(Because.FLUID, first.what, words)
+            yield Edge(first, fill, reason, Strength.CUSTOM)
 
     def runs_last(self, edges: Iterable[Edge]) -> Iterator[Edge]:
         """Start the engine, or count on its having run, when all else is done."""

@@ -31,7 +31,7 @@ from putback.workshop.saying.faults import fault_of
 from putback.workshop.saying.forms import FORMS, Form, form_of, usage
 from putback.workshop.saying.names import KINDS as ALL_KINDS
 from putback.workshop.saying.names import best, find, find_subject
-from putback.workshop.saying.spoken import with_whole_names
+from putback.workshop.saying.spoken import with_counts, with_whole_names
 
 LONGEST_NAME = 120  # characters; what fits on a label and in a line of a terminal
 _COUNT = re.compile(r"([0-9]{1,5})\s*/\s*([0-9]{1,5})")
@@ -78,7 +78,7 @@ _KINDS_OF = {
 """Of subjects that can be of a few kinds only: which."""
 _LOOKED_UP = frozenset({"part", "joint", "opening", "fluid", "job", "standing", "place"})
 _ALSO_LOOKED_UP = {"whole": "assembly", "same_as": "part", "goal": "goal"}
-_BY_NAME_ALONE = {"part": "parts", "joint": "joints"}
+_BY_NAME_ALONE = {"part": "parts", "joint": "joints", "fluid": "fluids"}
 """What can be described by nothing but its name, and in which table."""
 _AS_ONE = frozenset({"part off", "part on"})
 """What is said of each part at once, where it is said of an assembly."""
@@ -98,8 +98,8 @@ class NotDescribed(NotFound):
 def read_line(words: Sequence[str], state: State, *, new: bool = False) -> tuple[Body, ...]:
     """Read a line, already parted into words, as the entries of one act.
 
-    ``new`` allows a part or joint that nobody described yet: it is described by the name given,
-    in the same act.
+    ``new`` allows a part, joint or fluid that nobody described yet: it is described by the name
+    given, in the same act.
 
     Raises
     ------
@@ -112,7 +112,8 @@ def read_line(words: Sequence[str], state: State, *, new: bool = False) -> tuple
         _check_text(word)
     form = form_of(words[0])
     line = _Line(words[0], form, state, new)
-    for word in with_whole_names(words, state, form.bare)[1:]:
+    counted = with_counts(words, state) if form.kind == "joint undone" else words
+    for word in with_whole_names(counted, state, form.bare)[1:]:
         line.take(word)
     return line.bodies()
 

@@ -4,12 +4,14 @@ import re
 from collections.abc import Mapping, Sequence
 from difflib import get_close_matches
 
-from putback.errors import NotFound
+from putback.errors import InputError, NotFound
 from putback.logbook.entries.registry import KINDS
 from putback.logbook.state import State
+from putback.vehicle.ids import JointId
 from putback.vehicle.nearest import fold_words
 from putback.workshop.saying.completion import kinds_offered, offered
 from putback.workshop.saying.forms import FORMS, form_of, is_form
+from putback.workshop.saying.names import find
 
 SPOKEN: Mapping[str, tuple[str, ...]] = {
     "took off": ("off",),
@@ -51,6 +53,9 @@ _NEAR = 0.75
 """Likeness of a verb from which its line is offered: a slip of one letter in four."""
 _FEWEST = 3
 """A line that ends in a bag has as many words: what was done, to what, the tag."""
+_NUMBER_AT = 2
+"""Where a count stands behind the name of a joint."""
+_WHOLE = re.compile(r"[0-9]{1,5}")
 _DETAIL = re.compile(r"[a-z_]+=.*|[0-9]+\s*/\s*[0-9]+", re.DOTALL)
 
 
@@ -129,6 +134,31 @@ def _lines_near(said: Sequence[str]) -> tuple[str, ...]:
 def _line(form: Sequence[str], about: Sequence[str]) -> str:
     plain = [each for each in about if each.casefold() not in ARTICLES]
     return " ".join([*(f'"{each}"' if " " in each else each for each in form), *plain])
+
+
+def with_counts(words: Sequence[str], state: State) -> list[str]:
+    """Write how many fixings are out as a count: ``3 of 4``, and a number after a quoted name.
+
+    A number alone is of all that are known, else of itself; not where it is of the name.
+    """
+    said = re.sub(r"(?<=\0)([0-9]+)[\0 ]+of[\0 ]+([0-9]+)(?=\0|$)", r"\1/\2", "\0".join(words))
+    found = said.split("\0")
+    if len(found) > _NUMBER_AT and " " in found[1] and _WHOLE.fullmatch(found[_NUMBER_AT]):
+        number = found[_NUMBER_AT]
+        if _fixings_of(f"{found[1]} {number}", state) is None:
+            of = max(_fixings_of(found[1], state) or 1, int(number))
+            found[_NUMBER_AT] = f"{number}/{of}"
+    return found
+
+
+def _fixings_of(named: str, state: State) -> int | None:
+    """How many fixings a joint of this name has; ``None`` if there is no such joint."""
+    try:
+        joint = JointId(find(state, "joint", named))
+    except InputError:
+        return None
+    about, seen = state.vehicle.joints.get(joint), state.joints.get(joint)
+    return max(about.fixing_count if about else 0, seen.of if seen else 0)
 
 
 def with_whole_names(words: Sequence[str], state: State, bare: Sequence[str]) -> list[str]:
