@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from putback.planning.posing.problem import Clause, Problem
 from putback.planning.search.choose import closure, derive
+from putback.planning.search.common import common_to_all
 from putback.vehicle.ids import StandingId
 
 Ways = Mapping[int, tuple[tuple[int, ...], ...]]
@@ -65,7 +66,7 @@ def landmarks(problem: Problem, targets: Sequence[Clause]) -> Landmarks:
     }
     order = (*crack_of.values(), *plain)
     ways |= dict.fromkeys(crack_of.values(), ())
-    before = _common_to_all(order, ways, first + len(crack_of))
+    before = common_to_all(order, ways, first + len(crack_of))
     surely = sum(1 << index for index in sure)
     surely |= sum(1 << crack for index, crack in crack_of.items() if index in sure)
     steps = [
@@ -111,29 +112,7 @@ def what_comes_before(
         )
         for index in order
     }
-    return _common_to_all(order, ways, len(problem.nodes))
-
-
-def _common_to_all(order: Sequence[int], ways: Ways, count: int) -> dict[int, int]:
-    """Give what is before each thing: itself, and what all ways of what it asks for share.
-
-    The greatest solution of these equations, found by taking away.
-    """
-    everything = (1 << count) - 1
-    before = dict.fromkeys(order, everything)
-    changed = True
-    while changed:
-        changed = False
-        for index in order:
-            now = 1 << index
-            for some in ways[index]:
-                common = everything
-                for way in some:
-                    common &= before[way]
-                now |= common
-            if now != before[index]:
-                before[index], changed = now, True
-    return before
+    return common_to_all(order, ways, len(problem.nodes))
 
 
 def in_all(targets: Sequence[Clause], before: Mapping[int, int]) -> frozenset[int]:

@@ -6,12 +6,14 @@ can try what comes next and think again.
 """
 
 from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
+from functools import cached_property
 
 from putback.planning.held.freed import with_what_is_freed
 from putback.planning.held.guard import Guard
 from putback.planning.held.watch import Watch
 from putback.planning.plan import PlanSettings
 from putback.planning.posing.problem import CRACK_SHARE, Kind, Problem
+from putback.planning.search.common import common_to_all
 from putback.planning.search.stand import Stands
 from putback.vehicle.ids import JointId, PartId, StandingId, split_ref
 
@@ -136,6 +138,20 @@ class Rules:
                 for node in self.nodes
             )
         return found
+
+    @cached_property
+    def always_before(self) -> dict[int, int]:
+        """Of each wanted node those done before it in every order, and itself, as bits."""
+        order = sorted(self.wanted)
+        ways = {
+            index: [
+                some
+                for any_of in self.steps_before(index)
+                if (some := tuple(way for way in any_of if way in self.wanted))
+            ]
+            for index in order
+        }
+        return common_to_all(order, ways, len(self.nodes))
 
     def steps_before(self, index: int) -> Iterable[tuple[int, ...]]:
         """What must be done before a node; where it may stand is looked at on the way."""
@@ -270,10 +286,17 @@ class Field:
         return guard.comes_first(move, self.done, may_go)
 
     def _still_comes(self, move: Move) -> Callable[[int], bool]:
-        """Whether a node is still to be done, no later than the stage of another."""
-        stage_of, done = self.rules.stage_of, self.done
-        stage = stage_of[move]
-        return lambda node: node not in done and stage_of[node] <= stage
+        """Whether a node is still to be done, no later than the stage of another.
+
+        What always comes after that other is none to wait for.
+        """
+        rules, done = self.rules, self.done
+        stage_of, stage = rules.stage_of, rules.stage_of[move]
+        return lambda node: (
+            node not in done
+            and stage_of[node] <= stage
+            and not rules.always_before[node] >> move & 1
+        )
 
     def present_guard(self) -> Guard | None:
         """The guard, told how the vehicle stands now."""
