@@ -4,6 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from putback.logbook.came_off import came_off
 from putback.logbook.entries.base import Entry, EntryId
 from putback.logbook.entries.judging import Arrived, Choice, Decided, Ordered
 from putback.logbook.entries.rebuilding import Checked, JointMade
@@ -89,25 +90,25 @@ def strip() -> list[Entry]:
     ]
 
 
-def came_off(*entries: Entry) -> list[str]:
+def order_of(*entries: Entry) -> list[str]:
     """The proven order of the strip."""
-    found = [ref.partition(":")[2] for ref in fold(entries).state().came_off]
-    assert found == [r.partition(":")[2] for r in fold(entries[::-1]).state().came_off]
+    found = [ref.partition(":")[2] for ref in came_off(fold(entries).state())]
+    assert found == [r.partition(":")[2] for r in came_off(fold(entries[::-1]).state())]
     return found
 
 
 def test_a_late_note_stands_right_behind_what_it_came_after():
     """Yesterday, after the radiator: it is told two days later and spoils nothing."""
     hose = entry(4, "2031-05-01", PartOff(part="hose"), logged="2031-05-03T20:00:00Z", after=1)
-    assert came_off(*strip(), hose) == ["radiator", "hose", "fan", "pump"]
+    assert order_of(*strip(), hose) == ["radiator", "hose", "fan", "pump"]
 
 
 def test_without_it_a_day_stands_behind_all_of_that_day():
     """Nothing says that the hose was in the way of anything that came off that day."""
     hose = entry(4, "2031-05-01", PartOff(part="hose"), logged="2031-05-03T20:00:00Z")
-    assert came_off(*strip(), hose) == ["radiator", "fan", "pump", "hose"]
+    assert order_of(*strip(), hose) == ["radiator", "fan", "pump", "hose"]
     later = entry(5, "2031-05-02T09:00:00Z", PartOff(part="lamp"))
-    assert came_off(*strip(), hose, later)[-2:] == ["hose", "lamp"]
+    assert order_of(*strip(), hose, later)[-2:] == ["hose", "lamp"]
 
 
 def test_late_notes_may_come_after_each_other():
@@ -116,7 +117,7 @@ def test_late_notes_may_come_after_each_other():
     clip = entry(5, "2031-05-01", PartOff(part="clip"), logged=told, after=4)
     hose = entry(4, "2031-05-01", PartOff(part="hose"), logged="2031-05-03T21:00:00Z", after=1)
     cap = entry(6, "1999-01-01T00:00:00Z", PartOff(part="cap"), logged=told, after=5)
-    assert came_off(cap, clip, hose, *strip()) == [
+    assert order_of(cap, clip, hose, *strip()) == [
         *("radiator", "hose", "clip", "cap", "fan", "pump")
     ]
 
@@ -124,8 +125,8 @@ def test_late_notes_may_come_after_each_other():
 def test_what_it_came_after_may_arrive_later():
     """Until then the note stands by its own moment; then it takes its place."""
     hose = entry(4, "2031-05-01", PartOff(part="hose"), logged="2031-05-03T20:00:00Z", after=1)
-    assert came_off(*strip()[1:], hose) == ["fan", "pump", "hose"]
-    assert came_off(hose, *strip()) == ["radiator", "hose", "fan", "pump"]
+    assert order_of(*strip()[1:], hose) == ["fan", "pump", "hose"]
+    assert order_of(hose, *strip()) == ["radiator", "hose", "fan", "pump"]
 
 
 def test_a_ring_of_late_notes_is_broken_alike_everywhere():
@@ -135,7 +136,7 @@ def test_a_ring_of_late_notes_is_broken_alike_everywhere():
     three = entry(3, "2031-05-01T11:00:00Z", PartOff(part="three"), after=2)
     self_named = entry(4, "2031-05-01T12:00:00Z", PartOff(part="four"), after=4)
     behind = entry(5, "2031-05-01T00:00:00Z", PartOff(part="behind two"), after=2)
-    assert came_off(one, two, three, self_named, behind) == [
+    assert order_of(one, two, three, self_named, behind) == [
         *("one", "two", "behind two", "three", "four")
     ]
 

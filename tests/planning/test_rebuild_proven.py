@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from putback.logbook.state import PartState
 from putback.planning.check import RebuildRule, check_rebuild
 from putback.planning.plan import Action
 from putback.planning.rebuild import plan_rebuild
@@ -211,3 +212,25 @@ def test_of_two_in_the_way_one_gives_way_and_all_else_keeps_its_order():
         "joint:x-2",
         "joint:x-1",
     ]
+
+
+def test_what_was_hung_aside_goes_back_in_its_turn():
+    """Nobody described what holds the caliper; that it hangs on a wire is all that tells of it.
+
+    Where a joint of it is described, that one is made again, and the part is there.
+    """
+    of = known({"fan": "fan", "caliper": "caliper", "lamp": "lamp"})
+    order = ["part:fan", "part:caliper", "part:lamp"]
+    state = log(of, order)
+    hung = PartState("caliper", hung=state.parts["caliper"].off)
+    state = replace(state, parts={**state.parts, "caliper": hung})
+    plan = plan_of(of, state)
+    assert begun(plan) == order[::-1]
+    first = next(step for step in plan.steps if step.what == "part:caliper")
+    without = replace(plan, steps=tuple(step for step in plan.steps if step is not first))
+    faults = check_rebuild(of, state, without)
+    assert any(fault.what == "part:caliper" for fault in faults)
+    bolted = vehicle("caliper - frame: 2 bolt M8", datum="frame")
+    alone = state_of(bolted, undone=["caliper-frame"])
+    aside = replace(alone, parts={"caliper": hung})
+    assert begun(plan_of(bolted, aside)) == ["joint:caliper-frame"]

@@ -36,8 +36,6 @@ from putback.vehicle.ids import (
     Ref,
     StandingId,
     ZoneId,
-    joint_ref,
-    part_ref,
 )
 from putback.vehicle.vehicle import Vehicle
 
@@ -364,17 +362,6 @@ class State:
     def jobs_done(self) -> frozenset[JobId]:
         """Declared jobs that are done."""
         return frozenset(job for job, each in self.jobs.items() if each.done)
-
-    @cached_property
-    def came_off(self) -> tuple[Ref, ...]:
-        """Joints undone and parts off, in the order in which that happened: the proven order."""
-        keyed: list[tuple[Key, Ref]] = [
-            (each.undone.key, joint_ref(joint))
-            for joint, each in self.joints.items()
-            if each.undone is not None and each.out
-        ]
-        keyed += [(each.off.key, part_ref(part)) for part, each in self.parts.items() if each.off]
-        return tuple(ref for _, ref in sorted(keyed))
 
     @cached_property
     def put_off(self) -> Mapping[Subject, NotNow]:

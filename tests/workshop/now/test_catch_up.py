@@ -5,6 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from putback.errors import BadInput
+from putback.logbook.came_off import came_off
 from putback.logbook.entries.working import JointUndone, PartOff, StandingChanged
 from putback.planning.plan import Action, Step
 from putback.vehicle.ids import Ref, StandingId
@@ -63,7 +64,7 @@ def test_the_order_is_the_persons():
     lines.watch.put_on(minutes=60 * 24 * 3)
     day = day_said("day", lines.watch.now().date().isoformat())
     lines.workshop.log(CAR, bodies, who=ANN, device=PHONE, happened_at=day)
-    assert lines.state.came_off == ("joint:pump-frame", "joint:lid-frame", "part:lid")
+    assert came_off(lines.state) == ("joint:pump-frame", "joint:lid-frame", "part:lid")
 
 
 def test_nothing_done_is_nothing_to_log():

@@ -3,6 +3,7 @@
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
+from putback.logbook.came_off import came_off
 from putback.planning.check.due import PREPARING, Due
 from putback.planning.check.fault import RebuildRule
 from putback.planning.check.when import When, forced_order, leads_to, ways_round
@@ -104,7 +105,7 @@ def _proven_order(due: Due, when: When) -> tuple[Order, ...]:
 
 
 def _turned_round(due: Due, facts: Collection[tuple[Ref, Ref]]) -> Iterator[Order]:
-    off = [ref for ref in due.state.came_off if _goes_back(due, ref)]
+    off = [ref for ref in came_off(due.state) if _goes_back(due, ref)]
     unknown = {ref for ref in off if _is_unknown(due, ref)}
     after = forced_order(due, facts) if unknown else {}
     led_to: set[Ref] = set()

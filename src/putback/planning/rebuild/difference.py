@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
+from putback.logbook.came_off import came_off
 from putback.logbook.state import State
 from putback.planning.known import with_why
 from putback.planning.plan import Action, Because, Plan, Reason, Step
@@ -96,7 +97,7 @@ class _Compared:
         self.plan = plan
         self.state = state
         self.vehicle = vehicle
-        self.reversed = {ref: at for at, ref in enumerate(reversed(state.came_off))}
+        self.reversed = {ref: at for at, ref in enumerate(reversed(came_off(state)))}
         self.steps: dict[Ref, list[Step]] = {}
         self.place: dict[Ref, int] = {}
         self.number = {id(step): at for at, step in enumerate(plan.steps)}

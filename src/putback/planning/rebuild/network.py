@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
 
+from putback.logbook.came_off import came_off
 from putback.planning.plan import Action, Because, PlanSettings
 from putback.planning.rebuild.edges import Edge
 from putback.planning.rebuild.fastening import Fastenings
@@ -15,7 +16,7 @@ from putback.vehicle.part import PartKind
 
 def ranks(work: Work) -> dict[Node, float]:
     """Where each step stood in the strip, turned round; what the strip does not know, last."""
-    place = {ref: index for index, ref in enumerate(reversed(work.state.came_off))}
+    place = {ref: index for index, ref in enumerate(reversed(came_off(work.state)))}
     last = float(len(place))
     found: dict[Node, float] = {}
     for node in work.nodes:

@@ -6,6 +6,7 @@ other way round is right.
 
 from collections.abc import Iterable, Iterator, Mapping
 
+from putback.logbook.came_off import came_off
 from putback.planning.plan import Because, Reason
 from putback.planning.rebuild.edges import Edge, Either, Facts, Strength, after_of, reached_from
 from putback.planning.rebuild.work import Node, Work
@@ -55,7 +56,7 @@ class _Proven:
         """An edge for each pair whose order is kept."""
         things = [
             ref
-            for ref in dict.fromkeys(reversed(self.work.state.came_off))
+            for ref in dict.fromkeys(reversed(came_off(self.work.state)))
             if self.work.done(ref) is not None
         ]
         unknown = {ref for ref in things if not self._is_described(ref)}

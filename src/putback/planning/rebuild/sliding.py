@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Iterator
 
+from putback.logbook.came_off import came_off
 from putback.planning.plan import Action, Because, Reason
 from putback.planning.rebuild.edges import Edge, Strength, after_of, reached_from
 from putback.planning.rebuild.work import Node, Work
@@ -33,7 +34,7 @@ def _open_ends(work: Work, each: Threaded) -> Iterator[list[JointId]]:
     """The ends of a run that is on, over which a part can slide: the first undone comes first."""
     if each.run in work.off or each.run not in work.vehicle.parts:
         return
-    place = {ref: at for at, ref in enumerate(work.state.came_off)}
+    place = {ref: at for at, ref in enumerate(came_off(work.state))}
     for ends in each.ends:
         if all(joint in work.make or not _is_open(work, joint) for joint in ends):
             found = [joint for joint in ends if joint in work.make]

@@ -4,6 +4,7 @@ from collections import Counter
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
+from putback.logbook.came_off import parts_aside
 from putback.logbook.common import Away, Common
 from putback.logbook.entries.judging import Choice
 from putback.logbook.moments import moment_words
@@ -179,7 +180,8 @@ class StepWriter:
             case Action.DO:
                 return "the rebuild asks for it"
             case Action.PUT_ON:
-                return "it came off, so it goes back"
+                is_aside = split_ref(node.what)[1] in parts_aside(self.work.state)
+                return f"it {'hangs aside' if is_aside else 'came off'}, so it goes back"
             case Action.FILL | Action.BLEED:
                 return "it is out, so it goes in again"
             case Action.PREPARE:
