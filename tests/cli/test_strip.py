@@ -138,6 +138,18 @@ def test_a_number_that_is_not_there_is_refused(car):
     assert car.refused(line="strip --choose 9").startswith("no alternative 9: there ")
 
 
+def test_that_no_plan_takes_less_is_said_where_it_is_proven(car, putback, tmp_path):
+    """Where plan and bound are the same; else the least lies somewhere between."""
+    v = vehicle("lid - frame; 10 min", datum="frame")
+    (tmp_path / "one.toml").write_text(write(v))
+    putback.ok(f"new One --from {tmp_path / 'one.toml'}")
+    proven = "No plan takes less (proven by a bound, waiting included).\n"
+    assert proven in putback.ok("-v One strip")
+    plan = car("-v", "Test vehicle", "strip", "--json").json["plan"]
+    total = plan["work_minutes"] + plan["setup_minutes"]
+    assert (proven in car.ok("-v 'Test vehicle' strip")) is (plan["bound_minutes"] > total - 0.5)
+
+
 def test_not_now_says_what_it_costs_and_what_is_next(car):
     """The pump waits for the lid; the rest is planned first, and the strip says why."""
     car.ok("strip")

@@ -233,6 +233,21 @@ def test_gear_is_listed_with_what_it_is_for():
     assert any("used before, for drum-frame" in each.why for each in again.of(Sort.BORROW))
 
 
+def test_a_hoist_that_a_job_before_rates_is_borrowed_once():
+    """The part wants a hoist; the support that takes its weight is that hoist, with a rating."""
+    v = vehicle(
+        "engine - frame: 2 bolt M12; tool spanner 1/2 AF",
+        Part("engine", "engine", "here", hoist="Engine hoist"),
+        TemporarySupport(
+            "h", "engine hoist", "engine", "joint:engine-frame", "part:engine", rating_kg=500.0
+        ),
+        datum="frame",
+    )
+    (line,) = strip_lines(v).of(Sort.BORROW)
+    assert line.what == "engine hoist, rated 500 kg"
+    assert line.why == "needed for engine-frame, engine"
+
+
 # -- ask ------------------------------------------------------------------------------------------
 
 

@@ -122,11 +122,12 @@ def say_plan(
         setup = f"; {minutes_text(plan.setup_minutes)} of getting there" if is_known else ""
         out.print(f"{count(len(plan.steps), 'step')}: {effort_words(asked)}{setup}.")
     if plan.bound_minutes and is_known:
-        out.print(
-            f"No plan can take less than {minutes_text(plan.bound_minutes)} "
-            "(a simple bound, waiting included: the true least is somewhere between).",
-            style="dim",
-        )
+        least = f"No plan can take less than {minutes_text(plan.bound_minutes)} "
+        if minutes_text(plan.bound_minutes) == minutes_text(plan.total_minutes):
+            least = "No plan takes less (proven by a bound, waiting included)."
+        else:
+            least += "(a simple bound, waiting included: the true least is somewhere between)."
+        out.print(least, style="dim")
     shown = plan.steps[:most]
     standing = plan.start
     stages = {step.stage for step in plan.steps} - {None, Stage.READY, Stage.BUILD}

@@ -43,6 +43,7 @@ def borrow(view: View) -> Iterator[Line]:
     for coming in view.near(Sort.BORROW):
         for gear, purpose in dict.fromkeys(_gear_of(view, coming)):
             wanted.setdefault(gear, {}).setdefault(purpose, []).append(coming)
+    _join_unrated(wanted)
     used = _used_before(view)
     for gear, purposes in wanted.items():
         comings = [each for these in purposes.values() for each in these]
@@ -52,6 +53,16 @@ def borrow(view: View) -> Iterator[Line]:
         if gear in used:
             why += f"; used before, for {used[gear]}"
         yield view.line(Sort.BORROW, gear, why, comings)
+
+
+def _join_unrated(wanted: dict[str, dict[str, list[Coming]]]) -> None:
+    """Take gear of which one job says the rating for the same where another does not."""
+    for gear in list(wanted):
+        begins = f"{gear}, rated ".casefold()
+        rated = next((each for each in wanted if each.casefold().startswith(begins)), None)
+        if rated is not None:
+            for purpose, comings in wanted.pop(gear).items():
+                wanted[rated].setdefault(purpose, []).extend(comings)
 
 
 def _gear_of(view: View, coming: Coming) -> Iterator[tuple[str, str]]:
