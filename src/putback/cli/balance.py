@@ -189,11 +189,15 @@ def say_wrong(out: "Console", now: "State", stood: StandingId | None) -> None:
 
 
 def _sums(now: "State", found: "Balance") -> Iterator[str]:
+    from putback.logbook.weighing import weighed
     from putback.planning.weight.add_support import place_words
 
     yield f"{found.mass_kg:.0f} ± {SURELY * found.mass_sigma_kg:.0f} kg"
     is_placed = any(part.cg_m is not None for part in now.vehicle.parts.values())
-    if not is_placed and not now.weighings:
+    told = (
+        each for each in weighed(now.vehicle, now.weighings).verdicts if each.off_by is not None
+    )
+    if not is_placed and not any(told):
         yield "nobody said where anything lies: no centre of gravity"
     elif found.cg_m is not None:
         x, y, z = found.cg_m
