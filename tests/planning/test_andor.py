@@ -109,3 +109,9 @@ def test_a_hitting_set_is_the_smallest_of_all(sets):
     assert all(found.facts & each for each in sets)
     for fewer in combinations(FACTS, len(found.facts) - 1) if found.facts else ():
         assert not all(each.intersection(fewer) for each in sets)
+
+
+def test_a_circle_that_rests_on_no_fact_is_a_smaller_proof_than_one_fact():
+    """What waits for itself is shut out whatever else is so."""
+    graph = graph_of([(0, [0], []), (0, [], [0])])
+    assert smallest_proof(graph, 0).facts == ()

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from putback.errors import ImpossibleGoal
 from putback.planning.impossible.contradict import smallest_contradiction
-from putback.planning.impossible.relax import facts_of
+from putback.planning.impossible.facts import facts_of
 from putback.planning.posing.fact import Fact, Sort
 from putback.planning.posing.pose import pose, targets_of
 from putback.planning.strip import plan_strip
@@ -167,6 +167,29 @@ def test_a_standing_that_is_opened_bears_on_parts_as_any_other():
     asked, bears = Fact(Sort.ASKED, "part:b"), Fact(Sort.BEARS, "one", "b")
     assert set(enough) == {asked, bears}
     assert found.changes == ((bears,),)
+
+
+def test_what_keeps_from_standing_as_now_again_is_among_the_facts():
+    """To be back in one, b would have to be off, which is to stay on: so nothing alone will do."""
+    v = vehicle(
+        "a - frame: 1 clip; crack in other",
+        "b - a - frame: 1 clip",
+        "a - d: 1 clip",
+        "a blocks a - d",
+        standing("one", other=5.0, needs_off=("b",)),
+        standing("other", "d", one=5.0),
+        datum="frame",
+    )
+    goal = Goal("g", "off", "frame", off=("a",), on=("b",), off_rest=True)
+    state = state_of(v, standing="one")
+    problem = pose(v, state, ["frame", "b"])
+    targets = targets_of(problem, state, goal)
+    facts = facts_of(problem, targets)
+    assert Fact(Sort.KEPT, "b") in facts
+    assert not any(in_reach(v, state, goal, set(facts) - {fact}) for fact in facts)
+    (change,) = smallest_contradiction(problem, targets).changes
+    assert len(change) == 2
+    assert in_reach(v, state, goal, set(facts).difference(change))
 
 
 def test_where_the_effort_is_spent_the_set_is_not_called_the_smallest():

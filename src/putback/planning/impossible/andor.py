@@ -60,10 +60,7 @@ class _Watch:
         """The demands that each node meets."""
         self.resting_on: dict[Fact, list[int]] = {}
         """The demands that each fact carries."""
-        self.add((node, demand) for node, these in enumerate(demands) for demand in these)
-
-    def add(self, more: Iterable[tuple[int, Demand]]) -> None:
-        for node, demand in more:
+        for node, demand in ((node, each) for node, these in enumerate(demands) for each in these):
             number = len(self.every)
             self.every.append(demand)
             self.of.append(node)
@@ -72,13 +69,6 @@ class _Watch:
                 self.met_by[way].append(number)
             for fact in demand.facts:
                 self.resting_on.setdefault(fact, []).append(number)
-
-    def copy(self) -> "_Watch":
-        twin = _Watch(())
-        twin.every, twin.of, twin.count = self.every.copy(), self.of.copy(), self.count.copy()
-        twin.met_by = [numbers.copy() for numbers in self.met_by]
-        twin.resting_on = {fact: numbers.copy() for fact, numbers in self.resting_on.items()}
-        return twin
 
 
 @dataclass(eq=False)
@@ -98,15 +88,6 @@ class Graph:
         """Let a node demand one of several, as long as the facts are so."""
         self.demands[node].append(Demand(tuple(any_of), facts))
         self._watch = None
-
-    def with_more(self, more: Sequence[tuple[int, Demand]]) -> "Graph":
-        """Give the graph with more demands, each with the node that makes it."""
-        demands = self.demands.copy()
-        for node, demand in more:
-            demands[node] = [*demands[node], demand]
-        watch = self._watched().copy()
-        watch.add(more)
-        return Graph(demands, watch)
 
     def _watched(self) -> _Watch:
         self._watch = self._watch or _Watch(self.demands)
@@ -197,7 +178,10 @@ def smallest_proof(
     shut = _Shut(graph, node, frozenset(never))
     if node not in shut.demands:
         return None
-    return shut.smallest(effort, progress)
+    proof = shut.smallest(effort, progress)
+    if len(proof.facts) == 1:  # a circle that rests on none would do with fewer
+        return any_proof(graph, node, never=never, but=shut.facts()) or proof
+    return proof
 
 
 def smallest_change(
@@ -266,6 +250,10 @@ class _Shut:
                 self.demands[at] = shut
                 todo += (way for demand in shut for way in demand.any_of if way not in never)
 
+    def facts(self) -> set[Fact]:
+        """All facts that these demands rest on."""
+        return {fact for these in self.demands.values() for each in these for fact in each.facts}
+
     def any_proof(self) -> Proof:
         """Give some proof, a small one if no circle is in it."""
         cost = self._least_costs()
@@ -327,12 +315,7 @@ class _Shut:
             return proof
         choice = Choice()
         shut = {at: choice.variable() for at in self.demands}
-        facts = {
-            fact: choice.variable()
-            for fact in sorted(
-                {f for demands in self.demands.values() for d in demands for f in d.facts}
-            )
-        }
+        facts = {fact: choice.variable() for fact in sorted(self.facts())}
         used: dict[int, list[tuple[int, Demand]]] = {}
         choice.any_of([shut[self.node]])
         for at, demands in self.demands.items():

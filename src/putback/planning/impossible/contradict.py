@@ -1,18 +1,18 @@
 """Why a goal cannot be reached: the smallest set of facts that contradict one another.
 
-Facts can be given up one by one (`relax`); a set of them *contradicts itself*
-when no plan reaches the goal although no other facts are so. What shuts itself out by what must
-come before what is found at once, and the smallest such set exactly (`impossible.andor`).
-What takes more than that (what must not come after what, standings, what hangs on a jack) is found
-by trying to plan. The smallest set of all is then found as in *Smallest MUS extraction with
-minimal hitting set dualization* (Ignatiev, Previti, Liffiton and Marques-Silva, CP 2015): every
+Facts can be given up one by one (`facts`); a set of them *contradicts itself* when no plan
+reaches the goal although no other facts are so. What shuts itself out by what must come before
+what is found at once, and the smallest such set exactly (`impossible.andor`). What takes more than
+that (what must not come after what, standings, what hangs on a jack) is found by trying to plan
+(`attempt`). The smallest set of all is then found as in *Smallest MUS extraction with minimal
+hitting set dualization* (Ignatiev, Previti, Liffiton and Marques-Silva, CP 2015): every
 set that contradicts itself has a fact in common with what must be given up to reach the goal; the
 smallest set that meets all such ways of giving up is tried, and if the goal can be reached with
 it, more ways of giving up are found. Until it cannot: then no smaller set contradicts itself.
 
 Such ways are gathered many at a time, with nothing in common, since each of these makes the
-smallest set bigger. What to give up is read off a graph in which orders and standings bind
-(`binding`), and a plan that is found tells what it does without (`witness`). Where nobody knows
+smallest set bigger. A plan that keeps to the facts in question breaks few others, and tells which
+(`witness`); some of these are then kept to as well, as many as can be. Where nobody knows
 whether there is a plan, the facts are not counted as a way; only of the set that is tried at last
 it must be known.
 """
@@ -24,28 +24,26 @@ from math import inf
 
 from putback.errors import ImpossibleGoal
 from putback.planning.impossible.andor import Proof, any_proof, smallest_proof
-from putback.planning.impossible.binding import Binding
+from putback.planning.impossible.attempt import Unknown, attempt
+from putback.planning.impossible.facts import facts_of
 from putback.planning.impossible.grounds import grounds_of
 from putback.planning.impossible.hitting import smallest_hitting_set
-from putback.planning.impossible.relax import facts_of, relaxed
+from putback.planning.impossible.laid import Laid
 from putback.planning.impossible.witness import broken_by
-from putback.planning.plan import USUAL
 from putback.planning.posing.fact import Fact, Sort, Wording
 from putback.planning.posing.problem import Clause, Problem
-from putback.planning.search.arrange import Bout, arrange
-from putback.planning.search.choose import Contradiction, cheapest, closure
-from putback.planning.search.exhaust import NoOrderFound, exhaust
-from putback.planning.search.field import Rules
 from putback.progress import NoProgress, Progress
 
-_EFFORT = 40_000_000
-"""After trying this often, counted as the square of the nodes in question, no more is tried."""
-_EACH = 300
-"""What looking at a set counts besides, for each node of the problem [-]."""
+_EFFORT = 2_000_000
+"""After so much trying, in nodes looked at, no more is tried."""
+_EACH = 4
+"""What looking at a set counts, in states of trying to plan with it [-]."""
 _PATIENCE = 2_000
 """States looked at before one try to plan gives up."""
 _LITTLE = 200
 """And so many where much else is tried."""
+_FEW = 12
+"""And so many where it is one of many ways that would do."""
 _SURE = 3
 """So few facts that shut each other out are the smallest set: all else takes as many."""
 _MOST_TOLD = 12
@@ -126,8 +124,9 @@ class _Search:
         self.effort = self.most = effort
         self.progress = progress
         self.grounds = grounds_of(problem, targets)
-        self.binding = Binding(self.grounds)
-        self.all = frozenset(facts_of(problem, targets))
+        facts = facts_of(problem, targets)
+        self.laid = Laid(problem, targets, facts)
+        self.all = frozenset(facts)
         self.found = self.all
         """The fewest facts of which it is known that they contradict one another."""
         self.reached: list[frozenset[Fact]] = []
@@ -223,34 +222,8 @@ class _Search:
 
     def _grown(self, facts: frozenset[Fact]) -> frozenset[Fact]:
         """Add facts for as long as the goal can be reached."""
-        given_up: list[Fact] = []
-        while proof := self._proof_without(given_up):
-            fresh = next((fact for fact in reversed(proof.facts) if fact not in facts), None)
-            if fresh is None:
-                break
-            given_up.append(fresh)
-        size = len(given_up)
-        while size:  # what bars nothing need not be given up
-            for at in range(0, len(given_up), size):
-                fewer = given_up[:at] + given_up[at + size :]
-                if self._proof_without(fewer) is None:
-                    given_up = fewer
-                    break
-            else:
-                size //= 2
-        grown = self.all.difference(given_up)
-        more = sorted(grown - facts)
-        grown = self._kept(grown) if self._reaches(grown) else self._added(facts, more)
-        for fact in sorted(self.all - grown):
-            if self._reaches(grown | {fact}):
-                grown = self._kept(grown | {fact})
-        return grown
-
-    def _proof_without(self, given_up: Sequence[Fact]) -> Proof | None:
-        """Some proof that the goal cannot be reached without these facts, or a sign of it."""
-        graph, goal, but = self.grounds.graph, self.grounds.goal, frozenset(given_up)
-        proof = any_proof(graph, goal, but=but)
-        return proof or any_proof(self.binding.bound(but), goal, but=but)
+        kept = self._kept(facts)
+        return self._added(kept, sorted(self.all - kept))
 
     def _kept(self, facts: frozenset[Fact]) -> frozenset[Fact]:
         """The most with which the goal was reached, these facts among it."""
@@ -284,10 +257,10 @@ class _Search:
                         at += size
         return frozenset(left)
 
-    def _reaches(self, facts: frozenset[Fact], patience: int = 0) -> bool | None:
+    def _reaches(self, facts: frozenset[Fact], patience: int = _FEW) -> bool | None:
         """Whether a plan reaches the goal where no other facts are so; ``None`` if nobody knows.
 
-        Where arranging gets stuck, so many states are looked at.
+        So many states are looked at.
 
         Raises
         ------
@@ -300,12 +273,10 @@ class _Search:
             return False
         if self.unknown.get(facts, -1) >= patience:
             return None
-        self._spend(_EACH * len(self.problem.nodes))
-        if self.grounds.goal not in self.grounds.graph.possible(only=facts):
-            return False
+        self._spend(_EACH)
         try:
             kept = self._try(facts, patience)
-        except NoOrderFound:
+        except Unknown:
             self.unknown[facts] = patience
             return None
         if kept is None:
@@ -315,8 +286,8 @@ class _Search:
         self.reached.append(kept)
         return True
 
-    def _spend(self, effort: int) -> None:
-        self.effort -= effort
+    def _spend(self, states: int) -> None:
+        self.effort -= states * len(self.laid.near)
         if self.effort < 0:
             raise _Given
 
@@ -325,32 +296,17 @@ class _Search:
 
         Raises
         ------
-        NoOrderFound
+        Unknown
             If nobody knows whether there is a plan.
         """
-        problem, targets = relaxed(self.problem, self.targets, facts)
-        self._spend(len(closure(problem, targets)) ** 2)
+        given_up = self.all - facts
         try:
-            chosen = cheapest(
-                problem, targets, minutes=lambda node: node.minutes, progress=self.progress
-            )
-        except Contradiction:
-            return None
-        # What tips makes none impossible, so any margin will do.
-        rules = Rules(problem, [chosen.nodes], watched=False, settings=USUAL)
-        bouts: Sequence[Bout] | None
-        stands = problem.start is not None or not problem.usable
-        if stands and not rules.bound_to and not rules.spans:
-            steps = tuple(node for node in chosen.nodes if problem.nodes[node].kind.is_step)
-            bouts = [Bout(problem.start, steps)]
-        else:
-            bouts = arrange(rules, self.progress)
+            bouts, looked_at = attempt(self.laid, given_up, patience, self.progress)
+        except Unknown:
+            self._spend(patience)
+            raise
+        self._spend(looked_at)
         if bouts is None:
-            if not patience:
-                raise NoOrderFound("", 0)
-            found = exhaust(problem, targets, USUAL, patience=patience, progress=self.progress)
-            if found is None:
-                return None
-            rules, bouts = found
-        broken = broken_by(self.problem, self.targets, rules, bouts)
+            return None
+        broken = broken_by(self.problem, self.targets, bouts, facts)
         return facts if broken is None else facts | (self.all - broken)

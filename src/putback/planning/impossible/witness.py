@@ -12,12 +12,14 @@ from putback.planning.known import bears_on
 from putback.planning.posing.fact import Fact, Sort
 from putback.planning.posing.problem import Clause, Kind, Problem
 from putback.planning.search.arrange import Bout
-from putback.planning.search.field import Rules
-from putback.vehicle.ids import PartId, StandingId, split_ref
+from putback.vehicle.ids import StandingId, split_ref
 
 
 def broken_by(
-    problem: Problem, targets: Sequence[Clause], rules: Rules, bouts: Iterable[Bout]
+    problem: Problem,
+    targets: Sequence[Clause],
+    bouts: Iterable[Bout],
+    so: AbstractSet[Fact] = frozenset(),
 ) -> frozenset[Fact] | None:
     """Give facts without which the bouts are a plan to the targets, whatever else is so.
 
@@ -27,10 +29,11 @@ def broken_by(
         What can be done while all facts are so.
     targets : sequence of Clause
         What is to be fulfilled at the end.
-    rules : Rules
-        Those under which the bouts were found: of the problem with fewer facts.
     bouts : iterable of Bout
         What is done, and in which standing.
+    so : set of Fact
+        Facts that were so when the bouts were found: of several that could be given up for one
+        step, none of these.
 
     Returns
     -------
@@ -38,7 +41,7 @@ def broken_by(
         ``None`` where that cannot be told.
     """
     try:
-        return frozenset(_Replay(problem, rules).replay(bouts, targets))
+        return frozenset(_Replay(problem, so).replay(bouts, targets))
     except _Untold:
         return None
 
@@ -48,17 +51,14 @@ class _Untold(Exception):  # never leaves this module
 
 
 class _Replay:
-    def __init__(self, problem: Problem, rules: Rules) -> None:
+    def __init__(self, problem: Problem, so: AbstractSet[Fact]) -> None:
         self.problem = problem
-        self.rules = rules
+        self.so = so
         self.here: StandingId | None = problem.start
         self.stood = {problem.start}
         self.place: dict[int, int] = {}
         """When each node was done."""
-        self.gone = set(problem.parts_off)
-        """What steps took off."""
         self.off = set(problem.parts_off)
-        """The same, and what went along."""
 
     def replay(self, bouts: Iterable[Bout], targets: Sequence[Clause]) -> Iterator[Fact]:
         bouts = tuple(bouts)
@@ -95,7 +95,7 @@ class _Replay:
             gone = part in self.problem.parts_off
             yield Fact(Sort.LOST, to) if gone else Fact(Sort.BEARS, to, part)
         for part in record.needs_off:
-            if part not in self.gone:
+            if part not in self.off:
                 yield Fact(Sort.NEEDS_OFF, to, part)
         if self.here is not None and not self._leads(self.here, to):
             yield Fact(Sort.NO_CHANGE, to)
@@ -121,13 +121,13 @@ class _Replay:
         return (
             not record.wrong
             and bears_on(record).isdisjoint(self.off)
-            and self.gone.issuperset(record.needs_off)
+            and self.off.issuperset(record.needs_off)
         )
 
     def _do(self, index: int) -> Iterator[Fact]:
         node = self.problem.nodes[index]
         at = len(self.place)
-        taken: frozenset[PartId] = node.parts | self.rules.takes_off(index)
+        taken = node.parts if node.kind in (Kind.PART, Kind.WHOLE) else frozenset()
         if self.here is not None:
             yield from shut_in(self.problem, node, self.here)
             under = bears_on(self.problem.vehicle.standings[self.here])
@@ -139,7 +139,6 @@ class _Replay:
                 yield from self._missed(clause)
         self.place[index] = at
         if node.kind in (Kind.PART, Kind.WHOLE):
-            self.gone |= node.parts
             self.off |= taken
 
     def _missed(self, clause: Clause) -> frozenset[Fact]:
@@ -157,4 +156,4 @@ class _Replay:
                 ways.append(frozenset().union(*parted))
         if not ways:
             raise _Untold
-        return min(ways, key=len)
+        return min(ways, key=lambda way: (len(way & self.so), len(way)))

@@ -1,0 +1,176 @@
+"""How far a trial could get if nothing did harm any more, and what follows from that.
+
+What is out of reach even then is out of reach. What every way to the goal contains comes before
+whatever would end it, and that again puts more out of reach.
+"""
+
+from collections.abc import Collection, Iterable, Mapping, Sequence
+
+from putback.planning.impossible.trial import VISIT, State, Trial
+from putback.planning.posing.problem import Kind
+from putback.vehicle.ids import StandingId, part_ref
+
+
+class Foreseeing(Trial):
+    """A trial that looks ahead."""
+
+    def outlook(self, state: State) -> tuple[set[int], dict[int, list[int]]] | None:
+        """What may be needed, and what waits for what; ``None`` where there is no hope."""
+        waits: dict[int, list[int]] = {}
+        held: list[set[int]] = []
+        while True:
+            hope, standings = self._hope(state, waits, held)
+            if self.laid.goal not in hope:
+                return None
+            before = len(waits), len(held)
+            forced = self._forced(state, hope, standings)
+            waits = self._waiting(forced, standings)
+            held = [last for last in self.hanging(state) if not last.isdisjoint(forced)]
+            if (len(waits), len(held)) == before:
+                return self._needed(state, hope, standings), waits
+
+    # -- how far one could get ----------------------------------------------------------------
+
+    def _hope(
+        self, state: State, waits: Mapping[int, Sequence[int]], held: Sequence[set[int]]
+    ) -> tuple[set[int], list[StandingId | None]]:
+        """What could be done, and how one could stand, if nothing did harm any more.
+
+        What ``waits`` for others comes after these all the same, and until one of each that is
+        ``held`` is done, the standing does not change.
+        """
+        laid = self.laid
+        missing, met, gone = state.missing.copy(), state.met[:], state.gone.copy()
+        hope = set(state.done)
+        todo = [i for i in state.ready if i not in state.dead and i not in state.done]
+        standings: list[StandingId | None] = []
+        fresh = True
+        here = state.here
+        # What is left for good is stayed in first.
+        leaving = here is not None and (here in state.lost or self.counts(laid.closed[here]))
+        staying = leaving or bool(held)
+        while True:
+            now, there = [here], [here]
+            if laid.standings[0] is not None:
+                free = [s for s in laid.standings if self.may_enter(s, gone, state.lost)]
+                there = self.reach(here, free)
+                now = now if staying else there[leaving:]
+            if not todo or (now == standings and not fresh):
+                if not todo or not staying:
+                    return hope, there
+                if any(hope.isdisjoint(last) for last in held):
+                    return hope, there
+                staying = False
+                continue
+            standings, fresh, left, at = now, False, [], 0
+            stood = {*state.stood, *now}
+            while at < len(todo):
+                index = todo[at]
+                at += 1
+                if all(first in hope for first in waits.get(index, ())) and (
+                    index not in laid.is_step or self._could(index, now, stood)
+                ):
+                    fresh = True
+                    hope.add(index)
+                    node = laid.problem.nodes[index] if index != laid.goal else None
+                    if node is not None and node.kind in (Kind.PART, Kind.WHOLE):
+                        gone |= node.parts
+                    for number in laid.meets[index]:
+                        if not met[number] and not self.up[laid.fact[number]]:
+                            met[number] = 1
+                            owner = laid.of[number]
+                            missing[owner] -= 1
+                            if not missing[owner] and owner not in state.dead:
+                                todo.append(owner)
+                else:
+                    left.append(index)
+            todo = left
+
+    def _could(
+        self, index: int, standings: Iterable[StandingId | None], stood: Collection[object]
+    ) -> bool:
+        if self.crack.get(index, None) not in (None, *stood):
+            return False
+        within = self.laid.standings[0] is not None
+        return any(
+            index not in self.shut[each] and not (within and each is None) for each in standings
+        )
+
+    def _waiting(
+        self, forced: Iterable[int], standings: Collection[StandingId | None]
+    ) -> dict[int, list[int]]:
+        """What would end something that every way to the goal contains waits for that."""
+        waits: dict[int, list[int]] = {}
+        for index in forced:
+            for then in self.ended_by.get(index, ()):
+                waits.setdefault(then, []).append(index)
+            if index in self.laid.is_step:
+                where = {s for s in standings if s is not None and index not in self.shut[s]}
+                if where and where != set(standings):
+                    for then, killed in self.kills.items():
+                        if where <= killed and then != index:
+                            waits.setdefault(then, []).append(index)
+        return waits
+
+    def _forced(
+        self, state: State, hope: Collection[int], standings: Collection[StandingId | None]
+    ) -> set[int]:
+        """What every way to the goal still contains, as far as demands with one way say so."""
+        laid = self.laid
+        forced: set[int] = set()
+        todo = [laid.goal]
+        entered: set[StandingId | None] = {state.here}
+        while todo:
+            at = todo.pop()
+            if at in forced:
+                continue
+            forced.add(at)
+            for number in laid.demands[at]:
+                if not state.met[number] and not self.up[laid.fact[number]]:
+                    ways = [way for way in laid.any_of[number] if way in hope]
+                    if len(ways) == 1:
+                        todo += ways
+            if at in laid.is_step:
+                where = [each for each in standings if at not in self.shut[each]]
+                if len(where) == 1 and where[0] not in entered:
+                    entered.add(where[0])
+                    for part, fact in laid.needs[where[0]]:
+                        if part not in state.gone and not self.up[fact]:
+                            by = laid.problem.providers.get(part_ref(part), ())
+                            ways = [way for way in by if way in hope]
+                            if len(ways) == 1:
+                                todo += ways
+        return forced
+
+    def _needed(
+        self, state: State, hope: Collection[int], standings: Iterable[StandingId | None]
+    ) -> set[int]:
+        """What some way to the goal may still need."""
+        laid = self.laid
+        needed: set[int] = set()
+        todo = [laid.goal]
+        for entering in (False, True):
+            if entering:
+                if self.is_enough(state, state.here, needed, VISIT):
+                    break
+                todo = [
+                    way
+                    for each in standings
+                    for part, fact in laid.needs[each]
+                    if part not in state.gone and not self.up[fact]
+                    for way in laid.problem.providers.get(part_ref(part), ())
+                    if way in hope and way not in state.done
+                ]
+            while todo:
+                at = todo.pop()
+                if at in needed:
+                    continue
+                needed.add(at)
+                for number in laid.demands[at]:
+                    if not state.met[number] and not self.up[laid.fact[number]]:
+                        todo += (
+                            way
+                            for way in laid.any_of[number]
+                            if way in hope and way not in state.done
+                        )
+        return needed

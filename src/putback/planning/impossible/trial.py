@@ -1,0 +1,283 @@
+"""What may be done in a problem of which some facts are given up, and how far that has got."""
+
+from collections.abc import Collection, Iterable, Sequence
+from dataclasses import dataclass
+
+from putback.planning.impossible.laid import Laid
+from putback.planning.posing.fact import Fact
+from putback.planning.posing.problem import Kind
+from putback.vehicle.ids import PartId, StandingId
+
+VISIT = -1
+"""In place of a node: nothing but to stand so, for what is cracked there."""
+NONE: frozenset[StandingId] = frozenset()
+"""No standing."""
+
+_NOWHERE: tuple[StandingId | None, ...] = ()
+
+
+@dataclass(slots=True)
+class State:
+    """How far a try has got."""
+
+    missing: list[int]
+    """Demands of each node that count and are not met yet."""
+    owed: list[int]
+    """The same of those that rest on what is given up."""
+    met: bytearray
+    done: dict[int, int]
+    """Nodes, each with how many moves were made before."""
+    dead: set[int]
+    """What cannot be done any more."""
+    ready: list[int]
+    here: StandingId | None
+    stood: set[StandingId | None]
+    gone: set[PartId]
+    lost: set[StandingId | None]
+    """Standings that bear on what is off."""
+    used: set[StandingId | None]
+    """Standings that something was done in."""
+    made: list[tuple[StandingId | None, int]]
+
+    def copy(self) -> "State":
+        """Make a copy to try something on."""
+        return State(
+            self.missing.copy(),
+            self.owed.copy(),
+            self.met[:],
+            self.done.copy(),
+            self.dead.copy(),
+            self.ready.copy(),
+            self.here,
+            self.stood.copy(),
+            self.gone.copy(),
+            self.lost.copy(),
+            self.used.copy(),
+            self.made.copy(),
+        )
+
+
+class Trial:
+    """What may be done, and what that does, where some facts are given up."""
+
+    def __init__(self, laid: Laid, given_up: Collection[Fact]) -> None:
+        self.laid = laid
+        self.up = bytearray(len(laid.number) + 1)  # the last: what rests on no fact always counts
+        for fact in given_up:
+            self.up[laid.number[fact]] = 1
+        up = self.up
+        self.shut = {
+            standing: {i for i, facts in those.items() if self.counts(facts)}
+            for standing, those in laid.shut.items()
+        }
+        """What cannot be done in each standing."""
+        self.crack = {i: where for i, (where, fact) in laid.crack.items() if not up[fact]}
+        self.ends = {
+            i: these
+            for i, ended in laid.ends.items()
+            if (these := [other for other, fact in ended if not up[fact]])
+        }
+        self.kills = {
+            i: lost
+            for i, killed in laid.kills.items()
+            if (lost := {standing for standing, fact in killed if not up[fact]})
+        }
+        self.ended_by: dict[int, list[int]] = {}
+        for then, these in self.ends.items():
+            for first in these:
+                self.ended_by.setdefault(first, []).append(then)
+        self.spans = [(first, last) for first, last, fact in laid.spans if not up[fact]]
+        self.harmful = {
+            *self.kills,
+            *(i for first, _ in self.spans for i in first),
+            *(
+                i
+                for i, these in self.ends.items()
+                if any((i, o) not in laid.covered for o in these)
+            ),
+        }
+
+    def begin(self) -> State:
+        """Give the state with nothing done, in the standing of now."""
+        laid = self.laid
+        missing, owed = laid.count.copy(), [0] * len(laid.count)
+        for fact, numbers in laid.resting_on.items():
+            if self.up[fact]:
+                for number in numbers:
+                    missing[laid.of[number]] -= 1
+                    owed[laid.of[number]] += 1
+        start = laid.problem.start
+        state = State(
+            missing,
+            owed,
+            bytearray(len(laid.any_of)),
+            {},
+            set(),
+            [i for i in laid.steps if not missing[i]],
+            start,
+            {start},
+            set(laid.problem.parts_off),
+            set(),
+            {start},
+            [],
+        )
+        for index in laid.near:  # what is parted where no joint holds any more
+            if laid.problem.nodes[index].kind is Kind.PARTED and not missing[index]:
+                self._finish(state, index)
+        return state
+
+    # -- what may be done ---------------------------------------------------------------------
+
+    def counts(self, facts: Iterable[int]) -> bool:
+        """Whether any of these facts is so."""
+        return any(not self.up[fact] for fact in facts)
+
+    def fits(self, state: State, index: int, standing: StandingId | None) -> bool:
+        """Whether a node may be done in a standing."""
+        laid = self.laid
+        if standing is None and laid.standings[0] is not None:
+            return False
+        if index in self.shut[standing]:
+            return False
+        crack = self.crack.get(index)
+        return crack is None or crack == standing or crack in state.stood
+
+    def may_enter(
+        self, standing: StandingId | None, gone: Collection[PartId], lost: Collection[object]
+    ) -> bool:
+        """Whether the vehicle may be stood so, with these parts off and these standings lost."""
+        if standing in lost or self.counts(self.laid.closed[standing]):
+            return False
+        return all(part in gone or self.up[fact] for part, fact in self.laid.needs[standing])
+
+    def entered(self, state: State) -> list[StandingId | None]:
+        """The standings that may be entered now."""
+        laid = self.laid
+        return [each for each in laid.standings if self.may_enter(each, state.gone, state.lost)]
+
+    def leads(self, at: StandingId | None, to: StandingId | None) -> bool:
+        """Whether a change leads from one standing to another directly."""
+        laid = self.laid
+        return at is None or to in laid.leads[at] or bool(self.up[laid.no_change[to]])
+
+    def reach(
+        self, at: StandingId | None, free: Collection[StandingId | None]
+    ) -> list[StandingId | None]:
+        """The standings one can get to, the one of now first."""
+        found = [at]
+        for here in found:
+            found += (to for to in free if to not in found and self.leads(here, to))
+        return found
+
+    def region(self, state: State) -> list[StandingId | None]:
+        """The standings one can go to and come back from, the one of now first."""
+        here = state.here
+        if self.laid.standings[0] is None or here is None or self.hanging(state):
+            return [here]
+        free = self.entered(state)
+        if here not in free:
+            return [here]
+        return [each for each in self.reach(here, free) if here in self.reach(each, free)]
+
+    def hanging(self, state: State) -> list[set[int]]:
+        """What can only be done before the standing changes."""
+        return [
+            last
+            for first, last in self.spans
+            if not state.done.keys().isdisjoint(first)
+            and state.done.keys().isdisjoint(last)
+            and not last <= state.dead
+        ]
+
+    def breaks(self, state: State, index: int, standing: StandingId | None) -> int:
+        """How many of the facts that are given up a node would break."""
+        laid = self.laid
+        found = state.owed[index] + len(laid.shut[standing].get(index, ()))
+        crack = laid.crack.get(index)
+        found += crack is not None and crack[0] not in state.stood
+        found += sum(
+            fact >= 0 and self.up[fact] and other not in state.done
+            for other, fact in laid.ends.get(index, ())
+        )
+        if standing not in state.used and standing is not None:
+            found += sum(map(self.up.__getitem__, laid.closed[standing]))
+            found += sum(
+                part not in state.gone and self.up[fact] for part, fact in laid.needs[standing]
+            )
+        return found
+
+    # -- doing --------------------------------------------------------------------------------
+
+    def do(self, state: State, index: int, standing: StandingId | None) -> None:
+        """Take note that a node is done, standing so."""
+        laid = self.laid
+        state.here = standing
+        state.used.add(standing)
+        state.made.append((standing, index))
+        node = laid.problem.nodes[index]
+        state.dead.update(o for o in self.ends.get(index, ()) if o not in state.done)
+        state.lost.update(self.kills.get(index, ()))
+        if node.kind in (Kind.PART, Kind.WHOLE):
+            state.gone |= node.parts
+        self._finish(state, index)
+
+    def _finish(self, state: State, index: int) -> None:
+        laid, missing = self.laid, state.missing
+        todo = [index]
+        while todo:
+            at = todo.pop()
+            if at in state.done:
+                continue
+            state.done[at] = len(state.made)
+            for number in laid.meets[at]:
+                if state.met[number]:
+                    continue
+                state.met[number] = 1
+                owner = laid.of[number]
+                if self.up[laid.fact[number]]:
+                    state.owed[owner] -= 1
+                    continue
+                missing[owner] -= 1
+                if not missing[owner] and owner != laid.goal:
+                    (state.ready if owner in laid.is_step else todo).append(owner)
+
+    def do_freely(self, state: State) -> None:
+        """Do what does no harm and breaks nothing, in all standings there and back."""
+        while True:
+            region = self.region(state)
+            for each in region:
+                if each not in state.stood:
+                    state.stood.add(each)
+                    state.made.append((each, VISIT))
+            before = len(state.made)
+            at, left = 0, []
+            while at < len(state.ready):
+                index = state.ready[at]
+                at += 1
+                if index in state.dead or index in state.done:
+                    continue
+                where = self._where_freely(state, index, region)
+                if where is not _NOWHERE:
+                    self.do(state, index, where[0])
+                else:
+                    left.append(index)
+            state.ready = left
+            state.here = region[0]
+            if len(state.made) == before:
+                return
+
+    def _where_freely(
+        self, state: State, index: int, region: Sequence[StandingId | None]
+    ) -> tuple[StandingId | None, ...]:
+        if index not in self.harmful:
+            for each in region:
+                if not self.breaks(state, index, each) and self.fits(state, index, each):
+                    return (each,)
+        return _NOWHERE
+
+    def is_enough(
+        self, state: State, standing: StandingId | None, needed: set[int], index: int
+    ) -> bool:
+        """Whether all that is still needed can be done in one standing."""
+        left = needed - state.done.keys() - state.dead - {index}
+        return all(self.fits(state, i, standing) for i in left if i in self.laid.is_step)
