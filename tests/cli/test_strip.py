@@ -309,3 +309,13 @@ def test_a_way_to_what_nobody_described_any_joint_of_says_so(putback, tmp_path):
     assert words in putback.ok("reach lid")
     assert putback("reach", "lid", "--json").json["unknown"] == ["box"]
     assert "no joint is described" not in putback.ok("reach lid-frame")
+
+
+def test_what_nothing_else_needs_is_asked_for_by_the_goal_or_by_the_rebuild(car):
+    """A rebuild has no goal."""
+    assert "itself: the goal asks for it" in car.ok("why lamp")
+    car.ok("log undone lamp-frame")
+    car.ok("log off lamp")
+    for line in ("undone lid-frame", "off lid", "on lid"):
+        car.ok(f"log {line}")
+    assert "itself: the rebuild asks for it" in car.ok("why lamp-frame")

@@ -73,6 +73,7 @@ def why(
 
 def _why_there(now: "State", work: "AtHand", subject: Ref, as_json: bool) -> None:
     from putback.workshop.plans.why import why_there
+    from putback.workshop.plans.why_told import for_itself
 
     found = why_there(now, work, subject)
     meant = found.comes_with or subject
@@ -103,7 +104,7 @@ def _why_there(now: "State", work: "AtHand", subject: Ref, as_json: bool) -> Non
         for link in found.what_for:
             say_line(out, f"{now.name_of(link.step.what)}: {link.reason.words}", lead="  ")
         if not found.what_for:
-            out.print("  itself: the goal asks for it", markup=False)
+            out.print(f"  {for_itself(found.step)}", markup=False)
 
     document = {
         "subject": subject,

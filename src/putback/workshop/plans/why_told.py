@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from putback.logbook.state import State
 from putback.planning.always import Always
+from putback.planning.plan import Step
 from putback.planning.what_of_cost import OtherOrder
 from putback.planning.why import Asked
 from putback.units.show import duration_text
@@ -31,6 +32,11 @@ class Told:
     note: str = ""
 
 
+def for_itself(step: Step) -> str:
+    """Say what asks for a step that nothing else needs; steps of a rebuild have a stage."""
+    return f"itself: the {'goal' if step.stage is None else 'rebuild'} asks for it"
+
+
 def told_there(state: State, found: WhyThere) -> Told:
     """Tell why a thing comes where it does."""
     if found.in_pieces:
@@ -50,7 +56,7 @@ def told_there(state: State, found: WhyThere) -> Told:
     what_for = tuple(
         f"{state.name_of(link.step.what)}: {link.reason.words}" for link in found.what_for
     )
-    because.append(Because("It is done for", what_for or ("itself: the goal asks for it",)))
+    because.append(Because("It is done for", what_for or (for_itself(found.step),)))
     with_it = f"{found.name} comes with {name}. " if found.comes_with else ""
     if not found.not_before:
         return Told(f"{with_it}{name} could be the next job", tuple(because))
