@@ -1,22 +1,23 @@
 """A part that slides on over a run: put on while an end of the run is free (rule 4)."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 
 from putback.logbook.came_off import came_off
 from putback.planning.plan import Action, Because, Reason
 from putback.planning.rebuild.edges import Edge, Strength, after_of, reached_from
 from putback.planning.rebuild.work import Node, Work
 from putback.planning.threaded import Threaded, threaded_through
-from putback.vehicle.ids import JointId, joint_ref, part_ref
+from putback.vehicle.ids import JointId, Ref, joint_ref, part_ref
 
 
 def slid_over_ends(work: Work, edges: Iterable[Edge]) -> Iterator[Edge]:
     """Put a part on before the last free end of a run through it is made, if nothing forbids."""
     after = None
+    place = {ref: at for at, ref in enumerate(came_off(work.state))}
     for part, runs in threaded_through(work.vehicle).items():
         on = work.put_on(part)
         for each in runs if on is not None else ():
-            for ends in _open_ends(work, each):
+            for ends in _open_ends(work, each, place):
                 if after is None:
                     after = after_of(e for e in edges if e.strength is not Strength.CUSTOM)
                 begun = (Node(Action.MAKE, joint_ref(joint)) for joint in ends)
@@ -30,11 +31,10 @@ def slid_over_ends(work: Work, edges: Iterable[Edge]) -> Iterator[Edge]:
                     yield Edge(on, later, reason, Strength.CUSTOM)
 
 
-def _open_ends(work: Work, each: Threaded) -> Iterator[list[JointId]]:
+def _open_ends(work: Work, each: Threaded, place: Mapping[Ref, int]) -> Iterator[list[JointId]]:
     """The ends of a run that is on, over which a part can slide: the first undone comes first."""
     if each.run in work.off or each.run not in work.vehicle.parts:
         return
-    place = {ref: at for at, ref in enumerate(came_off(work.state))}
     for ends in each.ends:
         if all(joint in work.make or not _is_open(work, joint) for joint in ends):
             found = [joint for joint in ends if joint in work.make]
