@@ -67,6 +67,18 @@ def test_an_order_that_is_found_leaves_out_what_is_not_needed():
     assert taken[-1] == "part:c"
 
 
+def test_where_too_much_would_be_tried_what_is_not_needed_stays(monkeypatch):
+    """It is an order all the same, longer than it need be."""
+    monkeypatch.setattr("putback.planning.search.exhaust._PRUNING", 3)
+    v = vehicle("a - frame", "b - frame", "c - frame", "a or b blocks c", datum="frame")
+    state, goal = state_of(v), Goal("g", "c off", "frame", off=("c",))
+    problem = pose(v, state, ["frame"])
+    _, bouts = exhaust(problem, targets_of(problem, state, goal), USUAL)
+    taken = [problem.nodes[move].what for bout in bouts for move in bout.moves]
+    assert taken.index("part:c") > min(taken.index("part:a"), taken.index("part:b"))
+    assert {"part:a", "part:b"} <= set(taken)
+
+
 def test_the_planner_falls_back_on_it_where_the_cheapest_way_gets_stuck():
     """The wheels bear on the cheap cover: without it nobody stands on them to undo the pump."""
     v = vehicle(

@@ -20,6 +20,9 @@ from putback.vehicle.ids import StandingId
 _PATIENCE = 20_000
 """States looked at before giving up."""
 
+_PRUNING = 3_000_000
+"""Moves made again, at most, to find what an order can do without."""
+
 
 _Placed = tuple[Move, StandingId | None]
 
@@ -102,6 +105,11 @@ class _Search:
             ways = rules.wanted.intersection(by)
             for way in ways:
                 self.ends.setdefault(way, set()).update(ways - {way})
+        self.ended_by: dict[int, set[int]] = {}
+        """The same the other way round."""
+        for node, these in self.ends.items():
+            for ended in these:
+                self.ended_by.setdefault(ended, set()).add(node)
         spanned = {i for span in rules.spans for side in span for i in side}
         self.harmless = {
             i
@@ -117,6 +125,15 @@ class _Search:
         ended = {i for done in tried.field.done for i in self.ends.get(done, ())}
         ready = sorted(tried.field.ready - ended - tried.barred)
         return [move for move in ready if tried.field.may(move, careful=False)]
+
+    def _is_possible(self, tried: _Tried, move: Move) -> bool:
+        field = tried.field
+        return (
+            move in field.ready
+            and move not in tried.barred
+            and field.done.isdisjoint(self.ended_by.get(move, ()))
+            and field.may(move, careful=False)
+        )
 
     def settle(self, tried: _Tried) -> _Tried:
         """Do all that can do no harm."""
@@ -151,12 +168,20 @@ class _Search:
         return replace(tried, field=field, barred=tried.barred.union(given_up))
 
     def pruned(self, made: Sequence[_Placed]) -> tuple[Rules, tuple[Bout, ...]]:
-        """Leave out what the targets can do without, the last first."""
+        """Leave out what the targets can do without, the last first, many at a time at first.
+
+        After so much trying (`_PRUNING`) what is left stays, needed or not.
+        """
         kept = list(made)
-        for one, _ in reversed(made):
-            if one >= 0:
-                fewer = [each for each in kept if each[0] not in (one, ~one)]
-                if self._works(fewer):
+        size, work = len(kept), 0
+        while size > 0:
+            size //= 2
+            moves = [move for move, _ in reversed(kept) if move >= 0]
+            for at in range(0, len(moves), max(size, 1)):
+                some = set(moves[at : at + max(size, 1)])
+                fewer = [each for each in kept if max(each[0], ~each[0]) not in some]
+                work += len(fewer)
+                if work <= _PRUNING and self._works(fewer):
                     kept = fewer
         done = {move for move, _ in kept if move >= 0}
         rules = Rules(self.rules.problem, [done | self.virtual], settings=self.settings)
@@ -172,7 +197,7 @@ class _Search:
                 if changed is None:
                     return False
                 tried = changed
-            if move >= 0 and move not in self._possible(tried):
+            if move >= 0 and not self._is_possible(tried, move):
                 return False
             tried.field.do(move)
         return self.is_reached(tried.field)
