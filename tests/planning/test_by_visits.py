@@ -9,8 +9,8 @@ from putback.planning.ordering import way
 from putback.planning.ordering.task import set_task
 from putback.planning.ordering.way import choose_stages
 from putback.planning.plan import PlanSettings
-from putback.planning.search.arrange import arrange
-from putback.planning.search.by_visits import arrange_by_visits
+from putback.planning.search.arrange import Bout, arrange
+from putback.planning.search.by_visits import arrange_by_visits, with_fewer_visits
 from putback.planning.search.field import Field, Rules
 from putback.planning.search.visits import Spreading
 from putback.planning.search.walks import walks
@@ -23,9 +23,10 @@ from tests.planning.hand_made import state_of
 SETTINGS = PlanSettings()
 
 
-def rules_of(v, standing=None) -> Rules:
-    """What the first goal of a vehicle takes, to be put in order."""
-    task = set_task(v, state_of(v, standing=standing), next(iter(v.goals.values())), SETTINGS)
+def rules_of(v, standing=None, goal=None) -> Rules:
+    """What a goal of a vehicle takes, the first one if none is given, to be put in order."""
+    goal = goal or next(iter(v.goals.values()))
+    task = set_task(v, state_of(v, standing=standing), goal, SETTINGS)
     chosen = choose_stages(task.problem, task.stages, NoProgress())
     return Rules(task.problem, [frozenset(each.nodes) for each in chosen], settings=SETTINGS)
 
@@ -65,6 +66,39 @@ def test_all_is_done_by_the_rules_on_no_dearer_a_walk_than_bout_after_bout(seed)
     assert by_visits is not None
     rules = rules_of(v)
     assert walked(rules, by_visits) <= walked(rules, arrange(rules)) + 1e-9
+
+
+@pytest.mark.parametrize("seed", [28, 31, 36])
+def test_visits_are_left_out_of_what_was_arranged_bout_after_bout(seed):
+    """Bout after bout goes on while there is anything to do; the same fits into fewer visits."""
+    v = generate(40, seed)
+    goal = max(v.goals.values(), key=lambda each: (each.off_rest, len(each.off)))
+    rules = rules_of(v, goal=goal)
+    bouts = arrange(rules)
+    fewer = with_fewer_visits(rules, bouts, SETTINGS)
+    assert len(fewer) < len(bouts)
+    assert walked(rules, fewer) < walked(rules, bouts)
+
+
+def test_what_had_to_pass_may_pass_on_fewer_visits_too():
+    """The tray is loose before it is turned over, whatever is done: once will do for both."""
+    v = vehicle(
+        "tray - box: 1 bolt M8; in down",
+        "box - frame: 1 bolt M8; in down",
+        "lid - frame: 1 bolt M8; in up",
+        "lid blocks tray",
+        "tray - box before lid - frame",
+        standing("down", "frame", up=20.0),
+        standing("up", "frame", down=20.0),
+        datum="frame",
+    )
+    rules = rules_of(v, "down")
+    down, up = arrange(rules)
+    assert rules.waived
+    tray, *box = down.moves
+    longer = (Bout("down", (tray,)), up, Bout("down", tuple(box)))
+    assert walked(rules, longer) == 40.0
+    assert walked(rules, with_fewer_visits(rules, longer, SETTINGS)) == 20.0
 
 
 def test_walks_come_cheapest_first_and_do_all():

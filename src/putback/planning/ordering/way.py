@@ -11,7 +11,7 @@ from putback.planning.ordering.sequence import sequence
 from putback.planning.plan import PlanSettings
 from putback.planning.posing.problem import Clause, Problem
 from putback.planning.search.arrange import Bout, arrange
-from putback.planning.search.by_visits import arrange_by_visits
+from putback.planning.search.by_visits import arrange_by_visits, with_fewer_visits
 from putback.planning.search.choose import Chosen, Contradiction, cheapest
 from putback.planning.search.exhaust import exhaust
 from putback.planning.search.field import Rules
@@ -139,5 +139,7 @@ def _arranged(
     found = arrange(rules, progress)
     if found is None:
         return None
+    if len(rules.steps) >= _MANY and rules.problem.usable:
+        found = with_fewer_visits(rules, found, settings, progress)
     bouts = sequence(rules, found)
     return rules, bouts, total_minutes(price(rules, bouts, settings))

@@ -4,8 +4,8 @@ The walks are tried one after another, the cheapest first: the work is spread ov
 each (`visits.py`), and then done step by step, by all the rules.
 """
 
-from collections.abc import Mapping
-from itertools import islice
+from collections.abc import Mapping, Sequence
+from itertools import combinations, groupby, islice
 
 from putback.planning.plan import PlanSettings
 from putback.planning.search.arrange import Bout, bouts_of, without_needless_cracks
@@ -26,6 +26,9 @@ Walks of which it is plain at once that nothing can be spread over them do not c
 """
 _MOST_LOOKED_AT = 60
 """Nor are more walks looked at than these."""
+
+_MOST_LEFT_OUT = 80_000
+"""So many steps are spread at most, round by round, over walks that leave visits out."""
 
 
 def arrange_by_visits(
@@ -49,6 +52,50 @@ def arrange_by_visits(
         if bouts is not None:
             return bouts
     return None
+
+
+def with_fewer_visits(
+    rules: Rules,
+    bouts: Sequence[Bout],
+    settings: PlanSettings,
+    progress: Progress = NoProgress(),
+) -> tuple[Bout, ...]:
+    """Arrange what is arranged already over a walk that leaves visits out, while that works.
+
+    What the rules let pass may pass here as well.
+    """
+    spreading = Spreading(rules, settings, _MOST_LEFT_OUT)
+    best, spread_out = tuple(bouts), None
+    walk = tuple(bout.standing for bout in best if bout.standing is not None)
+    looked_at = {walk}
+    going = True
+    while going:
+        going = False
+        for shorter in _leaving_out(walk, is_begun=rules.problem.start is not None):
+            found = spreading.over(shorter) if shorter not in looked_at else None
+            looked_at.add(shorter)
+            visit_of = found.visits(progress, few=False) if found is not None else None
+            done = _done_so(rules, shorter, visit_of) if visit_of is not None else None
+            if done is not None:
+                best, walk, spread_out, going = done, shorter, found, True
+                break
+            if spreading.left < 0:
+                break
+    visit_of = spread_out.visits(progress) if spread_out is not None else None
+    return (_done_so(rules, walk, visit_of) if visit_of is not None else None) or best
+
+
+def _leaving_out(walk: Walk, *, is_begun: bool) -> list[Walk]:
+    """The walks that leave some visits in a row out of one, the shortest first.
+
+    Where the vehicle stands so already, it begins there.
+    """
+    found: dict[Walk, None] = {}
+    for begin, end in combinations(range(len(walk) + 1), 2):
+        shorter = (*walk[:begin], *walk[end:])
+        if begin or not is_begun:
+            found[tuple(standing for standing, _ in groupby(shorter))] = None
+    return sorted(filter(None, found), key=len)
 
 
 def _done_so(rules: Rules, walk: Walk, visit_of: Mapping[int, int]) -> tuple[Bout, ...] | None:

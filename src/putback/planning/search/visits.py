@@ -48,8 +48,10 @@ class Spreading:
     first.
     """
 
-    def __init__(self, rules: Rules, settings: PlanSettings) -> None:
-        """Begin with nothing learnt."""
+    def __init__(
+        self, rules: Rules, settings: PlanSettings, most_steps: int = _MOST_STEPS
+    ) -> None:
+        """Begin with nothing learnt; ``most_steps`` are spread until a walk will do."""
         self.rules = rules
         self.settings = settings
         self.windows = Windows(rules)
@@ -57,7 +59,7 @@ class Spreading:
         """Parts that would hang together in the air, by number."""
         self.circles: dict[frozenset[int], None] = {}
         """Nodes that would be done only by each other."""
-        self.left = _MOST_STEPS
+        self.left = most_steps
         """How many steps may still be spread until a walk will do."""
         self._hung_on: dict[frozenset[int], frozenset[int]] = {}
         watch = rules.guarded
@@ -144,10 +146,12 @@ class SpreadOut:
             if self.is_shut:
                 return
 
-    def visits(self, progress: Progress = NoProgress()) -> dict[int, int] | None:
+    def visits(
+        self, progress: Progress = NoProgress(), *, few: bool = True
+    ) -> dict[int, int] | None:
         """Choose of each step the visit in which it is done; ``None`` if no choice was found.
 
-        Zones, tools and helpers are wanted in as few visits as possible.
+        Zones, tools and helpers are wanted in ``few`` visits, unless only a choice is asked for.
         """
         is_large = len(self.walk) * len(self.rules.steps) > _LARGE
         found: dict[int, int] | None = None
@@ -172,7 +176,7 @@ class SpreadOut:
                 or self._shut_out_what_is_not_borne(visit_of)
             ):
                 continue
-            if found is not None:
+            if found is not None or not few:
                 return visit_of
             found = visit_of
             self._want_few_visits()
@@ -223,7 +227,7 @@ class SpreadOut:
         """Let so much be gone whenever a standing is entered."""
         first = self.rules.problem.start is not None
         for at in range(first, len(self.walk)):
-            if self.walk[at] != what.standing:
+            if self.walk[at] != what.standing or what.standing in self.rules.waived:
                 continue
             weights: dict[Literal, int] = {}
             least = ceil(what.least * _LOAD_SCALE) + 1
@@ -316,7 +320,7 @@ class SpreadOut:
         nodes = [self.rules.guarded.undone_by.get(joint) for joint in sorted(ties)]
         if None in nodes or any(node not in self.done for node in nodes):
             return  # something of it is never undone
-        held = sorted(self.held_at_first.intersection(piece))
+        held = sorted(self.held_at_first.intersection(piece) - self.rules.spared)
         for change in changes:
             if any(p in self.ground[change - 1] or p in self.borne for p in piece):
                 continue
@@ -424,7 +428,7 @@ class SpreadOut:
                 if any(visit_of.get(node, change) < change for node in nodes):
                     hold.on[part] = 0
             hold.rest_on(self.ground[change - 1])
-            left = {part for part in self.held_at_first if hold.on[part]}
+            left = {p for p in self.held_at_first - self.rules.spared if hold.on[p]}
             while left:
                 piece = hold.unheld(part := min(left))
                 left.discard(part)
@@ -439,6 +443,8 @@ class SpreadOut:
         """Ask for more to be gone where a standing would not hold; whether there was any."""
         found: list[ToGo] = []
         for at in range(self.rules.problem.start is not None, len(self.walk)):
+            if self.walk[at] in self.rules.waived:
+                continue
             done = [index for index, visit in visit_of.items() if visit < at]
             found += self.learnt.bearable.to_go(self.walk[at], done)
         for each in found:
