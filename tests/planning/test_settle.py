@@ -86,6 +86,24 @@ def test_what_would_be_in_the_air_is_off_before_a_change_or_let_go_after_it():
     assert set(settled.lessons) == {lesson}
 
 
+def test_what_would_be_in_the_air_is_let_go_after_the_change_if_it_may_be():
+    """What let it go is made again after the change; the lesson stays."""
+    rules, at = rules_of(STOOD, standing="wheels")
+    bouts = [
+        Bout("wheels", (at["joint:a-frame"], at["joint:c-frame"], at["part:a"])),
+        Bout("stands", tuple(at[each] for each in ("joint:b-frame", "part:b", "part:c"))),
+    ]
+    known = {move: number for number, bout in enumerate(bouts) for move in bout.moves}
+    latest = dict.fromkeys(known, 1) | {at["joint:a-frame"]: 0}
+    settled = settle(rules, bouts, known, (), latest)
+    assert settled.works
+    assert settled.bouts[0].moves == (at["joint:a-frame"], at["part:a"])
+    assert at["joint:c-frame"] in settled.bouts[1].moves
+    assert Lesson(Change(1), (at["part:c"],), (at["joint:c-frame"],)) in settled.lessons
+    latest[at["joint:c-frame"]] = 0
+    assert not settle(rules, bouts, known, (), latest).works
+
+
 def test_what_was_in_the_air_before_one_change_is_not_to_be_before_another():
     """The vehicle stands on the frame throughout: so the part may hang before neither change."""
     rules, at = rules_of(STOOD, standing="wheels")

@@ -8,20 +8,21 @@ chance, on a core each: both orders are made by the rules, and teach.
 """
 
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from math import ceil
 
 from putback.planning.ordering.fewer_changes import with_fewer_changes
-from putback.planning.ordering.items import Items, Lesson
+from putback.planning.ordering.items import Change, Items, Lesson
 from putback.planning.ordering.least_order import least_order
 from putback.planning.ordering.order import Ordering
 from putback.planning.ordering.price import CannotBeDone, Priced, price, total_minutes
 from putback.planning.ordering.settle import Settled, settle
 from putback.planning.plan import PlanSettings
 from putback.planning.search.arrange import Bout, bouts_of
-from putback.planning.search.field import Rules
+from putback.planning.search.field import Move, Rules
+from putback.planning.search.windows import Windows
 from putback.progress import NoProgress, Progress
 
 
@@ -40,8 +41,17 @@ _SEARCHING = (_Round(200, 2.0, 2), _Round(500, 2.0, 2), _Round(500, 2.0, 2))
 _MENDING = (_Round(60, 0.4),) * 5
 """Rounds after each of these that mend what does not work, until there is nothing to learn."""
 
+_MANY = 2_000
+"""Moves from which there is time for one round that looks far about."""
+
+_SLOWLY = (_Round(200, 0.7),) * 4 + _MENDING[:3]
+"""Rounds after that one: what it found is mended slowly."""
+
 _FINE = 10.0
 """What breaking a lesson costs for each time it was learnt, of the least change's cost [-]."""
+
+_TOLD_TIMES = 3
+"""As often as that it counts as learnt what arranging found out."""
 
 _MOST = 1_000_000
 """Changes tried in one round, at most, lest a large vehicle waits for it."""
@@ -95,12 +105,16 @@ class _Rounds:
         self.unit = unit
         self.effort = effort
         self.best = begun
+        self.is_long = len(begun) >= _MANY
         bouts = _bouts_of(begun)
         self.items = Items(rules, bouts, settings)
         self.known = {move: at for at, bout in enumerate(bouts) for move in bout.moves}
         self.order = self.kept = self.items.start
         """Where the next round begins, and the best order that keeps all rules."""
-        self.learnt: Counter[Lesson] = Counter()
+        self.latest = _latest(rules, self.items)
+        """In which bout each could be made at the latest."""
+        told = _told(rules, bouts, self.known, self.latest)
+        self.learnt: Counter[Lesson] = Counter(dict.fromkeys(told, _TOLD_TIMES))
         """How often each lesson was learnt."""
         self.again: set[int] = set()
         self.seed = 0
@@ -109,11 +123,12 @@ class _Rounds:
 
     def go(self, progress: Progress) -> None:
         """Look far about in each round, and then mend what came of it."""
-        mending = _MENDING[: ceil(len(_MENDING) * self.effort)]
-        rounds = [(far, *mending) for far in _SEARCHING[: ceil(len(_SEARCHING) * self.effort)]]
+        rounds = self._planned()
         done, most = 0, sum(map(len, rounds))
         begun = self.best
         for again, some in enumerate(rounds):
+            if again == 1 and self.is_long and self.best is not begun:
+                break
             self.order = self.kept
             # If nothing that was found could be mended, it is for what is in the air at changes.
             self.pinned = again == 1 and self.best is begun
@@ -124,6 +139,14 @@ class _Rounds:
                 if works and len(self.learnt) == known:
                     break
 
+    def _planned(self) -> list[tuple[_Round, ...]]:
+        """The rounds; of a long order the second lot only where nothing came of the first."""
+        mending = _MENDING[: ceil(len(_MENDING) * self.effort)]
+        if self.is_long:
+            slowly = _SLOWLY[: ceil(len(_SLOWLY) * self.effort)]
+            return [(_SEARCHING[-1], *slowly), (_SEARCHING[-1], *mending)]
+        return [(far, *mending) for far in _SEARCHING[: ceil(len(_SEARCHING) * self.effort)]]
+
     def _one(self, each: _Round, tell: Callable[[int], None]) -> bool:
         """Anneal, and make the moves by all the rules; whether that worked."""
         ordering = self.items.taught(self.learnt, self.unit * _FINE)
@@ -132,7 +155,9 @@ class _Rounds:
         works: list[tuple[float, list[int]]] = []
         fails: list[tuple[int, list[int]]] = []
         for order in self._annealed(ordering, each, tell):
-            settled = settle(self.rules, self.items.bouts(order), self.known, self.again)
+            settled = settle(
+                self.rules, self.items.bouts(order), self.known, self.again, self.latest
+            )
             self.again |= settled.changes
             self.learnt.update(settled.lessons.keys())
             priced = self._priced(settled)
@@ -184,6 +209,32 @@ class _Rounds:
                 return [run(0, tell), *(other.result() for other in beside)]
         finally:
             self.seed += each.runs
+
+
+def _told(
+    rules: Rules, bouts: Sequence[Bout], known: Mapping[Move, int], latest: Mapping[Move, int]
+) -> Iterator[Lesson]:
+    """What arranging found out of what would hang at a change: it is off, or let go after it."""
+    watch = rules.guarded
+    for piece, nodes in rules.would_hang.items():
+        off = {node for part in piece for node in watch.taken_off_by.get(part, ())} & known.keys()
+        if not off or not nodes or not known.keys() >= set(nodes):
+            continue
+        last = max(sorted(off), key=known.__getitem__)
+        for number, bout in enumerate(bouts[:-1], 1):
+            if piece.isdisjoint(watch.links.under(bout.standing)):
+                later = (node for node in nodes if latest.get(node, number) >= number)
+                yield Lesson(Change(number), (last,), tuple(later))
+
+
+def _latest(rules: Rules, items: Items) -> dict[Move, int]:
+    """In which bout each move could be made at the latest, as precedence and standings have it."""
+    walk = [standing for standing in items.standings if standing is not None]
+    if not len(walk) == len(items.standings) > 1:
+        return {}
+    periods = zip(items.moves, items.ordering.periods, strict=False)  # changes have some as well
+    windows = Windows(rules).on(walk, {move: bits.bit_length() - 1 for move, bits in periods})
+    return {move: window.latest for move, window in (windows or {}).items()}
 
 
 def _bouts_of(priced: Sequence[Priced]) -> list[Bout]:

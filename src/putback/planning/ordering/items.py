@@ -7,6 +7,7 @@ gate between one stage and the next.
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
+from math import inf
 
 from putback.planning.ordering.order import NONE, Late, Layer, OneOf, Ordering, Sorting
 from putback.planning.plan import PlanSettings
@@ -22,6 +23,9 @@ _SORTINGS: tuple[tuple[Callable[[Node], object], float], ...] = (
     (lambda node: wants_help(node), 0.1),
 )
 """What is better done together, and how often that is tried: found by trial [-]."""
+
+_AIR_MINUTES = 100.0
+"""What it is fined that a part waits in the air for a change: something else may bear it."""
 
 
 def wants_help(node: Node) -> bool:
@@ -157,7 +161,7 @@ class Items:
             if not self.ordering.periods[item] >> bout & 1:
                 return False
             bout += item in self.changes
-        return all(each.is_kept(place) for each in self.ordering.any_of)
+        return all(each.is_kept(place) for each in self.ordering.any_of if each.fine == inf)
 
     def _learnt(self, what: Move | Change) -> int:
         return self.changes[what.bout - 1] if isinstance(what, Change) else self.item[what]
@@ -241,7 +245,7 @@ class Items:
             holding = holding or [undone for undone, _ in joints]
             for number, change in enumerate(self.changes, 1) if holding else ():
                 if self._bout_of[at] < number or self._bout_of[max(holding)] >= number:
-                    self._any_of.append(OneOf(change, (at,), tuple(holding)))
+                    self._any_of.append(OneOf(change, (at,), tuple(holding), _AIR_MINUTES))
 
     def _gates(self, begin: int) -> range:
         """Part the stages: all of one before all of the next."""

@@ -7,10 +7,14 @@ that cannot be made teaches what belongs before it, or after it, by an order tha
 
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from putback.planning.ordering.items import Change, Lesson, Placed
 from putback.planning.search.arrange import Bout
 from putback.planning.search.field import Field, Move, Rules
+
+_MOST_AGAIN = 3.0
+"""So many moves, of all there are, are made again without what leaves something in the air [-]."""
 
 
 @dataclass
@@ -31,14 +35,20 @@ class Settled:
 
 
 def settle(
-    rules: Rules, bouts: Sequence[Bout], known: Mapping[Move, int], again: Collection[int] = ()
+    rules: Rules,
+    bouts: Sequence[Bout],
+    known: Mapping[Move, int],
+    again: Collection[int] = (),
+    latest: Mapping[Move, int] | None = None,
 ) -> Settled:
     """Make the moves of some bouts.
 
     ``known`` says in which bout each is where all works; of a change to one of ``again`` all is
-    learnt if it cannot be made, else only what hangs there.
+    learnt if it cannot be made, else only what hangs there. ``latest`` says in which bout at the
+    latest each could be made; what could be so after a change may be kept back until then, lest
+    something is in the air meanwhile.
     """
-    return _Settling(rules, known, again).run(bouts)
+    return _Settling(rules, known, again, latest or {}).run(bouts)
 
 
 def _on_its_side(move: Move, bout: int, changes: Iterable[int]) -> Iterator[Lesson]:
@@ -48,11 +58,28 @@ def _on_its_side(move: Move, bout: int, changes: Iterable[int]) -> Iterator[Less
         yield Lesson(then, (first,))
 
 
+class _Begun(NamedTuple):
+    """How far the moves were made when a bout began."""
+
+    field: Field
+    waiting: tuple[Move, ...]
+    waited_for: dict[Move, Move]
+    barred_by: dict[Move, tuple[Move, ...]]
+    done: frozenset[Move]
+
+
 class _Settling:
     """The moves as far as they are made."""
 
-    def __init__(self, rules: Rules, known: Mapping[Move, int], again: Collection[int]) -> None:
+    def __init__(
+        self,
+        rules: Rules,
+        known: Mapping[Move, int],
+        again: Collection[int],
+        latest: Mapping[Move, int],
+    ) -> None:
         self.field = Field(rules)
+        self.latest = latest
         self.made: list[Move] = []
         """What was made in this bout."""
         self.again = again
@@ -69,19 +96,19 @@ class _Settling:
         self.done: set[Move] = set()
         self.blamed: frozenset[Move] = frozenset()
         """What was told to hang at a change of standing."""
+        self.kept_back: frozenset[Move] = frozenset()
+        """What is not made in this bout, for it would leave something in the air."""
+        self.spare = 0.0
+        """How many moves may still be made, those made again among them."""
 
     def run(self, bouts: Sequence[Bout]) -> Settled:
         """Make them all."""
         self.bouts = bouts
+        self.spare = sum(len(bout.moves) for bout in bouts) * (1 + _MOST_AGAIN)
         for number, bout in enumerate(bouts):
             if bout.moves and self.field.standing != bout.standing:
                 self._change_to(number, bout)
-            for move in bout.moves:
-                if self._may(move):
-                    self._make(move)
-                    self._go_on(move)
-                else:
-                    self._wait(move)
+            self._make_bout(number, bout)
             self.result.bouts.append(Bout(bout.standing, tuple(self.made)))
             self.made.clear()
         for move in self.waiting:
@@ -91,6 +118,61 @@ class _Settling:
             elif move < 0 or move in self.field.ready:  # the others only wait for these
                 self._keep_on_its_side(move, range(1, len(bouts)))
         return self.result
+
+    def _make_bout(self, number: int, bout: Bout) -> None:
+        """Make the moves of a bout, again without what leaves something in the air at its end."""
+        may_go_back = self.latest and any(later.moves for later in self.bouts[number + 1 :])
+        begun = self._where_it_is() if may_go_back else None
+        while True:
+            for move in bout.moves:
+                if move not in self.kept_back and self._may(move):
+                    self._make(move)
+                    self._go_on(move)
+                else:
+                    self._wait(move)
+            self.spare -= len(bout.moves)
+            if begun is None or self.spare < 0 or not (more := self._to_keep_back(number)):
+                break
+            self.result.lessons |= dict.fromkeys(self._hanging())
+            self.kept_back |= more
+            self._go_back_to(begun)
+        self.kept_back = frozenset()
+
+    def _to_keep_back(self, number: int) -> frozenset[Move]:
+        """Of each piece in the air what let it go last, of all that may be made later as well."""
+        guard = self.field.present_guard()
+        left = set(guard.loose) if guard is not None else set()
+        place = {move: at for at, move in enumerate(self.made)} if left else {}
+        found: set[Move] = set()
+        while guard is not None and left:
+            piece = guard.hold.unheld(left.pop()) or set()
+            left -= piece
+            could = [
+                move
+                for move in self._around(piece)
+                if move in place and self.latest.get(move, number) > number
+            ]
+            if could:
+                found.add(max(could, key=place.__getitem__))
+        return frozenset(found)
+
+    def _where_it_is(self) -> "_Begun":
+        return _Begun(
+            self.field.copy(),
+            tuple(self.waiting),
+            self.waited_for.copy(),
+            self.barred_by.copy(),
+            frozenset(self.done),
+        )
+
+    def _go_back_to(self, begun: "_Begun") -> None:
+        self.field = begun.field.copy()
+        self.waiting = list(begun.waiting)
+        self.waited_for = begun.waited_for.copy()
+        self.barred_by = begun.barred_by.copy()
+        self.done = set(begun.done)
+        self.freed_by.clear()
+        self.made.clear()
 
     def _wait(self, move: Move) -> None:
         """Let a move wait; what would have to come after it, if it lets something go, is noted."""
@@ -127,6 +209,8 @@ class _Settling:
         freed: list[Move] = []
         touched = self._touched(last)
         for late in self.waiting:
+            if late in self.kept_back:
+                continue
             if late not in self.waited_for and not self._could_free(late, last, touched):
                 continue
             if self._may(late):
@@ -213,11 +297,20 @@ class _Settling:
             left -= piece
             undone = (move for move in self._around(piece) if move in self.done)
             letting_go = tuple(dict.fromkeys(undone))
-            for part in sorted(piece) if letting_go else ():
-                by = guard.watch.taken_off_by.get(part, ())
-                if off := tuple(move for move in by if move in self.known):
-                    for change in self._changes_without(piece):
-                        yield Lesson(change, off, letting_go)
+            off = {
+                move
+                for part in piece
+                for move in guard.watch.taken_off_by.get(part, ())
+                if move in self.known
+            }
+            if letting_go and off:  # of what is off last all is learnt that matters
+                last = max(sorted(off), key=self.known.__getitem__)
+                for change in self._changes_without(piece):
+                    later = (move for move in letting_go if self._may_be_after(move, change))
+                    yield Lesson(change, (last,), tuple(later))
+
+    def _may_be_after(self, move: Move, change: Change) -> bool:
+        return self.latest.get(move, change.bout) >= change.bout
 
     def _changes_without(self, piece: set[int]) -> Iterator[Change]:
         """The changes before which the vehicle does not stand on a piece."""

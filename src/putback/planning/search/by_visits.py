@@ -50,6 +50,7 @@ def arrange_by_visits(
         visit_of = spread_out.visits(progress)
         bouts = _done_so(rules, walk, visit_of) if visit_of is not None else None
         if bouts is not None:
+            rules.would_hang = spreading.would_hang()
             return bouts
     return None
 

@@ -5,7 +5,7 @@ A *move* does one node, or cracks a joint that is undone later; it is written as
 can try what comes next and think again.
 """
 
-from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from functools import cached_property
 
 from putback.planning.held.freed import with_what_is_freed
@@ -120,6 +120,8 @@ class Rules:
         """What the guard lets pass, for no order was found without: nodes, standings entered."""
         self.spared: frozenset[int] = frozenset()
         """Parts, by number, that may be in the air for the same reason."""
+        self.would_hang: Mapping[frozenset[int], tuple[int, ...]] = {}
+        """Parts, by number, found to hang together in the air once these nodes are done."""
 
     def takes_off(self, index: int) -> frozenset[PartId]:
         """The parts that a node takes off."""

@@ -19,10 +19,10 @@ from putback.progress import NoProgress, Progress
 from putback.solvers.choice import Choice, Literal
 from putback.vehicle.ids import StandingId
 
-_ROUNDS = 40
+_ROUNDS = 60
 """So often what is in the air is shut out, before the visits are given up."""
 
-_MOST_STEPS = 240_000
+_MOST_STEPS = 280_000
 """So many steps are spread, round by round, over all walks at most, until one will do."""
 
 _WANTING_ROUNDS = 12
@@ -81,6 +81,25 @@ class Spreading:
             self._hung_on[key] = self._find_what_hangs_on(key)
         return self._hung_on[key]
 
+    def tied_by(self, piece: Collection[int]) -> list[int | None]:
+        """The nodes that undo what ties a piece, and what hangs on it, to all else."""
+        with_it, links = self.with_what_hangs_on(piece), self.rules.guarded.links
+        ties = {
+            joint
+            for part in piece
+            for joint, other in links.stiff_of[part]
+            if other not in with_it
+        }
+        return [self.rules.guarded.undone_by.get(joint) for joint in sorted(ties)]
+
+    def would_hang(self) -> dict[frozenset[int], tuple[int, ...]]:
+        """The pieces met that could hang in the air, and what lets them."""
+        return {
+            piece: tuple(node for node in nodes if node is not None)
+            for piece in self.pieces
+            if None not in (nodes := self.tied_by(piece))
+        }
+
     def _find_what_hangs_on(self, piece: frozenset[int]) -> frozenset[int]:
         links = self.rules.guarded.links
         with_it = set(piece)
@@ -103,6 +122,9 @@ class Spreading:
 
     def over(self, walk: Sequence[StandingId]) -> "SpreadOut | None":
         """Lay out the choice of visits on a walk; ``None`` if there is plainly none."""
+        is_free = self.rules.problem.start is None and walk[0] not in self.rules.waived
+        if is_free and any(each.standing == walk[0] and each.least > 0 for each in self.to_go):
+            return None  # nothing is gone yet when it is first stood up
         found = SpreadOut(self, walk)
         return None if found.is_shut else found
 
@@ -310,14 +332,7 @@ class SpreadOut:
 
     def _hold_up(self, piece: Collection[int], changes: Sequence[int]) -> None:
         """Ask of every part of a piece that it is off before a change, or the piece still tied."""
-        with_it = self.learnt.with_what_hangs_on(piece)
-        ties = {
-            joint
-            for part in piece
-            for joint, other in self.links.stiff_of[part]
-            if other not in with_it
-        }
-        nodes = [self.rules.guarded.undone_by.get(joint) for joint in sorted(ties)]
+        nodes = self.learnt.tied_by(piece)
         if None in nodes or any(node not in self.done for node in nodes):
             return  # something of it is never undone
         held = sorted(self.held_at_first.intersection(piece) - self.rules.spared)

@@ -4,7 +4,7 @@ Nothing is chosen here, and the air is left aside, so that a walk which will not
 at once: before anybody spreads work over it.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 from putback.planning.posing.problem import Node
@@ -46,8 +46,13 @@ class Windows:
             left = waiting
         self._is_ordered = len(self._order) == len(self.asked)
 
-    def on(self, walk: Sequence[StandingId]) -> dict[int, Window] | None:
-        """Give the window of each node on a walk; ``None`` if one of them has none."""
+    def on(
+        self, walk: Sequence[StandingId], by: Mapping[int, int] | None = None
+    ) -> dict[int, Window] | None:
+        """Give the window of each node on a walk; ``None`` if one of them has none.
+
+        ``by`` says of some nodes in which visit they are to be done at the latest.
+        """
         if not self._is_ordered:
             return None
         rules, last = self._rules, len(walk) - 1
@@ -69,6 +74,7 @@ class Windows:
                 return None
             earliest[index] = at
         latest = dict.fromkeys(self._order, last)
+        latest.update((index, at) for index, at in (by or {}).items() if index in latest)
         for index in reversed(self._order):
             at = latest[index]
             while not may[index][at]:
