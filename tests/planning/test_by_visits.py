@@ -134,6 +134,19 @@ def test_what_would_be_in_the_air_before_a_change_is_no_choice():
     }
 
 
+@pytest.mark.parametrize("seed", [2, 11, 19])
+def test_what_was_in_the_air_on_one_walk_shuts_no_other_for_nothing(seed):
+    """Whichever parts are looked at first, the same walks are plainly shut."""
+    rules = rules_of(generate(90, seed))
+    plain, suspecting = Spreading(rules, SETTINGS), Spreading(rules, SETTINGS)
+    suspecting.suspects = dict.fromkeys(range(len(rules.guarded.links.parts)))
+    first = [*islice(walks(rules), 8)]
+    some = [*first, *(tuple(reversed(walk)) for walk in first)]
+    shut = [plain.over(walk) is None for walk in some]
+    assert any(shut)
+    assert [suspecting.over(walk) is None for walk in some] == shut
+
+
 def test_nothing_is_done_in_a_visit_only_because_of_each_other():
     """Visit after visit, all that is chosen for it can be done one after another."""
     rules = rules_of(generate(90, 11))

@@ -47,9 +47,9 @@ def arrange_by_visits(
         work += len(walk) * len(rules.steps)
         if tried > _MOST_WALKS or work > _MOST_WORK:
             break
-        visit_of = spread_out.visits(progress)
-        bouts = _done_so(rules, walk, visit_of) if visit_of is not None else None
+        bouts = _done_so(rules, walk, spread_out.visits(progress))
         if bouts is not None:
+            bouts = _done_so(rules, walk, spread_out.in_few_visits(progress)) or bouts
             rules.would_hang = spreading.would_hang()
             return bouts
     return None
@@ -75,15 +75,17 @@ def with_fewer_visits(
         for shorter in _leaving_out(walk, is_begun=rules.problem.start is not None):
             found = spreading.over(shorter) if shorter not in looked_at else None
             looked_at.add(shorter)
-            visit_of = found.visits(progress, few=False) if found is not None else None
-            done = _done_so(rules, shorter, visit_of) if visit_of is not None else None
+            done = _done_so(rules, shorter, found.visits(progress)) if found is not None else None
             if done is not None:
                 best, walk, spread_out, going = done, shorter, found, True
                 break
             if spreading.left < 0:
                 break
-    visit_of = spread_out.visits(progress) if spread_out is not None else None
-    return (_done_so(rules, walk, visit_of) if visit_of is not None else None) or best
+    if spread_out is None:
+        return best
+    best = _done_so(rules, walk, spread_out.in_few_visits(progress)) or best
+    rules.would_hang = spreading.would_hang()
+    return best
 
 
 def _leaving_out(walk: Walk, *, is_begun: bool) -> list[Walk]:
@@ -99,8 +101,12 @@ def _leaving_out(walk: Walk, *, is_begun: bool) -> list[Walk]:
     return sorted(filter(None, found), key=len)
 
 
-def _done_so(rules: Rules, walk: Walk, visit_of: Mapping[int, int]) -> tuple[Bout, ...] | None:
+def _done_so(
+    rules: Rules, walk: Walk, visit_of: Mapping[int, int] | None
+) -> tuple[Bout, ...] | None:
     """Do each step in its visit, or, where the rules bar that, in a later one that allows it."""
+    if visit_of is None:
+        return None
     field = Field(rules)
     placed: list[Placed] = []
     left = set(rules.steps)

@@ -13,8 +13,9 @@ from math import ceil, floor
 from putback.planning.held.holding import Hold
 from putback.planning.plan import PlanSettings
 from putback.planning.search.bearable import Bearable, ToGo
+from putback.planning.search.circles import circles_in
 from putback.planning.search.field import Rules
-from putback.planning.search.windows import Windows
+from putback.planning.search.windows import Window, Windows
 from putback.progress import NoProgress, Progress
 from putback.solvers.choice import Choice, Literal
 from putback.vehicle.ids import StandingId
@@ -30,9 +31,6 @@ _WANTING_ROUNDS = 12
 
 _EFFORT, _WANTING_EFFORT = 0.2, 0.1
 """Effort for each round of either kind, in the solver's own count [-]."""
-
-_LARGE = 10_000
-"""Steps times visits from which it no longer pays to make the choice of few visits simpler."""
 
 _SCALE = 100
 """Minutes are counted in hundredths."""
@@ -70,9 +68,26 @@ class Spreading:
         self.bearable = Bearable(rules)
         self.to_go: list[ToGo] = []
         """What must be gone before standings are entered."""
+        self.suspects: dict[int, None] = {}
+        """Parts that were in the air on some walk whatever was chosen, by number."""
+        self._held_at_first: dict[StandingId, frozenset[int]] = {}
         if rules.problem.start is None:
             for standing in rules.problem.usable:
                 self.to_go += self.bearable.to_go(standing, ())
+
+    def held_at_first(self, standing: StandingId, borne: frozenset[int]) -> frozenset[int]:
+        """The parts that are held in the first standing, the runs left out, by number."""
+        if standing not in self._held_at_first:
+            links = self.rules.guarded.links
+            start = Hold(links)
+            start.rest_on(links.under(standing))
+            start.borne = borne
+            self._held_at_first[standing] = frozenset(
+                part
+                for part in range(len(links.parts))
+                if links.on[part] and not links.is_run[part] and start.is_held(part)
+            )
+        return self._held_at_first[standing]
 
     def with_what_hangs_on(self, piece: Collection[int]) -> frozenset[int]:
         """A piece and all that could only be held by it: what that is still tied to is no help."""
@@ -83,13 +98,8 @@ class Spreading:
 
     def tied_by(self, piece: Collection[int]) -> list[int | None]:
         """The nodes that undo what ties a piece, and what hangs on it, to all else."""
-        with_it, links = self.with_what_hangs_on(piece), self.rules.guarded.links
-        ties = {
-            joint
-            for part in piece
-            for joint, other in links.stiff_of[part]
-            if other not in with_it
-        }
+        with_it, stiff_of = self.with_what_hangs_on(piece), self.rules.guarded.links.stiff_of
+        ties = {joint for part in piece for joint, o in stiff_of[part] if o not in with_it}
         return [self.rules.guarded.undone_by.get(joint) for joint in sorted(ties)]
 
     def would_hang(self) -> dict[frozenset[int], tuple[int, ...]]:
@@ -146,14 +156,7 @@ class SpreadOut:
         self.ground = [links.under(standing) for standing in walk[:-1]]
         # Otherwise what a temporary support bears on never sees a change (rule 8).
         self.borne = frozenset(each.part for each in rules.guarded.bearings if each.bears(()))
-        start = Hold(links)
-        start.rest_on(links.under(walk[0]))
-        start.borne = self.borne
-        self.held_at_first = frozenset(
-            part
-            for part in range(len(links.parts))
-            if links.on[part] and not links.is_run[part] and start.is_held(part)
-        )
+        self.held_at_first = spreading.held_at_first(walk[0], self.borne)
         self._gone: dict[tuple[tuple[int, ...], int], Literal | bool] = {}
         for bind in (
             self._windows,
@@ -168,49 +171,46 @@ class SpreadOut:
             if self.is_shut:
                 return
 
-    def visits(
-        self, progress: Progress = NoProgress(), *, few: bool = True
-    ) -> dict[int, int] | None:
-        """Choose of each step the visit in which it is done; ``None`` if no choice was found.
-
-        Zones, tools and helpers are wanted in ``few`` visits, unless only a choice is asked for.
-        """
-        is_large = len(self.walk) * len(self.rules.steps) > _LARGE
-        found: dict[int, int] | None = None
-        rounds = _ROUNDS
-        while rounds > 0 and not self.is_shut:
-            rounds -= 1
-            if found is None:
-                self.learnt.left -= len(self.rules.steps)
-                if self.learnt.left < 0:
-                    break
-            answer = self.choice.solve(
-                effort=_EFFORT if found is None else _WANTING_EFFORT,
-                at_once=found is None or is_large,
-                progress=progress,
-            )
+    def visits(self, progress: Progress = NoProgress()) -> dict[int, int] | None:
+        """Choose of each step the visit in which it is done; ``None`` if no choice was found."""
+        for _ in range(_ROUNDS):
+            self.learnt.left -= len(self.rules.steps)
+            if self.learnt.left < 0 or self.is_shut:
+                return None
+            answer = self.choice.solve(effort=_EFFORT, at_once=True, progress=progress)
             if not answer.feasible:
-                break
-            visit_of = self._read(answer.chosen)
-            if (
-                self._shut_out_circles(visit_of)
-                or self._shut_out_what_is_in_the_air(visit_of)
-                or self._shut_out_what_is_not_borne(visit_of)
-            ):
-                continue
-            if found is not None or not few:
+                return None
+            if self._is_kept(visit_of := self._read(answer.chosen)):
                 return visit_of
-            found = visit_of
-            self._want_few_visits()
-            rounds = _WANTING_ROUNDS
-        return found
+        return None
+
+    def in_few_visits(self, progress: Progress = NoProgress()) -> dict[int, int] | None:
+        """Choose once more, such that zones, tools and helpers are wanted in few visits."""
+        self._want_few_visits()
+        for _ in range(_WANTING_ROUNDS):
+            answer = self.choice.solve(effort=_WANTING_EFFORT, at_once=True, progress=progress)
+            if not answer.feasible:
+                return None
+            if self._is_kept(visit_of := self._read(answer.chosen)):
+                return visit_of
+            if self.is_shut:
+                return None
+        return None
+
+    def _is_kept(self, visit_of: Mapping[int, int]) -> bool:
+        """Whether a choice keeps all that binds; what it does not is shut out from now on."""
+        return not (
+            self._shut_out_circles(visit_of)
+            or self._shut_out_what_is_in_the_air(visit_of)
+            or self._shut_out_what_is_not_borne(visit_of)
+        )
 
     # -- what binds ---------------------------------------------------------------------------
 
     def _windows(self) -> None:
         """Say by which visits each step may be done; by its latest, it is."""
         windows = self.learnt.windows.on(self.walk)
-        if windows is None:
+        if windows is None or any(self._hangs(part, windows) for part in self.learnt.suspects):
             self.is_shut = True
             return
         for index, (may, earliest, latest) in windows.items():
@@ -239,6 +239,9 @@ class SpreadOut:
             self._hold_up(piece, range(1, len(self.walk)))
         for part in sorted(self.held_at_first):
             self._hold_up({part}, range(1, len(self.walk)))
+            if self.is_shut:
+                self.learnt.suspects[part] = None
+                return
 
     def _bear_all(self) -> None:
         """Let each standing bear what is on when it is entered, as far as that was met."""
@@ -347,6 +350,18 @@ class SpreadOut:
             for part in held:
                 self._any(*self._off(part, change - 1), *made)
 
+    def _hangs(self, part: int, windows: Mapping[int, Window]) -> bool:
+        """Whether a part is in the air at some change, whatever is done when."""
+        nodes = self.learnt.tied_by((part,))
+        offs = windows.keys() & self.rules.guarded.taken_off_by.get(part, ())
+        if part not in self.held_at_first - self.rules.spared or part in self.borne:
+            return False
+        if any(node not in windows for node in nodes):
+            return False
+        let_go = max((windows[node].latest for node in nodes if node is not None), default=0)
+        gone = min((windows[node].earliest for node in offs), default=len(self.walk))
+        return any(part not in ground for ground in self.ground[let_go:gone])
+
     def _want_few_visits(self) -> None:
         """Want zones, tools and helpers in as few visits as possible."""
         settings = self.learnt.settings
@@ -423,7 +438,7 @@ class SpreadOut:
                         waiting.append(index)
                 todo = waiting
             if todo:
-                for circle in _circles(todo, asked, done):
+                for circle in circles_in(todo, asked, done):
                     self.learnt.circles[circle] = None
                     self._from_outside(circle)
                 return True
@@ -466,23 +481,3 @@ class SpreadOut:
             self.learnt.to_go.append(each)
             self._let_go(each)
         return bool(found)
-
-
-def _circles(
-    waiting: Sequence[int], asked: Mapping[int, Sequence[Sequence[int]]], done: Collection[int]
-) -> Iterator[frozenset[int]]:
-    """Of what waits for each other, the sets that wait for nothing besides, each once."""
-    among = frozenset(waiting)
-    behind: dict[int, frozenset[int]] = {}
-    for index in waiting:
-        seen, todo = {index}, [index]
-        for each in todo:
-            for ways in asked[each]:
-                if not any(by in done for by in ways):
-                    fresh = among.intersection(ways) - seen
-                    seen |= fresh
-                    todo += sorted(fresh)
-        behind[index] = frozenset(seen)
-    for some in dict.fromkeys(behind.values()):
-        if all(behind[index] == some for index in some):
-            yield some

@@ -7,7 +7,6 @@ at once: before anybody spreads work over it.
 from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
-from putback.planning.posing.problem import Node
 from putback.planning.search.field import Rules
 from putback.vehicle.ids import StandingId
 
@@ -18,6 +17,19 @@ class Window(NamedTuple):
     may: Sequence[bool]
     earliest: int
     latest: int
+
+
+_Kind = tuple[frozenset[StandingId] | None, StandingId | None]
+"""In which standings something may be done, and in which it is cracked before."""
+
+
+class _Row(NamedTuple):
+    """A node, of what kind it is, and what it asks for: each of some, one of each several."""
+
+    node: int
+    kind: int
+    ones: tuple[int, ...]
+    several: tuple[tuple[int, ...], ...]
 
 
 class Windows:
@@ -45,6 +57,19 @@ class Windows:
                 break
             left = waiting
         self._is_ordered = len(self._order) == len(self.asked)
+        self._kinds: dict[_Kind, int] = {}
+        self._rows = [self._row(index) for index in self._order]
+
+    def _row(self, index: int) -> "_Row":
+        node = self._rules.nodes[index]
+        kind = (node.standings, node.crack_in) if node.kind.is_step else (None, None)
+        asked = self.asked[index]
+        return _Row(
+            index,
+            self._kinds.setdefault(kind, len(self._kinds)),
+            tuple(ways[0] for ways in asked if len(ways) == 1),
+            tuple(ways for ways in asked if len(ways) > 1),
+        )
 
     def on(
         self, walk: Sequence[StandingId], by: Mapping[int, int] | None = None
@@ -55,41 +80,44 @@ class Windows:
         """
         if not self._is_ordered:
             return None
-        rules, last = self._rules, len(walk) - 1
-        kinds: dict[object, list[bool]] = {}
-        may: dict[int, list[bool]] = {}
+        last = len(walk) - 1
+        mays = [[_may(kind, walk, at) for at in range(last + 1)] for kind in self._kinds]
+        # Of each visit the first from it on that may be, and the last up to it.
+        nexts = [
+            [next((v for v in range(at, last + 1) if may[v]), last + 1) for at in range(last + 1)]
+            for may in mays
+        ]
+        befores = [
+            [next((v for v in range(at, -1, -1) if may[v]), -1) for at in range(last + 1)]
+            for may in mays
+        ]
         earliest: dict[int, int] = {}
-        for index in self._order:
-            node = rules.nodes[index]
-            kind = (node.standings, node.crack_in) if node.kind.is_step else None
-            if kind not in kinds:
-                kinds[kind] = [kind is None or _may(node, walk, at) for at in range(last + 1)]
-            here = may[index] = kinds[kind]
-            # Of a way that comes later in this order nothing is known yet.
-            asked = (min(earliest.get(by, 0) for by in ways) for ways in self.asked[index])
-            at = max(asked, default=0)
-            while at <= last and not here[at]:
-                at += 1
+        for index, kind, ones, several in self._rows:
+            at = 0
+            for each in ones:
+                at = max(at, earliest[each])
+            for ways in several:
+                # Of a way that comes later in this order nothing is known yet.
+                at = max(at, min([earliest.get(each, 0) for each in ways]))
+            earliest[index] = at = nexts[kind][at]
             if at > last:
                 return None
-            earliest[index] = at
         latest = dict.fromkeys(self._order, last)
         latest.update((index, at) for index, at in (by or {}).items() if index in latest)
-        for index in reversed(self._order):
-            at = latest[index]
-            while not may[index][at]:
-                at -= 1
+        windows: dict[int, Window] = {}
+        for index, kind, ones, _ in reversed(self._rows):
+            at = befores[kind][latest[index]]
             if at < earliest[index]:
                 return None
-            latest[index] = at
-            for ways in self.asked[index]:
-                if len(ways) == 1:
-                    latest[ways[0]] = min(latest[ways[0]], at)
-        return {index: Window(may[index], earliest[index], latest[index]) for index in self._order}
+            windows[index] = Window(mays[kind], earliest[index], at)
+            for each in ones:
+                latest[each] = min(latest[each], at)
+        return {node: windows[node] for node in self._order}
 
 
-def _may(node: Node, walk: Sequence[StandingId], at: int) -> bool:
-    """Whether a step may be done in a visit, if that alone is looked at."""
-    if not node.allows(walk[at]):
+def _may(kind: _Kind, walk: Sequence[StandingId], at: int) -> bool:
+    """Whether something of a kind may be done in a visit, if that alone is looked at."""
+    standings, crack_in = kind
+    if standings is not None and walk[at] not in standings:
         return False
-    return node.crack_in in (None, walk[at]) or node.crack_in in walk[:at]
+    return crack_in in (None, walk[at]) or crack_in in walk[:at]
