@@ -46,6 +46,7 @@ def box(site) -> str:
 def test_without_a_goal_the_page_says_what_is_missing(site):
     """And nothing is asked of the planner; the hours can be typed all the same."""
     page = text(site.browser().get(f"/v/{site.vehicle}/calendar"))
+    assert f'<a href="/v/{site.vehicle}/strip" aria-current="page">' in page
     assert "No goal is described yet." in page
     assert "Keep and reckon" in page
     assert site.here.desk.claim("two") is None
@@ -63,6 +64,8 @@ def test_the_plan_comes_first_and_then_its_calendar(site, box, planner):
     answer(planner)
     page = text(browser.get(address))
     assert "<b>Planning</b>" not in page
+    assert f'<a href="/v/{box}/rebuild" aria-current="page">' in page
+    assert f'<a href="/v/{box}/strip">' in page
     chances = calendar(workshop, box, rebuild=True, runs=RUNS).forecast
     assert f"<b>Promise {day_words(chances.p95)}.</b>" in page
     assert f"<dt>Even chance</dt><dd>{day_words(chances.p50)}</dd>" in page

@@ -37,7 +37,7 @@ WITHIN = dict.fromkeys(
 )
 WITHIN |= {"tag": "hardware", "slate": "scan", "partners": "book"}
 WITHIN |= dict.fromkeys(("exchange_look", "exchange_go"), "book")
-WITHIN |= dict.fromkeys(("reach", "ties", "why", "what_if", "calendar"), "strip")
+WITHIN |= dict.fromkeys(("reach", "ties", "why", "what_if"), "strip")
 """Pages that belong to another whose address theirs does not begin with."""
 
 
@@ -69,15 +69,16 @@ class Frame:
     """What was logged by the form that led here, to be struck out by one tap."""
 
 
-def frame_of(visit: Visit, path: str, logged: str = "") -> Frame:
+def frame_of(visit: Visit, path: str, logged: str = "", within: str = "") -> Frame:
     """Give the frame for somebody's visit to a page at ``path``.
 
-    ``logged`` names the act that they have just logged by a form, if they have.
+    ``logged`` names the act that they have just logged by a form, if they have; ``within`` the
+    page that it belongs to, where the address does not say.
     """
     state = here().workshop.state(visit.logbook)
     pages = [each for each in PAGES if each[0] not in TO_LOG or visit.may(Role.WORKER)]
     ways = [(word, reverse(name, args=[visit.logbook])) for name, word in pages]
-    within = WITHIN.get(resolve(path).url_name or "")
+    within = within or WITHIN.get(resolve(path).url_name or "", "")
     at = reverse(within, args=[visit.logbook]) if within else path
     best = max((way for _, way in ways if at.startswith(way)), key=len, default="")
     return Frame(

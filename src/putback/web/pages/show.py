@@ -18,6 +18,7 @@ def page(
     context: Any,
     visit: Visit | None = None,
     status: int = 200,
+    within: str = "",
 ) -> HttpResponse:
     """Show a page; within the frame of a vehicle, if one is visited.
 
@@ -25,12 +26,14 @@ def page(
     ----------
     context : dataclass instance
         What the template is given, field by field; each page has a record of its own.
+    within : str
+        The page of the frame that it belongs to, where its address does not say.
     """
     liking = liking_of(request)
     facts = _facts(context)
     if visit is not None:
         liking = here_so(liking, here().workshop.state(visit.logbook))
-        facts["frame"] = frame_of(visit, request.path, request.GET.get("logged", ""))
+        facts["frame"] = frame_of(visit, request.path, request.GET.get("logged", ""), within)
     return render(request, template, facts | {"liking": liking}, status=status)
 
 

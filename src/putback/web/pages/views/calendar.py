@@ -67,7 +67,7 @@ def show_calendar(request: HttpRequest, visit: Visit) -> HttpResponse:
     """Show the calendar of the plan at hand, and ask for a fresh one if there is none."""
     wishes = kept_wishes(here().workshop, visit.logbook)
     shown = _page(request, visit, wishes, _kept_form(visit, wishes))
-    return page(request, "pages/calendar.html", shown, visit)
+    return _shown(request, visit, shown)
 
 
 @for_role(Role.WORKER)
@@ -78,7 +78,7 @@ def keep_hours(request: HttpRequest, visit: Visit) -> HttpResponse:
     form, wishes = read_form(request.POST, _kinds(visit, kept))
     if form.is_wrong:
         shown = _page(request, visit, kept, form)
-        return page(request, "pages/calendar.html", shown, visit, status=400)
+        return _shown(request, visit, shown, status=400)
     keep_wishes(workshop, visit.logbook, wishes)
     return redirect(request.get_full_path())
 
@@ -100,6 +100,13 @@ def days_file(request: HttpRequest, visit: Visit) -> HttpResponse:
     response = HttpResponse(file, content_type="text/calendar; charset=utf-8")
     response["Content-Disposition"] = 'attachment; filename="calendar.ics"'
     return response
+
+
+def _shown(
+    request: HttpRequest, visit: Visit, shown: CalendarPage, status: int = 200
+) -> HttpResponse:
+    within = "rebuild" if shown.plan.way is Way.REBUILD else "strip"
+    return page(request, "pages/calendar.html", shown, visit, status, within)
 
 
 def _kept_form(visit: Visit, wishes: Wishes) -> HoursForm:
