@@ -124,13 +124,17 @@ def test_who_asks_first_about_a_plan_is_followed_by_the_strip(car, monkeypatch):
 
 def test_a_store_that_takes_nothing_still_answers(car, monkeypatch):
     """What only asks about the plan keeps it where it can, and answers where it cannot."""
+    tried = []
 
     def read_only(*_):
+        tried.append(line)
         raise StoreError("the store", "attempt to write a readonly database")
 
     monkeypatch.setattr("putback.web.store.entry_store.DjangoEntryStore.keep_plan", read_only)
-    for line in ("resume", "ahead", "stretch 1h", "why lamp", "drops", "balance --plan strip"):
-        car.ok(line)
+    lines = ("resume", "ahead", "stretch 1h", "why lamp", "drops", "balance --plan strip")
+    for line in lines:
+        assert car.ok(line)
+    assert set(tried) == set(lines)
 
 
 def test_a_number_that_is_not_there_is_refused(car):

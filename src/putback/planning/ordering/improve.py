@@ -14,11 +14,11 @@ from dataclasses import dataclass
 from math import ceil
 
 from putback.planning.ordering.fewer_changes import with_fewer_changes
-from putback.planning.ordering.items import Change, Items, Lesson
+from putback.planning.ordering.items import Items, Lesson
 from putback.planning.ordering.least_order import least_order
 from putback.planning.ordering.order import Ordering
 from putback.planning.ordering.price import CannotBeDone, Priced, price, total_minutes
-from putback.planning.ordering.settle import Settled, settle
+from putback.planning.ordering.settle import Settled, before_changes, settle
 from putback.planning.plan import PlanSettings
 from putback.planning.search.arrange import Bout, bouts_of
 from putback.planning.search.field import Move, Rules
@@ -215,16 +215,9 @@ def _told(
     rules: Rules, bouts: Sequence[Bout], known: Mapping[Move, int], latest: Mapping[Move, int]
 ) -> Iterator[Lesson]:
     """What arranging found out of what would hang at a change: it is off, or let go after it."""
-    watch = rules.guarded
     for piece, nodes in rules.would_hang.items():
-        off = {node for part in piece for node in watch.taken_off_by.get(part, ())} & known.keys()
-        if not off or not nodes or not known.keys() >= set(nodes):
-            continue
-        last = max(sorted(off), key=known.__getitem__)
-        for number, bout in enumerate(bouts[:-1], 1):
-            if piece.isdisjoint(watch.links.under(bout.standing)):
-                later = (node for node in nodes if latest.get(node, number) >= number)
-                yield Lesson(Change(number), (last,), tuple(later))
+        if known.keys() >= set(nodes):
+            yield from before_changes(rules, bouts, known, latest, piece, nodes)
 
 
 def _latest(rules: Rules, items: Items) -> dict[Move, int]:

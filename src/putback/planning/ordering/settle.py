@@ -58,6 +58,30 @@ def _on_its_side(move: Move, bout: int, changes: Iterable[int]) -> Iterator[Less
         yield Lesson(then, (first,))
 
 
+def before_changes(
+    rules: Rules,
+    bouts: Sequence[Bout],
+    known: Mapping[Move, int],
+    latest: Mapping[Move, int],
+    piece: Collection[int],
+    letting_go: Collection[Move],
+) -> Iterator[Lesson]:
+    """Learn of a piece that before each change it is off, or let go by some move only after.
+
+    Of what is off last all is learnt that matters, and of changes before which the vehicle does
+    not stand on it. What can no more be made after a change is no way to let it go then.
+    """
+    watch = rules.guarded
+    off = {move for part in piece for move in watch.taken_off_by.get(part, ()) if move in known}
+    if not off or not letting_go:
+        return
+    last = max(sorted(off), key=known.__getitem__)
+    for number, bout in enumerate(bouts[:-1], 1):
+        if watch.links.under(bout.standing).isdisjoint(piece):
+            later = (move for move in letting_go if latest.get(move, number) >= number)
+            yield Lesson(Change(number), (last,), tuple(later))
+
+
 class _Begun(NamedTuple):
     """How far the moves were made when a bout began."""
 
@@ -297,27 +321,9 @@ class _Settling:
             left -= piece
             undone = (move for move in self._around(piece) if move in self.done)
             letting_go = tuple(dict.fromkeys(undone))
-            off = {
-                move
-                for part in piece
-                for move in guard.watch.taken_off_by.get(part, ())
-                if move in self.known
-            }
-            if letting_go and off:  # of what is off last all is learnt that matters
-                last = max(sorted(off), key=self.known.__getitem__)
-                for change in self._changes_without(piece):
-                    later = (move for move in letting_go if self._may_be_after(move, change))
-                    yield Lesson(change, (last,), tuple(later))
-
-    def _may_be_after(self, move: Move, change: Change) -> bool:
-        return self.latest.get(move, change.bout) >= change.bout
-
-    def _changes_without(self, piece: set[int]) -> Iterator[Change]:
-        """The changes before which the vehicle does not stand on a piece."""
-        links = self.field.rules.guarded.links
-        for number, bout in enumerate(self.bouts[:-1], 1):
-            if piece.isdisjoint(links.under(bout.standing)):
-                yield Change(number)
+            yield from before_changes(
+                self.field.rules, self.bouts, self.known, self.latest, piece, letting_go
+            )
 
     def _learn_side(self, number: int, loosened: frozenset[Move]) -> None:
         """Learn that what is on another side of a change than where all works stays there."""
