@@ -186,16 +186,43 @@ def test_a_sheet_is_put_in_order_without_a_script(site):
     assert site.here.workshop.store.position(logbook) == before
 
 
+def sheet_of(client, logbook):
+    """The keys of the lines of a contact sheet as it is shown."""
+    return [
+        each.split('"')[0]
+        for each in page_of(client, logbook, "catch-up").split('name="order" value="')[1:]
+    ]
+
+
 def test_a_day_is_caught_up(site):
     """As one act of late entries of that day; without a day it says what is wanted."""
     logbook, client = planned(site), site.browser(WORKER)
-    said = {"rest": "not recorded", "precision": "day", "day": ""}
-    assert client.post(f"/v/{logbook}/catch-up", said).status_code == 400
+    said = {"order": sheet_of(client, logbook), "rest": "not recorded", "precision": "day"}
+    assert client.post(f"/v/{logbook}/catch-up", said | {"day": ""}).status_code == 400
     answer = client.post(f"/v/{logbook}/catch-up", said | {"day": "2031-04-02"})
     assert answer.status_code == 302
     late = [e for e in site.here.workshop.standing(logbook) if e.happened_at == "2031-04-02"]
     assert len({entry.act for entry in late}) == 1
     assert "joint undone" in {entry.kind for entry in late}
+
+
+def test_a_sheet_logs_what_was_seen_on_it_and_nothing_else(site):
+    """Others log on meanwhile: what the plan expects by then is not what this person did."""
+    logbook, client = planned(site), site.browser(WORKER)
+    first, second, *_ = sheet_of(client, logbook)
+    action, _, what = first.partition("|")
+    assert action == "undo"
+    client.post(f"/v/{logbook}/log", {"1.kind": "joint undone", "1.joint": what.partition(":")[2]})
+    said = {"rest": "as usual", "precision": "day", "day": "2031-04-02"}
+    assert (
+        client.post(f"/v/{logbook}/catch-up", said | {"order": [first, second]}).status_code == 302
+    )
+    late = [e for e in site.here.workshop.standing(logbook) if e.happened_at == "2031-04-02"]
+    told = {subject for entry in late for subject in entry.body.subjects()} - {"standing"}
+    assert told == {second.partition("|")[2]}
+    answer = client.post(f"/v/{logbook}/catch-up", said | {"order": [first]})
+    assert answer.status_code == 400
+    assert "All of it has been logged meanwhile" in answer.content.decode()
 
 
 def test_days_are_caught_up_by_names_where_nothing_is_planned(site):

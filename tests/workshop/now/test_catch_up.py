@@ -4,13 +4,22 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from putback.errors import BadInput
+from putback.errors import BadInput, InputError
 from putback.logbook.came_off import came_off
 from putback.logbook.entries.working import JointUndone, PartOff, StandingChanged
 from putback.planning.plan import Action, Step
 from putback.vehicle.ids import Ref, StandingId
 from putback.vehicle.standing import Standing
-from putback.workshop.now.catch_up import How, caught_up, contact_sheet, day_said, key_of, moved
+from putback.workshop.now.catch_up import (
+    How,
+    caught_up,
+    contact_sheet,
+    day_said,
+    key_of,
+    moved,
+    sheet_as_sent,
+)
+from putback.workshop.plans.how_far import Way
 from tests.makers import vehicle
 from tests.stores import ANN, PHONE
 from tests.workshop.lines import CAR, Lines
@@ -32,7 +41,12 @@ LID_KEY, OFF_KEY, PUMP_KEY = map(key_of, STEPS)
 
 def said(lines: Lines, how: dict[str, How], rest: How, order: tuple[str, ...] = ()):
     """The entries that a sheet says."""
-    return caught_up(lines.state, contact_sheet(lines.state, STEPS, 12, order), how, rest)
+    sheet = (
+        sheet_as_sent(lines.state, STEPS, Way.STRIP, order)
+        if order
+        else contact_sheet(lines.state, STEPS)
+    )
+    return caught_up(lines.state, sheet, how, rest)
 
 
 def test_the_rest_as_usual_is_what_the_plan_expected():
@@ -65,6 +79,27 @@ def test_the_order_is_the_persons():
     day = day_said("day", lines.watch.now().date().isoformat())
     lines.workshop.log(CAR, bodies, who=ANN, device=PHONE, happened_at=day)
     assert came_off(lines.state) == ("joint:pump-frame", "joint:lid-frame", "part:lid")
+
+
+def keys_sent(lines: Lines, steps: tuple[Step, ...], *keys: str) -> list[str]:
+    """The keys of the lines that stay of a sheet, when the plan has these steps by now."""
+    return [line.key for line in sheet_as_sent(lines.state, steps, Way.STRIP, keys)]
+
+
+def test_a_sheet_stays_what_was_seen_whatever_the_plan_expects_by_now():
+    """What the plan has new is not on it; what the plan has no more is, unless it is done."""
+    lines = Lines(LID)
+    assert keys_sent(lines, STEPS, PUMP_KEY, LID_KEY) == [PUMP_KEY, LID_KEY]
+    assert keys_sent(lines, STEPS[2:], LID_KEY, OFF_KEY) == [LID_KEY, OFF_KEY]
+    lines("undone lid-frame")
+    assert keys_sent(lines, STEPS[1:], LID_KEY, OFF_KEY) == [OFF_KEY]
+
+
+def test_a_line_of_a_sheet_that_never_was_is_refused():
+    """By what it names, or by being no line at all."""
+    for key in ("undo|joint:lid-roof", "paint|joint:lid-frame", "undo"):
+        with pytest.raises(InputError):
+            keys_sent(Lines(LID), STEPS, key)
 
 
 def test_nothing_done_is_nothing_to_log():

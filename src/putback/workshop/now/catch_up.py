@@ -12,10 +12,13 @@ from putback.errors import BadInput
 from putback.logbook.entries.base import Body
 from putback.logbook.entries.working import JointUndone, StandingChanged, Went, Whither
 from putback.logbook.state import State
-from putback.planning.plan import Step
-from putback.vehicle.ids import StandingId
+from putback.planning.plan import Action, Step
+from putback.vehicle.ids import Ref, StandingId
+from putback.workshop.desk.on_hand import still_to_do
 from putback.workshop.now.logged_as import logged_as
+from putback.workshop.plans.how_far import Way
 from putback.workshop.plans.job_card import JobCard, job_card
+from putback.workshop.saying.names import find_subject
 
 EXPECTED_AT_ONCE = 12
 """So many steps of the plan are on a sheet; there is another after it."""
@@ -39,13 +42,39 @@ class SheetLine:
     card: JobCard
 
 
-def contact_sheet(
-    state: State, steps: Sequence[Step], most: int, order: Sequence[str] = ()
+def contact_sheet(state: State, steps: Sequence[Step]) -> tuple[SheetLine, ...]:
+    """List what the plan expects next."""
+    return _lines(state, steps[:EXPECTED_AT_ONCE])
+
+
+def sheet_as_sent(
+    state: State, steps: Sequence[Step], way: Way, keys: Iterable[str]
 ) -> tuple[SheetLine, ...]:
-    """List what the plan expected next, in its order or in the one given by keys."""
-    lines = [SheetLine(key_of(step), step, job_card(step, state)) for step in steps[:most]]
-    place = {key: at for at, key in enumerate(order)}
-    return tuple(sorted(lines, key=lambda line: place.get(line.key, len(place))))
+    """Give the lines that a person saw and put in order, by their keys.
+
+    The plan may have become another since: what it expects now and they did not see is no matter
+    of theirs, and what they saw stays, unless it is done by now.
+
+    Raises
+    ------
+    BadInput, NotFound
+        If a key is no key, or names nothing of this vehicle.
+    """
+    planned = {key_of(step): step for step in steps}
+    sent = [planned.get(key) or _step_called(state, key) for key in dict.fromkeys(keys)]
+    return _lines(state, still_to_do(state, sent, way))
+
+
+def _lines(state: State, steps: Iterable[Step]) -> tuple[SheetLine, ...]:
+    return tuple(SheetLine(key_of(step), step, job_card(step, state)) for step in steps)
+
+
+def _step_called(state: State, key: str) -> Step:
+    """Read a step back from its key, in whatever standing."""
+    action, _, what = key.partition("|")
+    if action not in set(Action):
+        raise BadInput(f"no line of a sheet is called {key!r}", "order", "open Catch up anew")
+    return Step(Action(action), Ref(find_subject(state, what)))
 
 
 def key_of(step: Step) -> str:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_http_methods
 
-from putback.errors import InputError
+from putback.errors import BadInput, InputError
 from putback.logbook.state import State
 from putback.web.here import here
 from putback.web.pages.access import Visit, for_role
@@ -15,13 +15,13 @@ from putback.workshop.desk import plan_on_hand
 from putback.workshop.logbooks.garage import in_its_garage
 from putback.workshop.logbooks.ports import Role
 from putback.workshop.now.catch_up import (
-    EXPECTED_AT_ONCE,
     How,
     SheetLine,
     caught_up,
     contact_sheet,
     day_said,
     moved,
+    sheet_as_sent,
 )
 from putback.workshop.saying.said_off import said_off
 
@@ -61,11 +61,11 @@ def catch_up(request: HttpRequest, visit: Visit) -> HttpResponse:
     """Show the sheet; move a line of it, or write what was done as late entries."""
     workshop = here().workshop
     state = in_its_garage(workshop, visit.logbook)
-    order = moved_order(request)
-    steps = plan_on_hand(workshop, visit.logbook).steps
-    lines = contact_sheet(state, steps, EXPECTED_AT_ONCE, order)
+    on_hand = plan_on_hand(workshop, visit.logbook)
     if request.method != "POST":
+        lines = contact_sheet(state, on_hand.steps)
         return page(request, "pages/catch_up.html", _page(request, lines), visit)
+    lines = sheet_as_sent(state, on_hand.steps, on_hand.way, moved_order(request))
     if "move" in request.POST:
         return page(request, "pages/catch_up.html", _page(request, lines), visit)
     try:
@@ -93,6 +93,11 @@ def _written(
     said = request.POST.get("rest", "")
     rest = How(said) if said in set(How) else How.NOT_DONE
     named = _named(request)
+    if "order" in request.POST and not (lines or named):
+        raise BadInput(
+            "all of it has been logged meanwhile",
+            mend="see what the log says of it; or name what came off as well",
+        )
     is_done = any(how.get(line.key, rest) is not How.NOT_DONE for line in lines)
     expected = caught_up(state, lines, how, rest) if is_done or (lines and not named) else ()
     off = said_off(state, named, request.POST.get("tag", "")) if named or not lines else ()
