@@ -1,11 +1,15 @@
 """Describing by forms, templates, lists and what we learned."""
 
+import re
+from html import unescape
+
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 
 from putback.logbook.entries.base import DeviceId
+from putback.logbook.entries.describing import Described
 from putback.logbook.entries.working import JointUndone
-from tests.web.site import WORKER
+from tests.web.site import OWNER, WORKER
 
 
 @pytest.fixture
@@ -179,3 +183,60 @@ def test_the_vehicle_is_given_another_name(site, client):
     assert 'value="The black one"' in client.get(there).content.decode()
     back = f"/v/{site.vehicle}/describe/back/about/{about(site).about.id}"
     assert client.post(back).status_code == 404
+
+
+def told_by_another(site, **fields):
+    """The owner describes the lid meanwhile."""
+    said = Described(table="parts", id="lid", fields=fields)
+    owner = site.people[OWNER]
+    site.here.workshop.log(site.vehicle, [said], who=owner, device=DeviceId("laptop"))
+
+
+def found_in(client, site) -> dict[str, str]:
+    """What stands in the form of the lid, with what was found so, as a browser sends it."""
+    page = client.get(f"/v/{site.vehicle}/describe/one/parts/lid").content.decode()
+    found = dict(re.findall(r'name="found\.([^"]+)" value="([^"]*)"', page))
+    sent = {name: unescape(text) for name, text in found.items()}
+    return sent | {f"found.{name}": text for name, text in sent.items()}
+
+
+def test_a_field_left_as_it_was_found_takes_nothing_back_that_another_described(site, client):
+    """The form shows what was; only what was typed in it is said, and by whoever typed it."""
+    fill(client, site, "parts", name="Lid", mass_kg="2 kg", cautions="sharp")
+    sent = found_in(client, site)
+    told_by_another(site, mass_kg=9.0, crew=2)
+    fill(client, site, "parts", "lid", **sent | {"cautions": "sharp edges"})
+    lid = about(site).parts["lid"]
+    assert (lid.mass_kg, lid.crew, lid.cautions) == (9.0, 2, ("sharp edges",))
+
+
+def test_what_another_described_in_the_same_field_is_shown_first(site, client):
+    """Nothing is saved; saved once more it is said all the same, the rest as it is now."""
+    fill(client, site, "parts", name="Lid", mass_kg="2 kg")
+    sent = found_in(client, site) | {"mass_kg": "3 kg"}
+    told_by_another(site, mass_kg=9.0, crew=2)
+    answer = fill(client, site, "parts", "lid", **sent)
+    page = unescape(answer.content.decode())
+    assert answer.status_code == 400
+    assert "is described as “9 kg” since the form was opened" in page
+    assert 'name="mass_kg" value="3 kg"' in page
+    assert 'name="crew" value="2"' in page
+    assert about(site).parts["lid"].mass_kg == 9.0
+    fill(client, site, "parts", "lid", **found_in(client, site) | {"mass_kg": "3 kg"})
+    assert (about(site).parts["lid"].mass_kg, about(site).parts["lid"].crew) == (3.0, 2)
+
+
+def test_what_was_taken_back_meanwhile_is_not_described_anew_by_half(site, client):
+    """It is said that it is gone; all that was typed stands there to be saved again."""
+    fill(client, site, "parts", name="Lid", mass_kg="2 kg")
+    sent = found_in(client, site) | {"mass_kg": "3 kg"}
+    client.post(f"/v/{site.vehicle}/describe/back/parts/lid")
+    answer = fill(client, site, "parts", "lid", **sent)
+    page = answer.content.decode()
+    assert answer.status_code == 400
+    assert "This was taken back since the form was opened" in page
+    assert 'name="mass_kg" value="3 kg"' in page
+    assert "lid" not in about(site).parts
+    again = {name: text for name, text in sent.items() if not name.startswith("found.")}
+    fill(client, site, "parts", "lid", **again | {f"found.{name}": "" for name in again})
+    assert (about(site).parts["lid"].name, about(site).parts["lid"].mass_kg) == ("Lid", 3.0)

@@ -242,3 +242,18 @@ def test_a_form_that_nobody_changed_changes_nothing(about):
         for identity in list(records_of(state, table))[:1]:
             draft = read_draft(state, table, identity, texts_of(state, table, identity))
             assert (draft.faults, draft.bodies) == ({}, ())
+
+
+def test_what_was_left_as_it_was_shown_says_nothing():
+    """Of a record that was described otherwise since the form was opened: field by field."""
+    lines = Lines(ABOUT)
+    shown = texts_of(lines.state, "parts", "lid")
+    log(lines, "parts", "lid", mass_kg="9 kg", cautions="sharp")
+    draft = read_draft(lines.state, "parts", "lid", {**shown, "crew": "2"}, shown)
+    assert (draft.faults, draft.fields) == ({}, {"crew": 2})
+    typed = {**shown, "mass_kg": "3 kg", "cautions": "sharp"}
+    draft = read_draft(lines.state, "parts", "lid", typed, shown)
+    assert list(draft.faults) == ["mass_kg"]  # of the other, both said the same
+    assert "“9 kg” since the form was opened" in draft.faults["mass_kg"][0]
+    emptied = read_draft(lines.state, "parts", "lid", {"crew": "3"}, {"crew": "2"})
+    assert "what stood here was taken out" in emptied.faults["crew"][0]

@@ -61,7 +61,13 @@ def texts_of(state: State, table: str, identity: str | None) -> dict[str, str]:
     }
 
 
-def read_draft(state: State, table: str, identity: str | None, texts: Texts) -> Draft:
+def read_draft(
+    state: State,
+    table: str,
+    identity: str | None,
+    texts: Texts,
+    shown: Texts | None = None,
+) -> Draft:
     """Read a form, and check what it says against all that is described.
 
     Parameters
@@ -70,23 +76,32 @@ def read_draft(state: State, table: str, identity: str | None, texts: Texts) -> 
         Of the record that is changed; ``None`` for a new one, which gets one of its name.
     texts
         What was typed, by field; a field that is missing is left as it is.
+    shown : Texts, optional
+        What stood in the fields when somebody began to type. A field that they left so says
+        nothing, whatever was described since; one that was described otherwise since is a fault,
+        as nobody has seen that yet.
     """
     form = form_of_table(table)
     identity = state.vehicle.about.id if form.is_one else identity
     was = _plain_of(state, table, identity)
     written = texts_of(state, table, identity)
+    if is_gone(state, table, identity, shown):
+        return Draft(table, identity or "", {}, {"": (_GONE,)})
     faults: dict[str, list[str]] = {}
     read_as: dict[str, str] = {}
     plain = dict(was)
     changed: set[str] = set()
     for blank in form.blanks:
-        text = texts.get(blank.name)
-        if text is None or _tidy(text) == _tidy(written[blank.name]):
+        if _says_nothing(blank.name, texts, written, shown):
             if blank.required and not written[blank.name]:
                 faults[blank.name] = ["is needed"]
             continue
+        text = texts[blank.name]
         if blank.required and not text.strip():
             faults[blank.name] = ["is needed"]
+            continue
+        if shown is not None and not _is_same(shown.get(blank.name, ""), written[blank.name]):
+            faults[blank.name] = [_since(written[blank.name])]
             continue
         try:
             value = read_answer(blank.answer, text, state, _inside(was, blank.name))
@@ -103,6 +118,42 @@ def read_draft(state: State, table: str, identity: str | None, texts: Texts) -> 
     fields = {name: plain.get(name) for name in changed if name != key}
     draft = Draft(table, made, fields, _closed(faults), read_as=read_as, before=before)
     return draft if faults else _checked(state, form, draft, {**plain, key: made})
+
+
+def is_gone(state: State, table: str, identity: str | None, shown: Texts | None) -> bool:
+    """Whether somebody took back what a form showed."""
+    was_there = shown is not None and any(shown.values())
+    is_known = form_of_table(table).is_one or identity in records_of(state, table)
+    return was_there and identity is not None and not is_known
+
+
+def kept_up(texts: Texts, shown: Texts, written: Texts) -> dict[str, str]:
+    """Give the texts of a form with what was described since in the fields that nobody changed."""
+    return {
+        name: written.get(name, text) if _is_same(text, shown.get(name, "")) else text
+        for name, text in texts.items()
+    }
+
+
+_GONE = "this was taken back since the form was opened; save it again to describe it anew"
+
+
+def _since(written: str) -> str:
+    """Say what somebody else described in a field meanwhile."""
+    now = f"this is described as “{written}”" if written else "what stood here was taken out"
+    return f"{now} since the form was opened; save it again to say it your way"
+
+
+def _says_nothing(name: str, texts: Texts, written: Texts, shown: Texts | None) -> bool:
+    """Whether a field stands as it is described, or as somebody found it."""
+    text = texts.get(name)
+    if text is None or _is_same(text, written[name]):
+        return True
+    return shown is not None and _is_same(text, shown.get(name, ""))
+
+
+def _is_same(text: str, other: str) -> bool:
+    return _tidy(text) == _tidy(other)
 
 
 def _checked(state: State, form: Form, draft: Draft, plain: Mapping[str, Any]) -> Draft:

@@ -19,7 +19,7 @@ from putback.web.pages.access import Visit, for_role
 from putback.web.pages.show import page
 from putback.workshop.describing.answers import Answer, in_words, read_answer
 from putback.workshop.describing.draft_forms import FORMS, Form, form_of_table
-from putback.workshop.describing.drafts import Draft, read_draft, texts_of
+from putback.workshop.describing.drafts import Draft, is_gone, kept_up, read_draft, texts_of
 from putback.workshop.describing.learned import Proposal, learned
 from putback.workshop.describing.records import records_of, title_of
 from putback.workshop.describing.taken_back import take_back
@@ -117,6 +117,8 @@ class Filled:
     is_rare: bool
     texts: tuple[str, ...]
     """Several where the question takes several."""
+    found: str
+    """What is described of it, to tell apart what is typed from what was found so."""
     listed: str
     faults: tuple[str, ...]
     contradictions: tuple[str, ...]
@@ -180,8 +182,11 @@ def describe_one(
         shown = _draft_page(state, form, identity, texts)
         return page(request, "pages/draft.html", shown, visit)
     texts = _typed(form, request.POST)
-    draft = read_draft(state, table, identity, texts)
+    found = _found(form, request.POST)
+    draft = read_draft(state, table, identity, texts, found)
     if draft.faults or (draft.contradictions and request.POST.get("anyway") != "yes"):
+        if found and not is_gone(state, table, identity, found):
+            texts = kept_up(texts, found, texts_of(state, table, identity))
         shown = _draft_page(state, form, identity, texts, draft)
         return page(request, "pages/draft.html", shown, visit, status=400)
     if draft.bodies:
@@ -316,6 +321,12 @@ def _typed(form: Form, sent: QueryDict) -> dict[str, str]:
     return {each.name: "\n".join(sent.getlist(each.name)) for each in form.blanks}
 
 
+def _found(form: Form, sent: QueryDict) -> dict[str, str] | None:
+    """Gather what stood in the fields when they were shown; ``None`` where that was not sent."""
+    names = [each.name for each in form.blanks if f"found.{each.name}" in sent]
+    return {name: sent.get(f"found.{name}", "") for name in names} or None
+
+
 def _draft_page(
     state: State,
     form: Form,
@@ -327,6 +338,7 @@ def _draft_page(
     identity = state.vehicle.about.id if form.is_one else identity
     name = title_of(state, form.table, identity) if identity is not None else ""
     is_there = identity in records_of(state, form.table)
+    written = texts_of(state, form.table, identity)
     blanks = [
         Filled(
             name=each.name,
@@ -340,6 +352,7 @@ def _draft_page(
             required=each.required,
             is_rare=each.rare,
             texts=_fields(each.answer, texts.get(each.name, "")),
+            found=written[each.name],
             listed=LISTED.get(each.answer, ""),
             faults=found.faults.get(each.name, ()),
             contradictions=found.contradictions.get(each.name, ()),
