@@ -72,20 +72,20 @@ def test_days_away_due_and_benches_are_said_and_told(blank):
     blank.ok(f"describe parts radiator {MINUTES}")
     said = (
         "schedule --person Ann --person Bob --hours 'daily 8-18' --from 2091-01-01"
-        " --due 2091-01-02 --shut '2091-01-01 to 2091-01-03' --away 'Bob: 2091-01-04' --benches 1"
-        " --hoist-lent 2091-01-04 --keep --seconds 0.5"
+        " --due 2091-01-02 --shut '2091-01-01 to 2091-01-03' --benches 1"
+        " --away 'Bob: 2091-01-04 7-18:30' --hoist-lent 2091-01-04 --keep --seconds 0.5"
     )
     out = blank.ok(said)
     assert "done Thu 4 Jan 2091" in out
     assert "That is after Tue 2 Jan 2091." in out
     assert "Nobody works from Monday, 1 Jan 2091 to Wednesday, 3 Jan 2091." in out
-    assert "Bob is away on Thursday, 4 Jan 2091." in out
+    assert "Bob is away on Thursday, 4 Jan 2091, 07:00 to 18:30." in out
     assert "1 hoist less is there on Thursday, 4 Jan 2091." in out
     answer = blank(line="schedule --seconds 0.5 --json").json
     assert (answer["due"], answer["is_late"]) == ("2091-01-02", True)
     assert answer["timetable"]["people"][1]["away"] == [
-        ["2091-01-01", "2091-01-03"],
-        ["2091-01-04", "2091-01-04"],
+        {"begins": "2091-01-01T00:00:00", "ends": "2091-01-04T00:00:00"},
+        {"begins": "2091-01-04T07:00:00", "ends": "2091-01-04T18:30:00"},
     ]
     assert answer["timetable"]["few"]["bench"] == 1
     assert answer["timetable"]["lent"][0]["thing"] == "hoist"
@@ -93,7 +93,7 @@ def test_days_away_due_and_benches_are_said_and_told(blank):
     out = blank.ok(open_again)
     assert "done Mon 1 Jan 2091" in out
     assert "That is in time for Tue 2 Jan 2091." in out
-    assert "“Christmas” are no days; write one day" in blank.refused(line="risk --shut Christmas")
+    assert "“Christmas” are no days; write a day" in blank.refused(line="risk --shut Christmas")
     assert "says of nobody" in blank.refused(line="schedule --away 'Eve: 2091-01-01'")
 
 

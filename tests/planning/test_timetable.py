@@ -1,7 +1,7 @@
 """The calendar: timetables of generated vehicles, replayed by the checkers, and the forecast."""
 
 from dataclasses import replace
-from datetime import date, datetime, timedelta
+from datetime import date, datetime, time, timedelta
 from functools import cache
 from random import Random
 
@@ -15,7 +15,15 @@ from putback.logbook.state import JointState, PartState, State
 from putback.planning.check import RebuildRule, StripRule, check_rebuild, check_strip
 from putback.planning.check.timetable import check_blocks, check_timetable, steps_in_order
 from putback.planning.plan import Action, Plan, Step
-from putback.planning.planned_days import Arrival, Block, Days, Lent, Person, Timetable
+from putback.planning.planned_days import (
+    Absence,
+    Absences,
+    Arrival,
+    Block,
+    Lent,
+    Person,
+    Timetable,
+)
 from putback.planning.rebuild import plan_rebuild
 from putback.planning.strip import plan_strip
 from putback.planning.timetable import (
@@ -24,7 +32,7 @@ from putback.planning.timetable import (
     blocks_of,
     forecast,
     make_timetable,
-    read_days,
+    read_absences,
     read_hours,
 )
 from putback.planning.timetable.arrivals import find_arrivals
@@ -95,13 +103,25 @@ def drawn_person(rnd: Random, number: int) -> Person:
     hours = tuple(zip(cuts[::2], cuts[1::2], strict=True))
     skills = frozenset(rnd.sample(("bleed", "set"), rnd.randint(0, 2)))
     hours = hours if rnd.random() < 0.8 else ((0, 7 * 24 * 60),)
-    return Person(f"{number}", hours, skills, drawn_days(rnd))
+    return Person(f"{number}", hours, skills, drawn_absences(rnd))
 
 
-def drawn_days(rnd: Random) -> Days:
-    """None to two times away, in any order; they may overlap, or be over."""
-    first = [BEGIN.date() + timedelta(days=rnd.randint(-9, 25)) for _ in range(rnd.randint(0, 2))]
-    return tuple((day, day + timedelta(days=rnd.choice([0, 0, 1, 9]))) for day in first)
+def drawn_absences(rnd: Random) -> Absences:
+    """None to two times away, in any order; they may overlap, or be over, or part of a day."""
+    found = []
+    for _ in range(rnd.randint(0, 2)):
+        begins = midnight(BEGIN) + timedelta(days=rnd.randint(-9, 25))
+        lasts = timedelta(days=rnd.choice([1, 1, 2, 10]))
+        if rnd.random() < 0.4:
+            begins += timedelta(minutes=rnd.randrange(24 * 60))
+            lasts = timedelta(minutes=rnd.randint(1, 2000))
+        found.append(Absence(begins, begins + lasts))
+    return tuple(found)
+
+
+def midnight(moment: datetime) -> datetime:
+    """When its day begins."""
+    return datetime.combine(moment.date(), time())
 
 
 def drawn_work(rnd: Random) -> Work:
@@ -143,7 +163,7 @@ def test_whoever_works_when_and_at_what_the_checker_finds_no_fault(seed):
     people = [drawn_person(rnd, number) for number in range(rnd.randint(1, 4))]
     begin = BEGIN + timedelta(minutes=rnd.randrange(14 * 24 * 60))
     work = drawn_work(rnd)
-    lent = drawn_days(rnd)
+    lent = drawn_absences(rnd)
     table, pieces, shifts = make_timetable(
         work,
         people,
@@ -177,7 +197,7 @@ def test_on_generated_vehicles_nobody_works_who_is_away_and_benches_are_not_full
     plan = plan_rebuild(state.vehicle, state)
     work = timed(blocks_of(state.vehicle, state, plan, None, LEAD))
     people = [drawn_person(rnd, number) for number in range(2)]
-    lent = drawn_days(rnd)[:1]
+    lent = drawn_absences(rnd)[:1]
     table, _, _ = make_timetable(work, people, BEGIN, benches=1, hoist_lent=lent, effort=0.02)
     assert check_timetable(table) == ()
     assert check_blocks(state.vehicle, state, plan, table) == ()
@@ -244,19 +264,30 @@ def test_the_checker_sees_absences_lent_hoists_and_full_benches():
     table, _, _ = make_timetable(work, BOTH, BEGIN, benches=1, effort=0.1)
     at = next(n for n, each in enumerate(table.blocks) if BENCH in each.uses and each.minutes)
     booked = next(each for each in table.bookings if each.block == at)
-    day = booked.begins.date()
+    day = Absence(midnight(booked.begins), midnight(booked.begins) + timedelta(days=1))
 
     def told(**changes) -> set[str]:
         return {each.split(" ", 2)[-1] for each in check_timetable(replace(table, **changes))}
 
-    away = [replace(each, away=((day, day),)) for each in BOTH]
-    assert all("away on the day" in each for each in told(people=away))
-    assert told(people=away)
-    gone = [replace(each, away=((BEGIN.date() - timedelta(days=9),) * 2,)) for each in BOTH]
-    assert not told(people=gone)
+    minute = timedelta(minutes=1)
+    for away in (
+        day,
+        Absence(booked.begins - minute, booked.begins + minute),
+        Absence(booked.ends - minute, booked.ends + minute),
+    ):
+        faults = told(people=[replace(each, away=(away,)) for each in BOTH])
+        assert faults
+        assert all("is away during" in f"is {each}" for each in faults)
+    for gone in (
+        Absence(midnight(BEGIN) - timedelta(days=9), midnight(BEGIN)),
+        Absence(booked.begins - minute, booked.begins),
+    ):
+        assert not told(people=[replace(each, away=(gone,)) for each in BOTH])
     assert any("× bench" in each for each in told(few={**table.few, BENCH: 0}))
-    assert any("× bench" in each for each in told(lent=(Lent(BENCH, day, day),)))
-    assert not told(lent=(Lent(HOIST, date(2040, 1, 1), date(2040, 1, 2)),))
+    assert any("× bench" in each for each in told(lent=(Lent(BENCH, day.begins, day.ends),)))
+    assert not told(
+        lent=(Lent(HOIST, day.begins.replace(year=2040), day.ends.replace(year=2040)),)
+    )
     blocks = list(table.blocks)
     blocks[at] = replace(blocks[at], uses=frozenset())
     faults = check_blocks(state.vehicle, state, plan, replace(table, blocks=tuple(blocks)))
@@ -288,12 +319,12 @@ def test_one_bench_is_one_after_another_and_a_lent_hoist_is_waited_for():
     ten, noon = (datetime.fromisoformat(f"2031-03-03T{hour}:00") for hour in (10, 12))
     assert at_once(BENCH) == at_once(BENCH, benches=2) == at_once(HOIST, hoists=2) == ten
     assert at_once(BENCH, benches=1) == at_once(HOIST, hoists=1) == noon
-    monday = read_days("2031-03-03")
+    monday = read_absences("2031-03-03")
     assert at_once(HOIST, hoists=2, hoist_lent=monday) == noon
     tuesday = timedelta(days=1)
     assert at_once(HOIST, hoists=2, hoist_lent=monday * 2) == ten + tuesday
     assert (
-        at_once(HOIST, hoists=1, hoist_lent=read_days("2031-03-01 to 2031-03-03"))
+        at_once(HOIST, hoists=1, hoist_lent=read_absences("2031-03-01 to 2031-03-03"))
         == noon + tuesday
     )
 
@@ -313,7 +344,7 @@ def test_what_is_up_is_not_left_where_the_hours_are_long_enough():
     assert len(days("Sat 9-17, Wed 18-21").bookings) == 3
     evenings = days("Mon-Fri 18-21")
     assert [each.block for each in evenings.bookings] == [0, 1, 1, 2]
-    lent = days("Mon-Fri 18-21", hoist_lent=read_days("2031-03-04"))
+    lent = days("Mon-Fri 18-21", hoist_lent=read_absences("2031-03-04"))
     assert min(each.begins for each in lent.bookings if each.block == 1).day == 5
     saturday = [replace(each, hours=read_hours("Sat 9-17")) for each in evenings.people]
     told = "; ".join(check_timetable(replace(evenings, people=tuple(saturday))))
@@ -327,7 +358,7 @@ def test_over_christmas_nobody_works_and_the_forecast_knows():
     """Whoever is away until a day begins on the day after it, in every run."""
     block = Block((), None, 60, 1, 1)
     work = Work((block,), ((),), (), (), 0)
-    away = read_days("2031-02-24 to 2031-03-12, 2031-03-15")
+    away = read_absences("2031-02-24 to 2031-03-12, 2031-03-15")
     people = [Person("Ann", read_hours("Sat 9-17, Wed 18-21"), away=away)]
     table, pieces, shifts = make_timetable(work, people, BEGIN, effort=0.1)
     assert check_timetable(table) == ()
@@ -490,21 +521,60 @@ def test_hours_as_people_write_them(words, stretches):
     assert read_hours(words) == same
 
 
-def test_days_as_people_write_them():
-    """One, or from a first to a last; what cannot be meant is told with how to write it."""
-    one, other = date(2031, 12, 24), date(2032, 1, 2)
-    assert read_days("2031-12-24") == ((one, one),)
-    assert read_days(" 2031-12-24 to 2032-01-02,2031-12-24") == ((one, other), (one, one))
-    assert read_days("2031-12-24 bis 2032-01-02") == read_days("2031-12-24-2032-01-02")
+def test_a_doctor_in_the_afternoon_takes_the_afternoon():
+    """Away for part of a day: the morning is worked, the rest is on the next day; runs know it."""
+    block = Block((), None, 30, 1, 1)
+    work = Work((block,) * 10, ((),) * 10, (), (), 0)
+
+    def ends(away: str) -> str:
+        people = [Person("Ann", read_hours("daily 8-12"), away=read_absences(away))]
+        table, pieces, shifts = make_timetable(work, people, BEGIN, effort=0.1)
+        assert check_timetable(table) == ()
+        assert table.optimal
+        assert forecast(work, table, pieces, shifts, runs=3).p95 == table.finish
+        return f"{table.finish:%d %H:%M}"
+
+    assert ends("2031-02-01") == "04 09:00"
+    assert ends("2031-03-03 10:30-24:00") == "04 10:30"
+    assert ends("2031-03-03 10:30 to 2031-03-05 8:30") == "05 11:00"
+    assert ends("2031-03-03 7-8:30") == "04 09:30"
+
+
+def test_absences_as_people_write_them():
+    """Days, parts of one, from moment to moment; what cannot be meant is told."""
+
+    def told(words: str) -> str:
+        return "; ".join(
+            f"{e.begins:%m-%d %H:%M} {e.ends:%m-%d %H:%M}" for e in read_absences(words)
+        )
+
+    assert told("2031-12-24") == "12-24 00:00 12-25 00:00"
+    assert told(" 2031-12-24 to 2032-01-02,2031-12-24") == (
+        "12-24 00:00 01-03 00:00; 12-24 00:00 12-25 00:00"
+    )
+    assert told("2031-12-24 bis 2032-01-02") == told("2031-12-24-2032-01-02")
+    assert (
+        told("2031-05-02 13:00-17:30")
+        == told("2031-05-02 13 to 17:30")
+        == ("05-02 13:00 05-02 17:30")
+    )
+    assert told("2031-05-02 13:00") == told("2031-05-02 13-24") == "05-02 13:00 05-03 00:00"
+    assert told("2031-05-02 13 – 2031-05-06 9:05") == "05-02 13:00 05-06 09:05"
+    assert told("2031-05-02 to 2031-05-06 9") == "05-02 00:00 05-06 09:00"
     for words, wrong in [
         ("", "are no days"),
         ("Christmas", "are no days"),
         ("2031-02-30", "are no days"),
+        ("2031-05-02-13", "are no days"),
+        ("2031-05-02 25:00", "are no days"),
+        ("2031-05-02 to 2031-05-06 13-17", "are no days"),
+        ("9999-12-31", "the year 9999 is too far off"),
+        ("2031-05-02 17-13", "it ends before it begins"),
         ("2032-01-02 to 2031-12-24", "the last day is before the first"),
         ("2031-12-24 to 2034-01-02", "longer than two years"),
     ]:
         with pytest.raises(BadInput, match=wrong) as refused:
-            read_days(words)
+            read_absences(words)
         assert refused.value.remedy()
 
 

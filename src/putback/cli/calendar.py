@@ -72,18 +72,19 @@ Benches = Annotated[
 Away = Annotated[
     list[str] | None,
     typer.Option(
-        help="Days on which one of them does not work: 'Ann: 2031-12-24 to 2032-01-02'; or 'none'."
+        help="When one of them does not work, by days or with times: 'Ann: 2031-12-24 to "
+        "2032-01-02', 'Ann: 2031-05-02 13:00-17:00'; or 'none'."
     ),
 ]
 Shut = Annotated[
     list[str] | None,
-    typer.Option(help="Days on which nobody works: '2031-12-24 to 2032-01-02'; or 'none'."),
+    typer.Option(
+        help="When nobody works, by days or with times: '2031-12-24 to 2032-01-02'; or 'none'."
+    ),
 ]
 Lent = Annotated[
     list[str] | None,
-    typer.Option(
-        "--hoist-lent", help="Days on which there is one hoist less, written so; or 'none'."
-    ),
+    typer.Option("--hoist-lent", help="When there is one hoist less, written so; or 'none'."),
 ]
 Keep = Annotated[
     bool, typer.Option("--keep", help="Keep it with the vehicle: for the page, and the next time.")

@@ -11,8 +11,17 @@ from putback.vehicle.ids import Ref, StandingId
 Stretches = tuple[tuple[int, int], ...]
 """Stretches of the week from Monday's midnight: opening and closing [minutes]."""
 
-Days = tuple[tuple[date, date], ...]
-"""First and last days, both counted, and all between."""
+
+@dataclass(frozen=True, slots=True, order=True)
+class Absence:
+    """A time when somebody or something is not there: whole days from midnight to midnight."""
+
+    begins: datetime
+    ends: datetime
+    """Then it is there again."""
+
+
+Absences = tuple[Absence, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,17 +31,17 @@ class Person:
     name: str
     hours: Stretches
     skills: frozenset[str] = frozenset()
-    away: Days = ()
-    """Days on which they do not work, whatever their hours are."""
+    away: Absences = ()
+    """When they do not work, whatever their hours are."""
 
 
 @dataclass(frozen=True, slots=True)
 class Lent:
-    """Days on which there is one less of a thing of which there is little."""
+    """A time when there is one less of a thing of which there is little."""
 
     thing: str
-    first: date
-    last: date
+    begins: datetime
+    ends: datetime
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,8 +17,8 @@ ALL = Wishes(
     lead_days=14.5,
     hoists=2,
     benches=3,
-    away=("Ann: 2032-02-01 to 2032-02-08", "Ann: 2032-02-20"),
-    shut=("2032-01-24 to 2032-01-26",),
+    away=("Ann: 2032-02-01 13:30 to 2032-02-08 09:00", "Ann: 2032-02-20 13:00-17:00"),
+    shut=("2032-01-24 to 2032-01-26", "2032-01-30 12:00"),
     hoist_lent=("2032-01-12", "2032-01-12 to 2032-01-13"),
 )
 TODAY = date(2032, 1, 2)
@@ -39,10 +39,12 @@ def test_what_is_kept_fills_the_form_and_comes_back_from_it():
     assert [each.name.value for each in form.persons] == ["Ann", "Bob", ""]
     assert form.persons[0].skills == ("bleed", "lifting parts")
     spans = {"shut": form.shut, "lent": form.lent, "away_1": form.persons[0].away}
-    assert [len(each) for each in spans.values()] == [2, 3, 3]
+    assert [len(each) for each in spans.values()] == [3, 3, 3]
     typed = sent(
         **{f"{of}_{e.number}_from": e.first.value for of, rows in spans.items() for e in rows},
         **{f"{of}_{e.number}_until": e.last.value for of, rows in spans.items() for e in rows},
+        **{f"{of}_{e.number}_since": e.since.value for of, rows in spans.items() for e in rows},
+        **{f"{of}_{e.number}_till": e.until.value for of, rows in spans.items() for e in rows},
         **{f"name_{each.number}": each.name.value for each in form.persons},
         **{f"hours_{each.number}": each.hours.value for each in form.persons},
         skills_1="bleed|lifting parts|no such kind",
@@ -126,6 +128,18 @@ def test_a_row_left_empty_closes_up():
             "more hoists are lent",
         ),
         ({"away_1_1_from": "2032-01-03"}, "name", "say who works then"),
+        ({"shut_1_since": "13:00"}, "shut", "say the first day too"),
+        ({"shut_1_from": "20320103"}, "shut", "“20320103” is no day"),
+        (
+            {"shut_1_from": "2032-01-03", "shut_1_till": "noon"},
+            "shut",
+            "“noon” is no time of the day; write a time, as in: 13:30",
+        ),
+        (
+            {"shut_1_from": "2032-01-03", "shut_1_since": "13:00", "shut_1_till": "9:30"},
+            "shut",
+            "it ends before it begins; give the earlier time first",
+        ),
         ({"name_1": "Ann", "away_1_1_from": "2032"}, "away", "“2032” is no day"),
         ({"lead_days": "-1"}, "lead_days", "“-1” cannot be read as so many days; write a number"),
         ({"lead_days": "99999"}, "lead_days", "write at most 1000"),

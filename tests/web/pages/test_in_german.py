@@ -160,6 +160,7 @@ def test_the_calendar_is_told_in_german(site, planner):
     sent = {"1.kind": "sent out", "1.what.0": "part:pump", "1.firm": "lid", "1.due": "2090-02-01"}
     assert browser.post(f"/v/{logbook}/log", sent).status_code == 302
     hours = {"name-1": "lid", "hours-1": "Sat 9-17", "due": "2090-01-01"}
+    hours |= {"shut-1-from": "2089-01-03", "shut-1-since": "13:00", "shut-1-till": "17:00"}
     for typed in ({}, hours):
         browser.post(f"/v/{logbook}/calendar", typed)
         for _ in range(2):

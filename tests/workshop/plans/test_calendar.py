@@ -6,7 +6,7 @@ from datetime import date
 import pytest
 
 from putback.errors import BadInput
-from putback.planning.timetable import BENCH, Forecast
+from putback.planning.timetable import BENCH, Forecast, read_absences
 from putback.vehicle.facts import Phase
 from putback.vehicle.ids import JobId, PartId
 from putback.vehicle.job import Job, JobKind
@@ -79,22 +79,20 @@ def test_days_away_are_kept_from_the_calendar(lines):
         begin=shut,
         due=shut,
         shut=("2032-01-05 to 2032-01-06",),
-        away=("Ann: 2032-01-07", "Ann: 2032-02-01, 2031-12-24 to 2032-01-02"),
+        away=("Ann: 2032-01-07 7:30-12", "Ann: 2032-02-01, 2031-12-24 to 2032-01-02"),
         hoist_lent=("2032-01-07",),
     )
-    both = (shut, date(2032, 1, 6))
-    assert [person.away for person in found.timetable.people] == [
-        ((date(2031, 12, 24), date(2032, 1, 2)), both, (ann, ann), (date(2032, 2, 1),) * 2),
-        (both,),
-    ]
-    assert [(each.thing, each.first) for each in found.timetable.lent] == [("hoist", ann)]
+    both = read_absences("2032-01-05 to 2032-01-06")
+    own = "2031-12-24 to 2032-01-02, 2032-01-05 to 2032-01-06, 2032-01-07 7:30-12, 2032-02-01"
+    assert [person.away for person in found.timetable.people] == [read_absences(own), both]
+    assert [(e.thing, e.begins.date()) for e in found.timetable.lent] == [("hoist", ann)]
     assert found.timetable.finish.date() == ann
     assert {name for each in found.timetable.bookings for name in each.who} == {"Bob"}
     assert (found.due, found.is_late) == (shut, True)
     assert away_meanwhile(found) == (
         "nobody works from Monday, 5 Jan 2032 to Tuesday, 6 Jan 2032",
-        "Ann is away on Wednesday, 7 Jan 2032",
         "1 hoist less is there on Wednesday, 7 Jan 2032",
+        "Ann is away on Wednesday, 7 Jan 2032, 07:30 to 12:00",
     )
     late = found.timetable.finish.replace(month=2)
     chances = Forecast(9, late, late, late, (), (), None)
@@ -143,6 +141,7 @@ def test_two_people_without_names_are_told_apart(lines):
         ({"away": ("you",)}, "says of nobody when they are away"),
         ({"away": ("you: Christmas",)}, "are no days"),
         ({"shut": ("2032-01-05 to 2031-01-05",)}, "before the first"),
+        ({"shut": ("2032-01-05 12-11",)}, "ends before it begins"),
         ({"hoist_lent": ("2032-01-05", "2032-01-04 to 2032-01-06")}, "more hoists are lent"),
     ],
 )

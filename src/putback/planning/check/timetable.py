@@ -6,7 +6,7 @@ whether what is worked on lies on a bench then by what is off and on before and 
 """
 
 from collections.abc import Iterator, Sequence
-from datetime import datetime, time, timedelta
+from datetime import datetime, timedelta
 from itertools import combinations, product
 
 from putback.logbook.state import State
@@ -96,17 +96,16 @@ def _hours(booking: Booking, block: Block, people: dict[str, Person]) -> Iterato
             for opens, closes in people[name].hours
         ):
             yield f"{name} is not there for block {booking.block}"
-        minute = timedelta(minutes=1)
-        days = {booking.begins.date(), (booking.ends - minute).date()}
-        if any(first <= day <= last for day in days for first, last in people[name].away):
-            yield f"{name} is away on the day of block {booking.block}"
+        for gone in people[name].away:
+            if max(gone.begins, booking.begins) < min(gone.ends, booking.ends):
+                yield f"{name} is away during block {booking.block}"
 
 
 def _at_once(table: Timetable) -> Iterator[str]:
     """Whether nobody and nothing is in two places."""
     busy = [each for each in table.bookings if each.begins < each.ends]
     moments = {each.begins for each in busy}
-    moments |= {datetime.combine(each.first, time()) for each in table.lent}
+    moments |= {each.begins for each in table.lent}
     for moment in sorted(moments):
         now = [each for each in busy if each.begins <= moment < each.ends]
         names = [name for each in now for name in each.who]
@@ -119,9 +118,7 @@ def _at_once(table: Timetable) -> Iterator[str]:
                     thing in block.uses and _from_to(busy, number, moment)
                     for number, block in enumerate(table.blocks)
                 )
-            out = [
-                e for e in table.lent if e.thing == thing and e.first <= moment.date() <= e.last
-            ]
+            out = [e for e in table.lent if e.thing == thing and e.begins <= moment < e.ends]
             if taken and taken > many - len(out):
                 yield f"more than {many - len(out)} × {thing} at {moment}"
         standings = {table.blocks[each.block].stands for each in now}

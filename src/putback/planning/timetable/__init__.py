@@ -1,9 +1,9 @@
 """A plan on the calendar: who does what when, when all will be done, and what to chase."""
 
+from putback.planning.timetable.absences import absence, read_absences, read_clock
 from putback.planning.timetable.arrivals import LEAD_DAYS, LeadTimes
 from putback.planning.timetable.at_bench import BENCH
 from putback.planning.timetable.blocks import Work, blocks_of
-from putback.planning.timetable.days import checked_days, read_days
 from putback.planning.timetable.forecast import RUNS, Chase, Forecast, forecast
 from putback.planning.timetable.hours import USUAL_HOURS, read_hours
 from putback.planning.timetable.learned import LIFTING, kind_of
@@ -20,11 +20,12 @@ __all__ = [
     "Forecast",
     "LeadTimes",
     "Work",
+    "absence",
     "blocks_of",
-    "checked_days",
     "forecast",
     "kind_of",
     "make_timetable",
-    "read_days",
+    "read_absences",
+    "read_clock",
     "read_hours",
 ]

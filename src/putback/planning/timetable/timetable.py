@@ -6,10 +6,18 @@ from datetime import date, datetime, time, timedelta
 from math import ceil
 
 from putback.errors import BadInput
-from putback.planning.planned_days import Block, Booking, Days, Lent, Person, Timetable
+from putback.planning.planned_days import (
+    Absence,
+    Absences,
+    Block,
+    Booking,
+    Lent,
+    Person,
+    Timetable,
+)
+from putback.planning.timetable.absences import spans_from
 from putback.planning.timetable.at_bench import BENCH
 from putback.planning.timetable.blocks import HOIST, IN_THE_AIR, Work
-from putback.planning.timetable.days import spans_from
 from putback.progress import NoProgress, Progress
 from putback.solvers.schedule.crews import Staffed
 from putback.solvers.schedule.site import Job, Need, Site
@@ -63,7 +71,7 @@ def make_timetable(
     *,
     hoists: int = 1,
     benches: int | None = None,
-    hoist_lent: Days = (),
+    hoist_lent: Absences = (),
     effort: float | None = None,
     seconds: float | None = None,
     progress: Progress = NoProgress(),
@@ -82,7 +90,7 @@ def make_timetable(
         How many lifts with a hoist can be done at once.
     benches : int, optional
         How many jobs at a bench can be done at once; however many there are without it.
-    hoist_lent : days
+    hoist_lent : absences
         When there is one hoist less, each of them for itself; never more than there are.
     effort, seconds : float, optional
         How much work the search is worth, deterministic, as for `Choice.solve`; or how long it
@@ -97,7 +105,7 @@ def make_timetable(
     """
     blocks = tuple(_manned(block, people) for block in work.blocks)
     few = {IN_THE_AIR: 1, HOIST: hoists, **({} if benches is None else {BENCH: benches})}
-    lent = tuple(Lent(HOIST, first, last) for first, last in hoist_lent)
+    lent = tuple(Lent(HOIST, each.begins, each.ends) for each in hoist_lent)
     pieces = _pieces(replace(work, blocks=blocks), people, begin, few, lent)
     search = SiteSearch(pieces.site, known=pieces.first)
     found = search.run(effort, seconds=seconds, progress=progress)
@@ -196,7 +204,7 @@ def _pieces(
         if block.not_before is not None:
             days.append(ready_from(origin, block.not_before) - DAY_MINUTES)
         if many > 1 and HOIST in block.uses:  # it is not lent from under what hangs
-            days += [ready_from(origin, each.last) for each in lent]
+            days += [minutes_from(origin, each.ends) for each in lent]
         release = max(days, default=start)
         needs = (Need(frozenset(able), block.crew),) if block.crew and minutes else ()
         scarce = sorted(block.uses & few.keys()) if minutes else ()
@@ -213,7 +221,7 @@ def _pieces(
         last.append(len(jobs) - 1)
     pairs += _held(work.blocks, firsts, last)
     off: tuple[Spans, ...] = tuple(
-        spans_from(origin, ((each.first, each.last) for each in lent if each.thing == thing))
+        spans_from(origin, (Absence(e.begins, e.ends) for e in lent if e.thing == thing))
         for thing in things
     )
     site, first = site_in_weeks(jobs, pairs, hours, tuple(few.values()), off)

@@ -3,13 +3,13 @@
 import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from datetime import date
+from datetime import date, datetime, time, timedelta
 from typing import TypeVar
 
 from django.utils.datastructures import MultiValueDict
 
 from putback.errors import BadInput, InputError
-from putback.planning.timetable import LEAD_DAYS, checked_days, read_days, read_hours
+from putback.planning.timetable import LEAD_DAYS, absence, read_absences, read_clock, read_hours
 from putback.workshop.plans.wishes import Wishes, hoist_lent_of, people_of
 
 MOST_PERSONS = 12
@@ -32,22 +32,29 @@ class Typed:
 
 @dataclass(frozen=True, slots=True)
 class SpanRow:
-    """Days on which somebody or something is not there."""
+    """When somebody or something is not there: days, and times of them where only part is."""
 
     number: int
     first: Typed = Typed()
     last: Typed = Typed()
+    since: Typed = Typed()
+    until: Typed = Typed()
 
     @property
     def fault(self) -> str:
         """What is wrong with it."""
-        return self.first.fault or self.last.fault
+        return self.first.fault or self.since.fault or self.last.fault or self.until.fault
 
     @property
     def words(self) -> str:
-        """As it is kept; empty where no day was typed."""
+        """As it is kept; empty where nothing was typed."""
         first, last = self.first.value, self.last.value
-        return f"{first} to {last}" if last and last != first else first
+        since, until = self.since.value, self.until.value
+        if last and last != first:
+            return f"{f'{first} {since}'.strip()} to {f'{last} {until}'.strip()}"
+        if until:
+            return f"{first} {since or '00:00'}-{until}"
+        return f"{first} {since}".strip()
 
 
 Spans = tuple[SpanRow, ...]
@@ -123,12 +130,24 @@ def kept_form(wishes: Wishes, kinds: Sequence[str], today: date) -> HoursForm:
 
 def _kept_spans(said: Sequence[str], today: date) -> Spans:
     """What is kept and not over yet, and an empty row."""
-    days = sorted(each for words in said for each in read_days(words) if each[1] >= today)
-    rows = [
-        SpanRow(number, Typed(first.isoformat()), Typed("" if last == first else last.isoformat()))
-        for number, (first, last) in enumerate(days, start=1)
-    ]
+    rows: list[SpanRow] = []
+    for each in sorted(spell for words in said for spell in read_absences(words)):
+        first, last = each.begins.date(), (each.ends - timedelta(minutes=1)).date()
+        if last >= today:
+            rows.append(
+                SpanRow(
+                    len(rows) + 1,
+                    Typed(first.isoformat()),
+                    Typed("" if last == first else last.isoformat()),
+                    _unless_midnight(each.begins.time()),
+                    _unless_midnight(each.ends.time()),
+                )
+            )
     return tuple([*rows, SpanRow(len(rows) + 1)][:MOST_SPANS])
+
+
+def _unless_midnight(clock: time) -> Typed:
+    return Typed(f"{clock:%H:%M}" if clock != time() else "")
 
 
 def read_form(sent: MultiValueDict[str, str], kinds: Sequence[str]) -> tuple[HoursForm, Wishes]:
@@ -215,20 +234,26 @@ def _person(
 
 
 def _spans(sent: MultiValueDict[str, str], name: str) -> Spans:
-    """Rows of first and last day, closed up, and an empty one."""
+    """Rows of days and times away, closed up, and an empty one."""
     rows: list[SpanRow] = []
     for number in range(1, MOST_SPANS + 1):
         first, begins = _read(sent, f"{name}-{number}-from", _day)
         last, ends = _read(sent, f"{name}-{number}-until", _day)
-        if last.value and not first.value:
-            last = replace(last, fault="say the first day too")
-        if begins and ends:
+        since, opens = _read(sent, f"{name}-{number}-since", read_clock)
+        until, closes = _read(sent, f"{name}-{number}-till", read_clock)
+        row = SpanRow(len(rows) + 1, first, last, since, until)
+        if not row.words:
+            continue
+        if not first.value:
+            row = replace(row, first=replace(first, fault="say the first day too"))
+        elif begins is not None and not row.fault:
+            given = {"since": opens, "until": closes}
+            times = {each: at for each, at in given.items() if at is not None}
             try:
-                checked_days(begins, ends)
+                absence(begins, ends or begins, **times)
             except InputError as error:
-                last = replace(last, fault=str(error))
-        if first.value or last.value:
-            rows.append(SpanRow(len(rows) + 1, first, last))
+                row = replace(row, last=replace(last, fault=str(error)))
+        rows.append(row)
     return tuple([*rows, SpanRow(len(rows) + 1)][:MOST_SPANS])
 
 
@@ -284,6 +309,6 @@ def _days(value: str) -> float:
 
 def _day(value: str) -> date:
     try:
-        return date.fromisoformat(value)
+        return datetime.strptime(value, "%Y-%m-%d").date()  # noqa: DTZ007 - a day has no zone
     except ValueError as error:
         raise BadInput(f"“{value}” is no day", mend="write it as in: 2031-05-02") from error

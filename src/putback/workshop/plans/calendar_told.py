@@ -8,7 +8,7 @@ from datetime import date, datetime, time, timedelta
 from math import ceil
 
 from putback.logbook.state import State
-from putback.planning.planned_days import Block, Booking
+from putback.planning.planned_days import Absence, Block, Booking
 from putback.planning.timetable import BENCH, UP, Chase
 from putback.units.figures import in_groups
 from putback.vehicle.ids import Ref
@@ -359,30 +359,38 @@ def away_meanwhile(found: Calendar) -> tuple[str, ...]:
     so late.
     """
     table = found.timetable
-    told: dict[tuple[date, date], list[str]] = {}
-    names: dict[tuple[date, date], list[str]] = {}
+    told: dict[Absence, list[str]] = {}
+    names: dict[Absence, list[str]] = {}
     for person in table.people:
-        for days in person.away:
-            names.setdefault(days, []).append(person.name)
-    for days, away in names.items():
+        for spell in person.away:
+            names.setdefault(spell, []).append(person.name)
+    for spell, away in names.items():
         all_of_them = len(away) == len(table.people)
-        told[days] = ["nobody works"] if all_of_them else [f"{name} is away" for name in away]
+        told[spell] = ["nobody works"] if all_of_them else [f"{name} is away" for name in away]
     for each in table.lent:
-        told.setdefault((each.first, each.last), []).append(f"1 {each.thing} less is there")
+        spell = Absence(each.begins, each.ends)
+        told.setdefault(spell, []).append(f"1 {each.thing} less is there")
     ends = [table.finish, *([found.forecast.p95] if found.forecast else [])]
-    begin, end = table.begin.date(), max(ends).date()
+    end = datetime.combine(max(ends), time.max)
     return tuple(
-        f"{words} {_when(*days)}"
-        for days, lines in sorted(told.items())
-        if days[0] <= end and days[1] >= begin
+        f"{words} {_when(spell)}"
+        for spell, lines in sorted(told.items())
+        if spell.begins <= end and spell.ends > table.begin
         for words in lines
     )
 
 
-def _when(first: date, last: date) -> str:
+def _when(spell: Absence) -> str:
+    """Say when: whole days by their names, else with the times of the day."""
+    first, last = spell.begins.date(), (spell.ends - timedelta(minutes=1)).date()
+    if spell.begins.time() == spell.ends.time() == time():
+        if first == last:
+            return f"on {day_words(first)}"
+        return f"from {day_words(first)} to {day_words(last)}"
+    until = f"{spell.ends:%H:%M}" if spell.ends.date() == last else "24:00"
     if first == last:
-        return f"on {day_words(first)}"
-    return f"from {day_words(first)} to {day_words(last)}"
+        return f"on {day_words(first)}, {spell.begins:%H:%M} to {until}"
+    return f"from {day_words(first)}, {spell.begins:%H:%M} to {day_words(last)}, {until}"
 
 
 def _finish(found: Calendar) -> Finish:

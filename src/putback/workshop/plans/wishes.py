@@ -12,8 +12,8 @@ from pydantic import TypeAdapter, ValidationError
 
 from putback.errors import BadInput
 from putback.logbook.entries.base import LogbookId
-from putback.planning.planned_days import Days, Person, Stretches
-from putback.planning.timetable import LIFTING, USUAL_HOURS, kind_of, read_days, read_hours
+from putback.planning.planned_days import Absences, Person, Stretches
+from putback.planning.timetable import LIFTING, USUAL_HOURS, kind_of, read_absences, read_hours
 from putback.vehicle.ids import joint_ref
 from putback.vehicle.job import JobKind
 from putback.vehicle.vehicle import Vehicle
@@ -42,7 +42,7 @@ class Wishes:
     benches: int | None = None
     """However many it takes, where nobody says."""
     away: tuple[str, ...] = ()
-    """As in ``Ann: 2031-12-24 to 2032-01-02, 2032-02-10``."""
+    """As in ``Ann: 2031-12-24 to 2032-01-02, 2032-02-10 13:00-17:00``."""
     shut: tuple[str, ...] = ()
     """As in ``2031-12-24 to 2032-01-02``: nobody works then."""
     hoist_lent: tuple[str, ...] = ()
@@ -187,7 +187,7 @@ def people_of(wishes: Wishes) -> tuple[tuple[Person, ...], tuple[Taken, ...]]:
     return tuple(people), tuple(taken)
 
 
-def hoist_lent_of(wishes: Wishes) -> Days:
+def hoist_lent_of(wishes: Wishes) -> Absences:
     """Give when there is one hoist less, each for itself.
 
     Raises
@@ -195,9 +195,9 @@ def hoist_lent_of(wishes: Wishes) -> Days:
     BadInput
         If the days cannot be read, or more hoists are lent at once than there are.
     """
-    lent = tuple(days for each in wishes.hoist_lent for days in read_days(each))
-    for day, _ in lent:
-        if sum(first <= day <= last for first, last in lent) > (wishes.hoists or 1):
+    lent = tuple(spell for each in wishes.hoist_lent for spell in read_absences(each))
+    for one in lent:
+        if sum(e.begins <= one.begins < e.ends for e in lent) > (wishes.hoists or 1):
             raise BadInput(
                 "more hoists are lent at once than there are",
                 mend="say how many there are, or lend fewer",
@@ -205,20 +205,20 @@ def hoist_lent_of(wishes: Wishes) -> Days:
     return lent
 
 
-def _away(wishes: Wishes, names: Collection[str]) -> dict[str, Days]:
+def _away(wishes: Wishes, names: Collection[str]) -> dict[str, Absences]:
     """When each of those named so does not work, the workshop being shut included."""
-    shut = [days for each in wishes.shut for days in read_days(each)]
+    shut = [spell for each in wishes.shut for spell in read_absences(each)]
     found = {name: set(shut) for name in names}
     for each in wishes.away:
-        name, _, days = (word.strip() for word in each.partition(":"))
-        if name not in found or not days:
+        name, _, times = (word.strip() for word in each.partition(":"))
+        if name not in found or not times:
             raise BadInput(
                 f"“{each}” says of nobody when they are away",
                 mend=f"name one of {', '.join(names)}, "
                 f'as in: --away "{min(names)}: 2031-12-24 to 2032-01-02"',
             )
-        found[name].update(read_days(days))
-    return {name: tuple(sorted(days)) for name, days in found.items()}
+        found[name].update(read_absences(times))
+    return {name: tuple(sorted(away)) for name, away in found.items()}
 
 
 def _skills(words: Sequence[str], names: dict[str, Stretches]) -> dict[str, frozenset[str]]:
