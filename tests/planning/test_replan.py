@@ -2,6 +2,7 @@
 
 import re
 from dataclasses import replace
+from uuid import UUID
 
 import pytest
 from hypothesis import event, given
@@ -10,7 +11,13 @@ from hypothesis import strategies as st
 from putback.errors import ImpossibleGoal
 from putback.logbook.entries.bookkeeping import Struck
 from putback.logbook.entries.judging import Hindrance, PutOff
-from putback.logbook.entries.working import JointUndone, PartOff
+from putback.logbook.entries.working import (
+    JobDone,
+    JointCracked,
+    JointUndone,
+    PartOff,
+    StandingChanged,
+)
 from putback.planning.again.changes import Sort, changes_between
 from putback.planning.again.since import Since
 from putback.planning.check import check_strip
@@ -20,6 +27,7 @@ from putback.planning.strip import plan_strip
 from putback.vehicle.assembly import Assembly
 from putback.vehicle.facts import Before, Obstruction
 from putback.vehicle.generate import generate
+from putback.vehicle.ids import split_ref
 from tests.makers import standing, vehicle
 from tests.makers_logbook import Story
 from tests.planning.hand_made import likely, state_of
@@ -473,3 +481,78 @@ def test_the_sitting_in_hand_goes_on_as_it_stands_though_a_fresh_plan_has_it_els
     assert [(step.what, step.standing) for step in hand] == [
         (f"joint:a{n}-frame", "low") for n in range(3)
     ]
+
+
+def bodies_of(step: Step, v) -> list:
+    """The entries by which a step of a strip is logged."""
+    kind, identity = split_ref(step.what)
+    if kind == "joint":
+        of = max(v.joints[identity].fixing_count, 1)
+        return [JointUndone(joint=identity, of=of, out=of)]
+    if kind == "job":
+        return [JobDone(job=identity)]
+    if kind == "part":
+        return [PartOff(part=identity)]
+    return [PartOff(part=part, whole=identity) for part in v.assemblies[identity].parts]
+
+
+@pytest.mark.parametrize("seed", [1, 3])
+def test_what_is_struck_out_is_next_again(seed):
+    """It was planned without it meanwhile; struck out, all is in the order that it was in."""
+    v = generate(40, seed=seed)
+    goal = max(v.goals.values(), key=lambda each: (each.off_rest, len(each.off)))
+    story = Story(v)
+    plan = plan_strip(v, story.state, goal, SETTINGS)
+    struck = 0
+    for done, step in enumerate(plan.steps[:24]):
+        if step.standing is not None and step.standing != story.state.standing.standing:
+            story.says("A", StandingChanged(standing=step.standing))
+        if step.action is Action.CRACK:
+            story.says("A", JointCracked(joint=split_ref(step.what)[1]))
+            continue
+        is_tried = done % 6 == 5
+        act = str(UUID(int=done))
+        for body in bodies_of(step, v):
+            story.says("A", body, act=act)
+        if not is_tried:
+            continue
+        meanwhile = again(v, story.state, goal, plan).plan
+        assert order(meanwhile.steps) == order(plan.steps[done + 1 :])
+        known = len(story.entries)
+        story.says("A", Struck(act=act))
+        entries = story.entries
+        found = again(
+            v, story.state, goal, meanwhile, since=entries[known:], struck=entries[:known]
+        )
+        assert order(found.plan.steps) == order(plan.steps[done:])
+        struck += 1
+        for body in bodies_of(step, v):
+            story.says("A", body)
+    assert struck > 1
+
+
+@pytest.mark.parametrize("seed", [0, 2])
+def test_days_that_are_struck_out_are_to_be_done_again_as_they_were(seed):
+    """One act of many steps and changes of standing, planned without it, and then struck out."""
+    v = generate(40, seed=seed)
+    goal = max(v.goals.values(), key=lambda each: (each.off_rest, len(each.off)))
+    story = Story(v)
+    plan = plan_strip(v, story.state, goal, SETTINGS)
+    act, standings = str(UUID(int=1)), []
+    for step in plan.steps[: len(plan.steps) // 2]:
+        if step.standing is not None and step.standing != story.state.standing.standing:
+            story.says("A", StandingChanged(standing=step.standing), act=act)
+            standings.append(step.standing)
+        if step.action is Action.CRACK:
+            story.says("A", JointCracked(joint=split_ref(step.what)[1]), act=act)
+        else:
+            for body in bodies_of(step, v):
+                story.says("A", body, act=act)
+    assert standings
+    meanwhile = again(v, story.state, goal, plan).plan
+    known = len(story.entries)
+    story.says("A", Struck(act=act))
+    entries = story.entries
+    found = again(v, story.state, goal, meanwhile, since=entries[known:], struck=entries[:known])
+    assert order(found.plan.steps) == order(plan.steps)
+    assert found.plan.total_minutes == pytest.approx(plan.total_minutes)

@@ -1,8 +1,9 @@
 """Plan again after an entry, and leave the order as it was as long as it is still right.
 
-What is done is dropped; what is needed now and was not before is slotted in where it costs least;
-the rest keeps its order. It is planned anew only where that saves clearly (`Steadiness`), and even
-then not within the sitting in hand. Whatever changed is told, with the entry or fact behind it.
+What is done is dropped; what was struck out is next again; what is needed now and was not before
+is slotted in where it costs least; the rest keeps its order. It is planned anew only where that
+saves clearly (`Steadiness`), and even then not within the sitting in hand. Whatever changed is
+told, with the entry or fact behind it.
 """
 
 from collections.abc import Iterator, Sequence
@@ -11,6 +12,7 @@ from itertools import takewhile
 
 from putback.logbook.common import Said
 from putback.logbook.entries.base import Entry
+from putback.logbook.entries.working import JobDone, JointUndone, PartOff, StandingChanged
 from putback.logbook.state import State
 from putback.planning.again.changes import Change, changes_between, planned_anew
 from putback.planning.again.prospect import Prospect, could_save
@@ -20,14 +22,14 @@ from putback.planning.ordering.keep import Wish, chosen_like, fitted, left_of, s
 from putback.planning.ordering.price import CannotBeDone, Priced, price, total_minutes
 from putback.planning.ordering.put_off import Staged, in_stages
 from putback.planning.ordering.task import Task, set_task, written
-from putback.planning.plan import USUAL, Plan, PlanSettings
+from putback.planning.plan import USUAL, Action, Plan, PlanSettings, Step
 from putback.planning.search.arrange import bouts_of, made_good
 from putback.planning.search.choose import Contradiction
 from putback.planning.search.field import Rules
 from putback.planning.strip import plan_strip
 from putback.progress import NoProgress, Progress
 from putback.vehicle.goal import Goal
-from putback.vehicle.ids import ZoneId
+from putback.vehicle.ids import Ref, ZoneId, assembly_ref, job_ref, joint_ref, part_ref
 from putback.vehicle.vehicle import Vehicle
 
 _ROUNDING = 1e-6
@@ -123,7 +125,8 @@ def replan(
     """
     task = set_task(vehicle, state, goal, settings)
     logged = Since(since, struck, state)
-    left = left_of(task.problem, last.steps)
+    again = _to_do_again(logged, state, last)
+    left = left_of(task.problem, [*again, *last.steps])
     kept = keep_order(task, left, settings, progress)
 
     def coming(minutes: float) -> Prospect:
@@ -154,6 +157,29 @@ def replan(
     plan = written(task, kept.rules, kept.priced, bound)
     told = changes_between(last, plan, state, logged)
     return Replanned(plan, told, in_hand=len(in_hand), prospect=coming(saves))
+
+
+def _to_do_again(logged: Since, state: State, last: Plan) -> list[Step]:
+    """The work that was struck out: it went before all that is left, stood as it was done."""
+    planned = {step.what for step in last.steps}
+    steps: dict[Ref, Step] = {}
+    here = state.standing.standing
+    for entry in logged.struck_out():
+        match entry.body:
+            case StandingChanged(standing=standing):
+                here = standing
+                continue
+            case JointUndone(joint=joint):
+                step = Step(Action.UNDO, joint_ref(joint), here)
+            case PartOff(part=part, whole=whole):
+                what = part_ref(part) if whole is None else assembly_ref(whole)
+                step = Step(Action.TAKE_OFF, what, here)
+            case JobDone(job=job):
+                step = Step(Action.DO, job_ref(job), here)
+            case _:
+                continue
+        steps[step.what] = step
+    return [step for step in steps.values() if step.what not in planned]
 
 
 def keep_order(

@@ -41,6 +41,14 @@ class Since:
         """What was said last of all."""
         return self.said[-1] if self.said else None
 
+    def struck_out(self) -> Iterator[Entry]:
+        """What is taken back among all that was logged before, in the order of its striking."""
+        for entry in self.entries:
+            strikes = entry.body.strikes()
+            yield from (
+                e for e in self._named.get(strikes, ()) if strikes and not e.body.strikes()
+            )
+
     def _said(self, entry: Entry) -> Iterator[Said]:
         strikes = entry.body.strikes()
         if not strikes:
