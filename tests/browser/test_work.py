@@ -168,6 +168,29 @@ def test_an_empty_vehicle_takes_what_came_off_by_name(phone, served):
     expect(phone.locator("#said")).to_contain_text("truck")
 
 
+A_PLAN_COMES = """async ([path, name, value]) => {
+  const asked = new Promise((done, fail) => {
+    document.addEventListener("htmx:beforeSwap", done, { once: true });
+    setTimeout(fail, 10_000, new Error("the page did not ask anew"));
+  });
+  document.body.dispatchEvent(new CustomEvent("planned"));
+  document.querySelector(path)[name] = value;
+  await asked;
+  await new Promise((done) => setTimeout(done, 100)); // as long as it takes to show it
+  return document.querySelector(path)[name];
+}"""
+"""The page asks anew; before the answer is there a hand is at it. Gives what stands there then."""
+
+
+def test_a_plan_that_comes_takes_nothing_from_under_the_hands(phone, served):
+    """Neither the open form of a job, nor names that are typed; where no hand is, it is shown."""
+    phone.goto(f"/v/{served.demo}/")
+    assert phone.evaluate(A_PLAN_COMES, ["#now", "title", "before"]) == ""
+    assert phone.evaluate(A_PLAN_COMES, ["details[data-deed]", "open", True]) is True
+    phone.goto(f"/v/{served.empty}/")
+    assert phone.evaluate(A_PLAN_COMES, ["#off-1", "value", "radiator"]) == "radiator"
+
+
 def test_a_goal_is_chosen_and_a_whole_is_asked_once_where_it_lies(phone, served):
     """Each by one tap more than looking, and struck out by another."""
     phone.goto(f"/v/{served.demo}/strip")

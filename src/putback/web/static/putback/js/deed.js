@@ -1,5 +1,6 @@
 // The main action: its words follow what is typed below it, and typing a tag means the bag. While
-// somebody answers what it asks, nothing takes the form away from under their hands.
+// somebody answers what it asks, or types what came off, no plan that comes takes the form away from
+// under their hands: neither is it asked for, nor is it shown where it was asked for before.
 
 function follow(form) {
   const words = form.closest("[data-deed]").querySelector("summary");
@@ -24,7 +25,30 @@ document.addEventListener("input", (event) => {
   follow(form);
 });
 
+const isChanged = (field) => {
+  if (!field.matches("select")) return field.value !== field.defaultValue;
+  const first = [...field.options].findIndex((each) => each.defaultSelected);
+  return field.selectedIndex !== Math.max(first, 0);
+};
+
+/** What somebody is answering or typing in; nothing where hands are off it. */
+function inWork() {
+  const answered = document.querySelector("details[data-deed][open]");
+  const typed = [...document.querySelectorAll("#off input:not([type=hidden]), #off select")];
+  return answered ?? typed.find(isChanged);
+}
+
+/** Whether a piece of the page would go from under hands; what was logged was answered. */
+function takesAway({ target, requestConfig }) {
+  if (requestConfig?.triggeringEvent?.type === "logged") return false;
+  const held = inWork();
+  return Boolean(held && target?.contains(held));
+}
+
 document.addEventListener("htmx:beforeRequest", (event) => {
-  const isLogged = event.detail.requestConfig.triggeringEvent?.type === "logged";
-  if (!isLogged && document.querySelector("details[data-deed][open]")) event.preventDefault();
+  if (takesAway(event.detail)) event.preventDefault();
+});
+
+document.addEventListener("htmx:beforeSwap", (event) => {
+  if (takesAway(event.detail)) event.detail.shouldSwap = false;
 });
