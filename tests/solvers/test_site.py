@@ -10,7 +10,7 @@ from putback.errors import Stopped
 from putback.progress import Stoppable
 from putback.solvers.schedule.allowance import Allowance
 from putback.solvers.schedule.crews import Forward, Staffed, staff
-from putback.solvers.schedule.site import Job, Need, Site, least_time
+from putback.solvers.schedule.site import Job, Lying, Need, Site, least_time
 from putback.solvers.schedule.site_exact import Model, staff_exactly
 from putback.solvers.schedule.site_search import SiteSearch
 from putback.solvers.sequence import Circular
@@ -39,7 +39,15 @@ def drawn(rnd: Random, count: int) -> Site:
     if rnd.random() < 0.5:
         spans = [(begin, begin + rnd.randint(1, 3)) for begin in rnd.sample(range(8), 2)]
         lent = (tuple(spans[:1]), tuple(spans)) if rnd.random() < 0.5 else (tuple(spans),)
-    return Site(tuple(jobs), tuple(pairs), tuple(away), (2, 3), ((-3, 3),), 11, lent)
+    site = Site(tuple(jobs), tuple(pairs), tuple(away), (2, 3), ((-3, 3),), 11, lent)
+    return replace(site, rooms=(2, 3, 1), lying=drawn_lying(rnd, jobs))
+
+
+def drawn_lying(rnd: Random, jobs: list[Job]) -> tuple[Lying, ...]:
+    """Some jobs, of two things that lie in a room for one; none wait for what lies elsewhere."""
+    some = [n for n, job in enumerate(jobs) if job.duration and rnd.random() < 0.6]
+    cut = rnd.randint(0, len(some))
+    return tuple(Lying(2, tuple(each)) for each in (some[:cut], some[cut:]) if each)
 
 
 def keeps(site: Site, plan: Staffed) -> bool:
@@ -64,8 +72,11 @@ def keeps(site: Site, plan: Staffed) -> bool:
     for time in range(plan.ends + 1):
         busy: list[int] = []
         space = [0] * len(site.rooms)
+        for lies in site.lying:
+            since = min(starts[each] for each in lies.jobs)
+            space[lies.room] += since <= time < max(ends[each] for each in lies.jobs)
         for room, spans in enumerate(site.lent):
-            space[room] = sum(begin <= time < end for begin, end in spans)
+            space[room] += sum(begin <= time < end for begin, end in spans)
         for job, start, end, teams in zip(jobs, starts, ends, plan.who, strict=True):
             if start <= time < end:
                 busy += [person for team in teams for person in team]
@@ -189,6 +200,10 @@ def test_what_nobody_could_do_is_refused():
             Site((job,), (), ((),), (2,), (), 9)
     with pytest.raises(ValueError, match="more of room 0 is lent than there is"):
         Site((), (), (), (1,), (), 9, (((0, 3), (2, 4)),))
+    with pytest.raises(ValueError, match="a job lies in two places"):
+        Site((Job(1),), (), (), (1,), (), 9, (), (Lying(0, (0,)), Lying(0, (0,))))
+    with pytest.raises(ValueError, match="left lying in room 0"):
+        Site((Job(1),), (), (), (1,), (), 9, (((0, 3),),), (Lying(0, (0,)),))
     with pytest.raises(Circular):
         SiteSearch(Site((Job(1), Job(1)), ((0, 1), (1, 0)), (), (), (), 9))
 
@@ -204,6 +219,21 @@ def test_what_is_lent_meanwhile_is_waited_for():
     assert SiteSearch(both).run(work=1.0).plan.ends == 8
     one = replace(site, jobs=(lift,), lent=(((2, 5),),))
     assert SiteSearch(one).run(work=1.0).plan.ends == 3
+
+
+def test_what_lies_somewhere_keeps_its_room_while_nobody_works_at_it():
+    """Two things of two jobs each and one bench; whoever can do the second jobs comes late."""
+    early, late = (Need(frozenset({each}), 1) for each in (0, 1))
+    jobs = (Job(2, (early,)), Job(2, (late,)), Job(2, (early,)), Job(2, (late,)))
+    away = ((), ((0, 6),))
+    loose = Site(jobs, ((0, 1), (2, 3)), away, (1,), (), 30)
+    lying = replace(loose, lying=(Lying(0, (0, 1)), Lying(0, (2, 3))))
+    assert SiteSearch(loose).run(work=1.0).plan.ends == 10
+    best = SiteSearch(lying).run(work=1.0)
+    assert (best.plan.ends, best.optimal) == (12, True)
+    assert keeps(lying, best.plan)
+    assert not keeps(lying, SiteSearch(loose).run(work=1.0).plan)
+    assert SiteSearch(replace(lying, rooms=(2,))).run(work=1.0).plan.ends == 10
 
 
 def test_nothing_to_do_ends_at_once_and_a_search_may_be_stopped():

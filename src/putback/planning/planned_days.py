@@ -80,6 +80,8 @@ class Block:
     uses: frozenset[str] = frozenset()
     """What there is little of: ``hoist``; ``bench``, where all that is worked on is off the
     vehicle; ``in the air`` where something hangs till it is fast."""
+    lies: int | None = None
+    """What lies on a bench, by number: it keeps one from the first of its blocks to the last."""
 
 
 @dataclass(frozen=True, slots=True)

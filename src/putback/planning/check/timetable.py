@@ -24,9 +24,14 @@ def check_timetable(table: Timetable) -> tuple[str, ...]:
 def check_blocks(vehicle: Vehicle, state: State, plan: Plan, table: Timetable) -> tuple[str, ...]:
     """Say in words which blocks of a timetable leave away what the vehicle asks for.
 
-    A bench, or one too much; and something that is out or on order, and worked on or put on.
+    A bench, or one too much; what lies there from one block to another, or does not; and
+    something that is out or on order, and worked on or put on.
     """
-    return (*_benches(vehicle, state, plan, table), *_waits(vehicle, state, plan, table))
+    return (
+        *_benches(vehicle, state, plan, table),
+        *_left_lying(vehicle, state, plan, table),
+        *_waits(vehicle, state, plan, table),
+    )
 
 
 def steps_in_order(table: Timetable) -> tuple[int, ...]:
@@ -113,7 +118,9 @@ def _at_once(table: Timetable) -> Iterator[str]:
             yield f"somebody does two things at once at {moment}"
         for thing, many in table.few.items():
             taken = sum(thing in table.blocks[each.block].uses for each in now)
-            if thing in _HANGING:
+            if thing == _BENCH:
+                taken = len(_lying(table, busy, moment))
+            elif thing in _HANGING:
                 taken = sum(
                     thing in block.uses and _from_to(busy, number, moment)
                     for number, block in enumerate(table.blocks)
@@ -126,7 +133,19 @@ def _at_once(table: Timetable) -> Iterator[str]:
             yield f"the vehicle stands in two ways at {moment}"
 
 
+_BENCH = "bench"
 _HANGING = ("hoist", "in the air")
+
+
+def _lying(table: Timetable, busy: list[Booking], moment: datetime) -> set[object]:
+    """What lies on benches at a moment, worked on or left; a block without a number is its own."""
+    moments: dict[object, list[datetime]] = {}
+    for each in busy:
+        block = table.blocks[each.block]
+        if _BENCH in block.uses:
+            what = ("alone", each.block) if block.lies is None else block.lies
+            moments.setdefault(what, []).extend((each.begins, each.ends))
+    return {what for what, at in moments.items() if min(at) <= moment < max(at)}
 
 
 def _from_to(busy: list[Booking], block: int, moment: datetime) -> bool:
@@ -163,8 +182,57 @@ def _benches(vehicle: Vehicle, state: State, plan: Plan, table: Timetable) -> It
         for at in block.steps:
             parts = set() if _elsewhere(vehicle, plan, at) else _touched(vehicle, plan, at)
             lies |= bool(parts) and all(_is_off(vehicle, state, plan, part, at) for part in parts)
-        if lies != ("bench" in block.uses):
+        if lies != (_BENCH in block.uses):
             yield f"block {number} {'takes no bench' if lies else 'wants no bench'}"
+
+
+def _left_lying(vehicle: Vehicle, state: State, plan: Plan, table: Timetable) -> Iterator[str]:
+    """Whether what is on a bench stays there until the work on it waits for something else.
+
+    Each block is held against the one before that last worked at a bench on a part of it.
+    """
+    worked: list[set[str]] = []
+    for number, block in enumerate(table.blocks):
+        mine: set[str] = set()
+        for at in block.steps if _BENCH in block.uses else ():
+            parts = set() if _elsewhere(vehicle, plan, at) else _touched(vehicle, plan, at)
+            if all(_is_off(vehicle, state, plan, part, at) for part in parts):
+                mine |= parts
+        worked.append(mine)
+        if not mine:
+            continue
+        where = block.lies
+        others = [n for n in range(number) if worked[n] & mine]
+        then = table.blocks[others[-1]].lies if others else None
+        stays = bool(others) and _needs_no_more(table, number, then)
+        if where is None:
+            yield f"block {number} lies nowhere"
+        elif stays and where != then:
+            yield f"block {number} leaves the bench of block {others[-1]}"
+        elif not stays and any(each.lies == where for each in table.blocks[:number]):
+            yield f"block {number} lies where it cannot lie yet"
+
+
+def _needs_no_more(table: Timetable, number: int, lies: int | None) -> bool:
+    """Whether a block needs nothing but what the first of what lies there needed."""
+    there = [n for n in range(number) if table.blocks[n].lies == lies]
+    block, first = table.blocks[number], table.blocks[there[0]]
+    if any(thing in block.uses | first.uses for thing in _HANGING):
+        return False
+    if set(block.waits) ^ set(first.waits) or block.not_before != first.not_before:
+        return False
+    return _all_before(table, number) - set(there) <= _all_before(table, there[0])
+
+
+def _all_before(table: Timetable, number: int) -> set[int]:
+    """All blocks that end before one begins, however far."""
+    found: set[int] = set()
+    left = list(table.blocks[number].before)
+    while left:
+        if (each := left.pop()) not in found:
+            found.add(each)
+            left += table.blocks[each].before
+    return found
 
 
 def _touched(vehicle: Vehicle, plan: Plan, at: int) -> set[str]:

@@ -3,11 +3,11 @@
 from putback.planning.timetable.absences import absence, read_absences, read_clock
 from putback.planning.timetable.arrivals import LEAD_DAYS, LeadTimes
 from putback.planning.timetable.at_bench import BENCH
-from putback.planning.timetable.blocks import Work, blocks_of
+from putback.planning.timetable.blocks import UP, Work, blocks_of
 from putback.planning.timetable.forecast import RUNS, Chase, Forecast, forecast
 from putback.planning.timetable.hours import USUAL_HOURS, read_hours
 from putback.planning.timetable.learned import LIFTING, kind_of
-from putback.planning.timetable.timetable import UP, make_timetable
+from putback.planning.timetable.timetable import make_timetable
 
 __all__ = [
     "BENCH",

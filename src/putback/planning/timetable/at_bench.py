@@ -1,9 +1,16 @@
-"""What is off the vehicle as a plan goes on, and which steps are done to it, at a bench."""
+"""What is off the vehicle as a plan goes on, which steps are done to it, and what lies on a bench.
+
+Whatever is on a bench stays there overnight, half worked on: nobody clears a bench of a gearbox in
+pieces to do something else on it. It is put away where the next work on it waits for something
+else: for what is out or on order, for paint to cure, for work at the vehicle, for another unit.
+"""
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from putback.logbook.state import State
 from putback.planning.plan import Action, Step
+from putback.planning.planned_days import Block
 from putback.vehicle.ids import AssemblyId, JobId, JointId, PartId, split_ref
 from putback.vehicle.job import JobKind
 from putback.vehicle.vehicle import Vehicle
@@ -25,6 +32,63 @@ def steps_at_bench(vehicle: Vehicle, state: State, steps: Sequence[Step]) -> tup
         for step, off in zip(steps, off_before(vehicle, state, steps), strict=True)
         for parts in [worked_on(vehicle, step)]
     )
+
+
+def lie_on_benches(
+    blocks: Sequence[Block], parts: Sequence[frozenset[PartId]], up: frozenset[str]
+) -> tuple[Block, ...]:
+    """Say of each block that is done at a bench what lies there for it, by number.
+
+    Work on the same parts lies there for as long as all that it waits for is done, and is there,
+    when the first of it begins. All of it then waits for that, so that what lies on a bench never
+    waits for what finds none.
+
+    Parameters
+    ----------
+    blocks : sequence of Block
+        In the order of the plan.
+    parts : sequence of frozenset of PartId
+        What each block works on at a bench.
+    up : frozenset of str
+        While these are taken something hangs: it lies on no bench for the next.
+    """
+    found: list[Block] = []
+    earlier: list[frozenset[int]] = []
+    """All that ends before each block begins."""
+    last: dict[PartId, int] = {}
+    """The last block that worked on each part at a bench."""
+    for number, block in enumerate(blocks):
+        lies = None
+        if BENCH in block.uses:
+            on = max((last[each] for each in parts[number] if each in last), default=None)
+            lies = number if on is None else found[on].lies
+            first = number if lies is None else lies
+            if first != number and not _goes_on(block, found, earlier, first, up):
+                lies = first = number
+            if first != number:
+                before = tuple(sorted({*block.before, *found[first].before}))
+                block = replace(block, before=before)
+            last.update(dict.fromkeys(parts[number], number))
+        earlier.append(frozenset(block.before).union(*(earlier[each] for each in block.before)))
+        found.append(replace(block, lies=lies))
+    return tuple(found)
+
+
+def _goes_on(
+    block: Block,
+    found: Sequence[Block],
+    earlier: Sequence[frozenset[int]],
+    first: int,
+    up: frozenset[str],
+) -> bool:
+    """Whether a block needs nothing but what was there when the first work on its parts began."""
+    begun = found[first]
+    if not up.isdisjoint(block.uses | begun.uses):
+        return False
+    if {*block.waits} != {*begun.waits} or block.not_before != begun.not_before:
+        return False
+    before = frozenset(block.before).union(*(earlier[each] for each in block.before))
+    return all(each in earlier[first] or found[each].lies == first for each in before)
 
 
 def off_before(

@@ -18,7 +18,7 @@ from putback.planning.precede import Precedence, precede_strip
 from putback.planning.precede_rebuild import precede_rebuild
 from putback.planning.sittings import has_no_minutes
 from putback.planning.timetable.arrivals import LeadTimes, find_arrivals
-from putback.planning.timetable.at_bench import BENCH, steps_at_bench
+from putback.planning.timetable.at_bench import BENCH, lie_on_benches, steps_at_bench, worked_on
 from putback.planning.timetable.learned import kind_of, learn
 from putback.vehicle.goal import Goal
 from putback.vehicle.ids import (
@@ -35,6 +35,8 @@ from putback.vehicle.minutes import NO_TIME, Minutes
 from putback.vehicle.vehicle import Vehicle
 
 HOIST, IN_THE_AIR = "hoist", "in the air"
+UP = frozenset({IN_THE_AIR, HOIST})
+"""While these are taken something hangs: it is not left where the hours are long enough."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,6 +87,7 @@ def blocks_of(
     drafts = _drafts(vehicle, plan, precedence)
     blocks: list[Block] = []
     shares: list[tuple[Share, ...]] = []
+    on_bench: list[frozenset[PartId]] = []
     for draft in drafts:
         these = [steps[n] for n in draft.steps]
         of = tuple(
@@ -95,7 +98,9 @@ def blocks_of(
         if these and all(_is_waiting(vehicle, step) for step in these):
             wants = 0
         uses = _uses(vehicle, these, precedence[draft.steps[0]] if draft.steps else None)
-        if any(at_bench[n] for n in draft.steps):
+        parts = (worked_on(vehicle, steps[n]) for n in draft.steps if at_bench[n])
+        on_bench.append(frozenset[PartId]().union(*parts))
+        if on_bench[-1]:
             uses |= {BENCH}
         until = [_put_off(state, step.what) for step in these]
         blocks.append(
@@ -114,7 +119,8 @@ def blocks_of(
         )
         shares.append(of)
     unknown = sum(map(has_no_minutes, steps))
-    return Work(tuple(blocks), tuple(shares), arrivals, learned, unknown)
+    lying = lie_on_benches(blocks, on_bench, UP)
+    return Work(lying, tuple(shares), arrivals, learned, unknown)
 
 
 def _drafts(vehicle: Vehicle, plan: Plan, precedence: Sequence[Precedence]) -> list[_Draft]:

@@ -8,7 +8,7 @@ What is promised comes on its day, or, as often, late: by an exponentially distr
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
-from itertools import pairwise
+from itertools import chain, pairwise
 
 import numpy as np
 
@@ -125,21 +125,17 @@ def _network(pieces: Pieces, plan: Staffed, order: list[int]) -> Network:
     things: list[list[Weekly]] = [[] for _ in order]
     for room in range(len(pieces.site.rooms)):
         for one in _each_of(pieces.site, plan, room):
-            takers = [place[n] for n in one.takers]
-            for first, then in pairwise(takers):
-                before[then].add(first)
+            for leaving, coming in pairwise(one.takers):
+                for n in coming:
+                    before[place[n]].update(place[each] for each in leaving)
             if one.lent:
-                for at in takers:
-                    things[at].append(Weekly(ALWAYS.stretches, one.lent))
+                for n in chain.from_iterable(one.takers):
+                    things[place[n]].append(Weekly(ALWAYS.stretches, one.lent))
     hours = tuple(
         shared([*(pieces.people[each] for each in who[n]), *things[at]]) or ALWAYS
         for at, n in enumerate(order)
     )
     return Network(tuple(tuple(sorted(each)) for each in before), hours)
-
-
-_LENT = -1
-"""What takes one that is lent: none of the jobs."""
 
 
 @dataclass
@@ -148,25 +144,27 @@ class _One:
 
     free: int = 0
     lent: Spans = ()
-    takers: list[int] = field(default_factory=list)
+    takers: list[tuple[int, ...]] = field(default_factory=list)
+    """A job, or all of those that one thing lies there for."""
 
 
 def _each_of(site: Site, plan: Staffed, room: int) -> list[_One]:
     """Say which one each job takes, and which is lent when: whichever was left last."""
     ones = [_One() for _ in range(site.rooms[room])]
     lent = site.lent[room] if room < len(site.lent) else ()
-    taken = [(begin, end, _LENT) for begin, end in lent]
-    for number, job in enumerate(site.jobs):
-        if any(each == room for each, _ in job.rooms):
-            start = plan.starts[number]
-            taken.append((start, start + job.duration, number))
+    taken: list[tuple[int, int, tuple[int, ...]]] = [(*each, ()) for each in lent]
+    takers = [(n,) for n, job in enumerate(site.jobs) if any(of == room for of, _ in job.rooms)]
+    for jobs in (*takers, *(each.jobs for each in site.lying if each.room == room)):
+        begin = min(plan.starts[n] for n in jobs)
+        end = max(plan.starts[n] + site.jobs[n].duration for n in jobs)
+        taken.append((begin, end, jobs))
     for begin, end, by in sorted(taken):
         one = max((each for each in ones if each.free <= begin), key=lambda each: each.free)
         one.free = end
-        if by == _LENT:
-            one.lent = joined((*one.lent, (begin, end)))
-        else:
+        if by:
             one.takers.append(by)
+        else:
+            one.lent = joined((*one.lent, (begin, end)))
     return ones
 
 

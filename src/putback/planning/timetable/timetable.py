@@ -17,10 +17,10 @@ from putback.planning.planned_days import (
 )
 from putback.planning.timetable.absences import spans_from
 from putback.planning.timetable.at_bench import BENCH
-from putback.planning.timetable.blocks import HOIST, IN_THE_AIR, Work
+from putback.planning.timetable.blocks import HOIST, IN_THE_AIR, UP, Work
 from putback.progress import NoProgress, Progress
 from putback.solvers.schedule.crews import Staffed
-from putback.solvers.schedule.site import Job, Need, Site
+from putback.solvers.schedule.site import Job, Lying, Need, Site
 from putback.solvers.schedule.site_search import SiteSearch
 from putback.solvers.schedule.weeks import site_in_weeks
 from putback.solvers.weekly import Spans, Weekly, joined, longest_together
@@ -29,8 +29,6 @@ DAY_MINUTES = 24 * 60
 LEFT_FROM, PIECE = 120, 60
 """What takes longer may be left and taken up again, unless something is up, and is then
 cut into pieces no longer than this [minutes]; conventions of this project."""
-UP = frozenset({IN_THE_AIR, HOIST})
-"""While these are taken something hangs: it is not left where the hours are long enough."""
 
 
 @dataclass(frozen=True)
@@ -196,6 +194,7 @@ def _pieces(
     share: list[float] = []
     firsts: list[int] = []
     last: list[int] = []
+    lying: dict[int, list[int]] = {}
     for number, block in enumerate(work.blocks):
         able = _able(block, people)
         minutes = ceil(block.minutes - 1e-6)
@@ -207,7 +206,7 @@ def _pieces(
             days += [minutes_from(origin, each.ends) for each in lent]
         release = max(days, default=start)
         needs = (Need(frozenset(able), block.crew),) if block.crew and minutes else ()
-        scarce = sorted(block.uses & few.keys()) if minutes else ()
+        scarce = sorted((block.uses & few.keys()) - {BENCH}) if minutes else ()
         uses = tuple((things.index(each), 1) for each in scarce)
         before = [last[each] for each in block.before]
         firsts.append(len(jobs))
@@ -218,13 +217,18 @@ def _pieces(
             jobs.append(Job(each, needs, uses, release=max(release, start)))
             block_of.append(number)
             share.append(each / minutes if minutes else 1.0)
+            if BENCH in block.uses & few.keys() and each:
+                lying.setdefault(number if block.lies is None else block.lies, []).append(
+                    len(jobs) - 1
+                )
         last.append(len(jobs) - 1)
     pairs += _held(work.blocks, firsts, last)
     off: tuple[Spans, ...] = tuple(
         spans_from(origin, (Absence(e.begins, e.ends) for e in lent if e.thing == thing))
         for thing in things
     )
-    site, first = site_in_weeks(jobs, pairs, hours, tuple(few.values()), off)
+    on_benches = [Lying(things.index(BENCH), tuple(each)) for each in lying.values()]
+    site, first = site_in_weeks(jobs, pairs, hours, tuple(few.values()), off, on_benches)
     return Pieces(site, first, hours, start, tuple(block_of), tuple(share), origin)
 
 

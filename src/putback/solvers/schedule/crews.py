@@ -12,7 +12,7 @@ from heapq import heappop, heappush
 from random import Random
 from typing import NamedTuple
 
-from putback.solvers.schedule.site import Job, Need, Site
+from putback.solvers.schedule.site import Job, Lying, Need, Site
 
 
 class Staffed(NamedTuple):
@@ -105,6 +105,41 @@ def staff(site: Site, starts: Sequence[int]) -> Staffed | None:
     return Staffed(tuple(starts), tuple(who), site.ends(starts))
 
 
+class _Space:
+    """How much of each room is free, as time goes forward."""
+
+    def __init__(self, site: Site) -> None:
+        self._jobs, self._free = site.jobs, list(site.rooms)
+        self._lying_of = {job: lies for lies in site.lying for job in lies.jobs}
+        self._left = {lies: len(lies.jobs) for lies in site.lying}
+        self._begun: set[Lying] = set()
+
+    def fits(self, number: int) -> bool:
+        """Whether there is room for a job, where it lies already or anew."""
+        lies = self._lying_of.get(number)
+        if lies is not None and lies not in self._begun and not self._free[lies.room]:
+            return False
+        return all(self._free[room] >= some for room, some in self._jobs[number].rooms)
+
+    def take(self, number: int) -> None:
+        """Take what a job takes, as it begins."""
+        for room, some in self._jobs[number].rooms:
+            self._free[room] -= some
+        lies = self._lying_of.get(number)
+        if lies is not None and lies not in self._begun:
+            self._begun.add(lies)
+            self._free[lies.room] -= 1
+
+    def leave(self, number: int) -> None:
+        """Give back what a job took; with the last on a thing, what that took as well."""
+        for room, some in self._jobs[number].rooms:
+            self._free[room] += some
+        lies = self._lying_of.get(number)
+        if lies is not None:
+            self._left[lies] -= 1
+            self._free[lies.room] += not self._left[lies]
+
+
 class Forward:
     """Schedules by the parallel scheme, one after another, each by other luck."""
 
@@ -137,7 +172,7 @@ class Forward:
         site = self._site
         waits = list(self._waits)
         ready = [(-seems[job], job) for job, left in enumerate(waits) if not left]
-        rooms, balance = list(site.rooms), [0] * len(site.limits)
+        space, balance = _Space(site), [0] * len(site.limits)
         roster = Roster(site)
         starts = [-1] * len(site.jobs)
         who: list[tuple[tuple[int, ...], ...]] = [()] * len(site.jobs)
@@ -150,12 +185,12 @@ class Forward:
             while begun:  # a job that shifts a balance back may let others begin
                 begun, waiting = False, []
                 for urgent, number in sorted(ready):
-                    job = site.jobs[number]
-                    people = self._begin(job, time, rooms, balance, roster, running)
+                    people = self._begin(number, time, space, balance, roster, running)
                     if people is None:
                         waiting.append((urgent, number))
                         continue
                     starts[number], who[number] = time, people
+                    job = site.jobs[number]
                     heappush(running, (time + job.duration, number))
                     begun = begun or any(job.shifts)
                 ready = waiting
@@ -166,8 +201,7 @@ class Forward:
                 return None
             while running and running[0][0] <= time:
                 _, number = heappop(running)
-                for room, space in site.jobs[number].rooms:
-                    rooms[room] += space
+                space.leave(number)
                 for then in self._after[number]:
                     waits[then] -= 1
                     if not waits[then]:
@@ -177,15 +211,16 @@ class Forward:
 
     def _begin(
         self,
-        job: Job,
+        number: int,
         time: int,
-        rooms: list[int],
+        space: "_Space",
         balance: list[int],
         roster: Roster,
         running: Sequence[tuple[int, int]],
     ) -> tuple[tuple[int, ...], ...] | None:
         """Begin a job now, if everything lets it; give its people."""
-        if job.release > time or any(rooms[room] < space for room, space in job.rooms):
+        job = self._site.jobs[number]
+        if job.release > time or not space.fits(number):
             return None
         if self._site.lent and any(self._is_lent(job, time, *each, running) for each in job.rooms):
             return None
@@ -199,8 +234,7 @@ class Forward:
         if people is None:
             return None
         balance[:] = moved
-        for room, space in job.rooms:
-            rooms[room] -= space
+        space.take(number)
         return people
 
     def _is_lent(

@@ -47,6 +47,14 @@ class Job:
     """It does not begin before this."""
 
 
+@dataclass(frozen=True, slots=True)
+class Lying:
+    """What takes one of a room from when the first of its jobs begins until all of them ended."""
+
+    room: int
+    jobs: tuple[int, ...]
+
+
 @dataclass(frozen=True)
 class Site:
     """All that a schedule must keep."""
@@ -66,6 +74,10 @@ class Site:
     lent: tuple[Spans, ...] = ()
     """Of each room, from when until when it holds one less than it does; where two such spans
     overlap, two less. Nothing is said of a room that comes after."""
+    lying: tuple[Lying, ...] = ()
+    """What is left lying between jobs; no job is of two, and no room of one is ever lent. Whoever
+    asks sees to it that all jobs of one wait for the same jobs of others: else what lies there
+    may wait for what finds no room."""
 
     def __post_init__(self) -> None:
         """Refuse what nobody could do at any time.
@@ -74,9 +86,16 @@ class Site:
         ------
         ValueError
             If a job takes no time yet people or room, asks for more people than are able, or for
-            more of a room than there is, or moves other balances than there are; or if more of a
-            room is lent at once than there is.
+            more of a room than there is, or moves other balances than there are; if more of a
+            room is lent at once than there is; or if something lies in a room that is lent or
+            holds nothing, or a job lies in two places.
         """
+        staying = [job for each in self.lying for job in each.jobs]
+        if len(set(staying)) < len(staying):
+            raise ValueError("a job lies in two places")
+        for each in self.lying:
+            if not self.rooms[each.room] or self.lent_spells(each.room, self.horizon):
+                raise ValueError(f"nothing can be left lying in room {each.room}")
         for room, spans in enumerate(self.lent):
             if any(self.lent_at(room, begin) > self.rooms[room] for begin, _ in spans):
                 raise ValueError(f"more of room {room} is lent than there is")
@@ -224,8 +243,21 @@ class Site:
         )
 
     def taken_of(self, room: int) -> Array:
-        """How much each job takes of a room, shape (n,)."""
+        """How much each job takes of a room for itself, shape (n,)."""
         return np.array([dict(job.rooms).get(room, 0) for job in self.jobs], np.int64)
+
+    def held_of(self, room: int) -> Array:
+        """How much of a room each job takes at least, shape (n,).
+
+        Jobs on one lying thing that may run at once share what that takes, and are left aside.
+        """
+        held = self.taken_of(room)
+        for each in self.lying:
+            jobs = list(each.jobs)
+            among = self.must[np.ix_(jobs, jobs)]
+            if each.room == room and (among | among.T | np.eye(len(jobs), dtype=bool)).all():
+                held[jobs] += 1
+        return held
 
     def lacking(self, crew: frozenset[int], until: int) -> Spells:
         """From when until when how many of a crew are away, before a time."""
@@ -282,7 +314,7 @@ def least_time(site: Site) -> int:
         for crew in site.crews
     ]
     given += [
-        (site.taken_of(room), _Given(capacity, site.lent_spells(room, site.horizon)))
+        (site.held_of(room), _Given(capacity, site.lent_spells(room, site.horizon)))
         for room, capacity in enumerate(site.rooms)
     ]
     kinds = [(asked * site.durations, each) for asked, each in given if asked.any()]

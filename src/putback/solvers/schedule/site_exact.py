@@ -54,7 +54,9 @@ class Model:
         for first, then in site.direct:
             model.add(self._starts[first] + site.jobs[first].duration <= self._starts[then])
         for room, capacity in enumerate(site.rooms):
-            self._share(site.taken_of(room).tolist(), capacity, site.lent_spells(room, most))
+            lying = [self._lies(each.jobs) for each in site.lying if each.room == room]
+            lent = site.lent_spells(room, most)
+            self._share(site.taken_of(room).tolist(), capacity, lent, lying)
         for crew in site.crews:
             self._share(site.asked_of(crew).tolist(), len(crew), site.lacking(crew, most))
         self._keep_balance()
@@ -115,18 +117,35 @@ class Model:
             for number, job in enumerate(self._site.jobs)
         )
 
-    def _share(self, asked: list[int], given: int, lacking: Spells) -> None:
+    def _lies(self, jobs: Sequence[int]) -> Any:
+        """From when the first of some jobs begins until all of them ended, or longer."""
+        first, last = min(int(self._site.heads[job]) for job in jobs), self._most
+        begin, end = (self._model.new_int_var(first, last, "") for _ in range(2))
+        lasts = self._model.new_int_var(0, last - first, "")
+        for job in jobs:
+            self._model.add(begin <= self._starts[job])
+            self._model.add(self._starts[job] + self._site.jobs[job].duration <= end)
+        return self._model.new_interval_var(begin, lasts, end, "")
+
+    def _share(
+        self, asked: list[int], given: int, lacking: Spells, lying: Sequence[Any] = ()
+    ) -> None:
         """Never take more at once than is given, less what is lacking from when until when."""
         some = [number for number, each in enumerate(asked) if each]
-        if sum(asked) + max((many for _, _, many in lacking), default=0) <= given:
+        most_lacking = max((many for _, _, many in lacking), default=0)
+        if sum(asked) + len(lying) + most_lacking <= given:
             return
         away = [
             self._model.new_fixed_size_interval_var(begin, end - begin, "")
             for begin, end, _ in lacking
         ]
         self._model.add_cumulative(
-            [self._runs[number] for number in some] + away,
-            [asked[number] for number in some] + [many for _, _, many in lacking],
+            [*(self._runs[number] for number in some), *away, *lying],
+            [
+                *(asked[number] for number in some),
+                *(m for _, _, m in lacking),
+                *(1 for _ in lying),
+            ],
             given,
         )
 

@@ -5,7 +5,7 @@ from dataclasses import replace
 from math import ceil
 
 from putback.solvers.schedule.crews import Forward, Staffed
-from putback.solvers.schedule.site import Job, Site, Spans
+from putback.solvers.schedule.site import Job, Lying, Site, Spans
 from putback.solvers.weekly import WEEK_MINUTES, Weekly, longest_together
 
 
@@ -19,10 +19,12 @@ def site_in_weeks(
     people: Sequence[Weekly],
     rooms: Sequence[int] = (),
     lent: Sequence[Spans] = (),
+    lying: Sequence[Lying] = (),
 ) -> tuple[Site, Staffed]:
     """Lay out jobs from time 0 on [minutes]; give a first schedule too, by whose end all is done.
 
-    Rooms are lent as `Site` has it. No job has more than one need, nor moves a balance.
+    Rooms are lent, and things lie in them, as `Site` has it. No job has more than one need, nor
+    moves a balance.
 
     Raises
     ------
@@ -41,7 +43,9 @@ def site_in_weeks(
     while True:
         horizon = weeks * WEEK_MINUTES
         away = tuple(hours.away_until(horizon) for hours in people)
-        site = Site(tuple(jobs), tuple(pairs), away, tuple(rooms), (), horizon, tuple(lent))
+        site = Site(
+            tuple(jobs), tuple(pairs), away, tuple(rooms), (), horizon, tuple(lent), tuple(lying)
+        )
         first = Forward(site, seed=1).make(0.0)
         if first is not None:
             return replace(site, horizon=first.ends), first
