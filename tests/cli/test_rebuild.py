@@ -107,11 +107,14 @@ def test_the_lists_stand_alone(stranger):
     """Each list by its option, without the plan; nothing to list is said in words."""
     assert stranger.ok("rebuild --finals") == "No joint waits for its final tightening.\n"
     assert stranger.ok("rebuild --to-have").startswith("Nothing is to be had new")
-    assert stranger.ok("rebuild --hands") == "Every part has been in somebody's hand lately.\n"
+    lately = "Every part that is off, and here, has been in somebody's hand lately.\n"
+    assert stranger.ok("rebuild --hands") == lately
 
 
 def test_parts_put_away_long_ago_are_to_be_found_first(blank):
     """Place by place, in one list; the plan says how many they are."""
+    nothing = "No part is off yet, so there is none to lay hands on.\n"
+    assert blank.ok("rebuild --hands") == nothing
     blank.ok("log off radiator --new --when 2020-03-01")
     assert "First lay hands on 1 part that nobody has seen for long: --hands" in blank.ok(
         "rebuild"

@@ -277,7 +277,11 @@ def _say_to_have(
 def _say_hands(out: "Console", now: "State", not_seen: "Sequence[Unseen]") -> None:
     """Print the parts to look for, place by place."""
     if not not_seen:
-        out.print("Every part has been in somebody's hand lately.")
+        out.print(
+            "Every part that is off, and here, has been in somebody's hand lately."
+            if now.parts_off
+            else "No part is off yet, so there is none to lay hands on."
+        )
         return
     out.print("Lay hands on these before the rebuild begins:", style="bold")
     at: Sequence[str] | None = None
