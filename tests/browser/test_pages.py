@@ -1,6 +1,7 @@
 """Every page, as a person meets it: on both screens, in both themes, full and empty."""
 
 from collections.abc import Iterator
+from datetime import datetime, timedelta, timezone
 from itertools import product
 
 import pytest
@@ -127,3 +128,16 @@ def test_the_walk_by_keyboard_sees_faults(phone, said, fault):
     """A planted one is found: passed over, held fast, not shown, nothing to do."""
     phone.set_content(f"<a href='/'>First</a>{said}")
     assert getattr(walk(phone), fault)
+
+
+def test_a_page_tells_the_server_which_day_it_is_where_somebody_is(served, chromium):
+    """A line that says today is of their today, hours after it began in UTC, or before."""
+    context = signed_in(served, chromium, timezone_id="Pacific/Kiritimati")  # UTC+14, all the year
+    page = context.new_page()
+    page.goto("/me")
+    page.wait_for_function("document.cookie.includes('putback_ahead=840')")
+    page.goto(f"/v/{served.demo}/say?line=note%20%22x%22%20@today")
+    today = datetime.now(timezone(timedelta(hours=14)))
+    told = page.locator("#understood").inner_text()
+    assert f"When: {today.day} {today:%b %Y}." in told
+    context.close()

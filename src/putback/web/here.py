@@ -5,6 +5,7 @@ from functools import cached_property
 
 from putback.errors import StoreError
 from putback.web.store import Opened
+from putback.web.zone import zone_there
 from putback.workshop.desk import Desk
 from putback.workshop.logbooks.ports import Clock, SystemClock
 from putback.workshop.logbooks.workshop import Workshop
@@ -23,7 +24,7 @@ class Here:
     @cached_property
     def workshop(self) -> Workshop:
         """The workshop; it keeps the folds of the logbooks warm between requests."""
-        return Workshop(self.opened.entries, self.opened.photos, self.clock)
+        return Workshop(self.opened.entries, self.opened.photos, self.clock, zone_there)
 
     @property
     def desk(self) -> Desk:

@@ -48,6 +48,7 @@ def site_settings(database: dict[str, Any], **site: Any) -> dict[str, Any]:
             "django.middleware.clickjacking.XFrameOptionsMiddleware",
             "putback.web.pages.one_look.in_one_look",
             "putback.web.pages.access.signed_in",
+            "putback.web.pages.in_their_zone.in_their_zone",
             "putback.web.pages.trouble.Told",
         ],
         "TEMPLATES": [

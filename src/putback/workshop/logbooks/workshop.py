@@ -1,10 +1,10 @@
 """The workshop: what a person does with logbooks, by whatever screen or command."""
 
 import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import AbstractContextManager, suppress
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, tzinfo
 from unicodedata import category
 
 from putback.errors import AlreadyExists, BadInput, NotFound
@@ -72,12 +72,21 @@ class Workshop:
         Where entries and photos are kept; several workshops, in several processes, may share them.
     clock
         Tells the time; this machine's where none is given.
+    zone
+        Tells where whoever asks just now is; the clock's zone where it is not given or not known.
     """
 
-    def __init__(self, store: EntryStore, photos: PhotoStore, clock: Clock | None = None) -> None:
+    def __init__(
+        self,
+        store: EntryStore,
+        photos: PhotoStore,
+        clock: Clock | None = None,
+        zone: Callable[[], tzinfo | None] | None = None,
+    ) -> None:
         self.store = store
         self.photos = photos
         self.clock = clock or SystemClock()
+        self._zone = zone
         self.remembered = Remembered()
         self.arrivals = Arrivals(store)
         self._folds = Folds(store, self._see)
@@ -85,6 +94,15 @@ class Workshop:
         self._hybrid = HybridClock()
         self._devices: set[DeviceId] = set()
         self._garage_is_there = False
+
+    def now_there(self) -> datetime:
+        """Give the present moment with the offset of the place where whoever asks is.
+
+        Their "today" goes by it, and the hour of what they log. Plans and open items go by the
+        day of the clock, which is one for all.
+        """
+        zone = self._zone() if self._zone else None
+        return self.clock.now().astimezone(zone) if zone else self.clock.now()
 
     # -- looking ----------------------------------------------------------------------------
 
@@ -361,7 +379,7 @@ class Workshop:
         """Write the entries of one act, without keeping them yet."""
         if not bodies:
             raise BadInput("an act needs something that happened", logbook)
-        now = self.clock.now()
+        now = self.now_there()
         now_ms = _ms(now)
         logged_at = now.isoformat(timespec="milliseconds")
         act = ActId(self._identities.next(now_ms))

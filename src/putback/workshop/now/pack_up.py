@@ -1,12 +1,12 @@
 """Packing up: what is to be done before anybody goes home, dangers first.
 
-The sitting is what was logged today. The list is short on purpose: what is dangerous, what is open
-or half done, what would be lost by tomorrow, and what oil may work at over night.
+It goes by what was logged in the sitting. The list is short on purpose: what is dangerous, what is
+open or half done, what would be lost by tomorrow, and what oil may work at over night.
 """
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import date, datetime
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
@@ -23,7 +23,6 @@ from putback.logbook.entries.working import (
     PhotoTaken,
 )
 from putback.logbook.fluids import pours_of
-from putback.logbook.moments import moment_at
 from putback.logbook.open_items import Danger, OpenItem, Situation, open_items
 from putback.logbook.open_items.wording import count, listed
 from putback.logbook.state import State
@@ -33,6 +32,7 @@ from putback.vehicle.opening import Opening
 from putback.workshop.desk import plan_on_hand
 from putback.workshop.logbooks.situation import situation_of
 from putback.workshop.logbooks.workshop import Workshop
+from putback.workshop.now.sitting import sitting
 from putback.workshop.plans.at_hand import plan_at_hand
 
 if TYPE_CHECKING:
@@ -88,7 +88,9 @@ class PackUp:
 
     lines: tuple[PackUpLine, ...]
     logged_today: int
-    """Entries of today: what the list of tools and fluids goes by."""
+    """Entries of the sitting: what the list of tools and fluids goes by."""
+    begun: date
+    """On which the sitting began: today, or yesterday where it went on over midnight."""
     ends: "EndsClosed"
     """How many of the ends that are opened are closed."""
 
@@ -113,15 +115,16 @@ def pack_up(
     Parameters
     ----------
     workshop, logbook
-        Where it was logged; entries of today that were not struck out are the sitting.
+        Where it was logged; entries of today that were not struck out are the sitting, and those
+        before midnight where the work went on over it.
     now : datetime, optional
-        The hour, and with it which day today is; else the workshop's clock tells.
+        The hour, and with it which day today is; else it is told by the clock where they are.
     may_plan : bool
         Whether there is time to plan; else what to soak is told by the plan on hand.
     """
     situation = situation_of(workshop, logbook, now)
-    logged = workshop.standing(logbook)
-    today = tuple(each for each in logged if _is_of_today(each, situation.now))
+    found = sitting(workshop.standing(logbook), now or workshop.now_there())
+    today = found.entries
     lines = [
         *_from_open_items(situation),
         *_on_a_jack(situation),
@@ -132,12 +135,7 @@ def pack_up(
     ]
     order = list(Matter)
     lines.sort(key=lambda line: order.index(line.part))
-    return PackUp(tuple(lines), len(today), ends_closed(situation.state))
-
-
-def _is_of_today(entry: Entry, now: datetime) -> bool:
-    happened = moment_at(entry.happened_at)
-    return happened is not None and happened.astimezone(now.tzinfo).date() == now.date()
+    return PackUp(tuple(lines), len(today), found.begun, ends_closed(situation.state))
 
 
 def _from_open_items(situation: Situation) -> Iterator[PackUpLine]:

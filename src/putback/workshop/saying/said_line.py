@@ -73,7 +73,7 @@ def understand(
         state = in_its_garage(workshop, logbook)
         words, day = parted_moment(text.split())
         line = " ".join(words) if day is not None else text
-        happened_at = moment(day, workshop.clock.now().astimezone())
+        happened_at = moment(day, workshop.now_there())
         then = state
         if happened_at is not None and rests_on_its_moment(in_short_form(parted(line))):
             then = workshop.state_then(logbook, happened_at)

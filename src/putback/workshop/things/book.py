@@ -196,7 +196,7 @@ def late_note(
     if not text.strip():
         raise BadInput("the note is empty", mend="write what happened")
     try:
-        is_to_come = bool(day) and date.fromisoformat(day) > workshop.clock.now().date()
+        is_to_come = bool(day) and date.fromisoformat(day) > workshop.now_there().date()
     except ValueError as error:
         raise BadInput(f"{day!r} is no day", mend="write it like 2031-05-12") from error
     if is_to_come:

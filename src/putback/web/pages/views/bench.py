@@ -192,7 +192,7 @@ def printed(request: HttpRequest, device: Device, name: str) -> HttpResponse:
         answer = work_out(found, typed)
     except InputError:
         return _shown(request, device, found, typed, sent)
-    today = here().clock.now().date()
+    today = here().workshop.now_there().date()
     pdf = answer_on_paper(found, typed, answer, today, size, words)
     response = HttpResponse(pdf, content_type="application/pdf")
     response["Content-Disposition"] = f'attachment; filename="{found.name}.pdf"'

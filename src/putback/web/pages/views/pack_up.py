@@ -38,8 +38,8 @@ class PackUpPage:
 
     found: PackUp
     heaps: tuple[Heap, ...]
-    today: str
-    """As ISO 8601: ticks are of one day."""
+    begun: str
+    """On which the sitting began, as ISO 8601: ticks are of one sitting."""
 
 
 @require_safe
@@ -51,6 +51,6 @@ def show_pack_up(request: HttpRequest, visit: Visit) -> HttpResponse:
         Heap(heading, tuple(line for line in found.lines if line.part is matter))
         for matter, heading in _HEADINGS.items()
     )
-    today = here().clock.now().date().isoformat()
-    shown = PackUpPage(found, tuple(heap for heap in heaps if heap.lines), today)
+    begun = found.begun.isoformat()
+    shown = PackUpPage(found, tuple(heap for heap in heaps if heap.lines), begun)
     return page(request, "pages/pack_up.html", shown, visit)

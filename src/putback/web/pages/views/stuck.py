@@ -52,7 +52,7 @@ def stuck(request: HttpRequest, visit: Visit) -> HttpResponse:
         joints=() if joint else may_be_stuck(state, steps),
         steppers=_steppers(stuck_joint(state, joint)) if joint else (),
         treatments=TREATMENTS,
-        days=come_back(here().clock.now().date()),
+        days=come_back(workshop.now_there().date()),
         bag=proposed_tag(state, joint, tags),
     )
     return page(request, "pages/stuck.html", shown, visit)
