@@ -90,8 +90,10 @@ def test_where_nobody_said_where_anything_lies_no_place_is_made_up(blank):
     said = blank.ok("balance")
     assert "nobody said where anything lies: no centre of gravity" in said
     assert "0.00 m" not in said
-    blank.ok("log weighed front-axle=300 rear-axle=400")  # without a wheelbase it tells no place
+    blank.ok("log weighed front-axle=1 rear-axle=2 uncertainty=0.5")
     said = blank.ok("balance")
+    assert "3 ± 1 kg" in said
+    assert "without the wheelbase they tell the mass alone, not where it lies" in said
     assert "nobody said where anything lies: no centre of gravity" in said
     blank.ok("describe parts bonnet mass_kg=12 cg_m='[0.5, 0, 0.9]'")
     assert "centre of gravity" in blank.ok("balance")

@@ -141,6 +141,38 @@ def test_one_axle_alone_says_something_and_one_wheel_of_four_nothing():
     assert weighed(vehicle, [read({"rl": 30.0, "rr": 30.0})]).ties
 
 
+def test_axles_without_a_wheelbase_tell_the_mass_and_how_surely():
+    """Two measurements of one mass: their mean by inverse variances, and what is left of doubt.
+
+    J. R. Taylor, An Introduction to Error Analysis, 2nd ed. 1997, 7.2, and his example in 7.3:
+    resistances of 11 ± 1, 12 ± 1 and 10 ± 3 Ω are 11.42 ± 0.69 Ω together (from memory).
+    """
+    lump = Part("lump", "lump", "all", mass_kg=20.0)
+    vehicle = Vehicle(About("cart", "cart"), parts=table(lump))
+    assert lump.mass_kg * DESCRIBED_SHARE == 1.0
+    shift = 20 - 11  # all is heavier by 9 than the example's, so that 5 % of it are 1
+    second = read(
+        {"front axle": 7 + shift, "rear axle": 5.0}, standing=None, uncertainty_kg=0.5**0.5
+    )
+    third = read(
+        {"front axle": 4 + shift, "rear axle": 6.0}, standing=None, uncertainty_kg=4.5**0.5
+    )
+    found = weighed(vehicle, [second, third])
+    heft = found.hefts.parts["lump"]
+    assert heft.mass_kg - shift == pytest.approx(11.42, abs=0.005)
+    assert heft.mass_sigma_kg == pytest.approx(0.69, abs=0.005)
+    assert heft.cg_m == found.prior.parts["lump"].cg_m
+    words = found.verdicts[0].words
+    assert words == (
+        "in all 21 kg, 20 ± 3 expected; without the wheelbase they tell the mass alone, "
+        "not where it lies"
+    )
+    assert not found.verdicts[0].tells_place
+    assert weighed(cart(BED), [read({"front axle": 60, "rear axle": 40})]).verdicts[0].tells_place
+    one = weighed(vehicle, [read({"front axle": 16.0}, standing=None)])
+    assert (one.hefts, one.verdicts[0].off_by) == (one.prior, None)
+
+
 def test_one_foot_of_three_says_something():
     """On a tripod statics alone decide every load."""
     vehicle = cart(BED, BOX, KEG, feet=TRIPOD)

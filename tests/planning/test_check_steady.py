@@ -17,8 +17,9 @@ from putback.planning.weight.poise import must_add_support
 from putback.vehicle.facts import Phase
 from putback.vehicle.generate import generate
 from putback.vehicle.joint import Joint
-from putback.vehicle.part import Part
+from putback.vehicle.part import Part, PartKind
 from putback.vehicle.standing import Standing, Support
+from putback.vehicle.vehicle import About, Vehicle
 from tests.planning.hand_made import said, state_of, step_of, table
 from tests.planning.test_balance_over import plan_of, truck
 
@@ -227,6 +228,22 @@ def test_it_takes_weighings_in_as_the_planners_do(walk):
             assert mass == pytest.approx(heft.mass_kg, rel=1e-5, abs=1e-4)
             moments = [mass * each for each in at]
             assert moments == pytest.approx([heft.mass_kg * a for a in heft.cg_m], abs=1e-3)
+
+
+def test_it_takes_in_axles_weighed_without_a_wheelbase():
+    """Of a vehicle of which nobody said where it stood: the mass alone, as the planners do."""
+    parts = {each: Part(each, each, "z", kind=PartKind.PANEL) for each in ("bonnet", "boot lid")}
+    parts["box"] = Part("box", "box", "z", mass_kg=30.0)
+    vehicle = Vehicle(About("cart", "cart"), parts=parts)
+    for unsure in (None, 0.5):
+        read = Weighing(said(), {"front axle": 31.0, "rear axle": 24.5}, uncertainty_kg=unsure)
+        hefts = weighed(vehicle, (read,)).hefts
+        assert hefts != weighed(vehicle).hefts
+        things = Things(vehicle, (read,))
+        for name, heft in hefts.parts.items():
+            mass, at = things.parts[name].corrected
+            assert mass == pytest.approx(heft.mass_kg, rel=1e-6)
+            assert tuple(at) == heft.cg_m
 
 
 @pytest.mark.parametrize("phase", [Phase.STRIP, Phase.REBUILD])

@@ -194,9 +194,7 @@ def _sums(now: "State", found: "Balance") -> Iterator[str]:
 
     yield f"{found.mass_kg:.0f} ± {SURELY * found.mass_sigma_kg:.0f} kg"
     is_placed = any(part.cg_m is not None for part in now.vehicle.parts.values())
-    told = (
-        each for each in weighed(now.vehicle, now.weighings).verdicts if each.off_by is not None
-    )
+    told = (each for each in weighed(now.vehicle, now.weighings).verdicts if each.tells_place)
     if not is_placed and not any(told):
         yield "nobody said where anything lies: no centre of gravity"
     elif found.cg_m is not None:

@@ -46,6 +46,8 @@ class Verdict:
     words: str
     difference: str = ""
     """What was read where it is furthest off, and what was expected [kg]."""
+    tells_place: bool = False
+    """Whether it says anything of where the weight lies, and not of the mass alone."""
 
     @property
     def contradicts(self) -> bool:
@@ -145,6 +147,8 @@ class _Scales:
         self.number = number
         self.feet: list[tuple[float, float]] = []
         self.under: dict[str, tuple[int, ...]] = {}
+        self.is_whole = False
+        """Whether all stood on the scales, and nobody knows how far apart these were."""
         self.trouble = self._read(vehicle)
         off, out = set(weighing.off), set(weighing.fluids_out)
         parts = {part_ref(part) for part in vehicle.parts if part not in off}
@@ -168,6 +172,9 @@ class _Scales:
             return ""
         standing = vehicle.standings.get(self.weighing.standing or StandingId(""))
         supports = [each for each in standing.supports if not each.beside] if standing else []
+        if not supports and set(named) == set(axles):
+            self.is_whole = True
+            return ""
         if not supports:
             return "nobody said on which supports it stood, nor the wheelbase"
         self.feet = [each.at_m for each in supports]
@@ -186,10 +193,15 @@ class _Scales:
 
     def readings(self) -> list[_Reading]:
         """Give all that statics say of the loads, whatever the stiffness of the feet."""
+        if self.is_whole:
+            return [self._total()]
         return self._decided({scale: (scale,) for scale in self.under})
 
     def sums(self) -> Iterator[tuple[str, _Reading]]:
         """Give sums of loads that a person can compare, with their names."""
+        if self.is_whole:
+            yield "in all", self._total()
+            return
         scales = tuple(self.under)
         groups: dict[str, tuple[str, ...]] = {scale: (scale,) for scale in scales}
         for name, half in (
@@ -203,6 +215,10 @@ class _Scales:
         for name, group in groups.items():
             for reading in self._decided({name: group}) if group else ():
                 yield name, reading
+
+    def _total(self) -> _Reading:
+        """Give the sum of all loads: the mass of what stood on them, wherever it lies."""
+        return self._reading((1.0, 0.0, 0.0), dict.fromkeys(self.weighing.loads_kg, 1.0))
 
     def _decided(self, groups: Mapping[str, tuple[str, ...]]) -> list[_Reading]:
         """Give the sums of groups of loads that do not depend on how stiff the feet are.
@@ -265,7 +281,10 @@ def _verdict(prior: Hefts, scales: _Scales) -> Verdict:
         if off_by > TOO_FAR
         else said
     )
-    return Verdict(scales.weighing, off_by, words, said)
+    if scales.is_whole:
+        words = f"{words}; without the wheelbase they tell the mass alone, not where it lies"
+    tells_place = any(any(each.plane[1:]) for each in scales.readings())
+    return Verdict(scales.weighing, off_by, words, said, tells_place)
 
 
 # -- least squares --------------------------------------------------------------------------------

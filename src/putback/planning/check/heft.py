@@ -112,6 +112,15 @@ class Things:
         Each row is divided by its own uncertainty; the rows of one weighing do not go together.
         """
         feet, under = self._feet(weighing)
+        if not feet and sorted(weighing.loads_kg) == sorted(_AXLES):
+            total = sum(weighing.loads_kg.values())
+            doubt = sqrt(
+                sum(
+                    max(_LEAST_SCALES_KG, self._sigma(weighing, axle)) ** 2
+                    for axle in weighing.loads_kg
+                )
+            )
+            yield total / doubt, [1 / doubt, 0.0, 0.0], self._there(weighing)
         if not feet or any(not feet_of for feet_of in under.values()):
             return
         names = list(under)
@@ -125,6 +134,14 @@ class Things:
         free = _complement(planes, len(feet))
         least = _SMALL * max(sqrt(_dot(row, row)) for row in sums)
         hidden = _orthonormal([[_dot(row, way) for row in sums] for way in free], least)
+        there = self._there(weighing)
+        for way in _complement(hidden, len(names)):
+            by_foot = [_dot(way, [row[at] for row in sums]) for at in range(len(feet))]
+            plane = _plane_through(feet, by_foot)
+            yield _dot(way, read), plane, there
+
+    def _there(self, weighing: Weighing) -> set[PartId | FluidId]:
+        """What stood on the scales."""
         off, out = set(weighing.off), set(weighing.fluids_out)
         there: set[PartId | FluidId] = {part for part in self.parts if part not in off}
         there |= {
@@ -132,10 +149,7 @@ class Things:
             for fluid in self.fluids
             if fluid not in out and self.vehicle.fluids[fluid].part not in off
         }
-        for way in _complement(hidden, len(names)):
-            by_foot = [_dot(way, [row[at] for row in sums]) for at in range(len(feet))]
-            plane = _plane_through(feet, by_foot)
-            yield _dot(way, read), plane, there
+        return there
 
     def _sigma(self, weighing: Weighing, name: str) -> float:
         said = weighing.uncertainty_kg
