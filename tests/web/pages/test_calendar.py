@@ -112,6 +112,39 @@ def test_who_works_when_is_kept_by_a_worker(site, box):
     assert "<dt>Zoë</dt><dd>Sa 9-17</dd>" in text(site.browser(VIEWER).get(address))
 
 
+def stamp(page: str) -> dict[str, str]:
+    """What the form says of what was kept when it was shown."""
+    return {"kept": page.split('name="kept" value="')[1].split('"')[0]}
+
+
+def refused(response) -> str:
+    """The page that says what is wrong."""
+    assert response.status_code == 400
+    return " ".join(response.content.decode().split())
+
+
+def test_what_somebody_kept_meanwhile_is_shown_before_it_is_taken_back(site, box):
+    """Two open the form; the second sees what the first kept, and nothing of theirs is lost."""
+    workshop, address = site.here.workshop, f"/v/{box}/calendar"
+    ann, ben = site.browser(WORKER), site.browser(OWNER)
+    seen = stamp(text(ann.get(address)))
+    ben.post(address, stamp(text(ben.get(address))) | {"name-1": "Ben", "due": "2090-02-01"})
+    mine = {"name-1": "Ann", "hours-1": "Sat 9-17"}
+    wrong = ann.post(address, seen | mine | {"hoists": "none"})
+    assert stamp(refused(wrong)) == seen
+    page = refused(ann.post(address, seen | mine))
+    assert "somebody kept other hours since this page was opened" in page
+    assert '<dt>Who works when</dt><dd translate="no">Ben</dd>' in page
+    assert '<dt>Due</dt><dd translate="no">2090-02-01</dd>' in page
+    assert 'value="Sat 9-17"' in page
+    assert kept_wishes(workshop, box).persons == ("Ben",)
+    assert ann.post(address, stamp(page) | mine).status_code == 302
+    assert kept_wishes(workshop, box) == Wishes(persons=("Ann: Sat 9-17",))
+    assert ben.post(address, stamp(page) | mine).status_code == 302  # both say the same
+    page = refused(ben.post(address, stamp(page) | mine | {"due": "2090-02-01"}))
+    assert "They took something out that you have here." in page
+
+
 def test_what_cannot_be_meant_stands_beside_its_field_and_is_not_kept(site, box):
     """As it was typed; nothing that was kept before is lost."""
     address = f"/v/{box}/calendar"

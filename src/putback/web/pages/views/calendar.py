@@ -1,6 +1,6 @@
 """The calendar: who works when, when all is done, the days ahead, and what to chase."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect
@@ -12,6 +12,7 @@ from putback.web.here import here
 from putback.web.pages.access import Visit, for_role
 from putback.web.pages.asked import Asked, asked
 from putback.web.pages.hours_form import HoursForm, kept_form, read_form
+from putback.web.pages.hours_meanwhile import Line, only_in, stamp_of
 from putback.web.pages.in_language import language_of
 from putback.web.pages.show import page
 from putback.workshop.desk import OnHand, Slip, plan_on_hand
@@ -52,6 +53,12 @@ class CalendarPage:
     """Whether it was reckoned before the last entry, on another day or of another order."""
     form: HoursForm
     is_form_open: bool
+    kept: str
+    """Stamp of what was kept when the form was shown."""
+    was_kept_anew: bool = False
+    """Whether somebody else kept something since; nothing was kept then."""
+    meanwhile: tuple[Line, ...] = ()
+    """What is kept by now, and not in the form."""
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -76,8 +83,17 @@ def keep_hours(request: HttpRequest, visit: Visit) -> HttpResponse:
     workshop = here().workshop
     kept = kept_wishes(workshop, visit.logbook)
     form, wishes = read_form(request.POST, _kinds(visit, kept))
+    stamp = request.POST.get("kept", stamp_of(kept))
     if form.is_wrong:
-        shown = _page(request, visit, kept, form)
+        shown = replace(_page(request, visit, kept, form), kept=stamp)
+        return _shown(request, visit, shown, status=400)
+    if stamp != stamp_of(kept) and wishes != kept:
+        shown = replace(
+            _page(request, visit, kept, form),
+            is_form_open=True,
+            was_kept_anew=True,
+            meanwhile=only_in(_kept_form(visit, kept), form),
+        )
         return _shown(request, visit, shown, status=400)
     keep_wishes(workshop, visit.logbook, wishes)
     return redirect(request.get_full_path())
@@ -130,6 +146,7 @@ def _page(request: HttpRequest, visit: Visit, wishes: Wishes, form: HoursForm) -
         is_old=is_old,
         form=form,
         is_form_open=form.is_wrong or wishes == Wishes(),
+        kept=stamp_of(wishes),
     )
 
 
