@@ -88,13 +88,16 @@ def test_where_nobody_said_where_anything_lies_no_place_is_made_up(blank):
     """Parts of which only the names are known have a guessed mass and no centre of gravity."""
     blank.ok("describe parts bonnet name=Bonnet")
     said = blank.ok("balance")
-    assert "nobody said where anything lies: no centre of gravity" in said
+    assert "nobody said where anything that is on lies: no centre of gravity" in said
     assert "0.00 m" not in said
+    answer = blank("balance", "--json").json["balance"]
+    assert (answer["cg_m"], answer["cg_sigma_m"]) == (None, None)
+    assert answer["mass_kg"] > 0
     blank.ok("log weighed front-axle=1 rear-axle=2 uncertainty=0.5")
     said = blank.ok("balance")
     assert "3 ± 1 kg" in said
     assert "without the wheelbase they tell the mass alone, not where it lies" in said
-    assert "nobody said where anything lies: no centre of gravity" in said
+    assert "nobody said where anything that is on lies: no centre of gravity" in said
     blank.ok("describe parts bonnet mass_kg=12 cg_m='[0.5, 0, 0.9]'")
     assert "centre of gravity" in blank.ok("balance")
-    assert "nobody said where anything lies" not in blank.ok("balance")
+    assert "nobody said where anything" not in blank.ok("balance")

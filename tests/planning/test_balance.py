@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import pytest
 
+from putback.logbook.state import Weighing
 from putback.planning.balance import Balance, SupportLoad, balance, balance_of
 from putback.planning.weight.poise import Footing
 from putback.vehicle.ids import StandingId, SupportId
@@ -12,7 +13,7 @@ from putback.vehicle.opening import Fluid
 from putback.vehicle.part import Part, PartKind
 from putback.vehicle.standing import Standing, Support
 from putback.vehicle.vehicle import About, Vehicle
-from tests.planning.hand_made import state_of, table
+from tests.planning.hand_made import said, state_of, table
 
 SQUARE = [(0.0, 0.0), (2.0, 0.0), (2.0, 2.0), (0.0, 2.0)]
 
@@ -181,8 +182,14 @@ def test_an_unknown_place_is_the_middle_of_its_zone_and_flagged():
     assert found.cg_m[0] == pytest.approx((60 + 20 + 0 * 50 + middle * 50) / 200)
 
 
-def test_where_nothing_is_known_it_lies_at_the_origin():
-    """One nameless weight is placed somewhere, and flagged as placed."""
+def test_where_no_place_is_known_no_centre_of_gravity_is_made_up():
+    """One nameless weight lies nobody knows where; its mass is told, and a weighing tells more."""
     vehicle = Vehicle(About("lump", "lump"), parts=table(Part("lump", "lump", "?", mass_kg=5.0)))
     found = balance(vehicle, state_of(vehicle))
-    assert (found.cg_m, found.placed) == ((0.0, 0.0, 0.0), ("lump",))
+    assert (found.mass_kg, found.placed) == (5.0, ("lump",))
+    assert (found.cg_m, found.cg_sigma_m, found.front_share) == (None, None, None)
+    axles = Weighing(said(), {"front axle": 3.0, "rear axle": 2.0}, uncertainty_kg=0.1)
+    assert balance(vehicle, state_of(vehicle, weighings=(axles,))).cg_m is None
+    long = replace(vehicle, about=replace(vehicle.about, wheelbase_m=1.0))
+    found = balance(long, state_of(long, weighings=(axles,)))
+    assert found.cg_m[0] == pytest.approx(0.4, abs=0.01)

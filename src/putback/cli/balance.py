@@ -147,13 +147,13 @@ def say_now(out: "Console", now: "State", found: "Balance", stood: StandingId | 
     """Print one balance."""
     from putback.workshop.plans.balance_words import doubts, margin_words
 
-    if found.cg_m is None:
+    if not found.mass_kg:
         out.print("Nothing that is on has a mass.")
         return
     out.print(
         now.name_of(f"standing:{stood}") if stood else "Nobody said how it stands.", style="bold"
     )
-    for line in _sums(now, found):
+    for line in _sums(found):
         out.print(f"  {line}", markup=False)
     for load in found.loads:
         bears = next(
@@ -188,16 +188,13 @@ def say_wrong(out: "Console", now: "State", stood: StandingId | None) -> None:
         say_line(out, f"{words} ({note})" if note else words, "red", lead=lead)
 
 
-def _sums(now: "State", found: "Balance") -> Iterator[str]:
-    from putback.logbook.weighing import weighed
+def _sums(found: "Balance") -> Iterator[str]:
     from putback.planning.weight.add_support import place_words
 
     yield f"{found.mass_kg:.0f} ± {SURELY * found.mass_sigma_kg:.0f} kg"
-    is_placed = any(part.cg_m is not None for part in now.vehicle.parts.values())
-    told = (each for each in weighed(now.vehicle, now.weighings).verdicts if each.tells_place)
-    if not is_placed and not any(told):
-        yield "nobody said where anything lies: no centre of gravity"
-    elif found.cg_m is not None:
+    if found.cg_m is None:
+        yield "nobody said where anything that is on lies: no centre of gravity"
+    else:
         x, y, z = found.cg_m
         yield f"centre of gravity {place_words((x, y))}, {z:.2f} m up"
     if found.front_share is not None:

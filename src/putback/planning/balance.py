@@ -45,6 +45,8 @@ class SupportLoad:
 class Balance:
     """Where the weight of what is on lies, and what carries it; masses [kg], lengths [m].
 
+    ``cg_m`` is ``None`` if nothing on has a mass, or if no place of anything on is described and
+    no weighing tells where the weight lies; nothing that rests on it is told then.
     ``front_share`` is the part of the weight on the front axle [-], ``None`` without a wheelbase.
     ``margin_m`` is how far the centre of gravity is from tipping: negative beyond the edge, and
     ``None`` where nothing stands under it; ``tips_at_rad`` is the slope that would tip it then.
@@ -186,7 +188,10 @@ class Reckoning:
         vehicle, doubt, at = self.vehicle, self.poise.doubt, self.poise.cg_m
         hefts = self.known.hefts.parts
         on = [part for part in hefts if self.poise.is_on(part)]
-        mass_kg, base = self.poise.mass_kg, vehicle.about.wheelbase_m
+        mass_kg, base = self.poise.mass_kg if at else 0.0, vehicle.about.wheelbase_m
+        tells_place = any(each.tells_place for each in self.known.verdicts)
+        if not self.poise.is_placed and not tells_place:
+            at = None
         found = Balance(
             mass_kg=mass_kg,
             cg_m=at,

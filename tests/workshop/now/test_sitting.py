@@ -28,7 +28,12 @@ def begun(*noted: str, now: datetime = HALF_PAST_MIDNIGHT) -> tuple[date, list[s
 
 def test_who_works_on_over_midnight_is_at_one_sitting():
     """From the first thing of the evening; what was done in the morning was another."""
-    noted = ("2031-05-02T09:00:00Z", "2031-05-02T19:00:00Z", "2031-05-02T23:50:00Z", "2031-05-03T00:10:00Z")
+    noted = (
+        "2031-05-02T09:00:00Z",
+        "2031-05-02T19:00:00Z",
+        "2031-05-02T23:50:00Z",
+        "2031-05-03T00:10:00Z",
+    )
     assert begun(*noted) == (date(2031, 5, 2), list(noted[1:]))
     assert begun(*noted[:3]) == (date(2031, 5, 2), list(noted[1:3]))
 

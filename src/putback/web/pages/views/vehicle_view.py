@@ -55,7 +55,7 @@ def vehicle_view(request: HttpRequest, visit: Visit) -> HttpResponse:
         conditions=tuple(Condition),
         standing=state.name_of(f"standing:{stood}") if stood else "",
         is_wrong=is_wrong(state, stood),
-        margin=margin_words(found) if stood and found.cg_m is not None else "",
+        margin=margin_words(found) if stood and found.mass_kg else "",
         loads=drawn.stands,
         doubts=tuple(doubts(state, found)),
         look=LOOK,
