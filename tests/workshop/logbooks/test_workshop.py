@@ -286,6 +286,23 @@ def test_a_struck_act_takes_all_its_entries_along(workshop):
     assert workshop.state(ROVER) == with_act
 
 
+def test_what_two_struck_out_comes_back_at_once(workshop):
+    """Each by a page that the other's strike had not reached: one tap brings it back, once."""
+    [entry] = workshop.log(ROVER, [PartOff(part="wing")], **ann()).entries
+    [other] = workshop.log(ROVER, [PartOff(part="door")], **ann()).entries
+    [first] = workshop.strike(ROVER, entry.id, **ann()).entries
+    [second] = workshop.strike(ROVER, entry.id, why="wrong side", **ann()).entries
+    [apart] = workshop.strike(ROVER, other.id, **ann()).entries
+    back = workshop.strike(ROVER, second.id, **ann())
+    assert workshop.facts(ROVER).struck == {first.id, second.id, other.id}
+    assert {each.body.entry for each in back.entries} == {first.id, second.id}
+    workshop.strike(ROVER, entry.id, **ann())
+    [late] = workshop.strike(ROVER, first.id, **ann()).entries  # a page from before it came back
+    assert late.body == Struck(entry=first.id)
+    assert workshop.facts(ROVER).struck == {entry.id, first.id, second.id, other.id}
+    assert apart.id not in workshop.facts(ROVER).struck
+
+
 def test_only_what_is_there_can_be_struck(workshop):
     """A slip in the identity strikes nothing."""
     unknown = EntryId("01890000-0000-7000-8000-000000000000")

@@ -294,19 +294,31 @@ class Workshop:
     ) -> Act:
         """Strike out an entry, or all of an act; striking the strike out brings it back.
 
+        What two struck out each for themselves comes back at once: all strikes of it go.
+
         Raises
         ------
         NotFound
             If there is neither an entry nor an act of this identity.
         """
-        if any(self.store.load(logbook, [EntryId(what)])):
-            body = Struck(entry=EntryId(what), why=why)
+        bodies: list[Struck]
+        if found := [read_entry(each) for each in self.store.load(logbook, [EntryId(what)])]:
+            others = self._strikes_beside(logbook, found[0])
+            bodies = [Struck(entry=each, why=why) for each in (EntryId(what), *others)]
         else:
             with self._fold(logbook) as fold:
                 if not fold.act(ActId(what)):
                     raise NotFound("entry or act", what)
-            body = Struck(act=ActId(what), why=why)
-        return self.log(logbook, [body], who=who, device=device)
+            bodies = [Struck(act=ActId(what), why=why)]
+        return self.log(logbook, bodies, who=who, device=device)
+
+    def _strikes_beside(self, logbook: LogbookId, entry: Entry) -> list[EntryId]:
+        """Name the other strikes of what an entry strikes out, where both it and they stand."""
+        struck = entry.body.strikes()
+        if not struck:
+            return []
+        same = [each.id for each in self.standing(logbook) if each.body.strikes() == struck]
+        return [each for each in same if each != entry.id] if entry.id in same else []
 
     def undo(self, logbook: LogbookId, *, who: PersonId, device: DeviceId) -> Act:
         """Strike out the last act that this person wrote on this device and that stands.
