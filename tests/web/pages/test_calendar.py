@@ -128,7 +128,11 @@ def test_what_somebody_kept_meanwhile_is_shown_before_it_is_taken_back(site, box
     workshop, address = site.here.workshop, f"/v/{box}/calendar"
     ann, ben = site.browser(WORKER), site.browser(OWNER)
     seen = stamp(text(ann.get(address)))
-    ben.post(address, stamp(text(ben.get(address))) | {"name-1": "Ben", "due": "2090-02-01"})
+    until_noon = {"shut-1-from": "2090-01-03", "shut-1-till": "12:00"}
+    ben.post(
+        address,
+        stamp(text(ben.get(address))) | {"name-1": "Ben", **until_noon, "due": "2090-02-01"},
+    )
     mine = {"name-1": "Ann", "hours-1": "Sat 9-17"}
     wrong = ann.post(address, seen | mine | {"hoists": "none"})
     assert stamp(refused(wrong)) == seen
@@ -136,6 +140,8 @@ def test_what_somebody_kept_meanwhile_is_shown_before_it_is_taken_back(site, box
     assert "somebody kept other hours since this page was opened" in page
     assert '<dt>Who works when</dt><dd translate="no">Ben</dd>' in page
     assert '<dt>Due</dt><dd translate="no">2090-02-01</dd>' in page
+    assert '<dt>When nobody works</dt><dd translate="no">2090-01-03 00:00-12:00</dd>' in page
+    assert "<summary>When nobody works</summary>" in page
     assert 'value="Sat 9-17"' in page
     assert kept_wishes(workshop, box).persons == ("Ben",)
     assert ann.post(address, stamp(page) | mine).status_code == 302

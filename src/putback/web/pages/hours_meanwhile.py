@@ -33,10 +33,10 @@ def _lines(form: HoursForm) -> Iterator[Line]:
             yield "What only they do", f"{name}: {', '.join(each.skills)}"
         for days in each.away:
             if days.words:
-                yield "Days away", f"{name}: {days.words}"
+                yield "Times away", f"{name}: {days.words}"
     for label, rows in (
-        ("Days on which nobody works", form.shut),
-        ("Days on which a hoist is lent", form.lent),
+        ("When nobody works", form.shut),
+        ("When a hoist is lent", form.lent),
     ):
         yield from ((label, days.words) for days in rows if days.words)
     for label, field in (
