@@ -1,7 +1,9 @@
 """The calendar on the command line: who does what when, when all is done, what to chase."""
 
+import re
 from shlex import quote
 
+COMMANDS = ("schedule", "risk")
 MINUTES = quote('minutes={"best": 10, "likely": 15, "worst": 40}')
 
 
@@ -115,3 +117,11 @@ def test_without_any_minutes_no_day_is_told(blank):
     answer = blank(line="risk --runs 200 --json").json
     assert answer["is_timed"] is True
     assert answer["forecast"]["runs"] == 200
+
+
+def test_both_commands_take_the_same_options(blank):
+    """Each of them besides those of its own; what is said by one of them reaches the calendar."""
+    own = {"--all", "--runs"}
+    told = [set(re.findall(r"--[a-z-]+", blank.ok(f"{each} --help"))) for each in COMMANDS]
+    assert told[0] ^ told[1] == own
+    assert len(told[0] & told[1]) >= 16

@@ -1,6 +1,10 @@
 """The calendar: who does what when, when it will be done, and what to chase."""
 
+from collections.abc import Callable
+from dataclasses import dataclass, fields
 from datetime import datetime
+from functools import wraps
+from inspect import Parameter, Signature, signature
 from shlex import quote
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -92,46 +96,57 @@ Keep = Annotated[
 Seconds = Annotated[float, typer.Option(help="How long to look for an earlier end [s].", min=0.1)]
 
 
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What both commands take as options: who works when, and what is put on the calendar."""
+
+    people: People = None
+    hours: Hours = None
+    person: Persons = None
+    skill: Skills = None
+    goal: Towards = None
+    rebuild: Rebuilding = False
+    begin: Begin = None
+    due: Due = None
+    lead_days: Lead = None
+    hoists: Hoists = None
+    benches: Benches = None
+    away: Away = None
+    shut: Shut = None
+    hoist_lent: Lent = None
+    keep: Keep = False
+    seconds: Seconds = 5.0
+
+
+def taking_asked(command: Callable[..., None]) -> Callable[..., None]:
+    """Let a command take each field of `Asked` as an option, besides those of its own."""
+    context, _, *own = signature(command).parameters.values()
+    names = {each.name for each in fields(Asked)}
+
+    @wraps(command)
+    def taken(context: typer.Context, **given: Any) -> None:
+        asked = Asked(**{name: given.pop(name) for name in names})
+        command(context, asked, **given)
+
+    options = [
+        Parameter(each.name, Parameter.KEYWORD_ONLY, default=each.default, annotation=each.type)
+        for each in fields(Asked)
+    ]
+    options += [each.replace(kind=Parameter.KEYWORD_ONLY) for each in own]
+    taken.__signature__ = Signature([context, *options])  # type: ignore[attr-defined]  # for typer
+    return taken
+
+
+@taking_asked
 def schedule(
     context: typer.Context,
-    people: People = None,
-    hours: Hours = None,
-    person: Persons = None,
-    skill: Skills = None,
-    goal: Towards = None,
-    rebuild: Rebuilding = False,
-    begin: Begin = None,
-    due: Due = None,
-    lead_days: Lead = None,
-    hoists: Hoists = None,
-    benches: Benches = None,
-    away: Away = None,
-    shut: Shut = None,
-    hoist_lent: Lent = None,
-    keep: Keep = False,
-    seconds: Seconds = 5.0,
+    asked: Asked,
     everything: Annotated[bool, typer.Option("--all", help="Every session.")] = False,
     as_json: AsJson = False,
 ) -> None:
     """Show who does what when."""
     run = session(context)
-    wishes = _wishes(
-        run,
-        people,
-        hours,
-        person,
-        skill,
-        begin,
-        due,
-        lead_days,
-        hoists,
-        benches,
-        away,
-        shut,
-        hoist_lent,
-        keep,
-    )
-    found = _ask(run, wishes, goal, rebuild, None, seconds)
+    found = _ask(run, asked, None)
 
     def say(out: "Console") -> None:
         if not _say_end(out, found):
@@ -145,24 +160,10 @@ def schedule(
     emit("schedule", _document(found), say, as_json=as_json)
 
 
+@taking_asked
 def risk(
     context: typer.Context,
-    people: People = None,
-    hours: Hours = None,
-    person: Persons = None,
-    skill: Skills = None,
-    goal: Towards = None,
-    rebuild: Rebuilding = False,
-    begin: Begin = None,
-    due: Due = None,
-    lead_days: Lead = None,
-    hoists: Hoists = None,
-    benches: Benches = None,
-    away: Away = None,
-    shut: Shut = None,
-    hoist_lent: Lent = None,
-    keep: Keep = False,
-    seconds: Seconds = 5.0,
+    asked: Asked,
     runs: Annotated[int, typer.Option(help="How many runs.", min=100, max=200_000)] = 10_000,
     as_json: AsJson = False,
 ) -> None:
@@ -171,23 +172,7 @@ def risk(
     from putback.workshop.plans.calendar_told import most_critical
 
     run = session(context)
-    wishes = _wishes(
-        run,
-        people,
-        hours,
-        person,
-        skill,
-        begin,
-        due,
-        lead_days,
-        hoists,
-        benches,
-        away,
-        shut,
-        hoist_lent,
-        keep,
-    )
-    found = _ask(run, wishes, goal, rebuild, runs, seconds)
+    found = _ask(run, asked, runs)
     told = found.forecast
 
     def say(out: "Console") -> None:
@@ -218,67 +203,46 @@ def risk(
     emit("risk", {**_document(found), "forecast": told}, say, as_json=as_json)
 
 
-def _wishes(
-    run: Session,
-    people: int | None,
-    hours: str | None,
-    persons: list[str] | None,
-    skills: list[str] | None,
-    begin: datetime | None,
-    due: datetime | None,
-    lead_days: float | None,
-    hoists: int | None,
-    benches: int | None,
-    away: list[str] | None,
-    shut: list[str] | None,
-    hoist_lent: list[str] | None,
-    keep: bool,
-) -> "Wishes":
+def _wishes(run: Session, asked: Asked) -> "Wishes":
     """What was said, over what is kept with the vehicle; it is kept then if that is wanted."""
     from putback.workshop.plans.wishes import Wishes, check_skills, keep_wishes, kept_wishes
 
     said = Wishes(
-        people,
-        hours,
-        tuple(persons or ()),
-        tuple(skills or ()),
-        begin.date() if begin else None,
-        due.date() if due else None,
-        lead_days,
-        hoists,
-        benches,
-        tuple(away or ()),
-        tuple(shut or ()),
-        tuple(hoist_lent or ()),
+        people=asked.people,
+        hours=asked.hours,
+        persons=tuple(asked.person or ()),
+        skills=tuple(asked.skill or ()),
+        begin=asked.begin.date() if asked.begin else None,
+        due=asked.due.date() if asked.due else None,
+        lead_days=asked.lead_days,
+        hoists=asked.hoists,
+        benches=asked.benches,
+        away=tuple(asked.away or ()),
+        shut=tuple(asked.shut or ()),
+        hoist_lent=tuple(asked.hoist_lent or ()),
     )
     check_skills(run.state.vehicle, said)
     wishes = said.over(kept_wishes(run.workshop, run.logbook))
-    if keep:
+    if asked.keep:
         keep_wishes(run.workshop, run.logbook, wishes)
     return wishes
 
 
-def _ask(
-    run: Session,
-    wishes: "Wishes",
-    named: str | None,
-    rebuild: bool,
-    runs: int | None,
-    seconds: float,
-) -> "Calendar":
+def _ask(run: Session, asked: Asked, runs: int | None) -> "Calendar":
     from putback.workshop.plans.calendar import calendar
     from putback.workshop.plans.plans import goal_called
 
-    goal = goal_called(run.state, named) if named is not None else None
+    wishes = _wishes(run, asked)
+    goal = goal_called(run.state, asked.goal) if asked.goal is not None else None
     with working() as progress:
         return calendar(
             run.workshop,
             run.logbook,
             wishes,
             goal=goal,
-            rebuild=rebuild,
+            rebuild=asked.rebuild,
             runs=runs,
-            seconds=seconds,
+            seconds=asked.seconds,
             progress=progress,
         )
 
