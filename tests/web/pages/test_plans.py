@@ -103,6 +103,22 @@ def test_a_question_that_is_gone_sends_the_page_to_ask_anew(site):
     assert browser.get(address).status_code == 404
 
 
+def test_what_is_pressed_of_a_question_that_is_gone_leads_back_to_the_page(site):
+    """Its page asks anew there; an order of then is not followed, and that is said."""
+    worker, there = site.browser(WORKER), f"/v/{site.vehicle}"
+    gone = f"{there}/asked/{'0' * 32}"
+    piece = worker.post(f"{gone}/stop", headers={"HX-Request": "true"})
+    assert (piece.status_code, piece.headers["HX-Trigger"]) == (200, "planned")
+    for way in ("stop", "again"):
+        back = worker.post(f"{gone}/{way}", {"next": f"{there}/rebuild"})
+        assert (back.status_code, back["Location"]) == (302, f"{there}/rebuild")
+    assert site.here.desk.claim("one") is None
+    for page in ("strip", "rebuild"):
+        refused = worker.post(f"{there}/{page}/choose", {"slip": "0" * 32, "number": "1"})
+        assert refused.status_code == 400
+        assert "something was logged since" in refused.content.decode().casefold()
+
+
 def test_planning_is_stopped_and_begun_again(site):
     """By a worker; a viewer may not, and looking at the page does not begin it again."""
     demo, worker = site.demo(), site.browser(WORKER)

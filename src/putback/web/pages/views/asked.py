@@ -33,29 +33,32 @@ def look(request: HttpRequest, visit: Visit, slip: str) -> HttpResponse:
 
     A question that waited is thrown away when the logbook goes on: the page must ask anew.
     """
-    if is_piece(request) and here().desk.look(SlipId(slip)) is None:
-        return _piece(request, visit, None)
-    return _piece(request, visit, _slip(visit, slip))
+    found = _found(visit, slip)
+    if found is None and not is_piece(request):
+        raise Http404
+    return _piece(request, visit, found)
 
 
 @require_POST
 @for_role(Role.VIEWER)
 def stop(request: HttpRequest, visit: Visit, slip: str) -> HttpResponse:
     """Want no answer any more: of a paper whoever may have it, of planning whoever works."""
-    found = _slip(visit, slip)
-    if not _may_stop(visit, found):
-        raise PermissionDenied(Role.WORKER.value)
-    here().desk.cancel(found.id)
+    found = _found(visit, slip)
+    if found is not None:
+        if not _may_stop(visit, found):
+            raise PermissionDenied(Role.WORKER.value)
+        here().desk.cancel(found.id)
     if is_piece(request):
-        return _piece(request, visit, _slip(visit, slip))
+        return _piece(request, visit, _found(visit, slip))
     return _back(request, visit)
 
 
 @require_POST
 @for_role(Role.WORKER)
 def again(request: HttpRequest, visit: Visit, slip: str) -> HttpResponse:
-    """Ask once more what was stopped or failed."""
-    here().desk.ask(_slip(visit, slip).question, again=True)
+    """Ask once more what was stopped or failed; the page itself asks where that is of before."""
+    if (found := _found(visit, slip)) is not None:
+        here().desk.ask(found.question, again=True)
     return _back(request, visit)
 
 
@@ -72,9 +75,10 @@ def _may_stop(visit: Visit, found: Slip) -> bool:
     return found.question.kind in PAPERS or visit.may(Role.WORKER)
 
 
-def _slip(visit: Visit, slip: str) -> Slip:
+def _found(visit: Visit, slip: str) -> Slip | None:
+    """Find a question; ``None`` where it is not on the desk any more, as the logbook went on."""
     found = here().desk.look(SlipId(slip))
-    if found is None or found.question.logbook != visit.logbook:
+    if found is not None and found.question.logbook != visit.logbook:
         raise Http404
     return found
 

@@ -2,11 +2,10 @@
 
 from dataclasses import dataclass
 
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.views.decorators.http import require_POST, require_safe
 
-from putback.errors import BadInput
 from putback.logbook.state import State
 from putback.planning.alternatives import Alternative
 from putback.planning.plan import Step
@@ -21,7 +20,6 @@ from putback.web.pages.show import page
 from putback.web.pages.views.strip import chosen
 from putback.workshop.desk import OnHand, put
 from putback.workshop.desk.on_hand import rebuild_on_hand
-from putback.workshop.desk.port import SlipId
 from putback.workshop.desk.put import OTHER_REBUILDS, REBUILD_PLAN, question
 from putback.workshop.desk.questions import answer_of
 from putback.workshop.logbooks.garage import in_its_garage
@@ -104,15 +102,8 @@ def afresh(request: HttpRequest, visit: Visit) -> HttpResponse:
 def choose(request: HttpRequest, visit: Visit) -> HttpResponse:
     """Follow one of the other orders from now on; nothing is logged."""
     workshop = here().workshop
-    slip = here().desk.look(SlipId(request.POST.get("slip", "")))
-    if slip is None or slip.question.logbook != visit.logbook:
-        raise Http404
-    if slip.question != question(workshop, visit.logbook, OTHER_REBUILDS):
-        raise BadInput(
-            "something was logged since these orders were looked for",
-            mend="nothing was changed; look for other orders again",
-        )
-    pin(workshop, visit.logbook, chosen(answer_of(slip) or (), request).plan)
+    wanted = question(workshop, visit.logbook, OTHER_REBUILDS)
+    pin(workshop, visit.logbook, chosen(request, wanted).plan)
     return _planned_again(visit)
 
 

@@ -19,7 +19,7 @@ from putback.web.pages.legs import Leg, legs
 from putback.web.pages.sheet import Opened, sheet_of
 from putback.web.pages.show import page
 from putback.workshop.desk import OnHand, plan_on_hand, put
-from putback.workshop.desk.port import SlipId
+from putback.workshop.desk.port import Question, SlipId
 from putback.workshop.desk.put import STRIP, question
 from putback.workshop.desk.questions import answer_of
 from putback.workshop.logbooks.garage import in_its_garage
@@ -102,28 +102,33 @@ def afresh(request: HttpRequest, visit: Visit) -> HttpResponse:
 def choose(request: HttpRequest, visit: Visit) -> HttpResponse:
     """Follow one of the other orders from now on; nothing is logged."""
     workshop = here().workshop
-    slip = here().desk.look(SlipId(request.POST.get("slip", "")))
-    if slip is None or slip.question.logbook != visit.logbook:
-        raise Http404
     goal = _goal(request.POST.get("goal", ""), goals_in_order(workshop.state(visit.logbook)))
     args = {"goal": goal.id} if goal else {}
-    if slip.question != question(workshop, visit.logbook, "alternatives", args):
-        raise BadInput(
-            "something was logged since these orders were looked for",
-            mend="nothing was changed; look for other orders again",
-        )
-    pin(workshop, visit.logbook, chosen(answer_of(slip) or (), request).plan)
+    wanted = question(workshop, visit.logbook, "alternatives", args)
+    pin(workshop, visit.logbook, chosen(request, wanted).plan)
     return redirect(_address(visit, goal))
 
 
-def chosen(others: tuple[Alternative, ...], request: HttpRequest) -> Alternative:
-    """Give that of the other orders whose number was sent.
+def chosen(request: HttpRequest, wanted: Question) -> Alternative:
+    """Give that of the other orders whose number was sent, if they are those of now.
 
     Raises
     ------
     BadInput
-        If there is none of that number.
+        If they were looked for before something was logged, or on another day, or there is none
+        of that number.
+    Http404
+        If they are of another vehicle.
     """
+    slip = here().desk.look(SlipId(request.POST.get("slip", "")))
+    if slip is not None and slip.question.logbook != wanted.logbook:
+        raise Http404
+    if slip is None or slip.question != wanted:
+        raise BadInput(
+            "something was logged since these orders were looked for, or it is another day",
+            mend="nothing was changed; look for other orders again",
+        )
+    others: tuple[Alternative, ...] = answer_of(slip) or ()
     number = request.POST.get("number", "")
     if not number.isdecimal() or not 1 <= int(number) <= len(others):
         raise BadInput("there is no such order", mend="choose one of those on the page")
