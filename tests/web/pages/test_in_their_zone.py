@@ -1,5 +1,6 @@
 """Today and yesterday are the days where somebody is, wherever the server stands."""
 
+import re
 from datetime import UTC, datetime
 from html import unescape
 
@@ -65,6 +66,30 @@ def test_tomorrow_is_the_day_after_theirs(site, far):
     """A joint that is stuck is left until then."""
     page = far.get(f"/v/{planned(site)}/stuck?joint=tank-frame").content.decode()
     assert 'name="9.until" value="2031-05-04" checked' in page
+
+
+def test_a_line_that_means_another_day_since_it_was_shown_is_shown_again(site):
+    """Yesterday, typed before midnight and sent after it; what a hand sent unseen is logged."""
+    watch = Watch(datetime(2031, 5, 2, 23, 59, tzinfo=UTC))
+    site.here = open_here(site.opened, watch)
+    client, address = site.browser(WORKER), f"/v/{site.vehicle}/say"
+    line = {"line": 'note "swept" @yesterday'}
+
+    def shown(page: str) -> dict[str, str]:
+        fields = re.findall(r'type="hidden" name="(seen|seen_as)" value="([^"]*)"', page)
+        return line | {name: unescape(text) for name, text in fields}
+
+    seen = shown(client.get(address, line).content.decode())
+    position = site.here.workshop.store.position(site.vehicle)
+    watch.put_on(minutes=2)
+    answer = client.post(address, seen)
+    page = answer.content.decode()
+    assert answer.status_code == 400
+    assert "This is understood otherwise than it was shown to you: nothing was logged." in page
+    assert "When: 2 May 2031." in page
+    assert site.here.workshop.store.position(site.vehicle) == position
+    assert client.post(address, shown(page)).status_code == 302
+    assert client.post(address, seen | {"line": 'note "unseen" @yesterday'}).status_code == 302
 
 
 @pytest.mark.parametrize("said", ["", "far", "-", "841", "-841", "1e3", "٣", "0x1"])

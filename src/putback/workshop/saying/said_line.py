@@ -51,6 +51,12 @@ class Understood:
     may_be_new: bool = False
     """Whether it can be logged of something that nobody described yet."""
 
+    @property
+    def told(self) -> str:
+        """All that it would log, and of when, in one text; empty where it would log nothing."""
+        when = "" if self.happened_at is None else f"@{self.happened_at}"
+        return " · ".join(filter(None, (*self.sentences, when)))
+
 
 def by_short_forms(text: str, state: State, *, new: bool) -> tuple[Body, ...]:
     """Read a line as the command line does."""

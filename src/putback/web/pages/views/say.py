@@ -22,6 +22,8 @@ class SayPage:
     """The line as it was understood; ``None`` before anything was typed."""
     examples: tuple[tuple[str, str], ...]
     """Each short word, and an example."""
+    is_otherwise: bool = False
+    """Whether the line is understood otherwise than it was shown; nothing was logged then."""
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -32,7 +34,8 @@ def say(request: HttpRequest, visit: Visit) -> HttpResponse:
     line, is_new = given.get("line", "").strip(), bool(given.get("new"))
     workshop = here().workshop
     said = understand(workshop, visit.logbook, line, new=is_new) if line else None
-    if request.method == "POST" and said and said.bodies and said.book:
+    is_otherwise = said is not None and _is_otherwise(request, said)
+    if request.method == "POST" and said and said.bodies and said.book and not is_otherwise:
         act = workshop.log(
             said.book,
             said.bodies,
@@ -41,8 +44,18 @@ def say(request: HttpRequest, visit: Visit) -> HttpResponse:
             happened_at=said.happened_at,
         )
         return after_logging(request, visit, act.id)
-    shown = SayPage(said, tuple((word, form.example) for word, form in FORMS.items()))
+    examples = tuple((word, form.example) for word, form in FORMS.items())
+    shown = SayPage(said, examples, is_otherwise)
     if is_piece(request):
         return fragment(request, "fragments/understood.html", shown, visit)
     wrong = request.method == "POST"
     return page(request, "pages/say.html", shown, visit, status=400 if wrong else 200)
+
+
+def _is_otherwise(request: HttpRequest, said: Understood) -> bool:
+    """Whether this very line was shown as logging something else: a name, or the day, is another.
+
+    A line that was sent before it was shown, by a quick hand or without a script, is as it is.
+    """
+    was_shown = bool(said.bodies) and request.POST.get("seen") == said.text
+    return was_shown and request.POST.get("seen_as") != said.told
