@@ -274,13 +274,37 @@ def test_a_standing_hold_is_on_every_page_until_it_is_lifted_with_a_reason(site)
     for page in ("", "people", "hold"):
         shown = text_of(site.browser(VIEWER).get(f"/v/{site.vehicle}/{page}"))
         assert 'class="hold" role="alert">Hold: No brakes: do not roll.' in shown
-    page = f"/v/{site.vehicle}/hold/lift"
-    without = browser.post(page, {"hold": "no-brakes-do-not-roll", "why": " "})
+    page, held = f"/v/{site.vehicle}/hold/lift", held_on(browser, site)
+    without = browser.post(page, held | {"why": " "})
     assert without.status_code == 400
-    browser.post(page, {"hold": "no-brakes-do-not-roll", "why": "hoses are on"})
+    browser.post(page, held | {"why": "hoses are on"})
     assert "Nothing is held" in text_of(browser.get(f"/v/{site.vehicle}/hold"))
     book = site.here.workshop.standing(site.vehicle)
     assert book[-1].body.why == "hoses are on"
+
+
+def held_on(browser, site) -> dict[str, str]:
+    """The fields of the first hold on its page, as it is shown."""
+    page = browser.get(f"/v/{site.vehicle}/hold").content.decode()
+    return dict(re.findall(r'<input type="hidden" name="(hold|set_by)" value="([^"]*)">', page))
+
+
+def test_a_hold_that_was_set_again_is_not_lifted_from_a_page_of_before(site):
+    """Somebody may be under it by now who said the same; one that is gone is not lifted twice."""
+    will, olive, there = site.browser(WORKER), site.browser(OWNER), f"/v/{site.vehicle}/hold"
+    will.post(f"{there}/set", {"words": "nobody starts it"})
+    seen = held_on(will, site) | {"why": "I am out"}
+    olive.post(f"{there}/set", {"words": "Nobody starts it!"})
+    refused = will.post(f"{there}/lift", seen)
+    assert refused.status_code == 400
+    assert "This hold was set again since you looked at it." in text_of(refused)
+    assert [each.words for each in site.here.workshop.state(site.vehicle).in_force] == [
+        "Nobody starts it!"
+    ]
+    now = held_on(will, site) | {"why": "we are both out"}
+    assert will.post(f"{there}/lift", now).status_code == 302
+    again = olive.post(f"{there}/lift", now)
+    assert (again.status_code, "lifted already" in text_of(again)) == (400, True)
 
 
 def test_a_hold_without_words_is_refused(site):

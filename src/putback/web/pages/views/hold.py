@@ -6,6 +6,8 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.views.decorators.http import require_POST, require_safe
 
+from putback.errors import BadInput
+from putback.logbook.entries.base import EntryId
 from putback.logbook.entries.holding import hold_called
 from putback.web.here import here
 from putback.web.pages.access import Visit, for_role
@@ -23,6 +25,8 @@ class HoldInForce:
     hold: str
     words: str
     by: str
+    set_by: EntryId
+    """The entry that set it, or set it again: whoever lifts it lifts this one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +54,12 @@ def hold(request: HttpRequest, visit: Visit) -> HttpResponse:
     workshop = here().workshop
     sayers = sayers_of(workshop, visit.logbook, names_here(workshop, here().people))
     holds = tuple(
-        HoldInForce(each.hold, each.words, sayers.words(each.set_by.entry, each.set_by.who))
+        HoldInForce(
+            each.hold,
+            each.words,
+            sayers.words(each.set_by.entry, each.set_by.who),
+            each.set_by.entry,
+        )
         for each in workshop.state(visit.logbook).in_force
         if each.set_by is not None
     )
@@ -68,8 +77,23 @@ def set_hold(request: HttpRequest, visit: Visit) -> HttpResponse:
 @require_POST
 @for_role(Role.WORKER)
 def lift_hold(request: HttpRequest, visit: Visit) -> HttpResponse:
-    """Lift a standing hold, and say why."""
+    """Lift a standing hold, and say why; not one that was set again since it was looked at.
+
+    A hold goes by its words. Whoever lifts their own from a page that was left open must not lift
+    that of somebody who said the same since, and may be under the vehicle.
+    """
     why, which = request.POST.get("why", "").strip(), request.POST.get("hold", "")
+    state = here().workshop.state(visit.logbook)
+    held = next((each for each in state.in_force if each.hold == which), None)
+    if held is None:
+        raise BadInput(
+            "this hold is lifted already", mend="nothing was changed; look at the page again"
+        )
+    if held.set_by is not None and held.set_by.entry != request.POST.get("set_by", ""):
+        raise BadInput(
+            "this hold was set again since you looked at it",
+            mend="nothing was lifted; look at the page again, and ask whoever set it",
+        )
     return _log(visit, {"kind": "hold lifted", "hold": which, "why": why})
 
 
