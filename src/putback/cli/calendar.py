@@ -155,7 +155,7 @@ def schedule(
             word = "after" if found.is_late else "in time for"
             out.print(f"That is {word} {_day(found.due)}.", style="bold" if found.is_late else "")
         _say_sessions(out, run.state, found, None if everything else FIRST_DAYS)
-        _say_taken(out, found)
+        _say_taken(out, run.state, found)
 
     emit("schedule", _document(found), say, as_json=as_json)
 
@@ -198,7 +198,7 @@ def risk(
         out.print("Most often what all waits for:", style="bold")
         for often in most_critical(run.state, found):
             say_line(out, str(often.work), lead=f"  {often.share:>4.0%} ")
-        _say_taken(out, found)
+        _say_taken(out, run.state, found)
 
     emit("risk", {**_document(found), "forecast": told}, say, as_json=as_json)
 
@@ -312,11 +312,12 @@ def _say_sessions(out: "Console", now: "State", found: "Calendar", most: int | N
         out.print(f"... {count(len(days) - most, 'day')} more: --all", style="dim")
 
 
-def _say_taken(out: "Console", found: "Calendar") -> None:
+def _say_taken(out: "Console", now: "State", found: "Calendar") -> None:
     """Say on what it all rests: what nobody said, what was learned, what wants more hands."""
     from putback.workshop.plans.calendar_told import (
         away_meanwhile,
         left_hanging,
+        left_on_jacks,
         short_of_hands,
     )
 
@@ -335,6 +336,8 @@ def _say_taken(out: "Console", found: "Calendar") -> None:
             "what hangs; never leave it on a hoist or a jack.",
             style="bold",
         )
+    for words in left_on_jacks(now, found):
+        out.print(sentence(words), style="bold", markup=False)
     if table.no_minutes:
         steps = count(
             table.no_minutes,

@@ -5,14 +5,20 @@ from datetime import date, datetime, time
 
 import pytest
 
+from putback.language import reteller
 from putback.planning.plan import Action, Plan, Step
 from putback.planning.planned_days import Block, Booking, Timetable
 from putback.planning.timetable import BENCH, Forecast
+from putback.vehicle.assembly import Assembly
+from putback.vehicle.goal import Goal
+from putback.vehicle.ids import AssemblyId, PartId
+from putback.vehicle.standing import TemporarySupport
 from putback.workshop.plans.calendar import Calendar
 from putback.workshop.plans.calendar_told import (
     bars_of,
     days_of,
     left_hanging,
+    left_on_jacks,
     most_critical,
     short_of_hands,
 )
@@ -96,6 +102,36 @@ def test_what_is_left_with_something_up_is_counted(found):
     assert left_hanging(found) == 0
     blocks = tuple(replace(each, uses=frozenset({"hoist"})) for each in found.timetable.blocks)
     assert left_hanging(replace(found, timetable=replace(found.timetable, blocks=blocks))) == 1
+
+
+def test_what_stays_on_a_jack_from_one_day_to_another_is_named(state, found):
+    """Of a strip; not where it is let down on the same day, nor where the plan has but one end."""
+    jack = TemporarySupport("x", "trolley jack", "lid", "joint:lid screws", "part:lid")
+    parts = (PartId("lid"), PartId("frame"))
+    whole = Assembly(AssemblyId("unit"), "unit", parts)
+    v = replace(state.vehicle, temporary_supports={jack.id: jack}, assemblies={whole.id: whole})
+    state = replace(state, vehicle=v)
+    steps = (Step(Action.UNDO, "joint:lid screws", 5), Step(Action.TAKE_OFF, "assembly:unit", 5))
+    blocks = (Block((0,), "wheels", 5, 1, 1), Block((1,), "wheels", 5, 1, 1))
+
+    bare = Goal("bare", "bare", "frame")
+
+    def told(day: int, goal: Goal | None = bare, steps=steps):
+        bookings = (Booking(0, at(9), at(9.5), ("Ann",)), Booking(1, at(9, day), at(10, day), ()))
+        table = replace(found.timetable, blocks=blocks[: len(steps)], bookings=bookings)
+        plan = replace(found.plan, steps=steps)
+        return left_on_jacks(state, replace(found, goal=goal, timetable=table, plan=plan))
+
+    assert told(14) == (
+        "lid hangs on the trolley jack from Saturday, 10 Jan 2032 to Wednesday, 14 Jan 2032: give "
+        "longer hours, or set it down on what stands; nothing is left on a jack",
+    )
+    assert told(10) == told(14, goal=None) == told(14, steps=steps[:1]) == ()
+    german = reteller("de").tell(told(14)[0])
+    assert german == (
+        "lid hängt von Samstag, 10. Jan. 2032 bis Mittwoch, 14. Jan. 2032 am Heber (trolley "
+        "jack): längere Stunden angeben oder auf etwas absetzen, das steht; nichts bleibt am Heber"
+    )
 
 
 def test_bars_share_the_hours_of_all_days(state, found):

@@ -11,7 +11,7 @@ from putback.logbook.state import State
 from putback.planning.planned_days import Absence, Block, Booking
 from putback.planning.timetable import BENCH, UP, Chase
 from putback.units.figures import in_groups
-from putback.vehicle.ids import Ref
+from putback.vehicle.ids import AssemblyId, Ref, part_ref, split_ref
 from putback.workshop.plans.calendar import Calendar
 from putback.workshop.plans.job_card import verb_of
 
@@ -175,6 +175,34 @@ def left_hanging(found: Calendar) -> int:
     return sum(len(each) > 1 for each in days.values())
 
 
+def left_on_jacks(now: State, found: Calendar) -> tuple[str, ...]:
+    """Say what a jack or hoist bears from one day to another, of a strip as it is described."""
+    if found.goal is None:
+        return ()
+    vehicle, steps = now.vehicle, found.plan.steps
+    block_of = {n: at for at, each in enumerate(found.timetable.blocks) for n in each.steps}
+    moments: dict[Ref, tuple[datetime, datetime]] = {}
+    for number, step in enumerate(steps):
+        mine = [e for e in found.timetable.bookings if e.block == block_of[number]]
+        span = min(each.begins for each in mine), max(each.ends for each in mine)
+        kind, identity = split_ref(step.what)
+        whole = vehicle.assemblies.get(AssemblyId(identity)) if kind == "assembly" else None
+        for ref in (step.what, *(map(part_ref, whole.parts) if whole else ())):
+            moments.setdefault(ref, span)
+    told = []
+    for each in vehicle.temporary_supports.values():
+        if each.first in moments and each.last in moments:
+            begins, ends = moments[each.first][0], moments[each.last][1]
+            if begins.date() != ends.date():
+                name = now.name_of(part_ref(each.bears_on))
+                told.append(
+                    f"{name} hangs on the {each.kind} from {day_words(begins)} to "
+                    f"{day_words(ends)}: give longer hours, or set it down on what stands; "
+                    "nothing is left on a jack"
+                )
+    return tuple(told)
+
+
 # -- as bars --------------------------------------------------------------------------------------
 
 
@@ -320,6 +348,7 @@ class CalendarTold:
     taken: tuple[str, ...]
     short_of_hands: int
     left_hanging: int
+    left_on_jacks: tuple[str, ...]
     no_minutes: int
 
     @property
@@ -348,6 +377,7 @@ def calendar_told(now: State, found: Calendar) -> CalendarTold:
         taken=tuple(each.words for each in found.taken),
         short_of_hands=short_of_hands(found),
         left_hanging=left_hanging(found),
+        left_on_jacks=left_on_jacks(now, found) if found.is_timed else (),
         no_minutes=table.no_minutes,
     )
 
