@@ -1,4 +1,8 @@
-"""The screen stays lit where gloved hands read from it."""
+"""The screen stays lit where gloved hands read from it, and a page seen again is of now."""
+
+from playwright.sync_api import expect
+
+from tests.browser.own import ask
 
 LOCKS = """
 window.asked = [];
@@ -51,3 +55,40 @@ def test_where_the_screen_cannot_be_kept_nothing_is_said_of_it(own_phone, served
     )
     phone.reload()
     assert phone.locator("#job").is_visible()
+
+
+LOOKED_AWAY = """async minutes => {
+  const seen = (how) => {
+    Object.defineProperty(document, "hidden", { configurable: true, value: how });
+    document.dispatchEvent(new Event("visibilitychange"));
+  };
+  seen(true);
+  const now = Date.now;
+  Date.now = () => now() + minutes * 60_000;
+  seen(false);
+  Date.now = now;
+}"""
+"""The page is out of sight for so long."""
+
+
+def test_a_page_seen_again_tells_what_others_said_meanwhile(own_phone, served):
+    """Once: not where it was away for a moment only, nor while somebody is at work in it."""
+    phone, there = own_phone, f"/v/{served.empty}/"
+    asked: list[str] = []
+    phone.on("request", lambda each: asked.append(each.url) if each.method == "HEAD" else None)
+    for page in ("hold", "", "pack-up", "resume"):
+        phone.goto(f"{there}{page}")
+        said = {"kind": "hold set", "hold": f"on {page}", "words": f"nobody starts it {page}"}
+        ask(served, served.empty, "acts", said)
+        if page == "hold":
+            phone.evaluate(LOOKED_AWAY, 0.5)
+            phone.get_by_label("Hold").fill("lamp")
+            phone.evaluate(LOOKED_AWAY, 2)
+            phone.get_by_label("Hold").fill("")
+        phone.evaluate(LOOKED_AWAY, 2)
+        expect(phone.locator(".hold").last).to_contain_text(f"Nobody starts it {page}".strip())
+        lifted = {"kind": "hold lifted", "hold": f"on {page}", "why": "done"}
+        ask(served, served.empty, "acts", lifted)
+    assert asked == [
+        f"{served.address}{there}{page}" for page in ("hold", "", "pack-up", "resume")
+    ]

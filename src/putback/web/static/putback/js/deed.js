@@ -2,6 +2,8 @@
 // somebody answers what it asks, or types what came off, no plan that comes takes the form away from
 // under their hands: neither is it asked for, nor is it shown where it was asked for before.
 
+import { isChanged } from "./changed.js";
+
 function follow(form) {
   const words = form.closest("[data-deed]").querySelector("summary");
   const out = form.querySelector("[data-out]");
@@ -24,12 +26,6 @@ document.addEventListener("input", (event) => {
   }
   follow(form);
 });
-
-const isChanged = (field) => {
-  if (!field.matches("select")) return field.value !== field.defaultValue;
-  const first = [...field.options].findIndex((each) => each.defaultSelected);
-  return field.selectedIndex !== Math.max(first, 0);
-};
 
 /** What somebody is answering or typing in; nothing where hands are off it. */
 function inWork() {
