@@ -40,6 +40,16 @@ def test_hours_nobody_can_read_are_refused(blank):
     assert "no work here is “blead”; kinds of work are " in wrong
 
 
+def test_days_nobody_can_read_are_refused(blank):
+    """With how to write them; a year that was mistyped is no fault of the program."""
+    blank.ok("log off radiator --new")
+    for command in ("schedule --from", "risk --due"):
+        assert "“01.02.2027” is no day; write it as in: 2031-05-02" in blank.refused(
+            line=f"{command} 01.02.2027"
+        )
+        assert "the year 9999 is too far off" in blank.refused(line=f"{command} 9999-12-31")
+
+
 def test_who_works_when_is_kept_for_the_next_time(blank):
     """What is said once need not be said again, until it is said otherwise."""
     blank.ok("log off radiator --new")

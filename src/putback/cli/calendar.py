@@ -2,7 +2,6 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass, fields
-from datetime import datetime
 from functools import wraps
 from inspect import Parameter, Signature, signature
 from shlex import quote
@@ -59,10 +58,10 @@ Rebuilding = Annotated[
     bool, typer.Option("--rebuild", help="The rebuild, whichever way the work goes.")
 ]
 Begin = Annotated[
-    datetime | None, typer.Option("--from", help="The first day.", formats=["%Y-%m-%d"])
+    str | None, typer.Option("--from", help="The first day, as in: 2031-05-02.", metavar="<day>")
 ]
 Due = Annotated[
-    datetime | None, typer.Option(help="The day it should be done by.", formats=["%Y-%m-%d"])
+    str | None, typer.Option(help="The day it should be done by, written so.", metavar="<day>")
 ]
 Lead = Annotated[
     float | None,
@@ -205,6 +204,7 @@ def risk(
 
 def _wishes(run: Session, asked: Asked) -> "Wishes":
     """What was said, over what is kept with the vehicle; it is kept then if that is wanted."""
+    from putback.planning.timetable import read_day
     from putback.workshop.plans.wishes import Wishes, check_skills, keep_wishes, kept_wishes
 
     said = Wishes(
@@ -212,8 +212,8 @@ def _wishes(run: Session, asked: Asked) -> "Wishes":
         hours=asked.hours,
         persons=tuple(asked.person or ()),
         skills=tuple(asked.skill or ()),
-        begin=asked.begin.date() if asked.begin else None,
-        due=asked.due.date() if asked.due else None,
+        begin=read_day(asked.begin) if asked.begin else None,
+        due=read_day(asked.due) if asked.due else None,
         lead_days=asked.lead_days,
         hoists=asked.hoists,
         benches=asked.benches,

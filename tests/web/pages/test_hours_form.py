@@ -130,6 +130,7 @@ def test_a_row_left_empty_closes_up():
         ({"away_1_1_from": "2032-01-03"}, "name", "say who works then"),
         ({"shut_1_since": "13:00"}, "shut", "say the first day too"),
         ({"shut_1_from": "20320103"}, "shut", "“20320103” is no day"),
+        ({"due": "9999-12-31"}, "due", "the year 9999 is too far off; look at the year"),
         (
             {"shut_1_from": "2032-01-03", "shut_1_till": "noon"},
             "shut",
@@ -161,7 +162,7 @@ def test_what_cannot_be_meant_is_told_beside_its_field(typed, field, said):
 
 def test_two_of_one_name_cannot_be_told_apart():
     """The second is asked for another."""
-    form, _ = read_form(sent(name_1="Ann", name_2="Ann"), KINDS)
+    form, _ = read_form(sent(name_1="Ann", name_2="ann"), KINDS)
     assert [each.name.fault for each in form.persons[:2]] == [
         "",
         "somebody of this name works already",

@@ -120,6 +120,13 @@ def test_a_bench_is_asked_for_where_one_is_wanted():
     assert found.timetable.few[BENCH] == 2
 
 
+def test_names_are_meant_in_whatever_case_they_are_said(lines):
+    """On a phone the first letter is a capital, at a prompt it is not."""
+    found = days_of(lines, persons=("Ann", "Bob"), away=("ANN: 2032-01-05",), skills=("bob: set",))
+    ann, bob = found.timetable.people
+    assert (ann.name, len(ann.away), bob.skills) == ("Ann", 1, {"set"})
+
+
 def test_two_people_without_names_are_told_apart(lines):
     """And a forecast is made where runs are asked for."""
     wishes = Wishes(people=2, due=date(2040, 1, 1))
@@ -133,7 +140,14 @@ def test_two_people_without_names_are_told_apart(lines):
     ("wishes", "said"),
     [
         ({"people": 0}, "nobody works"),
-        ({"persons": ("Ann", "Ann")}, "names nobody new"),
+        ({"persons": ("Ann", "ann: Sat 9-12")}, "names nobody new"),
+        ({"persons": ("Ann Sat 9-17",)}, "has no colon before the hours"),
+        ({"persons": ("Ann", "Bob"), "people": 3}, "3 work, and 2 are named"),
+        ({"hoists": 0}, "cannot be how many hoists"),
+        ({"benches": 100}, "cannot be how many benches"),
+        ({"lead_days": float("nan")}, "cannot be read as so many days"),
+        ({"begin": date(9999, 12, 31)}, "the year 9999 is too far off"),
+        ({"due": date(9999, 12, 31)}, "the year 9999 is too far off"),
         ({"skills": ("Bob: bleed",)}, "gives nobody a skill"),
         ({"people": 1, "skills": ("you:",)}, "gives nobody a skill"),
         ({"hours": "whenever"}, "whenever"),

@@ -1,6 +1,12 @@
 """A plan on the calendar: who does what when, when all will be done, and what to chase."""
 
-from putback.planning.timetable.absences import absence, read_absences, read_clock
+from putback.planning.timetable.absences import (
+    absence,
+    check_year,
+    read_absences,
+    read_clock,
+    read_day,
+)
 from putback.planning.timetable.arrivals import LEAD_DAYS, LeadTimes
 from putback.planning.timetable.at_bench import BENCH
 from putback.planning.timetable.blocks import UP, Work, blocks_of
@@ -22,10 +28,12 @@ __all__ = [
     "Work",
     "absence",
     "blocks_of",
+    "check_year",
     "forecast",
     "kind_of",
     "make_timetable",
     "read_absences",
     "read_clock",
+    "read_day",
     "read_hours",
 ]

@@ -14,8 +14,8 @@ LAST_YEAR = 2199
 """Whoever is away later mistyped the year."""
 
 _MINUTE, _DAY_LONG = timedelta(minutes=1), timedelta(days=1)
-_DAY = r"\d{4}-\d{2}-\d{2}"
-_CLOCK = r"\d{1,2}(?::\d{2})?"
+_DAY = "[0-9]{4}-[0-9]{2}-[0-9]{2}"
+_CLOCK = "[0-9]{1,2}(?::[0-9]{2})?"
 _ITEM = re.compile(
     rf"(?P<first>{_DAY})(?:\s+(?P<since>{_CLOCK}))?"
     rf"(?:\s*(?:to|bis|-|–)\s*(?:(?P<last>{_DAY})(?:\s+(?P<until>{_CLOCK}))?|(?P<closes>{_CLOCK})))?"
@@ -56,6 +56,37 @@ def _read(item: str, words: str) -> Absence:
     )
 
 
+def read_day(text: str) -> date:
+    """Read a day, such as ``2031-05-02``.
+
+    Raises
+    ------
+    BadInput
+        If it is none, or too far off.
+    """
+    unclear = BadInput(f"“{text}” is no day", mend="write it as in: 2031-05-02")
+    if not re.fullmatch(_DAY, text):  # of all that ISO 8601 lets one write
+        raise unclear
+    try:
+        day = date.fromisoformat(text)
+    except ValueError as error:
+        raise unclear from error
+    check_year(day)
+    return day
+
+
+def check_year(day: date) -> None:
+    """Refuse a day of which the year was mistyped.
+
+    Raises
+    ------
+    BadInput
+        If it is too far off.
+    """
+    if day.year > LAST_YEAR:
+        raise BadInput(f"the year {day.year} is too far off", mend="look at the year")
+
+
 def read_clock(text: str) -> timedelta:
     """Read a time of the day, such as ``9``, ``13:30`` or ``24``, as time since midnight.
 
@@ -89,8 +120,7 @@ def absence(
     BadInput
         If it ends before it begins, or years after, or is too far off.
     """
-    if last.year > LAST_YEAR:
-        raise BadInput(f"the year {last.year} is too far off", mend="look at the year")
+    check_year(last)
     found = Absence(
         datetime.combine(first, time()) + since, datetime.combine(last, time()) + until
     )

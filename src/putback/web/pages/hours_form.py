@@ -3,21 +3,34 @@
 import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from datetime import date, datetime, time, timedelta
+from datetime import date, time, timedelta
 from typing import TypeVar
 
 from django.utils.datastructures import MultiValueDict
 
 from putback.errors import BadInput, InputError
-from putback.planning.timetable import LEAD_DAYS, absence, read_absences, read_clock, read_hours
-from putback.workshop.plans.wishes import Wishes, hoist_lent_of, people_of
+from putback.planning.timetable import (
+    LEAD_DAYS,
+    absence,
+    read_absences,
+    read_clock,
+    read_day,
+    read_hours,
+)
+from putback.workshop.plans.wishes import (
+    MOST_BENCHES,
+    MOST_HOISTS,
+    MOST_LEAD_DAYS,
+    Wishes,
+    hoist_lent_of,
+    people_of,
+)
 
 MOST_PERSONS = 12
 """Rows that are read [persons]."""
 MOST_SPANS = 12
 """Times away that are read, of each person and thing."""
 _LEAST_ROWS = 2
-_MOST_HOISTS, _MOST_BENCHES, _MOST_DAYS = 20, 99, 1000
 
 T = TypeVar("T")
 
@@ -158,11 +171,11 @@ def read_form(sent: MultiValueDict[str, str], kinds: Sequence[str]) -> tuple[Hou
         row = _person(sent, number, names, kinds)
         if row.name.value or row.hours.value or row.skills or any(e.words for e in row.away):
             persons.append(replace(row, number=len(persons) + 1))
-            names.add(row.name.value)
+            names.add(row.name.value.casefold())
     hoists, hoists_read = _read(sent, "hoists", _hoists)
     benches, benches_read = _read(sent, "benches", _benches)
-    begin, begin_read = _read(sent, "begin", _day)
-    due, due_read = _read(sent, "due", _day)
+    begin, begin_read = _read(sent, "begin", read_day)
+    due, due_read = _read(sent, "due", read_day)
     if begin_read and due_read and due_read < begin_read:
         due = replace(due, fault="this is before the first day of work")
     lead, lead_read = _read(sent, "lead_days", _days)
@@ -222,7 +235,7 @@ def _person(
         wrong = "say who works then"
     elif ":" in name:
         wrong = "a name has no colon"
-    elif name and name in names:
+    elif name and name.casefold() in names:
         wrong = "somebody of this name works already"
     unclear = ""
     if hours:
@@ -237,8 +250,8 @@ def _spans(sent: MultiValueDict[str, str], name: str) -> Spans:
     """Rows of days and times away, closed up, and an empty one."""
     rows: list[SpanRow] = []
     for number in range(1, MOST_SPANS + 1):
-        first, begins = _read(sent, f"{name}-{number}-from", _day)
-        last, ends = _read(sent, f"{name}-{number}-until", _day)
+        first, begins = _read(sent, f"{name}-{number}-from", read_day)
+        last, ends = _read(sent, f"{name}-{number}-until", read_day)
         since, opens = _read(sent, f"{name}-{number}-since", read_clock)
         until, closes = _read(sent, f"{name}-{number}-till", read_clock)
         row = SpanRow(len(rows) + 1, first, last, since, until)
@@ -270,19 +283,19 @@ def _read(
 
 
 def _hoists(value: str) -> int:
-    if (many := _count(value, _MOST_HOISTS)) is None:
+    if (many := _count(value, MOST_HOISTS)) is None:
         raise BadInput(
             f"“{value}” cannot be how many hoists there are",
-            mend=f"write a number from 1 to {_MOST_HOISTS}",
+            mend=f"write a number from 1 to {MOST_HOISTS}",
         )
     return many
 
 
 def _benches(value: str) -> int:
-    if (many := _count(value, _MOST_BENCHES)) is None:
+    if (many := _count(value, MOST_BENCHES)) is None:
         raise BadInput(
             f"“{value}” cannot be how many benches there are",
-            mend=f"write a number from 1 to {_MOST_BENCHES}",
+            mend=f"write a number from 1 to {MOST_BENCHES}",
         )
     return many
 
@@ -300,15 +313,8 @@ def _days(value: str) -> float:
             f"“{value}” cannot be read as so many days", mend="write a number, as in: 28"
         )
     days = float(value.replace(",", "."))
-    if days > _MOST_DAYS:
+    if days > MOST_LEAD_DAYS:
         raise BadInput(
-            f"“{value}” cannot be read as so many days", mend=f"write at most {_MOST_DAYS}"
+            f"“{value}” cannot be read as so many days", mend=f"write at most {MOST_LEAD_DAYS}"
         )
     return days
-
-
-def _day(value: str) -> date:
-    try:
-        return datetime.strptime(value, "%Y-%m-%d").date()  # noqa: DTZ007 - a day has no zone
-    except ValueError as error:
-        raise BadInput(f"“{value}” is no day", mend="write it as in: 2031-05-02") from error

@@ -13,7 +13,14 @@ from pydantic import TypeAdapter, ValidationError
 from putback.errors import BadInput
 from putback.logbook.entries.base import LogbookId
 from putback.planning.planned_days import Absences, Person, Stretches
-from putback.planning.timetable import LIFTING, USUAL_HOURS, kind_of, read_absences, read_hours
+from putback.planning.timetable import (
+    LIFTING,
+    USUAL_HOURS,
+    check_year,
+    kind_of,
+    read_absences,
+    read_hours,
+)
 from putback.vehicle.ids import joint_ref
 from putback.vehicle.job import JobKind
 from putback.vehicle.vehicle import Vehicle
@@ -21,6 +28,7 @@ from putback.workshop.logbooks.workshop import Workshop
 
 SETTING = "calendar"
 """What it is kept under."""
+MOST_HOISTS, MOST_BENCHES, MOST_LEAD_DAYS = 20, 99, 1000
 NONE_ANY_MORE = "none"
 """What is said instead of days, where kept ones are to go."""
 
@@ -47,6 +55,37 @@ class Wishes:
     """As in ``2031-12-24 to 2032-01-02``: nobody works then."""
     hoist_lent: tuple[str, ...] = ()
     """When there is one hoist less, in the same words; each takes one more."""
+
+    def __post_init__(self) -> None:
+        """Refuse figures and days that cannot be meant, and so many people beside other names.
+
+        Raises
+        ------
+        BadInput
+            If one of them cannot be.
+        """
+        if self.hoists is not None and not 1 <= self.hoists <= MOST_HOISTS:
+            raise BadInput(
+                f"“{self.hoists}” cannot be how many hoists there are",
+                mend=f"write a number from 1 to {MOST_HOISTS}",
+            )
+        if self.benches is not None and not 1 <= self.benches <= MOST_BENCHES:
+            raise BadInput(
+                f"“{self.benches}” cannot be how many benches there are",
+                mend=f"write a number from 1 to {MOST_BENCHES}",
+            )
+        if self.lead_days is not None and not 0 <= self.lead_days <= MOST_LEAD_DAYS:
+            raise BadInput(
+                f"“{self.lead_days:g}” cannot be read as so many days",
+                mend=f"write at most {MOST_LEAD_DAYS}",
+            )
+        for day in filter(None, (self.begin, self.due)):
+            check_year(day)
+        if self.persons and self.people not in (None, len(self.persons)):
+            raise BadInput(
+                f"{self.people} work, and {len(self.persons)} are named",
+                mend="say how many work, or who",
+            )
 
     def over(self, kept: "Wishes") -> "Wishes":
         """Take from what is kept what is not said here: who works when is one saying.
@@ -122,7 +161,7 @@ def kept_wishes(workshop: Workshop, logbook: LogbookId) -> Wishes:
     kept = workshop.store.setting(logbook, SETTING)
     try:
         return _WISHES.validate_json(kept) if kept else Wishes()
-    except ValidationError:  # of another version of the program
+    except (ValidationError, BadInput):  # of another version of the program
         return Wishes()
 
 
@@ -164,7 +203,12 @@ def people_of(wishes: Wishes) -> tuple[tuple[Person, ...], tuple[Taken, ...]]:
     is_usual = not wishes.persons
     for each in wishes.persons:
         name, _, own = (word.strip() for word in each.partition(":"))
-        if not name or name in names:
+        if not own and _has_hours(name):
+            raise BadInput(
+                f"“{each}” has no colon before the hours",
+                mend='write --person "Ann: Sat 9-17", once for each',
+            )
+        if not name or _named(name, names):
             raise BadInput(
                 f"“{each}” names nobody new", mend='write --person "Ann: Sat 9-17", once for each'
             )
@@ -210,8 +254,9 @@ def _away(wishes: Wishes, names: Collection[str]) -> dict[str, Absences]:
     shut = [spell for each in wishes.shut for spell in read_absences(each)]
     found = {name: set(shut) for name in names}
     for each in wishes.away:
-        name, _, times = (word.strip() for word in each.partition(":"))
-        if name not in found or not times:
+        said, _, times = (word.strip() for word in each.partition(":"))
+        name = _named(said, names)
+        if not name or not times:
             raise BadInput(
                 f"“{each}” says of nobody when they are away",
                 mend=f"name one of {', '.join(names)}, "
@@ -221,12 +266,30 @@ def _away(wishes: Wishes, names: Collection[str]) -> dict[str, Absences]:
     return {name: tuple(sorted(away)) for name, away in found.items()}
 
 
+def _named(said: str, names: Collection[str]) -> str:
+    """Give the name that is meant, in whatever case it is said; empty if nobody is called so."""
+    return next((name for name in names if name.casefold() == said.casefold()), "")
+
+
+def _has_hours(words: str) -> bool:
+    """Whether what was said as a name ends in hours of work."""
+    said = words.split()
+    for first in range(1, len(said)):
+        try:
+            read_hours(" ".join(said[first:]))
+        except BadInput:
+            continue
+        return True
+    return False
+
+
 def _skills(words: Sequence[str], names: dict[str, Stretches]) -> dict[str, frozenset[str]]:
     """Which kinds of work only those named so do."""
     found: dict[str, frozenset[str]] = {}
     for each in words:
-        name, _, kinds = (word.strip() for word in each.partition(":"))
-        if name not in names or not kinds:
+        said, _, kinds = (word.strip() for word in each.partition(":"))
+        name = _named(said, names)
+        if not name or not kinds:
             raise BadInput(
                 f"“{each}” gives nobody a skill",
                 mend=f'name one of {", ".join(names)}, as in: --skill "{min(names)}: bleed"',
