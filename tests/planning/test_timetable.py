@@ -627,6 +627,26 @@ def test_a_doctor_in_the_afternoon_takes_the_afternoon():
     assert ends("2031-03-03 7-8:30") == "04 09:30"
 
 
+def test_what_takes_no_time_waits_for_somebodys_hand():
+    """A part without minutes comes on a Monday: it goes on when Ann is there, on Wednesday."""
+    blocks = (Block((), None, 0, 1, 1, waits=(0,)), Block((), None, 0, 1, 1, before=(0,)))
+    comes = Arrival("part:lid", "lid", date(2031, 3, 10), True, 0.0)
+    work = Work(blocks, ((),) * 2, (comes,), (), 0)
+    for hours, ends in (("Wed 18-21", "Wed 12 18:00"), ("daily 0-24", "Tue 11 00:00")):
+        people = [Person("Ann", read_hours(hours), away=read_absences("2031-03-05"))]
+        table, pieces, shifts = make_timetable(work, people, BEGIN, effort=0.1)
+        assert check_timetable(table) == ()
+        assert f"{table.finish:%a %d %H:%M}" == ends
+        assert forecast(work, table, pieces, shifts, runs=3).p95 == table.finish
+    at_night = tuple(replace(each, begins=BEGIN, ends=BEGIN) for each in table.bookings)
+    asleep = replace(people[0], hours=read_hours("Wed 18-21"))
+    early = replace(table, people=(asleep,), bookings=at_night, arrivals=())
+    early = replace(
+        early, blocks=(replace(blocks[0], waits=(), not_before=BEGIN.date()), blocks[1])
+    )
+    assert check_timetable(early) == ("nobody is there who would do block 0",)
+
+
 def test_absences_as_people_write_them():
     """Days, parts of one, from moment to moment; what cannot be meant is told."""
 

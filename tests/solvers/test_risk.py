@@ -1,13 +1,15 @@
 """Runs over a network of jobs, against networkx, sums by hand and one job at a time."""
 
+from itertools import count
+
 import networkx as nx
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from putback.solvers.risk import Network, critical, pert_draws, play, won_by_chasing
-from putback.solvers.weekly import ALWAYS, WEEK_MINUTES, Weekly, shared
+from putback.solvers.weekly import ALWAYS, WEEK_MINUTES, Weekly, first_there, shared
 from tests.solvers.starts import find_starts
 
 DAY = 24 * 60
@@ -101,6 +103,15 @@ def test_work_is_done_in_the_hours(week, start, work):
     """A job ends when so many minutes of the hours are gone, counted one by one."""
     done = week.worked(np.array([float(start)])) + work
     assert week.when(done)[0] == pytest.approx(minute_by_minute(week, start, work), abs=1e-3)
+
+
+@settings(max_examples=30)
+@given(hours(), hours(), st.integers(0, 20_000))
+def test_somebody_is_there_from_the_first_minute_in_which_one_of_them_works(one, other, start):
+    """Counted minute by minute; of a time within the hours it is that time."""
+    truth = next(each for each in count(start) if works(one, each) or works(other, each))
+    found = first_there([one, other], np.array([float(start)]))
+    assert found[0] == pytest.approx(truth, abs=1e-3)
 
 
 @given(hours(), hours(), st.integers(0, 2 * WEEK_MINUTES - 1))

@@ -18,6 +18,9 @@ WEEK_MINUTES = 7 * 24 * 60
 _NOTHING = 1e-6
 """Below this a time is rounding [minutes]."""
 
+_A_BIT = 1e-3
+"""Whoever works so long is there [minutes]."""
+
 
 Spans = tuple[tuple[int, int], ...]
 """From when until when [minutes]."""
@@ -189,6 +192,12 @@ def shared(hours: Iterable[Weekly]) -> Weekly | None:
         ]
         away += each.away
     return Weekly(tuple(sorted(found)), joined(away)) if found else None
+
+
+def first_there(people: Iterable[Weekly], times: Array) -> Array:
+    """Give from each time on the first at which somebody of these works [minutes]."""
+    found: Array = np.min([e.when(e.worked(times) + _A_BIT) - _A_BIT for e in people], axis=0)
+    return found
 
 
 def longest_together(people: Sequence[Weekly], may: Iterable[int], crew: int) -> int:

@@ -67,6 +67,7 @@ def _faults(table: Timetable) -> Iterator[str]:
             there = table.arrivals[arrival].expected
             if any(booking.begins.date() <= there for booking in of[number]):
                 yield f"block {number} begins before what it waits for is there"
+        yield from _by_somebody(number, block, of, table.people)
         if block.not_before and any(b.begins.date() < block.not_before for b in of[number]):
             yield f"block {number} begins although it is put off"
     yield from _at_once(table)
@@ -104,6 +105,32 @@ def _hours(booking: Booking, block: Block, people: dict[str, Person]) -> Iterato
         for gone in people[name].away:
             if max(gone.begins, booking.begins) < min(gone.ends, booking.ends):
                 yield f"{name} is away during block {booking.block}"
+
+
+def _by_somebody(
+    number: int, block: Block, of: dict[int, list[Booking]], people: Sequence[Person]
+) -> Iterator[str]:
+    """Whether what takes no time and waited for a day is done when somebody who can is there.
+
+    Or as soon as what comes before it ends.
+    """
+    if not block.crew or not (block.waits or block.not_before):
+        return
+    asked = {kind for each in people for kind in each.skills} & block.kinds
+    for booking in of[number]:
+        at = booking.begins
+        goes_on = any(each.ends == at for first in block.before for each in of[first])
+        if booking.ends > at or goes_on:
+            continue
+        midnight = at.replace(hour=0, minute=0)
+        since = 24 * 60 * at.weekday() + (at - midnight) / timedelta(minutes=1)
+        if not any(
+            asked <= each.skills
+            and any(opens <= since <= closes for opens, closes in each.hours)
+            and not any(gone.begins <= at < gone.ends for gone in each.away)
+            for each in people
+        ):
+            yield f"nobody is there who would do block {number}"
 
 
 def _at_once(table: Timetable) -> Iterator[str]:

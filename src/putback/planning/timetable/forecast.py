@@ -5,7 +5,7 @@ there, and goes on over the hours of those who do it. All that rests on one esti
 What is promised comes on its day, or, as often, late: by an exponentially distributed time.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from itertools import chain, pairwise
@@ -15,12 +15,18 @@ import numpy as np
 from putback.planning.planned_days import Arrival, Timetable
 from putback.planning.timetable.arrivals import ON_TIME
 from putback.planning.timetable.blocks import Work
-from putback.planning.timetable.timetable import DAY_MINUTES, Pieces, minutes_from, ready_from
+from putback.planning.timetable.timetable import (
+    DAY_MINUTES,
+    Pieces,
+    able_for,
+    minutes_from,
+    ready_from,
+)
 from putback.progress import NoProgress, Progress
 from putback.solvers.risk import Network, critical, pert_draws, play, won_by_chasing
 from putback.solvers.schedule.crews import Staffed
 from putback.solvers.schedule.site import Site
-from putback.solvers.weekly import ALWAYS, Array, Spans, Weekly, joined, shared
+from putback.solvers.weekly import ALWAYS, Array, Spans, Weekly, first_there, joined, shared
 
 RUNS = 10_000
 SOONER_DAYS = 7
@@ -77,7 +83,12 @@ def forecast(
     for at, n in enumerate(order):
         durations[at] = minutes[pieces.block_of[n]] * pieces.share[n]
     comes = [_comes(each, origin, begin, runs, chance) for each in work.arrivals]
-    releases = _releases(work, pieces, order, comes, runs)
+    able = {
+        n: [pieces.people[each] for each in able_for(block, timetable.people)]
+        for n, block in enumerate(work.blocks)
+        if block.crew and not block.minutes
+    }
+    releases = _releases(work, pieces, order, comes, runs, able)
     progress.step(1, 3, "playing the timetable")
     played = play(network, durations, begin, releases)
     is_critical = critical(network, played)
@@ -88,7 +99,7 @@ def forecast(
         sooner[number] = np.maximum(
             comes[number] - SOONER_DAYS * DAY_MINUTES, np.minimum(comes[number], begin)
         )
-        after = _releases(work, pieces, order, sooner, runs, number)
+        after = _releases(work, pieces, order, sooner, runs, able, number)
         won = won_by_chasing(network, durations, begin, releases, played, is_critical, after)
         moved = float((comes[number] - sooner[number]).mean())
         per_day = won.minutes / moved if moved > 0 else 0.0
@@ -198,9 +209,13 @@ def _releases(
     order: list[int],
     comes: list[Array],
     runs: int,
+    able: Mapping[int, Sequence[Weekly]],
     only: int | None = None,
 ) -> Mapping[int, Array]:
-    """When each task that waits may begin; with ``only``, of those that wait for this."""
+    """When each task that waits may begin; with ``only``, of those that wait for this.
+
+    ``able`` are who can do what takes no time, by its block: it begins when one of them is there.
+    """
     found: dict[int, Array] = {}
     for at, n in enumerate(order):
         block = work.blocks[pieces.block_of[n]]
@@ -211,4 +226,6 @@ def _releases(
         if block.not_before is not None:
             day = float(ready_from(pieces.origin, block.not_before) - DAY_MINUTES)
             found[at] = np.maximum(found.get(at, np.full(runs, day)), day)
+        if at in found and pieces.block_of[n] in able:
+            found[at] = first_there(able[pieces.block_of[n]], found[at])
     return found

@@ -5,6 +5,8 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 from math import ceil
 
+import numpy as np
+
 from putback.errors import BadInput
 from putback.planning.planned_days import (
     Absence,
@@ -23,7 +25,7 @@ from putback.solvers.schedule.crews import Staffed
 from putback.solvers.schedule.site import Job, Lying, Need, Site
 from putback.solvers.schedule.site_search import SiteSearch
 from putback.solvers.schedule.weeks import site_in_weeks
-from putback.solvers.weekly import Spans, Weekly, joined, longest_together
+from putback.solvers.weekly import Spans, Weekly, first_there, joined, longest_together
 
 DAY_MINUTES = 24 * 60
 LEFT_FROM, PIECE = 120, 60
@@ -137,7 +139,7 @@ def make_timetable(
     return table, pieces, plan
 
 
-def _able(block: Block, people: Sequence[Person]) -> tuple[int, ...]:
+def able_for(block: Block, people: Sequence[Person]) -> tuple[int, ...]:
     """Who can do a block: whoever has the skills that anybody here has for it."""
     wanted = block.kinds & frozenset[str]().union(*(each.skills for each in people))
     return tuple(n for n, each in enumerate(people) if wanted <= each.skills)
@@ -152,7 +154,7 @@ def _manned(block: Block, people: Sequence[Person]) -> Block:
         If nobody has all the skills.
     """
     hours = [Weekly(each.hours) for each in people]
-    able = _able(block, people)
+    able = able_for(block, people)
     if not able:
         kinds = ", ".join(sorted(block.kinds))
         raise BadInput(
@@ -196,7 +198,7 @@ def _pieces(
     last: list[int] = []
     lying: dict[int, list[int]] = {}
     for number, block in enumerate(work.blocks):
-        able = _able(block, people)
+        able = able_for(block, people)
         minutes = ceil(block.minutes - 1e-6)
         many = _cuts(block, minutes, longest_together(hours, able, block.crew))
         days = [ready_from(origin, work.arrivals[each].expected) for each in block.waits]
@@ -205,6 +207,9 @@ def _pieces(
         if many > 1 and HOIST in block.uses:  # it is not lent from under what hangs
             days += [minutes_from(origin, each.ends) for each in lent]
         release = max(days, default=start)
+        if days and block.crew and not minutes:  # it takes no time, but somebody's hand
+            at = np.array([float(max(release, start))])
+            release = round(float(first_there([hours[each] for each in able], at)[0]))
         needs = (Need(frozenset(able), block.crew),) if block.crew and minutes else ()
         scarce = sorted((block.uses & few.keys()) - {BENCH}) if minutes else ()
         uses = tuple((things.index(each), 1) for each in scarce)
