@@ -112,6 +112,8 @@ def test_what_is_pressed_of_a_question_that_is_gone_leads_back_to_the_page(site)
     for way in ("stop", "again"):
         back = worker.post(f"{gone}/{way}", {"next": f"{there}/rebuild"})
         assert (back.status_code, back["Location"]) == (302, f"{there}/rebuild")
+    odd = worker.post(f"{gone}/stop", {"next": "rebuild"})  # no address of ours, and no route
+    assert (odd.status_code, odd["Location"]) == (302, "rebuild")
     assert site.here.desk.claim("one") is None
     for page in ("strip", "rebuild"):
         refused = worker.post(f"{there}/{page}/choose", {"slip": "0" * 32, "number": "1"})

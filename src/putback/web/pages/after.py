@@ -1,7 +1,6 @@
 """After a form was logged: back to where it belongs, and told there for ten seconds."""
 
-from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect
+from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.urls import reverse
 from django.utils.http import url_has_allowed_host_and_scheme
 
@@ -15,4 +14,4 @@ def after_logging(request: HttpRequest, visit: Visit, act: ActId) -> HttpRespons
     is_ours = bool(wanted) and url_has_allowed_host_and_scheme(wanted, allowed_hosts=None)
     address = wanted if is_ours else reverse("now", args=[visit.logbook])
     joined = "&" if "?" in address else "?"
-    return redirect(f"{address}{joined}logged={act}")
+    return HttpResponseRedirect(f"{address}{joined}logged={act}")

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from django.core.exceptions import PermissionDenied
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse, HttpResponseRedirect
 from django.shortcuts import redirect
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_POST, require_safe
@@ -86,4 +86,4 @@ def _found(visit: Visit, slip: str) -> Slip | None:
 def _back(request: HttpRequest, visit: Visit) -> HttpResponse:
     wanted = request.POST.get("next", "")
     is_ours = url_has_allowed_host_and_scheme(wanted, allowed_hosts=None)
-    return redirect(wanted) if wanted and is_ours else redirect("strip", visit.logbook)
+    return HttpResponseRedirect(wanted) if wanted and is_ours else redirect("strip", visit.logbook)

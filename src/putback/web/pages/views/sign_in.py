@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.shortcuts import redirect
 from django.urls import reverse
 from django.utils.http import url_has_allowed_host_and_scheme
@@ -69,7 +69,7 @@ def let_in(request: HttpRequest, person: PersonId, wanted: str = "") -> HttpResp
         people.end(before.id)
     signed = people.sign_in(person, browser_of(request), DeviceKind.BROWSER)
     is_ours = url_has_allowed_host_and_scheme(wanted, allowed_hosts=None)
-    response = redirect(wanted if wanted and is_ours else reverse("garage"))
+    response = HttpResponseRedirect(wanted if wanted and is_ours else reverse("garage"))
     keep_signed_in(request, response, signed.token)
     return response
 
