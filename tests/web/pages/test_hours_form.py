@@ -160,6 +160,15 @@ def test_what_cannot_be_meant_is_told_beside_its_field(typed, field, said):
         assert name.startswith("skills") or value in str(form)
 
 
+def test_a_time_that_cannot_be_is_told_at_the_time_and_a_day_at_the_day():
+    """So that the field is marked that is to be mended."""
+    noon = {"shut_1_from": "2032-01-03", "shut_1_since": "13:00", "shut_1_till": "12:00"}
+    (row, _) = read_form(sent(**noon), KINDS)[0].shut
+    assert (row.until.fault[:17], row.last.fault) == ("it ends before it", "")
+    (row, _) = read_form(sent(**noon, shut_1_until="2032-01-02"), KINDS)[0].shut
+    assert (row.until.fault, row.last.fault[:12]) == ("", "the last day")
+
+
 def test_two_of_one_name_cannot_be_told_apart():
     """The second is asked for another."""
     form, _ = read_form(sent(name_1="Ann", name_2="ann"), KINDS)

@@ -265,7 +265,10 @@ def _spans(sent: MultiValueDict[str, str], name: str) -> Spans:
             try:
                 absence(begins, ends or begins, **times)
             except InputError as error:
-                row = replace(row, last=replace(last, fault=str(error)))
+                if times and (ends is None or ends == begins):
+                    row = replace(row, until=replace(until, fault=str(error)))
+                else:
+                    row = replace(row, last=replace(last, fault=str(error)))
         rows.append(row)
     return tuple([*rows, SpanRow(len(rows) + 1)][:MOST_SPANS])
 
