@@ -257,6 +257,42 @@ def test_the_closed_phone_opens_on_the_next_job_and_steps_on(pocket, wire, serve
     assert stored[0][1]["joint"] != stored[2][1]["joint"]
 
 
+ANOTHER_PLAN = """([logbook, jobs]) => new Promise((done) => {
+  const asked = indexedDB.open("putback");
+  asked.onsuccess = () => {
+    const store = asked.result.transaction("held", "readwrite").objectStore("held");
+    store.get(logbook).onsuccess = ({ target: { result } }) => {
+      const left = jobs.map((at) => ({ ...result.held.jobs[at], needs: [] }));
+      store.put({ ...result, held: { ...result.held, jobs: left } }, logbook).onsuccess = () => {
+        asked.result.close();
+        done();
+      };
+    };
+  };
+})"""
+"""Another tab holds another plan: these of its jobs, in this order."""
+
+
+def test_a_tap_means_the_job_that_was_shown_whatever_plan_came_since(pocket, wire, trailer):
+    """Another plan numbers its jobs otherwise; one that is in none any more asks nothing."""
+    with pocket() as page:
+        look_at(page, trailer)
+        titles = [each["title"] for each in page.evaluate(HELD_JOBS, trailer)]
+        wire.mode = Mode.DEAD
+        open_offline(page, f"/v/{trailer}/")
+        assert titles[0] in title(page)
+        order = [*range(1, len(titles)), 0]
+        page.evaluate(ANOTHER_PLAN, [trailer, order])
+        page.click("[data-stuck]")
+        stuck = page.locator("[data-view] [data-title]")
+        assert stuck.inner_text() == titles[0]
+        page.evaluate(ANOTHER_PLAN, [trailer, order[:-2]])
+        page.reload()
+        page.wait_for_selector("article.next")
+        assert titles[0] not in title(page)
+        assert page.locator("[data-view] form.sheet").count() == 0
+
+
 def test_another_job_stuck_and_not_now_go_by_the_same_facts(pocket, wire, served, trailer):
     """*Other...* offers what nothing holds up; what is put off waits its turn.
 

@@ -10,7 +10,7 @@ import { fieldsFor, stuckFields } from "./offline_forms.js";
 import { gather } from "./pictures.js";
 import { seen } from "./seen.js";
 import { hear } from "./sound.js";
-import { able, bagFor, howFar, next, openSince, progress, toDo } from "./steps.js";
+import { able, bagFor, called, howFar, keyOf, next, openSince, progress, toDo } from "./steps.js";
 
 const SHOWN = 3; // jobs after the next, open items: a list and no wall
 
@@ -66,11 +66,12 @@ function showVehicle({ held, at }, now, who) {
   put(document.querySelector("header"), "[data-notice]", held.notice.split(/(?<=\.) /)[0]);
   put(document.querySelector("[data-out]"), "[data-as-of]", `As of ${moment(at)}.`);
   showHolds(held.holds);
-  const [page, job] = location.hash.slice(1).split("=");
-  const chosen = job === undefined || now.done.has(Number(job)) || !held.jobs[job] ? undefined : Number(job);
+  const [page, key] = location.hash.slice(1).split("=");
+  const chosen = key === undefined ? undefined : called(held, now, decodeURIComponent(key));
+  const is_gone = key !== undefined && chosen === undefined; // done, or in no plan any more
   const wanted = chosen === undefined ? next(held, now) : toDo(held, now, chosen);
   const pages = { else: elsePage, "pack-up": packUpPage, stuck: stuckPage, "not-now": notNowPage, photo: photoPage };
-  const shown = (pages[page] ?? nowPage)(held, now, wanted, who);
+  const shown = ((!is_gone && pages[page]) || nowPage)(held, now, wanted, who);
   for (const back of shown.querySelectorAll("[data-back]")) back.href = "#";
   view.replaceChildren(shown);
 }
@@ -145,10 +146,12 @@ function nothingLeft(held, now) {
   return shown;
 }
 
+const of = (page, job) => `#${page}=${encodeURIComponent(keyOf(job))}`;
+
 function jobLine(held, at) {
   const { card, standing } = held.jobs[at];
   const line = copy("t-job");
-  one(line, "[data-go]").href = `#now=${at}`;
+  one(line, "[data-go]").href = of("now", held.jobs[at]);
   put(line, "[data-verb]", card.verb);
   put(line, "[data-title]", card.title);
   put(line, "[data-about]", [card.takes, standing !== held.standing && card.standing].filter(Boolean).map((each) => `· ${each}`).join(" "));
@@ -195,11 +198,11 @@ function bar(held, now, { job, standing }, hand, who) {
   put(shown, "[data-words]", deedWords(hand.card) + (bag ? " into" : ""));
   put(shown, "[data-tag]", bag?.tag);
   one(shown, "[data-fields]").replaceWith(...fieldsFor(held, hand, { bag, person: who.person }));
-  one(shown, "[data-stuck]").href = `#stuck=${job}`;
+  one(shown, "[data-stuck]").href = of("stuck", held.jobs[job]);
   one(shown, "[data-stuck]").hidden = !hand.card.is_joint;
-  one(shown, "[data-not-now]").href = `#not-now=${job}`;
+  one(shown, "[data-not-now]").href = of("not-now", held.jobs[job]);
   one(shown, "[data-else]").href = "#else";
-  one(shown, "[data-photo]").href = `#photo=${job}`;
+  one(shown, "[data-photo]").href = of("photo", held.jobs[job]);
   one(shown, "[data-pack-up]").href = "#pack-up";
   return shown;
 }

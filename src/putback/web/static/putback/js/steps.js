@@ -41,6 +41,15 @@ export function progress(held, entries) {
   return { done, out, put_off, standing, closed, tags, used };
 }
 
+/** How an address calls a job: the next plan that comes to be held numbers them otherwise. */
+export const keyOf = ({ card }) => [card.what, card.deed, card.tightness].filter(Boolean).join(" ");
+
+/** The number of the job called so that is still to be done; nothing if there is none any more. */
+export function called(held, { done }, key) {
+  const at = held.jobs.findIndex((job, number) => keyOf(job) === key && !done.has(number));
+  return at < 0 ? undefined : at;
+}
+
 /** The jobs that may come next, by their number, in the plan's order. */
 export function able(held, { done }) {
   const left = held.jobs.flatMap((_, at) => (done.has(at) ? [] : [at]));
