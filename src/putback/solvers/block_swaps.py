@@ -151,15 +151,27 @@ def _later(swapping: Swapping, order: Array, place: Array, i: int, j: int, k: in
 
 
 @inlined
-def _kept(swapping: Swapping, place: Array, clause: int, i: int, j: int, k: int) -> bool:
-    """Whether a clause is kept after [i, j) and [j, k) have changed places."""
+def _kept(
+    swapping: Swapping, place: Array, shown: Array, clause: int, i: int, j: int, k: int
+) -> bool:
+    """Whether a clause is kept after [i, j) and [j, k) have changed places.
+
+    What ``shown`` keeps it by is asked first: lists are long, and it mostly keeps it still.
+    """
     middle = _moved(place[swapping.middle[clause]], i, j, k)
     in_front, behind = swapping.in_front, swapping.behind
+    last = shown[clause]
+    if last >= 0 and _moved(place[in_front.items[last]], i, j, k) < middle:
+        return True
+    if last < -1 and _moved(place[behind.items[-2 - last]], i, j, k) > middle:
+        return True
     for each in range(in_front.begin[clause], in_front.begin[clause + 1]):
         if _moved(place[in_front.items[each]], i, j, k) < middle:
+            shown[clause] = each
             return True
     for each in range(behind.begin[clause], behind.begin[clause + 1]):
         if _moved(place[behind.items[each]], i, j, k) > middle:
+            shown[clause] = -2 - each
             return True
     return False
 
@@ -188,6 +200,7 @@ def _allowed(swapping: Swapping, order: Array, place: Array, i: int, j: int, k: 
 def _fined(
     swapping: Swapping,
     run: Run,
+    shown: Array,
     seen: Array,
     turned: Array,
     turn: int,
@@ -209,7 +222,7 @@ def _fined(
             if seen[clause] == turn or not i <= place[swapping.middle[clause]] < k:
                 continue
             seen[clause] = turn
-            is_broken = not _kept(swapping, place, clause, i, j, k)
+            is_broken = not _kept(swapping, place, shown, clause, i, j, k)
             if is_broken == (run.broken[clause] == 1):
                 continue
             if is_broken and swapping.fines[clause] == np.inf:
@@ -337,10 +350,11 @@ def swap_blocks(swapping: Swapping, run: Run, moves: int, cooling: float) -> Non
     heads = np.empty((sortings, last + 1), np.int64)
     runs = np.zeros(sortings, np.int64)
     spare = np.empty(2 * last + 2, np.int64)
-    listed = np.empty(len(swapping.fines), np.int64)
-    broken = 0
+    listed = np.empty(len(swapping.fines) + 1, np.int64)
+    broken, is_turned = 0, True
     late_seen = np.full(swapping.late.shape[0], -1, np.int64)
     seen = np.full(len(swapping.fines), -1, np.int64)
+    shown = np.full(len(swapping.fines), -1, np.int64)
     turned = np.empty(len(swapping.fines), np.int64)
     for turn in range(moves):
         if turn % BREATH == 0:
@@ -348,18 +362,19 @@ def swap_blocks(swapping: Swapping, run: Run, moves: int, cooling: float) -> Non
             # the first items of runs, so that short runs are drawn as often as long ones
             for sorting in range(sortings):
                 sorts = swapping.sorts[sorting]
-                count = 0
-                for at in range(1, last):
-                    if sorts[order[at]] != sorts[order[at - 1]]:
-                        heads[sorting, count] = order[at]
-                        count += 1
+                count, before = 0, sorts[order[0]]
+                for at in range(1, last):  # written whether or not it is one: no branch to guess
+                    item = order[at]
+                    sort = sorts[item]
+                    heads[sorting, count] = item
+                    count += int(sort != before)
+                    before = sort
                 runs[sorting] = count
-            count = 0
-            for clause in range(len(run.broken)):
-                if run.broken[clause]:
-                    listed[count] = clause
-                    count += 1
-            broken = count
+            if is_turned:
+                is_turned, broken = False, 0
+                for clause in range(len(run.broken)):
+                    listed[broken] = clause
+                    broken += run.broken[clause]
         drawn, sorting = draw(run.chance), 0
         while sorting < sortings - 1 and drawn >= swapping.shares[sorting]:
             drawn -= swapping.shares[sorting]
@@ -374,8 +389,11 @@ def swap_blocks(swapping: Swapping, run: Run, moves: int, cooling: float) -> Non
             if (
                 ends[1] <= ends[2]
                 and ends[3] - ends[0] < _MOST_FAR
-                and gather(swapping, run, ends, how, limit, spare, seen, turned, late_seen, turn)
+                and gather(
+                    swapping, run, ends, how, limit, spare, shown, seen, turned, late_seen, turn
+                )
             ):
+                is_turned = True
                 _note_best(run)
             continue
         i, j, k = _block(
@@ -396,11 +414,12 @@ def swap_blocks(swapping: Swapping, run: Run, moves: int, cooling: float) -> Non
             more += _later(swapping, order, place, i, j, k)
         if more > most or not _allowed(swapping, order, place, i, j, k):
             continue
-        fine, count = _fined(swapping, run, seen, turned, turn, i, j, k)
+        fine, count = _fined(swapping, run, shown, seen, turned, turn, i, j, k)
         if more + fine > limit:
             continue
         _swap(order, place, spare, i, j, k)
         for each in range(count):
+            is_turned = True
             run.broken[turned[each]] = 1 - run.broken[turned[each]]
         run.cost[0] += more + fine
         run.cost[2] += fine

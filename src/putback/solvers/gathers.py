@@ -183,15 +183,22 @@ def late_now(swapping: Swapping, place: Array, moved: Array, seen: Array, turn: 
 
 
 @compiled
-def is_kept(swapping: Swapping, place: Array, clause: int) -> bool:
-    """Whether a clause is kept."""
+def is_kept(swapping: Swapping, place: Array, shown: Array, clause: int) -> bool:
+    """Whether a clause is kept; by what, is put into ``shown``, and asked first the next time."""
     middle = place[swapping.middle[clause]]
     in_front, behind = swapping.in_front, swapping.behind
+    last = shown[clause]
+    if last >= 0 and place[in_front.items[last]] < middle:
+        return True
+    if last < -1 and place[behind.items[-2 - last]] > middle:
+        return True
     for each in range(in_front.begin[clause], in_front.begin[clause + 1]):
         if place[in_front.items[each]] < middle:
+            shown[clause] = each
             return True
     for each in range(behind.begin[clause], behind.begin[clause + 1]):
         if place[behind.items[each]] > middle:
+            shown[clause] = -2 - each
             return True
     return False
 
@@ -204,6 +211,7 @@ def gather(
     how: int,
     limit: float,
     spare: Array,
+    shown: Array,
     seen: Array,
     turned: Array,
     late_seen: Array,
@@ -235,7 +243,7 @@ def gather(
             if seen[clause] == turn:
                 continue
             seen[clause] = turn
-            is_broken = not is_kept(swapping, place, clause)
+            is_broken = not is_kept(swapping, place, shown, clause)
             if is_broken != (run.broken[clause] == 1):
                 fine += swapping.fines[clause] if is_broken else -swapping.fines[clause]
                 turned[changed] = clause
