@@ -36,7 +36,7 @@ _RIVAL_NODES = 1000
 """So many nodes may be arranged again for them together, lest a large vehicle waits for it."""
 
 _LONG = 300
-"""Steps from which the bound is found beside the order, on another core."""
+"""Steps that may be wanted from which the bound is found beside the order, on another core."""
 
 _LOOK_AROUND_S = 0.05
 """How often it is looked whether somebody wants it to end while the bound is waited for [s]."""
@@ -74,19 +74,22 @@ def plan_strip(
         If `progress` wants the work to end.
     """
     task = set_task(vehicle, state, goal, settings)
-    best = _best_way(task.problem, task.stages, settings, progress)
-    if len(best.rules.steps) < _LONG:
-        rules, priced = _improved(task, best, settings, progress)
+    wanted = closure(task.problem, task.targets)
+    if sum(task.problem.nodes[index].kind.is_step for index in wanted) < _LONG:
+        rules, priced = _ordered(task, settings, progress)
         bound = lower_bound(task.problem, task.targets, settings, progress)
     else:
-        rules, priced, bound = _improved_and_bounded(task, best, settings, progress)
+        rules, priced, bound = _ordered_and_bounded(task, settings, progress)
     return written(task, rules, priced, bound)
 
 
-def _improved_and_bounded(
-    task: Task, way: Way, settings: PlanSettings, progress: Progress
+def _ordered_and_bounded(
+    task: Task, settings: PlanSettings, progress: Progress
 ) -> tuple[Rules, Sequence[Priced], Bound]:
-    """Improve the order, and find the bound beside it, for neither hangs on the other."""
+    """Find an order, and the bound beside it, for neither hangs on the other.
+
+    While the one waits for its solver the other goes on.
+    """
     # Numba cannot be loaded while another thread loads anything.
     import putback.planning.ordering.anneal  # noqa: F401
 
@@ -96,12 +99,20 @@ def _improved_and_bounded(
             lower_bound, task.problem, task.targets, settings, Stoppable(ended.is_set)
         )
         try:
-            rules, priced = _improved(task, way, settings, progress)
+            rules, priced = _ordered(task, settings, progress)
             while not wait([bounding], _LOOK_AROUND_S).done:
                 progress.step(0, None, "finding what every plan takes at least")
         finally:
             ended.set()
         return rules, priced, bounding.result()
+
+
+def _ordered(
+    task: Task, settings: PlanSettings, progress: Progress
+) -> tuple[Rules, Sequence[Priced]]:
+    """Find a way, and improve its order."""
+    best = _best_way(task.problem, task.stages, settings, progress)
+    return _improved(task, best, settings, progress)
 
 
 def _improved(

@@ -135,6 +135,8 @@ class Choice:
             solver.parameters.cp_model_presolve = False
             solver.parameters.linearization_level = 0
             solver.parameters.symmetry_level = 0
+            if not self._weights:  # to try each variable first pays only where a cost is sought
+                solver.parameters.cp_model_probing_level = 0
         status = run_beside(solver, model, progress)
         if status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
             # The model has no other variables than these, numbered from 0.

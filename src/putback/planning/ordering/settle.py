@@ -231,15 +231,17 @@ class _Settling:
     def _freed(self, last: Move) -> list[Move]:
         """What waited and may be made now, the longest waiting first."""
         freed: list[Move] = []
-        touched = self._touched(last)
-        for late in self.waiting:
+        ready = self.field.ready
+        waiting = [late for late in self.waiting if late in ready or late < 0]
+        touched = self._touched(last) if waiting else ()
+        for late in waiting:
             if late in self.kept_back:
                 continue
             if late not in self.waited_for and not self._could_free(late, last, touched):
                 continue
             if self._may(late):
                 freed.append(late)
-            elif late in self.field.ready and (pieces := self._lets_go(late)):
+            elif late in ready and (pieces := self._lets_go(late)):
                 self.freed_by[late] = self._tied_to(pieces)
         return freed
 

@@ -448,22 +448,25 @@ class SpreadOut:
         """Shut out what is in the air before a change, everywhere; whether there was any."""
         found = False
         watch = self.rules.guarded
+        never = len(self.walk)
+        undone: list[list[int]] = [[] for _ in range(never + 1)]
+        off: list[list[int]] = [[] for _ in range(never + 1)]
+        for joint, node in watch.undone_by.items():
+            undone[visit_of.get(node, never)].append(joint)
+        for part, nodes in watch.taken_off_by.items():
+            off[min((visit_of.get(node, never) for node in nodes), default=never)].append(part)
+        hold = Hold(self.links)
+        hold.borne = self.borne
         for change in range(1, len(self.walk)):
-            hold = Hold(self.links)
-            hold.borne = self.borne
-            for joint, node in watch.undone_by.items():
-                if visit_of.get(node, change) < change:
-                    hold.made[joint] = 0
-            for part, nodes in watch.taken_off_by.items():
-                if any(visit_of.get(node, change) < change for node in nodes):
-                    hold.on[part] = 0
+            for joint in undone[change - 1]:
+                hold.made[joint] = 0
+            for part in off[change - 1]:
+                hold.on[part] = 0
             hold.rest_on(self.ground[change - 1])
-            left = {p for p in self.held_at_first - self.rules.spared if hold.on[p]}
-            while left:
-                piece = hold.unheld(part := min(left))
-                left.discard(part)
-                if piece:
-                    left -= piece
+            looked_at = set[int]()
+            for part in sorted(self.held_at_first - self.rules.spared):
+                if hold.on[part] and part not in looked_at and (piece := hold.unheld(part)):
+                    looked_at |= piece
                     found = True
                     self.learnt.pieces[frozenset(piece)] = None
                     self._hold_up(piece, range(1, len(self.walk)))
