@@ -23,7 +23,10 @@ PLANNED_MS = 60_000
 
 
 def test_a_part_is_found_and_what_became_of_it_logged(phone, served, look):
-    """Typed, tapped, a fault noted: the page shows it at once, and a strike takes it back."""
+    """Typed, tapped, a fault noted: the page shows it at once, and a strike takes it back.
+
+    What was typed in another form meanwhile stays there.
+    """
     phone.goto(f"/v/{served.demo}/parts")
     phone.get_by_label("Find").fill("boot lid")
     expect(phone.locator(".parts li")).to_have_count(1)
@@ -31,10 +34,16 @@ def test_a_part_is_found_and_what_became_of_it_logged(phone, served, look):
     expect(phone.get_by_role("heading", name="Boot lid")).to_be_visible()
     if look in ON_THE_PHONE:  # at a desk what can be logged is in sight
         phone.locator(".thumb a").tap()
+    phone.locator("summary", has_text="Hung it aside").tap()
+    phone.locator("#hung-1-on").fill("a rope")
     phone.locator("summary", has_text="Found a fault").tap()
-    phone.locator("details[open] textarea").fill("rust at the hinge")
+    fault = phone.locator("#found-1-what")
+    fault.fill("rust at the hinge")
     phone.get_by_role("button", name="Found a fault").tap()
     expect(phone.locator("#thing .entries")).to_contain_text("Rust at the hinge".casefold())
+    expect(phone.locator("#hung-1-on")).to_have_value("a rope")
+    expect(phone.locator("#hung-1-on")).to_be_visible()
+    expect(fault).to_have_value("")
     phone.get_by_role("button", name="Strike out").tap()
     expect(phone.locator("#thing .entries")).not_to_contain_text("rust at the hinge")
 
