@@ -42,10 +42,12 @@ from putback.planning.timetable.at_bench import lie_on_benches, steps_at_bench
 from putback.planning.timetable.blocks import HOIST, IN_THE_AIR, Work
 from putback.planning.timetable.learned import learn
 from putback.planning.timetable.timetable import PIECE
+from putback.vehicle.goal import Goal
 from putback.vehicle.ids import split_ref
 from putback.vehicle.job import Job, JobKind
 from putback.vehicle.joint import Joint
 from putback.vehicle.part import Part
+from putback.vehicle.standing import TemporarySupport
 from putback.vehicle.vehicle import About, Vehicle
 from tests.planning.hand_made import likely, said, state_of, table
 from tests.planning.test_check_generated_rebuild import stripped
@@ -439,6 +441,45 @@ def test_what_is_up_is_not_left_where_the_hours_are_long_enough():
     between = replace(evenings.bookings[1], block=2)
     told = check_timetable(replace(evenings, bookings=(*evenings.bookings[:3], between)))
     assert any("more than 1 × hoist" in each for each in told)
+
+
+def hoisted(minutes: float):
+    """An engine on two mountings, slung before the first; the strip of it, and its blocks."""
+    v = Vehicle(
+        About("cart", "cart"),
+        parts=table(
+            Part("engine", "engine", "z", minutes=likely(minutes)), Part("bed", "bed", "z")
+        ),
+        joints=table(
+            *(Joint(e, e, ("engine", "bed"), minutes=likely(minutes)) for e in ("front", "rear"))
+        ),
+        temporary_supports=table(
+            TemporarySupport("x", "engine hoist", "engine", "joint:front", "part:engine")
+        ),
+    )
+    state, goal = state_of(v), Goal("bare", "bare", "bed", off=("engine",))
+    plan = plan_strip(v, state, goal)
+    return state, plan, goal, blocks_of(v, state, plan, goal, LEAD)
+
+
+def test_what_is_slung_is_lifted_in_one_go_where_a_session_is_enough():
+    """Nobody goes home while the engine hangs; what takes longer is many jobs, and is told."""
+    state, plan, _, work = hoisted(25)
+    assert [len(each.steps) for each in work.blocks] == [len(plan.steps)]
+    assert IN_THE_AIR in work.blocks[0].uses
+    evenings = [Person("Ann", read_hours("Mon-Fri 18-20"))]
+    days, _, _ = make_timetable(work, evenings, BEGIN, effort=0.1)
+    assert len({each.begins.date() for each in days.bookings}) == 1
+    assert check_blocks(state.vehicle, state, plan, days) == ()
+    one = work.blocks[0]
+    apart = tuple(replace(one, steps=(n,), minutes=25.0) for n in range(len(plan.steps)))
+    assert check_blocks(state.vehicle, state, plan, replace(days, blocks=apart)) == (
+        f"block 0 leaves something on the engine hoist until block {len(apart) - 1}",
+    )
+    state, plan, _, work = hoisted(50)
+    assert [len(each.steps) for each in work.blocks] == [1] * len(plan.steps)
+    days, _, _ = make_timetable(work, evenings, BEGIN, effort=0.1)
+    assert check_blocks(state.vehicle, state, plan, days) == ()
 
 
 def test_over_christmas_nobody_works_and_the_forecast_knows():

@@ -31,6 +31,7 @@ def check_blocks(vehicle: Vehicle, state: State, plan: Plan, table: Timetable) -
         *_benches(vehicle, state, plan, table),
         *_left_lying(vehicle, state, plan, table),
         *_waits(vehicle, state, plan, table),
+        *_left_on_jacks(vehicle, plan, table),
     )
 
 
@@ -238,6 +239,42 @@ def _left_lying(vehicle: Vehicle, state: State, plan: Plan, table: Timetable) ->
             yield f"block {number} leaves the bench of block {others[-1]}"
         elif not stays and any(each.lies == where for each in table.blocks[:number]):
             yield f"block {number} lies where it cannot lie yet"
+
+
+_SESSION = 120
+"""Whatever takes no longer is done within one session [minutes]."""
+
+
+def _left_on_jacks(vehicle: Vehicle, plan: Plan, table: Timetable) -> Iterator[str]:
+    """Whether a strip leaves on a jack what takes little time: all meanwhile is one block.
+
+    Where two jacks bear at once it is not looked at.
+    """
+    if not any(step.action is Action.TAKE_OFF for step in plan.steps):
+        return
+    spans: list[tuple[int, int, str]] = []
+    for jack in vehicle.temporary_supports.values():
+        ends = [
+            [n for n, step in enumerate(plan.steps) if _does(vehicle, step.what, ref)][:1]
+            for ref in (jack.first, jack.last)
+        ]
+        (first, last) = ends
+        if first and last and first[0] < last[0]:
+            spans.append((first[0], last[0], jack.kind))
+    for first_step, last_step, kind in spans:
+        meanwhile = plan.steps[first_step : last_step + 1]
+        alone = sum(a <= last_step and first_step <= b for a, b, _ in spans) == 1
+        stands = len({step.standing for step in meanwhile}) == 1
+        takes = sum(step.minutes + step.setup_minutes for step in meanwhile)
+        of = [n for n, b in enumerate(table.blocks) if {first_step, last_step} & {*b.steps}]
+        if alone and stands and takes <= _SESSION and len(of) > 1:
+            yield f"block {of[0]} leaves something on the {kind} until block {of[-1]}"
+
+
+def _does(vehicle: Vehicle, what: str, ref: str) -> bool:
+    """Whether a step does a thing, alone or as part of a whole."""
+    wholes = [each for each in vehicle.assemblies.values() if what == f"assembly:{each.id}"]
+    return what == ref or any(f"part:{p}" == ref for each in wholes for p in each.parts)
 
 
 def _needs_no_more(table: Timetable, number: int, lies: int | None) -> bool:

@@ -1,10 +1,11 @@
 """The steps of a plan as blocks of work, and what each of them waits for.
 
-A block is one step, or all steps of a visit: from where something goes on until it is fast, which
-nobody leaves half done. Between two standings stands a block of its own, after all that is done
-in the one and before all that is done in the other: so all jobs in progress at once suit the
-standing. What precedes what is said by `precede_strip` and `precede_rebuild`, which keep what
-weighs in the order of the plan, so that the balance checked there holds.
+A block is one step, or all steps of a visit, which nobody leaves half done: from where something
+goes on until it is fast, or in a strip from where a jack bears it until it is away. Between two
+standings stands a block of its own, after all that is done in the one and before all that is done
+in the other: so all jobs in progress at once suit the standing. What precedes what is said by
+`precede_strip` and `precede_rebuild`, which keep what weighs in the order of the plan, so that the
+balance checked there holds.
 """
 
 from collections.abc import Sequence
@@ -20,6 +21,7 @@ from putback.planning.sittings import has_no_minutes
 from putback.planning.timetable.arrivals import LeadTimes, find_arrivals
 from putback.planning.timetable.at_bench import BENCH, lie_on_benches, steps_at_bench, worked_on
 from putback.planning.timetable.learned import kind_of, learn
+from putback.planning.timetable.on_jacks import in_one_go
 from putback.vehicle.goal import Goal
 from putback.vehicle.ids import (
     AssemblyId,
@@ -35,6 +37,9 @@ from putback.vehicle.minutes import NO_TIME, Minutes
 from putback.vehicle.vehicle import Vehicle
 
 HOIST, IN_THE_AIR = "hoist", "in the air"
+LEFT_FROM = 120
+"""What takes longer may be left and taken up again, unless something is up [minutes]; a convention
+of this project."""
 UP = frozenset({IN_THE_AIR, HOIST})
 """While these are taken something hangs: it is not left where the hours are long enough."""
 
@@ -78,7 +83,7 @@ def blocks_of(
     precedence = (
         precede_rebuild(vehicle, state, steps)
         if goal is None
-        else precede_strip(vehicle, state, goal, steps)
+        else in_one_go(vehicle, steps, precede_strip(vehicle, state, goal, steps), LEFT_FROM)
     )
     learned = learn(vehicle, state)
     factor = {each.kind: each.used for each in learned}

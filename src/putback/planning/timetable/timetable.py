@@ -19,7 +19,7 @@ from putback.planning.planned_days import (
 )
 from putback.planning.timetable.absences import spans_from
 from putback.planning.timetable.at_bench import BENCH
-from putback.planning.timetable.blocks import HOIST, IN_THE_AIR, UP, Work
+from putback.planning.timetable.blocks import HOIST, IN_THE_AIR, LEFT_FROM, UP, Work
 from putback.progress import NoProgress, Progress
 from putback.solvers.schedule.crews import Staffed
 from putback.solvers.schedule.site import Job, Lying, Need, Site
@@ -28,9 +28,8 @@ from putback.solvers.schedule.weeks import site_in_weeks
 from putback.solvers.weekly import Spans, Weekly, first_there, joined, longest_together
 
 DAY_MINUTES = 24 * 60
-LEFT_FROM, PIECE = 120, 60
-"""What takes longer may be left and taken up again, unless something is up, and is then
-cut into pieces no longer than this [minutes]; conventions of this project."""
+PIECE = 60
+"""What may be left is cut into pieces no longer [minutes]; a convention of this project."""
 
 
 @dataclass(frozen=True)
