@@ -301,10 +301,13 @@ def test_a_hold_that_was_set_again_is_not_lifted_from_a_page_of_before(site):
     assert [each.words for each in site.here.workshop.state(site.vehicle).in_force] == [
         "Nobody starts it!"
     ]
+    assert f">{WORKER}, {OWNER}</span>" in text_of(will.get(there))
     now = held_on(will, site) | {"why": "we are both out"}
     assert will.post(f"{there}/lift", now).status_code == 302
     again = olive.post(f"{there}/lift", now)
     assert (again.status_code, "lifted already" in text_of(again)) == (400, True)
+    olive.post(f"{there}/set", {"words": "nobody starts it"})
+    assert f">{OWNER}</span>" in text_of(will.get(there))
 
 
 def test_a_hold_without_words_is_refused(site):

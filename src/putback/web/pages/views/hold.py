@@ -7,13 +7,13 @@ from django.shortcuts import redirect
 from django.views.decorators.http import require_POST, require_safe
 
 from putback.errors import BadInput
-from putback.logbook.entries.base import EntryId
-from putback.logbook.entries.holding import hold_called
+from putback.logbook.entries.base import EntryId, Subject
+from putback.logbook.entries.holding import HoldLifted, HoldSet, hold_called
 from putback.web.here import here
 from putback.web.pages.access import Visit, for_role
 from putback.web.pages.show import page
 from putback.workshop.logbooks.ports import Role
-from putback.workshop.logbooks.sayers import sayers_of
+from putback.workshop.logbooks.sayers import Sayers, sayers_of
 from putback.workshop.people.who import names_here
 from putback.workshop.saying.plain import read_plain
 
@@ -25,6 +25,7 @@ class HoldInForce:
     hold: str
     words: str
     by: str
+    """All who set it since it was lifted last: each of them may be under it."""
     set_by: EntryId
     """The entry that set it, or set it again: whoever lifts it lifts this one."""
 
@@ -57,13 +58,24 @@ def hold(request: HttpRequest, visit: Visit) -> HttpResponse:
         HoldInForce(
             each.hold,
             each.words,
-            sayers.words(each.set_by.entry, each.set_by.who),
+            ", ".join(_setters(visit, each.hold, sayers)),
             each.set_by.entry,
         )
         for each in workshop.state(visit.logbook).in_force
         if each.set_by is not None
     )
     return page(request, "pages/hold.html", HoldPage(holds, USUAL), visit)
+
+
+def _setters(visit: Visit, hold: str, sayers: Sayers) -> tuple[str, ...]:
+    """Name those who set a hold since it was lifted last, each once."""
+    said: list[str] = []
+    for entry in here().workshop.history(visit.logbook, Subject(f"hold:{hold}")):
+        if isinstance(entry.body, HoldSet):
+            said.append(sayers.words(entry.id, entry.who))
+        elif isinstance(entry.body, HoldLifted):
+            said.clear()
+    return tuple(dict.fromkeys(said))
 
 
 @require_POST
