@@ -53,8 +53,10 @@ def lie_on_benches(
         While these are taken something hangs: it lies on no bench for the next.
     """
     found: list[Block] = []
-    earlier: list[frozenset[int]] = []
-    """All that ends before each block begins."""
+    earlier: list[int] = []
+    """All that ends before each block begins, by bits."""
+    lying: dict[int, int] = {}
+    """All blocks that lie where the first of them does, by bits."""
     last: dict[PartId, int] = {}
     """The last block that worked on each part at a bench."""
     for number, block in enumerate(blocks):
@@ -63,32 +65,36 @@ def lie_on_benches(
             on = max((last[each] for each in parts[number] if each in last), default=None)
             lies = number if on is None else found[on].lies
             first = number if lies is None else lies
-            if first != number and not _goes_on(block, found, earlier, first, up):
+            needed = _all_before(block, earlier) & ~lying.get(first, 0)
+            if first != number and (
+                needed & ~earlier[first] or not _goes_on(block, found[first], up)
+            ):
                 lies = first = number
             if first != number:
                 before = tuple(sorted({*block.before, *found[first].before}))
                 block = replace(block, before=before)
+            lying[first] = lying.get(first, 0) | 1 << number
             last.update(dict.fromkeys(parts[number], number))
-        earlier.append(frozenset(block.before).union(*(earlier[each] for each in block.before)))
+        earlier.append(_all_before(block, earlier))
         found.append(replace(block, lies=lies))
     return tuple(found)
 
 
-def _goes_on(
-    block: Block,
-    found: Sequence[Block],
-    earlier: Sequence[frozenset[int]],
-    first: int,
-    up: frozenset[str],
-) -> bool:
-    """Whether a block needs nothing but what was there when the first work on its parts began."""
-    begun = found[first]
-    if not up.isdisjoint(block.uses | begun.uses):
-        return False
-    if {*block.waits} != {*begun.waits} or block.not_before != begun.not_before:
-        return False
-    before = frozenset(block.before).union(*(earlier[each] for each in block.before))
-    return all(each in earlier[first] or found[each].lies == first for each in before)
+def _all_before(block: Block, earlier: Sequence[int]) -> int:
+    """All blocks that end before one begins, by bits."""
+    found = 0
+    for each in block.before:
+        found |= 1 << each | earlier[each]
+    return found
+
+
+def _goes_on(block: Block, begun: Block, up: frozenset[str]) -> bool:
+    """Whether a block waits for the same days as the first on its parts, and nothing is up."""
+    return (
+        up.isdisjoint(block.uses | begun.uses)
+        and {*block.waits} == {*begun.waits}
+        and block.not_before == begun.not_before
+    )
 
 
 def off_before(

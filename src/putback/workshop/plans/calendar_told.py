@@ -181,22 +181,25 @@ def left_on_jacks(now: State, found: Calendar) -> tuple[str, ...]:
         return ()
     vehicle, steps = now.vehicle, found.plan.steps
     block_of = {n: at for at, each in enumerate(found.timetable.blocks) for n in each.steps}
+    spans: dict[int, tuple[datetime, datetime]] = {}
+    for each in found.timetable.bookings:
+        begins, ends = spans.get(each.block, (each.begins, each.ends))
+        spans[each.block] = min(begins, each.begins), max(ends, each.ends)
     moments: dict[Ref, tuple[datetime, datetime]] = {}
     for number, step in enumerate(steps):
-        mine = [e for e in found.timetable.bookings if e.block == block_of[number]]
-        span = min(each.begins for each in mine), max(each.ends for each in mine)
+        span = spans[block_of[number]]
         kind, identity = split_ref(step.what)
         whole = vehicle.assemblies.get(AssemblyId(identity)) if kind == "assembly" else None
         for ref in (step.what, *(map(part_ref, whole.parts) if whole else ())):
             moments.setdefault(ref, span)
     told = []
-    for each in vehicle.temporary_supports.values():
-        if each.first in moments and each.last in moments:
-            begins, ends = moments[each.first][0], moments[each.last][1]
+    for jack in vehicle.temporary_supports.values():
+        if jack.first in moments and jack.last in moments:
+            begins, ends = moments[jack.first][0], moments[jack.last][1]
             if begins.date() != ends.date():
-                name = now.name_of(part_ref(each.bears_on))
+                name = now.name_of(part_ref(jack.bears_on))
                 told.append(
-                    f"{name} hangs on the {each.kind} from {day_words(begins)} to "
+                    f"{name} hangs on the {jack.kind} from {day_words(begins)} to "
                     f"{day_words(ends)}: give longer hours, or set it down on what stands; "
                     "nothing is left on a jack"
                 )
