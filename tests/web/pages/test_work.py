@@ -1,12 +1,13 @@
 """The pages of the work at hand, asked as a browser asks them."""
 
 import re
+from urllib.parse import unquote
 
 import pytest
 
 from putback.logbook.entries.base import DeviceId, PlaceId, Subject
 from putback.logbook.entries.describing import PlaceDescribed
-from putback.logbook.entries.working import StandingChanged
+from putback.logbook.entries.working import JointUndone, StandingChanged
 from putback.vehicle.assembly import Assembly
 from putback.vehicle.ids import AssemblyId, JointId, OpeningId, PartId, StandingId
 from putback.vehicle.opening import Opening
@@ -121,6 +122,24 @@ def test_a_job_is_logged_as_the_form_has_it(site):
     assert (joint.out, joint.of, joint.tags) == (3, 4, (bag,))
     assert state.openings["outlet"].all_closed
     assert "3 of 4 are out" in page_of(client, logbook, "?job=joint:tank-frame")
+
+
+def test_a_job_tapped_in_a_list_of_before_is_not_turned_into_its_opposite(site):
+    """What somebody undid meanwhile is not to be tightened by whoever taps "undo"."""
+    logbook, client = planned(site, stands="stands"), site.browser(WORKER)
+    found = re.search(
+        r'\?(job=joint%3A([^&"]+))&amp;for=undone"', page_of(client, logbook, "else")
+    )
+    query, joint = found[1], JointId(unquote(found[2]))
+    link = f"?{query}&for=undone"
+    asks = f'name="1.joint" value="{joint}"'
+    assert asks in page_of(client, logbook, link)
+    said = [JointUndone(joint=joint)]
+    site.here.workshop.log(logbook, said, who=site.people[OWNER], device=DeviceId("laptop"))
+    page = page_of(client, logbook, link)
+    assert "stands otherwise by now than in the list you tapped." in page
+    assert asks not in page
+    assert asks in page_of(client, logbook, f"?{query}")  # whoever means it by its name has it
 
 
 def test_a_device_is_not_offered_the_tag_of_another(site):

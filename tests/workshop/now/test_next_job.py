@@ -67,6 +67,22 @@ def test_somebody_may_pick_any_job_of_the_plan():
     assert found.card.parts == ("pump", "fan")
 
 
+def test_of_several_jobs_of_one_thing_the_one_that_was_meant_is_picked():
+    """Made and checked in a rebuild; where none is such, the first of them."""
+    lines, lid = Lines(LID), Ref("joint:lid-frame")
+    steps = [Step(Action.TIGHTEN, lid), Step(Action.CHECK, lid)]
+
+    def picked(deed: str) -> Deed:
+        return next_job(lines.workshop, CAR, steps, lid, deed).card.deed
+
+    assert [picked(each) for each in ("made", "checked", "", "off")] == [
+        Deed.MADE,
+        Deed.CHECKED,
+        Deed.MADE,
+        Deed.MADE,
+    ]
+
+
 def test_what_no_plan_has_can_be_picked_too():
     """A joint to undo, a part to take off; and back on in a rebuild."""
     lines = Lines(LID)

@@ -45,7 +45,11 @@ class NextJob:
 
 
 def next_job(
-    workshop: Workshop, logbook: LogbookId, steps: Sequence[Step], chosen: Ref | None = None
+    workshop: Workshop,
+    logbook: LogbookId,
+    steps: Sequence[Step],
+    chosen: Ref | None = None,
+    deed: str = "",
 ) -> NextJob | None:
     """Give the card of the next job; ``None`` if there is none.
 
@@ -55,6 +59,8 @@ def next_job(
         Of the plan on hand, those that are still to be done.
     chosen : Ref, optional
         What somebody picked instead; it need not be in the plan.
+    deed : str, optional
+        What is to be done with it, where the plan has several jobs of it.
 
     Raises
     ------
@@ -63,7 +69,7 @@ def next_job(
     """
     state = in_its_garage(workshop, logbook)
     if chosen is not None:
-        return _chosen(state, steps, chosen)
+        return _chosen(state, steps, chosen, deed)
     if not steps:
         return None
     today = workshop.clock.now().date()
@@ -150,13 +156,13 @@ def _harder(
     return tuple(f"{each.words}: {each.clears}" for each in sorted(found, key=order))
 
 
-def _chosen(state: State, steps: Sequence[Step], chosen: Ref) -> NextJob:
-    at = next((at for at, step in enumerate(steps) if _deals_with(state, step, chosen)), None)
-    if at is not None:
-        later = steps[at + 1 :]
-        card = job_card(steps[at], state, later)
-        return NextJob(card, _cards(state, steps, SHOWN_AFTER), is_chosen=True)
-    card = job_card(_made_up(state, chosen), state)
+def _chosen(state: State, steps: Sequence[Step], chosen: Ref, deed: str) -> NextJob:
+    found = [
+        job_card(step, state, steps[at + 1 :])
+        for at, step in enumerate(steps)
+        if _deals_with(state, step, chosen)
+    ] or [job_card(_made_up(state, chosen), state)]
+    card = next((each for each in found if each.deed == deed), found[0])
     return NextJob(card, _cards(state, steps, SHOWN_AFTER), is_chosen=True)
 
 

@@ -51,16 +51,27 @@ class NowPage:
     """Identity and name of each place of the garage."""
     place: PlaceId | None
     """Where they are proposed to lie, if they go into no bag."""
+    otherwise: str
+    """What was tapped in a list of before, where there is another thing to do with it by now."""
 
 
 @require_safe
 @for_role(Role.VIEWER)
 def now(request: HttpRequest, visit: Visit) -> HttpResponse:
-    """Show the next job, or the one picked by ``job``."""
+    """Show the next job, or the one picked by ``job``.
+
+    ``for`` says what the list told to do with it: where that is another thing by now, as somebody
+    else did it, it is not put under the thumb of whoever tapped it.
+    """
     workshop = here().workshop
     hand = plan_on_hand(workshop, visit.logbook, here().desk)
     chosen = request.GET.get("job", "")
-    found = next_job(workshop, visit.logbook, hand.steps, Ref(chosen) if chosen else None)
+    wanted = request.GET.get("for", "")
+    picked = Ref(chosen) if chosen else None
+    found = next_job(workshop, visit.logbook, hand.steps, picked, wanted)
+    is_otherwise = bool(chosen and wanted and found and found.card.deed != wanted)
+    if is_otherwise:
+        found = next_job(workshop, visit.logbook, hand.steps)
     tags = tags_at_hand(workshop, visit.logbook, visit.device, visit.role)
     items = open_now(workshop, visit.logbook)
     told_twice = doubles(workshop, visit.logbook, items, names_here(workshop, here().people))
@@ -78,5 +89,6 @@ def now(request: HttpRequest, visit: Visit) -> HttpResponse:
         bag=proposed_tag(state, None, tags),
         places=places_of(state),
         place=place_at_hand(state, workshop.standing(visit.logbook)),
+        otherwise=state.name_of(chosen) if is_otherwise else "",
     )
     return page(request, "pages/now.html", shown, visit)
