@@ -1,11 +1,13 @@
 """The page of the calendar: hours are kept, the planner is asked, and the answer is told."""
 
+from dataclasses import replace
 from datetime import date
 
 import pytest
 
 from putback.logbook.entries.base import DeviceId
 from putback.planning.timetable import RUNS
+from putback.vehicle.vehicle import Vehicle
 from putback.workshop.plans.calendar import calendar
 from putback.workshop.plans.calendar_told import day_words
 from putback.workshop.plans.wishes import Wishes, keep_wishes, kept_wishes
@@ -29,6 +31,11 @@ FAR = date(2090, 1, 7)
 @pytest.fixture
 def box(site) -> str:
     """A box whose lid and pump are off; the pump is at the plater's."""
+    return taken_apart(site, BOX)
+
+
+def taken_apart(site, vehicle: Vehicle) -> str:
+    """Log of a vehicle like the box that its lid and pump are off."""
     said = [
         {"kind": "joint undone", "joint": "lid screws", "out": 4},
         {"kind": "part off", "part": "lid"},
@@ -37,7 +44,7 @@ def box(site) -> str:
         {"kind": "sent out", "what": ["part:pump"], "firm": "plater", "due": "2090-02-01"},
     ]
     workshop, who = site.here.workshop, site.people[OWNER]
-    logbook = workshop.new_vehicle(BOX, who=who, device=DeviceId("laptop"))
+    logbook = workshop.new_vehicle(vehicle, who=who, device=DeviceId("laptop"))
     workshop.log(logbook, read_plain(said), who=who, device=DeviceId("laptop"))
     site.let_in(logbook)
     return logbook
@@ -51,6 +58,21 @@ def test_without_a_goal_the_page_says_what_is_missing(site):
     assert "Keep and reckon" in page
     assert site.here.desk.claim("two") is None
     assert site.browser().get(f"/v/{site.vehicle}/calendar/days.ics").status_code == 404
+
+
+def test_without_a_goal_what_is_off_goes_back(site, planner):
+    """As at a prompt: the page shows the rebuild, and offers no other way to look."""
+    logbook = taken_apart(site, replace(BOX, goals={}))
+    browser, address = site.browser(VIEWER), f"/v/{logbook}/calendar"
+    for _ in range(2):
+        browser.get(address)
+        answer(planner)
+    page = text(browser.get(address))
+    assert "Calendar of the rebuild" in page
+    assert "No goal is described yet." not in page
+    assert "<b>Promise " in page
+    assert "Calendar of the work in hand" not in page
+    assert browser.get(f"{address}/days.ics").status_code == 200
 
 
 def test_the_plan_comes_first_and_then_its_calendar(site, box, planner):

@@ -24,7 +24,7 @@ from putback.workshop.logbooks.ports import Role
 from putback.workshop.plans.calendar import Calendar
 from putback.workshop.plans.calendar_file import calendar_file
 from putback.workshop.plans.calendar_told import CalendarTold, calendar_told, days_of
-from putback.workshop.plans.how_far import Way
+from putback.workshop.plans.how_far import Way, goal_in_hand
 from putback.workshop.plans.wishes import (
     Wishes,
     as_json,
@@ -136,11 +136,12 @@ def _kinds(visit: Visit, kept: Wishes) -> tuple[str, ...]:
 def _page(request: HttpRequest, visit: Visit, wishes: Wishes, form: HoursForm) -> CalendarPage:
     state = in_its_garage(here().workshop, visit.logbook)
     plan, slip, found, is_old = _found(request, visit, wishes)
-    is_rebuild = _is_rebuild(request)
+    is_rebuild = _is_rebuild(request, state)
+    may_choose = goal_in_hand(state) is not None
     return CalendarPage(
         plan=plan,
         is_rebuild=is_rebuild,
-        may_turn=is_rebuild or (plan.way is Way.STRIP and _is_begun(state)),
+        may_turn=may_choose and (is_rebuild or (plan.way is Way.STRIP and _is_begun(state))),
         asked=asked(slip) if slip else None,
         told=calendar_told(state, found) if found else None,
         is_old=is_old,
@@ -150,8 +151,10 @@ def _page(request: HttpRequest, visit: Visit, wishes: Wishes, form: HoursForm) -
     )
 
 
-def _is_rebuild(request: HttpRequest) -> bool:
-    return request.GET.get("way") == "rebuild"
+def _is_rebuild(request: HttpRequest, state: State) -> bool:
+    """Whether the rebuild is looked at: as wished, or for want of a goal, as at a prompt."""
+    is_wished = request.GET.get("way") == "rebuild"
+    return is_wished or (goal_in_hand(state) is None and _is_begun(state))
 
 
 def _is_begun(state: State) -> bool:
@@ -167,7 +170,7 @@ def _found(
     The plan comes first: it is what the question for the calendar rests on.
     """
     workshop, desk, logbook = here().workshop, here().desk, visit.logbook
-    is_rebuild = _is_rebuild(request)
+    is_rebuild = _is_rebuild(request, in_its_garage(workshop, logbook))
     on_hand = rebuild_on_hand if is_rebuild else plan_on_hand
     plan = on_hand(workshop, logbook, desk)
     args: dict[str, object] = {"wishes": as_json(wishes)}
