@@ -35,7 +35,7 @@ def test_there_is_a_plan_where_trying_every_order_finds_one_and_it_keeps_to_what
         so = set(facts) - given_up
         try:
             reached = in_reach(case.vehicle, case.state, case.goal, so)
-            bouts, _ = attempt(laid, given_up, patience=500)
+            bouts = attempt(laid, given_up, patience=500).bouts
             assert (bouts is not None) == reached
             if bouts is not None:
                 broken = broken_by(problem, targets, bouts, so)
@@ -57,7 +57,7 @@ def test_where_so_few_states_do_not_tell_nobody_knows():
     with pytest.raises(Unknown):
         attempt(laid, (), patience=0)
     moves = (*problem.providers["joint:a-frame"], *problem.providers["part:a"])
-    assert attempt(laid, (), patience=1) == ([Bout(None, moves)], 1)
+    assert attempt(laid, (), patience=1)[:2] == ([Bout(None, moves)], 1)
 
 
 def broken(v, moves, standing, off) -> set[Fact]:

@@ -10,6 +10,8 @@ Of what does no harm, first comes what keeps to all facts, then one by one what 
 """
 
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from itertools import islice
+from typing import NamedTuple
 
 from putback.planning.impossible.laid import Laid
 from putback.planning.impossible.outlook import Foreseeing
@@ -22,16 +24,34 @@ from putback.vehicle.ids import StandingId
 
 _Move = tuple[int, StandingId | None, int]
 """A node, where it is done, and how much of what is needed it ends."""
+_MOST_ASKED = 50
+"""States of which it is asked why nothing else could be done there, at most."""
 
 
 class Unknown(Exception):
     """So many states were looked at, and nobody knows whether there is a plan."""
 
+    def __init__(self, blamed: frozenset[Fact]) -> None:
+        """Take the facts that seem to have kept it from the goal."""
+        super().__init__()
+        self.blamed = blamed
+
+
+class Tried(NamedTuple):
+    """What came of a try: a plan or none, and after how many states.
+
+    ``blamed`` are facts that seem to have kept it from the goal: a guess, and no proof.
+    """
+
+    bouts: list[Bout] | None
+    looked_at: int
+    blamed: frozenset[Fact] = frozenset()
+
 
 def attempt(
     laid: Laid, given_up: Collection[Fact], patience: int, progress: Progress = NoProgress()
-) -> tuple[list[Bout] | None, int]:
-    """Find a plan where some facts are not so; ``None`` if there is none.
+) -> Tried:
+    """Find a plan where some facts are not so, or that there is none.
 
     Parameters
     ----------
@@ -46,10 +66,8 @@ def attempt(
 
     Returns
     -------
-    list of Bout or None
-        The plan.
-    int
-        How many states were looked at.
+    Tried
+        The plan if there is one.
 
     Raises
     ------
@@ -62,28 +80,42 @@ def attempt(
 class _Attempt(Foreseeing):
     """One try, with some facts given up."""
 
-    def run(self, patience: int, progress: Progress) -> tuple[list[Bout] | None, int]:
+    def run(self, patience: int, progress: Progress) -> Tried:
         """Look at one state after another, the most promising first."""
         stack = [self.begin()]
         seen: set[tuple[object, ...]] = set()
+        parted: list[tuple[State, list[_Move]]] = []
         looked_at = 0
         while stack:
             state = stack.pop()
             looked_at += 1
             if looked_at > patience:
-                raise Unknown
+                raise Unknown(self._facts_blamed())
             progress.step(looked_at, patience, "trying every order")
             branches = self._settle(state)
             if not state.missing[self.laid.goal]:
-                return shortened(self, state), looked_at
+                return Tried(shortened(self, state), looked_at)
             if branches is None:
                 continue
             region = frozenset(self.region(state))
             key = (frozenset(state.done), frozenset(state.dead), frozenset(state.stood), region)
             if key not in seen:
                 seen.add(key)
+                parted.append((state, branches))
                 stack += reversed(list(self._next(state, branches)))
-        return None, looked_at
+        self._blame_parted(parted)
+        return Tried(None, looked_at, self._facts_blamed())
+
+    def _facts_blamed(self) -> frozenset[Fact]:
+        return frozenset(map(self.laid.facts.__getitem__, self.blamed))
+
+    def _blame_parted(self, parted: Iterable[tuple[State, list[_Move]]]) -> None:
+        """Where one of several things was done and ended others: why these came too late."""
+        for state, branches in islice(parted, _MOST_ASKED):
+            seen = self.foresee(state)
+            ended = self.ended - state.done.keys() - state.dead
+            state.dead.update(index for index, _, _ in branches)
+            self.blame(self.again(seen), sorted(ended))
 
     def _settle(self, state: State) -> list[_Move] | None:
         """Do all that can do no harm; give what may, where, and how much.
@@ -92,7 +124,7 @@ class _Attempt(Foreseeing):
         """
         fresh = False  # what is needed only grows less, so it need not be known anew each time
         needed: set[int] = set()
-        waits: dict[int, list[int]] = {}
+        waits: Mapping[int, Sequence[int]] = {}
         while True:
             self.do_freely(state)
             if not state.missing[self.laid.goal]:

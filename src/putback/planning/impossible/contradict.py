@@ -26,8 +26,7 @@ from putback.errors import ImpossibleGoal
 from putback.planning.impossible.andor import Proof, any_proof, smallest_proof
 from putback.planning.impossible.attempt import Unknown, attempt
 from putback.planning.impossible.facts import facts_of
-from putback.planning.impossible.grounds import grounds_of
-from putback.planning.impossible.hitting import smallest_hitting_set
+from putback.planning.impossible.hitting import met_by, smallest_hitting_set
 from putback.planning.impossible.laid import Laid
 from putback.planning.impossible.witness import broken_by
 from putback.planning.posing.fact import Fact, Sort, Wording
@@ -48,6 +47,10 @@ _SURE = 3
 """So few facts that shut each other out are the smallest set: all else takes as many."""
 _MOST_TOLD = 12
 """So many facts a person is told at most."""
+_MOST_BLAMED = 60
+"""So many facts that contradict one another tell what to give up, at most."""
+_MENDED = 4
+"""So often a guess at what contradicts itself is tried, each time with more."""
 _COMMON = frozenset({Sort.HOLDS, Sort.ASKED, Sort.IN_THE_WAY, Sort.BEFORE})
 """Sorts that shut something out by themselves; where they did not, others are more telling."""
 
@@ -123,9 +126,9 @@ class _Search:
         self.targets = targets
         self.effort = self.most = effort
         self.progress = progress
-        self.grounds = grounds_of(problem, targets)
         facts = facts_of(problem, targets)
         self.laid = Laid(problem, targets, facts)
+        self.grounds = self.laid.grounds
         self.all = frozenset(facts)
         self.found = self.all
         """The fewest facts of which it is known that they contradict one another."""
@@ -135,6 +138,8 @@ class _Search:
         """Sets with which it was not, and so it is not with more."""
         self.unknown: dict[frozenset[Fact], int] = {}
         """Sets of which so much patience did not tell."""
+        self.blamed: dict[frozenset[Fact], frozenset[Fact]] = {}
+        """What seemed to keep from the goal with each of those, or with which it was not."""
 
     def smallest(self) -> Contradicting:
         """Begin with what shuts itself out, and look for less."""
@@ -215,15 +220,51 @@ class _Search:
 
     # -- trying -------------------------------------------------------------------------------
 
-    def _core(self, facts: Set[Fact]) -> frozenset[Fact]:
+    def _core(self, facts: frozenset[Fact]) -> frozenset[Fact]:
         """Some of the facts, which contradict one another, given that all of them do."""
         proof = any_proof(self.grounds.graph, self.grounds.goal, but=self.all - facts)
-        return frozenset(proof.facts) if proof else self._shrunk(facts)
+        return frozenset(proof.facts) if proof else self._shrunk(self._blamed(facts))
+
+    def _blamed(self, facts: frozenset[Fact]) -> frozenset[Fact]:
+        """Few of the facts, which contradict one another, given that all of them do.
+
+        Begin with what seems to keep from the goal, and add of these facts what every way that is
+        known to keep to that gives up; all of them, where that does not do.
+        """
+        guess = self.blamed.get(facts, facts)
+        for _ in range(_MENDED):
+            reaches = self._reaches(guess, _LITTLE)
+            if reaches is False:
+                return guess
+            if reaches is None:
+                break
+            guess |= met_by([facts - more for more in self.reached if guess <= more])
+        return facts
 
     def _grown(self, facts: frozenset[Fact]) -> frozenset[Fact]:
-        """Add facts for as long as the goal can be reached."""
+        """Add facts for as long as the goal can be reached.
+
+        Of what the plan with these facts breaks, few are given up that meet all that is known to
+        contradict itself, and all else is kept to; if there is no plan, more is known. Where that
+        is not found out, what seems to keep from the goal is given up first.
+        """
         kept = self._kept(facts)
-        return self._added(kept, sorted(self.all - kept))
+        broken = self.all - kept
+        cores = [less & broken for less in self.barred if len(less) <= _MOST_BLAMED]
+        while not (reaches := self._reaches(more := self.all - met_by(cores))):
+            if reaches is None:
+                doubted = self.blamed[more] & broken if more in self.blamed else ()
+                found = [frozenset({fact}) for fact in doubted]
+            else:
+                core = self._blamed(more)
+                found = [core & broken] if len(core) <= _MOST_BLAMED else []
+            if not found:
+                break
+            cores += found
+        kept = self._kept(more) if reaches else self._added(kept, sorted(more - kept))
+        for fact in sorted(self.all - kept):
+            kept = self._added(kept, [fact])
+        return kept
 
     def _kept(self, facts: frozenset[Fact]) -> frozenset[Fact]:
         """The most with which the goal was reached, these facts among it."""
@@ -252,7 +293,9 @@ class _Search:
                 while size and at < len(left):
                     fewer = left[:at] + left[at + size :]
                     if self._reaches(frozenset(fewer), _LITTLE) is False:
-                        left = fewer
+                        core = self._blamed(frozenset(fewer))
+                        at = sum(fact in core for fact in left[:at])
+                        left = sorted(core)
                     else:
                         at += size
         return frozenset(left)
@@ -301,12 +344,14 @@ class _Search:
         """
         given_up = self.all - facts
         try:
-            bouts, looked_at = attempt(self.laid, given_up, patience, self.progress)
-        except Unknown:
+            bouts, looked_at, blamed = attempt(self.laid, given_up, patience, self.progress)
+        except Unknown as unknown:
+            self.blamed[facts] = unknown.blamed
             self._spend(patience)
             raise
         self._spend(looked_at)
         if bouts is None:
+            self.blamed[facts] = blamed
             return None
         broken = broken_by(self.problem, self.targets, bouts, facts)
         return facts if broken is None else facts | (self.all - broken)

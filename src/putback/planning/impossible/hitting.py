@@ -39,3 +39,18 @@ def smallest_hitting_set(
         return Hitting(frozenset(variables), smallest=False)
     chosen = frozenset(fact for fact, variable in variables.items() if variable in answer.chosen)
     return Hitting(chosen, answer.optimal)
+
+
+def met_by(sets: Collection[frozenset[Fact]]) -> frozenset[Fact]:
+    """Choose few facts so that each of the sets, none of them empty, has one of them; quickly."""
+    chosen: set[Fact] = set()
+    left = list(dict.fromkeys(sets))
+    while left:
+        count: dict[Fact, int] = {}
+        for each in left:
+            for fact in each:
+                count[fact] = count.get(fact, 0) + 1
+        best = min(count, key=lambda fact: (-count[fact], fact))
+        chosen.add(best)
+        left = [each for each in left if best not in each]
+    return frozenset(chosen)

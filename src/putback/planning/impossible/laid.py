@@ -7,7 +7,7 @@ standing has its own facts, and so has what is cracked first.
 from collections.abc import Iterable, Sequence
 
 from putback.planning.impossible.facts import near
-from putback.planning.impossible.grounds import closed_by, is_where, shut_in
+from putback.planning.impossible.grounds import closed_by, grounds_of, is_where, shut_in
 from putback.planning.known import bears_on
 from putback.planning.posing.fact import Fact, Sort
 from putback.planning.posing.problem import Clause, Kind, Problem
@@ -20,7 +20,9 @@ class Laid:
     def __init__(self, problem: Problem, targets: Sequence[Clause], facts: Iterable[Fact]) -> None:
         """Number the facts and demands; ``facts`` are all that may have to do with it."""
         self.problem = problem
-        self.number = {fact: number for number, fact in enumerate(facts)}
+        self.grounds = grounds_of(problem, targets)
+        self.facts = tuple(facts)
+        self.number = {fact: number for number, fact in enumerate(self.facts)}
         self.goal = len(problem.nodes)
         self.near = near(problem, targets)
         self.is_step = {i for i in self.near if problem.nodes[i].kind.is_step}
@@ -100,6 +102,12 @@ class Laid:
             for way in steps.intersection(by):
                 others = ((other, -1) for other in by if other != way and other in steps)
                 self.ends.setdefault(way, []).extend(others)
+        self.ends_by_fact = {
+            way: these
+            for way, ended in self.ends.items()
+            if (these := [(other, fact) for other, fact in ended if fact >= 0])
+        }
+        """The same of those that a fact says."""
         covered = {
             (way, other)
             for way, ended in self.ends.items()

@@ -5,7 +5,10 @@ whatever would end it, and that again puts more out of reach.
 """
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Set as AbstractSet
+from dataclasses import replace
 
+from putback.planning.impossible.blamed import Blame, Forced, Foreseen
 from putback.planning.impossible.trial import VISIT, State, Trial
 from putback.planning.posing.problem import Kind
 from putback.vehicle.ids import StandingId, part_ref
@@ -14,25 +17,47 @@ from putback.vehicle.ids import StandingId, part_ref
 class Foreseeing(Trial):
     """A trial that looks ahead."""
 
-    def outlook(self, state: State) -> tuple[set[int], dict[int, list[int]]] | None:
+    def outlook(self, state: State) -> tuple[set[int], Mapping[int, Sequence[int]]] | None:
         """What may be needed, and what waits for what; ``None`` where there is no hope."""
+        seen = self.foresee(state)
+        if self.laid.goal not in seen.hope:
+            self.blame(seen, [self.laid.goal])
+            return None
+        return self._needed(state, seen.hope, seen.standings), seen.waits
+
+    def foresee(self, state: State) -> Foreseen:
+        """Look how far one could get, until nothing more follows from it."""
         waits: dict[int, list[int]] = {}
         held: list[set[int]] = []
+        forced: dict[int, Forced] = {}
         while True:
             hope, standings = self._hope(state, waits, held)
+            seen = Foreseen(state, hope, standings, waits, held, forced)
             if self.laid.goal not in hope:
-                return None
+                return seen
             before = len(waits), len(held)
             forced = self._forced(state, hope, standings)
             waits = self._waiting(forced, standings)
             held = [last for last in self.hanging(state) if not last.isdisjoint(forced)]
             if (len(waits), len(held)) == before:
-                return self._needed(state, hope, standings), waits
+                return seen
+
+    def again(self, seen: Foreseen) -> Foreseen:
+        """Look anew, where more is dead, but what waits waits all the same."""
+        hope, standings = self._hope(seen.state, seen.waits, seen.held)
+        return replace(seen, hope=hope, standings=standings)
+
+    def blame(self, seen: Foreseen, out_of_reach: Iterable[int]) -> None:
+        """Take note of facts that keep these things out of reach, and of what has ended any."""
+        blame = Blame(self, seen)
+        blame.follow(out_of_reach)
+        self.blamed |= blame.facts
+        self.ended |= blame.ended
 
     # -- how far one could get ----------------------------------------------------------------
 
     def _hope(
-        self, state: State, waits: Mapping[int, Sequence[int]], held: Sequence[set[int]]
+        self, state: State, waits: Mapping[int, Sequence[int]], held: Sequence[AbstractSet[int]]
     ) -> tuple[set[int], list[StandingId | None]]:
         """What could be done, and how one could stand, if nothing did harm any more.
 
@@ -45,14 +70,16 @@ class Foreseeing(Trial):
         todo = [i for i in state.ready if i not in state.dead and i not in state.done]
         standings: list[StandingId | None] = []
         fresh = True
-        here = state.here
+        here, lost = state.here, state.lost
         # What is left for good is stayed in first.
         leaving = here is not None and (here in state.lost or self.counts(laid.closed[here]))
         staying = leaving or bool(held)
         while True:
             now, there = [here], [here]
             if laid.standings[0] is not None:
-                free = [s for s in laid.standings if self.may_enter(s, gone, state.lost)]
+                free = [
+                    s for s, off in self.asks.items() if s not in lost and gone.issuperset(off)
+                ]
                 there = self.reach(here, free)
                 now = now if staying else there[leaving:]
             if not todo or (now == standings and not fresh):
@@ -89,12 +116,16 @@ class Foreseeing(Trial):
     def _could(
         self, index: int, standings: Iterable[StandingId | None], stood: Collection[object]
     ) -> bool:
-        if self.crack.get(index, None) not in (None, *stood):
+        crack = self.crack.get(index)
+        if crack is not None and crack not in stood:
             return False
+        if index not in self.bound and self.laid.standings[0] is None:
+            return True
         within = self.laid.standings[0] is not None
-        return any(
-            index not in self.shut[each] and not (within and each is None) for each in standings
-        )
+        for each in standings:
+            if index not in self.shut[each] and not (within and each is None):
+                return True
+        return False
 
     def _waiting(
         self, forced: Iterable[int], standings: Collection[StandingId | None]
@@ -114,22 +145,23 @@ class Foreseeing(Trial):
 
     def _forced(
         self, state: State, hope: Collection[int], standings: Collection[StandingId | None]
-    ) -> set[int]:
+    ) -> dict[int, Forced]:
         """What every way to the goal still contains, as far as demands with one way say so."""
         laid = self.laid
-        forced: set[int] = set()
-        todo = [laid.goal]
+        forced: dict[int, Forced] = {}
+        todo = [Forced(laid.goal)]
         entered: set[StandingId | None] = {state.here}
         while todo:
-            at = todo.pop()
+            each = todo.pop()
+            at = each.node
             if at in forced:
                 continue
-            forced.add(at)
+            forced[at] = each
             for number in laid.demands[at]:
                 if not state.met[number] and not self.up[laid.fact[number]]:
                     ways = [way for way in laid.any_of[number] if way in hope]
                     if len(ways) == 1:
-                        todo += ways
+                        todo.append(Forced(ways[0], at, laid.any_of[number], laid.fact[number]))
             if at in laid.is_step:
                 where = [each for each in standings if at not in self.shut[each]]
                 if len(where) == 1 and where[0] not in entered:
@@ -139,7 +171,7 @@ class Foreseeing(Trial):
                             by = laid.problem.providers.get(part_ref(part), ())
                             ways = [way for way in by if way in hope]
                             if len(ways) == 1:
-                                todo += ways
+                                todo.append(Forced(ways[0], at, tuple(by), fact, where[0]))
         return forced
 
     def _needed(

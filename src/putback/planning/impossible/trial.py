@@ -62,6 +62,10 @@ class Trial:
 
     def __init__(self, laid: Laid, given_up: Collection[Fact]) -> None:
         self.laid = laid
+        self.blamed: set[int] = set()
+        """Facts by which there was no hope, where there was none."""
+        self.ended: set[int] = set()
+        """What had been ended there."""
         self.up = bytearray(len(laid.number) + 1)  # the last: what rests on no fact always counts
         for fact in given_up:
             self.up[laid.number[fact]] = 1
@@ -71,6 +75,19 @@ class Trial:
             for standing, those in laid.shut.items()
         }
         """What cannot be done in each standing."""
+        self.bound = set().union(*self.shut.values())
+        """What cannot be done in some standing."""
+        self.asks = {
+            standing: tuple(part for part, fact in needs if not up[fact])
+            for standing, needs in laid.needs.items()
+            if not self.counts(laid.closed[standing])
+        }
+        """The standings that are not closed, each with what must be off for it."""
+        self.ways = {
+            at: frozenset(to for to in laid.standings if to in leads or up[laid.no_change[to]])
+            for at, leads in laid.leads.items()
+        }
+        """Where changes lead from each standing, directly."""
         self.crack = {i: where for i, (where, fact) in laid.crack.items() if not up[fact]}
         self.ends = {
             i: these
@@ -82,6 +99,7 @@ class Trial:
             for i, killed in laid.kills.items()
             if (lost := {standing for standing, fact in killed if not up[fact]})
         }
+        self._regions: dict[object, list[StandingId | None]] = {}
         self.ended_by: dict[int, list[int]] = {}
         for then, these in self.ends.items():
             for first in these:
@@ -143,22 +161,21 @@ class Trial:
         return crack is None or crack == standing or crack in state.stood
 
     def may_enter(
-        self, standing: StandingId | None, gone: Collection[PartId], lost: Collection[object]
+        self, standing: StandingId | None, gone: set[PartId], lost: Collection[object]
     ) -> bool:
         """Whether the vehicle may be stood so, with these parts off and these standings lost."""
-        if standing in lost or self.counts(self.laid.closed[standing]):
-            return False
-        return all(part in gone or self.up[fact] for part, fact in self.laid.needs[standing])
+        return (
+            standing not in lost and standing in self.asks and gone.issuperset(self.asks[standing])
+        )
 
     def entered(self, state: State) -> list[StandingId | None]:
         """The standings that may be entered now."""
-        laid = self.laid
-        return [each for each in laid.standings if self.may_enter(each, state.gone, state.lost)]
+        lost, gone = state.lost, state.gone
+        return [s for s, off in self.asks.items() if s not in lost and gone.issuperset(off)]
 
     def leads(self, at: StandingId | None, to: StandingId | None) -> bool:
         """Whether a change leads from one standing to another directly."""
-        laid = self.laid
-        return at is None or to in laid.leads[at] or bool(self.up[laid.no_change[to]])
+        return at is None or to in self.ways[at]
 
     def reach(
         self, at: StandingId | None, free: Collection[StandingId | None]
@@ -166,7 +183,11 @@ class Trial:
         """The standings one can get to, the one of now first."""
         found = [at]
         for here in found:
-            found += (to for to in free if to not in found and self.leads(here, to))
+            if here is None:
+                found += (to for to in free if to not in found)
+            else:
+                ways = self.ways[here]
+                found += (to for to in free if to in ways and to not in found)
         return found
 
     def region(self, state: State) -> list[StandingId | None]:
@@ -174,10 +195,14 @@ class Trial:
         here = state.here
         if self.laid.standings[0] is None or here is None or self.hanging(state):
             return [here]
-        free = self.entered(state)
-        if here not in free:
-            return [here]
-        return [each for each in self.reach(here, free) if here in self.reach(each, free)]
+        free = tuple(self.entered(state))
+        region = self._regions.get((here, free))
+        if region is None:
+            region = [here]
+            if here in free:
+                region = [s for s in self.reach(here, free) if here in self.reach(s, free)]
+            self._regions[here, free] = region
+        return region
 
     def hanging(self, state: State) -> list[set[int]]:
         """What can only be done before the standing changes."""
@@ -195,10 +220,9 @@ class Trial:
         found = state.owed[index] + len(laid.shut[standing].get(index, ()))
         crack = laid.crack.get(index)
         found += crack is not None and crack[0] not in state.stood
-        found += sum(
-            fact >= 0 and self.up[fact] and other not in state.done
-            for other, fact in laid.ends.get(index, ())
-        )
+        for other, fact in laid.ends_by_fact.get(index, ()):
+            if self.up[fact] and other not in state.done:
+                found += 1
         if standing not in state.used and standing is not None:
             found += sum(map(self.up.__getitem__, laid.closed[standing]))
             found += sum(
@@ -269,9 +293,9 @@ class Trial:
     def _where_freely(
         self, state: State, index: int, region: Sequence[StandingId | None]
     ) -> tuple[StandingId | None, ...]:
-        if index not in self.harmful:
+        if index not in self.harmful and not state.owed[index]:
             for each in region:
-                if not self.breaks(state, index, each) and self.fits(state, index, each):
+                if self.fits(state, index, each) and not self.breaks(state, index, each):
                     return (each,)
         return _NOWHERE
 
