@@ -267,6 +267,7 @@ class ImpossibleGoal(PutbackError):
 
     No smaller set of facts does so if `smallest`. Each of `changes` would be enough to reach it,
     said as things would have to be, with the fewest facts changed; none if that is not known.
+    First come jobs for which it is too late, had they been done and only not been logged.
     """
 
     reasons: tuple[str, ...]

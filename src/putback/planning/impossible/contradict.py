@@ -28,6 +28,7 @@ from putback.planning.impossible.attempt import Unknown, attempt
 from putback.planning.impossible.facts import facts_of
 from putback.planning.impossible.hitting import met_by, smallest_hitting_set
 from putback.planning.impossible.laid import Laid
+from putback.planning.impossible.unlogged import unlogged_jobs
 from putback.planning.impossible.witness import broken_by
 from putback.planning.posing.fact import Fact, Sort, Wording
 from putback.planning.posing.problem import Clause, Problem
@@ -87,7 +88,10 @@ def impossible(
         tuple(reasons) or ("nothing can do it",),
         goal,
         found.smallest,
-        tuple(" and ".join(map(say.otherwise, change)) for change in found.changes),
+        (
+            *map(say.unlogged, unlogged_jobs(problem, targets, progress)),
+            *(" and ".join(map(say.otherwise, change)) for change in found.changes),
+        ),
     )
 
 

@@ -5,7 +5,7 @@ of another, what supports bear on, what the goal asks for. What the rules themse
 is undone on the bench only once its whole is out) is no fact and cannot be given up.
 """
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from enum import StrEnum
 from typing import ClassVar, NamedTuple
 
@@ -17,6 +17,7 @@ from putback.vehicle.ids import (
     PartId,
     Ref,
     SupportId,
+    job_ref,
     part_ref,
     split_ref,
 )
@@ -84,6 +85,13 @@ class Wording:
     def otherwise(self, fact: Fact) -> str:
         """Say what it would be like if it were not so; reads on after *if*."""
         return self._SAID[fact.sort](self, fact).otherwise
+
+    def unlogged(self, jobs: Sequence[JobId]) -> str:
+        """Say that jobs were done and nobody logged it; reads on after *if*."""
+        names = " and ".join(self._name(job_ref(job)) for job in jobs)
+        if len(jobs) == 1:
+            return f"{names} was done and only not logged (log it as done, if it was)"
+        return f"{names} were done and only not logged (log them as done, if they were)"
 
     # -- sort by sort -------------------------------------------------------------------------
 
