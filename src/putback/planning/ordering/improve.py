@@ -179,8 +179,11 @@ class _Rounds:
     def _priced(self, settled: Settled) -> tuple[Priced, ...] | None:
         if not settled.works:
             return None
+        bouts = bouts_of(settled.made)
+        # Where a bout came to nothing, another change of standing is made than was tried.
+        is_watched = len(bouts) < len(settled.bouts)
         try:
-            return price(self.rules, bouts_of(settled.made), self.settings)
+            return price(self.rules, bouts, self.settings, watched=is_watched)
         except CannotBeDone:
             return None
 

@@ -28,15 +28,19 @@ class Priced:
         return self.minutes + self.setup_minutes
 
 
-def price(rules: Rules, bouts: Sequence[Bout], settings: PlanSettings) -> tuple[Priced, ...]:
+def price(
+    rules: Rules, bouts: Sequence[Bout], settings: PlanSettings, *, watched: bool = True
+) -> tuple[Priced, ...]:
     """Go through all moves and price them.
+
+    What hangs or tips is looked at if ``watched``: not where that was done move by move already.
 
     Raises
     ------
     CannotBeDone
         If one of them cannot be done where it stands.
     """
-    field = Field(rules)
+    field = Field(rules, watched=watched)
     zone: ZoneId | None = None
     tool = ""
     helped = False
