@@ -32,6 +32,9 @@ _WANTING_ROUNDS = 12
 _EFFORT, _WANTING_EFFORT = 0.2, 0.1
 """Effort for each round of either kind, in the solver's own count [-]."""
 
+_MANY = 3000
+"""Of fewer steps few visits are wanted again with so much less effort, in proportion."""
+
 _SCALE = 100
 """Minutes are counted in hundredths."""
 
@@ -187,8 +190,10 @@ class SpreadOut:
     def in_few_visits(self, progress: Progress = NoProgress()) -> dict[int, int] | None:
         """Choose once more, such that zones, tools and helpers are wanted in few visits."""
         self._want_few_visits()
+        effort = _WANTING_EFFORT
         for _ in range(_WANTING_ROUNDS):
-            answer = self.choice.solve(effort=_WANTING_EFFORT, at_once=True, progress=progress)
+            answer = self.choice.solve(effort=effort, at_once=True, progress=progress)
+            effort = _WANTING_EFFORT * min(len(self.rules.steps) / _MANY, 1.0)
             if not answer.feasible:
                 return None
             if self._is_kept(visit_of := self._read(answer.chosen)):
