@@ -5,10 +5,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from putback.planning.check import check_strip
+from putback.planning.impossible.exhaust import exhaust
 from putback.planning.plan import PlanSettings
 from putback.planning.reach import reach
 from putback.planning.replan import replan
-from putback.planning.search.exhaust import exhaust
 from putback.planning.strip import plan_strip
 from putback.vehicle.generate import generate
 from putback.vehicle.goal import Goal

@@ -13,6 +13,7 @@ from itertools import pairwise
 
 from putback.errors import ImpossibleGoal
 from putback.logbook.state import State
+from putback.planning.impossible.exhaust import NoOrderFound
 from putback.planning.ordering.improve import improve
 from putback.planning.ordering.keep import left_of
 from putback.planning.ordering.price import CannotBeDone
@@ -21,7 +22,6 @@ from putback.planning.plan import Plan, PlanSettings
 from putback.planning.rebuild import plan_rebuild
 from putback.planning.replan import keep_order
 from putback.planning.search.arrange import bouts_of
-from putback.planning.search.exhaust import NoOrderFound
 from putback.planning.strip import plan_strip
 from putback.progress import NoProgress, Progress
 from putback.vehicle.facts import Before, HarderAfter, Phase

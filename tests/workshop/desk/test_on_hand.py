@@ -9,9 +9,9 @@ from putback.errors import ImpossibleGoal
 from putback.logbook.entries.describing import Described
 from putback.logbook.entries.working import JointUndone, PartOff
 from putback.planning.again.prospect import Prospect
+from putback.planning.impossible.exhaust import NoOrderFound
 from putback.planning.plan import USUAL, Action
 from putback.planning.rebuild import plan_rebuild
-from putback.planning.search.exhaust import NoOrderFound
 from putback.planning.strip import plan_strip
 from putback.workshop.desk import Stage, plan_on_hand
 from putback.workshop.desk.on_hand import still_to_do

@@ -2,7 +2,7 @@
 
 import pytest
 
-from putback.planning.search.exhaust import NoOrderFound
+from putback.planning.impossible.exhaust import NoOrderFound
 from putback.vehicle.part import Part
 from putback.workshop.now import resume as module
 from putback.workshop.now.resume import resume

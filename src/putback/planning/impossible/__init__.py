@@ -1,1 +1,1 @@
-"""Why a goal cannot be reached: the smallest set of facts that shut each other out."""
+"""Why a goal cannot be reached: the smallest set of facts against it; or any order at all."""

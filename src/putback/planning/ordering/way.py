@@ -5,6 +5,7 @@ from contextlib import suppress
 from dataclasses import dataclass, replace
 
 from putback.planning.impossible.contradict import impossible
+from putback.planning.impossible.exhaust import exhaust
 from putback.planning.ordering.price import CannotBeDone, price, total_minutes
 from putback.planning.ordering.put_off import Staged, in_stages
 from putback.planning.ordering.sequence import sequence
@@ -13,7 +14,6 @@ from putback.planning.posing.problem import Clause, Problem
 from putback.planning.search.arrange import Bout, arrange
 from putback.planning.search.by_visits import arrange_by_visits, with_fewer_visits
 from putback.planning.search.choose import Chosen, Contradiction, cheapest
-from putback.planning.search.exhaust import exhaust
 from putback.planning.search.field import Rules
 from putback.progress import NoProgress, Progress
 

@@ -8,8 +8,8 @@ from putback.logbook.entries.base import LogbookId
 from putback.logbook.open_items import OpenItem, open_items
 from putback.logbook.state import State
 from putback.planning.ahead import Line, Sort, look_ahead
+from putback.planning.impossible.exhaust import NoOrderFound
 from putback.planning.plan import Plan, Step
-from putback.planning.search.exhaust import NoOrderFound
 from putback.planning.stretch import BestStretch, best_stretch
 from putback.progress import NoProgress, Progress
 from putback.vehicle.goal import Goal

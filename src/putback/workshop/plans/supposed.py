@@ -7,8 +7,8 @@ from putback.errors import BadInput, ImpossibleGoal, NotFound
 from putback.logbook.entries.base import DeviceId, LogbookId, PersonId
 from putback.logbook.open_items import open_items
 from putback.logbook.open_items.item import Danger
+from putback.planning.impossible.exhaust import NoOrderFound
 from putback.planning.plan import Plan, Step
-from putback.planning.search.exhaust import NoOrderFound
 from putback.progress import NoProgress, Progress
 from putback.vehicle.ids import Ref
 from putback.workshop.logbooks.garage import in_its_garage
