@@ -9,11 +9,24 @@ from scipy.optimize import linear_sum_assignment
 
 from putback.errors import Stopped
 from putback.progress import Stoppable
-from putback.solvers.sequence import Circular, SequenceSearch, anneal, exchange, lay_out, swaps
-from putback.solvers.sequence.assign import assignment_prices
+from putback.solvers.sequence import (
+    Circular,
+    SequenceSearch,
+    anneal,
+    exchange,
+    lay_out,
+    soften,
+    swaps,
+)
+from putback.solvers.sequence.assign import assign
 from putback.solvers.sequence.beam import search_places
 from putback.solvers.sequence.problem import BARRED
-from putback.solvers.sequence.start import first_order, promising_arcs, reduced
+from putback.solvers.sequence.start import (
+    first_order,
+    patched_order,
+    promising_arcs,
+    reduced,
+)
 from putback.solvers.sequence.walks import no_prizes, no_walks, raise_bound, walk_back
 
 
@@ -105,9 +118,11 @@ def test_building_place_by_place_is_exact_where_the_room_suffices(seed):
 def test_prices_of_an_assignment_are_the_best(seed):
     """`scipy.optimize.linear_sum_assignment` finds the cost that the prices add up to."""
     costs = np.random.default_rng(seed).integers(0, 40, (10, 10), np.int32)[:-1, 1:]
-    row, column = assignment_prices(costs)
+    row, column, taken = assign(costs)
     assert (costs - row[:, None] - column[None, :] >= -1e-9).all()
     assert row.sum() + column.sum() == pytest.approx(costs[linear_sum_assignment(costs)].sum())
+    assert sorted(taken) == list(range(9))
+    assert costs[np.arange(9), taken].sum() == costs[linear_sum_assignment(costs)].sum()
 
 
 @pytest.mark.parametrize("seed", range(5))
@@ -127,14 +142,33 @@ def test_prices_taken_off_make_every_order_cheaper_by_the_same(seed):
     assert len({tuple(order) for order in orders}) > 5
 
 
-def test_a_large_problem_with_few_pairs_is_searched_too():
-    """There the prices of an assignment are taken off before it is kicked and annealed."""
-    costs, pairs = drawn(Random(9), 115, 30)
+@pytest.mark.parametrize("seed", range(5))
+def test_a_patched_order_has_every_item_once(seed):
+    """From the first to the last, at no less than the assignment costs and little more."""
+    rnd = Random(seed)
+    costs, pairs = drawn(rnd, 40, 3)
+    problem = lay_out(costs, pairs)
+    order = patched_order(problem)
+    assert sorted(order) == list(range(problem.size))
+    assert (order[0], order[-1]) == (0, problem.size - 1)
+    row, column, _ = assign(problem.costs[:-1, 1:])
+    greedy = problem.cost_of(first_order(problem, np.zeros(problem.size)))
+    assert row.sum() + column.sum() - 1e-6 <= problem.cost_of(order) <= greedy
+
+
+@pytest.mark.parametrize("bonds", [0, 3, 30])
+def test_a_large_problem_with_few_pairs_is_searched_too(bonds):
+    """From an assignment, which bounds it; where nothing must come first that is all but met."""
+    costs, pairs = drawn(Random(9), 115, bonds)
     search = SequenceSearch(lay_out(costs, pairs))
-    begun = search.best.cost
-    best = search.run(work=60_000)
+    begun = search.best
+    row, column, _ = assign(search._problem.costs[:-1, 1:])
+    assert begun.bound == round(row.sum() + column.sum())
+    best = search.run(work=200_000)
     assert keeps(best.order, pairs)
-    assert best.bound <= best.cost == cost(costs, best.order) < begun
+    assert begun.bound == best.bound <= best.cost == cost(costs, best.order) < begun.cost
+    if not bonds:
+        assert best.cost - best.bound < (begun.cost - begun.bound) / 20
 
 
 def begun(rnd: Random, count: int) -> tuple:
@@ -165,17 +199,50 @@ def test_the_running_cost_is_the_cost_of_the_order(seed):
     assert run.cost[1] < before
 
 
+def softened(problem, promising, run):
+    """Soften a little, the fine growing; give what is wrong by its count, and the fine."""
+    run.order[:] = patched_order(problem)
+    run.place[run.order] = np.arange(problem.size)
+    run.cost[:] = problem.cost_of(run.order), 1 << 40
+    run.heat[0] = 50.0
+    fine = np.array([soften.count_wrong(problem, run.order), 1.0])
+    soften.soften(problem, promising, run, fine, 12_000, 0.9, 1.3)
+    return fine
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_what_is_softened_ends_with_every_pair_the_right_way_round(seed):
+    """Cost and what is wrong are counted as they are; the best keeps the pairs."""
+    problem, pairs, promising, run = begun(Random(seed), 30)
+    assert soften.count_wrong(problem, patched_order(problem)) > 0
+    fine = softened(problem, promising, run)
+    assert problem.cost_of(run.order) == run.cost[0]
+    place = {int(item): at for at, item in enumerate(run.order)}
+    direct = zip(*np.nonzero(problem.must), strict=True)
+    assert (fine[0] == 0) == all(place[int(a)] < place[int(b)] for a, b in direct)
+    assert fine[0] == soften.count_wrong(problem, run.order)
+    right = soften.put_right(problem, run.order)
+    assert sorted(right) == list(range(problem.size))
+    assert keeps([at for at in problem.items[right] if at >= 0], pairs)
+    assert (right == run.order).all() == (fine[0] == 0)
+    assert run.cost[1] < 1 << 40
+    assert problem.cost_of(run.best) == run.cost[1]
+    assert keeps([at for at in problem.items[run.best] if at >= 0], pairs)
+
+
 @pytest.mark.parametrize("seed", range(3))
 def test_what_is_compiled_does_what_its_python_does(seed, monkeypatch):
     """Both go through the same orders, and end at the same cost and chance."""
     problem, _, promising, compiled = begun(Random(seed), 20)
     loosen(problem, promising, compiled)
-    for module in (anneal, exchange, swaps):
+    fine = softened(problem, promising, compiled)
+    for module in (anneal, exchange, soften, swaps):
         for name, function in vars(module).items():
             if hasattr(function, "py_func"):
                 monkeypatch.setattr(module, name, function.py_func)
     *_, plain = begun(Random(seed), 20)
     loosen(problem, promising, plain)
+    assert softened(problem, promising, plain).tolist() == pytest.approx(fine.tolist())
     for one, other in zip(compiled, plain, strict=True):
         assert one.tolist() == pytest.approx(other.tolist())
 

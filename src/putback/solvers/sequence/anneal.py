@@ -21,10 +21,10 @@ BREATH = 256
 
 
 @inlined
-def _block(
+def draw_blocks(
     promising: Promising, order: Array, place: Array, chance: Array
 ) -> tuple[int, int, int]:
-    """Draw two neighbouring blocks whose swap brings a promising arc."""
+    """Draw two neighbouring blocks whose swap brings a promising arc; of others no matter."""
     last = len(order) - 1
     width = promising.after.shape[1]
     a = order[int(draw(chance) * last)]
@@ -66,7 +66,7 @@ def anneal(
     for turn in range(moves):
         if turn % BREATH == 0:
             run.heat[0] *= cooling
-        i, j, k = _block(promising, order, place, run.chance)
+        i, j, k = draw_blocks(promising, order, place, run.chance)
         if not 0 < i < j < k <= last:
             continue
         more = rise(costs, order, i, j, k)

@@ -1,8 +1,8 @@
-"""The assignment problem, for its prices: each item but the last is followed by one, compiled.
+"""The assignment problem: each item but the last is followed by one, as cheaply as can be.
 
-Shortest augmenting paths: R. Jonker and A. Volgenant, *A shortest augmenting path algorithm for
-dense and sparse linear assignment problems*, Computing 38 (1987), without its shortcuts at the
-start.
+Compiled. Shortest augmenting paths: R. Jonker and A. Volgenant, *A shortest augmenting path
+algorithm for dense and sparse linear assignment problems*, Computing 38 (1987), without its
+shortcuts at the start.
 """
 
 import numpy as np
@@ -12,8 +12,8 @@ from putback.solvers.sequence.problem import Array
 
 
 @compiled
-def assignment_prices(costs: Array) -> tuple[Array, Array]:
-    """Find prices of rows and columns whose sum is the least cost of an assignment.
+def assign(costs: Array) -> tuple[Array, Array, Array]:
+    """Find the cheapest assignment, and prices of rows and columns whose sum is its cost.
 
     No cost is below the two prices of its row and column, so their sum bounds every assignment.
 
@@ -21,6 +21,11 @@ def assignment_prices(costs: Array) -> tuple[Array, Array]:
     ----------
     costs : matrix of int, shape (m, m)
         What it costs to give each column to each row.
+
+    Returns
+    -------
+    tuple of three arrays, each of shape (m,)
+        The price of each row, the price of each column, and the column that each row is given.
     """
     count = costs.shape[0]
     row, column = np.zeros(count + 1), np.zeros(count + 1)
@@ -52,4 +57,7 @@ def assignment_prices(costs: Array) -> tuple[Array, Array]:
         while at != 0:
             owner[at] = owner[came[at]]
             at = came[at]
-    return row[1:], column[1:]
+    taken = np.empty(count, np.int64)
+    for j in range(1, count + 1):
+        taken[owner[j] - 1] = j - 1
+    return row[1:], column[1:], taken

@@ -7,6 +7,11 @@ of the good ones is looked for (`beam` again; W. Cook and P. Seymour, *Tour merg
 branch-decomposition*, INFORMS J. Computing 15, 2003, do so for round trips). Each is strong where
 the others are weak: kicks where precedence is loose, beams where it is dense, annealing between.
 
+Large problems in which most items may follow most others are like those without any precedence,
+and are searched in their own way. One side kicks and lets ever less pass, all through; the other
+begins with the cheapest assignment, fines what is the wrong way round (`soften`), and then kicks
+the best that either knows.
+
 Parts are given so much *work*, which is counted and is about a microsecond a unit. Nothing passes
 between the two sides within a round, so the same seed and work give the same order, however busy
 the machine is.
@@ -27,11 +32,12 @@ from putback.errors import Stopped
 from putback.progress import NoProgress, Progress
 from putback.solvers.chance import chance_from
 from putback.solvers.sequence.anneal import BREATH, anneal
-from putback.solvers.sequence.assign import assignment_prices
+from putback.solvers.sequence.assign import assign
 from putback.solvers.sequence.beam import search_places
 from putback.solvers.sequence.exchange import kick_and_mend
 from putback.solvers.sequence.problem import Array, Sequencing, lists
-from putback.solvers.sequence.start import first_order, promising_arcs, reduced
+from putback.solvers.sequence.soften import count_wrong, put_right, soften
+from putback.solvers.sequence.start import first_order, patched_order, promising_arcs, reduced
 from putback.solvers.sequence.swaps import Run
 from putback.solvers.sequence.walks import no_prizes, no_walks, raise_bound, walk_back
 
@@ -47,20 +53,71 @@ _SPELL = 20_000.0
 _PER_ITEM, _PER_MOVE, _PER_ARC = 2.0, 0.08, 0.002
 """The work of an item looked at in mending, a move of annealing, an arc at a place in bounding."""
 
+_PER_SOFTENED = 0.2
+"""The work of a move that may break precedence."""
+
 _PER_ROW, _PER_WAY_ON = 0.3, 0.04
 """The work of a beginning extended, and of each item that might follow it."""
 
 _MOST_ROWS = 20_000_000
 """How many beginnings are remembered at most, of all lengths, so that memory suffices."""
 
-_ARCS, _GOOD = 10, 8
+_ARCS, _ARCS_WHERE_LOOSE, _GOOD = 10, 14, 8
 """How many arcs of an item are promising, and how many good orders are put together."""
 
 _LARGE = 110
-"""Loose problems of more items are kicked and annealed with an assignment's prices taken off."""
+"""Loose problems of more items are searched in their own way, an assignment's prices taken off."""
 
 _KICKED_AT = 0.1
 """By how many mean arcs an order may get dearer by a kick, about."""
+
+_KICKED_WHERE_LOOSE = (2.0, 0.1)
+"""The same where ever less passes: when the first round begins, and when the last ends."""
+
+_SOFTENED_AT, _FINES = (4.5, 0.8), (15.0, 1500.0)
+"""Where softening begins and ends, and what a pair the wrong way round costs, in mean joints."""
+
+_SOFTENED = 2
+"""In so many rounds, the first, what breaks precedence is softened."""
+
+_AGAIN_AT = (2.0, 0.5)
+"""Where the kicks that follow softening begin and end in a round, in mean joints."""
+
+_LEAST_JOINT = 0.02
+"""Where the circles of an assignment are joined for nothing, a joint counts so much an item."""
+
+_PER_ITEM, _PER_MOVE, _PER_ARC = 2.0, 0.08, 0.002
+"""The work of an item looked at in mending, a move of annealing, an arc at a place in bounding."""
+
+_PER_SOFTENED = 0.2
+"""The work of a move that may break precedence."""
+
+_PER_ROW, _PER_WAY_ON = 0.3, 0.04
+"""The work of a beginning extended, and of each item that might follow it."""
+
+_MOST_ROWS = 20_000_000
+"""How many beginnings are remembered at most, of all lengths, so that memory suffices."""
+
+_ARCS, _ARCS_WHERE_LOOSE, _GOOD = 10, 14, 8
+"""How many arcs of an item are promising, and how many good orders are put together."""
+
+_LARGE = 110
+"""Loose problems of more items are searched in their own way, an assignment's prices taken off."""
+
+_KICKED_AT = 0.1
+"""By how many mean arcs an order may get dearer by a kick, about."""
+
+_KICKED_WHERE_LOOSE = (2.0, 0.1)
+"""The same where ever less passes: when the first round begins, and when the last ends."""
+
+_SOFTENED_AT, _FINES = (0.3, 0.05), (0.5, 100.0)
+"""Where softening begins and ends, and what a pair the wrong way round costs, in mean arcs."""
+
+_SOFTENED = 2
+"""In so many rounds, after that of the bound, what breaks precedence is softened."""
+
+_AGAIN_AT = (0.3, 0.05)
+"""Where kicks of the best begin and end that follow softening, in mean arcs."""
 
 
 class _Round(NamedTuple):
@@ -133,14 +190,26 @@ class SequenceSearch:
         self._large_and_loose = problem.size > _LARGE and _is_loose(problem)
         self._loose = reduced(problem) if self._large_and_loose else problem
         """What is kicked and annealed."""
-        self._promising = promising_arcs(self._loose, _ARCS)
+        arcs = _ARCS_WHERE_LOOSE if self._large_and_loose else _ARCS
+        self._promising = promising_arcs(self._loose, arcs)
+        self._annealed: Run | None = None
+        """How far kicks are that go on from round to round."""
+        self._soft: Run | None = None
+        """What came of softening, and of kicking that."""
         self._prizes = no_prizes(problem.size)
         self._walks = no_walks(problem.size)
         self._order = first_order(self._loose, self._prizes.prize)
         self._cost = problem.cost_of(self._order)
         self._bound = float(problem.costs[:-1].min(axis=1).sum())
+        if self._large_and_loose:  # walks over all arcs at all places would take all the time
+            prices = problem.cost_of(self._order) - self._loose.cost_of(self._order)
+            self._bound = max(self._bound, float(prices))
         self._good: dict[int, Array] = {self._cost: self._order}
         self._turn = 0
+        self._patched = patched_order(problem) if self._large_and_loose else self._order
+        excess = self._loose.cost_of(self._patched) / problem.size
+        self._joint = max(excess, _LEAST_JOINT)
+        """What joining the circles of the cheapest assignment costs, an item, on the mean."""
         self._mean = max(1.0, self._loose.cost_of(self._order) / problem.size)
         self._per_step = _PER_ARC * _arcs_at_places(problem)
 
@@ -259,30 +328,40 @@ class SequenceSearch:
             self._bound = max(self._bound, bound)
 
     def _run(self, order: Array, heat: float, seed: int) -> Run:
-        """Begin with an order; heat in mean arcs."""
+        """Begin with an order; heat in units of cost."""
         place = np.empty(self._problem.size, np.int64)
         place[order] = np.arange(self._problem.size)
         cost = np.full(2, self._loose.cost_of(order), np.int64)
         chance = chance_from(self._seed * 7919 + seed)
-        return Run(order.copy(), place, order.copy(), cost, np.array([heat * self._mean]), chance)
+        return Run(order.copy(), place, order.copy(), cost, np.array([float(heat)]), chance)
 
     # -- the one side: from the best on -------------------------------------------------------
 
     def _loosened(self, side: _Side, number: int, work: float) -> None:
-        """Kick the best order."""
-        self._kick(side, side.order, 2 * self._turn, work)
+        """Kick the best order; or, where it is large and loose, that of the round before."""
+        if not self._large_and_loose:
+            heat = _KICKED_AT * self._mean
+            self._kick(side, self._run(side.order, 0.0, 2 * self._turn), work, (heat, heat))
+            return
+        if self._annealed is None:
+            self._annealed = self._run(side.order, 0.0, 2 * self._turn)
+        first, last = _KICKED_WHERE_LOOSE
+        done = [sum(each.share for each in _ROUNDS[:at]) for at in (number, number + 1)]
+        begin, end = (self._mean * first * (last / first) ** share for share in done)
+        self._kick(side, self._annealed, work, (begin, end))
 
-    def _kick(self, side: _Side, order: Array, seed: int, work: float) -> None:
-        """Kick an order and mend it."""
-        run = self._run(order, _KICKED_AT, seed)
+    def _kick(self, side: _Side, run: Run, work: float, heats: tuple[float, float]) -> None:
+        """Kick an order and mend it, from one heat to another, in units of cost."""
+        begin, end = heats
         looked = np.zeros(1, np.int64)
         # where little bars blocks from changing places they are long, and moving them takes time
         per_item = _PER_ITEM * (3.5 if self._large_and_loose else 1.0)
         known = int(run.cost[1])
         try:
-            while looked[0] * per_item < work:
+            while (done := looked[0] * per_item) < work:
                 self._go_on()
-                most = ceil(min(looked[0] * per_item + _SPELL, work) / per_item)
+                run.heat[0] = begin * (end / begin) ** (done / work)
+                most = ceil(min(done + _SPELL, work) / per_item)
                 kick_and_mend(self._loose, self._promising, run, looked, most)
                 if run.cost[1] < known:
                     known = int(run.cost[1])
@@ -295,17 +374,57 @@ class SequenceSearch:
     def _built(self, side: _Side, number: int, work: float) -> None:
         """Raise the bound, search place by place, anneal, and put together what is known."""
         plan = _ROUNDS[number]
+        if self._large_and_loose:
+            self._softened(side, number, work)
+            return
         self._raise_bound(side, work * plan.bound)
         work *= 1 - plan.bound
         if not work:
             return
         self._put_together(side, work / 10)
-        # in large and loose problems blocks that may change places are short, so annealing is weak
-        build, anneal = (0.7, 0.1) if self._large_and_loose else (1 / 3, 1 / 2)
-        self._build(side, work * build)
-        order = self._anneal(side, plan.heat, 2 * self._turn + 1, work * anneal)
-        self._kick(side, order, -self._turn, work / 10)
+        self._build(side, work / 3)
+        order = self._anneal(side, plan.heat, 2 * self._turn + 1, work / 2)
+        heat = _KICKED_AT * self._mean
+        self._kick(side, self._run(order, 0.0, -self._turn), work / 10, (heat, heat))
         self._put_together(side, work / 10)
+
+    def _softened(self, side: _Side, number: int, work: float) -> None:
+        """Let precedence be broken at first; then kick what came of it, and at last the best."""
+        if number < _SOFTENED:
+            self._soften(side, 2 * self._turn + 1, work)
+            return
+        self._put_together(side, work / 20)
+        run = self._soft
+        if run is None or number == len(_ROUNDS) - 1:
+            run = self._run(side.order, 0.0, -self._turn)
+        begin, end = (each * self._joint for each in _AGAIN_AT)
+        self._kick(side, run, 0.9 * work, (begin, end))
+        self._put_together(side, work / 20)
+
+    def _soften(self, side: _Side, seed: int, work: float) -> None:
+        """Begin without precedence, and fine what breaks it more and more."""
+        order = self._patched
+        run = self._run(order, _SOFTENED_AT[0] * self._joint, seed)
+        fine = np.array([count_wrong(self._problem, order), _FINES[0] * self._joint])
+        none = np.iinfo(np.int64).max
+        if fine[0]:
+            run.cost[1] = none
+        moves = int(work / _PER_SOFTENED)
+        breaths = max(moves // BREATH, 1)
+        ways = (_SOFTENED_AT, _FINES)
+        cooling, growing = ((end / begin) ** (1 / breaths) for begin, end in ways)
+        spell = int(_SPELL / _PER_SOFTENED) // BREATH * BREATH
+        try:
+            for tried in range(0, moves, spell):
+                self._go_on()
+                most = min(spell, moves - tried)
+                soften(self._loose, self._promising, run, fine, most, cooling, growing)
+        finally:
+            right = run.best if run.cost[1] < none else put_right(self._problem, run.order)
+            found = self._run(right, 0.0, seed)
+            self._take(side, right)
+            if self._soft is None or found.cost[1] < self._soft.cost[1]:
+                self._soft = found
 
     def _raise_bound(self, side: _Side, work: float) -> None:
         """Raise the bound from where it is and, if that is higher, from an assignment's prices."""
@@ -314,7 +433,7 @@ class SequenceSearch:
         problem, prizes = self._problem, self._prizes
         steps = max(2, int(work / 2 / self._per_step))
         self._step(problem, side.cost, steps)
-        row, column = assignment_prices(problem.costs[:-1, 1:])
+        row, column, _ = assign(problem.costs[:-1, 1:])
         prices = np.zeros(problem.size)
         prices[1:] = column
         prices[1:-1] += row[1:]
@@ -337,7 +456,7 @@ class SequenceSearch:
     def _anneal(self, side: _Side, heat: float, seed: int, work: float) -> Array:
         """Anneal the best order from a heat at which it is forgotten; heat in mean arcs."""
         moves = int(work / _PER_MOVE)
-        run = self._run(side.order, heat, seed)
+        run = self._run(side.order, heat * self._mean, seed)
         cooling = (0.03 / heat) ** (BREATH / max(moves, BREATH))
         spell = int(_SPELL / _PER_MOVE) // BREATH * BREATH
         try:
