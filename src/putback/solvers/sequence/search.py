@@ -24,7 +24,6 @@ from dataclasses import dataclass
 from math import ceil
 from threading import Event, Lock
 from time import perf_counter
-from typing import NamedTuple
 
 import numpy as np
 
@@ -36,6 +35,7 @@ from putback.solvers.sequence.assign import assign
 from putback.solvers.sequence.beam import search_places
 from putback.solvers.sequence.exchange import kick_and_mend
 from putback.solvers.sequence.problem import Array, Sequencing, lists
+from putback.solvers.sequence.rounds import ROUNDS, Side
 from putback.solvers.sequence.soften import count_wrong, put_right, soften
 from putback.solvers.sequence.start import first_order, patched_order, promising_arcs, reduced
 from putback.solvers.sequence.swaps import Run
@@ -62,8 +62,8 @@ _PER_ROW, _PER_WAY_ON = 0.3, 0.04
 _MOST_ROWS = 20_000_000
 """How many beginnings are remembered at most, of all lengths, so that memory suffices."""
 
-_ARCS, _ARCS_WHERE_LOOSE, _GOOD = 10, 14, 8
-"""How many arcs of an item are promising, and how many good orders are put together."""
+_ARCS, _ARCS_WHERE_LOOSE = 10, 14
+"""How many arcs of an item are promising."""
 
 _LARGE = 110
 """Loose problems of more items are searched in their own way, an assignment's prices taken off."""
@@ -98,8 +98,8 @@ _PER_ROW, _PER_WAY_ON = 0.3, 0.04
 _MOST_ROWS = 20_000_000
 """How many beginnings are remembered at most, of all lengths, so that memory suffices."""
 
-_ARCS, _ARCS_WHERE_LOOSE, _GOOD = 10, 14, 8
-"""How many arcs of an item are promising, and how many good orders are put together."""
+_ARCS, _ARCS_WHERE_LOOSE = 10, 14
+"""How many arcs of an item are promising."""
 
 _LARGE = 110
 """Loose problems of more items are searched in their own way, an assignment's prices taken off."""
@@ -120,26 +120,6 @@ _AGAIN_AT = (0.3, 0.05)
 """Where kicks of the best begin and end that follow softening, in mean arcs."""
 
 
-class _Round(NamedTuple):
-    """What is done in a round."""
-
-    share: float
-    """Of all work."""
-    bound: float
-    """The share of it that goes into the bound, on one side."""
-    heat: float
-    """Where annealing begins, in mean arcs."""
-
-
-_ROUNDS = (
-    _Round(0.06, 1.0, 0.0),
-    _Round(0.12, 0.25, 1.0),
-    _Round(0.22, 0.0, 0.6),
-    _Round(0.28, 0.0, 0.4),
-    _Round(0.32, 0.0, 0.6),
-)
-
-
 @dataclass(frozen=True, slots=True)
 class Best:
     """The best that is known."""
@@ -158,24 +138,6 @@ class Best:
 
 class _Enough(Exception):
     """The part of a round shall end now."""
-
-
-class _Side:
-    """What one side of a round knows: what was known before, and what it found."""
-
-    def __init__(self, order: Array, cost: int, good: dict[int, Array]) -> None:
-        self.order, self.cost = order, cost
-        self.good = dict(good)
-        """Good orders by their cost."""
-
-    def take(self, order: Array, cost: int) -> None:
-        """Take note of an order."""
-        if cost not in self.good:
-            self.good[cost] = order
-            for dear in sorted(self.good)[_GOOD:]:
-                del self.good[dear]
-        if cost < self.cost:
-            self.order, self.cost = order, cost
 
 
 class SequenceSearch:
@@ -252,13 +214,13 @@ class SequenceSearch:
         done = 0.0
         wanted = work if work is not None else 1e6 * (2.0 if seconds is None else seconds)
         with ThreadPoolExecutor(2) as cores:
-            for number, plan in enumerate(_ROUNDS):
+            for number, plan in enumerate(ROUNDS):
                 if self.best.optimal:
                     break
                 part = plan.share * wanted
                 if work is None and seconds is not None and number:
                     spent = perf_counter() - begun
-                    left = plan.share / sum(each.share for each in _ROUNDS[number:])
+                    left = plan.share / sum(each.share for each in ROUNDS[number:])
                     part = max(seconds - spent, 0) * left * done / spent
                 self._round(cores, number, part, until, progress)
                 if self._enough.is_set():
@@ -276,14 +238,14 @@ class SequenceSearch:
     ) -> None:
         """Do a round, and take together what its sides found."""
         self._turn += 1
-        loose, built = (_Side(self._order, self._cost, self._good) for _ in range(2))
+        loose, built = (Side(self._order, self._cost, self._good) for _ in range(2))
         parts = [
             cores.submit(self._quietly, self._loosened, loose, number, work),
             cores.submit(self._quietly, self._built, built, number, work),
         ]
         try:
             while wait(parts, _LOOK_AROUND_S).not_done:
-                progress.step(number, len(_ROUNDS), "searching for the cheapest order")
+                progress.step(number, len(ROUNDS), "searching for the cheapest order")
                 if until is not None and perf_counter() >= until:
                     self._enough.set()
         except Stopped:
@@ -303,7 +265,7 @@ class SequenceSearch:
     # -- what both sides share ----------------------------------------------------------------
 
     def _quietly(
-        self, what: Callable[[_Side, int, float], None], side: _Side, number: int, work: float
+        self, what: Callable[[Side, int, float], None], side: Side, number: int, work: float
     ) -> None:
         """Do one side of a round to its end, or until it is enough."""
         with suppress(_Enough):
@@ -313,7 +275,7 @@ class SequenceSearch:
         if self._enough.is_set():
             raise _Enough
 
-    def _take(self, side: _Side, order: Array) -> None:
+    def _take(self, side: Side, order: Array) -> None:
         """Take note of an order, and let it be seen."""
         cost = self._problem.cost_of(order)
         order = order.copy()
@@ -337,7 +299,7 @@ class SequenceSearch:
 
     # -- the one side: from the best on -------------------------------------------------------
 
-    def _loosened(self, side: _Side, number: int, work: float) -> None:
+    def _loosened(self, side: Side, number: int, work: float) -> None:
         """Kick the best order; or, where it is large and loose, that of the round before."""
         if not self._large_and_loose:
             heat = _KICKED_AT * self._mean
@@ -346,11 +308,11 @@ class SequenceSearch:
         if self._annealed is None:
             self._annealed = self._run(side.order, 0.0, 2 * self._turn)
         first, last = _KICKED_WHERE_LOOSE
-        done = [sum(each.share for each in _ROUNDS[:at]) for at in (number, number + 1)]
+        done = [sum(each.share for each in ROUNDS[:at]) for at in (number, number + 1)]
         begin, end = (self._mean * first * (last / first) ** share for share in done)
         self._kick(side, self._annealed, work, (begin, end))
 
-    def _kick(self, side: _Side, run: Run, work: float, heats: tuple[float, float]) -> None:
+    def _kick(self, side: Side, run: Run, work: float, heats: tuple[float, float]) -> None:
         """Kick an order and mend it, from one heat to another, in units of cost."""
         begin, end = heats
         looked = np.zeros(1, np.int64)
@@ -371,9 +333,9 @@ class SequenceSearch:
 
     # -- the other side: from the beginning ---------------------------------------------------
 
-    def _built(self, side: _Side, number: int, work: float) -> None:
+    def _built(self, side: Side, number: int, work: float) -> None:
         """Raise the bound, search place by place, anneal, and put together what is known."""
-        plan = _ROUNDS[number]
+        plan = ROUNDS[number]
         if self._large_and_loose:
             self._softened(side, number, work)
             return
@@ -388,20 +350,20 @@ class SequenceSearch:
         self._kick(side, self._run(order, 0.0, -self._turn), work / 10, (heat, heat))
         self._put_together(side, work / 10)
 
-    def _softened(self, side: _Side, number: int, work: float) -> None:
+    def _softened(self, side: Side, number: int, work: float) -> None:
         """Let precedence be broken at first; then kick what came of it, and at last the best."""
         if number < _SOFTENED:
             self._soften(side, 2 * self._turn + 1, work)
             return
         self._put_together(side, work / 20)
         run = self._soft
-        if run is None or number == len(_ROUNDS) - 1:
+        if run is None or number == len(ROUNDS) - 1:
             run = self._run(side.order, 0.0, -self._turn)
         begin, end = (each * self._joint for each in _AGAIN_AT)
         self._kick(side, run, 0.9 * work, (begin, end))
         self._put_together(side, work / 20)
 
-    def _soften(self, side: _Side, seed: int, work: float) -> None:
+    def _soften(self, side: Side, seed: int, work: float) -> None:
         """Begin without precedence, and fine what breaks it more and more."""
         order = self._patched
         run = self._run(order, _SOFTENED_AT[0] * self._joint, seed)
@@ -426,7 +388,7 @@ class SequenceSearch:
             if self._soft is None or found.cost[1] < self._soft.cost[1]:
                 self._soft = found
 
-    def _raise_bound(self, side: _Side, work: float) -> None:
+    def _raise_bound(self, side: Side, work: float) -> None:
         """Raise the bound from where it is and, if that is higher, from an assignment's prices."""
         if not work:
             return
@@ -453,7 +415,7 @@ class SequenceSearch:
             self._prove(float(self._prizes.bound[0]))
         walk_back(problem, self._prizes.best, self._walks)
 
-    def _anneal(self, side: _Side, heat: float, seed: int, work: float) -> Array:
+    def _anneal(self, side: Side, heat: float, seed: int, work: float) -> Array:
         """Anneal the best order from a heat at which it is forgotten; heat in mean arcs."""
         moves = int(work / _PER_MOVE)
         run = self._run(side.order, heat * self._mean, seed)
@@ -467,7 +429,7 @@ class SequenceSearch:
             self._take(side, run.best)
         return run.best
 
-    def _build(self, side: _Side, work: float) -> None:
+    def _build(self, side: Side, work: float) -> None:
         """Search place by place, in as much room as the work allows."""
         problem, known = self._problem, side.cost
         room = self._room(problem, work)
@@ -480,7 +442,7 @@ class SequenceSearch:
         if min(found.bound, known) >= side.cost - 1e-3:
             self._enough.set()
 
-    def _put_together(self, side: _Side, work: float) -> None:
+    def _put_together(self, side: Side, work: float) -> None:
         """Look for the cheapest order over the arcs of the good ones."""
         problem, count = self._problem, self._problem.size
         has = np.zeros((count, count), bool)
