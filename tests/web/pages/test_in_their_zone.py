@@ -50,6 +50,15 @@ def test_a_line_is_of_their_yesterday_and_logged_at_their_hour(site, far):
     assert told[-2] == "2031-05-02"
 
 
+def test_days_are_caught_up_to_their_today(site, far):
+    """The sheet offers the day that they have, and takes it."""
+    address = f"/v/{site.vehicle}/catch-up"
+    assert 'name="day" value="2031-05-03" max="2031-05-03"' in far.get(address).content.decode()
+    said = {"part": ["heater box"], "precision": "day", "day": "2031-05-03"}
+    assert far.post(address, said).status_code == 302
+    assert last(site).happened_at == "2031-05-03"
+
+
 def test_a_late_note_may_be_of_their_today_and_of_no_later_day(site, far):
     """Whatever day the server has."""
     address, said = f"/v/{site.vehicle}/book/late", {"text": "it squeaked"}

@@ -120,7 +120,7 @@ def _page(
     request: HttpRequest, lines: tuple[SheetLine, ...], error: InputError | None = None
 ) -> CatchUpPage:
     named = _named(request)
-    today = here().clock.now().date().isoformat()
+    today = here().workshop.now_there().date().isoformat()
     return CatchUpPage(
         lines=tuple(Filled(line, request.POST.get(f"how-{line.key}", "")) for line in lines),
         named=(*named, *[""] * max(_ROOM_FOR_NAMES - len(named), 1)),
