@@ -45,6 +45,8 @@ def test_lists_menus_and_order_are_worked(phone, served):
     go_to(phone, phone.get_by_label("State"))
     phone.keyboard.type("off")
     expect(phone.locator("#found > p")).not_to_have_text(everything)
+    phone.wait_for_url("**condition=off*")  # each letter chose, and asked
+    expect(phone.locator(".htmx-request")).to_have_count(0)
     go_to(phone, phone.locator("#found a").first)
     phone.keyboard.press("Enter")
     phone.wait_for_url("**/part/**")
