@@ -2,12 +2,13 @@
 
 Two neighbouring blocks change places and nothing is turned round (L. Gambardella and M. Dorigo,
 *An ant colony system hybridized with a new local search for the sequential ordering problem*,
-INFORMS J. Computing 12, 2000). The three new arcs are looked for one after another, each on a
-short list of cheap ones and only while the arcs that go cost more than those that come (S. Lin and
-B. Kernighan, Operations Research 21, 1973), and precedence is asked for last: of a thousand moves
-few are cheaper. Only items at whose seams something changed are looked at again. Where nothing
-gets better, a few random blocks near one another change places and the search begins anew around
-them; what became dearer, but for a little chance, is taken back.
+INFORMS J. Computing 12, 2000), but where costs are the same both ways: there a block may be turned
+round as well. The new arcs are looked for one after another, each on a short list of cheap ones
+and only while the arcs that go cost more than those that come (S. Lin and B. Kernighan, Operations
+Research 21, 1973), and precedence is asked for last: of a thousand moves few are cheaper. Only
+items at whose seams something changed are looked at again. Where nothing gets better, a few random
+blocks near one another change places and the search begins anew around them; what became dearer,
+but for a little chance, is taken back.
 """
 
 from math import log
@@ -16,11 +17,30 @@ import numpy as np
 
 from putback.solvers.chance import draw
 from putback.solvers.compiled import compiled, inlined
-from putback.solvers.sequence.problem import Array, Sequencing
-from putback.solvers.sequence.swaps import Promising, Run, allowed, rise, swap
+from putback.solvers.sequence.problem import BARRED, Array, Sequencing
+from putback.solvers.sequence.swaps import (
+    Promising,
+    Run,
+    allowed,
+    may_turn,
+    rise,
+    swap,
+    turn,
+    turning_rise,
+)
 
 _KICK = 30
 """The longest block of a kick."""
+
+_TURN = -1
+"""Stands for where the second block ends, where one is turned round."""
+
+
+def same_both_ways(problem: Sequencing) -> bool:
+    """Whether each arc costs what its opposite does, wherever an order can have both."""
+    there, back = problem.costs, problem.costs.T
+    both = (there < BARRED) & (back < BARRED)
+    return bool((there[both] == back[both]).all())
 
 
 @inlined
@@ -99,6 +119,47 @@ def _by_what_is_before(
 
 
 @inlined
+def _by_turning(
+    problem: Sequencing, promising: Promising, order: Array, place: Array, item: int, found: Array
+) -> None:
+    """Find the best turning round of a block by which an item has a better neighbour."""
+    costs, last, p = problem.costs, len(order) - 1, place[item]
+    if p < last:
+        now = costs[item, order[p + 1]]
+        for b in promising.after[item]:
+            if costs[item, b] >= now:
+                break
+            if p + 1 < place[b] < last:
+                _note_turn(problem, order, place, p + 1, place[b] + 1, found)
+    if p > 0:
+        now = costs[order[p - 1], item]
+        for a in promising.before[item]:
+            if costs[a, item] >= now:
+                break
+            if 0 < place[a] < p - 1:
+                _note_turn(problem, order, place, place[a], p, found)
+
+
+@inlined
+def _note_turn(
+    problem: Sequencing, order: Array, place: Array, i: int, j: int, found: Array
+) -> None:
+    """Remember a turning round if it is the best so far and precedence allows it."""
+    more = turning_rise(problem.costs, order, i, j)
+    if more < found[0] and may_turn(problem, order, place, i, j):
+        found[0], found[1], found[2], found[3] = more, i, j, _TURN
+
+
+@inlined
+def _change(order: Array, place: Array, spare: Array, i: int, j: int, k: int) -> None:
+    """Swap two blocks, or turn one round."""
+    if k == _TURN:
+        turn(order, place, i, j)
+    else:
+        swap(order, place, spare, i, j, k)
+
+
+@inlined
 def _wake(waiting: Array, queued: Array, ends: Array, item: int) -> None:
     """Have an item looked at again."""
     if not queued[item]:
@@ -148,11 +209,12 @@ def _kick(
 
 @compiled
 def kick_and_mend(
-    problem: Sequencing, promising: Promising, run: Run, effort: Array, most: int
+    problem: Sequencing, promising: Promising, run: Run, effort: Array, most: int, turns: bool
 ) -> None:
     """Mend an order, then kick and mend; the heat is the mean rise that chance lets pass.
 
-    ``effort`` counts the items looked at, and the search ends when that reaches ``most``.
+    ``effort`` counts the items looked at, and the search ends when that reaches ``most``. With
+    ``turns`` blocks are turned round as well, which only costs that are the same both ways allow.
     """
     costs, order, place, chance = problem.costs, run.order, run.place, run.chance
     n = len(order)
@@ -186,19 +248,25 @@ def kick_and_mend(
                 found[0] = 0
                 _by_what_follows(problem, promising, order, place, item, found)
                 _by_what_is_before(problem, promising, order, place, item, found)
+                if turns:
+                    _by_turning(problem, promising, order, place, item, found)
                 if found[0] >= 0 or count >= len(done):
                     break
                 i, j, k = found[1], found[2], found[3]
                 more += found[0]
-                swap(order, place, spare, i, j, k)
+                _change(order, place, spare, i, j, k)
+                if k == _TURN:
+                    _seams(order, i, j, j, waiting, queued, ends)
+                else:
+                    j = i + k - j
+                    _seams(order, i, j, k, waiting, queued, ends)
                 if kicked:
-                    done[count, 0], done[count, 1], done[count, 2] = i, i + k - j, k
+                    done[count, 0], done[count, 1], done[count, 2] = i, j, k
                     count += 1
-                _seams(order, i, i + k - j, k, waiting, queued, ends)
         effort[0] += 1  # a kick that fails is work as well
         if kicked and more > 0 and more > -run.heat[0] * log(1 - draw(chance)):
             for at in range(count - 1, -1, -1):
-                swap(order, place, spare, done[at, 0], done[at, 1], done[at, 2])
+                _change(order, place, spare, done[at, 0], done[at, 1], done[at, 2])
             continue
         kicked = True
         run.cost[0] += more

@@ -21,6 +21,7 @@ from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor, wait
 from contextlib import suppress
 from dataclasses import dataclass
+from itertools import chain, repeat
 from math import ceil
 from threading import Event, Lock
 from time import perf_counter
@@ -33,7 +34,7 @@ from putback.solvers.chance import chance_from
 from putback.solvers.sequence.anneal import BREATH, anneal
 from putback.solvers.sequence.assign import assign
 from putback.solvers.sequence.beam import search_places
-from putback.solvers.sequence.exchange import kick_and_mend
+from putback.solvers.sequence.exchange import kick_and_mend, same_both_ways
 from putback.solvers.sequence.problem import Array, Sequencing, lists
 from putback.solvers.sequence.rounds import ROUNDS, Side
 from putback.solvers.sequence.soften import count_wrong, put_right, soften
@@ -46,6 +47,9 @@ _LOOK_AROUND_S = 0.01
 
 _ENDING_S = 0.04
 """How long before the time is over a search is told to end [s]."""
+
+_LEAST = 0.04
+"""By the clock the last round is done again for what is left, if it is so much of all work [-]."""
 
 _SPELL = 20_000.0
 """About how much work is done between two looks whether to go on."""
@@ -158,6 +162,7 @@ class SequenceSearch:
         """How far kicks are that go on from round to round."""
         self._soft: Run | None = None
         """What came of softening, and of kicking that."""
+        self._turns = same_both_ways(self._loose)
         self._prizes = no_prizes(problem.size)
         self._walks = no_walks(problem.size)
         self._order = first_order(self._loose, self._prizes.prize)
@@ -214,17 +219,16 @@ class SequenceSearch:
         done = 0.0
         wanted = work if work is not None else 1e6 * (2.0 if seconds is None else seconds)
         with ThreadPoolExecutor(2) as cores:
-            for number, plan in enumerate(ROUNDS):
-                if self.best.optimal:
-                    break
+            for number, plan in enumerate(chain(ROUNDS, repeat(ROUNDS[-1]))):
                 part = plan.share * wanted
                 if work is None and seconds is not None and number:
                     spent = perf_counter() - begun
-                    left = plan.share / sum(each.share for each in ROUNDS[number:])
-                    part = max(seconds - spent, 0) * left * done / spent
-                self._round(cores, number, part, until, progress)
-                if self._enough.is_set():
+                    share = plan.share / sum(each.share for each in ROUNDS[number:] or [plan])
+                    part = max(seconds - spent, 0) * share * done / spent
+                is_over = number >= len(ROUNDS) and (work is not None or part < _LEAST * done)
+                if is_over or self.best.optimal or self._enough.is_set():
                     break
+                self._round(cores, min(number, len(ROUNDS) - 1), part, until, progress)
                 done += part
         return self.best
 
@@ -324,7 +328,7 @@ class SequenceSearch:
                 self._go_on()
                 run.heat[0] = begin * (end / begin) ** (done / work)
                 most = ceil(min(done + _SPELL, work) / per_item)
-                kick_and_mend(self._loose, self._promising, run, looked, most)
+                kick_and_mend(self._loose, self._promising, run, looked, most, self._turns)
                 if run.cost[1] < known:
                     known = int(run.cost[1])
                     self._take(side, run.best)
@@ -345,9 +349,13 @@ class SequenceSearch:
             return
         self._put_together(side, work / 10)
         self._build(side, work / 3)
-        order = self._anneal(side, plan.heat, 2 * self._turn + 1, work / 2)
         heat = _KICKED_AT * self._mean
-        self._kick(side, self._run(order, 0.0, -self._turn), work / 10, (heat, heat))
+        if self._turns:
+            run = self._run(side.order, 0.0, -self._turn)
+            self._kick(side, run, 0.6 * work, (10 * plan.heat * heat, heat))
+        else:
+            order = self._anneal(side, plan.heat, 2 * self._turn + 1, work / 2)
+            self._kick(side, self._run(order, 0.0, -self._turn), work / 10, (heat, heat))
         self._put_together(side, work / 10)
 
     def _softened(self, side: Side, number: int, work: float) -> None:

@@ -1,8 +1,10 @@
-"""Two neighbouring blocks change places: what it costs and whether it may be, compiled.
+"""Two neighbouring blocks change places, or one is turned round: compiled.
 
-This is the path-preserving exchange of three arcs: nothing is turned round. What it changes in
-cost is known from three seams. What stands between two items of one chain of precedence stands in
-the blocks too, so that direct precedences are enough to see whether it may be.
+What it costs, and whether it may be. The one is the path-preserving exchange of three arcs:
+nothing is turned round, and what it changes in cost is known from three seams. The other is for
+costs that are the same both ways, where two seams tell it. What stands between two items of one
+chain of precedence stands in the blocks too, so that direct precedences are enough to see whether
+it may be.
 """
 
 from typing import NamedTuple
@@ -86,4 +88,34 @@ def swap(order: Array, place: Array, spare: Array, i: int, j: int, k: int) -> No
         for at in range(j, k):
             order[at - j + i] = spare[at]
     for at in range(i, k):
+        place[order[at]] = at
+
+
+@inlined
+def turning_rise(costs: Array, order: Array, i: int, j: int) -> int:
+    """What more an order costs after [i, j) was turned round, if costs are the same both ways."""
+    before, first, last, then = order[i - 1], order[i], order[j - 1], order[j]
+    come = np.int64(costs[before, last]) + costs[first, then]
+    return int(come - costs[before, first] - costs[last, then])
+
+
+@inlined
+def may_turn(problem: Sequencing, order: Array, place: Array, i: int, j: int) -> bool:
+    """Whether precedence lets the block [i, j) be turned round."""
+    after = problem.after
+    for at in range(i, j):
+        item = order[at]
+        for each in range(after.begin[item], after.begin[item + 1]):
+            if place[after.items[each]] < j:
+                return False
+    return True
+
+
+@inlined
+def turn(order: Array, place: Array, i: int, j: int) -> None:
+    """Turn the block [i, j) round."""
+    for at in range((j - i) // 2):
+        one, other = i + at, j - 1 - at
+        order[one], order[other] = order[other], order[one]
+    for at in range(i, j):
         place[order[at]] = at
