@@ -11,7 +11,7 @@ import numpy as np
 from putback.solvers.chance import draw
 from putback.solvers.compiled import compiled, inlined
 from putback.solvers.sequence.problem import Array, Sequencing
-from putback.solvers.sequence.swaps import Promising, Run, allowed, rise, swap
+from putback.solvers.sequence.swaps import Promising, Run, allowed, keep_best, rise, swap
 
 _SPAN = 50
 """The longest block, about, of those whose end is drawn freely."""
@@ -76,7 +76,4 @@ def anneal(
             continue
         swap(order, place, spare, i, j, k)
         run.cost[0] += more
-        if run.cost[0] < run.cost[1]:
-            run.cost[1] = run.cost[0]
-            for at in range(last + 1):
-                run.best[at] = order[at]
+        keep_best(run)

@@ -22,6 +22,7 @@ from putback.solvers.sequence.swaps import (
     Promising,
     Run,
     allowed,
+    keep_best,
     may_turn,
     rise,
     swap,
@@ -270,7 +271,4 @@ def kick_and_mend(
             continue
         kicked = True
         run.cost[0] += more
-        if run.cost[0] < run.cost[1]:
-            run.cost[1] = run.cost[0]
-            for at in range(n):
-                run.best[at] = order[at]
+        keep_best(run)

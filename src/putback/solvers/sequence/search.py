@@ -78,50 +78,17 @@ _KICKED_AT = 0.1
 _KICKED_WHERE_LOOSE = (2.0, 0.1)
 """The same where ever less passes: when the first round begins, and when the last ends."""
 
-_SOFTENED_AT, _FINES = (4.5, 0.8), (15.0, 1500.0)
+_SOFTENED_AT, _FINES = (0.3, 0.05), (0.5, 100.0)
 """Where softening begins and ends, and what a pair the wrong way round costs, in mean joints."""
 
 _SOFTENED = 2
 """In so many rounds, the first, what breaks precedence is softened."""
 
-_AGAIN_AT = (2.0, 0.5)
+_AGAIN_AT = (0.3, 0.05)
 """Where the kicks that follow softening begin and end in a round, in mean joints."""
 
 _LEAST_JOINT = 0.02
 """Where the circles of an assignment are joined for nothing, a joint counts so much an item."""
-
-_PER_ITEM, _PER_MOVE, _PER_ARC = 2.0, 0.08, 0.002
-"""The work of an item looked at in mending, a move of annealing, an arc at a place in bounding."""
-
-_PER_SOFTENED = 0.2
-"""The work of a move that may break precedence."""
-
-_PER_ROW, _PER_WAY_ON = 0.3, 0.04
-"""The work of a beginning extended, and of each item that might follow it."""
-
-_MOST_ROWS = 20_000_000
-"""How many beginnings are remembered at most, of all lengths, so that memory suffices."""
-
-_ARCS, _ARCS_WHERE_LOOSE = 10, 14
-"""How many arcs of an item are promising."""
-
-_LARGE = 110
-"""Loose problems of more items are searched in their own way, an assignment's prices taken off."""
-
-_KICKED_AT = 0.1
-"""By how many mean arcs an order may get dearer by a kick, about."""
-
-_KICKED_WHERE_LOOSE = (2.0, 0.1)
-"""The same where ever less passes: when the first round begins, and when the last ends."""
-
-_SOFTENED_AT, _FINES = (0.3, 0.05), (0.5, 100.0)
-"""Where softening begins and ends, and what a pair the wrong way round costs, in mean arcs."""
-
-_SOFTENED = 2
-"""In so many rounds, after that of the bound, what breaks precedence is softened."""
-
-_AGAIN_AT = (0.3, 0.05)
-"""Where kicks of the best begin and end that follow softening, in mean arcs."""
 
 
 @dataclass(frozen=True, slots=True)

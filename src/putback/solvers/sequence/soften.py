@@ -18,7 +18,7 @@ from putback.solvers.chance import draw
 from putback.solvers.compiled import compiled, inlined
 from putback.solvers.sequence.anneal import BREATH, draw_blocks
 from putback.solvers.sequence.problem import Array, Sequencing
-from putback.solvers.sequence.swaps import Promising, Run, rise, swap
+from putback.solvers.sequence.swaps import Promising, Run, keep_best, rise, swap
 
 
 @inlined
@@ -100,7 +100,5 @@ def soften(
         swap(order, place, spare, i, j, k)
         run.cost[0] += more
         fine[0] += wrong
-        if fine[0] == 0 and run.cost[0] < run.cost[1]:
-            run.cost[1] = run.cost[0]
-            for at in range(last + 1):
-                run.best[at] = order[at]
+        if fine[0] == 0:
+            keep_best(run)

@@ -119,3 +119,12 @@ def turn(order: Array, place: Array, i: int, j: int) -> None:
         order[one], order[other] = order[other], order[one]
     for at in range(i, j):
         place[order[at]] = at
+
+
+@inlined
+def keep_best(run: Run) -> None:
+    """Keep the order as it is now, if none met was cheaper."""
+    if run.cost[0] < run.cost[1]:
+        run.cost[1] = run.cost[0]
+        for at in range(len(run.order)):
+            run.best[at] = run.order[at]
