@@ -33,8 +33,6 @@ class Project(NamedTuple):
     """The capacities likewise, with a bit above each that is lost where one is exceeded."""
     guard: Array
     """Those bits, shape (words,)."""
-    work: Array
-    """Of each job its demands as thousandths of the capacities, added up, shape (n,)."""
     must: Array
     """Whether one ends before the other begins in every schedule, bool, shape (n, n)."""
     before: Lists
@@ -126,7 +124,6 @@ def lay_out(
         packed=packed,
         room=room,
         guard=guard,
-        work=np.rint(1000 * (takes / np.maximum(gives, 1)).sum(axis=1)).astype(np.int64),
         must=must,
         before=lists(np.flatnonzero(row) for row in direct.T),
         after=lists(np.flatnonzero(row) for row in direct),
