@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from putback.logbook.state import Weighing
+from putback.logbook.state import JointState, Weighing
 from putback.logbook.weighing import weighed
 from putback.planning.balance import reckoning_of
 from putback.planning.balance_over import _Moves
@@ -16,6 +16,7 @@ from putback.planning.plan import Action, Plan, PlanSettings, Step
 from putback.planning.weight.poise import must_add_support
 from putback.vehicle.facts import Phase
 from putback.vehicle.generate import generate
+from putback.vehicle.job import Job, JobKind
 from putback.vehicle.joint import Joint
 from putback.vehicle.part import Part, PartKind
 from putback.vehicle.standing import Standing, Support
@@ -96,6 +97,38 @@ def test_a_change_is_none_where_the_step_wants_that_standing():
     plan = plan_of("undo joint:strap @ near")
     assert [index for index, _ in faults(vehicle, state, plan)] == [0]
     assert faults(vehicle, state, adding(plan, 0)) == []
+
+
+def cracked_in_near(**jobs) -> Vehicle:
+    """The truck, its strap cracked on the near stands, in whichever way it is undone then."""
+    vehicle = truck()
+    strap = Joint("strap", "strap", ("tank", "frame"), crack_in="near")
+    return vehicle.with_records(
+        joints={**vehicle.joints, "strap": strap}, jobs={**vehicle.jobs, **jobs}
+    )
+
+
+def test_what_was_cracked_and_made_since_is_cracked_again_where_it_can_be():
+    """Until then only the near stands will do for it; afterwards the far ones would."""
+    vehicle = cracked_in_near()
+    state = state_of(vehicle, off=("engine", "box"), standing="far", cracked=("strap",))
+    plan = adding(plan_of("undo joint:strap @ near"), 0)
+    assert [index for index, _ in faults(vehicle, state, plan)] == [0]
+    made = JointState("strap", cracked=said(), undone=said(1), made=said(2))
+    again = replace(state, joints={"strap": made})
+    assert faults(vehicle, again, plan) == []
+
+
+def test_a_job_cracks_what_can_be_cracked_as_the_vehicle_stands():
+    """Done on the near stands it cracks the strap; done on the far ones it does not."""
+    crack = Job("loosen", "loosen the strap", JobKind.CRACK, joints=("strap",))
+    vehicle = cracked_in_near(loosen=crack)
+    state = state_of(vehicle, off=("engine", "box"), standing="far")
+    then = "undo joint:strap @ near"
+    near = adding(plan_of("do job:loosen @ near", "undo joint:bell @ far", then), 0, 2)
+    assert [index for index, _ in faults(vehicle, state, near)] == [0, 2]
+    far = adding(plan_of("do job:loosen @ far", then), 1)
+    assert faults(vehicle, state, far) == []
 
 
 def test_a_support_under_what_came_loose_does_not_count():

@@ -13,6 +13,7 @@ from math import hypot, inf
 from putback.logbook.state import State
 from putback.planning.check.ground import Ground
 from putback.planning.check.heft import Things, solve
+from putback.planning.check.lasting import still_cracked
 from putback.planning.check.pours import is_out
 from putback.planning.plan import Action, Plan, PlanSettings, Step
 from putback.vehicle.facts import Phase
@@ -98,7 +99,7 @@ class _Steady:
         self.wholes = {part: state.parts[part].whole for part in self.off}
         self.made = {j for j in vehicle.joints if j not in state.undone_joints and self._joins(j)}
         self.dry = {fluid for fluid in vehicle.fluids if self._is_drained(fluid)}
-        self.cracked = {joint for joint, each in state.joints.items() if each.cracked}
+        self.cracked = still_cracked(vehicle, state)
         self.jointed = {p for joint in vehicle.joints.values() for p in joint.parts}
         self.ways: dict[PartId, list[tuple[JointId, PartId]]] = {}
         for joint in vehicle.joints.values():
@@ -188,7 +189,7 @@ class _Steady:
         elif kind == "fluid" and step.action is Action.FILL:
             self.dry.discard(FluidId(identity))
         elif kind == "job" and step.action in (Action.DO, Action.FILL):
-            self._do_job(JobId(identity))
+            self._do_job(JobId(identity), step.standing)
 
     def _members(self, kind: str, identity: str) -> tuple[PartId, ...]:
         if kind != "assembly":
@@ -196,7 +197,7 @@ class _Steady:
         record = self.vehicle.assemblies.get(AssemblyId(identity))
         return record.parts if record else ()
 
-    def _do_job(self, job: JobId) -> None:
+    def _do_job(self, job: JobId, standing: StandingId | None) -> None:
         record = self.vehicle.jobs.get(job)
         own = record.fluid if record else None
         for fluid in self.vehicle.fluids.values():
@@ -206,7 +207,11 @@ class _Steady:
             if record is not None and record.kind is JobKind.FILL and own == fluid.id:
                 self.dry.discard(fluid.id)
         if record is not None and record.kind is JobKind.CRACK:
-            self.cracked.update(record.joints)
+            self.cracked.update(
+                joint
+                for joint in record.joints
+                if self.vehicle.joints[joint].crack_in in (None, standing)
+            )
 
     # -- one look -----------------------------------------------------------------------------
 
