@@ -286,6 +286,37 @@ def test_several_writers_leave_no_gap_and_double_nothing(store, phone):
     assert [row.position for row in rows] == list(range(1, 97))
 
 
+def test_what_is_said_once_is_there_once_whatever_it_says(store, phone):
+    """Where one of its ids is there nothing of it is added; without the word, both are kept."""
+    first, second, third = phone.entries(3)
+    store.append(ROVER, [first, second], "", once=True)
+    otherwise = [phone.entry(id=each.id) for each in (second, third)]
+    appended = store.append(ROVER, otherwise, "", once=True)
+    assert (appended.new, appended.known, appended.position) == ((), (second.id,), 2)
+    assert [row.raw for row in store.read(ROVER)] == [first.raw, second.raw]
+    assert store.append(ROVER, otherwise, "").position == 4
+
+
+def test_of_several_that_say_the_same_at_once_one_is_let_in(store):
+    """Eight threads write other words under the same ids, and the words of one are there."""
+    said = [Phone(DeviceId(f"phone {number}")).entries(2) for number in range(8)]
+    ids = [each.id for each in said[0]]
+    acts = [
+        [replace(each, id=own) for each, own in zip(entries, ids, strict=True)] for entries in said
+    ]
+
+    def write(entries):
+        try:
+            return store.append(ROVER, entries, "", once=True).new
+        finally:
+            getattr(store, "close", lambda: None)()
+
+    with ThreadPoolExecutor(8) as pool:
+        let_in = [each for each in pool.map(write, acts) if each]
+    assert let_in == [tuple(ids)]
+    assert [row.entry for row in store.read(ROVER)] == ids
+
+
 def test_several_devices_reserve_different_tags(store):
     """Eight threads reserve at once, and no two blocks overlap."""
 

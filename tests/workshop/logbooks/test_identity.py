@@ -3,10 +3,11 @@
 import uuid
 from concurrent.futures import ThreadPoolExecutor
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from putback.workshop.logbooks.identity import HybridClock, Identities, _layout
+from putback.workshop.logbooks.identity import HybridClock, Identities, _layout, following
 
 MOMENTS = st.integers(0, 2**48 - 2**20)
 """Milliseconds that fit, with room to be moved on."""
@@ -82,6 +83,26 @@ def test_a_hybrid_clock_stands_behind_nothing_it_saw(steps):
             assert ticked > latest
             assert ticked[0] >= value
             latest = ticked
+
+
+@given(MOMENTS, st.lists(st.text()), st.lists(st.text()))
+def test_what_follows_is_always_the_same_and_of_the_same_moment(now_ms, said, otherwise):
+    """A UUIDv7 of the other's time stamp; what is said otherwise makes another."""
+    identity = Identities().next(now_ms)
+    found = following(identity, *said)
+    made = uuid.UUID(found)
+    assert found == following(identity.upper(), *said) != identity
+    assert (made.version, made.variant, made.int >> 80) == (7, uuid.RFC_4122, now_ms)
+    is_same = "\0".join(("", *said)) == "\0".join(("", *otherwise))
+    assert (found == following(identity, *otherwise)) == is_same
+    assert found != following(Identities().next(now_ms), *said)
+
+
+@pytest.mark.parametrize("other", ["", "x", "6fa459ea-ee8a-4ca4-894e-db77e160355e"])
+def test_nothing_follows_from_what_is_no_uuid_of_version_7(other):
+    """The last one is of version 4."""
+    with pytest.raises(ValueError, match=f"^{other}$|badly formed"):
+        following(other, "said")
 
 
 def test_a_hybrid_clock_follows_the_wall_clock():

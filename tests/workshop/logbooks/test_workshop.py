@@ -5,15 +5,17 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from putback.errors import AlreadyExists, BadInput, NotFound
-from putback.logbook.entries.base import DeviceId, EntryId, MalformedEntry, Subject
+from putback.logbook.entries.base import ActId, DeviceId, EntryId, MalformedEntry, Subject
 from putback.logbook.entries.bookkeeping import Struck
 from putback.logbook.entries.describing import Described, PlaceDescribed
 from putback.logbook.entries.keeping import ContainerMade
 from putback.logbook.entries.working import JointUndone, Measured, NoteMade, PartOff
 from putback.logbook.tags import tag_at
 from putback.vehicle.generate import generate
+from putback.workshop.logbooks.identity import Identities, following
 from putback.workshop.logbooks.memory import MemoryEntryStore, MemoryPhotoStore
 from putback.workshop.logbooks.ports import GARAGE, BackupNote, Role
+from putback.workshop.logbooks.said_once import said_as
 from putback.workshop.logbooks.workshop import Workshop
 from tests.stores import ANN, BEN, PHONE, ROVER, Phone, Watch
 
@@ -84,6 +86,23 @@ def test_a_vehicle_needs_a_name(workshop, name):
 def test_a_name_in_any_script_makes_an_identity(workshop):
     """Identities are plain letters, and never empty."""
     assert workshop.new_vehicle("試作", **ann()).startswith("vehicle-")
+
+
+def test_what_is_said_twice_as_one_act_is_there_once(workshop, watch):
+    """Acts of any length, and a vehicle; what the first said is given back, at any time."""
+    act = ActId(Identities().next(1_000))
+    for count in (1, 50, 120):
+        named = ActId(following(act, str(count)))
+        said = [NoteMade(text=f"note {at}") for at in range(count)]
+        first = workshop.log(ROVER, said, as_act=named, **ann())
+        watch.put_on(days=3)
+        assert workshop.log(ROVER, [NoteMade(text="other")], as_act=named, **ann()) == first
+        assert said_as(workshop.store, ROVER, named) == first.entries
+        assert len(first.entries) == count
+    assert said_as(workshop.store, ROVER, act) == ()
+    first, second = (workshop.new_vehicle("Wagon", as_act=act, **ann()) for _ in range(2))
+    assert first == second
+    assert len(workshop.logbooks()) == 2
 
 
 def test_an_identity_that_is_taken_is_refused(workshop):

@@ -60,7 +60,11 @@ def site_settings(database: dict[str, Any], **site: Any) -> dict[str, Any]:
                         "django.template.context_processors.csrf",
                         "django.template.context_processors.request",
                     ],
-                    "builtins": ["django.templatetags.static", "putback.web.pages.words"],
+                    "builtins": [
+                        "django.templatetags.static",
+                        "putback.web.pages.words",
+                        "putback.web.pages.sent_once",
+                    ],
                 },
             }
         ],

@@ -162,10 +162,20 @@ class DjangoEntryStore:
 
     # -- entries ----------------------------------------------------------------------------
 
-    def append(self, logbook: LogbookId, entries: Sequence[Entry], received_from: str) -> Appended:
+    def append(
+        self,
+        logbook: LogbookId,
+        entries: Sequence[Entry],
+        received_from: str,
+        *,
+        once: bool = False,
+    ) -> Appended:
         """Add those entries that are not there yet, all of them or none."""
         with self._writing():
-            return self._append(self._locked(logbook), entries, received_from)
+            book = self._locked(logbook)
+            if once and (there := self._digests(book, [entry.id for entry in entries])):
+                return Appended((), tuple(EntryId(each) for each, _ in there), book.position)
+            return self._append(book, entries, received_from)
 
     def read(
         self, logbook: LogbookId, after_position: int = 0, *, newest_first: bool = False

@@ -9,10 +9,12 @@ import secrets
 import uuid
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from hashlib import sha256
 from threading import Lock
 
 _COUNTER_BITS = 42
 _TAIL_BITS = 32
+_VERSION = 7
 _COUNTER_STARTS_BELOW = 1 << (_COUNTER_BITS - 1)
 """The counter begins in its lower half (RFC 9562, 6.2), so that it has room to count."""
 
@@ -50,11 +52,31 @@ class Identities:
         self._counter = self.random(_COUNTER_BITS) % _COUNTER_STARTS_BELOW
 
 
+def following(identity: str, *said: str) -> str:
+    """Give the UUIDv7 that follows from another and from what is said: each time the same.
+
+    The time stamp is the other's. The 74 bits after it are the first of a SHA-256 over both, for
+    RFC 9562, 6.9, asks that nobody can foresee them and not where they come from.
+
+    Raises
+    ------
+    ValueError
+        If the other is no UUIDv7.
+    """
+    other = uuid.UUID(identity)
+    if other.version != _VERSION:
+        raise ValueError(identity)
+    words = "\0".join((str(other), *said)).encode(errors="surrogatepass")
+    rest = int.from_bytes(sha256(words).digest()) >> (256 - _COUNTER_BITS - _TAIL_BITS)
+    counter, tail = divmod(rest, 1 << _TAIL_BITS)
+    return str(_layout(other.int >> 80, counter, tail))
+
+
 def _layout(at_ms: int, counter: int, tail: int) -> uuid.UUID:
     """Lay out the 128 bits: time 48, version 4, 12 more, variant 2, 62 more."""
     rest = counter << _TAIL_BITS | tail
     high, low = rest >> 62, rest & ((1 << 62) - 1)
-    return uuid.UUID(int=at_ms << 80 | 7 << 76 | high << 64 | 0b10 << 62 | low)
+    return uuid.UUID(int=at_ms << 80 | _VERSION << 76 | high << 64 | 0b10 << 62 | low)
 
 
 @dataclass(slots=True)

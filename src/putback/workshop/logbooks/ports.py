@@ -139,11 +139,20 @@ class EntryStore(Protocol):
             If there is no such logbook.
         """
 
-    def append(self, logbook: LogbookId, entries: Sequence[Entry], received_from: str) -> Appended:
+    def append(
+        self,
+        logbook: LogbookId,
+        entries: Sequence[Entry],
+        received_from: str,
+        *,
+        once: bool = False,
+    ) -> Appended:
         """Add those entries that are not there yet, all of them or none.
 
         An entry is there if one of the same id *and* digest is; two of one id that differ are
-        both kept. Several writers at once are served one after the other.
+        both kept. Several writers at once are served one after the other. With ``once`` nothing
+        is added where any of these ids is there already, whatever it says: what was written under
+        them is known then, by whichever writer.
 
         Raises
         ------

@@ -46,6 +46,7 @@ from putback.workshop.logbooks.ports import (
     no_logbook,
 )
 from putback.workshop.logbooks.remembered import Remembered
+from putback.workshop.logbooks.said_once import entry_of, said_as
 
 NOBODY = PersonId("")
 DESCRIBING = (Described, SameAs)
@@ -192,11 +193,12 @@ class Workshop:
         who: PersonId,
         device: DeviceId,
         logbook: LogbookId | None = None,
+        as_act: ActId | None = None,
     ) -> LogbookId:
         """Open a logbook for a vehicle, of which no more than the name need be known.
 
         The description is one act. Two vehicles of one kind have two logbooks; each has an
-        identity of its own, unless the caller gives one.
+        identity of its own, unless the caller gives one. Said again ``as_act``, it is the same.
 
         Raises
         ------
@@ -210,11 +212,15 @@ class Workshop:
             raise BadInput("a vehicle needs a name", mend="call it what you call it in the garage")
         if any(category(each) in {"Cc", "Cs"} for each in name):
             raise BadInput("the name holds characters that are no text", mend="type it anew")
-        identity = logbook or self._new_logbook_id(name)
+        identity = logbook or self._new_logbook_id(name, as_act)
         if isinstance(vehicle, str):
             vehicle = Vehicle(About(VehicleId(identity), name))
-        act = self._act(identity, describe(vehicle), who, device)
-        self.store.create_logbook(identity, name, who, act.entries, device)
+        act = self._act(identity, describe(vehicle), who, device, as_act=as_act)
+        try:
+            self.store.create_logbook(identity, name, who, act.entries, device)
+        except AlreadyExists:
+            if as_act is None:
+                raise
         return identity
 
     def log(
@@ -226,6 +232,7 @@ class Workshop:
         device: DeviceId,
         happened_at: str | None = None,
         after: EntryId | None = None,
+        as_act: ActId | None = None,
     ) -> Act:
         """Write one act: what happened, now or when it is said to have happened.
 
@@ -235,6 +242,8 @@ class Workshop:
             An instant, a day, a month, or empty for unknown, as ISO 8601; now where not given.
         after : EntryId, optional
             The entry behind which a late note belongs.
+        as_act : ActId, optional
+            Its identity, where it may be said twice: an act that is there is given back as it is.
 
         Raises
         ------
@@ -244,8 +253,9 @@ class Workshop:
         self._open_garage(logbook)
         if happened_at is None:
             bodies = [self._knowing(logbook, body, who) for body in bodies]
-        act = self._act(logbook, bodies, who, device, happened_at, after)
-        self.store.append(logbook, act.entries, device)
+        act = self._act(logbook, bodies, who, device, happened_at, after, as_act)
+        if not self.store.append(logbook, act.entries, device, once=as_act is not None).new:
+            return Act(act.id, logbook, said_as(self.store, logbook, act.id))
         self._follow_name(logbook, act.entries)
         return act
 
@@ -291,6 +301,7 @@ class Workshop:
         who: PersonId,
         device: DeviceId,
         why: str = "",
+        as_act: ActId | None = None,
     ) -> Act:
         """Strike out an entry, or all of an act; striking the strike out brings it back.
 
@@ -310,7 +321,7 @@ class Workshop:
                 if not fold.act(ActId(what)):
                     raise NotFound("entry or act", what)
             bodies = [Struck(act=ActId(what), why=why)]
-        return self.log(logbook, bodies, who=who, device=device)
+        return self.log(logbook, bodies, who=who, device=device, as_act=as_act)
 
     def _strikes_beside(self, logbook: LogbookId, entry: Entry) -> list[EntryId]:
         """Name the other strikes of what an entry strikes out, where both it and they stand."""
@@ -387,6 +398,7 @@ class Workshop:
         device: DeviceId,
         happened_at: str | None = None,
         after: EntryId | None = None,
+        as_act: ActId | None = None,
     ) -> Act:
         """Write the entries of one act, without keeping them yet."""
         if not bodies:
@@ -394,12 +406,12 @@ class Workshop:
         now = self.now_there()
         now_ms = _ms(now)
         logged_at = now.isoformat(timespec="milliseconds")
-        act = ActId(self._identities.next(now_ms))
+        act = as_act or ActId(self._identities.next(now_ms))
         self._remember_clock(device)
         try:
             entries = tuple(
                 encode(
-                    id=EntryId(self._identities.next(now_ms)),
+                    id=entry_of(act, at) if as_act else EntryId(self._identities.next(now_ms)),
                     act=act,
                     logbook=logbook,
                     happened_at=logged_at if happened_at is None else happened_at,
@@ -410,7 +422,7 @@ class Workshop:
                     who=who,
                     body=body,
                 )
-                for body in bodies
+                for at, body in enumerate(bodies)
             )
         except ValueError as error:  # half a character, or a figure that is no number
             raise BadInput(f"this cannot be written down: {error}") from error
@@ -449,10 +461,11 @@ class Workshop:
             with suppress(AlreadyExists):
                 self.store.create_logbook(GARAGE, "Garage", NOBODY)
 
-    def _new_logbook_id(self, name: str) -> LogbookId:
+    def _new_logbook_id(self, name: str, as_act: ActId | None) -> LogbookId:
         """Make an identity that tells the vehicle, and is no other's in any garage."""
         slug = re.sub(r"[^a-z0-9]+", "-", name.casefold()).strip("-")[:40] or "vehicle"
-        return LogbookId(f"{slug}-{self._identities.next(_ms(self.clock.now()))[-8:]}")
+        identity = as_act or self._identities.next(_ms(self.clock.now()))
+        return LogbookId(f"{slug}-{identity[-8:]}")
 
     def _remember_clock(self, device: DeviceId) -> None:
         """Go on where the device's clock stood when the program last ended."""

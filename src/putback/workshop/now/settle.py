@@ -6,7 +6,7 @@ from hashlib import sha256
 from typing import cast
 
 from putback.errors import BadInput
-from putback.logbook.entries.base import Body, DeviceId, Entry, EntryId, LogbookId, PersonId
+from putback.logbook.entries.base import ActId, Body, DeviceId, Entry, EntryId, LogbookId, PersonId
 from putback.logbook.entries.bookkeeping import Struck
 from putback.logbook.entries.describing import Described, OneAndSame
 from putback.logbook.entries.keeping import ContainerMade
@@ -88,6 +88,7 @@ def settle(
     *,
     who: PersonId,
     device: DeviceId,
+    as_act: ActId | None = None,
 ) -> Act:
     """Log one way out of a double.
 
@@ -99,7 +100,7 @@ def settle(
     for each in doubles(workshop, logbook, open_now(workshop, logbook)):
         for one in each.ways:
             if (each.key, one.key) == (double, way):
-                return workshop.log(logbook, one.bodies, who=who, device=device)
+                return workshop.log(logbook, one.bodies, who=who, device=device, as_act=as_act)
     raise BadInput("this is settled already", mend="look at the page again; nothing was changed")
 
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import timedelta
 
 from putback.errors import BadInput, NotFound
-from putback.logbook.entries.base import DeviceId, LogbookId, PersonId
+from putback.logbook.entries.base import ActId, DeviceId, LogbookId, PersonId
 from putback.logbook.entries.bookkeeping import PersonNamed
 from putback.workshop.logbooks.ports import GARAGE, RANK, Role, in_utc
 from putback.workshop.logbooks.workshop import Workshop
@@ -185,15 +185,25 @@ class StaleLink(BadInput):
 
 
 def write_name(
-    workshop: Workshop, person: Person, device: DeviceId, by: PersonId | None = None
+    workshop: Workshop,
+    person: Person,
+    device: DeviceId,
+    by: PersonId | None = None,
+    as_act: ActId | None = None,
 ) -> None:
     """Write somebody's name into the garage's logbook, so that sentences say it."""
     body = PersonNamed(person=person.id, name=person.name)
-    workshop.log(GARAGE, [body], who=by or person.id, device=device)
+    workshop.log(GARAGE, [body], who=by or person.id, device=device, as_act=as_act)
 
 
 def call_otherwise(
-    workshop: Workshop, people: People, person: PersonId, name: str, by: PersonId, device: DeviceId
+    workshop: Workshop,
+    people: People,
+    person: PersonId,
+    name: str,
+    by: PersonId,
+    device: DeviceId,
+    as_act: ActId | None = None,
 ) -> Person:
     """Give somebody another name, with which they sign in and which every sentence says.
 
@@ -205,5 +215,5 @@ def call_otherwise(
         As `People.rename`.
     """
     called = people.rename(person, name)
-    write_name(workshop, called, device, by)
+    write_name(workshop, called, device, by, as_act)
     return called

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from hashlib import sha256
 
 from putback.errors import BadInput
-from putback.logbook.entries.base import DeviceId, LogbookId, PersonId, Subject
+from putback.logbook.entries.base import ActId, DeviceId, LogbookId, PersonId, Subject
 from putback.logbook.entries.working import Looking, PhotoTaken, SoundTaken
 from putback.pictures.kind import sound_type
 from putback.pictures.reading import NotAPicture, look_at
@@ -79,6 +79,7 @@ def keep_all(
     *,
     who: PersonId,
     device: DeviceId,
+    as_act: ActId | None = None,
 ) -> tuple[Act, tuple[Kept, ...]]:
     """Keep several files and log them as one act: all of them, or none.
 
@@ -96,7 +97,8 @@ def keep_all(
     for each in sent:
         workshop.photos.put(each.content)
     bodies = [_body(each, shown) for each in found]
-    return workshop.log(logbook, bodies, who=who, device=device), found
+    act = workshop.log(logbook, bodies, who=who, device=device, as_act=as_act)
+    return act, found
 
 
 def refuse_too_large(name: str, size_bytes: int) -> None:

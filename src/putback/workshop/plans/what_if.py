@@ -203,14 +203,21 @@ class Sheet:
     def rename(self, logbook: LogbookId, name: str) -> None:
         """Rename none: what it is called on the sheet concerns nobody else."""
 
-    def append(self, logbook: LogbookId, entries: Sequence[Entry], received_from: str) -> Appended:
+    def append(
+        self,
+        logbook: LogbookId,
+        entries: Sequence[Entry],
+        received_from: str,
+        *,
+        once: bool = False,
+    ) -> Appended:
         """Write entries on the sheet, until it is sealed."""
         if self._sealed:
             raise refusal("this command")
         end = self._end(logbook)
         if not self._is_own(logbook):
             self._own.create_logbook(logbook, logbook, PersonId(""))
-        added = self._own.append(logbook, entries, received_from)
+        added = self._own.append(logbook, entries, received_from, once=once)
         return Appended(added.new, added.known, end + added.position)
 
     def save_snapshot(self, logbook: LogbookId, snapshot: Snapshot) -> None:

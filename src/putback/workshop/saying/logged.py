@@ -1,6 +1,7 @@
 """What came of an act: what it says, in words, and what it left open."""
 
 from dataclasses import dataclass
+from datetime import datetime, timedelta
 
 from putback.logbook.entries.base import ActId, DeviceId, LogbookId
 from putback.logbook.entries.working import TakenInHand
@@ -11,6 +12,9 @@ from putback.workshop.logbooks.open_now import open_now
 from putback.workshop.logbooks.ports import GARAGE
 from putback.workshop.logbooks.workshop import Act, Workshop
 from putback.workshop.saying.whereabouts import cautions_of
+
+A_MOMENT = timedelta(minutes=1)
+"""So long an act counts as written just now."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,10 +60,12 @@ def left_open(workshop: Workshop, logbook: LogbookId, act: Act) -> tuple[OpenIte
 
 @dataclass(frozen=True, slots=True)
 class Retold:
-    """An act that was written a moment ago, to be told once more."""
+    """An act that a form led to, to be told once more."""
 
     act: ActId
     sentences: tuple[str, ...]
+    before: str
+    """When it was written, where that is more than a minute ago: the form was sent once more."""
 
 
 def told_again(
@@ -74,4 +80,7 @@ def told_again(
     ]
     if not entries:
         return None
-    return Retold(act, tuple(entry.body.sentence(state.name_of) for entry in entries))
+    logged_at = entries[0].logged_at
+    is_new = workshop.clock.now() - datetime.fromisoformat(logged_at) < A_MOMENT
+    sentences = tuple(entry.body.sentence(state.name_of) for entry in entries)
+    return Retold(act, sentences, "" if is_new else logged_at)

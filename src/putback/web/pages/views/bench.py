@@ -18,6 +18,7 @@ from putback.web.pages.access import for_people, role_in, visit_of
 from putback.web.pages.bench_form import Field, fields_of, typed_in
 from putback.web.pages.in_language import language_of
 from putback.web.pages.printed_in import languages_for, words_chosen
+from putback.web.pages.sent_once import sending_of
 from putback.web.pages.show import page
 from putback.workshop.benching.drawing import Drawn, drawn
 from putback.workshop.benching.every import EVERY
@@ -219,7 +220,10 @@ def keep(request: HttpRequest, device: Device, name: str) -> HttpResponse:
         on = find_subject(state, sent.get(WHAT, ""), KEPT_ON)
         reading = AsReading(sent[READING], sent.get(CALLED, "")) if sent.get(READING) else None
         bodies = kept(found, typed, answer, on, reading)
-        act = workshop.log(visit.logbook, bodies, who=visit.person, device=visit.device)
+        sending = sending_of(request, visit.person, visit.logbook)
+        act = workshop.log(
+            visit.logbook, bodies, who=visit.person, device=visit.device, as_act=sending.act
+        )
     except InputError as error:
         return _shown(request, device, found, typed, sent, str(error), status=400)
     kind, _, identity = on.partition(":")

@@ -14,6 +14,7 @@ from django.views.decorators.http import require_POST, require_safe
 from putback.logbook.entries.base import ActId, EntryId
 from putback.web.here import here
 from putback.web.pages.access import Visit, for_role
+from putback.web.pages.sent_once import sent_once, to_page
 from putback.web.pages.show import page
 from putback.workshop.exchange.exchange import export_bundle
 from putback.workshop.logbooks.garage import in_its_garage
@@ -78,7 +79,8 @@ def entry(request: HttpRequest, visit: Visit, entry: str) -> HttpResponse:
 
 @require_POST
 @for_role(Role.WORKER)
-def strike(request: HttpRequest, visit: Visit) -> HttpResponse:
+@sent_once(to_page("book"))
+def strike(request: HttpRequest, visit: Visit, act: ActId | None) -> HttpResponse:
     """Strike an entry out, or all of its act; struck itself, a strike brings back."""
     what = request.POST.get("what", "")
     if not what:
@@ -89,13 +91,15 @@ def strike(request: HttpRequest, visit: Visit) -> HttpResponse:
         who=visit.person,
         device=visit.device,
         why=request.POST.get("why", "")[:1000],
+        as_act=act,
     )
     return redirect("book", visit.logbook)
 
 
 @require_POST
 @for_role(Role.WORKER)
-def late(request: HttpRequest, visit: Visit) -> HttpResponse:
+@sent_once(to_page("book"))
+def late(request: HttpRequest, visit: Visit, act: ActId | None) -> HttpResponse:
     """Log a note late: for its day, and behind the entry that it belongs after."""
     workshop = here().workshop
     said = {name: request.POST.get(name, "") for name in ("text", "day", "after", "thing")}
@@ -107,6 +111,7 @@ def late(request: HttpRequest, visit: Visit) -> HttpResponse:
         device=visit.device,
         happened_at=happened_at,
         after=after,
+        as_act=act,
     )
     return redirect("book", visit.logbook)
 

@@ -6,10 +6,12 @@ from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_http_methods
 
 from putback.errors import BadInput, InputError
+from putback.logbook.entries.base import ActId
 from putback.logbook.state import State
 from putback.web.here import here
 from putback.web.pages.access import Visit, for_role
 from putback.web.pages.after import after_logging
+from putback.web.pages.sent_once import sent_once
 from putback.web.pages.show import page
 from putback.workshop.desk import plan_on_hand
 from putback.workshop.logbooks.garage import in_its_garage
@@ -57,7 +59,8 @@ class CatchUpPage:
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @for_role(Role.WORKER)
-def catch_up(request: HttpRequest, visit: Visit) -> HttpResponse:
+@sent_once(after_logging)
+def catch_up(request: HttpRequest, visit: Visit, act: ActId | None) -> HttpResponse:
     """Show the sheet; move a line of it, or write what was done as late entries."""
     workshop = here().workshop
     state = in_its_garage(workshop, visit.logbook)
@@ -69,7 +72,7 @@ def catch_up(request: HttpRequest, visit: Visit) -> HttpResponse:
     if "move" in request.POST:
         return page(request, "pages/catch_up.html", _page(request, lines), visit)
     try:
-        return _written(request, visit, state, lines)
+        return _written(request, visit, act, state, lines)
     except InputError as error:
         shown = _page(request, lines, error)
         return page(request, "pages/catch_up.html", shown, visit, status=400)
@@ -83,7 +86,11 @@ def moved_order(request: HttpRequest) -> tuple[str, ...]:
 
 
 def _written(
-    request: HttpRequest, visit: Visit, state: State, lines: tuple[SheetLine, ...]
+    request: HttpRequest,
+    visit: Visit,
+    act: ActId | None,
+    state: State,
+    lines: tuple[SheetLine, ...],
 ) -> HttpResponse:
     how = {
         line.key: How(said)
@@ -101,14 +108,15 @@ def _written(
     is_done = any(how.get(line.key, rest) is not How.NOT_DONE for line in lines)
     expected = caught_up(state, lines, how, rest) if is_done or (lines and not named) else ()
     off = said_off(state, named, request.POST.get("tag", "")) if named or not lines else ()
-    act = here().workshop.log(
+    logged = here().workshop.log(
         visit.logbook,
         (*expected, *off),
         who=visit.person,
         device=visit.device,
         happened_at=day_said(request.POST.get("precision", "day"), request.POST.get("day", "")),
+        as_act=act,
     )
-    return after_logging(request, visit, act.id)
+    return after_logging(request, visit, logged)
 
 
 def _named(request: HttpRequest) -> list[str]:

@@ -1,7 +1,7 @@
 """Describing: forms checked in place, templates, a list of parts from a file, what we learned."""
 
 import tempfile
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
@@ -10,12 +10,15 @@ from django.shortcuts import redirect
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from putback.errors import BadInput, InputError, NotFound
+from putback.logbook.entries.base import ActId, Body
+from putback.logbook.entries.describing import Described
 from putback.logbook.state import State
 from putback.vehicle.table_import import TableFaults, import_parts
 from putback.vehicle.table_rows import LARGEST_BYTES
 from putback.vehicle.templates import SIDES, Template, add, list_templates
 from putback.web.here import here
 from putback.web.pages.access import Visit, for_role
+from putback.web.pages.sent_once import sent_once, to_page
 from putback.web.pages.show import page
 from putback.workshop.describing.answers import Answer, in_words, read_answer
 from putback.workshop.describing.draft_forms import FORMS, Form, form_of_table
@@ -26,6 +29,7 @@ from putback.workshop.describing.taken_back import take_back
 from putback.workshop.logbooks.describe import described_as
 from putback.workshop.logbooks.garage import in_its_garage
 from putback.workshop.logbooks.ports import Role
+from putback.workshop.logbooks.workshop import Act
 from putback.workshop.saying.names import names_of
 
 LISTED = {
@@ -169,10 +173,25 @@ def describe(request: HttpRequest, visit: Visit) -> HttpResponse:
     return page(request, "pages/describe.html", _page(visit), visit)
 
 
+def _to_described(
+    request: HttpRequest, visit: Visit, act: Act, table: str, identity: str | None = None
+) -> HttpResponse:
+    """Go to what was described before: a new record's identity is in the logbook alone."""
+    del request
+    said = (each.body for each in act.entries)
+    new = (each.id for each in said if isinstance(each, Described) and each.table == table)
+    return _to(visit, table, identity or next(new))
+
+
 @require_http_methods(["GET", "HEAD", "POST"])
 @for_role(Role.WORKER)
+@sent_once(_to_described)
 def describe_one(
-    request: HttpRequest, visit: Visit, table: str, identity: str | None = None
+    request: HttpRequest,
+    visit: Visit,
+    act: ActId | None,
+    table: str,
+    identity: str | None = None,
 ) -> HttpResponse:
     """Ask for the description of one record, and take it."""
     form = form_of_table(table)
@@ -190,7 +209,7 @@ def describe_one(
         shown = _draft_page(state, form, identity, texts, draft)
         return page(request, "pages/draft.html", shown, visit, status=400)
     if draft.bodies:
-        here().workshop.log(visit.logbook, draft.bodies, who=visit.person, device=visit.device)
+        _log(visit, act, draft.bodies)
     return _to(visit, table, draft.identity)
 
 
@@ -208,9 +227,19 @@ def describe_table(request: HttpRequest, visit: Visit, table: str) -> HttpRespon
     return page(request, "pages/described.html", shown, visit)
 
 
+def _to_table(
+    request: HttpRequest, visit: Visit, act: Act, table: str, identity: str
+) -> HttpResponse:
+    del request, act, identity
+    return redirect("describe_table", visit.logbook, table)
+
+
 @require_POST
 @for_role(Role.WORKER)
-def describe_back(request: HttpRequest, visit: Visit, table: str, identity: str) -> HttpResponse:
+@sent_once(_to_table)
+def describe_back(
+    request: HttpRequest, visit: Visit, act: ActId | None, table: str, identity: str
+) -> HttpResponse:
     """Take a description back, unless something else rests on it."""
     form, workshop = form_of_table(table), here().workshop
     state = in_its_garage(workshop, visit.logbook)
@@ -221,7 +250,7 @@ def describe_back(request: HttpRequest, visit: Visit, table: str, identity: str)
         texts = texts_of(state, table, identity)
         shown = replace(_draft_page(state, form, identity, texts), missed=taken.missed)
         return page(request, "pages/draft.html", shown, visit, status=400)
-    workshop.log(visit.logbook, taken.bodies, who=visit.person, device=visit.device)
+    _log(visit, act, taken.bodies)
     return redirect("describe_table", visit.logbook, table)
 
 
@@ -242,7 +271,8 @@ def read_back(request: HttpRequest, visit: Visit, table: str) -> HttpResponse:
 
 @require_POST
 @for_role(Role.WORKER)
-def add_template(request: HttpRequest, visit: Visit) -> HttpResponse:
+@sent_once(to_page("parts"))
+def add_template(request: HttpRequest, visit: Visit, act: ActId | None) -> HttpResponse:
     """Add a sub-assembly in one tap."""
     wanted, side = request.POST.get("template", ""), request.POST.get("side", "")
     template = next((each for each in list_templates() if each.id == wanted), None)
@@ -256,13 +286,14 @@ def add_template(request: HttpRequest, visit: Visit) -> HttpResponse:
         place=request.POST.get("place", ""),
     )
     bodies = [described_as(table, record) for table, record in additions]
-    here().workshop.log(visit.logbook, bodies, who=visit.person, device=visit.device)
+    _log(visit, act, bodies)
     return redirect("parts", visit.logbook)
 
 
 @require_POST
 @for_role(Role.WORKER)
-def import_list(request: HttpRequest, visit: Visit) -> HttpResponse:
+@sent_once(to_page("parts"))
+def import_list(request: HttpRequest, visit: Visit, act: ActId | None) -> HttpResponse:
     """Take over a list of parts: all of it, or nothing and every fault by its row."""
     sent, heading = request.FILES.get("list"), request.POST.get("heading", "").strip()
     try:
@@ -283,20 +314,25 @@ def import_list(request: HttpRequest, visit: Visit) -> HttpResponse:
         return page(request, "pages/describe.html", shown, visit, status=400)
     bodies = [described_as("zones", each) for each in found.zones]
     bodies += [described_as("parts", each) for each in found.parts]
-    here().workshop.log(visit.logbook, bodies, who=visit.person, device=visit.device)
+    _log(visit, act, bodies)
     return redirect("parts", visit.logbook)
 
 
 @require_POST
 @for_role(Role.WORKER)
-def accept(request: HttpRequest, visit: Visit) -> HttpResponse:
+@sent_once(to_page("describe"))
+def accept(request: HttpRequest, visit: Visit, act: ActId | None) -> HttpResponse:
     """Take up what we learned; it is logged like any other description."""
     workshop, key = here().workshop, request.POST.get("key", "")
     proposals = learned(workshop.state(visit.logbook), workshop.standing(visit.logbook))
     wanted = next((each for each in proposals if each.key == key), None)
     if wanted is not None:  # else somebody else took it up already
-        workshop.log(visit.logbook, wanted.bodies, who=visit.person, device=visit.device)
+        _log(visit, act, wanted.bodies)
     return redirect("describe", visit.logbook)
+
+
+def _log(visit: Visit, act: ActId | None, bodies: Sequence[Body]) -> None:
+    here().workshop.log(visit.logbook, bodies, who=visit.person, device=visit.device, as_act=act)
 
 
 def _page(

@@ -18,6 +18,9 @@ from putback.workshop.exchange.merging import Difference, difference
 from putback.workshop.logbooks.ports import Role
 from putback.workshop.people.people import Device
 
+TAKEN_IN = "taken in"
+"""The setting of a vehicle that names the file which was taken in last."""
+
 
 @dataclass(frozen=True, slots=True)
 class TakeInPage:
@@ -58,12 +61,26 @@ def confirm(request: HttpRequest, device: Device) -> HttpResponse:
     if request.POST.get("answer") != "take in":
         throw_away(home, token)
         return redirect("garage")
-    path = waiting(home, token)
-    differs = difference(here().workshop, path)
-    _must_be_theirs(differs.logbook, device)
-    taken = take(here().workshop, path, who=device.person, received_from="a bundle")
+    try:
+        path = waiting(home, token)
+        differs = difference(here().workshop, path)
+        _must_be_theirs(differs.logbook, device)
+        taken = take(here().workshop, path, who=device.person, received_from="a bundle")
+    except InputError:
+        logbook = LogbookId(request.POST.get("logbook", ""))
+        if not _was_taken(logbook, token, device):
+            raise
+        return redirect("now", logbook)
+    here().workshop.store.keep_setting(taken.logbook, TAKEN_IN, token)
     throw_away(home, token)
     return redirect("now", taken.logbook)
+
+
+def _was_taken(logbook: LogbookId, token: str, device: Device) -> bool:
+    """Whether this form was sent before, and the file that it speaks of was taken in by that."""
+    if role_in(logbook, device.person) is None:
+        return False
+    return here().workshop.store.setting(logbook, TAKEN_IN) == token
 
 
 def _must_be_theirs(logbook: LogbookId, device: Device) -> None:

@@ -10,6 +10,7 @@ from putback.errors import AlreadyExists
 from putback.logbook.entries.base import LogbookId
 from putback.web.here import here
 from putback.web.pages.access import device_of, for_people, role_in
+from putback.web.pages.sent_once import sending_of
 from putback.web.pages.show import page
 from putback.workshop.exchange.demo import lay_out_demo
 from putback.workshop.exchange.story import DEMO_VEHICLE
@@ -82,7 +83,10 @@ def _listed(vehicle: Shelved, role: Role) -> ListedVehicle:
 def new_vehicle(request: HttpRequest, device: Device) -> HttpResponse:
     """Begin a vehicle's logbook, of which no more than the name is known."""
     logbook = here().workshop.new_vehicle(
-        request.POST.get("name", ""), who=device.person, device=device.id
+        request.POST.get("name", ""),
+        who=device.person,
+        device=device.id,
+        as_act=sending_of(request, device.person).act,
     )
     return redirect("now", logbook)
 

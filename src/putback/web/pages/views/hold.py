@@ -7,10 +7,11 @@ from django.shortcuts import redirect
 from django.views.decorators.http import require_POST, require_safe
 
 from putback.errors import BadInput
-from putback.logbook.entries.base import EntryId, Subject
+from putback.logbook.entries.base import ActId, EntryId, Subject
 from putback.logbook.entries.holding import HoldLifted, HoldSet, hold_called
 from putback.web.here import here
 from putback.web.pages.access import Visit, for_role
+from putback.web.pages.sent_once import sent_once, to_page
 from putback.web.pages.show import page
 from putback.workshop.logbooks.ports import Role
 from putback.workshop.logbooks.sayers import Sayers, sayers_of
@@ -80,15 +81,17 @@ def _setters(visit: Visit, hold: str, sayers: Sayers) -> tuple[str, ...]:
 
 @require_POST
 @for_role(Role.WORKER)
-def set_hold(request: HttpRequest, visit: Visit) -> HttpResponse:
+@sent_once(to_page("hold"))
+def set_hold(request: HttpRequest, visit: Visit, act: ActId | None) -> HttpResponse:
     """Set a standing hold."""
     words = request.POST.get("words", "").strip()
-    return _log(visit, {"kind": "hold set", "hold": hold_called(words), "words": words})
+    return _log(visit, act, {"kind": "hold set", "hold": hold_called(words), "words": words})
 
 
 @require_POST
 @for_role(Role.WORKER)
-def lift_hold(request: HttpRequest, visit: Visit) -> HttpResponse:
+@sent_once(to_page("hold"))
+def lift_hold(request: HttpRequest, visit: Visit, act: ActId | None) -> HttpResponse:
     """Lift a standing hold, and say why; not one that was set again since it was looked at.
 
     A hold goes by its words. Whoever lifts their own from a page that was left open must not lift
@@ -106,9 +109,10 @@ def lift_hold(request: HttpRequest, visit: Visit) -> HttpResponse:
             "this hold was set again since you looked at it",
             mend="nothing was lifted; look at the page again, and ask whoever set it",
         )
-    return _log(visit, {"kind": "hold lifted", "hold": which, "why": why})
+    return _log(visit, act, {"kind": "hold lifted", "hold": which, "why": why})
 
 
-def _log(visit: Visit, said: dict[str, str]) -> HttpResponse:
-    here().workshop.log(visit.logbook, read_plain([said]), who=visit.person, device=visit.device)
+def _log(visit: Visit, act: ActId | None, said: dict[str, str]) -> HttpResponse:
+    bodies = read_plain([said])
+    here().workshop.log(visit.logbook, bodies, who=visit.person, device=visit.device, as_act=act)
     return redirect("hold", visit.logbook)

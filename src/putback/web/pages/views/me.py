@@ -11,8 +11,10 @@ from putback.logbook.entries.base import DeviceId
 from putback.web.here import here
 from putback.web.pages.access import for_people
 from putback.web.pages.liking import HIDDEN, LEFT, Liking, keep_liking
+from putback.web.pages.sent_once import sending_of
 from putback.web.pages.show import page
 from putback.web.pages.views.sign_in import address_of
+from putback.workshop.logbooks.ports import GARAGE
 from putback.workshop.people.letting_in import call_otherwise
 from putback.workshop.people.people import Device, DeviceKind
 from putback.workshop.plans.learned_minutes import LEARNED
@@ -113,9 +115,18 @@ def like(request: HttpRequest, device: Device) -> HttpResponse:
 def change_name(request: HttpRequest, device: Device) -> HttpResponse:
     """Take another name; what was logged under the old one follows."""
     site, wanted = here(), request.POST.get("name", "")
+    sending = sending_of(request, device.person, GARAGE)
+    if sending.logged:
+        return redirect("me")
     try:
         call_otherwise(
-            site.workshop, site.people, device.person, wanted, by=device.person, device=device.id
+            site.workshop,
+            site.people,
+            device.person,
+            wanted,
+            by=device.person,
+            device=device.id,
+            as_act=sending.act,
         )
     except InputError as error:
         return page(request, "pages/me.html", _shown(device, name_fault=str(error)), status=400)

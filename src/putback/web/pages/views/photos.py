@@ -17,6 +17,7 @@ from putback.vehicle.ids import Ref
 from putback.web.here import here
 from putback.web.pages.access import Visit, for_role
 from putback.web.pages.named import NOTHING, Named
+from putback.web.pages.sent_once import sending_of
 from putback.web.pages.show import page
 from putback.web.pages.uploads import sent_files
 from putback.workshop.desk import plan_on_hand
@@ -109,6 +110,7 @@ def add_photos(request: HttpRequest, visit: Visit) -> HttpResponse:
             Shown(of, looking_called(said.looking), said.words[:1000]),
             who=visit.person,
             device=visit.device,
+            as_act=sending_of(request, visit.person, visit.logbook).act,
         )
     except InputError as error:
         shown = _album(visit, said, fault=str(error))

@@ -6,8 +6,10 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.views.decorators.http import require_POST, require_safe
 
+from putback.logbook.entries.base import ActId
 from putback.web.here import here
 from putback.web.pages.access import Visit, for_role
+from putback.web.pages.sent_once import sent_once, to_page
 from putback.web.pages.show import page
 from putback.workshop.logbooks.garage import in_its_garage
 from putback.workshop.logbooks.ports import GARAGE, Role
@@ -40,10 +42,11 @@ def places(request: HttpRequest, visit: Visit) -> HttpResponse:
 
 @require_POST
 @for_role(Role.WORKER)
-def add_place(request: HttpRequest, visit: Visit) -> HttpResponse:
+@sent_once(to_page("places"))
+def add_place(request: HttpRequest, visit: Visit, act: ActId | None) -> HttpResponse:
     """Describe a place in the garage's logbook, which all vehicles share."""
     workshop = here().workshop
     said = {name: request.POST.get(name, "") for name in ("name", "kind", "fits", "floor")}
     body = new_place(in_its_garage(workshop, visit.logbook), **said)
-    workshop.log(GARAGE, [body], who=visit.person, device=visit.device)
+    workshop.log(GARAGE, [body], who=visit.person, device=visit.device, as_act=act)
     return redirect("places", visit.logbook)

@@ -5,9 +5,11 @@ from dataclasses import dataclass
 from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_http_methods
 
+from putback.logbook.entries.base import ActId
 from putback.web.here import here
 from putback.web.pages.access import Visit, for_role
 from putback.web.pages.after import after_logging
+from putback.web.pages.sent_once import sent_once
 from putback.web.pages.show import fragment, is_piece, page
 from putback.workshop.logbooks.ports import Role
 from putback.workshop.saying.forms import FORMS
@@ -28,7 +30,8 @@ class SayPage:
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @for_role(Role.WORKER)
-def say(request: HttpRequest, visit: Visit) -> HttpResponse:
+@sent_once(after_logging)
+def say(request: HttpRequest, visit: Visit, act: ActId | None) -> HttpResponse:
     """Show what a line would log; sent as a form, log it."""
     given = request.POST if request.method == "POST" else request.GET
     line, is_new = given.get("line", "").strip(), bool(given.get("new"))
@@ -36,14 +39,15 @@ def say(request: HttpRequest, visit: Visit) -> HttpResponse:
     said = understand(workshop, visit.logbook, line, new=is_new) if line else None
     is_otherwise = said is not None and _is_otherwise(request, said)
     if request.method == "POST" and said and said.bodies and said.book and not is_otherwise:
-        act = workshop.log(
+        logged = workshop.log(
             said.book,
             said.bodies,
             who=visit.person,
             device=visit.device,
             happened_at=said.happened_at,
+            as_act=act,
         )
-        return after_logging(request, visit, act.id)
+        return after_logging(request, visit, logged)
     examples = tuple((word, form.example) for word, form in FORMS.items())
     shown = SayPage(said, examples, is_otherwise)
     if is_piece(request):

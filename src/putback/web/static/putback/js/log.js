@@ -130,6 +130,8 @@ async function giveBack(form, button, { act, reason, message }) {
   showFault(form, button, reason);
 }
 
+const left = new Set(); // buttons of forms that led to another page
+
 document.addEventListener("submit", async (event) => {
   const form = event.target;
   if (!(form instanceof HTMLFormElement) || !form.hasAttribute("data-log")) return;
@@ -138,6 +140,7 @@ document.addEventListener("submit", async (event) => {
   const fields = new FormData(form, button);
   const media = fields.getAll("media");
   if (button) button.disabled = true; // a glove presses twice
+  let is_leaving = false;
   try {
     const said = { ...ofThisPage(), entries: entriesOf(fields), media, sentences: [sentenceOf(form, button, media.length)] };
     clearFault(form);
@@ -149,27 +152,37 @@ document.addEventListener("submit", async (event) => {
     form.dispatchEvent(new CustomEvent("kept", { bubbles: true, detail: logged }));
     const can_go_on = logged.state === "sent" || navigator.serviceWorker?.controller;
     if (form.dataset.then && can_go_on) {
+      is_leaving = true;
       location.assign(`${form.dataset.then}?logged=${encodeURIComponent(logged.act)}`);
       return;
     }
     say(logged);
     announce(logged);
   } catch (error) {
-    if (error instanceof NotKept && !error.isFull && !media.length) sendWithoutScript(form, button);
+    is_leaving = error instanceof NotKept && !error.isFull && !media.length;
+    if (is_leaving) sendWithoutScript(form, button);
     else complain(error);
   } finally {
-    if (button) button.disabled = false;
+    if (button && !is_leaving) button.disabled = false; // else until the next page is there
+    if (button && is_leaving) left.add(button);
   }
+});
+
+window.addEventListener("pageshow", ({ persisted }) => {
+  if (!persisted) return; // the browser kept the page, and somebody came back to it
+  for (const button of left) button.disabled = false;
+  left.clear();
 });
 
 /** A browser that keeps nothing for us logs as it would without this script. */
 function sendWithoutScript(form, button) {
+  const pressed = document.createElement("input");
   if (button?.name) {
-    const pressed = document.createElement("input");
     Object.assign(pressed, { type: "hidden", name: button.name, value: button.value });
     form.append(pressed);
   }
   form.submit();
+  pressed.remove(); // it goes along once: the form may be sent again
 }
 
 // A page that came from a form sent without this script says the same for the same ten seconds.

@@ -4,7 +4,7 @@
 import { isChanged } from "./changed.js";
 
 const FIELDS = "input:not([type=hidden], [type=file], [data-tick]), select, textarea";
-const OF_ALL = new Set(["csrfmiddlewaretoken", "next"]); // hidden in many forms, and says nothing of what is asked
+const OF_ALL = new Set(["csrfmiddlewaretoken", "next", "once"]); // hidden in many forms, and says nothing of what is asked
 
 const logged = new WeakSet();
 let left = [];
