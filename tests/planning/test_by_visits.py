@@ -139,7 +139,8 @@ def test_what_was_in_the_air_on_one_walk_shuts_no_other_for_nothing(seed):
     """Whichever parts are looked at first, the same walks are plainly shut."""
     rules = rules_of(generate(90, seed))
     plain, suspecting = Spreading(rules, SETTINGS), Spreading(rules, SETTINGS)
-    suspecting.suspects = dict.fromkeys(range(len(rules.guarded.links.parts)))
+    parts = range(len(rules.guarded.links.parts))
+    suspecting.suspects = {frozenset((part,)): None for part in parts}
     first = [*islice(walks(rules), 8)]
     some = [*first, *(tuple(reversed(walk)) for walk in first)]
     shut = [plain.over(walk) is None for walk in some]

@@ -24,8 +24,8 @@ _MOST_WORK = 60_000
 
 Walks of which it is plain at once that nothing can be spread over them do not count.
 """
-_MOST_LOOKED_AT = 60
-"""Nor are more walks looked at than these."""
+_MOST_LOOKED_AT = 150_000
+"""Steps of all walks that are looked at, at most."""
 
 _MOST_LEFT_OUT = 80_000
 """So many steps are spread at most, round by round, over walks that leave visits out."""
@@ -39,7 +39,7 @@ def arrange_by_visits(
         return None
     spreading = Spreading(rules, settings)
     work = tried = 0
-    for walk in islice(walks(rules, progress), _MOST_LOOKED_AT):
+    for walk in islice(walks(rules, progress), _MOST_LOOKED_AT // len(rules.steps)):
         spread_out = spreading.over(walk)
         if spread_out is None:
             continue

@@ -15,6 +15,7 @@ from putback.planning.plan import PlanSettings
 from putback.planning.search.bearable import Bearable, ToGo
 from putback.planning.search.circles import circles_in
 from putback.planning.search.field import Rules
+from putback.planning.search.narrowed import HeldUp, asking, shut_by
 from putback.planning.search.windows import Window, Windows
 from putback.progress import NoProgress, Progress
 from putback.solvers.choice import Choice, Literal
@@ -56,13 +57,14 @@ class Spreading:
         self.rules = rules
         self.settings = settings
         self.windows = Windows(rules)
+        self.asking = asking(self.windows.asked)
         self.pieces: dict[frozenset[int], None] = {}
         """Parts that would hang together in the air, by number."""
         self.circles: dict[frozenset[int], None] = {}
         """Nodes that would be done only by each other."""
         self.left = most_steps
         """How many steps may still be spread until a walk will do."""
-        self._hung_on: dict[frozenset[int], frozenset[int]] = {}
+        self._tied_by: dict[frozenset[int], tuple[int | None, ...]] = {}
         watch = rules.guarded
         self._bearing = {each.part for each in watch.bearings}.union(
             *(watch.links.under(standing) for standing in rules.problem.usable)
@@ -71,8 +73,8 @@ class Spreading:
         self.bearable = Bearable(rules)
         self.to_go: list[ToGo] = []
         """What must be gone before standings are entered."""
-        self.suspects: dict[int, None] = {}
-        """Parts that were in the air on some walk whatever was chosen, by number."""
+        self.suspects: dict[frozenset[int], None] = {}
+        """Pieces that shut some walk plainly: they are looked at first."""
         self._held_at_first: dict[StandingId, frozenset[int]] = {}
         if rules.problem.start is None:
             for standing in rules.problem.usable:
@@ -92,18 +94,14 @@ class Spreading:
             )
         return self._held_at_first[standing]
 
-    def with_what_hangs_on(self, piece: Collection[int]) -> frozenset[int]:
-        """A piece and all that could only be held by it: what that is still tied to is no help."""
-        key = frozenset(piece)
-        if key not in self._hung_on:
-            self._hung_on[key] = self._find_what_hangs_on(key)
-        return self._hung_on[key]
-
-    def tied_by(self, piece: Collection[int]) -> list[int | None]:
+    def tied_by(self, piece: frozenset[int]) -> tuple[int | None, ...]:
         """The nodes that undo what ties a piece, and what hangs on it, to all else."""
-        with_it, stiff_of = self.with_what_hangs_on(piece), self.rules.guarded.links.stiff_of
-        ties = {joint for part in piece for joint, o in stiff_of[part] if o not in with_it}
-        return [self.rules.guarded.undone_by.get(joint) for joint in sorted(ties)]
+        if piece not in self._tied_by:
+            with_it, stiff_of = self._what_hangs_on(piece), self.rules.guarded.links.stiff_of
+            ties = {joint for part in piece for joint, o in stiff_of[part] if o not in with_it}
+            undone_by = self.rules.guarded.undone_by
+            self._tied_by[piece] = tuple(undone_by.get(joint) for joint in sorted(ties))
+        return self._tied_by[piece]
 
     def would_hang(self) -> dict[frozenset[int], tuple[int, ...]]:
         """The pieces met that could hang in the air, and what lets them."""
@@ -113,7 +111,8 @@ class Spreading:
             if None not in (nodes := self.tied_by(piece))
         }
 
-    def _find_what_hangs_on(self, piece: frozenset[int]) -> frozenset[int]:
+    def _what_hangs_on(self, piece: frozenset[int]) -> frozenset[int]:
+        """A piece and all that could only be held by it: what that is still tied to is no help."""
         links = self.rules.guarded.links
         with_it = set(piece)
         held = set[int]()
@@ -215,7 +214,7 @@ class SpreadOut:
     def _windows(self) -> None:
         """Say by which visits each step may be done; by its latest, it is."""
         windows = self.learnt.windows.on(self.walk)
-        if windows is None or any(self._hangs(part, windows) for part in self.learnt.suspects):
+        if windows is None or self._is_plainly_shut(windows):
             self.is_shut = True
             return
         for index, (may, earliest, latest) in windows.items():
@@ -231,6 +230,17 @@ class SpreadOut:
                     by.append(self.choice.variable())
             self.done[index] = by
 
+    def _is_plainly_shut(self, windows: Mapping[int, Window]) -> bool:
+        """Whether something would be in the air whatever was chosen, as far as that is plain."""
+        learnt = self.learnt
+        for pieces in (learnt.suspects, self._pieces()):
+            held_up = [each for piece in pieces for each in self._held_up(piece)]
+            shutting = shut_by(windows, learnt.asking, held_up, learnt.circles)
+            if shutting is not None:
+                learnt.suspects |= dict.fromkeys(shutting)
+                return True
+        return False
+
     def _stay_done(self) -> None:
         """Let what is done by a visit be done by the next."""
         for by in self.done.values():
@@ -240,13 +250,8 @@ class SpreadOut:
 
     def _hold_all_up(self) -> None:
         """Let nothing be in the air before a change, as far as that was met."""
-        for piece in self.learnt.pieces:
-            self._hold_up(piece, range(1, len(self.walk)))
-        for part in sorted(self.held_at_first):
-            self._hold_up({part}, range(1, len(self.walk)))
-            if self.is_shut:
-                self.learnt.suspects[part] = None
-                return
+        for piece in self._pieces():
+            self._hold_up(piece)
 
     def _bear_all(self) -> None:
         """Let each standing bear what is on when it is entered, as far as that was met."""
@@ -338,34 +343,36 @@ class SpreadOut:
             if index in self.done:
                 yield self.done[index][at]
 
-    def _hold_up(self, piece: Collection[int], changes: Sequence[int]) -> None:
+    def _pieces(self) -> list[frozenset[int]]:
+        """The pieces met in the air, and each part by itself."""
+        alone = (frozenset((part,)) for part in sorted(self.held_at_first))
+        return [*self.learnt.pieces, *alone]
+
+    def _held_up(self, piece: frozenset[int]) -> list[HeldUp]:
+        """Of each part of a piece what is asked: that it is off, or the piece still tied."""
+        nodes, wanted = self.learnt.tied_by(piece), self.rules.wanted
+        ties = [node for node in nodes if node is not None and node in wanted]
+        if len(ties) < len(nodes) or not self.borne.isdisjoint(piece):
+            return []  # something of it is never undone, or a support bears it
+        changes = [at for at, on in enumerate(self.ground, 1) if on.isdisjoint(piece)]
+        taken_off_by = self.rules.guarded.taken_off_by
+        offs = (
+            [node for node in taken_off_by.get(part, ()) if node in wanted]
+            for part in sorted(self.held_at_first.intersection(piece) - self.rules.spared)
+        )
+        return [HeldUp(piece, each, ties, changes) for each in offs]
+
+    def _hold_up(self, piece: frozenset[int]) -> None:
         """Ask of every part of a piece that it is off before a change, or the piece still tied."""
-        nodes = self.learnt.tied_by(piece)
-        if None in nodes or any(node not in self.done for node in nodes):
-            return  # something of it is never undone
-        held = sorted(self.held_at_first.intersection(piece) - self.rules.spared)
-        for change in changes:
-            if any(p in self.ground[change - 1] or p in self.borne for p in piece):
-                continue
-            made = [self._no(self.done[node][change - 1]) for node in nodes if node is not None]
-            if len(held) > 1 and len(made) > 1 and True not in made:
+        held_up = self._held_up(piece)
+        for change in held_up[0].changes if held_up else ():
+            made = [self._no(self.done[node][change - 1]) for node in held_up[0].ties]
+            if len(held_up) > 1 and len(made) > 1 and True not in made:
                 tied = self.choice.variable()
                 self._any(-tied, *made)
                 made = [tied]
-            for part in held:
-                self._any(*self._off(part, change - 1), *made)
-
-    def _hangs(self, part: int, windows: Mapping[int, Window]) -> bool:
-        """Whether a part is in the air at some change, whatever is done when."""
-        nodes = self.learnt.tied_by((part,))
-        offs = windows.keys() & self.rules.guarded.taken_off_by.get(part, ())
-        if part not in self.held_at_first - self.rules.spared or part in self.borne:
-            return False
-        if any(node not in windows for node in nodes):
-            return False
-        let_go = max((windows[node].latest for node in nodes if node is not None), default=0)
-        gone = min((windows[node].earliest for node in offs), default=len(self.walk))
-        return any(part not in ground for ground in self.ground[let_go:gone])
+            for each in held_up:
+                self._any(*(self.done[node][change - 1] for node in each.offs), *made)
 
     def _want_few_visits(self) -> None:
         """Want zones, tools and helpers in as few visits as possible."""
@@ -470,11 +477,12 @@ class SpreadOut:
             hold.rest_on(self.ground[change - 1])
             looked_at = set[int]()
             for part in sorted(self.held_at_first - self.rules.spared):
-                if hold.on[part] and part not in looked_at and (piece := hold.unheld(part)):
+                if hold.on[part] and part not in looked_at and (loose := hold.unheld(part)):
+                    piece = frozenset(loose)
                     looked_at |= piece
                     found = True
-                    self.learnt.pieces[frozenset(piece)] = None
-                    self._hold_up(piece, range(1, len(self.walk)))
+                    self.learnt.pieces[piece] = None
+                    self._hold_up(piece)
         return found
 
     def _shut_out_what_is_not_borne(self, visit_of: Mapping[int, int]) -> bool:
