@@ -3,9 +3,10 @@
 Changes of standing cost most, so they are settled first. In each standing everything is done
 that can be (a *bout*), with two reservations: what makes another job harder, or would itself get
 easier, is held back at first; and what would leave something hanging at the end of the bout is
-not begun. A best-first search over such bouts then finds the cheapest sequence of standings.
-Where all that is left is barred by the guard, one thing is waived and the search goes on: the
-plan then says what to prop or which support to add.
+not begun. Both are done at the end of the bout, or of another that begins as it does: its
+beginning, the most of it, is gone through once. A best-first search over such bouts then finds
+the cheapest sequence of standings. Where all that is left is barred by the guard, one thing is
+waived and the search goes on: the plan then says what to prop or which support to add.
 """
 
 from collections.abc import Collection, Iterator, Sequence
@@ -52,6 +53,9 @@ class Bout:
 
 _Tried = tuple[float, Field, Bout]
 
+_Last = dict[StandingId | None, set[Move]]
+"""What is done last in a bout, by its standing: it left something hanging in others before."""
+
 
 class _Reached(NamedTuple):
     """How far some bouts get: what comes first in the queue has the least ``rank``."""
@@ -93,6 +97,7 @@ def _arrange_stage(
     seen: dict[tuple[int, StandingId | None], float] = {}
     looked_at = work = 0
     hurried = False
+    last: _Last = {}
     while queue:
         reached = heappop(queue)
         at = reached.field
@@ -107,9 +112,9 @@ def _arrange_stage(
             queue = [each._replace(rank=float(len(steps - each.field.done))) for each in queue]
             heapify(queue)
         weight = _AHEAD_MINUTES if looked_at <= _CALM else _HURRIED_MINUTES
-        tried = list(_bouts(at, steps)) if reached.waiving is None else []
+        tried = list(_bouts(at, steps, last)) if reached.waiving is None else []
         if not tried:
-            waiving = reached.waiving or _waiving_bouts(at, steps)
+            waiving = reached.waiving or _waiving_bouts(at, steps, last)
             most = (_WAIVING_WORK if hurried else _MOST_WORK - work) // left
             most = max(most, _WAIVED_AT_ONCE)
             tried = list(islice(waiving, most))
@@ -141,32 +146,51 @@ def _least_left(field: Field, stage: frozenset[int]) -> float:
     )
 
 
-def _bouts(at: Field, stage: frozenset[int]) -> Iterator[_Tried]:
+def _bouts(at: Field, stage: frozenset[int], last: _Last) -> Iterator[_Tried]:
     """Try a bout in every standing that can be entered, with and without holding back."""
     for standing in at.rules.problem.usable or (None,):
-        yield from _bouts_in(at, standing, stage)
+        yield from _bouts_in(at, standing, stage, last)
 
 
 def _bouts_in(
     at: Field,
     standing: StandingId | None,
     stage: frozenset[int],
+    last: _Last,
     barred: set[Move] | None = None,
 ) -> Iterator[_Tried]:
-    """Try a bout in one standing; ``barred`` gathers what the guard keeps from being done."""
+    """Try a bout in one standing; ``barred`` gathers what the guard keeps from being done.
+
+    What left something hanging in bouts of this standing before comes at its end, lest all be
+    done again without it; what was held back comes at the end of another, that begins as it does.
+    """
     change = at.enter_minutes(standing)
     if change is None or (standing != at.standing and at.hangs()):
         return
+    hanging = last.setdefault(standing, set())
     held: set[Move] = set()
+    begun = _Doing.begin(at, standing, stage)
+    if hanging:
+        begun.leave_out(hanging)
+        begun.go_on(stage - hanging, held, [])
+        begun.look_again(stage)
     for hold_back in (True, False):
         if hold_back or held:
-            tried = _bout(at, standing, stage, held if hold_back else None, barred)
-            if tried is not None:
-                after, moves, excess = tried
-                yield change + excess, after, Bout(standing, tuple(moves))
+            done = _bout(at, begun, stage, held if hold_back else None, hanging, barred)
+            if done is None:
+                continue
+            if held and hold_back:
+                begun = done.copy()
+                begun.look_again(stage)
+            field = done.field
+            for move in field.to_crack():  # what is left to be undone in another standing
+                field.do(move)
+                done.moves.append(move)
+            if done.moves:
+                yield change + done.excess, field, Bout(standing, tuple(done.moves))
 
 
-def _waiving_bouts(at: Field, stage: frozenset[int]) -> Iterator[_Tried]:
+def _waiving_bouts(at: Field, stage: frozenset[int], last: _Last) -> Iterator[_Tried]:
     """Try what could be done if one thing were waived that the guard bars."""
     for standing in at.rules.problem.usable or (None,):
         barred: set[Move] = set()
@@ -174,45 +198,49 @@ def _waiving_bouts(at: Field, stage: frozenset[int]) -> Iterator[_Tried]:
         if standing is not None and not at.may_stand(standing):
             waivable.append(standing)
         elif standing == at.standing or not at.hangs():
-            list(_bouts_in(at, standing, stage, barred))
+            list(_bouts_in(at, standing, stage, last, barred))
             waivable += sorted(barred)
         for what in waivable:
             eased = at.copy()
             for each in (what, *at.in_the_air()):
                 eased.waive(each)
-            for minutes, after, bout in _bouts_in(eased, standing, stage):
+            for minutes, after, bout in _bouts_in(eased, standing, stage, last):
                 yield minutes + _WAIVED_MINUTES, after, bout
 
 
 def _bout(
     at: Field,
-    standing: StandingId | None,
+    begun: "_Doing",
     stage: frozenset[int],
     held: set[Move] | None,
+    hanging: set[Move],
     barred: set[Move] | None,
-) -> tuple[Field, list[Move], float] | None:
-    """Do all that can be done in one standing; ``None`` if that is nothing."""
+) -> "_Doing | None":
+    """Go on with a bout and do all that can be done; ``None`` if that leaves something hanging.
+
+    What does so is not begun, and added to what is ``hanging``.
+    """
+    standing = begun.field.standing
     not_begun: set[Move] = set()
-    marks: list[_Doing] = []
+    marks = [begun]
     while True:
         doing = marks[-1].copy() if marks else _Doing.begin(at, standing, stage)
         doing.leave_out(not_begun)
         doing.go_on(stage - not_begun, held, marks)
-        field, moves = doing.field, doing.moves.copy()
+        field = doing.field
         if barred is not None:
             barred |= {move for move in field.ready & stage if field.is_barred_alone(move)}
-        for move in field.to_crack():  # what is left to be undone in another standing
-            field.do(move)
-            moves.append(move)
-        if not field.hangs() or field.is_all_done():
-            return (field, moves, doing.excess) if moves else None
         in_the_air = field.in_the_air()
+        ends = [move for first, _ in field.ends_hanging() for move in first & field.done]
+        if not (in_the_air or ends) or field.is_all_done():
+            return doing
         if barred is not None:
             barred |= in_the_air
-        begun = {move for first, _ in field.ends_hanging() for move in first & field.done}
-        if (begun | in_the_air) <= not_begun | at.done:
+        begins = in_the_air.union(ends)
+        if begins <= not_begun | at.done:
             return None
-        not_begun |= begun | in_the_air
+        not_begun |= begins
+        hanging |= begins
         # Until the first of what is not to be begun, all would go as it went.
         as_before = next((n for n, move in enumerate(doing.moves) if move in not_begun), 0)
         while marks and len(marks[-1].moves) > as_before:
@@ -246,6 +274,12 @@ class _Doing:
         """Make a copy to go on from."""
         todo, waiting, moves = self.todo.copy(), self.waiting.copy(), self.moves.copy()
         return _Doing(self.field.copy(), todo, waiting, moves, self.excess, self.looked)
+
+    def look_again(self, stage: frozenset[int]) -> None:
+        """Look again at all that is ready of a stage and may be done, standing so."""
+        here = self.field.rules.here(self.field.standing)
+        self.todo = sorted(i for i in self.field.ready & stage if here[i])
+        self.waiting, self.looked = [], len(self.moves)
 
     def leave_out(self, some: Collection[Move]) -> None:
         """Look no more at some moves."""
