@@ -17,7 +17,7 @@ from pathlib import Path
 from time import perf_counter
 from typing import Any
 
-from benchmarks.beside import command, solved, tell
+from benchmarks.beside import command, shown, solved, tell
 from benchmarks.measure import Figure
 from putback.solvers.stations import Task, fewest
 
@@ -178,8 +178,8 @@ def main() -> int:
 def _said(row: Row) -> str:
     """Say a row in a line."""
     ours = "none" if row.stations is None else str(row.stations)
-    plain = "" if row.plain_objective is None else str(row.plain_objective)
-    ratio = "" if row.ratio is None else f"{row.ratio:.3f}"
+    plain = shown(row.plain_objective)
+    ratio = shown(row.ratio, ".3f")
     proved = "=" if row.stations is not None and row.lower_bound >= row.stations else " "
     return (
         f"{row.name:16}{row.n:5}{row.cycle_time:7}{ours:>9}{row.lower_bound:6}{proved}"

@@ -11,7 +11,6 @@ if there is one. The ratio is the plain model's makespan to ours.
 Without a folder, as ``python -m benchmarks dismantle``, the instances of the tests are taken.
 """
 
-import csv
 import json
 import sys
 from collections import Counter
@@ -22,7 +21,7 @@ from pathlib import Path
 from time import perf_counter
 from typing import Any
 
-from benchmarks.beside import command, gaps_said, solved, tell
+from benchmarks.beside import best_known, command, measure_folder, shown, solved
 from benchmarks.measure import Figure
 from putback.solvers.schedule.crews import Staffed
 from putback.solvers.schedule.site import Job, Need, Site
@@ -245,7 +244,7 @@ def measure(
     paths: list[Path], seconds: float, *, seed: int = 1, plain: bool = True
 ) -> Iterator[Row]:
     """Measure instance after instance, each for so long at most [s]."""
-    known = _known(paths)
+    known = best_known(paths[0].parent)
     for path in paths:
         instance = json.loads(path.read_text(encoding="utf-8"))
         best, spent = solve(instance, seconds, seed)
@@ -281,7 +280,7 @@ def warm_up() -> float:
 def run() -> Iterator[Figure]:
     """Measure the instances that the tests have, for 10 s each."""
     warm_up()
-    for row in measure(_files(BUNDLED), 10.0):
+    for row in measure(sorted(BUNDLED.glob("*.json")), 10.0):
         yield Figure(
             f"dismantle {row.name}, {row.operations} operations",
             row.seconds,
@@ -295,55 +294,31 @@ def run() -> Iterator[Figure]:
 
 def main() -> int:
     """Measure a folder."""
-    parser = command("dismantle", __doc__, seconds=10.0)
-    parser.add_argument("folder", metavar="DIR", type=Path, help="where the .json files are")
-    parser.add_argument("--seed", type=int, default=1, help="where chance begins")
-    asked = parser.parse_args()
-    paths = _files(asked.folder)
-    if not paths:
-        parser.error(f"no .json file in {asked.folder}")
     heading = (
         f"{'name':28}{'operations':>11}{'makespan':>9}{'bound':>7}{'s':>8}"
         f"{'best known':>12}{'gap':>8}{'plain':>7}{'ratio':>8}\n"
     )
-    rows = tell(
-        measure(paths, asked.seconds, seed=asked.seed, plain=not asked.alone),
+    return measure_folder(
+        command("dismantle", __doc__, seconds=10.0),
+        ".json",
+        measure,
         heading,
         _said,
-        as_json=asked.json,
-        begun=f"loading the solvers took {warm_up():.2f} s\n",
+        begun=lambda: f"loading the solvers took {warm_up():.2f} s\n",
     )
-    if not asked.json:
-        sys.stdout.write(gaps_said([row.gap for row in rows]))
-    return 0
 
 
 def _said(row: Row) -> str:
     """Say a row in a line."""
-    gap = "" if row.gap is None else f"{row.gap:.2%}"
-    ratio = "" if row.ratio is None else f"{row.ratio:.3f}"
-    known = "" if row.best_known is None else str(row.best_known)
-    plain = "" if row.plain_objective is None else str(row.plain_objective)
+    gap, ratio = shown(row.gap, ".2%"), shown(row.ratio, ".3f")
+    known = shown(row.best_known)
+    plain = shown(row.plain_objective)
     ours = "none" if row.makespan is None else str(row.makespan)
     proved = "=" if row.makespan is not None and row.lower_bound >= row.makespan else " "
     return (
         f"{row.name:28}{row.operations:11}{ours:>9}{row.lower_bound:6}{proved}{row.seconds:8.2f}"
         f"{known:>12}{gap:>8}{plain:>7}{ratio:>8}\n"
     )
-
-
-def _files(folder: Path) -> list[Path]:
-    """The instances of a folder."""
-    return sorted(folder.glob("*.json"))
-
-
-def _known(paths: list[Path]) -> dict[str, int]:
-    """Best known makespans by name, from a table beside the files."""
-    table = paths[0].parent / "known.csv"
-    if not table.exists():
-        return {}
-    with table.open(encoding="utf-8", newline="") as rows:
-        return {row["name"]: int(row["best_known_upper"]) for row in csv.DictReader(rows)}
 
 
 if __name__ == "__main__":

@@ -9,14 +9,13 @@ one. The ratio is the plain model's makespan to ours.
 Without a folder, as ``python -m benchmarks schedule``, the instances of the tests are taken.
 """
 
-import csv
 import sys
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from time import perf_counter
 
-from benchmarks.beside import command, gaps_said, solved, tell
+from benchmarks.beside import best_known, command, measure_folder, shown, solved
 from benchmarks.measure import Figure
 from putback.solvers.schedule import Best, ScheduleSearch, lay_out
 
@@ -161,7 +160,7 @@ def measure(
     paths: list[Path], seconds: float, *, seed: int = 1, plain: bool = True
 ) -> Iterator[Row]:
     """Measure instance after instance, each for so long at most [s]."""
-    known = _known(paths)
+    known = best_known(paths[0].parent)
     for path in paths:
         instance = read(path)
         best, spent = solve(instance, seconds, seed)
@@ -212,49 +211,30 @@ def run() -> Iterator[Figure]:
 
 def main() -> int:
     """Measure a folder."""
-    parser = command("schedule", __doc__, seconds=5.0)
-    parser.add_argument("folder", metavar="DIR", type=Path, help="where the .sm files are")
-    parser.add_argument("--seed", type=int, default=1, help="where chance begins")
-    asked = parser.parse_args()
-    paths = sorted(asked.folder.glob("*.sm"))
-    if not paths:
-        parser.error(f"no .sm file in {asked.folder}")
     heading = (
         f"{'name':16}{'jobs':>6}{'makespan':>10}{'bound':>8}{'s':>8}"
         f"{'best known':>12}{'gap':>8}{'plain':>7}{'ratio':>8}\n"
     )
-    rows = tell(
-        measure(paths, asked.seconds, seed=asked.seed, plain=not asked.alone),
+    return measure_folder(
+        command("schedule", __doc__, seconds=5.0),
+        ".sm",
+        measure,
         heading,
         _said,
-        as_json=asked.json,
-        begun=f"compiling or loading what was compiled took {compile_all():.2f} s\n",
+        begun=lambda: f"compiling or loading what was compiled took {compile_all():.2f} s\n",
     )
-    if not asked.json:
-        sys.stdout.write(gaps_said([row.gap for row in rows]))
-    return 0
 
 
 def _said(row: Row) -> str:
     """Say a row in a line."""
-    gap = "" if row.gap is None else f"{row.gap:.2%}"
-    ratio = "" if row.ratio is None else f"{row.ratio:.3f}"
-    known = "" if row.best_known is None else str(row.best_known)
-    plain = "" if row.plain_makespan is None else str(row.plain_makespan)
+    gap, ratio = shown(row.gap, ".2%"), shown(row.ratio, ".3f")
+    known = shown(row.best_known)
+    plain = shown(row.plain_makespan)
     proved = "=" if row.lower_bound >= row.makespan else " "
     return (
         f"{row.name:16}{row.jobs:6}{row.makespan:10}{row.lower_bound:7}{proved}{row.seconds:8.2f}"
         f"{known:>12}{gap:>8}{plain:>7}{ratio:>8}\n"
     )
-
-
-def _known(paths: list[Path]) -> dict[str, int]:
-    """Best known makespans by name, from a table beside the files."""
-    table = paths[0].parent / "known.csv"
-    if not table.exists():
-        return {}
-    with table.open(encoding="utf-8", newline="") as rows:
-        return {row["name"]: int(row["best_known_upper"]) for row in csv.DictReader(rows)}
 
 
 if __name__ == "__main__":

@@ -8,7 +8,6 @@ from a `known.csv` beside the files, if there is one. The ratio is the plain mod
 Without a folder, as ``python -m benchmarks sequence``, the instances of the tests are taken.
 """
 
-import csv
 import sys
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -16,7 +15,7 @@ from itertools import pairwise
 from pathlib import Path
 from time import perf_counter
 
-from benchmarks.beside import command, gaps_said, solved, tell
+from benchmarks.beside import best_known, command, measure_folder, shown, solved
 from benchmarks.measure import Figure
 from putback.solvers.sequence import Best, SequenceSearch, lay_out
 
@@ -122,7 +121,7 @@ def measure(
     paths: list[Path], seconds: float, *, seed: int = 1, plain: bool = True
 ) -> Iterator[Row]:
     """Measure instance after instance, each for so long [s]."""
-    known = _known(paths)
+    known = best_known(paths[0].parent)
     for path in paths:
         instance = read(path)
         best, spent = solve(instance, seconds, seed)
@@ -175,49 +174,30 @@ def run() -> Iterator[Figure]:
 
 def main() -> int:
     """Measure a folder."""
-    parser = command("sequence", __doc__, seconds=2.0)
-    parser.add_argument("folder", metavar="DIR", type=Path, help="where the .sop files are")
-    parser.add_argument("--seed", type=int, default=1, help="where chance begins")
-    asked = parser.parse_args()
-    paths = sorted(asked.folder.glob("*.sop"))
-    if not paths:
-        parser.error(f"no .sop file in {asked.folder}")
     heading = (
         f"{'name':16}{'n':>5}{'objective':>11}{'bound':>9}{'s':>7}"
         f"{'best known':>12}{'gap':>8}{'plain':>9}{'ratio':>8}\n"
     )
-    rows = tell(
-        measure(paths, asked.seconds, seed=asked.seed, plain=not asked.alone),
+    return measure_folder(
+        command("sequence", __doc__, seconds=2.0),
+        ".sop",
+        measure,
         heading,
         _said,
-        as_json=asked.json,
-        begun=f"compiling or loading what was compiled took {compile_all():.2f} s\n",
+        begun=lambda: f"compiling or loading what was compiled took {compile_all():.2f} s\n",
     )
-    if not asked.json:
-        sys.stdout.write(gaps_said([row.gap for row in rows]))
-    return 0
 
 
 def _said(row: Row) -> str:
     """Say a row in a line."""
-    gap = "" if row.gap is None else f"{row.gap:.2%}"
-    ratio = "" if row.ratio is None else f"{row.ratio:.3f}"
-    known = "" if row.best_known is None else str(row.best_known)
-    plain = "" if row.plain_objective is None else str(row.plain_objective)
+    gap, ratio = shown(row.gap, ".2%"), shown(row.ratio, ".3f")
+    known = shown(row.best_known)
+    plain = shown(row.plain_objective)
     proved = "=" if row.lower_bound >= row.objective else " "
     return (
         f"{row.name:16}{row.n:5}{row.objective:11}{row.lower_bound:8}{proved}{row.seconds:7.2f}"
         f"{known:>12}{gap:>8}{plain:>9}{ratio:>8}\n"
     )
-
-
-def _known(paths: list[Path]) -> dict[str, int]:
-    """Best known costs by name, from a table beside the files."""
-    table = paths[0].parent / "known.csv"
-    if not table.exists():
-        return {}
-    with table.open(encoding="utf-8", newline="") as rows:
-        return {row["name"]: int(row["best_known_upper"]) for row in csv.DictReader(rows)}
 
 
 if __name__ == "__main__":

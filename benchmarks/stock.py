@@ -10,7 +10,6 @@ Without a folder, as ``python -m benchmarks stock``, the instances of the tests 
 cutting list of sixty pieces.
 """
 
-import csv
 import sys
 from collections import Counter
 from collections.abc import Iterator
@@ -21,7 +20,7 @@ from pathlib import Path
 from random import Random
 from time import perf_counter
 
-from benchmarks.beside import command, solved, tell
+from benchmarks.beside import best_known, command, shown, solved, tell
 from benchmarks.measure import Figure, figure, timed
 from putback.bench.stock import CALCULATOR
 from putback.solvers.cutting import Cutting, Stock, cut
@@ -139,7 +138,7 @@ def _first_fit(instance: Instance) -> int:
 
 def measure(folder: Path, seconds: float, *, plain: bool = True) -> Iterator[Row]:
     """Measure instance after instance, each for so long at most [s]."""
-    known = _known(folder)
+    known = best_known(folder)
     for path in sorted(folder.rglob("*.txt")):
         instance = read(path, folder)
         plan, spent = solve(instance, seconds)
@@ -218,23 +217,13 @@ def main() -> int:
 
 def _said(row: Row) -> str:
     """Say a row in a line."""
-    known = "" if row.best_known is None else str(row.best_known)
-    plain = "" if row.plain_bins is None else str(row.plain_bins)
-    ratio = "" if row.ratio is None else f"{row.ratio:.3f}"
+    known, plain = shown(row.best_known), shown(row.plain_bins)
+    ratio = shown(row.ratio, ".3f")
     proved = "=" if row.lower_bound >= row.bins else " "
     return (
         f"{row.name:28}{row.items:6}{row.bins:6}{row.lower_bound:6}{proved}{row.seconds:7.2f}"
         f"{known:>12}{plain:>7}{ratio:>8}\n"
     )
-
-
-def _known(folder: Path) -> dict[str, int]:
-    """Least numbers of bins by name, from a table in the folder."""
-    table = folder / "known.csv"
-    if not table.exists():
-        return {}
-    with table.open(encoding="utf-8", newline="") as rows:
-        return {row["name"]: int(row["best_known_upper"]) for row in csv.DictReader(rows)}
 
 
 if __name__ == "__main__":

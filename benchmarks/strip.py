@@ -17,7 +17,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from time import perf_counter, process_time
 
-from benchmarks.beside import command, tell
+from benchmarks.beside import command, shown, tell
 from benchmarks.measure import Figure, figure
 from benchmarks.planning import state_described
 from putback.planning.bounds.bound import setup_bound
@@ -313,11 +313,11 @@ def main() -> int:
 
 def _said(row: Row) -> str:
     """Say a row in a line; the seconds of what took longer than asked are marked."""
-    gap = "" if row.gap is None else f"{row.gap:.0%}"
-    of_setup = "" if row.setup_gap is None else f"{row.setup_gap:.0%}"
-    plain = "" if row.plain_setup_minutes is None else f"{row.plain_setup_minutes:.0f}"
-    below = "" if row.plain_setup_bound is None else f"{row.plain_setup_bound:.0f}"
-    ratio = "" if row.ratio is None else f"{row.ratio:.2f}"
+    gap = shown(row.gap, ".0%")
+    of_setup = shown(row.setup_gap, ".0%")
+    plain = shown(row.plain_setup_minutes, ".0f")
+    below = shown(row.plain_setup_bound, ".0f")
+    ratio = shown(row.ratio, ".2f")
     return (
         f"{row.name:22}{row.steps:6}{row.total_minutes:9.1f}{row.lower_bound:9.1f}"
         f"{row.avoidable_minutes:11.1f}{row.avoidable_bound:11.1f}{gap:>6}{of_setup:>11}{row.seconds:6.2f}"
