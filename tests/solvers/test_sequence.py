@@ -13,10 +13,13 @@ from putback.solvers.sequence import (
     Circular,
     SequenceSearch,
     anneal,
+    branch,
     exchange,
     lay_out,
+    matching,
     soften,
     swaps,
+    tree,
 )
 from putback.solvers.sequence.assign import assign
 from putback.solvers.sequence.beam import search_places
@@ -156,9 +159,58 @@ def test_a_patched_order_has_every_item_once(seed):
     assert row.sum() + column.sum() - 1e-6 <= problem.cost_of(order) <= greedy
 
 
-@pytest.mark.parametrize("bonds", [0, 3, 30])
+@pytest.mark.parametrize("seed", range(40))
+def test_branching_on_the_assignment_is_exact_where_the_room_suffices(seed, monkeypatch):
+    """With room it is the cheapest, whatever the fine; without, its bound is none too high."""
+    rnd = Random(seed)
+    costs, pairs = drawn(rnd, 11, rnd.randint(0, 10))
+    problem, truth = lay_out(costs, pairs), least(costs, pairs)
+    off, first = reduced(problem), first_order(problem, np.zeros(problem.size))
+    taken = problem.cost_of(first) - off.cost_of(first)
+    for fine in (0, rnd.randint(1, 100)):
+        whole = branch.Branching(off, first, fine)
+        whole.go_on(1 << 40)
+        assert whole.over
+        assert problem.cost_of(whole.best) == taken + whole.cost == taken + whole.bound == truth
+        assert keeps([at for at in problem.items[whole.best] if at >= 0], pairs)
+    monkeypatch.setattr(branch, "_BRANCHES", 1)
+    monkeypatch.setattr(branch, "_WAYS_ON", 2)
+    tight = branch.Branching(off, first, fine)
+    for work in (0, 1_000, 1 << 40):
+        tight.go_on(work)
+        assert taken + tight.bound <= truth <= taken + tight.cost == problem.cost_of(tight.best)
+        assert keeps([at for at in problem.items[tight.best] if at >= 0], pairs)
+
+
+def test_nothing_is_branched_on_where_the_assignment_is_none_of_this_problem():
+    """Where it costs anything its prices were not taken off, and no bound is known."""
+    costs, pairs = drawn(Random(3), 11, 3)
+    problem = lay_out(costs, pairs)
+    dear = problem._replace(costs=np.minimum(problem.costs + 5, BARRED).astype(np.int32))
+    first = first_order(dear, np.zeros(dear.size))
+    idle = branch.Branching(dear, first, 1)
+    assert idle.over
+    assert idle.go_on(1_000) == idle.bound == 0
+    assert keeps([at for at in problem.items[idle.best] if at >= 0], pairs)
+
+
+def test_less_promising_branches_go_and_the_bound_minds_them():
+    """Half of what is open, of which the least bound is kept."""
+    open_ones = tree.no_tree(9, 1, np.arange(3), 50, 40)
+    open_ones.numbers[[tree.FREE, tree.OPEN]] = 3, 6
+    open_ones.free[:3] = 6, 7, 8
+    for branch_of, (value, low) in enumerate([(5, 5), (9, 7), (8, 30), (6, 2), (7, 1), (10, 20)]):
+        open_ones.key[branch_of], open_ones.branch[branch_of] = value, branch_of
+        open_ones.low[branch_of] = low
+    tree.thin(open_ones)
+    assert open_ones.branch[:3].tolist() == [0, 3, 4]
+    assert sorted(open_ones.free[:6]) == [1, 2, 5, 6, 7, 8]
+    assert open_ones.numbers[[tree.FREE, tree.OPEN, tree.LEFT]].tolist() == [6, 3, 7]
+
+
+@pytest.mark.parametrize("bonds", [0, 3, 25, 60])
 def test_a_large_problem_with_few_pairs_is_searched_too(bonds):
-    """From an assignment, which bounds it; where nothing must come first that is all but met."""
+    """From an assignment, which bounds it; with next to no pairs the best is proved."""
     costs, pairs = drawn(Random(9), 115, bonds)
     search = SequenceSearch(lay_out(costs, pairs))
     begun = search.best
@@ -166,9 +218,9 @@ def test_a_large_problem_with_few_pairs_is_searched_too(bonds):
     assert begun.bound == round(row.sum() + column.sum())
     best = search.run(work=200_000)
     assert keeps(best.order, pairs)
-    assert begun.bound == best.bound <= best.cost == cost(costs, best.order) < begun.cost
-    if not bonds:
-        assert best.cost - best.bound < (begun.cost - begun.bound) / 20
+    assert begun.bound <= best.bound <= best.cost == cost(costs, best.order) < begun.cost
+    assert best.optimal or bonds > 3
+    assert best == SequenceSearch(lay_out(costs, pairs)).run(work=200_000)
 
 
 def begun(rnd: Random, count: int) -> tuple:
@@ -230,13 +282,21 @@ def test_what_is_softened_ends_with_every_pair_the_right_way_round(seed):
     assert keeps([at for at in problem.items[run.best] if at >= 0], pairs)
 
 
+def branching(problem) -> tuple[int, int, int, list[int]]:
+    """Branch on the assignment a little; give what came of it and how much was done."""
+    off = reduced(problem)
+    search = branch.Branching(off, first_order(off, np.zeros(off.size)), 2)
+    return search.go_on(3_000), search.cost, search.bound, search.best.tolist()
+
+
 @pytest.mark.parametrize("seed", range(3))
 def test_what_is_compiled_does_what_its_python_does(seed, monkeypatch):
     """Both go through the same orders, and end at the same cost and chance."""
     problem, _, promising, compiled = begun(Random(seed), 20)
     loosen(problem, promising, compiled)
     fine = softened(problem, promising, compiled)
-    for module in (anneal, exchange, soften, swaps):
+    branched = branching(problem)
+    for module in (anneal, branch, exchange, matching, soften, swaps, tree):
         for name, function in vars(module).items():
             if hasattr(function, "py_func"):
                 monkeypatch.setattr(module, name, function.py_func)
@@ -245,6 +305,7 @@ def test_what_is_compiled_does_what_its_python_does(seed, monkeypatch):
     assert softened(problem, promising, plain).tolist() == pytest.approx(fine.tolist())
     for one, other in zip(compiled, plain, strict=True):
         assert one.tolist() == pytest.approx(other.tolist())
+    assert branching(problem) == branched
 
 
 def both_ways(rnd: Random, count: int, bonds: int):

@@ -131,3 +131,25 @@ def _end(must: Array) -> int:
     free = np.flatnonzero(~must.any(axis=0))
     alone = len(free) == 1 and must[free[0]].sum() == len(must) - 1
     return int(free[0]) if alone and len(must) > 1 else -1
+
+
+def is_loose(problem: Sequencing) -> bool:
+    """Whether most items may follow most others at once."""
+    return len(problem.arcs.items) > problem.size**2 / 2
+
+
+def arcs_at_places(problem: Sequencing) -> int:
+    """How many arcs there are at how many places, added up."""
+    begin, items = problem.arcs
+    source = np.repeat(np.arange(problem.size), np.diff(begin))
+    first = np.maximum(problem.earliest[source] + 1, problem.earliest[items])
+    last = np.minimum(problem.latest[source] + 1, problem.latest[items])
+    return int(np.maximum(last - first + 1, 0).sum()) + 1
+
+
+def inner_pairs(problem: Sequencing) -> Array:
+    """First and then of all direct pairs but those of the first or the last, shape (pairs, 2)."""
+    first = np.repeat(np.arange(problem.size), np.diff(problem.after.begin))
+    then = problem.after.items
+    inner = (first > 0) & (then < problem.size - 1)
+    return np.stack([first[inner], then[inner]], axis=1)

@@ -10,7 +10,8 @@ the others are weak: kicks where precedence is loose, beams where it is dense, a
 Large problems in which most items may follow most others are like those without any precedence,
 and are searched in their own way. One side kicks and lets ever less pass, all through; the other
 begins with the cheapest assignment, fines what is the wrong way round (`soften`), and then kicks
-the best that either knows.
+the best that either knows. Where hardly any precedence is left to mind it branches on the cheapest
+assignment instead (`branch`), which mostly proves the best at once.
 
 Parts are given so much *work*, which is counted and is about a microsecond a unit. Nothing passes
 between the two sides within a round, so the same seed and work give the same order, however busy
@@ -34,8 +35,16 @@ from putback.solvers.chance import chance_from
 from putback.solvers.sequence.anneal import BREATH, anneal
 from putback.solvers.sequence.assign import assign
 from putback.solvers.sequence.beam import search_places
+from putback.solvers.sequence.branch import Branching
 from putback.solvers.sequence.exchange import kick_and_mend, same_both_ways
-from putback.solvers.sequence.problem import Array, Sequencing, lists
+from putback.solvers.sequence.problem import (
+    Array,
+    Sequencing,
+    arcs_at_places,
+    inner_pairs,
+    is_loose,
+    lists,
+)
 from putback.solvers.sequence.rounds import ROUNDS, Side
 from putback.solvers.sequence.soften import count_wrong, put_right, soften
 from putback.solvers.sequence.start import first_order, patched_order, promising_arcs, reduced
@@ -87,6 +96,15 @@ _SOFTENED = 2
 _AGAIN_AT = (0.3, 0.05)
 """Where the kicks that follow softening begin and end in a round, in mean joints."""
 
+_PER_BRANCHED = 0.0045
+"""The work of a number looked at in branching."""
+
+_BRANCHED, _BRANCHED_PAIRS = 1_000, 30
+"""With so many items and pairs that must come in order, at most, an assignment is branched on."""
+
+_BRANCHED_AT = (3.0, 10.0, 2.0, 5.0)
+"""What a pair the wrong way round counts there, by round, in mean arcs of the assignment."""
+
 _LEAST_JOINT = 0.02
 """Where the circles of an assignment are joined for nothing, a joint counts so much an item."""
 
@@ -120,7 +138,7 @@ class SequenceSearch:
         self._seed = seed
         self._lock = Lock()
         self._enough = Event()
-        self._large_and_loose = problem.size > _LARGE and _is_loose(problem)
+        self._large_and_loose = problem.size > _LARGE and is_loose(problem)
         self._loose = reduced(problem) if self._large_and_loose else problem
         """What is kicked and annealed."""
         arcs = _ARCS_WHERE_LOOSE if self._large_and_loose else _ARCS
@@ -135,9 +153,17 @@ class SequenceSearch:
         self._order = first_order(self._loose, self._prizes.prize)
         self._cost = problem.cost_of(self._order)
         self._bound = float(problem.costs[:-1].min(axis=1).sum())
+        self._prices = problem.cost_of(self._order) - self._loose.cost_of(self._order)
+        """What was taken off what every order costs."""
+        self._branched = self._cost
+        """What the best cost when an assignment was branched on last."""
+        self._branches = (
+            self._large_and_loose
+            and problem.size <= _BRANCHED
+            and len(inner_pairs(problem)) <= _BRANCHED_PAIRS
+        )
         if self._large_and_loose:  # walks over all arcs at all places would take all the time
-            prices = problem.cost_of(self._order) - self._loose.cost_of(self._order)
-            self._bound = max(self._bound, float(prices))
+            self._bound = max(self._bound, float(self._prices))
         self._good: dict[int, Array] = {self._cost: self._order}
         self._turn = 0
         self._patched = patched_order(problem) if self._large_and_loose else self._order
@@ -145,7 +171,7 @@ class SequenceSearch:
         self._joint = max(excess, _LEAST_JOINT)
         """What joining the circles of the cheapest assignment costs, an item, on the mean."""
         self._mean = max(1.0, self._loose.cost_of(self._order) / problem.size)
-        self._per_step = _PER_ARC * _arcs_at_places(problem)
+        self._per_step = _PER_ARC * arcs_at_places(problem)
 
     @property
     def best(self) -> Best:
@@ -288,7 +314,7 @@ class SequenceSearch:
         begin, end = heats
         looked = np.zeros(1, np.int64)
         # where little bars blocks from changing places they are long, and moving them takes time
-        per_item = _PER_ITEM * (3.5 if self._large_and_loose else 1.0)
+        per_item = _PER_ITEM * (3.5 if self._large_and_loose and not self._branches else 1.0)
         known = int(run.cost[1])
         try:
             while (done := looked[0] * per_item) < work:
@@ -326,7 +352,13 @@ class SequenceSearch:
         self._put_together(side, work / 10)
 
     def _softened(self, side: Side, number: int, work: float) -> None:
-        """Let precedence be broken at first; then kick what came of it, and at last the best."""
+        """Begin where precedence is broken; then kick what came of it, and at last the best."""
+        if self._branches and number < len(_BRANCHED_AT):
+            if number != 1 or self._branched == side.cost:
+                self._branch(side, _BRANCHED_AT[number], work)
+            else:
+                self._soften(side, 2 * self._turn + 1, work)
+            return
         if number < _SOFTENED:
             self._soften(side, 2 * self._turn + 1, work)
             return
@@ -337,6 +369,26 @@ class SequenceSearch:
         begin, end = (each * self._joint for each in _AGAIN_AT)
         self._kick(side, run, 0.9 * work, (begin, end))
         self._put_together(side, work / 20)
+
+    def _branch(self, side: Side, fine: float, work: float) -> None:
+        """Branch on the cheapest assignment; fine a pair the wrong way round so many mean arcs."""
+        paid = max(1, round(fine * self._prices / self._problem.size))
+        branching = Branching(self._loose, side.order, paid)
+        done = 0.0
+        try:
+            while not branching.over and done < work:
+                self._go_on()
+                most = min(done + _SPELL, work)
+                known = branching.cost
+                done = _PER_BRANCHED * branching.go_on(ceil(most / _PER_BRANCHED))
+                if branching.cost < known:
+                    self._take(side, branching.best)
+        finally:
+            self._take(side, branching.best)
+            self._prove(self._prices + branching.bound)
+        self._branched = self._prices + branching.cost
+        if self._prices + branching.bound >= side.cost:
+            self._enough.set()
 
     def _soften(self, side: Side, seed: int, work: float) -> None:
         """Begin without precedence, and fine what breaks it more and more."""
@@ -441,17 +493,3 @@ class SequenceSearch:
         ways_on = len(problem.arcs.items) / problem.size
         per_row = _PER_ROW + _PER_WAY_ON * ways_on
         return max(50, min(int(work / problem.size / per_row), _MOST_ROWS // problem.size))
-
-
-def _is_loose(problem: Sequencing) -> bool:
-    """Whether most items may follow most others at once."""
-    return len(problem.arcs.items) > problem.size**2 / 2
-
-
-def _arcs_at_places(problem: Sequencing) -> int:
-    """How many arcs there are at how many places, added up."""
-    begin, items = problem.arcs
-    source = np.repeat(np.arange(problem.size), np.diff(begin))
-    first = np.maximum(problem.earliest[source] + 1, problem.earliest[items])
-    last = np.minimum(problem.latest[source] + 1, problem.latest[items])
-    return int(np.maximum(last - first + 1, 0).sum()) + 1
