@@ -443,6 +443,9 @@ def test_what_is_up_is_not_left_where_the_hours_are_long_enough():
     assert any("more than 1 × hoist" in each for each in told)
 
 
+EVENINGS = [Person("Ann", read_hours("Mon-Fri 18-20"))]
+
+
 def hoisted(minutes: float):
     """An engine on two mountings, slung before the first; the strip of it, and its blocks."""
     v = Vehicle(
@@ -467,18 +470,21 @@ def test_what_is_slung_is_lifted_in_one_go_where_a_session_is_enough():
     state, plan, _, work = hoisted(25)
     assert [len(each.steps) for each in work.blocks] == [len(plan.steps)]
     assert IN_THE_AIR in work.blocks[0].uses
-    evenings = [Person("Ann", read_hours("Mon-Fri 18-20"))]
-    days, _, _ = make_timetable(work, evenings, BEGIN, effort=0.1)
+    days, _, _ = make_timetable(work, EVENINGS, BEGIN, effort=0.1)
     assert len({each.begins.date() for each in days.bookings}) == 1
     assert check_blocks(state.vehicle, state, plan, days) == ()
-    one = work.blocks[0]
-    apart = tuple(replace(one, steps=(n,), minutes=25.0) for n in range(len(plan.steps)))
-    assert check_blocks(state.vehicle, state, plan, replace(days, blocks=apart)) == (
-        f"block 0 leaves something on the engine hoist until block {len(apart) - 1}",
+    one, steps = work.blocks[0], range(len(plan.steps))
+    apart = tuple(replace(one, steps=(n,), minutes=25.0) for n in steps)
+    booked = tuple(replace(days.bookings[0], block=n) for n in steps)
+    told = check_blocks(state.vehicle, state, plan, replace(days, blocks=apart, bookings=booked))
+    assert told == (f"block 0 leaves something on the engine hoist until block {steps[-1]}",)
+    loose = replace(days, blocks=(replace(one, uses=frozenset()),))
+    assert check_blocks(state.vehicle, state, plan, loose) == (
+        "block 0 may be left with something on the engine hoist",
     )
     state, plan, _, work = hoisted(50)
     assert [len(each.steps) for each in work.blocks] == [1] * len(plan.steps)
-    days, _, _ = make_timetable(work, evenings, BEGIN, effort=0.1)
+    days, _, _ = make_timetable(work, EVENINGS, BEGIN, effort=0.1)
     assert check_blocks(state.vehicle, state, plan, days) == ()
 
 

@@ -246,13 +246,15 @@ _SESSION = 120
 
 
 def _left_on_jacks(vehicle: Vehicle, plan: Plan, table: Timetable) -> Iterator[str]:
-    """Whether a strip leaves on a jack what takes little time: all meanwhile is one block.
+    """Whether a strip leaves on a jack what the plan's own order could take down in one go.
 
-    Where two jacks bear at once it is not looked at.
+    From where the first of several jacks that bear at once is set until the last of them is free:
+    within a session always, and overnight not if all of it fits into one stretch of somebody's
+    hours. What another order alone could do is not looked at.
     """
     if not any(step.action is Action.TAKE_OFF for step in plan.steps):
         return
-    spans: list[tuple[int, int, str]] = []
+    bears: list[tuple[int, int, str]] = []
     for jack in vehicle.temporary_supports.values():
         ends = [
             [n for n, step in enumerate(plan.steps) if _does(vehicle, step.what, ref)][:1]
@@ -260,15 +262,39 @@ def _left_on_jacks(vehicle: Vehicle, plan: Plan, table: Timetable) -> Iterator[s
         ]
         (first, last) = ends
         if first and last and first[0] < last[0]:
-            spans.append((first[0], last[0], jack.kind))
-    for first_step, last_step, kind in spans:
-        meanwhile = plan.steps[first_step : last_step + 1]
-        alone = sum(a <= last_step and first_step <= b for a, b, _ in spans) == 1
-        stands = len({step.standing for step in meanwhile}) == 1
-        takes = sum(step.minutes + step.setup_minutes for step in meanwhile)
-        of = [n for n, b in enumerate(table.blocks) if {first_step, last_step} & {*b.steps}]
-        if alone and stands and takes <= _SESSION and len(of) > 1:
-            yield f"block {of[0]} leaves something on the {kind} until block {of[-1]}"
+            bears.append((first[0], last[0], jack.kind))
+    for set_at, free_at, kind in bears:
+        begin, end = set_at, free_at
+        for _ in bears:  # as far as one jack after another bears meanwhile
+            at_once = [(a, b) for a, b, _ in bears if a <= end and begin <= b]
+            begin, end = min(a for a, _ in at_once), max(b for _, b in at_once)
+        meanwhile = [b for b in table.blocks if any(begin <= n <= end for n in b.steps)]
+        stands = len({plan.steps[n].standing for n in range(begin, end + 1)}) == 1
+        (of_set,) = [n for n, b in enumerate(table.blocks) if set_at in b.steps]
+        (of_free,) = [n for n, b in enumerate(table.blocks) if free_at in b.steps]
+        set_on = min(b.begins for b in table.bookings if b.block == of_set)
+        free_on = max(b.ends for b in table.bookings if b.block == of_free)
+        if of_set == of_free:
+            if _HANGING[1] not in table.blocks[of_set].uses:
+                yield f"block {of_set} may be left with something on the {kind}"
+        elif stands and (
+            sum(each.minutes for each in meanwhile) <= _SESSION
+            or (set_on.date() < free_on.date() and _in_one_stretch(meanwhile, table.people))
+        ):
+            yield f"block {of_set} leaves something on the {kind} until block {of_free}"
+
+
+def _in_one_stretch(blocks: Sequence[Block], people: Sequence[Person]) -> bool:
+    """Whether so many of those who can do all these blocks have the hours for it in one go."""
+    takes = sum(each.minutes for each in blocks)
+    kinds = {kind for each in blocks for kind in each.kinds}
+    asked = {kind for each in people for kind in each.skills} & kinds
+    able = [each for each in people if asked <= each.skills]
+    return any(
+        min(closes for _, closes in spans) - max(opens for opens, _ in spans) >= takes + 1
+        for crew in combinations(able, max(1, *(each.wants for each in blocks)))
+        for spans in product(*(each.hours for each in crew))
+    )
 
 
 def _does(vehicle: Vehicle, what: str, ref: str) -> bool:

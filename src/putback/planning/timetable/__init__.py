@@ -13,7 +13,8 @@ from putback.planning.timetable.blocks import UP, Work, blocks_of
 from putback.planning.timetable.forecast import RUNS, Chase, Forecast, forecast
 from putback.planning.timetable.hours import USUAL_HOURS, read_hours
 from putback.planning.timetable.learned import LIFTING, kind_of
-from putback.planning.timetable.timetable import make_timetable
+from putback.planning.timetable.on_jacks import left_overnight
+from putback.planning.timetable.timetable import Made, leaving_nothing_up, make_timetable
 
 __all__ = [
     "BENCH",
@@ -25,12 +26,15 @@ __all__ = [
     "Chase",
     "Forecast",
     "LeadTimes",
+    "Made",
     "Work",
     "absence",
     "blocks_of",
     "check_year",
     "forecast",
     "kind_of",
+    "leaving_nothing_up",
+    "left_overnight",
     "make_timetable",
     "read_absences",
     "read_clock",

@@ -1,27 +1,31 @@
 """The steps of a plan as blocks of work, and what each of them waits for.
 
 A block is one step, or all steps of a visit, which nobody leaves half done: from where something
-goes on until it is fast, or in a strip from where a jack bears it until it is away. Between two
+goes on until it is fast, or in a strip from where a jack bears it until it is away, with what must
+come between. Between two
 standings stands a block of its own, after all that is done in the one and before all that is done
 in the other: so all jobs in progress at once suit the standing. What precedes what is said by
 `precede_strip` and `precede_rebuild`, which keep what weighs in the order of the plan, so that the
 balance checked there holds.
 """
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field
 from datetime import date
+from math import ceil
 
 from putback.logbook.state import State
 from putback.planning.plan import Plan, Step
-from putback.planning.planned_days import Arrival, Block, Learned
+from putback.planning.planned_days import Arrival, Block, Learned, Person
 from putback.planning.precede import Precedence, precede_strip
 from putback.planning.precede_rebuild import precede_rebuild
 from putback.planning.sittings import has_no_minutes
 from putback.planning.timetable.arrivals import LeadTimes, find_arrivals
 from putback.planning.timetable.at_bench import BENCH, lie_on_benches, steps_at_bench, worked_on
+from putback.planning.timetable.crews import able_for, crew_for
 from putback.planning.timetable.learned import kind_of, learn
-from putback.planning.timetable.on_jacks import in_one_go
+from putback.planning.timetable.on_jacks import bearings_of, in_one_go, visit_by_visit
+from putback.solvers.weekly import Weekly, longest_together
 from putback.vehicle.goal import Goal
 from putback.vehicle.ids import (
     AssemblyId,
@@ -30,6 +34,7 @@ from putback.vehicle.ids import (
     PartId,
     Ref,
     StandingId,
+    SupportId,
     split_ref,
 )
 from putback.vehicle.job import JobKind
@@ -76,28 +81,51 @@ class _Draft:
 
 
 def blocks_of(
-    vehicle: Vehicle, state: State, plan: Plan, goal: Goal | None, lead: LeadTimes
+    vehicle: Vehicle,
+    state: State,
+    plan: Plan,
+    goal: Goal | None,
+    lead: LeadTimes,
+    people: Sequence[Person] = (),
+    held: Collection[SupportId] = (),
 ) -> Work:
-    """Cut a plan into blocks; of a rebuild the goal is ``None``."""
+    """Cut a plan into blocks; of a rebuild the goal is ``None``.
+
+    What a jack bears in a strip is one block where all of it is done within a session; of jacks
+    that are ``held``, wherever the hours of these people are long enough for it.
+    """
     steps = plan.steps
-    precedence = (
-        precede_rebuild(vehicle, state, steps)
-        if goal is None
-        else in_one_go(vehicle, steps, precede_strip(vehicle, state, goal, steps), LEFT_FROM)
-    )
     learned = learn(vehicle, state)
     factor = {each.kind: each.used for each in learned}
+    share_of = [
+        _share(vehicle, step, factor.get(kind_of(vehicle, step.what), 1.0)) for step in steps
+    ]
+    if goal is None:
+        precedence = precede_rebuild(vehicle, state, steps)
+    else:
+        precedence = precede_strip(vehicle, state, goal, steps)
+    setups, changes = _setups(vehicle, plan, precedence)
+    order = tuple(range(len(steps)))
+    if goal is not None:
+        minutes = [share.minutes + setup for share, setup in zip(share_of, setups, strict=True)]
+
+        def fits(these: Collection[int], jack: SupportId) -> bool:
+            kinds = frozenset(kind_of(vehicle, steps[n].what) for n in these)
+            wants = max(steps[n].crew for n in these)
+            longest = _longest(kinds, wants, people) if jack in held else LEFT_FROM
+            return ceil(sum(minutes[n] for n in these) - 1e-6) <= longest
+
+        precedence = in_one_go(bearings_of(vehicle, steps), precedence, fits)
+        order = visit_by_visit(precedence)
     arrivals, waits = find_arrivals(vehicle, state, steps, lead)
     at_bench = steps_at_bench(vehicle, state, steps)
-    drafts = _drafts(vehicle, plan, precedence)
+    drafts = _drafts(plan, precedence, order, setups, changes)
     blocks: list[Block] = []
     shares: list[tuple[Share, ...]] = []
     on_bench: list[frozenset[PartId]] = []
     for draft in drafts:
         these = [steps[n] for n in draft.steps]
-        of = tuple(
-            _share(vehicle, step, factor.get(kind_of(vehicle, step.what), 1.0)) for step in these
-        )
+        of = tuple(share_of[n] for n in draft.steps)
         getting_there = draft.minutes
         wants = max((step.crew for step in these), default=1)
         if these and all(_is_waiting(vehicle, step) for step in these):
@@ -128,19 +156,53 @@ def blocks_of(
     return Work(lying, tuple(shares), arrivals, learned, unknown)
 
 
-def _drafts(vehicle: Vehicle, plan: Plan, precedence: Sequence[Precedence]) -> list[_Draft]:
+def _longest(kinds: frozenset[str], wants: int, people: Sequence[Person]) -> float:
+    """How long work of these kinds may take in one go: a session at least [minutes]."""
+    able = able_for(kinds, people)
+    hours = [Weekly(each.hours) for each in people]
+    return max(LEFT_FROM, longest_together(hours, able, crew_for(able, wants, people)))
+
+
+def _setups(
+    vehicle: Vehicle, plan: Plan, precedence: Sequence[Precedence]
+) -> tuple[list[float], list[float | None]]:
+    """What getting there takes at each step, and of each stint its change of standing [minutes].
+
+    ``None`` where the first stint needs none.
+    """
+    setups = [step.setup_minutes for step in plan.steps]
+    changes: list[float | None] = []
+    standing = plan.start
+    for n, (step, each) in enumerate(zip(plan.steps, precedence, strict=True)):
+        if each.stint == len(changes):
+            if step.standing != standing or changes:
+                minutes = _change(vehicle, standing, step.standing, setups[n])
+                setups[n] -= minutes
+                changes.append(minutes)
+            else:
+                changes.append(None)
+            standing = step.standing
+    return setups, changes
+
+
+def _drafts(
+    plan: Plan,
+    precedence: Sequence[Precedence],
+    order: Sequence[int],
+    setups: Sequence[float],
+    changes: Sequence[float | None],
+) -> list[_Draft]:
     """Steps gathered to blocks, a change of standing before each stint, and what comes first."""
     drafts: list[_Draft] = []
     block_of: dict[int, int] = {}
     standing, stint, visit = plan.start, -1, None
     stint_from = change = -1
-    for n, (step, each) in enumerate(zip(plan.steps, precedence, strict=True)):
-        setup = step.setup_minutes
+    for n in order:
+        step, each = plan.steps[n], precedence[n]
         if each.stint != stint:
             earlier = set(range(max(stint_from, 0), len(drafts))) if stint_from >= 0 else set()
-            if step.standing != standing or earlier:
-                minutes = _change(vehicle, standing, step.standing, setup)
-                setup -= minutes
+            minutes = changes[each.stint]
+            if minutes is not None:
                 drafts.append(_Draft([], step.standing, minutes, earlier))
                 change = len(drafts) - 1
             stint, stint_from, visit = each.stint, len(drafts), None
@@ -150,7 +212,7 @@ def _drafts(vehicle: Vehicle, plan: Plan, precedence: Sequence[Precedence]) -> l
         visit = each.visit
         draft, at = drafts[-1], len(drafts) - 1
         draft.steps.append(n)
-        draft.minutes += setup
+        draft.minutes += setups[n]
         block_of[n] = at
         if change >= 0:
             draft.before.add(change)

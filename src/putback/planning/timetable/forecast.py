@@ -15,10 +15,10 @@ import numpy as np
 from putback.planning.planned_days import Arrival, Timetable
 from putback.planning.timetable.arrivals import ON_TIME
 from putback.planning.timetable.blocks import Work
+from putback.planning.timetable.crews import able_for
 from putback.planning.timetable.timetable import (
     DAY_MINUTES,
     Pieces,
-    able_for,
     minutes_from,
     ready_from,
 )
@@ -84,7 +84,7 @@ def forecast(
         durations[at] = minutes[pieces.block_of[n]] * pieces.share[n]
     comes = [_comes(each, origin, begin, runs, chance) for each in work.arrivals]
     able = {
-        n: [pieces.people[each] for each in able_for(block, timetable.people)]
+        n: [pieces.people[each] for each in able_for(block.kinds, timetable.people)]
         for n, block in enumerate(work.blocks)
         if block.crew and not block.minutes
     }

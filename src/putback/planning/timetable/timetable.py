@@ -1,6 +1,6 @@
 """Put the blocks of a plan on the calendar, and say when all is done, with a bound."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 from math import ceil
@@ -8,6 +8,7 @@ from math import ceil
 import numpy as np
 
 from putback.errors import BadInput
+from putback.planning.plan import Plan
 from putback.planning.planned_days import (
     Absence,
     Absences,
@@ -20,12 +21,16 @@ from putback.planning.planned_days import (
 from putback.planning.timetable.absences import spans_from
 from putback.planning.timetable.at_bench import BENCH
 from putback.planning.timetable.blocks import HOIST, IN_THE_AIR, LEFT_FROM, UP, Work
+from putback.planning.timetable.crews import able_for, crew_for
+from putback.planning.timetable.on_jacks import left_overnight
 from putback.progress import NoProgress, Progress
 from putback.solvers.schedule.crews import Staffed
 from putback.solvers.schedule.site import Job, Lying, Need, Site
 from putback.solvers.schedule.site_search import SiteSearch
 from putback.solvers.schedule.weeks import site_in_weeks
 from putback.solvers.weekly import Spans, Weekly, first_there, joined, longest_together
+from putback.vehicle.ids import SupportId
+from putback.vehicle.vehicle import Vehicle
 
 DAY_MINUTES = 24 * 60
 PIECE = 60
@@ -45,6 +50,10 @@ class Pieces:
     share: tuple[float, ...]
     """Which share of its block's minutes each piece is [-]."""
     origin: datetime
+
+
+Made = tuple[Work, Timetable, Pieces, Staffed]
+"""A timetable with what it was made of."""
 
 
 def origin_of(begin: datetime) -> datetime:
@@ -138,10 +147,21 @@ def make_timetable(
     return table, pieces, plan
 
 
-def able_for(block: Block, people: Sequence[Person]) -> tuple[int, ...]:
-    """Who can do a block: whoever has the skills that anybody here has for it."""
-    wanted = block.kinds & frozenset[str]().union(*(each.skills for each in people))
-    return tuple(n for n, each in enumerate(people) if wanted <= each.skills)
+def leaving_nothing_up(
+    vehicle: Vehicle, plan: Plan, make: Callable[[Collection[SupportId]], Made]
+) -> Made:
+    """Make the timetable of a strip anew as long as it leaves on a jack what need not be left.
+
+    ``make`` makes it with these jacks held: what they bear is one block where the hours are long
+    enough. What is left then fits into nobody's hours.
+    """
+    held: frozenset[SupportId] = frozenset()
+    while True:
+        made = make(held)
+        left = {each.support.id for each in left_overnight(vehicle, plan.steps, made[1])}
+        if left <= held:
+            return made
+        held |= left
 
 
 def _manned(block: Block, people: Sequence[Person]) -> Block:
@@ -152,20 +172,14 @@ def _manned(block: Block, people: Sequence[Person]) -> Block:
     BadInput
         If nobody has all the skills.
     """
-    hours = [Weekly(each.hours) for each in people]
-    able = able_for(block, people)
+    able = able_for(block.kinds, people)
     if not able:
         kinds = ", ".join(sorted(block.kinds))
         raise BadInput(
             f"nobody can do all of {kinds}, which is done in one go",
             mend="give one person all of these skills, or leave the skill away",
         )
-    crew = block.wants
-    if not crew:
-        return block
-    while crew > 1 and not longest_together(hours, able, crew):
-        crew -= 1
-    return replace(block, crew=crew)
+    return replace(block, crew=crew_for(able, block.wants, people))
 
 
 def _cuts(block: Block, minutes: int, longest: int) -> int:
@@ -197,7 +211,7 @@ def _pieces(
     last: list[int] = []
     lying: dict[int, list[int]] = {}
     for number, block in enumerate(work.blocks):
-        able = able_for(block, people)
+        able = able_for(block.kinds, people)
         minutes = ceil(block.minutes - 1e-6)
         many = _cuts(block, minutes, longest_together(hours, able, block.crew))
         days = [ready_from(origin, work.arrivals[each].expected) for each in block.waits]

@@ -1,5 +1,6 @@
 """The plan at hand on the calendar: who does what when, and when all will be done."""
 
+from collections.abc import Collection
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 
@@ -12,13 +13,15 @@ from putback.planning.timetable import (
     LEAD_DAYS,
     Forecast,
     LeadTimes,
+    Made,
     blocks_of,
     forecast,
+    leaving_nothing_up,
     make_timetable,
 )
 from putback.progress import NoProgress, Progress
 from putback.vehicle.goal import Goal
-from putback.vehicle.ids import split_ref
+from putback.vehicle.ids import SupportId, split_ref
 from putback.vehicle.minutes import TIMED
 from putback.workshop.logbooks.garage import in_its_garage
 from putback.workshop.logbooks.workshop import Workshop
@@ -96,7 +99,8 @@ def calendar(
     runs : int, optional
         How many runs the forecast is made of; none without it.
     effort, seconds : float, optional
-        How much work the search is worth, or how long it may take [s].
+        How much work the search is worth, or how long it may take [s]; again for each time that
+        it leaves something on a jack which it need not.
 
     Raises
     ------
@@ -122,23 +126,30 @@ def calendar(
         at_hand = plan_at_hand(workshop, logbook, goal, progress)
         plan, wanted = at_hand.plan, at_hand.goal
     lead = LeadTimes(now.date(), LEAD_DAYS if wishes.lead_days is None else wishes.lead_days)
-    work = blocks_of(state.vehicle, state, plan, wanted, lead)
+
+    def made(held: Collection[SupportId] = ()) -> Made:
+        work = blocks_of(state.vehicle, state, plan, wanted, lead, people, held)
+        return work, *make_timetable(
+            work,
+            people,
+            begin,
+            hoists=wishes.hoists or 1,
+            benches=wishes.benches,
+            hoist_lent=hoist_lent,
+            effort=effort,
+            seconds=seconds,
+            progress=progress,
+        )
+
+    is_strip = wanted is not None
+    work, table, pieces, shifts = (
+        leaving_nothing_up(state.vehicle, plan, made) if is_strip else made()
+    )
     if any(not each.is_promised for each in work.arrivals) and wishes.lead_days is None:
         usual = f"what nobody promised a day for takes {LEAD_DAYS:g} days"
         taken += (Taken(usual, "--lead-days"),)
     if wishes.benches is None and any(BENCH in each.uses and each.minutes for each in work.blocks):
         taken += (Taken("there is a bench for each job that is done at one", "--benches"),)
-    table, pieces, shifts = make_timetable(
-        work,
-        people,
-        begin,
-        hoists=wishes.hoists or 1,
-        benches=wishes.benches,
-        hoist_lent=hoist_lent,
-        effort=effort,
-        seconds=seconds,
-        progress=progress,
-    )
     found = Calendar(plan, wanted, table, taken, due=wishes.due)
     if runs is not None and found.is_timed:
         due = datetime.combine(wishes.due, time()) + timedelta(days=1) if wishes.due else None

@@ -9,9 +9,9 @@ from math import ceil
 
 from putback.logbook.state import State
 from putback.planning.planned_days import Absence, Block, Booking
-from putback.planning.timetable import BENCH, UP, Chase
+from putback.planning.timetable import BENCH, UP, Chase, left_overnight
 from putback.units.figures import in_groups
-from putback.vehicle.ids import AssemblyId, Ref, part_ref, split_ref
+from putback.vehicle.ids import Ref, part_ref
 from putback.workshop.plans.calendar import Calendar
 from putback.workshop.plans.job_card import verb_of
 
@@ -179,31 +179,12 @@ def left_on_jacks(now: State, found: Calendar) -> tuple[str, ...]:
     """Say what a jack or hoist bears from one day to another, of a strip as it is described."""
     if found.goal is None:
         return ()
-    vehicle, steps = now.vehicle, found.plan.steps
-    block_of = {n: at for at, each in enumerate(found.timetable.blocks) for n in each.steps}
-    spans: dict[int, tuple[datetime, datetime]] = {}
-    for each in found.timetable.bookings:
-        begins, ends = spans.get(each.block, (each.begins, each.ends))
-        spans[each.block] = min(begins, each.begins), max(ends, each.ends)
-    moments: dict[Ref, tuple[datetime, datetime]] = {}
-    for number, step in enumerate(steps):
-        span = spans[block_of[number]]
-        kind, identity = split_ref(step.what)
-        whole = vehicle.assemblies.get(AssemblyId(identity)) if kind == "assembly" else None
-        for ref in (step.what, *(map(part_ref, whole.parts) if whole else ())):
-            moments.setdefault(ref, span)
-    told = []
-    for jack in vehicle.temporary_supports.values():
-        if jack.first in moments and jack.last in moments:
-            begins, ends = moments[jack.first][0], moments[jack.last][1]
-            if begins.date() != ends.date():
-                name = now.name_of(part_ref(jack.bears_on))
-                told.append(
-                    f"{name} hangs on the {jack.kind} from {day_words(begins)} to "
-                    f"{day_words(ends)}: give longer hours, or set it down on what stands; "
-                    "nothing is left on a jack"
-                )
-    return tuple(told)
+    return tuple(
+        f"{now.name_of(part_ref(each.support.bears_on))} hangs on the {each.support.kind} from "
+        f"{day_words(each.begins)} to {day_words(each.ends)}: give longer hours, or set it down "
+        "on what stands; nothing is left on a jack"
+        for each in left_overnight(now.vehicle, found.plan.steps, found.timetable)
+    )
 
 
 # -- as bars --------------------------------------------------------------------------------------
