@@ -15,12 +15,14 @@ from putback.vehicle.ids import AssemblyId, PartId
 from putback.vehicle.standing import TemporarySupport
 from putback.workshop.plans.calendar import Calendar
 from putback.workshop.plans.calendar_told import (
+    MOST_NAMED,
     bars_of,
     days_of,
     left_hanging,
     left_on_jacks,
     most_critical,
     short_of_hands,
+    work_of,
 )
 from tests.makers import standing, vehicle
 from tests.workshop.lines import CAR, Lines
@@ -85,12 +87,15 @@ def test_days_hold_sessions_and_pieces_that_follow_each_other_are_one(state, fou
 
 
 def test_a_session_says_what_is_done_and_a_change_how_it_stands_then(state, found):
-    """The first three steps by name, and how many there are besides."""
+    """Each step by name; where a block is only mentioned the first three, and how many besides."""
     first, second = days_of(state, found)[0].sessions[:2]
     assert (str(first.work), first.work.is_change) == ("Stand it: wheels", True)
-    assert str(second.work) == (
-        "Put on: lid; Make, loose: lid screws; Make, loose: lid screws; 1 more"
-    )
+    three = "Put on: lid; Make, loose: lid screws; Make, loose: lid screws"
+    assert str(second.work).startswith(f"{three}; ")
+    assert (len(second.work.pieces), second.work.more) == (4, 0)
+    assert days_of(state, found)[0].jobs == 1 + 4  # the second goes on after noon
+    block = next(n for n, each in enumerate(found.timetable.blocks) if len(each.steps) == 4)
+    assert str(work_of(state, found, block, MOST_NAMED)) == f"{three}; 1 more"
     assert second.work.pieces[0].what == "part:lid"
     assert (first.is_short, second.is_short) == (False, True)
     assert (first.is_at_bench, second.is_at_bench) == (False, True)

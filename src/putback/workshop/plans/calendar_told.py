@@ -16,7 +16,7 @@ from putback.workshop.plans.calendar import Calendar
 from putback.workshop.plans.job_card import verb_of
 
 MOST_NAMED = 3
-"""Steps of a block that are named; of others it is told how many there are."""
+"""Steps of a block that are named where it is only mentioned; of others it is told how many."""
 MOST_CRITICAL = 8
 """Blocks that are named as those which all waits for most often."""
 _LITTLE = 0.005
@@ -34,7 +34,7 @@ class Piece:
 
 @dataclass(frozen=True, slots=True)
 class Work:
-    """What a block is: its first steps, or a change of standing where it has none."""
+    """What a block is: its steps, or the first, or a change of standing where it has none."""
 
     pieces: tuple[Piece, ...]
     more: int
@@ -68,6 +68,8 @@ class Session:
     """Whether it wants more people than there are."""
     is_at_bench: bool = False
     """Whether what is worked on is off the vehicle, however that stands."""
+    block: int = 0
+    """Of the timetable."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,6 +78,12 @@ class Day:
 
     day: date
     sessions: tuple[Session, ...]
+
+    @property
+    def jobs(self) -> int:
+        """How many steps and changes of standing there are; what goes on counts once."""
+        works = {each.block: each.work for each in self.sessions}
+        return sum(max(1, len(each.pieces)) for each in works.values())
 
     @property
     def who(self) -> tuple[str, ...]:
@@ -123,6 +131,7 @@ def days_of(now: State, found: Calendar) -> tuple[Day, ...]:
             work_of(now, found, each.block),
             _is_short(block),
             BENCH in block.uses,
+            each.block,
         )
         days.setdefault(each.begins.date(), []).append(session)
     return tuple(Day(day, tuple(sessions)) for day, sessions in days.items())
@@ -132,16 +141,15 @@ def _goes_on(first: Booking, then: Booking) -> bool:
     return (first.block, first.who, first.ends) == (then.block, then.who, then.begins)
 
 
-def work_of(now: State, found: Calendar, number: int) -> Work:
-    """Say what a block is."""
+def work_of(now: State, found: Calendar, number: int, most: int | None = None) -> Work:
+    """Say what a block is, by so many of its steps at most."""
     block = found.timetable.blocks[number]
     steps = [found.plan.steps[each] for each in block.steps]
     pieces = tuple(
-        Piece(verb_of(step.action), now.name_of(step.what), step.what)
-        for step in steps[:MOST_NAMED]
+        Piece(verb_of(step.action), now.name_of(step.what), step.what) for step in steps[:most]
     )
     standing = now.name_of(f"standing:{block.stands}") if block.stands else ""
-    return Work(pieces, max(len(steps) - MOST_NAMED, 0), standing)
+    return Work(pieces, len(steps) - len(pieces), standing)
 
 
 def most_critical(now: State, found: Calendar) -> tuple[Critical, ...]:
@@ -150,7 +158,7 @@ def most_critical(now: State, found: Calendar) -> tuple[Critical, ...]:
         return ()
     shares = sorted(enumerate(found.forecast.critical), key=lambda each: -each[1])
     return tuple(
-        Critical(share, work_of(now, found, number))
+        Critical(share, work_of(now, found, number, MOST_NAMED))
         for number, share in shares[:MOST_CRITICAL]
         if share >= _LITTLE
     )
