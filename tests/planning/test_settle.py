@@ -1,14 +1,16 @@
 """Making moves by all the rules, and what is learnt where an order does not keep them."""
 
+from putback.planning.ordering import improve as improving
 from putback.planning.ordering.anneal import improve_order
 from putback.planning.ordering.fewer_changes import with_fewer_changes
+from putback.planning.ordering.improve import improve
 from putback.planning.ordering.items import Change, Items, Lesson
 from putback.planning.ordering.order import cost_of
 from putback.planning.ordering.price import price, total_minutes
 from putback.planning.ordering.settle import settle
 from putback.planning.plan import PlanSettings
 from putback.planning.posing.pose import pose
-from putback.planning.search.arrange import Bout, arrange
+from putback.planning.search.arrange import Bout, arrange, bouts_of
 from putback.planning.search.field import Rules
 from putback.vehicle.generate import generate
 from putback.vehicle.job import Job, JobKind
@@ -148,6 +150,26 @@ def test_moves_that_stay_in_their_bouts_are_put_in_order_within_them():
     given = [(bout.standing, sorted(bout.moves)) for bout in bouts]
     assert annealed(items.in_their_bouts(items.ordering)) == given
     assert annealed(items.ordering) != given
+
+
+def test_many_moves_stay_in_their_bouts_if_nobody_looked_for_what_would_hang(monkeypatch):
+    """Where that was looked for they go over a change, and both orders are better than before."""
+    monkeypatch.setattr(improving, "_MANY", 1)
+    settings, v = PlanSettings(), generate(60, 3)
+    rules = of_the_goal(v)
+    begun = with_fewer_changes(rules, price(rules, arrange(rules), settings), settings)
+
+    def bouts_of_moves(priced):
+        bouts = bouts_of([(each.move, each.standing) for each in priced])
+        return [(each.standing, sorted(each.moves)) for each in bouts]
+
+    bouts = bouts_of([(each.move, each.standing) for each in begun])
+    kept = improve(rules, bouts, settings)
+    rules.would_hang = {}
+    free = improve(rules, bouts, settings)
+    assert bouts_of_moves(kept) == bouts_of_moves(begun)
+    assert bouts_of_moves(free) != bouts_of_moves(begun)
+    assert max(total_minutes(kept), total_minutes(free)) < total_minutes(begun)
 
 
 def test_items_cost_what_the_moves_do():

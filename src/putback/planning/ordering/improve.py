@@ -118,6 +118,8 @@ class _Rounds:
         """How often each lesson was learnt."""
         self.again: set[int] = set()
         self.seed = 0
+        self.pins_first = self.is_long and rules.would_hang is None and len(bouts) > 1
+        """Whether nobody looked for what would hang, were moves made in other bouts."""
         self.pinned = False
         """Whether every move stays in its bout."""
 
@@ -131,7 +133,7 @@ class _Rounds:
                 break
             self.order = self.kept
             # If nothing that was found could be mended, it is for what is in the air at changes.
-            self.pinned = again == 1 and self.best is begun
+            self.pinned = again == (0 if self.pins_first else 1) and self.best is begun
             for each in some:
                 known = len(self.learnt)
                 works = self._one(each, lambda _: progress.step(done, most, _TOLD))  # noqa: B023
@@ -140,11 +142,15 @@ class _Rounds:
                     break
 
     def _planned(self) -> list[tuple[_Round, ...]]:
-        """The rounds; of a long order the second lot only where nothing came of the first."""
+        """The rounds; of a long order the second lot only where nothing came of the first.
+
+        Where nobody looked for what would hang, what is found freely can mostly not be mended.
+        """
         mending = _MENDING[: ceil(len(_MENDING) * self.effort)]
         if self.is_long:
             slowly = _SLOWLY[: ceil(len(_SLOWLY) * self.effort)]
-            return [(_SEARCHING[-1], *slowly), (_SEARCHING[-1], *mending)]
+            freely, pinned = (_SEARCHING[-1], *slowly), (_SEARCHING[-1], *mending)
+            return [pinned, freely] if self.pins_first else [freely, pinned]
         return [(far, *mending) for far in _SEARCHING[: ceil(len(_SEARCHING) * self.effort)]]
 
     def _one(self, each: _Round, tell: Callable[[int], None]) -> bool:
@@ -218,7 +224,7 @@ def _told(
     rules: Rules, bouts: Sequence[Bout], known: Mapping[Move, int], latest: Mapping[Move, int]
 ) -> Iterator[Lesson]:
     """What arranging found out of what would hang at a change: it is off, or let go after it."""
-    for piece, nodes in rules.would_hang.items():
+    for piece, nodes in (rules.would_hang or {}).items():
         if known.keys() >= set(nodes):
             yield from before_changes(rules, bouts, known, latest, piece, nodes)
 

@@ -120,8 +120,11 @@ class Rules:
         """What the guard lets pass, for no order was found without: nodes, standings entered."""
         self.spared: frozenset[int] = frozenset()
         """Parts, by number, that may be in the air for the same reason."""
-        self.would_hang: Mapping[frozenset[int], tuple[int, ...]] = {}
-        """Parts, by number, found to hang together in the air once these nodes are done."""
+        self.would_hang: Mapping[frozenset[int], tuple[int, ...]] | None = None
+        """Parts, by number, found to hang together in the air once these nodes are done.
+
+        ``None`` where that was not looked for, as work was not spread over visits.
+        """
 
     def takes_off(self, index: int) -> frozenset[PartId]:
         """The parts that a node takes off."""
