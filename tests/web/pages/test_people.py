@@ -44,6 +44,8 @@ def test_the_owner_sets_name_and_password_once(empty_site):
     again = Client().get(path)
     assert again.status_code == 400
     assert "This link opens nothing any more" in text_of(again)
+    assert Client().post(path, {"name": "Pat", "password": PASSWORD}).url == "/"
+    assert Client().post(path, {"name": "Pat", "password": PASSWORD[1:]}).status_code == 400
 
 
 def test_who_comes_before_the_owner_is_told_where_the_link_is(empty_site):
@@ -99,11 +101,31 @@ def test_somebody_new_comes_in_by_an_invitation(site):
     assert Client().get(path).status_code == 400
 
 
+def test_who_sends_the_form_of_an_invitation_twice_is_in_by_either(site):
+    """The answer to the first tap was never seen: the second is let in, and nothing is new."""
+    path, said = invited(site), {"name": "Gus", "password": PASSWORD}
+    first = Client().post(path, said)
+    garage, browser = site.here.workshop.store.position("garage"), Client()
+    for _ in range(2):
+        assert browser.post(path, said).url == first.url
+        assert browser.get(first.url).status_code == 200
+    assert site.here.workshop.store.position("garage") == garage
+    assert [each.name for each in site.here.people.store.people()].count("Gus") == 1
+    for other in ({"password": "a wrong gate hinge"}, {"name": "Ned Neighbour"}, {"name": "Gil"}):
+        refused = Client().post(path, said | other)
+        assert refused.status_code == 400
+        assert "This link opens nothing any more" in text_of(refused)
+    assert site.browser(NEIGHBOUR).post(path).status_code == 400
+    site.here.workshop.store.revoke(site.vehicle, "gus")
+    assert Client().post(path, said).status_code == 400
+
+
 def test_somebody_known_gains_the_role_with_one_tap(site):
     """And looking at the link uses nothing up."""
     path, browser = invited(site, "viewer"), site.browser(NEIGHBOUR)
     assert "You are signed in as <b>Ned Neighbour</b>" in text_of(browser.get(path))
-    assert browser.post(path).url == f"/v/{site.vehicle}/"
+    for _ in range(2):  # a second tap leads there as well
+        assert browser.post(path).url == f"/v/{site.vehicle}/"
     roles = site.here.workshop.store.roles(site.vehicle)
     assert roles[site.people[NEIGHBOUR]] is Role.VIEWER
 

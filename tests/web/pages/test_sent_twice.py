@@ -182,8 +182,9 @@ LOGS_NOTHING = {
         "v/<str:logbook>/book/export",
     ),
 }
-"""What else can be sent: it writes no entry, or works by a link that opens once (start, join), or
-a partner's entries by their own identities (partners), or what is laid out once (demo)."""
+"""What else can be sent: it writes no entry, or works by a link that opens once (start, join:
+test_people.py), or a partner's entries by their own identities (partners), or what is laid out
+once (demo)."""
 
 
 def test_every_form_is_known_to_log_or_not_to():

@@ -90,6 +90,21 @@ class LettingIn:
             raise StaleLink
         return found
 
+    def used(self, token: str, kind: PassKind) -> Pass | None:
+        """Give the pass of a link that has let somebody in; ``None`` if it has not."""
+        found = self.people.store.pass_of(digest_of(token))
+        return found if found and found.kind is kind and found.used_at else None
+
+    def has_let_in(self, used: Pass, person: PersonId) -> bool:
+        """Tell whether it may be this person who came in by it, and still may.
+
+        Of an account that was made by an invitation it is not known by which.
+        """
+        if used.kind is PassKind.FIRST_START:
+            return used.person == person
+        roles = self.workshop.store.roles(used.logbook)
+        return used.used_by in {person, PersonId("")} and person in roles
+
     def begin(self, token: str, name: str, password: str, device: DeviceId) -> Person:
         """Make the first owner, by the link of the first start.
 

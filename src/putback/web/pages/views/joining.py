@@ -12,7 +12,7 @@ from putback.logbook.entries.base import DeviceId
 from putback.web.here import here
 from putback.web.pages.access import device_of
 from putback.web.pages.show import page
-from putback.web.pages.views.sign_in import let_in
+from putback.web.pages.views.sign_in import address_of, let_in
 from putback.workshop.logbooks.ports import Role
 from putback.workshop.people.letting_in import StaleLink
 from putback.workshop.people.passes import Pass, PassKind
@@ -52,15 +52,19 @@ class ComingInPage:
 def first_start(request: HttpRequest, token: str) -> HttpResponse:
     """Let the owner set name and password."""
     letting_in = here().letting_in
+    if sent := _sent_before(request, token, PassKind.FIRST_START):
+        return sent
     letting_in.shown(token, PassKind.FIRST_START)
     if request.method != "POST":
         return page(request, "pages/coming_in.html", ComingInPage(is_first=True))
     name, password = request.POST.get("name", ""), request.POST.get("password", "")
     try:
         person = letting_in.begin(token, name, password, PAGES)
-    except StaleLink:
-        raise
     except InputError as error:
+        if sent := _sent_before(request, token, PassKind.FIRST_START):
+            return sent  # the two came at once
+        if isinstance(error, StaleLink):
+            raise
         again = ComingInPage(is_first=True, name=name, fault=str(error))
         return page(request, "pages/coming_in.html", again, status=400)
     return let_in(request, person.id)
@@ -70,6 +74,8 @@ def first_start(request: HttpRequest, token: str) -> HttpResponse:
 def join(request: HttpRequest, token: str) -> HttpResponse:
     """Let somebody who was invited in: by a new account, or with the one they have."""
     letting_in, device = here().letting_in, device_of(request)
+    if sent := _sent_before(request, token, PassKind.INVITATION):
+        return sent
     invitation = letting_in.shown(token, PassKind.INVITATION)
     if request.method != "POST":
         return page(request, "pages/coming_in.html", _shown(request, invitation, token))
@@ -78,12 +84,39 @@ def join(request: HttpRequest, token: str) -> HttpResponse:
     name, password = request.POST.get("name", ""), request.POST.get("password", "")
     try:
         person = letting_in.join_anew(token, name, password, PAGES)
-    except StaleLink:
-        raise
     except InputError as error:
+        if sent := _sent_before(request, token, PassKind.INVITATION):
+            return sent  # the two came at once
+        if isinstance(error, StaleLink):
+            raise
         again = replace(_shown(request, invitation, token), name=name, fault=str(error))
         return page(request, "pages/coming_in.html", again, status=400)
     return let_in(request, person.id, reverse("now", args=[invitation.logbook]))
+
+
+def _sent_before(request: HttpRequest, token: str, kind: PassKind) -> HttpResponse | None:
+    """Lead whoever came in by this form already to where it led; any other meets a used link.
+
+    They say who they are by their password, as on the page for signing in.
+    """
+    used = here().letting_in.used(token, kind) if request.method == "POST" else None
+    if used is None:
+        return None
+    device = device_of(request)
+    name, password = request.POST.get("name", ""), request.POST.get("password", "")
+    try:
+        person = (
+            device.person
+            if device
+            else here().people.vouch(name, password, address_of(request)).id
+        )
+    except InputError:
+        return None
+    if not here().letting_in.has_let_in(used, person):
+        return None
+    is_first = kind is PassKind.FIRST_START
+    led_to = reverse("garage") if is_first else reverse("now", args=[used.logbook])
+    return redirect(led_to) if device else let_in(request, person, led_to)
 
 
 def _shown(request: HttpRequest, invitation: Pass, token: str) -> ComingInPage:
