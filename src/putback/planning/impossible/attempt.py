@@ -4,19 +4,24 @@ What can do no harm is done at once, in whichever standing one can go to and com
 may do harm (it ends another way, something that cannot come after it, or a standing) is tried one
 after another, the least harm first. Before each, it is looked at how far one could get if nothing
 did harm any more: what is out of reach then is given up, and what is not needed for the goal
-counts for no harm. If all that has been tried, there is no plan.
+counts for no harm. What would be ended by all that it ends is done now or never, and a state from
+which no more can be done than from one that failed is not tried (`left`). If all that has been
+tried, there is no plan.
 
 Of what does no harm, first comes what keeps to all facts, then one by one what breaks the fewest.
 """
 
+from collections import deque
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Set as AbstractSet
 from itertools import islice
 from typing import NamedTuple
 
 from putback.planning.impossible.laid import Laid
+from putback.planning.impossible.left import Case, Left, is_no_better, left_in
 from putback.planning.impossible.outlook import Foreseeing
 from putback.planning.impossible.shortened import shortened
-from putback.planning.impossible.trial import NONE, VISIT, State
+from putback.planning.impossible.trial import NONE, VISIT, State, Trial
 from putback.planning.posing.fact import Fact
 from putback.planning.search.arrange import Bout
 from putback.progress import NoProgress, Progress
@@ -26,6 +31,8 @@ _Move = tuple[int, StandingId | None, int]
 """A node, where it is done, and how much of what is needed it ends."""
 _MOST_ASKED = 50
 """States of which it is asked why nothing else could be done there, at most."""
+_MOST_COMPARED = 50
+"""States that failed with which others are compared, at most."""
 
 
 class Unknown(Exception):
@@ -49,7 +56,11 @@ class Tried(NamedTuple):
 
 
 def attempt(
-    laid: Laid, given_up: Collection[Fact], patience: int, progress: Progress = NoProgress()
+    laid: Laid,
+    given_up: Collection[Fact],
+    patience: int,
+    progress: Progress = NoProgress(),
+    begun: State | None = None,
 ) -> Tried:
     """Find a plan where some facts are not so, or that there is none.
 
@@ -63,6 +74,8 @@ def attempt(
         States looked at before giving up.
     progress : Progress
         Asked whether to go on.
+    begun : State or None
+        What can be done in any case, where it is known.
 
     Returns
     -------
@@ -74,35 +87,48 @@ def attempt(
     Unknown
         If those did not tell.
     """
-    return _Attempt(laid, given_up).run(patience, progress)
+    return _Attempt(laid, given_up).run(patience, progress, begun)
+
+
+def begun_freely(laid: Laid) -> State:
+    """Do what does no harm while all facts are so: each try may begin with that."""
+    trial = Trial(laid, ())
+    state = trial.begin()
+    trial.do_freely(state)
+    return state
 
 
 class _Attempt(Foreseeing):
     """One try, with some facts given up."""
 
-    def run(self, patience: int, progress: Progress) -> Tried:
+    def run(self, patience: int, progress: Progress, begun: State | None) -> Tried:
         """Look at one state after another, the most promising first."""
-        stack = [self.begin()]
-        seen: set[tuple[object, ...]] = set()
+        stack: list[State | Case] = [self.begin(begun)]
+        seen: set[Left] = set()
+        failed: deque[Case] = deque(maxlen=_MOST_COMPARED)
         parted: list[tuple[State, list[_Move]]] = []
         looked_at = 0
         while stack:
             state = stack.pop()
+            if isinstance(state, Case):
+                failed.append(state)  # all that came of it has been tried
+                continue
             looked_at += 1
             if looked_at > patience:
                 raise Unknown(self._facts_blamed())
             progress.step(looked_at, patience, "trying every order")
-            branches = self._settle(state)
+            settled = self._settle(state)
             if not state.missing[self.laid.goal]:
                 return Tried(shortened(self, state), looked_at)
-            if branches is None:
+            if settled is None:
                 continue
-            region = frozenset(self.region(state))
-            key = (frozenset(state.done), frozenset(state.dead), frozenset(state.stood), region)
-            if key not in seen:
-                seen.add(key)
+            branches, needed = settled
+            left = left_in(self, state, needed)
+            if left not in seen and not any(is_no_better(self, left, each) for each in failed):
+                seen.add(left)
+                stack.append(Case(state, left))
                 parted.append((state, branches))
-                stack += reversed(list(self._next(state, branches)))
+                stack += reversed(list(self._next(state, branches, needed)))
         self._blame_parted(parted)
         return Tried(None, looked_at, self._facts_blamed())
 
@@ -117,8 +143,8 @@ class _Attempt(Foreseeing):
             state.dead.update(index for index, _, _ in branches)
             self.blame(self.again(seen), sorted(ended))
 
-    def _settle(self, state: State) -> list[_Move] | None:
-        """Do all that can do no harm; give what may, where, and how much.
+    def _settle(self, state: State) -> tuple[list[_Move], set[int]] | None:
+        """Do all that can do no harm; give what may, where, and how much, and what is needed.
 
         ``None`` where there is no hope.
         """
@@ -128,13 +154,13 @@ class _Attempt(Foreseeing):
         while True:
             self.do_freely(state)
             if not state.missing[self.laid.goal]:
-                return []
+                return [], needed
             before = len(state.made)
             found = list(self._harmful(state, needed, waits))
             if len(state.made) > before or self._do_one(state, found):
                 fresh = fresh and self.harmful.isdisjoint(i for _, i in state.made[before:])
             elif fresh:
-                return sorted(found, key=lambda each: each[2])
+                return sorted(found, key=lambda each: each[2]), needed
             else:
                 outlook = self.outlook(state)
                 if outlook is None:
@@ -171,8 +197,10 @@ class _Attempt(Foreseeing):
         self, state: State, index: int, one: StandingId | None, two: StandingId | None
     ) -> bool:
         """Whether one can go to and fro between two standings after a node, done in either."""
-        if any(index in first for first, _ in self.spans):
+        if index in self.begins:
             return False
+        if index not in self.kills:  # then all standings that one can come back from are alike
+            return True
         free = [s for s in self.entered(state) if s not in self.kills.get(index, NONE)]
         return two in self.reach(one, free) and one in self.reach(two, free)
 
@@ -225,15 +253,51 @@ class _Attempt(Foreseeing):
 
     def _leaves_hanging(self, state: State, index: int, standing: StandingId | None) -> bool:
         """Whether something begun with a node cannot be ended there and then."""
-        if not any(index in first and not last <= state.done.keys() for first, last in self.spans):
+        if index not in self.begins or not any(
+            index in first and not last <= state.done.keys() for first, last in self.spans
+        ):
             return False
         after = state.copy()
         self.do(after, index, standing)
         self.do_freely(after)
         return bool(self.hanging(after))
 
-    def _next(self, state: State, branches: Iterable[_Move]) -> Iterator[State]:
+    def _either(
+        self, state: State, branches: Iterable[_Move], needed: AbstractSet[int]
+    ) -> _Move | None:
+        """Give something that is done now or never: all that it ends would end it.
+
+        In a plan that does none of that before it, it may as well come first: it ends no standing
+        and begins nothing that keeps the vehicle as it stands.
+        """
+        for index, standing, harm in branches:
+            if index in self.kills or index in self.begins:
+                continue
+            if all(
+                index in self.ends.get(other, ())
+                for other in self.ends.get(index, ())
+                if other in needed
+                and other not in state.done
+                and other not in state.dead
+                and (index, other) not in self.laid.covered
+            ):
+                return index, standing, harm
+        return None
+
+    def _next(
+        self, state: State, branches: Iterable[_Move], needed: AbstractSet[int]
+    ) -> Iterator[State]:
         """Give what may be tried next: what may do harm, or a standing with no way back."""
+        either = self._either(state, branches, needed)
+        if either is not None:
+            index, standing, _ = either
+            after = state.copy()
+            self.do(after, index, standing)
+            yield after
+            after = state.copy()
+            after.dead.add(index)
+            yield after
+            return
         for index, standing, _ in branches:
             after = state.copy()
             self.do(after, index, standing)

@@ -7,13 +7,13 @@ leaves out is found out by trying with these facts alone.
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from putback.planning.impossible.trial import State, Trial
 from putback.vehicle.ids import StandingId, part_ref
 
 
-@dataclass(frozen=True, slots=True)
-class Forced:
+class Forced(NamedTuple):
     """Something every way to the goal contains: the one way of several that is left."""
 
     node: int

@@ -9,6 +9,7 @@ hitting set dualization* (Ignatiev, Previti, Liffiton and Marques-Silva, CP 2015
 set that contradicts itself has a fact in common with what must be given up to reach the goal; the
 smallest set that meets all such ways of giving up is tried, and if the goal can be reached with
 it, more ways of giving up are found. Until it cannot: then no smaller set contradicts itself.
+Nor does one where a set that was found on the way to contradict itself, once shrunk, is as small.
 
 Such ways are gathered many at a time, with nothing in common, since each of these makes the
 smallest set bigger. A plan that keeps to the facts in question breaks few others, and tells which
@@ -20,11 +21,10 @@ it must be known.
 from collections.abc import Sequence, Set
 from contextlib import suppress
 from dataclasses import dataclass
-from math import inf
 
 from putback.errors import ImpossibleGoal
 from putback.planning.impossible.andor import Proof, any_proof, smallest_proof
-from putback.planning.impossible.attempt import Unknown, attempt
+from putback.planning.impossible.attempt import Unknown, attempt, begun_freely
 from putback.planning.impossible.facts import facts_of
 from putback.planning.impossible.hitting import met_by, smallest_hitting_set
 from putback.planning.impossible.laid import Laid
@@ -50,6 +50,10 @@ _MOST_TOLD = 12
 """So many facts a person is told at most."""
 _MOST_BLAMED = 60
 """So many facts that contradict one another tell what to give up, at most."""
+_NEARLY = 2
+"""It is looked for less in sets at most so much bigger than what is sure to be needed [-]."""
+_MOST_SHRUNK = 2
+"""In so many of them at a time."""
 _MENDED = 4
 """So often a guess at what contradicts itself is tried, each time with more."""
 _COMMON = frozenset({Sort.HOLDS, Sort.ASKED, Sort.IN_THE_WAY, Sort.BEFORE})
@@ -133,9 +137,12 @@ class _Search:
         facts = facts_of(problem, targets)
         self.laid = Laid(problem, targets, facts)
         self.grounds = self.laid.grounds
+        self.begun = begun_freely(self.laid)
         self.all = frozenset(facts)
-        self.found = self.all
-        """The fewest facts of which it is known that they contradict one another."""
+        self.fewest: frozenset[Fact] = frozenset()
+        """The fewest facts that have one in common with every way to reach the goal."""
+        self.shrunk: set[frozenset[Fact]] = set()
+        """Contradicting sets in which it was looked for less."""
         self.reached: list[frozenset[Fact]] = []
         """Sets with which the goal was reached, and so it is with less."""
         self.barred: list[frozenset[Fact]] = []
@@ -152,10 +159,14 @@ class _Search:
             best, smallest = self._smallest(proof), True
         except _Given:
             self.effort, smallest = self.most, False
-            best = proof.facts if proof else tuple(sorted(self._shrunk(self.found)))
-        return Contradicting(best, smallest, self._changes(best))
+            best = self._best()
+        if proof is not None and best == set(proof.facts):
+            told = proof.facts  # in its order
+        else:
+            told = tuple(sorted(best if smallest else self._shrunk(best)))
+        return Contradicting(told, smallest, self._changes(told))
 
-    def _smallest(self, proof: Proof | None) -> tuple[Fact, ...]:
+    def _smallest(self, proof: Proof | None) -> frozenset[Fact]:
         """Give the smallest set of all.
 
         Raises
@@ -163,32 +174,50 @@ class _Search:
         _Given
             If that is not found.
         """
-        most = len(proof.facts) if proof is not None and proof.smallest else inf
-        if proof is not None and most <= _SURE:
-            return proof.facts
-        for fact in proof.facts if proof is not None else ():  # those that each has one by one
-            self._reaches(self.all - {fact})
-        while True:
-            ways = [self.all - more for more in self.reached]
-            tried = smallest_hitting_set(ways, self.progress)
-            if not tried.smallest:
+        if proof is not None:
+            if proof.smallest and len(proof.facts) <= _SURE:
+                return frozenset(proof.facts)
+            self.barred.append(frozenset(proof.facts))
+            for fact in proof.facts:  # those that each has one by one
+                self._reaches(self.all - {fact})
+        while not self._is_smallest():
+            if (reaches := self._reaches(self.fewest, _PATIENCE)) is None:
                 raise _Given
-            if proof is not None and len(tried.facts) >= most:
-                return proof.facts
-            reaches = self._reaches(tried.facts, _PATIENCE)
-            if reaches is None:
-                raise _Given
-            if not reaches:
-                return tuple(sorted(tried.facts))
-            self._give_up_apart(tried.facts)
+            if reaches:
+                self._give_up_apart(self.fewest)
+        return self._best()
+
+    def _best(self) -> frozenset[Fact]:
+        """The fewest facts of which it is known that they contradict one another."""
+        return min(self.barred, key=len, default=self.all)
+
+    def _is_smallest(self) -> bool:
+        """Whether as few facts contradict one another as meet all ways to reach the goal.
+
+        Raises
+        ------
+        _Given
+            If the fewest that meet all ways are not found.
+        """
+        tried = smallest_hitting_set([self.all - more for more in self.reached], self.progress)
+        if not tried.smallest:
+            raise _Given
+        self.fewest = tried.facts
+        return self._is_met()
+
+    def _is_met(self) -> bool:
+        """Whether so few contradict one another; where nearly so few do, look for less of them."""
+        for less in sorted(self.barred, key=len)[:_MOST_SHRUNK]:
+            nearly = len(self.fewest) < len(less) <= _NEARLY * len(self.fewest)
+            if nearly and less not in self.shrunk:
+                self.shrunk |= {less, self._shrunk(less)}
+        return len(self._best()) <= len(self.fewest)
 
     def _give_up_apart(self, facts: frozenset[Fact]) -> None:
         """Find ways to reach the goal that give up nothing of some facts, nor what others do."""
         kept = facts
-        while reaches := self._reaches(kept):
+        while self._reaches(kept) and not self._is_smallest():
             kept |= self.all - self._grown(kept)
-        if reaches is False:
-            self.found = min(self.found, kept, key=len)
 
     def _changes(self, facts: tuple[Fact, ...]) -> tuple[tuple[Fact, ...], ...]:
         """Give what to change; all facts of which any alone would do, where one would."""
@@ -205,7 +234,7 @@ class _Search:
 
         Empty where the effort does not suffice.
         """
-        cores = [core]
+        cores = [core, *(less for less in self.barred if len(less) <= _MOST_BLAMED)]
         try:
             while True:
                 change = smallest_hitting_set(cores, self.progress)
@@ -242,7 +271,7 @@ class _Search:
                 return guess
             if reaches is None:
                 break
-            guess |= met_by([facts - more for more in self.reached if guess <= more])
+            guess = guess.union(*(facts - more for more in self.reached if guess <= more))
         return facts
 
     def _grown(self, facts: frozenset[Fact]) -> frozenset[Fact]:
@@ -265,6 +294,8 @@ class _Search:
             if not found:
                 break
             cores += found
+        if self._is_met():
+            return kept
         kept = self._kept(more) if reaches else self._added(kept, sorted(more - kept))
         for fact in sorted(self.all - kept):
             kept = self._added(kept, [fact])
@@ -348,7 +379,9 @@ class _Search:
         """
         given_up = self.all - facts
         try:
-            bouts, looked_at, blamed = attempt(self.laid, given_up, patience, self.progress)
+            bouts, looked_at, blamed = attempt(
+                self.laid, given_up, patience, self.progress, self.begun
+            )
         except Unknown as unknown:
             self.blamed[facts] = unknown.blamed
             self._spend(patience)

@@ -27,6 +27,12 @@ class Laid:
         self.near = near(problem, targets)
         self.is_step = {i for i in self.near if problem.nodes[i].kind.is_step}
         self.steps = sorted(self.is_step)
+        self.takes = {
+            index: node.parts
+            for index in self.steps
+            if (node := problem.nodes[index]).kind in (Kind.PART, Kind.WHOLE)
+        }
+        """The parts that are off after a step."""
         self.count = [0] * (self.goal + 1)
         self.any_of: list[tuple[int, ...]] = []
         self.of: list[int] = []
@@ -123,11 +129,10 @@ class Laid:
         for standing, record in problem.vehicle.standings.items():
             for part in bears_on(record) - problem.parts_off:
                 fact = number[Fact(Sort.BEARS, standing, part)]
-                for index in steps:
-                    if nodes[index].kind in (Kind.PART, Kind.WHOLE) and part in nodes[index].parts:
+                for index, parts in self.takes.items():
+                    if part in parts:
                         self.kills.setdefault(index, []).append((standing, fact))
         self.spans = [
             (steps.intersection(s.first), steps.intersection(s.last), number[s.source])
             for s in problem.spans
         ]
-        self.begins = {index for first, _, _ in self.spans for index in first}

@@ -10,8 +10,9 @@ from dataclasses import replace
 
 from putback.planning.impossible.blamed import Blame, Forced, Foreseen
 from putback.planning.impossible.trial import VISIT, State, Trial
-from putback.planning.posing.problem import Kind
-from putback.vehicle.ids import StandingId, part_ref
+from putback.vehicle.ids import PartId, StandingId, part_ref
+
+_NOTHING: frozenset[PartId] = frozenset()
 
 
 class Foreseeing(Trial):
@@ -30,11 +31,13 @@ class Foreseeing(Trial):
         waits: dict[int, list[int]] = {}
         held: list[set[int]] = []
         forced: dict[int, Forced] = {}
+        last: tuple[set[int], list[StandingId | None]] | None = None
         while True:
             hope, standings = self._hope(state, waits, held)
             seen = Foreseen(state, hope, standings, waits, held, forced)
-            if self.laid.goal not in hope:
+            if self.laid.goal not in hope or (hope, standings) == last:
                 return seen
+            last = hope, standings
             before = len(waits), len(held)
             forced = self._forced(state, hope, standings)
             waits = self._waiting(forced, standings)
@@ -64,7 +67,7 @@ class Foreseeing(Trial):
         What ``waits`` for others comes after these all the same, and until one of each that is
         ``held`` is done, the standing does not change.
         """
-        laid = self.laid
+        laid, up = self.laid, self.up
         missing, met, gone = state.missing.copy(), state.met[:], state.gone.copy()
         hope = set(state.done)
         todo = [i for i in state.ready if i not in state.dead and i not in state.done]
@@ -89,28 +92,24 @@ class Foreseeing(Trial):
                     return hope, there
                 staying = False
                 continue
-            standings, fresh, left, at = now, False, [], 0
+            standings, fresh, left = now, False, []
             stood = {*state.stood, *now}
-            while at < len(todo):
-                index = todo[at]
-                at += 1
-                if all(first in hope for first in waits.get(index, ())) and (
-                    index not in laid.is_step or self._could(index, now, stood)
+            for index in todo:  # grows on the way
+                if (index in waits and not hope.issuperset(waits[index])) or (
+                    index in self.tied and not self._could(index, now, stood)
                 ):
-                    fresh = True
-                    hope.add(index)
-                    node = laid.problem.nodes[index] if index != laid.goal else None
-                    if node is not None and node.kind in (Kind.PART, Kind.WHOLE):
-                        gone |= node.parts
-                    for number in laid.meets[index]:
-                        if not met[number] and not self.up[laid.fact[number]]:
-                            met[number] = 1
-                            owner = laid.of[number]
-                            missing[owner] -= 1
-                            if not missing[owner] and owner not in state.dead:
-                                todo.append(owner)
-                else:
                     left.append(index)
+                    continue
+                fresh = True
+                hope.add(index)
+                gone |= laid.takes.get(index, _NOTHING)
+                for number in laid.meets[index]:
+                    if not met[number] and not up[laid.fact[number]]:
+                        met[number] = 1
+                        owner = laid.of[number]
+                        missing[owner] -= 1
+                        if not missing[owner] and owner not in state.dead:
+                            todo.append(owner)
             todo = left
 
     def _could(
@@ -119,8 +118,6 @@ class Foreseeing(Trial):
         crack = self.crack.get(index)
         if crack is not None and crack not in stood:
             return False
-        if index not in self.bound and self.laid.standings[0] is None:
-            return True
         within = self.laid.standings[0] is not None
         for each in standings:
             if index not in self.shut[each] and not (within and each is None):
@@ -159,10 +156,11 @@ class Foreseeing(Trial):
             forced[at] = each
             for number in laid.demands[at]:
                 if not state.met[number] and not self.up[laid.fact[number]]:
-                    ways = [way for way in laid.any_of[number] if way in hope]
-                    if len(ways) == 1:
-                        todo.append(Forced(ways[0], at, laid.any_of[number], laid.fact[number]))
-            if at in laid.is_step:
+                    any_of = laid.any_of[number]
+                    ways = any_of if len(any_of) == 1 else [way for way in any_of if way in hope]
+                    if len(ways) == 1 and ways[0] not in forced:
+                        todo.append(Forced(ways[0], at, any_of, laid.fact[number]))
+            if at in self.bound or (len(standings) == 1 and at in laid.is_step):
                 where = [each for each in standings if at not in self.shut[each]]
                 if len(where) == 1 and where[0] not in entered:
                     entered.add(where[0])

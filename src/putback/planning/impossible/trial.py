@@ -83,6 +83,7 @@ class Trial:
             if not self.counts(laid.closed[standing])
         }
         """The standings that are not closed, each with what must be off for it."""
+        self.asked = {part for off in self.asks.values() for part in off}
         self.ways = {
             at: frozenset(to for to in laid.standings if to in leads or up[laid.no_change[to]])
             for at, leads in laid.leads.items()
@@ -99,15 +100,20 @@ class Trial:
             for i, killed in laid.kills.items()
             if (lost := {standing for standing, fact in killed if not up[fact]})
         }
+        self.tied = {*self.bound, *self.crack}
+        """What cannot be done wherever the vehicle is stood in any way."""
+        if laid.problem.start is None and laid.standings[0] is not None:
+            self.tied = laid.is_step
         self._regions: dict[object, list[StandingId | None]] = {}
         self.ended_by: dict[int, list[int]] = {}
         for then, these in self.ends.items():
             for first in these:
                 self.ended_by.setdefault(first, []).append(then)
         self.spans = [(first, last) for first, last, fact in laid.spans if not up[fact]]
+        self.begins = {i for first, _ in self.spans for i in first}
         self.harmful = {
             *self.kills,
-            *(i for first, _ in self.spans for i in first),
+            *self.begins,
             *(
                 i
                 for i, these in self.ends.items()
@@ -115,32 +121,40 @@ class Trial:
             ),
         }
 
-    def begin(self) -> State:
-        """Give the state with nothing done, in the standing of now."""
+    def begin(self, begun: State | None = None) -> State:
+        """Give the state with nothing done, or what was begun with all facts so."""
         laid = self.laid
-        missing, owed = laid.count.copy(), [0] * len(laid.count)
+        start = laid.problem.start
+        if begun is None:
+            state = State(
+                laid.count.copy(),
+                [0] * len(laid.count),
+                bytearray(len(laid.any_of)),
+                {},
+                set(),
+                [i for i in laid.steps if not laid.count[i]],
+                start,
+                {start},
+                set(laid.problem.parts_off),
+                set(),
+                {start},
+                [],
+            )
+        else:
+            state = begun.copy()
+        free = [] if begun else [i for i in laid.near if not laid.count[i]]
         for fact, numbers in laid.resting_on.items():
             if self.up[fact]:
                 for number in numbers:
-                    missing[laid.of[number]] -= 1
-                    owed[laid.of[number]] += 1
-        start = laid.problem.start
-        state = State(
-            missing,
-            owed,
-            bytearray(len(laid.any_of)),
-            {},
-            set(),
-            [i for i in laid.steps if not missing[i]],
-            start,
-            {start},
-            set(laid.problem.parts_off),
-            set(),
-            {start},
-            [],
-        )
-        for index in laid.near:  # what is parted where no joint holds any more
-            if laid.problem.nodes[index].kind is Kind.PARTED and not missing[index]:
+                    if not state.met[number]:
+                        owner = laid.of[number]
+                        state.owed[owner] += 1
+                        state.missing[owner] -= 1
+                        if not state.missing[owner]:
+                            free.append(owner)
+        state.ready += [i for i in free if i in laid.is_step and laid.count[i]]
+        for index in free:  # what is parted where no joint holds any more
+            if index != laid.goal and laid.problem.nodes[index].kind is Kind.PARTED:
                 self._finish(state, index)
         return state
 
@@ -206,6 +220,8 @@ class Trial:
 
     def hanging(self, state: State) -> list[set[int]]:
         """What can only be done before the standing changes."""
+        if state.done.keys().isdisjoint(self.begins):
+            return []
         return [
             last
             for first, last in self.spans
@@ -238,11 +254,12 @@ class Trial:
         state.here = standing
         state.used.add(standing)
         state.made.append((standing, index))
-        node = laid.problem.nodes[index]
-        state.dead.update(o for o in self.ends.get(index, ()) if o not in state.done)
-        state.lost.update(self.kills.get(index, ()))
-        if node.kind in (Kind.PART, Kind.WHOLE):
-            state.gone |= node.parts
+        if index in self.ends:
+            state.dead.update(o for o in self.ends[index] if o not in state.done)
+        if index in self.kills:
+            state.lost |= self.kills[index]
+        if index in laid.takes:
+            state.gone |= laid.takes[index]
         self._finish(state, index)
 
     def _finish(self, state: State, index: int) -> None:
