@@ -15,6 +15,7 @@ from math import inf
 
 from putback.planning.bounds.landmarks import landmarks, unavoidable
 from putback.planning.bounds.standing_walk import least_walks
+from putback.planning.bounds.walk_work import with_work
 from putback.planning.plan import PlanSettings
 from putback.planning.posing.problem import CRACK_SHARE, Clause, Node, Problem
 from putback.planning.search.choose import cheapest
@@ -52,7 +53,9 @@ def lower_bound(
     nodes = [problem.nodes[index] for index in sorted(marks.sure)]
     work = cheapest(problem, targets, minutes=lambda node: node.least, progress=progress).bound
     unavoidable_minutes = work + _once(problem, nodes, settings)
-    walks = least_walks(marks, targets, _least_changes(problem))
+    change = _least_changes(problem)
+    walks = least_walks(marks, targets, change)
+    walks = with_work(marks, targets, change, walks, work, progress)
     setup = least_setup(Sorts(marks), walks, settings, progress)
     late = _late(problem, marks.before, marks.sure)
     return Bound(max(unavoidable_minutes, work + setup) + late, unavoidable_minutes)

@@ -22,6 +22,11 @@ _MOST_CHANGES = 24
 _MOST_TRIED = 400
 """So many bouts are looked into at most; what is found till then stays a bound."""
 
+MOST_VISITS = 9
+"""Walks with more visits are not gone through one by one."""
+
+Walk = tuple[StandingId, ...]
+
 Change = Mapping[tuple[StandingId, StandingId], float]
 """The least that going from one standing to another costs, whatever is off [minutes]."""
 
@@ -34,7 +39,7 @@ def least_walks(marks: Landmarks, targets: Sequence[Clause], change: Change) -> 
     """
     if not marks.problem.usable:
         return [0.0]
-    walks = _Walks(marks, targets)
+    walks = Walks(marks, targets)
     of_all = walks.least_of_all(change)
     at = walks.begin()
     least: list[float] = []
@@ -58,7 +63,7 @@ class _Thing:
     asks: tuple[int, ...]
 
 
-class _Walks:
+class Walks:
     """Walks of one problem, longer by one change each time."""
 
     def __init__(self, marks: Landmarks, targets: Sequence[Clause]) -> None:
@@ -142,6 +147,28 @@ class _Walks:
                     if after != done:  # else one may as well go on from here
                         heappush(queue, (cost + minutes, next(number), there, after))
         return inf
+
+    def in_order(self, change: Change) -> Iterator[tuple[float, Walk, bool]]:
+        """Give the walks of up to `MOST_VISITS` visits, the cheapest first.
+
+        Of each what it costs [minutes], and whether all targets are reached on it. Walks that get
+        no further than shorter ones are given as well.
+        """
+        number = count()
+        queue: list[tuple[float, int, Walk, int]] = [
+            (cost, next(number), (standing,), done)
+            for standing, ways in self.begin().items()
+            for done, cost in ways.items()
+        ]
+        while queue:
+            cost, _, walk, done = heappop(queue)
+            yield cost, walk, self._reached(done)
+            here = walk[-1]
+            for there in self.problem.usable if len(walk) < MOST_VISITS else ():
+                minutes = change[here, there]
+                if there != here and minutes < inf and self._may_enter(there, done):
+                    after = self._all_done(done, there)
+                    heappush(queue, (cost + minutes, next(number), (*walk, there), after))
 
     def _reached(self, done: int) -> bool:
         return all(done & target for target in self._targets)
