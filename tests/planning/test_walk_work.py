@@ -4,7 +4,11 @@ from hypothesis import event, given
 from hypothesis import strategies as st
 
 from putback.planning.bounds import bound as bounding
+from putback.planning.bounds import standing_walk
 from putback.planning.bounds.bound import lower_bound
+from putback.planning.bounds.landmarks import landmarks
+from putback.planning.bounds.standing_walk import Walks, least_walks
+from putback.planning.bounds.walk_work import with_work
 from putback.planning.plan import PlanSettings
 from putback.planning.posing.pose import pose, targets_of
 from putback.vehicle.facts import Before, Obstruction
@@ -56,7 +60,7 @@ def test_the_walk_counts_where_it_saves_more_work():
 
 def test_what_is_asked_of_work_alone_or_walks_alone_would_be_less(monkeypatch):
     """The lid's four minutes, and no walk: each is the least, and no plan has both."""
-    monkeypatch.setattr(bounding, "with_work", lambda *given: given[3])
+    monkeypatch.setattr(bounding, "with_work", lambda walks, least, *_: least)
     assert at_least(quick_or_near(slow=30)) == 14.0
 
 
@@ -65,6 +69,20 @@ def test_a_standing_that_is_entered_after_what_it_needs_off_is_come_to_only_then
     v = quick_or_near(slow=60)
     up = Standing("up", "up", change_minutes={"ground": 20.0}, needs_off=("door",))
     assert at_least(v.with_records(standings={**v.standings, "up": up})) == 70.0
+
+
+def test_of_walks_longer_than_were_counted_one_by_one_nothing_more_is_said(monkeypatch):
+    """Their entry speaks of more changes than any walk that was looked into."""
+    monkeypatch.setattr(standing_walk, "_MOST_TRIED", 1)
+    v = quick_or_near(slow=60)
+    now = state_of(v, standing="ground")
+    problem = pose(v, now, {"frame"})
+    targets = targets_of(problem, now, Goal("g", "pump off", "frame", off=("pump",)))
+    change = {(a, b): 20.0 * (a != b) for a in v.standings for b in v.standings}
+    walks = Walks(landmarks(problem, targets), targets, change)
+    least = least_walks(walks)
+    assert least == [0.0, 20.0]
+    assert with_work(walks, least, 14.0) == [56.0, 20.0]
 
 
 @st.composite
@@ -129,7 +147,7 @@ def test_it_is_never_less_than_work_and_walks_by_themselves(case):
     if bound_and_best(case, WALKS_ONLY) is None:
         return
     together = lower_bound(problem, targets, WALKS_ONLY).minutes
-    kept, bounding.with_work = bounding.with_work, lambda *given: given[3]
+    kept, bounding.with_work = bounding.with_work, lambda walks, least, *_: least
     try:
         apart = lower_bound(problem, targets, WALKS_ONLY).minutes
     finally:

@@ -22,8 +22,16 @@ from putback.progress import NoProgress, Progress
 Literal = int
 """A variable, or with a minus sign its negation."""
 
+Settled = Literal | bool
+"""A literal, or what is settled already."""
+
 _LOOK_AROUND_S = 0.05
 """How often a running search looks whether somebody wants it to end [s]."""
+
+
+def negation(literal: Settled) -> Settled:
+    """Give what holds where a literal does not."""
+    return (not literal) if isinstance(literal, bool) else -literal
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +54,8 @@ class Choice:
 
     def __init__(self) -> None:
         """Begin with nothing to choose."""
+        self.is_shut = False
+        """Whether something was asked for that cannot be."""
         self._variables = 0
         self._clauses: list[list[Literal]] = []
         self._exclusive: list[list[Literal]] = []
@@ -60,9 +70,16 @@ class Choice:
         self._variables += 1
         return self._variables
 
-    def any_of(self, literals: Iterable[Literal]) -> None:
+    def any_of(self, literals: Iterable[Settled]) -> None:
         """Ask that at least one holds; of none at all, the impossible."""
-        self._clauses.append(list(literals))
+        left: list[Literal] = []
+        for each in literals:
+            if each is True:
+                return
+            if each is not False:
+                left.append(each)
+        self.is_shut = self.is_shut or not left
+        self._clauses.append(left)
 
     def implies(self, condition: Literal, any_of: Iterable[Literal]) -> None:
         """Ask that at least one holds where the condition does."""

@@ -14,7 +14,7 @@ from itertools import pairwise, permutations
 from math import inf
 
 from putback.planning.bounds.landmarks import landmarks, unavoidable
-from putback.planning.bounds.standing_walk import least_walks
+from putback.planning.bounds.standing_walk import Walks, least_walks
 from putback.planning.bounds.walk_work import with_work
 from putback.planning.plan import PlanSettings
 from putback.planning.posing.problem import CRACK_SHARE, Clause, Node, Problem
@@ -53,10 +53,9 @@ def lower_bound(
     nodes = [problem.nodes[index] for index in sorted(marks.sure)]
     work = cheapest(problem, targets, minutes=lambda node: node.least, progress=progress).bound
     unavoidable_minutes = work + _once(problem, nodes, settings)
-    change = _least_changes(problem)
-    walks = least_walks(marks, targets, change)
-    walks = with_work(marks, targets, change, walks, work, progress)
-    setup = least_setup(Sorts(marks), walks, settings, progress)
+    walks = Walks(marks, targets, _least_changes(problem))
+    stands = with_work(walks, least_walks(walks), work, progress)
+    setup = least_setup(Sorts(marks), stands, settings, progress)
     late = _late(problem, marks.before, marks.sure)
     return Bound(max(unavoidable_minutes, work + setup) + late, unavoidable_minutes)
 

@@ -14,6 +14,7 @@ from math import inf
 
 from putback.planning.bounds.landmarks import Landmarks
 from putback.planning.posing.problem import Clause, Kind
+from putback.planning.search.walks import Walk
 from putback.vehicle.ids import StandingId, split_ref
 
 _MOST_CHANGES = 24
@@ -25,27 +26,24 @@ _MOST_TRIED = 400
 MOST_VISITS = 9
 """Walks with more visits are not gone through one by one."""
 
-Walk = tuple[StandingId, ...]
-
 Change = Mapping[tuple[StandingId, StandingId], float]
 """The least that going from one standing to another costs, whatever is off [minutes]."""
 
 
-def least_walks(marks: Landmarks, targets: Sequence[Clause], change: Change) -> list[float]:
+def least_walks(walks: "Walks") -> list[float]:
     """Give what walks that reach the targets cost at least [minutes].
 
     The entry *k* speaks of walks with *k* changes of standing, the last of all with more; infinite
     where there is none.
     """
-    if not marks.problem.usable:
+    if not walks.problem.usable:
         return [0.0]
-    walks = Walks(marks, targets)
-    of_all = walks.least_of_all(change)
+    of_all = walks.least_of_all()
     at = walks.begin()
     least: list[float] = []
     while len(least) <= _MOST_CHANGES and walks.tried <= _MOST_TRIED:
         least.append(walks.least(at))
-        at = walks.go_on(at, change)
+        at = walks.go_on(at)
     more = min((cost for each in at.values() for cost in each.values()), default=inf)
     return [*least, max(of_all, more)]
 
@@ -64,10 +62,14 @@ class _Thing:
 
 
 class Walks:
-    """Walks of one problem, longer by one change each time."""
+    """Walks of one problem, and how far one gets on each."""
 
-    def __init__(self, marks: Landmarks, targets: Sequence[Clause]) -> None:
+    def __init__(self, marks: Landmarks, targets: Sequence[Clause], change: Change) -> None:
+        """Lay out what is to be done, and what going from standing to standing costs at least."""
+        self.marks = marks
+        self.targets = targets
         self.problem = marks.problem
+        self._change = change
         self.tried = 0
         self._known: dict[tuple[int, StandingId], int] = {}
         bits = {thing: 1 << number for number, thing in enumerate(marks.order)}
@@ -102,12 +104,12 @@ class Walks:
             if standing not in self._asks_first
         }
 
-    def go_on(self, at: _Reached, change: Change) -> _Reached:
+    def go_on(self, at: _Reached) -> _Reached:
         """Change the standing once more."""
         reached: _Reached = {}
         for here, ways in at.items():
             for there in self.problem.usable:
-                minutes = change[here, there]
+                minutes = self._change[here, there]
                 if there == here or minutes == inf:
                     continue
                 for done, cost in ways.items():
@@ -124,7 +126,7 @@ class Walks:
             default=inf,
         )
 
-    def least_of_all(self, change: Change) -> float:
+    def least_of_all(self) -> float:
         """Give the least of all walks that reach the targets, or, tried too often, of more."""
         number = count()
         queue = [
@@ -141,14 +143,14 @@ class Walks:
                 continue
             seen.add((here, done))
             for there in self.problem.usable:
-                minutes = change[here, there]
+                minutes = self._change[here, there]
                 if there != here and minutes < inf and self._may_enter(there, done):
                     after = self._all_done(done, there)
                     if after != done:  # else one may as well go on from here
                         heappush(queue, (cost + minutes, next(number), there, after))
         return inf
 
-    def in_order(self, change: Change) -> Iterator[tuple[float, Walk, bool]]:
+    def in_order(self) -> Iterator[tuple[float, Walk, bool]]:
         """Give the walks of up to `MOST_VISITS` visits, the cheapest first.
 
         Of each what it costs [minutes], and whether all targets are reached on it. Walks that get
@@ -165,7 +167,7 @@ class Walks:
             yield cost, walk, self._reached(done)
             here = walk[-1]
             for there in self.problem.usable if len(walk) < MOST_VISITS else ():
-                minutes = change[here, there]
+                minutes = self._change[here, there]
                 if there != here and minutes < inf and self._may_enter(there, done):
                     after = self._all_done(done, there)
                     heappush(queue, (cost + minutes, next(number), (*walk, there), after))

@@ -13,10 +13,11 @@ from math import inf
 from typing import NamedTuple
 
 from putback.planning.bounds.landmarks import Landmarks
-from putback.planning.bounds.standing_walk import MOST_VISITS, Change, Walk, Walks
+from putback.planning.bounds.standing_walk import MOST_VISITS, Walks
 from putback.planning.posing.problem import Clause, Kind
+from putback.planning.search.walks import Walk
 from putback.progress import NoProgress, Progress
-from putback.solvers.choice import Choice, Literal
+from putback.solvers.choice import Choice, Literal, Settled, negation
 from putback.vehicle.ids import Ref, StandingId, split_ref
 
 _MOST_WALKS = 12
@@ -34,9 +35,7 @@ _SCALE = 1000
 
 
 def with_work(
-    marks: Landmarks,
-    targets: Sequence[Clause],
-    change: Change,
+    walks: Walks,
     least: Sequence[float],
     work: float,
     progress: Progress = NoProgress(),
@@ -45,12 +44,8 @@ def with_work(
 
     Parameters
     ----------
-    marks : Landmarks
-        What can be done, and what every way to the targets contains.
-    targets : sequence of Clause
-        What is to be reached.
-    change : mapping
-        The least that going from one standing to another costs [minutes].
+    walks : Walks
+        The walks, and what is to be reached on them.
     least : sequence of float
         What walks with so many changes cost at least, the last entry for all more [minutes].
     work : float
@@ -58,25 +53,26 @@ def with_work(
     progress : Progress
         Asked whether to go on.
     """
-    if not marks.problem.usable:
+    told = min(len(least) - 1, MOST_VISITS)
+    if not told:  # the last entry speaks of walks of any length
         return list(least)
-    doing = _Doing(marks, targets)
+    doing = _Doing(walks.marks, walks.targets)
     found: dict[int, float] = {}
     looked_into = places = 0
     beyond = inf
-    for cost, walk, reached in Walks(marks, targets).in_order(change):
+    for cost, walk, reached in walks.in_order():
         is_enough = looked_into == _MOST_WALKS or places > _MOST_PLACES
         if is_enough or cost >= min(found.values(), default=inf):
             beyond = cost
             break
         if reached:
             looked_into += 1
-            places += len(marks.order) * len(walk)
+            places += len(walks.marks.order) * len(walk)
             more = max(doing.least_work(walk, progress) - work, 0.0)
             changes = len(walk) - 1
             found[changes] = min(found.get(changes, inf), cost + more)
-    raised = [max(each, min(found.get(at, inf), beyond)) for at, each in enumerate(least)]
-    return [*raised[:MOST_VISITS], *least[MOST_VISITS:]]
+    raised = [max(least[at], min(found.get(at, inf), beyond)) for at in range(told)]
+    return [*raised, *least[told:]]
 
 
 class _Window(NamedTuple):
@@ -184,7 +180,6 @@ class _Spread:
     def __init__(self, doing: _Doing, walk: Walk, windows: Sequence[_Window]) -> None:
         self.choice = Choice()
         self.doing = doing
-        self.is_shut = False
         self.done = [
             list(self._by_visit(window, is_sure=is_sure))
             for window, is_sure in zip(windows, doing.is_sure, strict=True)
@@ -192,24 +187,25 @@ class _Spread:
         """Of each thing by visit: whether it is done when that ends."""
         for at, by in enumerate(self.done):
             for one, then in pairwise(by):
-                if one != then:
-                    self._any(_no(one), then)
-            fresh = [v for v, each in enumerate(by) if each and (not v or each != by[v - 1])]
+                if one is not then:
+                    self.choice.any_of((negation(one), then))
+            fresh = [v for v, each in enumerate(by) if each is not (by[v - 1] if v else False)]
             for some in doing.ways[at]:
                 for visit in fresh:
-                    self._any(_no(by[visit]), *(self.done[way][visit] for way in some))
+                    done = (self.done[way][visit] for way in some)
+                    self.choice.any_of((negation(by[visit]), *done))
         for visit, standing in enumerate(walk[1:]):
             if standing in doing.enters:
-                self._any(self.done[doing.enters[standing]][visit])
+                self.choice.any_of((self.done[doing.enters[standing]][visit],))
         for ways in doing.targets:
-            self._any(*(self.done[way][-1] for way in ways))
+            self.choice.any_of(self.done[way][-1] for way in ways)
         for ways in doing.clearing.values():
             for one, other in combinations([self.done[way][-1] for way in ways], 2):
-                self._any(_no(one), _no(other))
+                self.choice.any_of((negation(one), negation(other)))
 
-    def _by_visit(self, window: _Window, *, is_sure: bool) -> Iterator[Literal | bool]:
+    def _by_visit(self, window: _Window, *, is_sure: bool) -> Iterator[Settled]:
         """By each visit whether a thing is done; as early as may be, for that bars nothing."""
-        by: Literal | bool = False
+        by: Settled = False
         for visit, may in enumerate(window.may):
             if visit >= window.first:
                 if is_sure and visit >= min(window.last, window.settled):
@@ -227,20 +223,7 @@ class _Spread:
             elif by[-1] is not False:
                 weights[by[-1]] = thousandths
         self.choice.minimise(weights)
-        if self.is_shut:
+        if self.choice.is_shut:
             return inf
         answer = self.choice.solve(effort=_EFFORT, progress=progress)
         return inf if answer.feasible is False else work + answer.bound
-
-    def _any(self, *literals: Literal | bool) -> None:
-        """Ask for one of several, some of which are settled."""
-        if any(each is True for each in literals):
-            return
-        left = [each for each in literals if each is not False]
-        self.is_shut = self.is_shut or not left
-        if left:
-            self.choice.any_of(left)
-
-
-def _no(literal: Literal | bool) -> Literal | bool:
-    return (not literal) if isinstance(literal, bool) else -literal

@@ -18,7 +18,7 @@ from putback.planning.search.field import Rules
 from putback.planning.search.narrowed import HeldUp, asking, shut_by
 from putback.planning.search.windows import Window, Windows
 from putback.progress import NoProgress, Progress
-from putback.solvers.choice import Choice, Literal
+from putback.solvers.choice import Choice, Literal, Settled, negation
 from putback.vehicle.ids import StandingId
 
 _ROUNDS = 60
@@ -150,8 +150,7 @@ class SpreadOut:
         self.walk = walk
         self.learnt = spreading
         self.choice = Choice()
-        self.is_shut = False
-        self.done: dict[int, list[Literal | bool]] = {}
+        self.done: dict[int, list[Settled]] = {}
         """Of each step by visit: whether it is done when that ends."""
         links = rules.guarded.links
         self.links = links
@@ -159,7 +158,7 @@ class SpreadOut:
         # Otherwise what a temporary support bears on never sees a change (rule 8).
         self.borne = frozenset(each.part for each in rules.guarded.bearings if each.bears(()))
         self.held_at_first = spreading.held_at_first(walk[0], self.borne)
-        self._gone: dict[tuple[tuple[int, ...], int], Literal | bool] = {}
+        self._gone: dict[tuple[tuple[int, ...], int], Settled] = {}
         for bind in (
             self._windows,
             self._bear_all,
@@ -172,6 +171,11 @@ class SpreadOut:
             bind()
             if self.is_shut:
                 return
+
+    @property
+    def is_shut(self) -> bool:
+        """Whether nothing can be chosen."""
+        return self.choice.is_shut
 
     def visits(self, progress: Progress = NoProgress()) -> dict[int, int] | None:
         """Choose of each step the visit in which it is done; ``None`` if no choice was found."""
@@ -215,10 +219,10 @@ class SpreadOut:
         """Say by which visits each step may be done; by its latest, it is."""
         windows = self.learnt.windows.on(self.walk)
         if windows is None or self._is_plainly_shut(windows):
-            self.is_shut = True
+            self.choice.any_of([])
             return
         for index, (may, earliest, latest) in windows.items():
-            by: list[Literal | bool] = []
+            by: list[Settled] = []
             for at in range(len(self.walk)):
                 if at < earliest:
                     by.append(False)
@@ -274,10 +278,10 @@ class SpreadOut:
                 elif gone is not False:
                     weights[gone] = weights.get(gone, 0) + weight
             if sum(max(each, 0) for each in weights.values()) < least:
-                self.is_shut = True
+                self.choice.any_of([])
             self.choice.at_least(weights, least)
 
-    def _is_gone(self, nodes: tuple[int, ...], at: int) -> Literal | bool:
+    def _is_gone(self, nodes: tuple[int, ...], at: int) -> Settled:
         """Whether one of some nodes is done when a visit ends."""
         by = [self.done[index][at] for index in nodes if index in self.done] if at >= 0 else []
         if True in by:
@@ -289,23 +293,15 @@ class SpreadOut:
             gone = self._gone[nodes, at] = self.choice.variable()
             self._any(-gone, *left)
             for each in left:
-                self._any(self._no(each), gone)
+                self._any(negation(each), gone)
         return self._gone[nodes, at]
 
     def _no_circles(self) -> None:
         for circle in self.learnt.circles:
             self._from_outside(circle)
 
-    def _any(self, *literals: Literal | bool) -> None:
-        """Ask for one of several, some of which are settled."""
-        if any(each is True for each in literals):
-            return
-        left = [each for each in literals if each is not False]
-        self.is_shut = self.is_shut or not left
-        self.choice.any_of(left)
-
-    def _no(self, literal: Literal | bool) -> Literal | bool:
-        return (not literal) if isinstance(literal, bool) else -literal
+    def _any(self, *literals: Settled) -> None:
+        self.choice.any_of(literals)
 
     def _asks(self) -> None:
         """Let everything come after what it asks for, in the same visit at the earliest."""
@@ -313,11 +309,11 @@ class SpreadOut:
         for index, asked in self.learnt.windows.asked.items():
             for ways in asked:
                 for at in visits:
-                    self._any(self._no(done[index][at]), *(done[by][at] for by in ways))
+                    self._any(negation(done[index][at]), *(done[by][at] for by in ways))
         for first, last in self.rules.spans:
             for at in visits:
                 for one in first:
-                    self._any(self._no(done[one][at]), *(done[by][at] for by in last))
+                    self._any(negation(done[one][at]), *(done[by][at] for by in last))
         stages = self.rules.stages
         for earlier, later in pairwise(stages):
             for at in visits[:-1]:
@@ -325,7 +321,7 @@ class SpreadOut:
                 for index in earlier & done.keys():
                     self._any(-gate, done[index][at])
                 for index in later & done.keys():
-                    self._any(self._no(done[index][at]), gate)
+                    self._any(negation(done[index][at]), gate)
 
     def _stands(self) -> None:
         """Let every standing be entered as it may be: what it bears on is on, the rest off."""
@@ -333,12 +329,12 @@ class SpreadOut:
         for at in range(1, len(self.walk)):
             for index, killed in self.rules.kills.items():
                 if self.walk[at] in killed:
-                    self._any(self._no(self.done[index][at - 1]))
+                    self._any(negation(self.done[index][at - 1]))
             for part in standings[self.walk[at]].needs_off:
                 if part not in self.rules.problem.parts_off:
                     self._any(*self._off(self.links.part_at.get(part, -1), at - 1))
 
-    def _off(self, part: int, at: int) -> Iterator[Literal | bool]:
+    def _off(self, part: int, at: int) -> Iterator[Settled]:
         for index in self.rules.guarded.taken_off_by.get(part, ()):
             if index in self.done:
                 yield self.done[index][at]
@@ -366,7 +362,7 @@ class SpreadOut:
         """Ask of every part of a piece that it is off before a change, or the piece still tied."""
         held_up = self._held_up(piece)
         for change in held_up[0].changes if held_up else ():
-            made = [self._no(self.done[node][change - 1]) for node in held_up[0].ties]
+            made = [negation(self.done[node][change - 1]) for node in held_up[0].ties]
             if len(held_up) > 1 and len(made) > 1 and True not in made:
                 tied = self.choice.variable()
                 self._any(-tied, *made)
@@ -398,7 +394,7 @@ class SpreadOut:
                     if key not in uses:
                         uses[key] = self.choice.variable()
                         weights[uses[key]] = int(minutes * _SCALE)
-                    self._any(self._no(by[at]), before, uses[key])
+                    self._any(negation(by[at]), before, uses[key])
         self.choice.minimise(weights)
 
     def _from_outside(self, circle: Collection[int]) -> None:
@@ -423,7 +419,7 @@ class SpreadOut:
                 for ways in some:
                     self._any(-first[-1], *(self.done[by][at] for by in ways))
             for index in circle:
-                self._any(self._no(self.done[index][at]), *first)
+                self._any(negation(self.done[index][at]), *first)
 
     # -- answers ------------------------------------------------------------------------------
 
