@@ -1,7 +1,6 @@
 """What a jack or a hoist bears is not left overnight where somebody's hours are long enough."""
 
 from dataclasses import replace
-from datetime import datetime
 from itertools import pairwise, product
 from random import Random
 
@@ -11,17 +10,18 @@ from hypothesis import strategies as st
 
 from putback.planning.check import StripRule, check_strip
 from putback.planning.check.timetable import check_blocks, check_timetable, steps_in_order
-from putback.planning.planned_days import Person
+from putback.planning.planned_days import Block, Person, Timetable
 from putback.planning.precede import Precedence
 from putback.planning.strip import plan_strip
 from putback.planning.timetable import (
-    LeadTimes,
     blocks_of,
     leaving_nothing_up,
     left_overnight,
     make_timetable,
+    read_absences,
     read_hours,
 )
+from putback.planning.timetable.blocks import HOIST, IN_THE_AIR, Work
 from putback.planning.timetable.on_jacks import Bearing, in_one_go, visit_by_visit
 from putback.vehicle.goal import Goal
 from putback.vehicle.joint import Joint
@@ -29,12 +29,12 @@ from putback.vehicle.part import Part
 from putback.vehicle.standing import TemporarySupport
 from putback.vehicle.vehicle import About, Vehicle
 from tests.planning.hand_made import likely, state_of, table
+from tests.planning.on_calendar import BEGIN, LEAD
 from tests.planning.test_precede import strip_of
 
-BEGIN = datetime.fromisoformat("2031-03-03T07:00")  # a Monday
 WEEK = [Person("Ann", read_hours("Mon-Fri 18-20, Sat 9-17"))]
 EVENINGS = [Person("Ann", read_hours("Mon-Fri 18-20"))]
-HOIST = TemporarySupport("x", "engine hoist", "engine", "joint:front", "part:engine")
+ENGINE_HOIST = TemporarySupport("x", "engine hoist", "engine", "joint:front", "part:engine")
 JACK = TemporarySupport("y", "trolley jack", "box", "joint:bell", "part:box")
 
 
@@ -58,8 +58,7 @@ def slung(*supports, minutes: float = 50):
 
 def timed(state, goal, plan, people, held=()):
     """The blocks, with these jacks held, and their timetable."""
-    lead = LeadTimes(BEGIN.date())
-    work = blocks_of(state.vehicle, state, plan, goal, lead, people, held)
+    work = blocks_of(state.vehicle, state, plan, goal, LEAD, people, held)
     return work, *make_timetable(work, people, BEGIN, effort=0.1)
 
 
@@ -80,7 +79,7 @@ def breaks_no_rule(state, goal, plan, made) -> bool:
     return faults <= {StripRule.COST}
 
 
-@pytest.mark.parametrize("supports", [(HOIST,), (JACK,), (HOIST, JACK)])
+@pytest.mark.parametrize("supports", [(ENGINE_HOIST,), (JACK,), (ENGINE_HOIST, JACK)])
 def test_what_would_hang_overnight_is_taken_down_on_a_day_that_is_long_enough(supports):
     """Left by evenings it is a fault, of each of two that bear at once; so it is Saturday's."""
     state, goal, plan = slung(*supports)
@@ -99,15 +98,15 @@ def test_what_would_hang_overnight_is_taken_down_on_a_day_that_is_long_enough(su
 
 def test_what_fits_into_no_hours_is_left_and_told():
     """Whoever has evenings alone is not asked for what they cannot do."""
-    state, goal, plan = slung(HOIST, JACK)
+    state, goal, plan = slung(ENGINE_HOIST, JACK)
     made, left = closed(state, goal, plan, EVENINGS)
-    assert {each.support for each in left} == {HOIST, JACK}
+    assert {each.support for each in left} == {ENGINE_HOIST, JACK}
     assert breaks_no_rule(state, goal, plan, made)
 
 
 def test_what_is_not_left_stays_as_many_jobs():
     """Two share what is done in a day: nothing is made one piece of work for nothing."""
-    state, goal, plan = slung(HOIST)
+    state, goal, plan = slung(ENGINE_HOIST)
     saturdays = [Person(name, read_hours("Sat 9-17")) for name in ("Ann", "Bob")]
     made, left = closed(state, goal, plan, saturdays)
     assert left == ()
@@ -141,7 +140,7 @@ def drawn(rnd: Random) -> tuple[tuple[Precedence, ...], list[Bearing]]:
     )
     spans = [sorted(rnd.sample(range(size), 2)) for _ in range(rnd.randint(1, 3))]
     return precedence, [
-        Bearing(replace(HOIST, id=f"{number}"), *span) for number, span in enumerate(spans)
+        Bearing(replace(ENGINE_HOIST, id=f"{number}"), *span) for number, span in enumerate(spans)
     ]
 
 
@@ -182,3 +181,70 @@ def test_visits_hold_what_must_be_between_and_the_order_keeps_to_all_of_it(rnd):
                 assert visits[each.first].visit == visits[each.last].visit is not None
     none = in_one_go(bearings, precedence, lambda *_: False)
     assert visit_by_visit(none) == tuple(range(len(precedence)))
+
+
+def test_what_is_up_is_not_left_where_the_hours_are_long_enough():
+    """Five hours at the hoist: in one go on a Saturday; in evenings none takes it between."""
+    up = Block((), None, 300, 1, 1, uses=frozenset({HOIST}))
+    short = replace(up, minutes=60)
+    work = Work((short, up, short), ((),) * 3, (), (), 0)
+
+    def days(hours: str, **given) -> Timetable:
+        people = [Person(name, read_hours(hours)) for name in ("Ann", "Bob")]
+        found = make_timetable(work, people, BEGIN, effort=0.2, **given)[0]
+        assert check_timetable(found) == ()
+        return found
+
+    assert len(days("Sat 9-17, Wed 18-21").bookings) == 3
+    evenings = days("Mon-Fri 18-21")
+    assert [each.block for each in evenings.bookings] == [0, 1, 1, 2]
+    lent = days("Mon-Fri 18-21", hoist_lent=read_absences("2031-03-04"))
+    assert min(each.begins for each in lent.bookings if each.block == 1).day == 5
+    saturday = [replace(each, hours=read_hours("Sat 9-17")) for each in evenings.people]
+    told = "; ".join(check_timetable(replace(evenings, people=tuple(saturday))))
+    assert "block 1 is left hanging, though there are hours enough" in told
+    between = replace(evenings.bookings[1], block=2)
+    told = check_timetable(replace(evenings, bookings=(*evenings.bookings[:3], between)))
+    assert any("more than 1 × hoist" in each for each in told)
+
+
+def hoisted(minutes: float):
+    """An engine on two mountings, slung before the first; the strip of it, and its blocks."""
+    v = Vehicle(
+        About("cart", "cart"),
+        parts=table(
+            Part("engine", "engine", "z", minutes=likely(minutes)), Part("bed", "bed", "z")
+        ),
+        joints=table(
+            *(Joint(e, e, ("engine", "bed"), minutes=likely(minutes)) for e in ("front", "rear"))
+        ),
+        temporary_supports=table(
+            TemporarySupport("x", "engine hoist", "engine", "joint:front", "part:engine")
+        ),
+    )
+    state, goal = state_of(v), Goal("bare", "bare", "bed", off=("engine",))
+    plan = plan_strip(v, state, goal)
+    return state, plan, goal, blocks_of(v, state, plan, goal, LEAD)
+
+
+def test_what_is_slung_is_lifted_in_one_go_where_a_session_is_enough():
+    """Nobody goes home while the engine hangs; what takes longer is many jobs, and is told."""
+    state, plan, _, work = hoisted(25)
+    assert [len(each.steps) for each in work.blocks] == [len(plan.steps)]
+    assert IN_THE_AIR in work.blocks[0].uses
+    days, _, _ = make_timetable(work, EVENINGS, BEGIN, effort=0.1)
+    assert len({each.begins.date() for each in days.bookings}) == 1
+    assert check_blocks(state.vehicle, state, plan, days) == ()
+    one, steps = work.blocks[0], range(len(plan.steps))
+    apart = tuple(replace(one, steps=(n,), minutes=25.0) for n in steps)
+    booked = tuple(replace(days.bookings[0], block=n) for n in steps)
+    told = check_blocks(state.vehicle, state, plan, replace(days, blocks=apart, bookings=booked))
+    assert told == (f"block 0 leaves something on the engine hoist until block {steps[-1]}",)
+    loose = replace(days, blocks=(replace(one, uses=frozenset()),))
+    assert check_blocks(state.vehicle, state, plan, loose) == (
+        "block 0 may be left with something on the engine hoist",
+    )
+    state, plan, _, work = hoisted(50)
+    assert [len(each.steps) for each in work.blocks] == [1] * len(plan.steps)
+    days, _, _ = make_timetable(work, EVENINGS, BEGIN, effort=0.1)
+    assert check_blocks(state.vehicle, state, plan, days) == ()

@@ -2,11 +2,10 @@
 
 A block is one step, or all steps of a visit, which nobody leaves half done: from where something
 goes on until it is fast, or in a strip from where a jack bears it until it is away, with what must
-come between. Between two
-standings stands a block of its own, after all that is done in the one and before all that is done
-in the other: so all jobs in progress at once suit the standing. What precedes what is said by
-`precede_strip` and `precede_rebuild`, which keep what weighs in the order of the plan, so that the
-balance checked there holds.
+come between. Between two standings stands a block of its own, after all that is done in the one
+and before all that is done in the other: so all jobs in progress at once suit the standing. What
+precedes what is said by `precede_strip` and `precede_rebuild`, which keep what weighs in the order
+of the plan, so that the balance checked there holds.
 """
 
 from collections.abc import Collection, Sequence
@@ -100,22 +99,15 @@ def blocks_of(
     share_of = [
         _share(vehicle, step, factor.get(kind_of(vehicle, step.what), 1.0)) for step in steps
     ]
+    order = tuple(range(len(steps)))
     if goal is None:
         precedence = precede_rebuild(vehicle, state, steps)
+        setups, changes = _setups(vehicle, plan, precedence)
     else:
         precedence = precede_strip(vehicle, state, goal, steps)
-    setups, changes = _setups(vehicle, plan, precedence)
-    order = tuple(range(len(steps)))
-    if goal is not None:
+        setups, changes = _setups(vehicle, plan, precedence)
         minutes = [share.minutes + setup for share, setup in zip(share_of, setups, strict=True)]
-
-        def fits(these: Collection[int], jack: SupportId) -> bool:
-            kinds = frozenset(kind_of(vehicle, steps[n].what) for n in these)
-            wants = max(steps[n].crew for n in these)
-            longest = _longest(kinds, wants, people) if jack in held else LEFT_FROM
-            return ceil(sum(minutes[n] for n in these) - 1e-6) <= longest
-
-        precedence = in_one_go(bearings_of(vehicle, steps), precedence, fits)
+        precedence = _in_one_go(vehicle, steps, precedence, minutes, people, held)
         order = visit_by_visit(precedence)
     arrivals, waits = find_arrivals(vehicle, state, steps, lead)
     at_bench = steps_at_bench(vehicle, state, steps)
@@ -154,6 +146,25 @@ def blocks_of(
     unknown = sum(map(has_no_minutes, steps))
     lying = lie_on_benches(blocks, on_bench, UP)
     return Work(lying, tuple(shares), arrivals, learned, unknown)
+
+
+def _in_one_go(
+    vehicle: Vehicle,
+    steps: Sequence[Step],
+    precedence: Sequence[Precedence],
+    minutes: Sequence[float],
+    people: Sequence[Person],
+    held: Collection[SupportId],
+) -> tuple[Precedence, ...]:
+    """Let what a jack bears be one visit, where a session or, of what is held, a day will do."""
+
+    def fits(these: Collection[int], jack: SupportId) -> bool:
+        kinds = frozenset(kind_of(vehicle, steps[n].what) for n in these)
+        wants = max(steps[n].crew for n in these)
+        longest = _longest(kinds, wants, people) if jack in held else LEFT_FROM
+        return ceil(sum(minutes[n] for n in these) - 1e-6) <= longest
+
+    return in_one_go(bearings_of(vehicle, steps), precedence, fits)
 
 
 def _longest(kinds: frozenset[str], wants: int, people: Sequence[Person]) -> float:
