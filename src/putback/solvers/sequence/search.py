@@ -354,6 +354,7 @@ class SequenceSearch:
     def _softened(self, side: Side, number: int, work: float) -> None:
         """Begin where precedence is broken; then kick what came of it, and at last the best."""
         if self._branches and number < len(_BRANCHED_AT):
+            # where kicks found better in the first round than branching, softening may as well
             if number != 1 or self._branched == side.cost:
                 self._branch(side, _BRANCHED_AT[number], work)
             else:
