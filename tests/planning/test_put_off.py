@@ -107,6 +107,8 @@ def test_nothing_that_could_come_first_waits_for_what_is_put_off(case, data):
 def assert_all_behind_wait(v, state, goal, plan, chosen) -> None:
     """Moved before the first step of what is put off, any other behind it breaks a rule.
 
+    Late with it is what a jack bears from, if it is away only after what is put off.
+
     No crack is looked at, of neither: those stay with their standing.
     """
     begun = {support.first for support in v.temporary_supports.values()}
@@ -117,6 +119,7 @@ def assert_all_behind_wait(v, state, goal, plan, chosen) -> None:
         for at, step in enumerate(plan.steps)
         if chosen & clears(v, step.what) and step.action is not Action.CRACK
     ]
+    late = [*began_before(v, plan, late[0]), *late]
     for at in range(late[0] + 1, len(plan.steps)):
         step, rest = plan.steps[at], plan.steps[:at] + plan.steps[at + 1 :]
         if at in late or step.action is Action.CRACK or begun & clears(v, step.what):
@@ -124,6 +127,14 @@ def assert_all_behind_wait(v, state, goal, plan, chosen) -> None:
         moved = replace(plan, steps=(*rest[: late[0]], step, *rest[late[0] :]))
         faults = check_strip(v, state, goal, moved)
         assert any(fault.rule is not StripRule.COST for fault in faults), step
+
+
+def began_before(v, plan, late: int) -> list[int]:
+    """What a jack bears from, where it is away at the first late step or after: late as well."""
+    at = {each: n for n, step in enumerate(plan.steps) for each in clears(v, step.what)}
+    supports = v.temporary_supports.values()
+    found = (at[e.first] for e in supports if at.get(e.first, late) < late <= at.get(e.last, -1))
+    return sorted(found)
 
 
 def first_of(plan) -> str:
