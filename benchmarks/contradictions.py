@@ -48,7 +48,7 @@ KINDS = ("before", "never after", "stood", "kept")
 SEED = 1
 MANY = 4
 """Facts from which a contradiction is not proven the smallest by its size alone."""
-LIMIT_S = 5.0
+LIMIT_S = 1.0
 """What a person waits for the answer at most, but for one of twenty [s]."""
 
 _DRAWS = 30
