@@ -6,7 +6,12 @@ import pytest
 
 from putback.errors import ImpossibleGoal
 from putback.planning.check import check_strip
+from putback.planning.impossible.attempt import attempt
 from putback.planning.impossible.exhaust import NoOrderFound, exhaust
+from putback.planning.impossible.facts import facts_of
+from putback.planning.impossible.laid import Laid
+from putback.planning.impossible.witness import broken_by
+from putback.planning.ordering.price import price, total_minutes
 from putback.planning.plan import USUAL
 from putback.planning.posing.pose import pose, targets_of
 from putback.planning.reach import reach
@@ -65,6 +70,46 @@ def test_an_order_that_is_found_leaves_out_what_is_not_needed():
     taken = [problem.nodes[move].what for bout in bouts for move in bout.moves]
     assert len(taken) == len(rules.steps) == 4
     assert taken[-1] == "part:c"
+
+
+@pytest.mark.parametrize(
+    ("pump", "standings"),
+    [
+        (
+            "pump - frame: 1 clip; crack in ramp",
+            (
+                standing("wheels", ramp=5.0, low=5.0),
+                standing("ramp", wheels=5.0, needs_off=("lid",)),
+                standing("low", wheels=5.0, needs_off=("step",)),
+            ),
+        ),
+        (
+            "pump - frame: 1 clip; in stands",
+            (
+                standing("wheels", ramp=5.0),
+                standing("ramp", wheels=5.0, stands=5.0, needs_off=("lid",)),
+                standing("stands", ramp=5.0),
+            ),
+        ),
+    ],
+    ids=["only to crack a joint", "only to get to another"],
+)
+def test_what_must_be_off_to_stand_somewhere_for_a_moment_is_not_left_out(pump, standings):
+    """The lid comes off before the ramp, though nothing but a crack is done there, or nothing.
+
+    The step stays on, that would have to be off to stand low.
+    """
+    v = vehicle("lid - frame: 1 clip", "step - frame: 1 clip", pump, *standings, datum="frame")
+    goal = Goal("g", "pump off", "frame", off=("pump",))
+    state = state_of(v, standing="wheels")
+    problem = pose(v, state, ["frame"])
+    targets = targets_of(problem, state, goal)
+    rules, bouts = exhaust(problem, targets, USUAL)
+    assert total_minutes(price(rules, bouts, USUAL)) > 0
+    done = [problem.nodes[move].what for each in bouts for move in each.moves if move >= 0]
+    assert [what for what in done if "part:" in what] == ["part:lid", "part:pump"]
+    found = attempt(Laid(problem, targets, facts_of(problem, targets)), (), patience=50).bouts
+    assert broken_by(problem, targets, found) == frozenset()
 
 
 def test_the_planner_falls_back_on_it_where_the_cheapest_way_gets_stuck():

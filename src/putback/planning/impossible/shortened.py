@@ -10,13 +10,34 @@ from putback.vehicle.ids import StandingId, part_ref
 
 def shortened(trial: Trial, state: State) -> list[Bout]:
     """Leave out what the goal can do without."""
+    try:
+        return _bouts(trial, _needed(trial, state, [trial.laid.goal]))
+    except _NoWay:  # nor without what must be off to pass through a standing
+        takes = trial.laid.takes.items()
+        clearing = [
+            i for i, parts in takes if i in state.done and not parts.isdisjoint(trial.asked)
+        ]
+        return _bouts(trial, _needed(trial, state, [trial.laid.goal, *clearing]))
+
+
+class _NoWay(Exception):  # never leaves this module
+    """With no more done than that, a standing cannot be got to."""
+
+
+def _needed(trial: Trial, state: State, todo: list[int]) -> list[tuple[StandingId | None, int]]:
+    """Give the moves that some things rest on, in their order."""
     laid = trial.laid
     kept: set[int] = set()
     seen: set[int] = set()
     first_in: dict[StandingId | None, int] = {}
     for at, (standing, _) in enumerate(state.made):
         first_in.setdefault(standing, at)
-    todo = [laid.goal]
+
+    def clear(standing: StandingId | None, before: int) -> None:
+        for part, _ in laid.needs[standing]:
+            by = laid.problem.providers.get(part_ref(part), ())
+            todo.extend(way for way in by if state.done.get(way, before) < before)
+
     while todo:
         index = todo.pop()
         if index in seen:
@@ -32,19 +53,24 @@ def shortened(trial: Trial, state: State) -> list[Bout]:
             at = before - 1
             kept.add(at)
             standing = state.made[at][0]
-            for part, _ in laid.needs[standing]:
-                by = laid.problem.providers.get(part_ref(part), ())
-                todo += (way for way in by if state.done.get(way, before) < before)
+            clear(standing, before)
             crack = laid.crack.get(index)
             if crack is not None and crack[0] not in (standing, laid.problem.start):
                 visit = first_in.get(crack[0], before)
                 if visit < before:
                     kept.add(visit)
-    return _bouts(trial, [state.made[at] for at in sorted(kept)])
+                    clear(crack[0], visit + 1)
+    return [state.made[at] for at in sorted(kept)]
 
 
 def _bouts(trial: Trial, made: Iterable[tuple[StandingId | None, int]]) -> list[Bout]:
-    """Cut the moves into bouts, with the standings that one passes through."""
+    """Cut the moves into bouts, with the standings that one passes through.
+
+    Raises
+    ------
+    _NoWay
+        If a standing cannot be got to with no more done than that.
+    """
     laid = trial.laid
     here = laid.problem.start
     gone = set(laid.problem.parts_off)
@@ -79,8 +105,10 @@ def _way(
             if then not in came and trial.leads(at, then):
                 came[then] = at
                 todo.append(then)
+    if to not in came:
+        raise _NoWay
     way: list[StandingId | None] = []
-    while to in came and came[to] != here:
+    while came[to] != here:
         to = came[to]
         way.append(to)
     return way[::-1]
