@@ -2,11 +2,14 @@
 
 from dataclasses import replace
 
+import pytest
+
 from putback.planning.plan import Action, Because
 from putback.vehicle.goal import Goal
 from putback.vehicle.job import Job, JobKind
+from putback.vehicle.part import Part
 from putback.vehicle.standing import Support, TemporarySupport
-from tests.makers import standing, vehicle
+from tests.makers import ZONE, standing, vehicle
 from tests.planning.hand_made import likely
 from tests.planning.stripping import STANDS, WHEELS, lines, place, planned
 
@@ -115,6 +118,23 @@ def test_the_standing_does_not_change_while_something_is_on_a_jack():
         == plan.steps[place(plan, "joint:tank-frame")].standing
         == "stands"
     )
+
+
+@pytest.mark.parametrize("crack", ["", "; crack in high"])
+def test_a_jack_is_not_let_go_later_so_that_an_arm_hangs_on_it_when_it_is_stood_otherwise(crack):
+    """With the wedge out nothing is on the jack; put in sequence by zones, it came out last."""
+    v = vehicle(
+        "one = arm - frame",
+        "two = arm - frame; in high",
+        f"cup - arm; in low{crack}",
+        Part("wedge", "wedge", ZONE),
+        standing("high", low=4.0),
+        standing("low", high=4.0),
+        TemporarySupport("jack", "jack", "frame", "joint:one", "part:wedge"),
+        datum="frame",
+    )
+    plan = planned(v, standing="high")
+    assert place(plan, "part:wedge") < place(plan, "joint:two")
 
 
 def test_jobs_of_one_sitting_see_no_change_of_standing():

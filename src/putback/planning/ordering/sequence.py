@@ -23,7 +23,7 @@ def sequence(rules: Rules, bouts: Sequence[Bout]) -> tuple[Bout, ...]:
 
 
 class _StuckError(Exception):
-    """What is left of a bout waits, in the order begun, for what is not in it."""
+    """What is left of a bout waits, in the order begun, for what is not in it; or it hangs."""
 
 
 class _Walk:
@@ -41,6 +41,8 @@ class _Walk:
 
     def through(self, bout: Bout) -> Iterator[Move]:
         """Give the moves of one bout, one after another."""
+        if bout.standing != self.field.standing and self.field.hangs():
+            raise _StuckError
         self.field.standing = bout.standing
         for _, moves in groupby(sorted(bout.moves, key=self._stage), key=self._stage):
             yield from self._through_stage(set(moves))
