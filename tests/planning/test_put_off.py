@@ -12,9 +12,11 @@ from putback.logbook.common import Common, NotNow, Said
 from putback.logbook.entries.judging import Hindrance
 from putback.planning.check import StripRule, check_strip
 from putback.planning.ordering.put_off import in_force
-from putback.planning.plan import Action, PlanSettings
+from putback.planning.plan import Action, Because, PlanSettings
+from putback.planning.replan import replan
 from putback.planning.strip import plan_strip
 from putback.vehicle.generate import generate
+from putback.vehicle.goal import Goal
 from putback.vehicle.ids import split_ref
 from putback.vehicle.part import Part, PartKind
 from putback.vehicle.standing import TemporarySupport
@@ -182,6 +184,97 @@ def test_to_put_off_makes_no_goal_impossible(case, data):
         return
     plan = plan_strip(case.vehicle, state, case.goal)
     assert check_strip(case.vehicle, state, case.goal, plan) == ()
+
+
+LENT = vehicle(
+    "pipe - frame; in ramp",
+    "lamp - frame",
+    "sill - frame; in floor",
+    "step - sill",
+    standing("ramp", "frame", floor=10.0),
+    standing("floor", "frame"),
+    datum="frame",
+)
+"""It stands on a ramp that is lent: once down, it never gets up there again."""
+
+
+def sooner(plan) -> dict[str, set[str]]:
+    """What the plan says comes sooner though it is put off, each with what comes behind it."""
+    found: dict[str, set[str]] = {}
+    for step in plan.steps:
+        for reason in step.reasons:
+            if reason.because is Because.PUT_OFF:
+                found.setdefault(reason.first, set()).add(step.what)
+    return found
+
+
+def test_what_cannot_come_last_comes_as_late_as_it_can_and_the_plan_says_so():
+    """The lamp and the step come before the pipe; the sill, done once it is down, does not."""
+    (goal,) = LENT.goals.values()
+    state = put_off(state_of(LENT, standing="ramp"), "joint:pipe-frame")
+    plan = plan_strip(LENT, state, goal)
+    assert check_strip(LENT, state, goal, plan) == ()
+    steps = order(plan)
+    at = steps.index("joint:pipe-frame")
+    assert set(steps[:at]) == {"joint:lamp-frame", "part:lamp", "joint:step-sill", "part:step"}
+    assert sooner(plan) == {"joint:pipe-frame": {"joint:sill-frame"}}
+    why = "no order was found in which it comes later"
+    assert f"put off, and still before sill-frame: {why}" in plan.steps[at].notes
+    words = {each.words for step in plan.steps for each in step.reasons}
+    assert f"pipe-frame is put off, and still comes first: {why}" in words
+
+
+def test_an_order_that_is_kept_to_has_it_as_late_as_it_can_as_well():
+    """What was planned before it was put off: nothing but the sill comes behind the pipe."""
+    (goal,) = LENT.goals.values()
+    now = state_of(LENT, standing="ramp")
+    hand_made = ["joint:pipe-frame", "part:pipe", "joint:lamp-frame", "part:lamp"]
+    plan = plan_strip(LENT, now, goal)
+    rest = [step for step in plan.steps if step.what not in hand_made]
+    by_name = {step.what: step for step in plan.steps}
+    last = replace(plan, steps=(*map(by_name.__getitem__, hand_made), *rest))
+    again = replan(LENT, put_off(now, "joint:pipe-frame"), goal, last).plan
+    steps = order(again)
+    assert set(steps[steps.index("joint:pipe-frame") :]) == {
+        *("joint:pipe-frame", "part:pipe", "joint:sill-frame", "part:sill")
+    }
+    assert sooner(again) == {"joint:pipe-frame": {"joint:sill-frame"}}
+
+
+def test_what_would_have_something_hang_or_tip_if_it_came_last_comes_before_that():
+    """The pipe comes off on the blocks, where it would not stand any more once its stay is off."""
+    v = generate(11, 546243)
+    goal, pipe = replace(v.goals["rolling"], after=None), "part:p11"
+    state = put_off(state_of(v), pipe)
+    plan = plan_strip(v, state, goal)
+    assert check_strip(v, state, goal, plan) == ()
+    assert_all_behind_wait(v, state, goal, plan, {pipe})
+    steps = order(plan)
+    early = {"job:drain-p3", "part:p3", "part:p4"}
+    assert early <= set(steps[: steps.index(pipe)])
+    (note,) = (n for step in plan.steps for n in step.notes if n.startswith("put off"))
+    assert note.endswith(": else something would hang, or it would stand too near to tipping")
+
+
+def test_where_any_order_had_to_be_looked_for_it_is_as_late_as_it_can_in_that_as_well():
+    """Arranging gets stuck, whatever is put off: the wheels bear on the cheap cover."""
+    v = vehicle(
+        "pipe - frame; in ramp",
+        "lamp - frame",
+        "cheap - frame; 1 min; in stands",
+        "dear - frame; 9 min; in stands",
+        "pump - frame; in wheels",
+        "cheap or dear blocks pump - frame",
+        standing("ramp", "frame", stands=10.0),
+        standing("wheels", "cheap", "frame", stands=30.0),
+        standing("stands", "frame", wheels=30.0),
+    )
+    goal = Goal("g", "off", "frame", off=("pump", "lamp", "pipe"))
+    state = put_off(state_of(v, standing="ramp"), "joint:pipe-frame")
+    plan = plan_strip(v, state, goal)
+    assert check_strip(v, state, goal, plan) == ()
+    assert order(plan)[:3] == ["joint:lamp-frame", "part:lamp", "joint:pipe-frame"]
+    assert sooner(plan) == {"joint:pipe-frame": {"joint:dear-frame"}}
 
 
 SLAVE = vehicle(

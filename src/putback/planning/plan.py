@@ -72,6 +72,7 @@ class Because(StrEnum):
     FLUID = "fluid"
     TEMPORARY = "temporary fit"
     PREPARED = "made ready first"
+    PUT_OFF = "put off, and still sooner"
 
 
 class Stage(StrEnum):

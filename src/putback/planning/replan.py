@@ -20,12 +20,12 @@ from putback.planning.again.since import Since
 from putback.planning.bounds.bound import Bound, lower_bound
 from putback.planning.ordering.keep import Wish, chosen_like, fitted, left_of, slotted
 from putback.planning.ordering.price import CannotBeDone, Priced, price, total_minutes
-from putback.planning.ordering.put_off import Staged, in_stages
+from putback.planning.ordering.put_off import Staged, as_late_as_holds
 from putback.planning.ordering.task import Task, set_task, written
 from putback.planning.plan import USUAL, Action, Plan, PlanSettings, Step
 from putback.planning.search.arrange import bouts_of, made_good
 from putback.planning.search.choose import Contradiction
-from putback.planning.search.field import Rules
+from putback.planning.search.field import Move, Rules
 from putback.planning.strip import plan_strip
 from putback.progress import NoProgress, Progress
 from putback.vehicle.goal import Goal
@@ -198,19 +198,24 @@ def _in_order(
 ) -> Order | None:
     """Put nodes in the order wished for; ``None`` if that cannot be done."""
     problem = task.problem
-    split = in_stages(problem, [nodes], problem.put_off)
     wished = [move for move, _ in wishes]
-    for stages, late in dict.fromkeys((split, Staged((frozenset(nodes),)))):
-        tries = (_fitted, _eased)
-        rules = (Rules(problem, stages, late=late, settings=settings) for _ in tries)
-        orders = (each(some, wishes, settings) for each, some in zip(tries, rules, strict=True))
-        order = next((each for each in orders if each is not None), None)
-        if order is None:
-            continue
-        moves = [move for move, _ in order.wishes]
-        if task.keeps_stages(moves) or not task.keeps_stages(wished):
-            return order
-    return None
+
+    def tried(staged: Staged) -> Order | None:
+        for each in (_fitted, _eased):
+            rules = Rules(problem, staged.stages, late=staged.late, settings=settings)
+            order = each(rules, wishes, settings)
+            if order is not None:
+                moves = _moves_of(order)
+                works = task.keeps_stages(moves) or not task.keeps_stages(wished)
+                return order if works else None
+        return None
+
+    found = as_late_as_holds(problem, [frozenset(nodes)], tried, _moves_of)
+    return None if found is None else found[0]
+
+
+def _moves_of(order: Order) -> list[Move]:
+    return [move for move, _ in order.wishes]
 
 
 def _fitted(rules: Rules, wishes: Sequence[Wish], settings: PlanSettings) -> Order | None:

@@ -121,18 +121,18 @@ def _improved(
     """Improve the order of a way, and where it lets something pass, try to do without that."""
     rules, priced = way.rules, improve(way.rules, way.bouts, settings, progress=progress)
     if rules.waived:
-        return _letting_nothing_pass(task, rules, priced, settings) or (rules, priced)
+        return _letting_nothing_pass(task, way, priced, settings) or (rules, priced)
     return rules, priced
 
 
 def _letting_nothing_pass(
-    task: Task, rules: Rules, priced: Sequence[Priced], settings: PlanSettings
+    task: Task, way: Way, priced: Sequence[Priced], settings: PlanSettings
 ) -> tuple[Rules, tuple[Priced, ...]] | None:
     """Do what would hang or tip once it does not, though that be after a goal on the way.
 
     The rest keeps its order; ``None`` if that cannot be done.
     """
-    split = in_stages(task.problem, [rules.wanted], task.problem.put_off)
+    split = in_stages(task.problem, [way.rules.wanted], task.problem.put_off, way.behind)
     strict = Rules(task.problem, split.stages, late=split.late, settings=settings)
     placed = fitted(strict, [(each.move, each.standing) for each in priced])
     if placed is None or not task.keeps_stages([move for move, _ in placed]):
@@ -160,9 +160,9 @@ def _best_way(
     return best
 
 
-def _rank(way: Way) -> tuple[bool, float]:
+def _rank(way: Way) -> tuple[int, float]:
     """Which of two ways is better: what is put off comes last, then the less minutes."""
-    return not way.late_last, way.total_minutes
+    return len(way.behind), way.total_minutes
 
 
 def _turned(problem: Problem, stages: Sequence[Stage], best: Way, whole: int) -> Iterator[Stage]:

@@ -20,6 +20,9 @@ from putback.vehicle.goal import Goal
 from putback.vehicle.ids import AssemblyId, Ref, part_ref, split_ref
 from putback.vehicle.vehicle import Vehicle
 
+_NEEDED_FOR_NOTHING = (Because.HARDER_AFTER, Because.PUT_OFF)
+"""Reasons for an order that make the first no use to the second."""
+
 
 @dataclass(frozen=True, slots=True)
 class Link:
@@ -213,5 +216,5 @@ def _is_asked_for(step: Step) -> bool:
 def _waiting_for(plan: Plan, at: int) -> Iterator[tuple[int, Reason]]:
     for later in range(at + 1, len(plan.steps)):
         for reason in plan.steps[later].reasons:
-            if reason.first == plan.steps[at].what and reason.because is not Because.HARDER_AFTER:
+            if reason.first == plan.steps[at].what and reason.because not in _NEEDED_FOR_NOTHING:
                 yield later, reason

@@ -89,7 +89,7 @@ _NO_WORK = (
 
 _Deed = tuple[Action, Ref]
 
-_NO_ORDER = (Because.GOAL, Because.HARDER_AFTER)
+_NO_ORDER = (Because.GOAL, Because.HARDER_AFTER, Because.PUT_OFF)
 """Reasons that do not forbid to do a thing at once."""
 
 

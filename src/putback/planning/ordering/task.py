@@ -7,6 +7,7 @@ from putback.logbook.state import State
 from putback.planning.bounds.bound import Bound, lower_bound
 from putback.planning.ordering.price import Priced
 from putback.planning.ordering.put_off import in_force
+from putback.planning.ordering.sooner import saying_what_comes_sooner
 from putback.planning.ordering.steps import sketch_of, steps_of
 from putback.planning.ordering.to_record import noting_what_to_record
 from putback.planning.ordering.way import Stage
@@ -79,6 +80,8 @@ def written(task: Task, rules: Rules, priced: Sequence[Priced], bound: Bound) ->
     steps = steps_of(rules, priced, task.targets)
     vehicle, state = task.problem.vehicle, task.state
     noted = noting_what_to_record(vehicle, state, steps)
+    goals = [stage.targets for stage in task.stages]
+    noted = saying_what_comes_sooner(task.problem, goals, task.keeps_stages, rules, priced, noted)
     return _plan(task, saying_what_contradicts(vehicle, state, noted), bound)
 
 

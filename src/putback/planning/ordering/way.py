@@ -6,19 +6,24 @@ from dataclasses import dataclass, replace
 
 from putback.planning.impossible.contradict import impossible
 from putback.planning.impossible.exhaust import exhaust
+from putback.planning.ordering.keep import fitted
 from putback.planning.ordering.price import CannotBeDone, price, total_minutes
-from putback.planning.ordering.put_off import Staged, in_stages
+from putback.planning.ordering.put_off import Staged, as_late_as_holds
 from putback.planning.ordering.sequence import sequence
 from putback.planning.plan import PlanSettings
 from putback.planning.posing.problem import Clause, Problem
-from putback.planning.search.arrange import Bout, arrange
+from putback.planning.search.arrange import Bout, arrange, bouts_of
 from putback.planning.search.by_visits import arrange_by_visits, with_fewer_visits
 from putback.planning.search.choose import Chosen, Contradiction, cheapest
-from putback.planning.search.field import Rules
+from putback.planning.search.field import Move, Rules
 from putback.progress import NoProgress, Progress
 
 _MANY = 300
 """Steps from which it pays to spread them over the cheapest walk of standings."""
+
+
+_Arranged = tuple[Rules, tuple[Bout, ...], float]
+"""Rules, an order that keeps to them, and what that takes [minutes]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,15 +39,15 @@ class Stage:
 class Way:
     """Chosen and arranged steps, and what they take together [minutes].
 
-    ``cheapest`` is whether no other choice of steps is less work, ``late_last`` whether what is
-    put off comes last, as far as anything is.
+    ``cheapest`` is whether no other choice of steps is less work. ``behind`` comes behind what is
+    put off, though it does not need it: before that, no order was found for it.
     """
 
     rules: Rules
     bouts: tuple[Bout, ...]
     total_minutes: float
     cheapest: bool
-    late_last: bool = True
+    behind: frozenset[int] = frozenset()
 
 
 def find_way(
@@ -76,10 +81,31 @@ def find_way(
     found = exhaust(problem, targets, settings, goal=goal.name, progress=progress)
     if found is None:
         raise impossible(problem, targets, goal.name, progress)
-    rules, bouts = found
-    return Way(
-        rules, bouts, total_minutes(price(rules, bouts, settings)), cheapest=False, late_last=False
-    )
+    return _kept_late(problem, *found, settings)
+
+
+def _kept_late(
+    problem: Problem, rules: Rules, bouts: tuple[Bout, ...], settings: PlanSettings
+) -> Way:
+    """Keep to an order that was found with no thought of what is put off, but for that."""
+    wishes = [(move, bout.standing) for bout in bouts for move in bout.moves]
+    usual = rules, bouts, total_minutes(price(rules, bouts, settings))
+
+    def tried(staged: Staged) -> _Arranged | None:
+        if staged.stages == (rules.wanted,):
+            return usual
+        some = Rules(problem, staged.stages, late=staged.late, settings=settings)
+        some.waived, some.spared = rules.waived, rules.spared
+        placed = fitted(some, wishes)
+        if placed is not None:
+            with suppress(CannotBeDone):
+                kept = tuple(bouts_of(placed))
+                return some, kept, total_minutes(price(some, kept, settings))
+        return None
+
+    found = as_late_as_holds(problem, [rules.wanted], tried, _moves_of)
+    (rules, bouts, total), behind = found or (usual, frozenset[int]())
+    return Way(rules, bouts, total, cheapest=False, behind=behind)
 
 
 def choose_stages(problem: Problem, stages: Sequence[Stage], progress: Progress) -> list[Chosen]:
@@ -108,17 +134,22 @@ def arranged(
 ) -> Way | None:
     """Arrange chosen nodes; ``None`` if that gets stuck, which proves nothing.
 
-    What is put off comes last in its stage, unless that gets stuck.
+    What is put off comes last in its stage; where that gets stuck, as late as it is found to hold.
     """
-    stages = [frozenset(each.nodes) for each in chosen]
-    is_cheapest = all(each.optimal for each in chosen)
-    split = in_stages(problem, stages, problem.put_off)
-    for some in dict.fromkeys((split, Staged(tuple(stages)))):
-        found = _arranged(problem, some, settings, progress)
-        if found is not None:
-            rules, bouts, total = found
-            return Way(rules, bouts, total, is_cheapest, late_last=some is split)
-    return None
+    found = as_late_as_holds(
+        problem,
+        [frozenset(each.nodes) for each in chosen],
+        lambda staged: _arranged(problem, staged, settings, progress),
+        _moves_of,
+    )
+    if found is None:
+        return None
+    (rules, bouts, total), behind = found
+    return Way(rules, bouts, total, all(each.optimal for each in chosen), behind)
+
+
+def _moves_of(order: _Arranged) -> list[Move]:
+    return [move for bout in order[1] for move in bout.moves]
 
 
 def _arranged(
@@ -126,7 +157,7 @@ def _arranged(
     staged: Staged,
     settings: PlanSettings,
     progress: Progress,
-) -> tuple[Rules, tuple[Bout, ...], float] | None:
+) -> _Arranged | None:
     """Arrange stages, over the cheapest walk of standings where they are many steps.
 
     Else bout after bout.
