@@ -16,14 +16,17 @@ from math import inf
 from putback.planning.bounds.landmarks import landmarks, unavoidable
 from putback.planning.bounds.standing_walk import Walks, least_walks
 from putback.planning.bounds.walk_work import with_work
-from putback.planning.plan import PlanSettings
-from putback.planning.posing.problem import CRACK_SHARE, Clause, Node, Problem
+from putback.planning.bounds.wholes import worth_it
+from putback.planning.plan import Because, PlanSettings
+from putback.planning.posing.problem import CRACK_SHARE, Cause, Clause, Node, Problem
 from putback.planning.search.choose import cheapest
 from putback.progress import NoProgress, Progress
 from putback.vehicle.ids import StandingId
 
 _MOST_ORDERED = 6
 """Standings whose best order is looked for; of more, the dearest single one counts."""
+
+_AS_ONE = Cause(Because.GOAL, "as one")
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,19 +48,41 @@ def lower_bound(
     progress: Progress = NoProgress(),
 ) -> Bound:
     """Give the bound: what every plan takes at least."""
+    work = cheapest(problem, targets, minutes=lambda node: node.least, progress=progress).bound
+    unavoidable_minutes = work + setup_bound(problem, targets, settings)
+    besides = _besides(problem, targets, work, settings, progress)
+    wholes = worth_it(problem, targets, work, progress)
+    if wholes.nodes:
+        as_wholes = (Clause((index,), _AS_ONE) for index in sorted(wholes.nodes))
+        barred = [
+            index
+            for index, node in enumerate(problem.nodes)
+            if any(problem.nodes[whole].excludes(node) for whole in wholes.nodes)
+        ]
+        so = _besides(problem, (*targets, *as_wholes), work, settings, progress, barred)
+        besides = max(besides, min(so, besides + wholes.further))
+    return Bound(work + besides, unavoidable_minutes)
+
+
+def _besides(
+    problem: Problem,
+    targets: Sequence[Clause],
+    work: float,
+    settings: PlanSettings,
+    progress: Progress,
+    barred: Collection[int] = (),
+) -> float:
+    """Give what every plan that does without what is barred takes besides least work [minutes]."""
     # These load numpy, which nobody should wait for who wants no bound.
     from putback.planning.bounds.sorts import Sorts
     from putback.planning.bounds.stretches import least_setup
 
-    marks = landmarks(problem, targets)
-    nodes = [problem.nodes[index] for index in sorted(marks.sure)]
-    work = cheapest(problem, targets, minutes=lambda node: node.least, progress=progress).bound
-    unavoidable_minutes = work + _once(problem, nodes, settings)
+    marks = landmarks(problem, targets, barred)
     walks = Walks(marks, targets, _least_changes(problem))
     stands = with_work(walks, least_walks(walks), work, progress)
     setup = least_setup(Sorts(marks), stands, settings, progress)
-    late = _late(problem, marks.before, marks.sure)
-    return Bound(max(unavoidable_minutes, work + setup) + late, unavoidable_minutes)
+    once = _once(problem, [problem.nodes[index] for index in sorted(marks.sure)], settings)
+    return max(once, setup) + _late(problem, marks.before, marks.sure)
 
 
 def setup_bound(

@@ -46,9 +46,11 @@ class Landmarks:
         return self.problem.nodes[thing].standings
 
 
-def landmarks(problem: Problem, targets: Sequence[Clause]) -> Landmarks:
-    """Find the landmarks of the targets, with all that orders them."""
-    plain = what_comes_before(problem, targets)
+def landmarks(
+    problem: Problem, targets: Sequence[Clause], barred: Collection[int] = ()
+) -> Landmarks:
+    """Find the landmarks of the targets, with all that orders them; without what is barred."""
+    plain = what_comes_before(problem, targets, barred)
     sure = in_all(targets, plain)
     first = len(problem.nodes)
     crack_of = {

@@ -140,15 +140,14 @@ class Sorts:
         """Of each step what is always done before it, itself with it, as bits by place."""
         places = list(self.marks.steps)
         width = max(places, default=0) // 8 + 1
-        before = []
-        for thing in places:
-            bits = self.marks.before[thing] & ((1 << width * 8) - 1)
-            all_of = np.frombuffer(bits.to_bytes(width, "little"), np.uint8)
-            steps = np.unpackbits(all_of, bitorder="little")[places]
-            before.append(
-                int.from_bytes(np.packbits(steps, bitorder="little").tobytes(), "little")
-            )
-        return before
+        all_of = b"".join(
+            (self.marks.before[thing] & ((1 << width * 8) - 1)).to_bytes(width, "little")
+            for thing in places
+        )
+        each = np.frombuffer(all_of, np.uint8).reshape(len(places), width)
+        steps = np.unpackbits(each, axis=1, bitorder="little")[:, places]
+        packed = np.packbits(steps, axis=1, bitorder="little")
+        return [int.from_bytes(row.tobytes(), "little") for row in packed]
 
     # -- chains -------------------------------------------------------------------------------
 

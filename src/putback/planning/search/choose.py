@@ -50,6 +50,7 @@ def cheapest(
     minutes: Callable[[Node], float],
     before: Collection[int] = (),
     barred: Collection[int] = (),
+    lacking: Collection[int] = (),
     effort: float = 2.0,
     progress: Progress = NoProgress(),
 ) -> Chosen:
@@ -65,6 +66,8 @@ def cheapest(
         What a node costs, [minutes].
     before, barred : collections of int
         Nodes that are done already, and nodes that must not be chosen.
+    lacking : collection of int
+        Nodes of which at least one must not be chosen, if there are any.
     effort : float
         When to be content with what is found, in the solver's own count of work, [-].
     progress : Progress
@@ -75,9 +78,10 @@ def cheapest(
     Contradiction
         If nothing fulfils the targets.
     """
-    return _Choosing(problem, targets, minutes, frozenset(before), frozenset(barred)).choose(
-        effort, progress
+    choosing = _Choosing(
+        problem, targets, minutes, frozenset(before), frozenset(barred), frozenset(lacking)
     )
+    return choosing.choose(effort, progress)
 
 
 def derive(
@@ -168,10 +172,12 @@ class _Choosing:
         minutes: Callable[[Node], float],
         before: frozenset[int],
         barred: frozenset[int],
+        lacking: frozenset[int],
     ) -> None:
         self.problem = problem
         self.minutes = minutes
         self.before = before
+        self.lacking = lacking
         self.targets = tuple(each for each in targets if before.isdisjoint(each.any_of))
         cleared = {ref for index in before for ref in problem.nodes[index].clears}
         too_late = {order.first for order in problem.orders if order.then in before}
@@ -215,8 +221,10 @@ class _Choosing:
         return forced
 
     def _fulfilled(self, chosen: set[int]) -> bool:
-        """Whether every clause is, and nothing is cleared in two ways."""
+        """Whether every clause is, nothing is cleared in two ways, and what is to lack does."""
         done = chosen | self.before
+        if self.lacking and self.lacking <= chosen:
+            return False
         cleared = [ref for index in chosen for ref in self.problem.nodes[index].clears]
         if len(cleared) > len(set(cleared)):
             return False
@@ -257,6 +265,8 @@ class _Choosing:
         for ways in things.values():
             if len(ways) > 1:
                 choice.at_most_one(ways)
+        if self.lacking and self.lacking <= holds.keys():
+            choice.any_of(-holds[index] for index in sorted(self.lacking))
         # The fewest steps among equally quick ones: one more counts less than any minute does.
         step = len(relevant) + 1
         choice.minimise(
