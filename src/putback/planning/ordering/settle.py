@@ -16,6 +16,9 @@ from putback.planning.search.field import Field, Move, Rules
 _MOST_AGAIN = 3.0
 """So many moves, of all there are, are made again without what leaves something in the air [-]."""
 
+_MARK = 64
+"""After so many moves of a bout a place is marked to come back to."""
+
 
 @dataclass
 class Settled:
@@ -82,9 +85,11 @@ def before_changes(
             yield Lesson(Change(number), (last,), tuple(later))
 
 
-class _Begun(NamedTuple):
-    """How far the moves were made when a bout began."""
+class _Mark(NamedTuple):
+    """A place in a bout to come back to: how many of its moves were looked at, and made."""
 
+    looked_at: int
+    made: int
     field: Field
     waiting: tuple[Move, ...]
     waited_for: dict[Move, Move]
@@ -144,22 +149,31 @@ class _Settling:
         return self.result
 
     def _make_bout(self, number: int, bout: Bout) -> None:
-        """Make the moves of a bout, again without what leaves something in the air at its end."""
+        """Make the moves of a bout, again without what leaves something in the air at its end.
+
+        Again is from the last mark on before any of that was made.
+        """
         may_go_back = self.latest and any(later.moves for later in self.bouts[number + 1 :])
-        begun = self._where_it_is() if may_go_back else None
+        marks = [self._mark(0)]
         while True:
-            for move in bout.moves:
+            before = marks[-1]
+            for looked_at, move in enumerate(bout.moves[before.looked_at :], before.looked_at):
+                if may_go_back and len(self.made) >= marks[-1].made + _MARK:
+                    marks.append(self._mark(looked_at))
                 if move not in self.kept_back and self._may(move):
                     self._make(move)
                     self._go_on(move)
                 else:
                     self._wait(move)
-            self.spare -= len(bout.moves)
-            if begun is None or self.spare < 0 or not (more := self._to_keep_back(number)):
+            self.spare -= len(self.made) - before.made
+            if not may_go_back or self.spare < 0 or not (more := self._to_keep_back(number)):
                 break
             self.result.lessons |= dict.fromkeys(self._hanging())
             self.kept_back |= more
-            self._go_back_to(begun)
+            as_before = next(at for at, move in enumerate(self.made) if move in more)
+            while marks[-1].made > as_before:
+                marks.pop()
+            self._go_back_to(marks[-1])
         self.kept_back = frozenset()
 
     def _to_keep_back(self, number: int) -> frozenset[Move]:
@@ -180,8 +194,10 @@ class _Settling:
                 found.add(max(could, key=place.__getitem__))
         return frozenset(found)
 
-    def _where_it_is(self) -> "_Begun":
-        return _Begun(
+    def _mark(self, looked_at: int) -> _Mark:
+        return _Mark(
+            looked_at,
+            len(self.made),
             self.field.copy(),
             tuple(self.waiting),
             self.waited_for.copy(),
@@ -189,14 +205,14 @@ class _Settling:
             frozenset(self.done),
         )
 
-    def _go_back_to(self, begun: "_Begun") -> None:
-        self.field = begun.field.copy()
-        self.waiting = list(begun.waiting)
-        self.waited_for = begun.waited_for.copy()
-        self.barred_by = begun.barred_by.copy()
-        self.done = set(begun.done)
+    def _go_back_to(self, mark: _Mark) -> None:
+        self.field = mark.field.copy()
+        self.waiting = list(mark.waiting)
+        self.waited_for = mark.waited_for.copy()
+        self.barred_by = mark.barred_by.copy()
+        self.done = set(mark.done)
         self.freed_by.clear()
-        self.made.clear()
+        del self.made[mark.made :]
 
     def _wait(self, move: Move) -> None:
         """Let a move wait; what would have to come after it, if it lets something go, is noted."""
