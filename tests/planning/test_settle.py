@@ -1,6 +1,9 @@
 """Making moves by all the rules, and what is learnt where an order does not keep them."""
 
+import pytest
+
 from putback.planning.ordering import improve as improving
+from putback.planning.ordering import settle as settling
 from putback.planning.ordering.anneal import improve_order
 from putback.planning.ordering.fewer_changes import with_fewer_changes
 from putback.planning.ordering.improve import improve
@@ -11,7 +14,9 @@ from putback.planning.ordering.settle import settle
 from putback.planning.plan import PlanSettings
 from putback.planning.posing.pose import pose
 from putback.planning.search.arrange import Bout, arrange, bouts_of
+from putback.planning.search.by_visits import arrange_by_visits
 from putback.planning.search.field import Rules
+from putback.planning.search.windows import Windows
 from putback.vehicle.generate import generate
 from putback.vehicle.job import Job, JobKind
 from tests.makers import standing, vehicle
@@ -170,6 +175,40 @@ def test_many_moves_stay_in_their_bouts_if_nobody_looked_for_what_would_hang(mon
     assert bouts_of_moves(kept) == bouts_of_moves(begun)
     assert bouts_of_moves(free) != bouts_of_moves(begun)
     assert max(total_minutes(kept), total_minutes(free)) < total_minutes(begun)
+
+
+@pytest.mark.parametrize("seed", [5, 6])
+def test_moves_made_again_from_a_mark_are_made_as_from_the_beginning_of_the_bout(
+    seed, monkeypatch
+):
+    """Marks after every move or none: the same moves, and the same is learnt."""
+    settings = PlanSettings()
+    rules = of_the_goal(generate(60 if seed == 5 else 100, seed))
+    bouts = arrange_by_visits(rules, settings)
+    items = Items(rules, bouts, settings)
+    order = improve_order(
+        items.ordering, items.start, items.sortings, 100 * len(items.start), (4.0, 0.2)
+    )
+    known = {move: at for at, bout in enumerate(bouts) for move in bout.moves}
+    latest = {
+        move: window.latest
+        for move, window in Windows(rules).on([bout.standing for bout in bouts]).items()
+    }
+    went_back: list[int] = []
+    go_back = settling._Settling._go_back_to
+    monkeypatch.setattr(
+        settling._Settling,
+        "_go_back_to",
+        lambda self, mark: (went_back.append(mark.made), go_back(self, mark)),
+    )
+
+    def settled(after: int):
+        monkeypatch.setattr(settling, "_MARK", after)
+        found = settle(rules, items.bouts(order), known, latest=latest)
+        return found.made, found.lessons.keys(), found.works
+
+    assert settled(1) == settled(10**9)
+    assert max(went_back) > min(went_back) == 0
 
 
 def test_items_cost_what_the_moves_do():
