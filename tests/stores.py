@@ -25,6 +25,8 @@ ANN = PersonId("ann")
 BEN = PersonId("ben")
 PHONE = DeviceId("ann's phone")
 MORNING = datetime(2031, 5, 2, 8, 30, tzinfo=UTC)
+QUICK_DIGESTS = {"PASSWORD_HASHERS": ["django.contrib.auth.hashers.MD5PasswordHasher"]}
+"""Settings for tests: slow digests are for passwords that somebody may steal."""
 
 
 @dataclass(slots=True)

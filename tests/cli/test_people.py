@@ -1,6 +1,7 @@
 """Who may come in to the pages, from the command line."""
 
 import pytest
+from django.test.utils import override_settings
 from typer.testing import CliRunner
 
 from putback.cli.main import app
@@ -8,6 +9,7 @@ from putback.cli.wire import open_store
 from putback.workshop.logbooks.ports import Role, SystemClock
 from putback.workshop.people.people import DeviceKind, People
 from tests.cli.test_json import ALWAYS, described
+from tests.stores import QUICK_DIGESTS
 
 PASSWORD, NEW = "a rusty old gate hinge", "another rusty hinge"
 
@@ -18,10 +20,11 @@ def people(putback):
     putback.ok('new "Old Dunlin"')
     store = open_store(putback.home)
     made = People(store.people, SystemClock())
-    for name in ("Ann", "Ben"):
-        made.add(name, PASSWORD)
-    made.sign_in(made.find("Ann").id, "Chrome on Android", DeviceKind.BROWSER)
-    yield made
+    with override_settings(**QUICK_DIGESTS):
+        for name in ("Ann", "Ben"):
+            made.add(name, PASSWORD)
+        made.sign_in(made.find("Ann").id, "Chrome on Android", DeviceKind.BROWSER)
+        yield made
     store.close()
 
 

@@ -10,13 +10,10 @@ from django.test.utils import override_settings
 from putback.web.here import open_here
 from putback.web.store import setup
 from tests.ready_made import lay_file
+from tests.stores import QUICK_DIGESTS
 from tests.web.site import EmptySite, Found, Site
 
-FOR_TESTS = {
-    "ALLOWED_HOSTS": ["testserver", "localhost", "127.0.0.1"],
-    # Slow digests are for passwords that somebody may steal.
-    "PASSWORD_HASHERS": ["django.contrib.auth.hashers.MD5PasswordHasher"],
-}
+FOR_TESTS = {"ALLOWED_HOSTS": ["testserver", "localhost", "127.0.0.1"], **QUICK_DIGESTS}
 
 
 @pytest.fixture

@@ -7,6 +7,7 @@ import sys
 from pathlib import Path
 
 import pytest
+from django.test.utils import override_settings
 
 from putback.errors import AlreadyExists, BadInput, Damaged, StoreError, UnreadableFile
 from putback.logbook.entries.base import DeviceId, LogbookId
@@ -16,7 +17,7 @@ from putback.workshop.exchange.verify import verify
 from putback.workshop.logbooks.ports import BackupNote, KeptPlan, Role, Row
 from putback.workshop.logbooks.workshop import Workshop
 from putback.workshop.people.people import DeviceKind, People
-from tests.stores import ANN, BEN, PHONE, ROVER, Phone, Watch
+from tests.stores import ANN, BEN, PHONE, QUICK_DIGESTS, ROVER, Phone, Watch
 
 WAGON = LogbookId("wagon-1")
 MIGRATIONS = sorted(
@@ -39,7 +40,9 @@ def full(opener, kind, phone):
     store.keep_setting(ROVER, "calendar", '{"hoists": 2}')
     store.note_backup(BackupNote("2031-01-01T00:00:00.000Z", "an older one", 1))
     people = People(opened.people, Watch())
-    people.sign_in(people.add("Ann", "a rusty old gate").id, "a phone", DeviceKind.BROWSER)
+    with override_settings(**QUICK_DIGESTS):
+        ann = people.add("Ann", "a rusty old gate").id
+    people.sign_in(ann, "a phone", DeviceKind.BROWSER)
     opened.photos.put(b"photo 1")
     opened.photos.put(b"photo 2")
     Workshop(store, opened.photos).state(ROVER)

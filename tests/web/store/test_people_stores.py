@@ -14,7 +14,7 @@ from putback.workshop.people.attempts import Wrong
 from putback.workshop.people.memory_people import MemoryPeopleStore
 from putback.workshop.people.passes import Pass, PassId, PassKind
 from putback.workshop.people.people import Device, DeviceKind, Person
-from tests.stores import KINDS
+from tests.stores import KINDS, QUICK_DIGESTS
 
 ANN = Person(PersonId("ann"), "Ann", "2031-05-02T08:30:00.000Z")
 PHONE = Device(
@@ -29,7 +29,6 @@ PASS = Pass(
     LogbookId("rover-1"),
     Role.WORKER,
 )
-QUICK = {"PASSWORD_HASHERS": ["django.contrib.auth.hashers.MD5PasswordHasher"]}
 
 
 class Opened:
@@ -48,7 +47,7 @@ def opened(opener, request):
     else:
         store = opener.open(kind)
         made = Opened(store.people, store.close)
-    with override_settings(**QUICK) if kind != "memory" else nullcontext():
+    with override_settings(**QUICK_DIGESTS) if kind != "memory" else nullcontext():
         made.people.add_person(ANN, "a rusty old gate hinge")
         yield made
 
