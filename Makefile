@@ -7,7 +7,7 @@ PIP := $(BIN)/python -m pip --disable-pip-version-check --quiet
 # What Python compiled is kept, whatever the environment says: tests start the program many times.
 PYTHON := PYTHONDONTWRITEBYTECODE= $(BIN)/python
 PYTEST := $(PYTHON) -m pytest --numprocesses 2 --dist worksteal
-PACKAGES := postgresql chromium qpdf fonts-dejavu-core fonts-noto-core fonts-droid-fallback
+PACKAGES := postgresql chromium chromium-headless-shell qpdf fonts-dejavu-core fonts-noto-core fonts-droid-fallback
 
 .PHONY: help demo serve test lint ahead looks bench soak docs lock clean
 .DELETE_ON_ERROR:

@@ -37,7 +37,9 @@ expect.set_options(timeout=30_000)  # [ms], as clicks wait: others use the machi
 AXE = Path(__file__).parent / "vendor" / "axe.min.js"
 PHONE = {"width": 390, "height": 844}
 FAKE_DEVICES = "--use-fake-device-for-media-stream"
-"""A microphone that beeps and a camera with a test picture; who may use them, each test says."""
+"""A microphone that beeps and a camera with a test picture."""
+ARGUMENTS = ("--no-sandbox", FAKE_DEVICES, "--auto-accept-camera-and-microphone-capture")
+"""Pages may use both: a Chromium without a window can ask nobody, and so would refuse."""
 REFUSED = "status of 400"
 """The browser's own note of a mistake that the page has told the person of."""
 LEFT = ("htmx:sendAbort", "htmx:afterRequest")
@@ -107,14 +109,21 @@ def chromium(served) -> Iterator[Browser]:
     """
     del served  # is there already
     os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
-    program = shutil.which("chromium")
-    assert program, "no Chromium here: install Debian's package chromium"
     with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(
-            executable_path=program, args=["--no-sandbox", FAKE_DEVICES]
-        )
+        browser = playwright.chromium.launch(executable_path=windowless(), args=ARGUMENTS)
         yield browser
         browser.close()
+
+
+def windowless() -> str:
+    """The program that shows pages as Chromium does and has no window around them to keep up.
+
+    It begins seven times as soon, opens a page and shuts it five times as soon. Where it is not
+    packaged apart, the whole Chromium does, whose window is not shown.
+    """
+    program = shutil.which("chromium-headless-shell") or shutil.which("chromium")
+    assert program, "no Chromium here: install Debian's package chromium-headless-shell"
+    return program
 
 
 @pytest.fixture(scope="session")

@@ -22,7 +22,7 @@ from putback.web.pages.access import COOKIE
 from putback.web.store import setup
 from putback.workshop.logbooks.ports import Role
 from putback.workshop.plans.plans import follow
-from tests.browser.conftest import FAKE_DEVICES, PHONE
+from tests.browser.conftest import ARGUMENTS, PHONE, windowless
 from tests.browser.wire import Mode, Wire
 from tests.makers import vehicle
 from tests.pictures.photographs import photo
@@ -112,9 +112,8 @@ def browser_in(folder: Path, chromium, line: Wire, token: str) -> Iterator[Page]
     """Open a browser that keeps what it holds in a folder."""
     context = chromium.browser_type.launch_persistent_context(
         str(folder),
-        executable_path=shutil.which("chromium"),
-        args=["--no-sandbox", FAKE_DEVICES],
-        permissions=["microphone"],
+        executable_path=windowless(),
+        args=ARGUMENTS,
         base_url=line.address,
         viewport=PHONE,
         has_touch=True,

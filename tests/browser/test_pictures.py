@@ -1,8 +1,12 @@
 """Pictures on the phone: taken, drawn on, found again; and the vehicle drawn."""
 
-import pytest
+import shutil
+from collections.abc import Iterator
 
-from tests.browser.conftest import violations
+import pytest
+from playwright.sync_api import Page
+
+from tests.browser.conftest import FAKE_DEVICES, complaints_of, seen_as, signed_in, violations
 from tests.browser.hands import fingers, speak
 from tests.browser.keyboard import walk
 from tests.pictures.photographs import blurred, packed, photo, scene
@@ -62,8 +66,28 @@ def test_a_photo_is_taken_drawn_on_and_found_from_its_part(served, phone):
     assert walk(phone).missed == ()
 
 
-def test_a_note_is_spoken_and_heard_from_its_part(served, phone):
+@pytest.fixture
+def strict_phone(served, chromium, look) -> Iterator[Page]:
+    """A phone whose pages use the microphone only if they may: a matter of the window.
+
+    What a page complains of fails the test.
+    """
+    program = shutil.which("chromium")
+    assert program, "no whole Chromium here: install Debian's package chromium"
+    browser = chromium.browser_type.launch(
+        executable_path=program, args=["--no-sandbox", FAKE_DEVICES]
+    )
+    page = signed_in(served, browser).new_page()
+    seen_as(page, *look)
+    with complaints_of(page) as complaints:
+        yield page
+    browser.close()
+    assert complaints == []
+
+
+def test_a_note_is_spoken_and_heard_from_its_part(served, strict_phone):
     """The microphone not allowed is told in words; allowed, what was said is found at its part."""
+    phone = strict_phone
     part = a_part_that_is_on(phone, served)
     phone.goto(f"/v/{served.demo}/photos?of=part:{part}")
     phone.get_by_role("button", name="Speak a note").click()

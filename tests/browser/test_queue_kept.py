@@ -5,7 +5,6 @@ Every test ends by comparing what the store has with what was logged.
 
 import hashlib
 import os
-import shutil
 import signal
 import time
 from contextlib import suppress
@@ -17,7 +16,7 @@ from playwright.sync_api import Error
 from putback.face import garage_in_memory
 from putback.logbook.bundle.read import read_bundle
 from putback.web.pages.access import COOKIE
-from tests.browser.conftest import of_a_phone
+from tests.browser.conftest import of_a_phone, windowless
 from tests.browser.queued import (
     bytes_of,
     enqueue,
@@ -78,7 +77,7 @@ def test_what_was_queued_survives_the_death_of_the_phone(wire, served, chromium,
     before, content = stored(served), photo(orientation=3)
     about = {
         "user_data_dir": tmp_path / "profile",
-        "executable_path": shutil.which("chromium"),
+        "executable_path": windowless(),
         "args": ["--no-sandbox"],
     } | of_a_phone(wire)
     cookie = {"name": COOKIE, "value": served.token, "url": wire.address}

@@ -7,7 +7,6 @@ import base64
 import hashlib
 import json
 import re
-import shutil
 from collections import Counter
 from contextlib import contextmanager
 from random import Random
@@ -19,7 +18,7 @@ from playwright.sync_api import expect
 from putback.logbook.tags import tag_at
 from putback.web.pages.access import COOKIE
 from scripts.tag_pictures import AGREED, WAYS, all_spoilt, as_film, as_jpeg, seen, spoilt
-from tests.browser.conftest import PHONE, violations
+from tests.browser.conftest import PHONE, violations, windowless
 from tests.browser.queued import stored
 from tests.browser.test_offline import all_sent, look_at
 from tests.browser.wire import Mode
@@ -76,7 +75,7 @@ def pocket(wire, served, chromium, tmp_path):
     def opened(*args):
         context = chromium.browser_type.launch_persistent_context(
             str(tmp_path / "profile"),
-            executable_path=shutil.which("chromium"),
+            executable_path=windowless(),
             args=["--no-sandbox", *args],
             base_url=wire.address,
             viewport=PHONE,
@@ -111,7 +110,7 @@ def film(tmp_path_factory):
 def filming(served, chromium, film):
     """A browser with that camera."""
     browser = chromium.browser_type.launch(
-        executable_path=shutil.which("chromium"), args=["--no-sandbox", *film]
+        executable_path=windowless(), args=["--no-sandbox", *film]
     )
     yield browser
     browser.close()
