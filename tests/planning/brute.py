@@ -54,7 +54,8 @@ class Brute:
         self.kept = set(kept)
         self.plain = plain
         """Likely minutes alone: no factors of the plan's own making, no set-up."""
-        self.at_start = self.start().cleared
+        start = self.start()
+        self.at_start, self.cracked_at_start = start.cleared, start.cracked
 
     def start(self) -> Position:
         off = {p: self.s.parts[p].whole for p in self.s.parts_off}
@@ -101,6 +102,25 @@ class Brute:
             if len(best) > self.most_positions:
                 raise TooMany
         return None
+
+    def comes_to(self, reached: Callable[[Position], bool]) -> bool:
+        """Whether any order leads to a position that is wanted, however long it takes.
+
+        Steps are followed to their end first: where many orders lead there, one is soon found.
+        """
+        start = self.start()
+        found, seen = [start], {start}
+        while found:
+            at = found.pop()
+            if reached(at):
+                return True
+            for _, after in self.steps(at):
+                if after not in seen:
+                    seen.add(after)
+                    found.append(after)
+            if len(seen) > self.most_positions:
+                raise TooMany
+        return False
 
     def holds(self, joint) -> bool:
         """Whether a joint that is made holds its parts together."""
@@ -222,7 +242,7 @@ class Brute:
                 return
         if not self.is_cracked(at, joint):
             return
-        cracked = self.start().cracked if self.plain else at.cracked
+        cracked = self.cracked_at_start if self.plain else at.cracked
         left = 0.8 if joint.id in cracked else 1
         yield from self.done(at, [ref], joint.minutes.likely * left, place(joint))
 

@@ -24,7 +24,7 @@ def in_reach(vehicle: Vehicle, state: State, goal: Goal, only: set[Fact]) -> boo
     kept = {p for p in {*goal.on, goal.datum} if Fact(Sort.KEPT, p) in only}
     brute = _Brute(with_only(vehicle, state, only), state, PlanSettings(), kept, plain=True)
     brute.described, brute.only = vehicle, only
-    return brute.least(brute.reached(wanted)) is not None
+    return brute.comes_to(brute.reached(wanted))
 
 
 def _asked_off(vehicle: Vehicle, goal: Goal) -> list[str]:
