@@ -61,23 +61,25 @@ def test_help_loads_nothing_heavy(tmp_path, warm, words):
 
 
 @pytest.mark.slow
-def test_a_program_of_its_own(tmp_path):
+def test_a_program_of_its_own(tmp_path, warm_with_stores):
     """Begin, log, look, in three processes; a usage mistake and a wrong name exit with 2."""
     home = tmp_path / "home"
     assert run(home, "new", "Old Rover").returncode == 0
     assert run(home, "log", "off", "radiator", "--new").returncode == 0
     assert run(home, "where", "radiator").stdout.splitlines()[:2] == ["radiator:", "  off"]
-    for words in (["nonsense"], ["log"], ["--colour", "state"], ["where", "dynamo"]):
-        done = run(home, *words)
-        assert done.returncode == 2, words
-        assert "Traceback" not in done.stderr
+    done = run(home, "nonsense")
+    assert done.returncode == 2
+    assert "Traceback" not in done.stderr
+    for words in (["log"], ["--colour", "state"], ["where", "dynamo"]):
+        told = warm_with_stores(*words, environment={"PUTBACK_HOME": str(home)})
+        assert told.code == 2, words
+        assert "Traceback" not in told.err
 
 
 @pytest.mark.slow
-def test_bytes_that_are_no_text(tmp_path):
+def test_bytes_that_are_no_text(blank):
     """An argument in another encoding is a person's mistake, not a traceback."""
-    home = tmp_path / "home"
-    run(home, "new", "Old Rover")
+    home = blank.home
     done = run(home, "log", "note", b"caf\xe9")  # type: ignore[arg-type]
     assert (done.returncode, done.stderr) == (
         2,
@@ -89,14 +91,12 @@ def test_bytes_that_are_no_text(tmp_path):
 
 
 @pytest.mark.slow
-def test_a_reader_that_goes_away(tmp_path):
+def test_a_reader_that_goes_away(demo):
     """Piped into head, it ends without complaint."""
-    home = tmp_path / "home"
-    run(home, "new", "--demo")
     for words in (["strip", "--all"], ["state", "--json"], ["kinds"]):
         with subprocess.Popen(
             [*PUTBACK, *words],
-            env={**os.environ, "PUTBACK_HOME": str(home)},
+            env={**os.environ, "PUTBACK_HOME": str(demo.home)},
             stdout=subprocess.PIPE,
             stderr=subprocess.PIPE,
         ) as process:
