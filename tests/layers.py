@@ -1,5 +1,6 @@
 """The layers of tests and the time each may take; tests/README.md tells what belongs where."""
 
+from functools import cache
 from pathlib import Path
 from typing import Literal, NamedTuple
 
@@ -51,6 +52,7 @@ COSTLY = frozenset({"planning", "workshop", "stateful"})
 """Layers of which an example of a property takes a whole plan or store: fewer are tried."""
 
 
+@cache
 def layer_of(path: str | Path) -> str:
     """Name of the layer that the test file `path` (absolute, or from the project's root) is in.
 

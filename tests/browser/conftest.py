@@ -29,6 +29,7 @@ from putback.workshop.logbooks.garage import in_its_garage
 from putback.workshop.plans.plans import follow, goal_called
 from scripts.serving import serving
 from tests.browser.wire import Mode, Wire, wired
+from tests.layers import layer_of
 from tests.ready_made import lay_file
 from tests.web.site import NEIGHBOUR, OWNER, Site
 
@@ -82,7 +83,7 @@ def pytest_generate_tests(metafunc: pytest.Metafunc) -> None:
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """Mark what stands in this folder."""
     for item in items:
-        if Path(__file__).parent in item.path.parents:
+        if layer_of(item.path) == "browser":
             item.add_marker(pytest.mark.browser)
 
 
