@@ -57,10 +57,14 @@ def is_compiled(loop: Dispatcher) -> bool:
 
 
 def order_items() -> None:
-    """Put items in order, as cheap as can be: a few, and so many that it is done otherwise."""
-    for count in (COUNT, 3 * COUNT):
+    """Put items in order, as cheap as can be: a few, and so many that it is done otherwise.
+
+    How that is done depends on how many pairs of them must come in order.
+    """
+    for count, pairs in ((COUNT, 2), (3 * COUNT, 2), (3 * COUNT, COUNT)):
         costs = [[(3 * one + 5 * other) % 7 for other in range(count)] for one in range(count)]
-        sequence.SequenceSearch(sequence.lay_out(costs, [(0, 1), (2, 3)])).run(work=WORK)
+        in_order = [(2 * pair, 2 * pair + 1) for pair in range(pairs)]
+        sequence.SequenceSearch(sequence.lay_out(costs, in_order)).run(work=WORK)
 
 
 def schedule_and_cut() -> None:
