@@ -86,12 +86,15 @@ def _is_as_free(trial: Trial, index: int, left: Left, state: State) -> bool:
 
 
 def _is_replaced(trial: Trial, index: int, left: Left, state: State) -> bool:
-    """Whether for a thing that is dead in a state others will do whenever it could be done."""
+    """Whether for a thing that is dead in a state others will do whenever it could be done.
+
+    That it would have ended what must not see a change of standing is no matter: whatever else
+    ends that would be ended by it, so none of it comes after it; and as nothing is then left to
+    wait for, the vehicle may be stood otherwise all the same.
+    """
     laid = trial.laid
     parts = laid.takes.get(index, frozenset())
-    if not trial.asked.isdisjoint(parts - state.gone) or any(
-        index in last for _, last in trial.spans
-    ):
+    if not trial.asked.isdisjoint(parts - state.gone):
         return False
     instead: set[int] = set()
     for number in laid.meets[index]:
