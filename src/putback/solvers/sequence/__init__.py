@@ -9,7 +9,8 @@ by the clock, or by a progress that says so. Importing this loads numpy and Numb
 a machine compiles for some seconds, and what was compiled is kept.
 """
 
+from putback.solvers.sequence.best import Best
 from putback.solvers.sequence.problem import Circular, Sequencing, lay_out
-from putback.solvers.sequence.search import Best, SequenceSearch
+from putback.solvers.sequence.search import SequenceSearch
 
 __all__ = ["Best", "Circular", "SequenceSearch", "Sequencing", "lay_out"]

@@ -17,24 +17,23 @@ import numpy as np
 
 from putback.solvers.chance import draw
 from putback.solvers.compiled import compiled, inlined
+from putback.solvers.sequence.chains import DEPTH, chain, no_links
 from putback.solvers.sequence.problem import BARRED, Array, Sequencing
 from putback.solvers.sequence.swaps import (
+    TURN,
     Promising,
     Run,
     allowed,
+    change,
     keep_best,
     may_turn,
     rise,
     swap,
-    turn,
     turning_rise,
 )
 
 _KICK = 30
 """The longest block of a kick."""
-
-_TURN = -1
-"""Stands for where the second block ends, where one is turned round."""
 
 
 def same_both_ways(problem: Sequencing) -> bool:
@@ -148,16 +147,7 @@ def _note_turn(
     """Remember a turning round if it is the best so far and precedence allows it."""
     more = turning_rise(problem.costs, order, i, j)
     if more < found[0] and may_turn(problem, order, place, i, j):
-        found[0], found[1], found[2], found[3] = more, i, j, _TURN
-
-
-@inlined
-def _change(order: Array, place: Array, spare: Array, i: int, j: int, k: int) -> None:
-    """Swap two blocks, or turn one round."""
-    if k == _TURN:
-        turn(order, place, i, j)
-    else:
-        swap(order, place, spare, i, j, k)
+        found[0], found[1], found[2], found[3] = more, i, j, TURN
 
 
 @inlined
@@ -210,20 +200,28 @@ def _kick(
 
 @compiled
 def kick_and_mend(
-    problem: Sequencing, promising: Promising, run: Run, effort: Array, most: int, turns: bool
+    problem: Sequencing,
+    promising: Promising,
+    run: Run,
+    effort: Array,
+    most: int,
+    turns: bool,
+    chains: bool,
 ) -> None:
     """Mend an order, then kick and mend; the heat is the mean rise that chance lets pass.
 
     ``effort`` counts the items looked at, and the search ends when that reaches ``most``. With
     ``turns`` blocks are turned round as well, which only costs that are the same both ways allow.
+    With ``chains`` several exchanges are made at once where one alone does not help.
     """
     costs, order, place, chance = problem.costs, run.order, run.place, run.chance
     n = len(order)
     waiting, queued = np.empty(n, np.int64), np.zeros(n, np.bool_)
     ends = np.zeros(2, np.int64)
     spare = np.empty(n, np.int64)
-    done = np.empty((4 * n, 3), np.int64)
+    done = np.empty((4 * n + DEPTH, 3), np.int64)
     found = np.empty(4, np.int64)
+    links, step = no_links()
     kicked = False
     while effort[0] < most:
         count, more = 0, 0
@@ -251,12 +249,38 @@ def kick_and_mend(
                 _by_what_is_before(problem, promising, order, place, item, found)
                 if turns:
                     _by_turning(problem, promising, order, place, item, found)
-                if found[0] >= 0 or count >= len(done):
+                if count + DEPTH >= len(done):
                     break
+                if found[0] >= 0:
+                    if not chains:
+                        break
+                    many, new, saved = chain(
+                        problem,
+                        promising,
+                        order,
+                        place,
+                        spare,
+                        item,
+                        turns,
+                        done,
+                        count,
+                        links,
+                        step,
+                        effort,
+                    )
+                    if saved == 0:
+                        break
+                    more -= saved
+                    for each in range(new):
+                        _wake(waiting, queued, ends, links[each, 0])
+                        _wake(waiting, queued, ends, links[each, 1])
+                    if kicked:
+                        count = many
+                    continue
                 i, j, k = found[1], found[2], found[3]
                 more += found[0]
-                _change(order, place, spare, i, j, k)
-                if k == _TURN:
+                change(order, place, spare, i, j, k)
+                if k == TURN:
                     _seams(order, i, j, j, waiting, queued, ends)
                 else:
                     j = i + k - j
@@ -267,7 +291,7 @@ def kick_and_mend(
         effort[0] += 1  # a kick that fails is work as well
         if kicked and more > 0 and more > -run.heat[0] * log(1 - draw(chance)):
             for at in range(count - 1, -1, -1):
-                _change(order, place, spare, done[at, 0], done[at, 1], done[at, 2])
+                change(order, place, spare, done[at, 0], done[at, 1], done[at, 2])
             continue
         kicked = True
         run.cost[0] += more

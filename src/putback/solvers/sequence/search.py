@@ -7,11 +7,14 @@ of the good ones is looked for (`beam` again; W. Cook and P. Seymour, *Tour merg
 branch-decomposition*, INFORMS J. Computing 15, 2003, do so for round trips). Each is strong where
 the others are weak: kicks where precedence is loose, beams where it is dense, annealing between.
 
-Large problems in which most items may follow most others are like those without any precedence,
-and are searched in their own way. One side kicks and lets ever less pass, all through; the other
-begins with the cheapest assignment, fines what is the wrong way round (`soften`), and then kicks
-the best that either knows. Where hardly any precedence is left to mind it branches on the cheapest
-assignment instead (`branch`), which mostly proves the best at once.
+Where most items may follow most others and few pairs bind, kicks are mended by chains (`chains`)
+as well. One side goes on with its own order all through and lets ever less pass; the other kicks
+what it annealed, or the best where costs are the same both ways, from a new heat in each round.
+
+Large ones of these are like those without any precedence: there the other side begins with the
+cheapest assignment, fines what is the wrong way round (`soften`), and then kicks the best that
+either knows. Where hardly any precedence is left to mind it branches on the cheapest assignment
+instead (`branch`), which mostly proves the best at once.
 
 Parts are given so much *work*, which is counted and is about a microsecond a unit. Nothing passes
 between the two sides within a round, so the same seed and work give the same order, however busy
@@ -21,7 +24,6 @@ the machine is.
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor, wait
 from contextlib import suppress
-from dataclasses import dataclass
 from itertools import chain, repeat
 from math import ceil
 from threading import Event, Lock
@@ -35,6 +37,7 @@ from putback.solvers.chance import chance_from
 from putback.solvers.sequence.anneal import BREATH, anneal
 from putback.solvers.sequence.assign import assign
 from putback.solvers.sequence.beam import search_places
+from putback.solvers.sequence.best import Best
 from putback.solvers.sequence.branch import Branching
 from putback.solvers.sequence.exchange import kick_and_mend, same_both_ways
 from putback.solvers.sequence.problem import (
@@ -44,6 +47,18 @@ from putback.solvers.sequence.problem import (
     inner_pairs,
     is_loose,
     lists,
+)
+from putback.solvers.sequence.rates import (
+    PER_ARC,
+    PER_BRANCHED,
+    PER_ITEM,
+    PER_LINK,
+    PER_LINK_AND_ITEM,
+    PER_MOVE,
+    PER_ROW,
+    PER_SOFTENED,
+    PER_WAY_ON,
+    SPELL,
 )
 from putback.solvers.sequence.rounds import ROUNDS, Side
 from putback.solvers.sequence.soften import count_wrong, put_right, soften
@@ -60,18 +75,6 @@ _ENDING_S = 0.04
 _LEAST = 0.04
 """By the clock the last round is done again for what is left, if it is so much of all work [-]."""
 
-_SPELL = 20_000.0
-"""About how much work is done between two looks whether to go on."""
-
-_PER_ITEM, _PER_MOVE, _PER_ARC = 2.0, 0.08, 0.002
-"""The work of an item looked at in mending, a move of annealing, an arc at a place in bounding."""
-
-_PER_SOFTENED = 0.2
-"""The work of a move that may break precedence."""
-
-_PER_ROW, _PER_WAY_ON = 0.3, 0.04
-"""The work of a beginning extended, and of each item that might follow it."""
-
 _MOST_ROWS = 20_000_000
 """How many beginnings are remembered at most, of all lengths, so that memory suffices."""
 
@@ -81,11 +84,16 @@ _ARCS, _ARCS_WHERE_LOOSE = 10, 14
 _LARGE = 110
 """Loose problems of more items are searched in their own way, an assignment's prices taken off."""
 
+_FEW = 0.75
+"""Others are where they have fewer direct pairs an item; more bar what chains would bring."""
+
 _KICKED_AT = 0.1
 """By how many mean arcs an order may get dearer by a kick, about."""
 
-_KICKED_WHERE_LOOSE = (2.0, 0.1)
-"""The same where ever less passes: when the first round begins, and when the last ends."""
+_KICKED_WHERE_LOOSE, _KICKED_BOTH_WAYS = (2.0, 0.1), (0.5, 0.05)
+"""The same where ever less passes: when the first round begins, and when the last ends; where an
+assignment's prices are taken off, and where costs are the same both ways.
+"""
 
 _SOFTENED_AT, _FINES = (0.3, 0.05), (0.5, 100.0)
 """Where softening begins and ends, and what a pair the wrong way round costs, in mean joints."""
@@ -96,9 +104,6 @@ _SOFTENED = 2
 _AGAIN_AT = (0.3, 0.05)
 """Where the kicks that follow softening begin and end in a round, in mean joints."""
 
-_PER_BRANCHED = 0.0045
-"""The work of a number looked at in branching."""
-
 _BRANCHED, _BRANCHED_PAIRS = 1_000, 30
 """With so many items and pairs that must come in order, at most, an assignment is branched on."""
 
@@ -107,22 +112,6 @@ _BRANCHED_AT = (3.0, 10.0, 2.0, 5.0)
 
 _LEAST_JOINT = 0.02
 """Where the circles of an assignment are joined for nothing, a joint counts so much an item."""
-
-
-@dataclass(frozen=True, slots=True)
-class Best:
-    """The best that is known."""
-
-    order: tuple[int, ...]
-    """The caller's items, in order."""
-    cost: int
-    bound: int
-    """No order costs less."""
-
-    @property
-    def optimal(self) -> bool:
-        """Whether no order is cheaper."""
-        return self.bound >= self.cost
 
 
 class _Enough(Exception):
@@ -138,16 +127,19 @@ class SequenceSearch:
         self._seed = seed
         self._lock = Lock()
         self._enough = Event()
-        self._large_and_loose = problem.size > _LARGE and is_loose(problem)
-        self._loose = reduced(problem) if self._large_and_loose else problem
+        few = len(inner_pairs(problem)) < _FEW * problem.size
+        self._is_loose = is_loose(problem) and (few or problem.size > _LARGE)
+        self._large_and_loose = problem.size > _LARGE and self._is_loose
+        self._turns = not self._large_and_loose and same_both_ways(problem)
+        self._loose = reduced(problem) if self._is_loose and not self._turns else problem
         """What is kicked and annealed."""
+        self._heats = _KICKED_BOTH_WAYS if self._turns else _KICKED_WHERE_LOOSE
         arcs = _ARCS_WHERE_LOOSE if self._large_and_loose else _ARCS
         self._promising = promising_arcs(self._loose, arcs)
         self._annealed: Run | None = None
         """How far kicks are that go on from round to round."""
         self._soft: Run | None = None
         """What came of softening, and of kicking that."""
-        self._turns = same_both_ways(self._loose)
         self._prizes = no_prizes(problem.size)
         self._walks = no_walks(problem.size)
         self._order = first_order(self._loose, self._prizes.prize)
@@ -171,7 +163,9 @@ class SequenceSearch:
         self._joint = max(excess, _LEAST_JOINT)
         """What joining the circles of the cheapest assignment costs, an item, on the mean."""
         self._mean = max(1.0, self._loose.cost_of(self._order) / problem.size)
-        self._per_step = _PER_ARC * arcs_at_places(problem)
+        self._mean_arc = max(1.0, self._cost / problem.size)
+        """The mean arc of the first order, without and with what was taken off."""
+        self._per_step = PER_ARC * arcs_at_places(problem)
 
     @property
     def best(self) -> Best:
@@ -297,14 +291,14 @@ class SequenceSearch:
     # -- the one side: from the best on -------------------------------------------------------
 
     def _loosened(self, side: Side, number: int, work: float) -> None:
-        """Kick the best order; or, where it is large and loose, that of the round before."""
-        if not self._large_and_loose:
+        """Kick the best order; or, where precedence is loose, that of the round before."""
+        if not self._is_loose:
             heat = _KICKED_AT * self._mean
             self._kick(side, self._run(side.order, 0.0, 2 * self._turn), work, (heat, heat))
             return
         if self._annealed is None:
             self._annealed = self._run(side.order, 0.0, 2 * self._turn)
-        first, last = _KICKED_WHERE_LOOSE
+        first, last = self._heats
         done = [sum(each.share for each in ROUNDS[:at]) for at in (number, number + 1)]
         begin, end = (self._mean * first * (last / first) ** share for share in done)
         self._kick(side, self._annealed, work, (begin, end))
@@ -313,15 +307,18 @@ class SequenceSearch:
         """Kick an order and mend it, from one heat to another, in units of cost."""
         begin, end = heats
         looked = np.zeros(1, np.int64)
-        # where little bars blocks from changing places they are long, and moving them takes time
-        per_item = _PER_ITEM * (3.5 if self._large_and_loose and not self._branches else 1.0)
+        per_item = PER_ITEM
+        if self._is_loose:
+            per_item = PER_LINK + PER_LINK_AND_ITEM * self._problem.size
         known = int(run.cost[1])
         try:
             while (done := looked[0] * per_item) < work:
                 self._go_on()
                 run.heat[0] = begin * (end / begin) ** (done / work)
-                most = ceil(min(done + _SPELL, work) / per_item)
-                kick_and_mend(self._loose, self._promising, run, looked, most, self._turns)
+                most = ceil(min(done + SPELL, work) / per_item)
+                kick_and_mend(
+                    self._loose, self._promising, run, looked, most, self._turns, self._is_loose
+                )
                 if run.cost[1] < known:
                     known = int(run.cost[1])
                     self._take(side, run.best)
@@ -341,14 +338,16 @@ class SequenceSearch:
         if not work:
             return
         self._put_together(side, work / 10)
-        self._build(side, work / 3)
-        heat = _KICKED_AT * self._mean
-        if self._turns:
-            run = self._run(side.order, 0.0, -self._turn)
-            self._kick(side, run, 0.6 * work, (10 * plan.heat * heat, heat))
-        else:
-            order = self._anneal(side, plan.heat, 2 * self._turn + 1, work / 2)
-            self._kick(side, self._run(order, 0.0, -self._turn), work / 10, (heat, heat))
+        heats = _KICKED_AT, _KICKED_AT
+        if self._is_loose or self._turns:
+            heats = plan.heat * self._heats[0], self._heats[1]
+        self._build(side, work / (10 if self._is_loose else 3))
+        order, share = side.order, 0.7 if self._is_loose else 0.6
+        if not self._turns:
+            anneals, share = (0.4, 0.3) if self._is_loose else (0.5, 0.1)
+            order = self._anneal(side, plan.heat, 2 * self._turn + 1, anneals * work)
+        begin, end = (heat * self._mean for heat in heats)
+        self._kick(side, self._run(order, 0.0, -self._turn), share * work, (begin, end))
         self._put_together(side, work / 10)
 
     def _softened(self, side: Side, number: int, work: float) -> None:
@@ -379,9 +378,9 @@ class SequenceSearch:
         try:
             while not branching.over and done < work:
                 self._go_on()
-                most = min(done + _SPELL, work)
+                most = min(done + SPELL, work)
                 known = branching.cost
-                done = _PER_BRANCHED * branching.go_on(ceil(most / _PER_BRANCHED))
+                done = PER_BRANCHED * branching.go_on(ceil(most / PER_BRANCHED))
                 if branching.cost < known:
                     self._take(side, branching.best)
         finally:
@@ -399,11 +398,11 @@ class SequenceSearch:
         none = np.iinfo(np.int64).max
         if fine[0]:
             run.cost[1] = none
-        moves = int(work / _PER_SOFTENED)
+        moves = int(work / PER_SOFTENED)
         breaths = max(moves // BREATH, 1)
         ways = (_SOFTENED_AT, _FINES)
         cooling, growing = ((end / begin) ** (1 / breaths) for begin, end in ways)
-        spell = int(_SPELL / _PER_SOFTENED) // BREATH * BREATH
+        spell = int(SPELL / PER_SOFTENED) // BREATH * BREATH
         try:
             for tried in range(0, moves, spell):
                 self._go_on()
@@ -435,7 +434,7 @@ class SequenceSearch:
 
     def _step(self, problem: Sequencing, known: int, steps: int) -> None:
         """Raise the bound step by step."""
-        at_once = max(1, int(_SPELL / self._per_step))
+        at_once = max(1, int(SPELL / self._per_step))
         for done in range(0, steps, at_once):
             self._go_on()
             most = min(at_once, steps - done)
@@ -445,10 +444,10 @@ class SequenceSearch:
 
     def _anneal(self, side: Side, heat: float, seed: int, work: float) -> Array:
         """Anneal the best order from a heat at which it is forgotten; heat in mean arcs."""
-        moves = int(work / _PER_MOVE)
-        run = self._run(side.order, heat * self._mean, seed)
+        moves = int(work / PER_MOVE)
+        run = self._run(side.order, heat * self._mean_arc, seed)
         cooling = (0.03 / heat) ** (BREATH / max(moves, BREATH))
-        spell = int(_SPELL / _PER_MOVE) // BREATH * BREATH
+        spell = int(SPELL / PER_MOVE) // BREATH * BREATH
         try:
             for tried in range(0, moves, spell):
                 self._go_on()
@@ -492,5 +491,5 @@ class SequenceSearch:
     def _room(self, problem: Sequencing, work: float) -> int:
         """How many beginnings of one length may be kept."""
         ways_on = len(problem.arcs.items) / problem.size
-        per_row = _PER_ROW + _PER_WAY_ON * ways_on
+        per_row = PER_ROW + PER_WAY_ON * ways_on
         return max(50, min(int(work / problem.size / per_row), _MOST_ROWS // problem.size))

@@ -14,6 +14,9 @@ import numpy as np
 from putback.solvers.compiled import inlined
 from putback.solvers.sequence.problem import Array, Sequencing
 
+TURN = -1
+"""Stands for where the second block ends, where one is turned round."""
+
 
 class Promising(NamedTuple):
     """Short lists of arcs that good orders may have, shape (n, length); padded by repetition."""
@@ -119,6 +122,15 @@ def turn(order: Array, place: Array, i: int, j: int) -> None:
         order[one], order[other] = order[other], order[one]
     for at in range(i, j):
         place[order[at]] = at
+
+
+@inlined
+def change(order: Array, place: Array, spare: Array, i: int, j: int, k: int) -> None:
+    """Swap two blocks, or turn one round."""
+    if k == TURN:
+        turn(order, place, i, j)
+    else:
+        swap(order, place, spare, i, j, k)
 
 
 @inlined
