@@ -5,7 +5,7 @@ from itertools import combinations
 
 import networkx as nx
 import pytest
-from hypothesis import assume, given
+from hypothesis import assume, example, given
 from hypothesis import strategies as st
 
 from putback.errors import PutbackError
@@ -178,6 +178,7 @@ def test_every_stretch_begins_some_plan(case, minutes: float):
 @given(
     st.integers(8, 30), st.integers(0, 99), st.sampled_from((30, 60, 120)), st.sampled_from((1, 0))
 )
+@example(parts=25, seed=25, minutes=120, people=0)  # a pump would hang, though a hand is told
 def test_on_generated_vehicles_every_stretch_of_a_strip_is_valid(
     parts: int, seed: int, minutes: float, people: int
 ):

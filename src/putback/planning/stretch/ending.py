@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 from putback.logbook.fluids import pours_of
 from putback.logbook.state import State
@@ -128,7 +129,33 @@ class Ending:
 
         ``None`` if something would hang on a run that the plan frees first.
         """
-        links, told = self._links, dict[int, str]()
+        told: dict[int, str] = {}
+        for place, hold, number, pieces in self._letting_go(places):
+            if _hangs(hold, number, pieces) and place not in self._hang_in_plan:
+                return None
+            ground = self._links.under(self._walk.steps[place].standing)
+            if ground and not self._walk.steps[place].prop_first:
+                rests_on = Ground(frozenset(self._links.parts[part] for part in ground))
+                joint = self._links.joints[number]
+                prop_first = self._telling.of(hold, joint, rests_on, pieces).prop_first
+                if prop_first:
+                    told[place] = prop_first
+        return told
+
+    @cached_property
+    def _hang_in_plan(self) -> frozenset[int]:
+        """The steps after which something hangs on a run in the plan already, told to be held."""
+        return frozenset(
+            place
+            for place, hold, number, pieces in self._letting_go(range(len(self._walk.steps)))
+            if _hangs(hold, number, pieces)
+        )
+
+    def _letting_go(
+        self, places: Iterable[int]
+    ) -> Iterator[tuple[int, Hold, int, list[set[int]]]]:
+        """Do some steps, and give those that let something go, with how it is held before."""
+        links = self._links
         hold = self._hold(self._made, self._state.parts_off, self._walk.start)
         for place in places:
             step = self._walk.steps[place]
@@ -137,20 +164,12 @@ class Ending:
                 hold.rest_on(ground)
             number = links.joint_at.get(JointId(split_ref(step.what)[1]))
             if step.action is Action.UNDO and number is not None:
-                joint = links.joints[number]
                 on_the_vehicle = any(hold.on[part] for part in links.parts_of[number])
-                if on_the_vehicle and not step.prop_first:
-                    pieces = hold.lets_go(number)
-                    if any(hold.hangs_on(each, number) for each in pieces):
-                        return None
-                    rests_on = Ground(frozenset(links.parts[part] for part in ground))
-                    prop_first = self._telling.of(hold, joint, rests_on, pieces).prop_first
-                    if prop_first and ground:
-                        told[place] = prop_first
-                hold.undo(joint)
+                if on_the_vehicle and (pieces := hold.lets_go(number)):
+                    yield place, hold, number, pieces
+                hold.undo(links.joints[number])
             elif step.action is Action.TAKE_OFF:
                 hold.take_off(self._walk.moves[place])
-        return told
 
     def _hold(
         self, made: frozenset[JointId], off: Iterable[PartId], standing: StandingId | None
@@ -207,6 +226,11 @@ class Ending:
         elif step.action is Action.FILL:
             poise.fill(FluidId(identity))
         one_with.hold_to(poise.anchor)
+
+
+def _hangs(hold: Hold, joint: int, pieces: Iterable[set[int]]) -> bool:
+    """Whether something that comes away with a joint hangs on a run then."""
+    return any(hold.hangs_on(each, joint) for each in pieces)
 
 
 def _no_worse(begun: Footing, ended: Footing) -> bool:
