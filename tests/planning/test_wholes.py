@@ -10,6 +10,7 @@ from putback.planning.bounds.bound import lower_bound
 from putback.planning.bounds.wholes import Wholes, worth_it
 from putback.planning.plan import PlanSettings
 from putback.planning.posing.pose import pose, targets_of
+from putback.planning.strip import plan_strip
 from putback.vehicle.assembly import Assembly
 from putback.vehicle.facts import Before, Obstruction
 from putback.vehicle.goal import Goal
@@ -18,7 +19,7 @@ from putback.vehicle.minutes import Minutes
 from putback.vehicle.part import Part
 from putback.vehicle.standing import Standing
 from putback.vehicle.vehicle import About, Vehicle
-from tests.makers import vehicle
+from tests.makers import standing, vehicle
 from tests.planning.hand_made import likely, state_of
 from tests.planning.test_bound_exhaustive import ROUNDING, SETTINGS, bound_and_best
 from tests.strategies.planning import Case, table
@@ -111,6 +112,24 @@ def test_a_whole_without_which_nothing_will_do_is_worth_whatever_it_takes():
     assert (len(found.nodes), found.further) == (1, inf)
 
 
+def test_more_work_is_not_counted_once_for_the_walk_and_once_for_the_whole():
+    """Apart it is a minute more where it stands; together it wants a joint cracked up."""
+    v = vehicle(
+        "hub - frame: 1 clip; 0 min",
+        "drum - frame: 1 clip; 0 min; crack in up",
+        "hub - drum: 1 clip; 1 min",
+        Assembly("axle", "axle", ("hub", "drum"), minutes=likely(0.0)),
+        standing("ground", up=4.0),
+        standing("up", ground=4.0),
+        datum="frame",
+    )
+    goal = Goal("g", "hub off", "frame", off=("hub",))
+    now = state_of(v, standing="ground")
+    problem = pose(v, now, {"frame"})
+    bound = lower_bound(problem, targets_of(problem, now, goal), USUAL)
+    assert bound.minutes == plan_strip(v, now, goal).total_minutes == 1.0
+
+
 @st.composite
 def trains(draw) -> Case:
     """Draw parts in twos and threes, apart in long or short; each where it may be done."""
@@ -170,7 +189,7 @@ def trains(draw) -> Case:
             for each in stands
         ),
     )
-    off = tuple(part.id for part in parts[1:])
+    off = tuple(draw(st.sets(st.sampled_from([part.id for part in parts[1:]]), min_size=1)))
     start = draw(st.sampled_from(stands)) if stands else None
     return Case(v, state_of(v, standing=start), Goal("g", "all", "frame", off=off))
 

@@ -50,21 +50,23 @@ def lower_bound(
     """Give the bound: what every plan takes at least."""
     work = cheapest(problem, targets, minutes=lambda node: node.least, progress=progress).bound
     unavoidable_minutes = work + setup_bound(problem, targets, settings)
-    besides = _besides(problem, targets, work, settings, progress)
     wholes = worth_it(problem, targets, work, progress)
-    if wholes.nodes:
-        as_wholes = (Clause((index,), _AS_ONE) for index in sorted(wholes.nodes))
-        barred = [
-            index
-            for index, node in enumerate(problem.nodes)
-            if any(problem.nodes[whole].excludes(node) for whole in wholes.nodes)
-        ]
-        so = _besides(problem, (*targets, *as_wholes), work, settings, progress, barred)
-        besides = max(besides, min(so, besides + wholes.further))
-    return Bound(work + besides, unavoidable_minutes)
+    if not wholes.nodes:
+        least = _least(problem, targets, work, settings, progress)
+        return Bound(least, unavoidable_minutes)
+    as_wholes = (Clause((index,), _AS_ONE) for index in sorted(wholes.nodes))
+    barred = [
+        index
+        for index, node in enumerate(problem.nodes)
+        if any(problem.nodes[whole].excludes(node) for whole in wholes.nodes)
+    ]
+    least = _least(problem, (*targets, *as_wholes), work, settings, progress, barred)
+    if wholes.further < inf:
+        least = min(least, _least(problem, targets, work + wholes.further, settings, progress))
+    return Bound(least, unavoidable_minutes)
 
 
-def _besides(
+def _least(
     problem: Problem,
     targets: Sequence[Clause],
     work: float,
@@ -72,7 +74,7 @@ def _besides(
     progress: Progress,
     barred: Collection[int] = (),
 ) -> float:
-    """Give what every plan that does without what is barred takes besides least work [minutes]."""
+    """Give what every plan of at least so much work and without what is barred takes [minutes]."""
     # These load numpy, which nobody should wait for who wants no bound.
     from putback.planning.bounds.sorts import Sorts
     from putback.planning.bounds.stretches import least_setup
@@ -82,7 +84,7 @@ def _besides(
     stands = with_work(walks, least_walks(walks), work, progress)
     setup = least_setup(Sorts(marks), stands, settings, progress)
     once = _once(problem, [problem.nodes[index] for index in sorted(marks.sure)], settings)
-    return max(once, setup) + _late(problem, marks.before, marks.sure)
+    return work + max(once, setup) + _late(problem, marks.before, marks.sure)
 
 
 def setup_bound(
