@@ -28,6 +28,12 @@ _MOST_ORDERED = 6
 
 _AS_ONE = Cause(Because.GOAL, "as one")
 
+_EFFORT, _LESS_EFFORT = 1.0, 0.5
+"""Effort for each look at the numbers of changes, in the solver's own count [-].
+
+Less for what is more work: it mostly suffices, and a large vehicle does not wait twice as long.
+"""
+
 
 @dataclass(frozen=True, slots=True)
 class Bound:
@@ -52,7 +58,7 @@ def lower_bound(
     unavoidable_minutes = work + setup_bound(problem, targets, settings)
     wholes = worth_it(problem, targets, work, progress)
     if not wholes.nodes:
-        least = _least(problem, targets, work, settings, progress)
+        least = _least(problem, targets, work, settings, _EFFORT, progress)
         return Bound(least, unavoidable_minutes)
     as_wholes = (Clause((index,), _AS_ONE) for index in sorted(wholes.nodes))
     barred = [
@@ -60,9 +66,10 @@ def lower_bound(
         for index, node in enumerate(problem.nodes)
         if any(problem.nodes[whole].excludes(node) for whole in wholes.nodes)
     ]
-    least = _least(problem, (*targets, *as_wholes), work, settings, progress, barred)
+    least = _least(problem, (*targets, *as_wholes), work, settings, _EFFORT, progress, barred)
     if wholes.further < inf:
-        least = min(least, _least(problem, targets, work + wholes.further, settings, progress))
+        more = work + wholes.further
+        least = min(least, _least(problem, targets, more, settings, _LESS_EFFORT, progress))
     return Bound(least, unavoidable_minutes)
 
 
@@ -71,6 +78,7 @@ def _least(
     targets: Sequence[Clause],
     work: float,
     settings: PlanSettings,
+    effort: float,
     progress: Progress,
     barred: Collection[int] = (),
 ) -> float:
@@ -82,7 +90,7 @@ def _least(
     marks = landmarks(problem, targets, barred)
     walks = Walks(marks, targets, _least_changes(problem))
     stands = with_work(walks, least_walks(walks), work, progress)
-    setup = least_setup(Sorts(marks), stands, settings, progress)
+    setup = least_setup(Sorts(marks), stands, settings, effort, progress)
     once = _once(problem, [problem.nodes[index] for index in sorted(marks.sure)], settings)
     return work + max(once, setup) + _late(problem, marks.before, marks.sure)
 

@@ -20,9 +20,6 @@ from putback.planning.plan import PlanSettings
 from putback.progress import NoProgress, Progress
 from putback.solvers import Amount, Amounts
 
-_EFFORT = 1.0
-"""Effort for each look at the numbers, in the solver's own count [-]."""
-
 _ROUNDS = 1
 """So often longer circles are looked for after the bound rose last."""
 
@@ -37,6 +34,7 @@ def least_setup(
     sorts: Sorts,
     walks: Sequence[float],
     settings: PlanSettings,
+    effort: float = 1.0,
     progress: Progress = NoProgress(),
 ) -> float:
     """Give what all changes cost together at least [minutes].
@@ -49,6 +47,8 @@ def least_setup(
         What so many changes of standing cost at least, the last entry for all more [minutes].
     settings : PlanSettings
         What changes of zone and tool and the coming of helpers cost [minutes].
+    effort : float
+        Effort for each look at the numbers, in the solver's own count [-].
     progress : Progress
         Asked whether to go on.
     """
@@ -60,7 +60,7 @@ def least_setup(
         changes.break_circle(circle)
     least, since = 0, 0
     while True:
-        answer = changes.amounts.solve(effort=_EFFORT, progress=progress)
+        answer = changes.amounts.solve(effort=effort, progress=progress)
         since = 0 if answer.bound > least else since + 1
         least = max(least, answer.bound)
         if answer.values is None or not answer.optimal or since > _ROUNDS:
