@@ -20,8 +20,8 @@ from putback.planning.ordering.price import CannotBeDone, Priced, price
 from putback.planning.ordering.put_off import in_stages
 from putback.planning.ordering.task import Task, set_task, written
 from putback.planning.ordering.way import Stage, Way, arranged, choose_stages, find_way
-from putback.planning.plan import USUAL, Because, Plan, PlanSettings
-from putback.planning.posing.problem import Cause, Clause, Kind, Problem
+from putback.planning.plan import USUAL, Plan, PlanSettings
+from putback.planning.posing.problem import Kind, Problem, as_one
 from putback.planning.search.arrange import bouts_of
 from putback.planning.search.choose import Contradiction, closure
 from putback.planning.search.field import Rules
@@ -174,7 +174,6 @@ def _turned(problem: Problem, stages: Sequence[Stage], best: Way, whole: int) ->
             yield replace(stage, barred=stage.barred | {whole})
         elif not asked and whole in closure(problem, stage.targets) - stage.barred:
             asked = True
-            as_one = Clause((whole,), Cause(Because.GOAL, "as one"))
-            yield replace(stage, targets=(*stage.targets, as_one))
+            yield replace(stage, targets=(*stage.targets, as_one(whole)))
         else:
             yield stage

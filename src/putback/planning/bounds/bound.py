@@ -5,7 +5,8 @@ allow it. Set-up: what every plan must visit. A thing is unavoidable when no way
 without it; each zone and each tool of such things is visited at least once, and the vehicle stands
 at least once in each standing that alone will do for one of them. So much is *unavoidable*. What
 precedence makes one come back to is counted in *stretches*. Work and set-up may be added, for a
-plan counts them apart.
+plan counts them apart. What goes as a whole in every plan that is not much more work is as sure:
+other plans are a case of their own (`wholes.py`), and the lesser of both bounds them all.
 """
 
 from collections.abc import Collection, Mapping, Sequence
@@ -17,16 +18,14 @@ from putback.planning.bounds.landmarks import landmarks, unavoidable
 from putback.planning.bounds.standing_walk import Walks, least_walks
 from putback.planning.bounds.walk_work import with_work
 from putback.planning.bounds.wholes import worth_it
-from putback.planning.plan import Because, PlanSettings
-from putback.planning.posing.problem import CRACK_SHARE, Cause, Clause, Node, Problem
+from putback.planning.plan import PlanSettings
+from putback.planning.posing.problem import CRACK_SHARE, Clause, Node, Problem, as_one
 from putback.planning.search.choose import cheapest
 from putback.progress import NoProgress, Progress
 from putback.vehicle.ids import StandingId
 
 _MOST_ORDERED = 6
 """Standings whose best order is looked for; of more, the dearest single one counts."""
-
-_AS_ONE = Cause(Because.GOAL, "as one")
 
 _EFFORT, _LESS_EFFORT = 1.0, 0.5
 """Effort for each look at the numbers of changes, in the solver's own count [-].
@@ -60,7 +59,7 @@ def lower_bound(
     if not wholes.nodes:
         least = _least(problem, targets, work, settings, _EFFORT, progress)
         return Bound(least, unavoidable_minutes)
-    as_wholes = (Clause((index,), _AS_ONE) for index in sorted(wholes.nodes))
+    as_wholes = map(as_one, sorted(wholes.nodes))
     barred = [
         index
         for index, node in enumerate(problem.nodes)

@@ -34,7 +34,7 @@ def least_setup(
     sorts: Sorts,
     walks: Sequence[float],
     settings: PlanSettings,
-    effort: float = 1.0,
+    effort: float,
     progress: Progress = NoProgress(),
 ) -> float:
     """Give what all changes cost together at least [minutes].

@@ -71,6 +71,11 @@ class Clause:
     cause: Cause
 
 
+def as_one(whole: int) -> Clause:
+    """Ask for a whole to be taken out as one."""
+    return Clause((whole,), Cause(Because.GOAL, "as one"))
+
+
 @dataclass(frozen=True, slots=True)
 class Node:
     """One thing to do in one way; times in [minutes].
