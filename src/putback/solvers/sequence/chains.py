@@ -13,7 +13,14 @@ import numpy as np
 
 from putback.solvers.compiled import compiled, inlined
 from putback.solvers.sequence.problem import Array, Sequencing
-from putback.solvers.sequence.swaps import TURN, Promising, allowed, change, may_turn
+from putback.solvers.sequence.swaps import (
+    TURN,
+    Promising,
+    allowed,
+    blocks_at,
+    change,
+    may_turn,
+)
 
 DEPTH = 6
 """How many exchanges are in a chain, at most."""
@@ -105,14 +112,7 @@ def next_after(
             if costs[z, x] >= gain:
                 break
             r = place[x]
-            i, j, k = 0, 0, 0
-            if q < p:
-                if q < r <= p:
-                    i, j, k = q, r, p + 1
-            elif r > q:
-                i, j, k = p + 1, q, r
-            elif 0 < r <= p:
-                i, j, k = r, p + 1, q
+            i, j, k = blocks_at(p, q, r, last)
             if k == 0:
                 continue
             y = order[r - 1]
@@ -155,14 +155,7 @@ def next_before(
             if costs[y, s] >= gain:
                 break
             r = place[y] + 1
-            i, j, k = 0, 0, 0
-            if q < p:
-                if q < r <= p:
-                    i, j, k = q, r, p + 1
-            elif q < r <= last:
-                i, j, k = p + 1, q, r
-            elif r <= p:
-                i, j, k = r, p + 1, q
+            i, j, k = blocks_at(p, q, r, last)
             if k == 0:
                 continue
             x = order[r]

@@ -24,6 +24,7 @@ from putback.solvers.sequence.swaps import (
     Promising,
     Run,
     allowed,
+    blocks_at,
     change,
     keep_best,
     may_turn,
@@ -77,14 +78,9 @@ def _by_what_follows(
         for x in promising.after[z]:
             if costs[z, x] >= gain:
                 break
-            r = place[x]
-            if q < p:
-                if q < r <= p:
-                    _note(problem, order, place, q, r, p + 1, found)
-            elif r > q:
-                _note(problem, order, place, p + 1, q, r, found)
-            elif 0 < r <= p:
-                _note(problem, order, place, r, p + 1, q, found)
+            i, j, k = blocks_at(p, q, place[x], last)
+            if k:
+                _note(problem, order, place, i, j, k, found)
 
 
 @inlined
@@ -108,14 +104,9 @@ def _by_what_is_before(
         for y in promising.before[s]:
             if costs[y, s] >= gain:
                 break
-            r = place[y] + 1
-            if q < p:
-                if q < r <= p:
-                    _note(problem, order, place, q, r, p + 1, found)
-            elif q < r <= last:
-                _note(problem, order, place, p + 1, q, r, found)
-            elif r <= p:
-                _note(problem, order, place, r, p + 1, q, found)
+            i, j, k = blocks_at(p, q, place[y] + 1, last)
+            if k:
+                _note(problem, order, place, i, j, k, found)
 
 
 @inlined

@@ -125,6 +125,23 @@ def turn(order: Array, place: Array, i: int, j: int) -> None:
 
 
 @inlined
+def blocks_at(p: int, q: int, r: int, last: int) -> tuple[int, int, int]:
+    """The blocks [i, j) and [j, k) that change places where seams open behind p, at q and at r.
+
+    ``k`` is 0 where there are none.
+    """
+    i, j, k = 0, 0, 0
+    if q < p:
+        if q < r <= p:
+            i, j, k = q, r, p + 1
+    elif q < r <= last:
+        i, j, k = p + 1, q, r
+    elif 0 < r <= p:
+        i, j, k = r, p + 1, q
+    return i, j, k
+
+
+@inlined
 def change(order: Array, place: Array, spare: Array, i: int, j: int, k: int) -> None:
     """Swap two blocks, or turn one round."""
     if k == TURN:
