@@ -142,6 +142,22 @@ def test_a_number_that_is_not_there_is_refused(car):
     assert car.refused(line="strip --choose 9").startswith("no alternative 9: there ")
 
 
+def test_when_goals_on_the_way_are_reached_is_said(putback, tmp_path):
+    """The lid's goal comes before all: after its minutes, in words and for programs."""
+    goals = (
+        Goal(GoalId("lid"), "lid off", PartId("frame"), off=(PartId("lid"),)),
+        Goal(GoalId("all"), "all off", PartId("frame"), off_rest=True, after=GoalId("lid")),
+    )
+    v = vehicle("lid - frame; 10 min", "pump - frame; 5 min", *goals)
+    (tmp_path / "one.toml").write_text(write(v))
+    putback.ok(f"new --from {tmp_path / 'one.toml'}")
+    assert "lid off is reached after 10 min, with step 2.\n" in putback.ok("strip all")
+    assert putback(line="strip all --json").json["reached"] == [
+        {"goal": "lid", "steps": 2, "minutes": 10.0}
+    ]
+    assert "is reached" not in putback.ok("strip lid")
+
+
 def test_that_no_plan_takes_less_is_said_where_it_is_proven(car, putback, tmp_path):
     """Where plan and bound are the same; else the least lies somewhere between."""
     v = vehicle("lid - frame; 10 min", datum="frame")

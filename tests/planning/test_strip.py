@@ -202,25 +202,3 @@ def test_what_the_state_made_harder_costs_more():
     v = vehicle("lid - frame", "rod - frame", "rod - frame harder after lid x 3", datum="frame")
     plan = planned(v, off=["lid"])
     assert plan.work_minutes == plan.bound_minutes == 30.0
-
-
-# -- goals in sequence --------------------------------------------------------------------------
-
-
-def test_a_goal_on_the_way_is_reached_first():
-    """The axle stays on until the body is off, though it could come off at once."""
-    v = vehicle("body - frame", "axle - frame: 1 clip; 1 min")
-    rolling = Goal("rolling", "rolling", "frame", off=("body",), on=("axle",))
-    bare = Goal("bare", "bare", "frame", off=("body", "axle"), after="rolling")
-    plan = planned(v.with_records(goals={"rolling": rolling, "bare": bare}), bare)
-    assert [step.what for step in plan.steps][:2] == ["joint:body-frame", "part:body"]
-    assert place(plan, "part:axle") == 3
-
-
-def test_where_a_goal_on_the_way_cannot_be_reached_first_both_are_reached_together():
-    """The axle would have to stay on meanwhile, and is in the body's way: it comes off first."""
-    v = vehicle("body - frame", "axle - frame", "axle blocks body")
-    rolling = Goal("rolling", "rolling", "frame", off=("body",), on=("axle",))
-    bare = Goal("bare", "bare", "frame", off=("body", "axle"), after="rolling")
-    plan = planned(v.with_records(goals={"rolling": rolling, "bare": bare}), bare)
-    assert place(plan, "part:axle") < place(plan, "part:body")

@@ -111,6 +111,7 @@ def say_plan(
     how_to_see_all: str = ": --all",
 ) -> None:
     """Print a plan: what it costs, what bounds it, its steps."""
+    from putback.planning.again.reached import reached
     from putback.workshop.plans.effort import effort
 
     is_known = False
@@ -128,6 +129,10 @@ def say_plan(
         else:
             least += "(a simple bound, waiting included: the true least is somewhere between)."
         out.print(least, style="dim")
+    for goal in reached(now.vehicle, plan):
+        after = f" after {minutes_text(goal.minutes)}" if is_known else ""
+        words = f"{now.vehicle.goals[goal.goal].name} is reached{after}, with step {goal.steps}."
+        out.print(words, markup=False)
     shown = plan.steps[:most]
     standing = plan.start
     stages = {step.stage for step in plan.steps} - {None, Stage.READY, Stage.BUILD}

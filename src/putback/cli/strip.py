@@ -70,6 +70,7 @@ def strip(
     as_json: AsJson = False,
 ) -> None:
     """Plan the strip."""
+    from putback.planning.again.reached import reached
     from putback.workshop.plans.how_far import goal_in_hand
     from putback.workshop.plans.plans import alternatives as other_plans
     from putback.workshop.plans.plans import follow, goal_called, pin
@@ -111,6 +112,7 @@ def strip(
         "changes": found.plan.changes,
         "pinned": found.pinned,
         "in_hand": found.plan.in_hand,
+        "reached": reached(now.vehicle, found.plan.plan),
         "alternatives": others,
     }
     emit("strip", document, tell, as_json=as_json)

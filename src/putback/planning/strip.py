@@ -154,7 +154,7 @@ def _best_way(
             rival = choose_stages(problem, list(_turned(problem, stages, best, whole)), progress)
         except Contradiction:
             continue
-        way = arranged(problem, rival, settings, progress)
+        way = arranged(problem, stages, rival, settings, progress, together=best.together)
         if way is not None and _rank(way) < _rank(best):
             best = way
     return best

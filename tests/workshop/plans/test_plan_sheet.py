@@ -6,6 +6,7 @@ import pytest
 
 from putback.planning.sittings import sittings
 from putback.planning.strip import plan_strip
+from putback.vehicle.goal import Goal
 from putback.workshop.plans.plan_sheet import harder_after, plan_sheet
 from tests.makers import standing, vehicle
 from tests.workshop.lines import Lines
@@ -69,6 +70,18 @@ def test_the_bound_is_said_in_plain_words(lines):
     figures = plan_sheet(state, plan.steps, best).figures
     assert figures[-1] == "So no order is better than this one."
     assert not any("shorter" in each for each in plan_sheet(state, plan.steps).figures)
+
+
+def test_when_a_goal_on_the_way_is_reached_is_said():
+    """After how long, and with which job; not of a plan that is out of date."""
+    first = Goal("lid", "lid off", "frame", off=("lid",))
+    last = Goal("all", "all off", "frame", off=("lid", "pump"), after="lid")
+    v = vehicle("lid - frame: 1 clip; 90 min", "pump - frame: 1 clip; 5 min", first, last)
+    state = Lines(v).state
+    plan = plan_strip(v, state, last)
+    told = "lid off is reached after 1 h 30 min, with job 2."
+    assert told in plan_sheet(state, plan.steps, plan).figures
+    assert told not in plan_sheet(state, plan.steps).figures
 
 
 def test_where_nobody_estimated_no_sum_of_nothing_is_told():

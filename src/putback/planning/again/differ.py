@@ -2,8 +2,9 @@
 
 Whole or in pieces and how heavy the heaviest piece is, this cover or that one, how many joints are
 undone, how often it is stood otherwise, how often, for how long and how soon helpers are wanted,
-whether the hoist comes out, how often one walks to another zone, which end is finished first. What
-differs in nothing of this is the same plan to whoever does the work.
+whether the hoist comes out, how often one walks to another zone, how soon a goal on the way is
+reached, which end is finished first. What differs in nothing of this is the same plan to whoever
+does the work.
 """
 
 from collections.abc import Iterator, Sequence
@@ -11,6 +12,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from itertools import groupby, pairwise, takewhile
 
+from putback.planning.again.reached import reached
 from putback.planning.crew import people_for
 from putback.planning.plan import Action, Plan, Step
 from putback.units.show import duration_text
@@ -28,7 +30,8 @@ LEAST_WALKS = 3
 LEAST_LIGHTER_KG = 10.0
 """So much lighter the heaviest piece of a whole is worth telling [kg]."""
 MUCH = 0.15
-"""So much of the whole plan earlier a zone is finished, or later helpers are wanted [-]."""
+"""So much of the whole plan earlier a zone is finished or a goal reached, or later helpers are
+wanted [-]."""
 _NAMED = 3
 
 
@@ -43,6 +46,7 @@ class Aspect(StrEnum):
     HOIST = "hoist"
     ALONE = "how long one is alone"
     WALKS = "walks"
+    GOALS = "how soon a goal on the way is reached"
     ZONES = "which end is finished first"
     TIME = "time"
 
@@ -110,6 +114,7 @@ def differences(vehicle: Vehicle, usual: Plan, other: Plan) -> tuple[Difference,
     told = [
         *_wholes(vehicle, usual, other),
         *_ways(vehicle, usual, other),
+        *_goals(vehicle, usual, other),
         *_zones(vehicle, usual, other),
         *_joints(usual, other),
         *_standings(figures(usual), figures(other)),
@@ -352,7 +357,28 @@ def _times(now: int, before: int) -> str:
     return f"{words.get(now, f'{now} times')}, not {then}"
 
 
-# -- which end first ----------------------------------------------------------------------------
+# -- what is reached and finished first ---------------------------------------------------------
+
+
+def _ends(plan: Plan) -> Iterator[tuple[Step, float]]:
+    """Give each step and when it is done: in [minutes], in steps where none are on record."""
+    at, known = 0.0, _has_minutes(plan)
+    for step in plan.steps:
+        at += step.minutes + step.setup_minutes if known else 1.0
+        yield step, at
+
+
+def _goals(vehicle: Vehicle, usual: Plan, other: Plan) -> Iterator[Difference]:
+    """The goal on the way that is reached much earlier, if there is one."""
+    before, now = (
+        {each.goal: each.minutes if _has_minutes(usual) else each.steps for each in some}
+        for some in (reached(vehicle, usual), reached(vehicle, other))
+    )
+    gains = {goal: before[goal] - at for goal, at in now.items() if goal in before}
+    goal = max(gains, key=lambda each: gains[each], default=None)
+    if goal is not None and gains[goal] >= _much(usual):
+        words = _when(usual, now[goal], before[goal])
+        yield Difference(Aspect.GOALS, f"{vehicle.goals[goal].name} reached {words}", is_gain=True)
 
 
 def finished(plan: Plan) -> dict[ZoneId, float]:
@@ -360,12 +386,7 @@ def finished(plan: Plan) -> dict[ZoneId, float]:
 
     In [minutes]; in steps where no minutes are on record.
     """
-    at = 0.0
-    ends: dict[ZoneId, float] = {}
-    for step in plan.steps:
-        at += step.minutes + step.setup_minutes if _has_minutes(plan) else 1.0
-        if step.zone:
-            ends[step.zone] = at
+    ends = {step.zone: end for step, end in _ends(plan) if step.zone}
     return dict(sorted(ends.items(), key=lambda each: each[1]))
 
 
@@ -380,14 +401,23 @@ def _zones(vehicle: Vehicle, usual: Plan, other: Plan) -> Iterator[Difference]:
     if not gains:
         return
     zone = max(gains, key=lambda each: gains[each])
-    if gains[zone] >= max(LEAST_MINUTES, MUCH * max(before.values())):
+    if gains[zone] >= _much(usual):
         record = vehicle.zones.get(zone)
         name = record.name if record else zone
-        if _has_minutes(usual):
-            words = f"after {duration_text(now[zone])}, not {duration_text(before[zone])}"
-        else:
-            words = f"after {now[zone]:.0f} steps, not {before[zone]:.0f}"
+        words = _when(usual, now[zone], before[zone])
         yield Difference(Aspect.ZONES, f"{name} finished {words}", is_gain=True)
+
+
+def _much(usual: Plan) -> float:
+    """How much earlier is much: in [minutes], in steps where none are on record."""
+    whole = max((end for _, end in _ends(usual)), default=0.0)
+    return max(LEAST_MINUTES, MUCH * whole)
+
+
+def _when(usual: Plan, now: float, before: float) -> str:
+    if _has_minutes(usual):
+        return f"after {duration_text(now)}, not {duration_text(before)}"
+    return f"after {now:.0f} steps, not {before:.0f}"
 
 
 _LARGE = 0.05

@@ -1,8 +1,8 @@
 """Other ways to a goal: asked for, one thing after another, and else as usual.
 
 A whole the other way, another of several covers, helpers or walks counted several times as dear,
-one end of the vehicle first, what wants helpers last. Every way starts from the order of the usual
-plan, so that what it costs is the cost of the choice.
+goal after goal, one end of the vehicle first, what wants helpers last. Every way starts from the
+order of the usual plan, so that what it costs is the cost of the choice.
 """
 
 from collections.abc import Collection, Iterable, Iterator, Sequence
@@ -13,6 +13,7 @@ from putback.planning.ordering.keep import chosen_like, fitted, left_of
 from putback.planning.ordering.price import CannotBeDone, Priced, price
 from putback.planning.ordering.put_off import in_stages, late_nodes
 from putback.planning.ordering.task import Task
+from putback.planning.ordering.way import arranged, in_one_go
 from putback.planning.plan import Because, Plan, PlanSettings
 from putback.planning.posing.problem import Cause, Clause, Kind, Node, Problem
 from putback.planning.search.arrange import Bout, bouts_of, made_good
@@ -54,12 +55,16 @@ class OtherWays:
         self.usual = left_of(task.problem, base.steps)
         self.like = chosen_like(task.problem, task.targets, self.usual, progress=progress)
         self.seen = {frozenset(self.like.nodes)}
+        apart = self._goal_by_goal(self.like)
+        self.together = not self._is_in_order(apart)
+        """Whether the usual order does work for a later goal before an earlier one is reached."""
         stages = self._staged(self.like)
         self.way = self._kept(stages) or self._kept([self.like]) or self._eased(stages)
 
     def ways(self) -> Iterator[Other]:
         """Give ways, taking turns among the sorts of things that may differ."""
         yield from self._prices()
+        yield from self._sooner()
         turns = [self._alone(), self._wholes(), self._covers(), self._zones()]
         while turns:
             for turn in list(turns):
@@ -113,6 +118,14 @@ class OtherWays:
         if self.way is not None:
             for dear in (helpers, walks):
                 yield replace(self.way, settings=dear, is_usual=True)
+
+    def _sooner(self) -> Iterator[Other]:
+        """The same steps goal after goal, where the usual order does not keep to that."""
+        if self.together:
+            stages, apart = self.task.stages, self._goal_by_goal(self.like)
+            way = arranged(self.problem, stages, apart, self.settings, self.progress)
+            if way is not None:
+                yield self._priced(way.rules, way.bouts)
 
     def _zones(self) -> Iterator[Other]:
         """One end first: all in a zone and all that it needs, then the rest; the largest zones."""
@@ -198,6 +211,16 @@ class OtherWays:
             yield replace(way, held_to=self.way.held_to)
 
     def _staged(self, chosen: Chosen) -> list[Chosen]:
+        """Stage what was chosen as the usual order does: goal after goal, or all in one go."""
+        apart = self._goal_by_goal(chosen)
+        if not self.together:
+            return apart
+        goals = self.task.stages
+        needs = [frozenset(each.nodes) for each in apart]
+        stages = in_one_go(self.problem, goals, needs) if len(needs) == len(goals) else []
+        return [_part(chosen, stage) for stage in stages] or [chosen]
+
+    def _goal_by_goal(self, chosen: Chosen) -> list[Chosen]:
         """Split what was chosen into what each goal on the way needs, the earlier goals first."""
         found: list[Chosen] = []
         left = chosen
@@ -210,12 +233,21 @@ class OtherWays:
             left = later
         return [each for each in (*found, left) if each.nodes]
 
+    def _is_in_order(self, stages: Sequence[Chosen]) -> bool:
+        """Whether the usual order does all of one stage before anything of the next."""
+        stage_of = self._rules(stages).stage_of
+        found = [stage_of[move] for move, _ in self.usual if move >= 0 and move in stage_of]
+        return found == sorted(found)
+
 
 def _split(chosen: Chosen, first: Collection[int]) -> tuple[Chosen, Chosen]:
     """Part nodes into the first and the rest."""
-    now = tuple(index for index in chosen.nodes if index in first)
-    later = tuple(index for index in chosen.nodes if index not in first)
-    return replace(chosen, nodes=now), replace(chosen, nodes=later)
+    return _part(chosen, first), _part(chosen, frozenset(chosen.nodes).difference(first))
+
+
+def _part(chosen: Chosen, nodes: Collection[int]) -> Chosen:
+    """Of what was chosen only some nodes."""
+    return replace(chosen, nodes=tuple(index for index in chosen.nodes if index in nodes))
 
 
 def _with_needs(problem: Problem, chosen: Chosen, nodes: Iterable[int]) -> set[int]:

@@ -1,4 +1,9 @@
-"""Find a way: nodes chosen by least work, arranged over the standings and put in sequence."""
+"""Find a way: nodes chosen by least work, arranged over the standings and put in sequence.
+
+Goals on the way are reached one after the other. Where the vehicle is stood less often for all of
+them together, work that a later goal asks for is done before an earlier one is reached; what that
+one keeps on stays on until then.
+"""
 
 from collections.abc import Sequence
 from contextlib import suppress
@@ -8,7 +13,7 @@ from putback.planning.impossible.contradict import impossible
 from putback.planning.impossible.exhaust import exhaust
 from putback.planning.ordering.keep import fitted
 from putback.planning.ordering.price import CannotBeDone, price, total_minutes
-from putback.planning.ordering.put_off import Staged, as_late_as_holds
+from putback.planning.ordering.put_off import Staged, as_late_as_holds, late_nodes
 from putback.planning.ordering.sequence import sequence
 from putback.planning.plan import PlanSettings
 from putback.planning.posing.problem import Clause, Problem
@@ -21,6 +26,8 @@ from putback.progress import NoProgress, Progress
 _MANY = 300
 """Steps from which it pays to spread them over the cheapest walk of standings."""
 
+_DECIMALS = 6
+"""Minutes that differ by less than that many decimals say are the same."""
 
 _Arranged = tuple[Rules, tuple[Bout, ...], float]
 """Rules, an order that keeps to them, and what that takes [minutes]."""
@@ -40,7 +47,8 @@ class Way:
     """Chosen and arranged steps, and what they take together [minutes].
 
     ``cheapest`` is whether no other choice of steps is less work. ``behind`` comes behind what is
-    put off, though it does not need it: before that, no order was found for it.
+    put off, though it does not need it: before that, no order was found for it. ``together`` is
+    whether work for a later goal may come before an earlier one is reached.
     """
 
     rules: Rules
@@ -48,6 +56,7 @@ class Way:
     total_minutes: float
     cheapest: bool
     behind: frozenset[int] = frozenset()
+    together: bool = False
 
 
 def find_way(
@@ -68,7 +77,7 @@ def find_way(
     goal = stages[-1]
     try:
         chosen = choose_stages(problem, stages, progress)
-        way = arranged(problem, chosen, settings, progress)
+        way = _one_or_the_other(problem, stages, chosen, settings, progress)
     except Contradiction:
         if len(stages) == 1:
             raise impossible(problem, goal.targets, goal.name, progress) from None
@@ -76,7 +85,7 @@ def find_way(
     if way is not None:
         return way
     targets = tuple(target for stage in stages for target in stage.targets)
-    if len(stages) > 1:  # one goal after another does not work out; all of them together may
+    if len(stages) > 1:  # what goals keep on is in the way; all that they ask for may be had
         return find_way(problem, [replace(goal, targets=targets)], settings, progress)
     found = exhaust(problem, targets, settings, goal=goal.name, progress=progress)
     if found is None:
@@ -126,26 +135,82 @@ def choose_stages(problem: Problem, stages: Sequence[Stage], progress: Progress)
     return chosen
 
 
+def _one_or_the_other(
+    problem: Problem,
+    stages: Sequence[Stage],
+    chosen: Sequence[Chosen],
+    settings: PlanSettings,
+    progress: Progress,
+) -> Way | None:
+    """Arrange goal after goal, and all together where that spares changes of standing."""
+    apart = arranged(problem, stages, chosen, settings, progress)
+    if len(stages) == 1:
+        return apart
+    together = arranged(problem, stages, chosen, settings, progress, together=True)
+    if together is None or apart is None:
+        return apart or together
+    return min(apart, together, key=lambda way: _unwalked(way, settings))
+
+
+def _unwalked(way: Way, settings: PlanSettings) -> tuple[int, int, float]:
+    """What is put off comes last, and nothing is let pass; then work and changes of standing.
+
+    Walks and fetches do not count, for they are still improved upon.
+    """
+    only = replace(settings, zone_minutes=0.0, tool_minutes=0.0, helper_minutes=0.0)
+    minutes = total_minutes(price(way.rules, way.bouts, only, watched=False))
+    return len(way.behind), len(way.rules.waived), round(minutes, _DECIMALS)
+
+
 def arranged(
     problem: Problem,
+    stages: Sequence[Stage],
     chosen: Sequence[Chosen],
     settings: PlanSettings,
     progress: Progress = NoProgress(),
+    *,
+    together: bool = False,
 ) -> Way | None:
-    """Arrange chosen nodes; ``None`` if that gets stuck, which proves nothing.
+    """Arrange what was chosen for each stage; ``None`` if that gets stuck, which proves nothing.
 
-    What is put off comes last in its stage; where that gets stuck, as late as it is found to hold.
+    Goal after goal, or ``together``. What is put off comes last in its stage; where that gets
+    stuck, as late as it is found to hold.
     """
+    nodes = [frozenset(each.nodes) for each in chosen]
+    if together:
+        nodes = in_one_go(problem, stages, nodes)
+        if not nodes:
+            return None
     found = as_late_as_holds(
         problem,
-        [frozenset(each.nodes) for each in chosen],
+        nodes,
         lambda staged: _arranged(problem, staged, settings, progress),
         _moves_of,
     )
     if found is None:
         return None
     (rules, bouts, total), behind = found
-    return Way(rules, bouts, total, all(each.optimal for each in chosen), behind)
+    is_cheapest = all(each.optimal for each in chosen)
+    return Way(rules, bouts, total, is_cheapest, behind, together)
+
+
+def in_one_go(
+    problem: Problem, stages: Sequence[Stage], nodes: Sequence[frozenset[int]]
+) -> list[frozenset[int]]:
+    """Stage anew what each stage wants: only what an earlier goal keeps on, and needs that, waits.
+
+    Empty if an earlier goal would have to wait for that as well.
+    """
+    left = frozenset().union(*nodes)
+    found: list[frozenset[int]] = []
+    for stage, own in zip(stages, nodes, strict=True):
+        kept = left & stage.barred if stage is not stages[-1] else frozenset[int]()
+        late = late_nodes(problem, left, (), kept) if kept else kept
+        if not late.isdisjoint(own):
+            return []
+        found.append(left - late)
+        left = late
+    return [each for each in found if each]
 
 
 def _moves_of(order: _Arranged) -> list[Move]:

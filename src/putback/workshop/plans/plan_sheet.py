@@ -9,6 +9,7 @@ from itertools import groupby
 
 from putback.logbook.open_items.wording import count
 from putback.logbook.state import State
+from putback.planning.again.reached import reached
 from putback.planning.plan import Action, Plan, Stage, Step
 from putback.planning.sittings import sittings
 from putback.units.show import duration_text
@@ -248,6 +249,9 @@ def _figures(state: State, steps: Sequence[Step], plan: Plan | None) -> Iterator
     yield f"{words}, {duration_text(max(setup, 0.0))} of getting there."
     if asked.not_estimated:
         yield f"{count(asked.not_estimated, 'job')} among them nobody has estimated."
+    for each in reached(state.vehicle, plan) if plan is not None else ():
+        name, after = state.vehicle.goals[each.goal].name, duration_text(each.minutes)
+        yield f"{name} is reached after {after}, with job {each.steps}."
     if plan is None or plan.bound_minutes is None:
         return
     yield f"No order can be shorter than {duration_text(plan.bound_minutes)}."
