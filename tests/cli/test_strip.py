@@ -151,7 +151,7 @@ def test_when_goals_on_the_way_are_reached_is_said(putback, tmp_path):
     v = vehicle("lid - frame; 10 min", "pump - frame; 5 min", *goals)
     (tmp_path / "one.toml").write_text(write(v))
     putback.ok(f"new --from {tmp_path / 'one.toml'}")
-    assert "lid off is reached after 10 min, with step 2.\n" in putback.ok("strip all")
+    assert "On the way lid off is reached after 10 min, with step 2.\n" in putback.ok("strip all")
     assert putback(line="strip all --json").json["reached"] == [
         {"goal": "lid", "steps": 2, "minutes": 10.0}
     ]

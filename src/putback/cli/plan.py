@@ -131,7 +131,8 @@ def say_plan(
         out.print(least, style="dim")
     for goal in reached(now.vehicle, plan):
         after = f" after {minutes_text(goal.minutes)}" if is_known else ""
-        words = f"{now.vehicle.goals[goal.goal].name} is reached{after}, with step {goal.steps}."
+        name = now.vehicle.goals[goal.goal].name
+        words = f"On the way {name} is reached{after}, with step {goal.steps}."
         out.print(words, markup=False)
     shown = plan.steps[:most]
     standing = plan.start

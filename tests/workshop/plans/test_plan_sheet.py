@@ -79,7 +79,7 @@ def test_when_a_goal_on_the_way_is_reached_is_said():
     v = vehicle("lid - frame: 1 clip; 90 min", "pump - frame: 1 clip; 5 min", first, last)
     state = Lines(v).state
     plan = plan_strip(v, state, last)
-    told = "lid off is reached after 1 h 30 min, with job 2."
+    told = "On the way lid off is reached after 1 h 30 min, with job 2."
     assert told in plan_sheet(state, plan.steps, plan).figures
     assert told not in plan_sheet(state, plan.steps).figures
 

@@ -251,7 +251,7 @@ def _figures(state: State, steps: Sequence[Step], plan: Plan | None) -> Iterator
         yield f"{count(asked.not_estimated, 'job')} among them nobody has estimated."
     for each in reached(state.vehicle, plan) if plan is not None else ():
         name, after = state.vehicle.goals[each.goal].name, duration_text(each.minutes)
-        yield f"{name} is reached after {after}, with job {each.steps}."
+        yield f"On the way {name} is reached after {after}, with job {each.steps}."
     if plan is None or plan.bound_minutes is None:
         return
     yield f"No order can be shorter than {duration_text(plan.bound_minutes)}."
