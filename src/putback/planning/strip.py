@@ -149,11 +149,16 @@ def _best_way(
     best = find_way(problem, stages, settings, progress)
     wanted = closure(problem, [target for stage in stages for target in stage.targets])
     wholes = [i for i in sorted(wanted) if problem.nodes[i].kind is Kind.WHOLE]
+    tried = {frozenset(best.rules.wanted)}
     for whole in wholes[: min(_MOST_RIVALS, _RIVAL_NODES // max(len(wanted), 1))]:
         try:
             rival = choose_stages(problem, list(_turned(problem, stages, best, whole)), progress)
         except Contradiction:
             continue
+        nodes = frozenset(index for each in rival for index in each.nodes)
+        if nodes in tried:  # to turn another whole came to the same
+            continue
+        tried.add(nodes)
         way = arranged(problem, stages, rival, settings, progress, together=best.together)
         if way is not None and _rank(way) < _rank(best):
             best = way

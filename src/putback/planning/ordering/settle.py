@@ -46,10 +46,10 @@ def settle(
 ) -> Settled:
     """Make the moves of some bouts.
 
-    ``known`` says in which bout each is where all works; of a change to one of ``again`` all is
-    learnt if it cannot be made, else only what hangs there. ``latest`` says in which bout at the
-    latest each could be made; what could be so after a change may be kept back until then, lest
-    something is in the air meanwhile.
+    ``known`` says in which bout each is where all works, in their order there; of a change to one
+    of ``again`` all is learnt if it cannot be made, else only what hangs there. ``latest`` says in
+    which bout at the latest each could be made; what could be so after a change may be kept back
+    until then, lest something is in the air meanwhile.
     """
     return _Settling(rules, known, again, latest or {}).run(bouts)
 
@@ -113,6 +113,8 @@ class _Settling:
         """What was made in this bout."""
         self.again = again
         self.known = known
+        self.rank = {move: at for at, move in enumerate(known)}
+        """The place of each move in the order that is known to work."""
         self.result = Settled()
         self.waiting: list[Move] = []
         self.waited_for: dict[Move, Move] = {}
@@ -146,6 +148,7 @@ class _Settling:
                 self.result.lessons[Lesson(move, (), self.barred_by[move])] = None
             elif move < 0 or move in self.field.ready:  # the others only wait for these
                 self._keep_on_its_side(move, range(1, len(bouts)))
+                self._keep_before(move)
         return self.result
 
     def _make_bout(self, number: int, bout: Bout) -> None:
@@ -355,6 +358,14 @@ class _Settling:
         for move in suspected:
             self._keep_on_its_side(move, [number])
         self.result.changes.add(number)
+
+    def _keep_before(self, move: Move) -> None:
+        """Learn that one of the lifts that come after a move where all works does so again."""
+        later = (each for each in self.done if self.rank[each] > self.rank[move])
+        lifts = [each for each in later if each >= 0 and self.field.rules.takes_off(each)]
+        if lifts:
+            behind = tuple(sorted(lifts, key=self.rank.__getitem__))
+            self.result.lessons[Lesson(move, (), behind)] = None
 
     def _keep_on_its_side(self, move: Move, changes: Iterable[int]) -> None:
         """Learn that a move stays on that side of changes where it is known to work."""

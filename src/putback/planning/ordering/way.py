@@ -144,12 +144,25 @@ def _one_or_the_other(
 ) -> Way | None:
     """Arrange goal after goal, and all together where that spares changes of standing."""
     apart = arranged(problem, stages, chosen, settings, progress)
-    if len(stages) == 1:
+    if len(stages) == 1 or (apart is not None and not _comes_back(apart)):
         return apart
-    together = arranged(problem, stages, chosen, settings, progress, together=True)
+    together = arranged(
+        problem, stages, chosen, settings, progress, together=True, waives=apart is None
+    )
     if together is None or apart is None:
         return apart or together
     return min(apart, together, key=lambda way: _unwalked(way, settings))
+
+
+def _comes_back(way: Way) -> bool:
+    """Whether for a later stage the vehicle is stood again as it was for an earlier one."""
+    begun: dict[object, int] = {}
+    for bout in way.bouts:
+        stages = [way.rules.stage_of[move] for move in bout.moves if move >= 0]
+        if bout.standing in begun and max(stages, default=0) > begun[bout.standing]:
+            return True
+        begun.setdefault(bout.standing, min(stages, default=0))
+    return False
 
 
 def _unwalked(way: Way, settings: PlanSettings) -> tuple[int, int, float]:
@@ -170,11 +183,13 @@ def arranged(
     progress: Progress = NoProgress(),
     *,
     together: bool = False,
+    waives: bool = True,
 ) -> Way | None:
     """Arrange what was chosen for each stage; ``None`` if that gets stuck, which proves nothing.
 
     Goal after goal, or ``together``. What is put off comes last in its stage; where that gets
-    stuck, as late as it is found to hold.
+    stuck, as late as it is found to hold. Where it ``waives``, what else no order is found for is
+    let hang or tip, and propped.
     """
     nodes = [frozenset(each.nodes) for each in chosen]
     if together:
@@ -184,7 +199,7 @@ def arranged(
     found = as_late_as_holds(
         problem,
         nodes,
-        lambda staged: _arranged(problem, staged, settings, progress),
+        lambda staged: _arranged(problem, staged, settings, progress, waives=waives),
         _moves_of,
     )
     if found is None:
@@ -222,6 +237,8 @@ def _arranged(
     staged: Staged,
     settings: PlanSettings,
     progress: Progress,
+    *,
+    waives: bool,
 ) -> _Arranged | None:
     """Arrange stages, over the cheapest walk of standings where they are many steps.
 
@@ -232,7 +249,7 @@ def _arranged(
         for bouts in (sequence(rules, spread), spread):
             with suppress(CannotBeDone):
                 return rules, bouts, total_minutes(price(rules, bouts, settings))
-    found = arrange(rules, progress)
+    found = arrange(rules, progress, waives=waives)
     if found is None:
         return None
     if len(rules.steps) >= _MANY and rules.problem.usable:

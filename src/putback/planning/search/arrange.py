@@ -69,16 +69,18 @@ class _Reached(NamedTuple):
     """What is still to be tried by waiving, if that was begun."""
 
 
-def arrange(rules: Rules, progress: Progress = NoProgress()) -> tuple[Bout, ...] | None:
+def arrange(
+    rules: Rules, progress: Progress = NoProgress(), *, waives: bool = True
+) -> tuple[Bout, ...] | None:
     """Arrange the nodes of each stage, a whole stage before the next; ``None`` if it gets stuck.
 
     To get stuck proves nothing: what is in the way may be the way of arranging. What had to be
-    waived on the way is noted in the rules.
+    waived on the way is noted in the rules; unless it ``waives``, it gets stuck sooner.
     """
     field = Field(rules)
     bouts: list[Bout] = []
     for stage in rules.stages:
-        reached = _arrange_stage(field, stage, progress)
+        reached = _arrange_stage(field, stage, progress, waives=waives)
         if reached is None:
             return None
         field, more = reached
@@ -89,7 +91,7 @@ def arrange(rules: Rules, progress: Progress = NoProgress()) -> tuple[Bout, ...]
 
 
 def _arrange_stage(
-    field: Field, stage: frozenset[int], progress: Progress
+    field: Field, stage: frozenset[int], progress: Progress, *, waives: bool
 ) -> tuple[Field, tuple[Bout, ...]] | None:
     steps = frozenset(i for i in stage if field.rules.nodes[i].kind.is_step)
     number = count()
@@ -107,13 +109,15 @@ def _arrange_stage(
         progress.step(looked_at, None, "arranging the work over the standings")
         looked_at += 1
         if not hurried and (looked_at > _HURRIED or work > _MOST_WORK):
+            if not waives:
+                return None
             hurried = True
             # What was put aside as dear counts by what it leaves to do from now on as well.
             queue = [each._replace(rank=float(len(steps - each.field.done))) for each in queue]
             heapify(queue)
         weight = _AHEAD_MINUTES if looked_at <= _CALM else _HURRIED_MINUTES
         tried = list(_bouts(at, steps, last)) if reached.waiving is None else []
-        if not tried:
+        if not tried and waives:
             waiving = reached.waiving or _waiving_bouts(at, steps, last)
             most = (_WAIVING_WORK if hurried else _MOST_WORK - work) // left
             most = max(most, _WAIVED_AT_ONCE)
