@@ -68,6 +68,23 @@ def test_all_is_done_by_the_rules_on_no_dearer_a_walk_than_bout_after_bout(seed)
     assert walked(rules, by_visits) <= walked(rules, arrange(rules)) + 1e-9
 
 
+@pytest.mark.parametrize("seed", [5, 8])
+def test_a_plan_of_few_steps_takes_no_dearer_a_walk_either(seed):
+    """Bout after bout the walk is dearer, or something is let pass; the plan takes the cheaper."""
+    v = generate(60, seed)
+    goal, rules = v.goals["rolling"], rules_of(v, goal=v.goals["rolling"])
+    cheap, standings = arrange_by_visits(rules, SETTINGS), v.standings
+    bouts = arrange(rules_of(v, goal=goal))
+    plan = plan_strip(v, state_of(v), goal, SETTINGS)
+    assert check_strip(v, state_of(v), goal, plan, SETTINGS) == ()
+    assert not any(step.add_support for step in plan.steps)
+    stood = [step.standing for step in plan.steps]
+    changes = [standings[a].change_minutes[b] for a, b in pairwise(stood) if a != b]
+    assert sum(changes) <= walked(rules, cheap) + 1e-9
+    of_bouts = [standings[a.standing].change_minutes[b.standing] for a, b in pairwise(bouts)]
+    assert sum(changes) < sum(of_bouts)
+
+
 @pytest.mark.parametrize("seed", [28, 31, 36])
 def test_visits_are_left_out_of_what_was_arranged_bout_after_bout(seed):
     """Bout after bout goes on while there is anything to do; the same fits into fewer visits."""
@@ -99,6 +116,20 @@ def test_what_had_to_pass_may_pass_on_fewer_visits_too():
     longer = (Bout("down", (tray,)), up, Bout("down", tuple(box)))
     assert walked(rules, longer) == 40.0
     assert walked(rules, with_fewer_visits(rules, longer, SETTINGS)) == 20.0
+
+
+def test_only_walks_below_a_limit_are_given():
+    """The dearer ones are left out: the lower the limit, the fewer of the same walks are left."""
+    rules = rules_of(generate(40, 1))
+    some = [*islice(walks(rules), 12)]
+    counts = []
+    for limit in (0.0, 40.0, 60.0, 75.0, 1000.0):
+        below = [*islice(walks(rules, below_minutes=limit), 12)]
+        assert below == some[: len(below)]
+        counts.append(len(below))
+    assert counts == sorted(counts)
+    assert len(set(counts)) > 2
+    assert counts[0] == 0 < counts[-1]
 
 
 def test_walks_come_cheapest_first_and_do_all():

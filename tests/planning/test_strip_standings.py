@@ -5,13 +5,16 @@ from dataclasses import replace
 import pytest
 
 from putback.planning.plan import Action, Because
+from putback.planning.posing.pose import pose, targets_of
+from putback.planning.search.choose import cheapest
+from putback.vehicle.assembly import Assembly
 from putback.vehicle.goal import Goal
 from putback.vehicle.job import Job, JobKind
 from putback.vehicle.part import Part
 from putback.vehicle.standing import Support, TemporarySupport
 from tests.makers import ZONE, standing, vehicle
-from tests.planning.hand_made import likely
-from tests.planning.stripping import STANDS, WHEELS, lines, place, planned
+from tests.planning.hand_made import likely, state_of
+from tests.planning.stripping import STANDS, WHEELS, lines, place, planned, refusal
 
 
 def test_the_standing_is_changed_as_rarely_as_may_be():
@@ -135,6 +138,57 @@ def test_a_jack_is_not_let_go_later_so_that_an_arm_hangs_on_it_when_it_is_stood_
     )
     plan = planned(v, standing="high")
     assert place(plan, "part:wedge") < place(plan, "joint:two")
+
+
+UNIT = Assembly("unit", "the unit", ("engine", "gearbox"), likely(5))
+GEARBOX = Part("gearbox", "gearbox", ZONE, standings=("wheels",))
+ON_A_JACK = (
+    "engine - frame: 1 clip; 5 min; in stands",
+    "engine - gearbox: 1 clip; 300 min",
+    standing("wheels", stands=30.0),
+    standing("stands", wheels=30.0),
+)
+
+
+def test_what_hangs_on_a_jack_between_two_standings_goes_another_way():
+    """Let go on stands, the unit could come off on wheels only, and is on a jack: in pieces."""
+    jack = TemporarySupport("x", "jack", "engine", "joint:engine-frame", "part:engine")
+    v = vehicle(*ON_A_JACK, GEARBOX, UNIT, jack, datum="frame")
+    (goal,), state = v.goals.values(), state_of(v, standing="wheels")
+    problem = pose(v, state, ["frame"])
+    ((first, last),) = problem.never_both
+    pair = problem.nodes[first].what, problem.nodes[last].what
+    assert pair == ("joint:engine-frame", "assembly:unit")
+    targets = targets_of(problem, state, goal)
+    chosen = cheapest(problem, targets, minutes=lambda node: node.minutes)
+    assert not {first, last} <= set(chosen.nodes)
+    plan = planned(v, standing="wheels")
+    assert "part:gearbox" in {step.what for step in plan.steps}
+    assert plan.total_minutes == 335.0
+    as_one = planned(v.with_records(temporary_supports={}), standing="wheels")
+    assert "assembly:unit" in {step.what for step in as_one.steps}
+
+
+@pytest.mark.parametrize("first", ["part:pump", "joint:engine-frame"])
+def test_where_a_jack_may_be_gone_before_or_one_standing_will_do_nothing_is_barred(first):
+    """The pump need not come off before the unit does; and the unit on stands comes off there."""
+    jack = TemporarySupport("x", "jack", "engine", first, "part:engine")
+    gearbox = GEARBOX if first == "part:pump" else replace(GEARBOX, standings=())
+    pump = Part("pump", "pump", ZONE, standings=("stands",))
+    v = vehicle(
+        *ON_A_JACK, "pump - frame: 1 clip; 1 min", pump, gearbox, UNIT, jack, datum="frame"
+    )
+    assert pose(v, state_of(v, standing="wheels"), ["frame"]).never_both == ()
+    assert "assembly:unit" in {step.what for step in planned(v, standing="wheels").steps}
+
+
+def test_a_goal_that_is_impossible_for_a_jack_alone_is_refused_with_the_facts():
+    """No piece comes off by itself: what the jack asks for is among the reasons."""
+    jack = TemporarySupport("x", "jack", "engine", "joint:engine-frame", "part:engine")
+    engine = Part("engine", "engine", ZONE, standings=("wheels",))
+    v = vehicle(*ON_A_JACK, engine, jack, datum="frame")
+    told = refusal(v, standing="wheels")
+    assert any("jack" in each for each in told.reasons)
 
 
 def test_jobs_of_one_sitting_see_no_change_of_standing():

@@ -19,7 +19,14 @@ from putback.planning.ordering.keep import fitted
 from putback.planning.ordering.price import CannotBeDone, Priced, price
 from putback.planning.ordering.put_off import in_stages
 from putback.planning.ordering.task import Task, set_task, written
-from putback.planning.ordering.way import Stage, Way, arranged, choose_stages, find_way
+from putback.planning.ordering.way import (
+    Stage,
+    Way,
+    arranged,
+    choose_stages,
+    find_way,
+    over_a_cheaper_walk,
+)
 from putback.planning.plan import USUAL, Plan, PlanSettings
 from putback.planning.posing.problem import Kind, Problem, as_one
 from putback.planning.search.arrange import bouts_of
@@ -145,8 +152,11 @@ def _letting_nothing_pass(
 def _best_way(
     problem: Problem, stages: Sequence[Stage], settings: PlanSettings, progress: Progress
 ) -> Way:
-    """Choose by least work, then look whether set-up speaks for another way with some whole."""
-    best = find_way(problem, stages, settings, progress)
+    """Choose by least work, then look whether set-up speaks for another way with some whole.
+
+    In the end it is looked for a cheaper walk over the standings.
+    """
+    best = find_way(problem, stages, settings, progress, held=True)
     wanted = closure(problem, [target for stage in stages for target in stage.targets])
     wholes = [i for i in sorted(wanted) if problem.nodes[i].kind is Kind.WHOLE]
     tried = {frozenset(best.rules.wanted)}
@@ -159,15 +169,15 @@ def _best_way(
         if nodes in tried:  # to turn another whole came to the same
             continue
         tried.add(nodes)
-        way = arranged(problem, stages, rival, settings, progress, together=best.together)
+        way = arranged(problem, stages, rival, settings, progress, best.how)
         if way is not None and _rank(way) < _rank(best):
             best = way
-    return best
+    return over_a_cheaper_walk(problem, stages, best, settings, progress)
 
 
-def _rank(way: Way) -> tuple[int, float]:
-    """Which of two ways is better: what is put off comes last, then the less minutes."""
-    return len(way.behind), way.total_minutes
+def _rank(way: Way) -> tuple[int, int, float]:
+    """Which of two ways is better: what is put off comes last, nothing hangs; then by minutes."""
+    return len(way.behind), len(way.rules.waived), way.total_minutes
 
 
 def _turned(problem: Problem, stages: Sequence[Stage], best: Way, whole: int) -> Iterator[Stage]:

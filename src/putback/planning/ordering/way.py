@@ -8,11 +8,13 @@ one keeps on stays on until then.
 from collections.abc import Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
+from math import inf
 
+from putback.planning.held.left_hanging import left_hanging
 from putback.planning.impossible.contradict import impossible
 from putback.planning.impossible.exhaust import exhaust
 from putback.planning.ordering.keep import fitted
-from putback.planning.ordering.price import CannotBeDone, price, total_minutes
+from putback.planning.ordering.price import CannotBeDone, Priced, price, total_minutes
 from putback.planning.ordering.put_off import Staged, as_late_as_holds, late_nodes
 from putback.planning.ordering.sequence import sequence
 from putback.planning.plan import PlanSettings
@@ -43,12 +45,26 @@ class Stage:
 
 
 @dataclass(frozen=True, slots=True)
+class How:
+    """How to arrange.
+
+    ``together`` is whether work for a later goal may come before an earlier one is reached. Where
+    it ``waives``, what else no order is found for is let hang or tip, and propped. With
+    ``below_minutes`` only a walk of standings will do whose changes take less than that.
+    """
+
+    together: bool = False
+    waives: bool = True
+    below_minutes: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Way:
     """Chosen and arranged steps, and what they take together [minutes].
 
     ``cheapest`` is whether no other choice of steps is less work. ``behind`` comes behind what is
-    put off, though it does not need it: before that, no order was found for it. ``together`` is
-    whether work for a later goal may come before an earlier one is reached.
+    put off, though it does not need it: before that, no order was found for it. ``chosen`` is what
+    was arranged, stage by stage, and ``how``; nothing where an order was found by trying.
     """
 
     rules: Rules
@@ -56,7 +72,8 @@ class Way:
     total_minutes: float
     cheapest: bool
     behind: frozenset[int] = frozenset()
-    together: bool = False
+    chosen: tuple[Chosen, ...] = ()
+    how: How = How()
 
 
 def find_way(
@@ -64,8 +81,13 @@ def find_way(
     stages: Sequence[Stage],
     settings: PlanSettings,
     progress: Progress = NoProgress(),
+    *,
+    held: bool = False,
 ) -> Way:
     """Give a way that can be done, cheap in work.
+
+    It is that of the least work; or, where all is to be ``held``, another rather than a whole of
+    which a piece would hang whatever the order.
 
     Raises
     ------
@@ -77,6 +99,8 @@ def find_way(
     goal = stages[-1]
     try:
         chosen = choose_stages(problem, stages, progress)
+        if held:
+            chosen = _held(problem, stages, chosen, progress)
         way = _one_or_the_other(problem, stages, chosen, settings, progress)
     except Contradiction:
         if len(stages) == 1:
@@ -86,7 +110,7 @@ def find_way(
         return way
     targets = tuple(target for stage in stages for target in stage.targets)
     if len(stages) > 1:  # what goals keep on is in the way; all that they ask for may be had
-        return find_way(problem, [replace(goal, targets=targets)], settings, progress)
+        return find_way(problem, [replace(goal, targets=targets)], settings, progress, held=held)
     found = exhaust(problem, targets, settings, goal=goal.name, progress=progress)
     if found is None:
         raise impossible(problem, targets, goal.name, progress)
@@ -135,6 +159,20 @@ def choose_stages(problem: Problem, stages: Sequence[Stage], progress: Progress)
     return chosen
 
 
+def _held(
+    problem: Problem, stages: Sequence[Stage], chosen: list[Chosen], progress: Progress
+) -> list[Chosen]:
+    """Choose again without wholes of which a piece would hang; the same where they are needed."""
+    hanging = left_hanging(problem, [index for each in chosen for index in each.nodes])
+    if not hanging:
+        return chosen
+    barred = [replace(stage, barred=stage.barred | hanging) for stage in stages]
+    try:
+        return choose_stages(problem, barred, progress)
+    except Contradiction:
+        return chosen
+
+
 def _one_or_the_other(
     problem: Problem,
     stages: Sequence[Stage],
@@ -146,12 +184,32 @@ def _one_or_the_other(
     apart = arranged(problem, stages, chosen, settings, progress)
     if len(stages) == 1 or (apart is not None and not _comes_back(apart)):
         return apart
-    together = arranged(
-        problem, stages, chosen, settings, progress, together=True, waives=apart is None
-    )
+    how = How(together=True, waives=apart is None)
+    together = arranged(problem, stages, chosen, settings, progress, how)
     if together is None or apart is None:
         return apart or together
     return min(apart, together, key=lambda way: _unwalked(way, settings))
+
+
+def over_a_cheaper_walk(
+    problem: Problem,
+    stages: Sequence[Stage],
+    way: Way,
+    settings: PlanSettings,
+    progress: Progress = NoProgress(),
+) -> Way:
+    """Arrange a way of few steps over a walk that takes less, or without letting anything pass.
+
+    Gives the way itself where nothing better is found.
+    """
+    if not way.chosen or len(way.rules.steps) >= _MANY or not problem.usable:
+        return way
+    below = inf if way.rules.waived else _changes_minutes(way, settings)
+    if not below:
+        return way
+    how = replace(way.how, below_minutes=below)
+    other = arranged(problem, stages, way.chosen, settings, progress, how)
+    return way if other is None else min(way, other, key=lambda each: _unwalked(each, settings))
 
 
 def _comes_back(way: Way) -> bool:
@@ -170,9 +228,18 @@ def _unwalked(way: Way, settings: PlanSettings) -> tuple[int, int, float]:
 
     Walks and fetches do not count, for they are still improved upon.
     """
-    only = replace(settings, zone_minutes=0.0, tool_minutes=0.0, helper_minutes=0.0)
-    minutes = total_minutes(price(way.rules, way.bouts, only, watched=False))
+    minutes = sum(each.total_minutes for each in _without_walks(way, settings))
     return len(way.behind), len(way.rules.waived), round(minutes, _DECIMALS)
+
+
+def _changes_minutes(way: Way, settings: PlanSettings) -> float:
+    """What the changes of standing take [minutes]."""
+    return sum(each.setup_minutes for each in _without_walks(way, settings))
+
+
+def _without_walks(way: Way, settings: PlanSettings) -> tuple[Priced, ...]:
+    only = replace(settings, zone_minutes=0.0, tool_minutes=0.0, helper_minutes=0.0)
+    return price(way.rules, way.bouts, only, watched=False)
 
 
 def arranged(
@@ -181,32 +248,28 @@ def arranged(
     chosen: Sequence[Chosen],
     settings: PlanSettings,
     progress: Progress = NoProgress(),
-    *,
-    together: bool = False,
-    waives: bool = True,
+    how: How = How(),
 ) -> Way | None:
     """Arrange what was chosen for each stage; ``None`` if that gets stuck, which proves nothing.
 
-    Goal after goal, or ``together``. What is put off comes last in its stage; where that gets
-    stuck, as late as it is found to hold. Where it ``waives``, what else no order is found for is
-    let hang or tip, and propped.
+    What is put off comes last in its stage; where that gets stuck, as late as it is found to hold.
     """
     nodes = [frozenset(each.nodes) for each in chosen]
-    if together:
+    if how.together:
         nodes = in_one_go(problem, stages, nodes)
         if not nodes:
             return None
     found = as_late_as_holds(
         problem,
         nodes,
-        lambda staged: _arranged(problem, staged, settings, progress, waives=waives),
+        lambda staged: _arranged(problem, staged, settings, progress, how),
         _moves_of,
     )
     if found is None:
         return None
     (rules, bouts, total), behind = found
     is_cheapest = all(each.optimal for each in chosen)
-    return Way(rules, bouts, total, is_cheapest, behind, together)
+    return Way(rules, bouts, total, is_cheapest, behind, tuple(chosen), how)
 
 
 def in_one_go(
@@ -233,23 +296,22 @@ def _moves_of(order: _Arranged) -> list[Move]:
 
 
 def _arranged(
-    problem: Problem,
-    staged: Staged,
-    settings: PlanSettings,
-    progress: Progress,
-    *,
-    waives: bool,
+    problem: Problem, staged: Staged, settings: PlanSettings, progress: Progress, how: How
 ) -> _Arranged | None:
     """Arrange stages, over the cheapest walk of standings where they are many steps.
 
     Else bout after bout.
     """
     rules = Rules(problem, staged.stages, late=staged.late, settings=settings)
-    if len(rules.steps) >= _MANY and (spread := arrange_by_visits(rules, settings, progress)):
-        for bouts in (sequence(rules, spread), spread):
+    below = how.below_minutes
+    if below is not None or len(rules.steps) >= _MANY:
+        spread = arrange_by_visits(rules, settings, progress, inf if below is None else below)
+        for bouts in (sequence(rules, spread), spread) if spread is not None else ():
             with suppress(CannotBeDone):
                 return rules, bouts, total_minutes(price(rules, bouts, settings))
-    found = arrange(rules, progress, waives=waives)
+    if below is not None:
+        return None
+    found = arrange(rules, progress, waives=how.waives)
     if found is None:
         return None
     if len(rules.steps) >= _MANY and rules.problem.usable:

@@ -174,6 +174,29 @@ class Problem:
             found.setdefault(order.then, []).append(order)
         return {node: tuple(orders) for node, orders in found.items()}
 
+    @cached_property
+    def never_both(self) -> tuple[tuple[int, int], ...]:
+        """Pairs that no plan does both: the standing would have to change between, and may not."""
+        both_ways = {(span.last, span.first) for span in self.spans}
+        return tuple(
+            (first, last)
+            for span in self.spans
+            for first in span.first
+            for last in span.last
+            if not self._in_one_standing(first, last)
+            and ((span.first, span.last) in both_ways or self._asks_for(last, span.first))
+        )
+
+    def _in_one_standing(self, one: int, other: int) -> bool:
+        here, there = self.nodes[one].standings, self.nodes[other].standings
+        return here is None or there is None or not here.isdisjoint(there)
+
+    def _asks_for(self, index: int, some: tuple[int, ...]) -> bool:
+        """Whether one of some nodes always comes before a node."""
+        clauses = [clause.any_of for clause in self.nodes[index].clauses]
+        clauses += [(order.first,) for order in self.orders_onto.get(index, ())]
+        return any(some and set(any_of) <= set(some) for any_of in clauses)
+
     def name(self, ref: Ref) -> str:
         """Say what a reference stands for."""
         return self.vehicle.name_of(ref)

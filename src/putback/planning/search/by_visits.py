@@ -6,6 +6,7 @@ each (`visits.py`), and then done step by step, by all the rules.
 
 from collections.abc import Mapping, Sequence
 from itertools import combinations, groupby, islice
+from math import inf
 
 from putback.planning.plan import PlanSettings
 from putback.planning.search.arrange import Bout, bouts_of, without_needless_cracks
@@ -32,14 +33,21 @@ _MOST_LEFT_OUT = 80_000
 
 
 def arrange_by_visits(
-    rules: Rules, settings: PlanSettings, progress: Progress = NoProgress()
+    rules: Rules,
+    settings: PlanSettings,
+    progress: Progress = NoProgress(),
+    below_minutes: float = inf,
 ) -> tuple[Bout, ...] | None:
-    """Arrange all that is wanted on a cheap walk; ``None`` if none of those tried will do."""
+    """Arrange all that is wanted on a cheap walk; ``None`` if none of those tried will do.
+
+    Only those are tried whose changes take less than ``below_minutes``.
+    """
     if not rules.problem.usable:
         return None
     spreading = Spreading(rules, settings)
     work = tried = 0
-    for walk in islice(walks(rules, progress), _MOST_LOOKED_AT // len(rules.steps)):
+    cheap = walks(rules, progress, below_minutes)
+    for walk in islice(cheap, _MOST_LOOKED_AT // len(rules.steps)):
         spread_out = spreading.over(walk)
         if spread_out is None:
             continue

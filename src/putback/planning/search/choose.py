@@ -189,11 +189,25 @@ class _Choosing:
         }
         self.possible = frozenset(derive(problem, candidates, before, orders=False))
         self.candidates = candidates
+        self.never_both = problem.never_both
 
     def choose(self, effort: float, progress: Progress) -> Chosen:
-        """Choose, by propagation alone where that suffices."""
+        """Choose; where standings alone forbid every choice, as if they did not.
+
+        For that is found out, and told, where an order is looked for.
+        """
         if any(self.possible.isdisjoint(target.any_of) for target in self.targets):
             raise Contradiction
+        try:
+            return self._choose(effort, progress)
+        except Contradiction:
+            if not self.never_both:
+                raise
+            self.never_both = ()
+            return self._choose(effort, progress)
+
+    def _choose(self, effort: float, progress: Progress) -> Chosen:
+        """Choose, by propagation alone where that suffices."""
         forced = self._forced()
         order = derive(self.problem, forced, self.before)
         if len(order) == len(forced) and self._fulfilled(forced):
@@ -224,6 +238,8 @@ class _Choosing:
         """Whether every clause is, nothing is cleared in two ways, and what is to lack does."""
         done = chosen | self.before
         if self.lacking and self.lacking <= chosen:
+            return False
+        if any(one in chosen and other in chosen for one, other in self.never_both):
             return False
         cleared = [ref for index in chosen for ref in self.problem.nodes[index].clears]
         if len(cleared) > len(set(cleared)):
@@ -265,6 +281,9 @@ class _Choosing:
         for ways in things.values():
             if len(ways) > 1:
                 choice.at_most_one(ways)
+        for pair in self.never_both:
+            if holds.keys() >= set(pair):
+                choice.at_most_one(holds[index] for index in pair)
         if self.lacking and self.lacking <= holds.keys():
             choice.any_of(-holds[index] for index in sorted(self.lacking))
         # The fewest steps among equally quick ones: one more counts less than any minute does.

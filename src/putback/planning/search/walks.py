@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from heapq import heappop, heappush
 from itertools import count
+from math import inf
 
 from putback.planning.search.field import Field, Rules
 from putback.progress import NoProgress, Progress
@@ -17,11 +18,14 @@ _MOST_LOOKED_AT = 600
 Walk = tuple[StandingId, ...]
 
 
-def walks(rules: Rules, progress: Progress = NoProgress()) -> Iterator[Walk]:
+def walks(
+    rules: Rules, progress: Progress = NoProgress(), below_minutes: float = inf
+) -> Iterator[Walk]:
     """Give walks over the standings by which everything wanted gets done, the cheapest first.
 
-    In each visit all that can be done is done. Nothing is asked about what is left in the air,
-    and how the vehicle stands (rules 11 and 12): some of these walks are therefore none.
+    Only those whose changes take less than ``below_minutes``. In each visit all that can be done
+    is done. Nothing is asked about what is left in the air, and how the vehicle stands (rules 11
+    and 12): some of these walks are therefore none.
     """
     begun = Field(rules, watched=False)
     known: dict[tuple[int, StandingId], Field] = {}
@@ -37,6 +41,8 @@ def walks(rules: Rules, progress: Progress = NoProgress()) -> Iterator[Walk]:
             return
         progress.step(looked_at, None, "looking for walks over the standings")
         cost, length, _, at, walk = heappop(queue)
+        if cost >= below_minutes:
+            return
         if at.is_all_done():
             yield walk
         if length == _MOST_VISITS:
