@@ -185,6 +185,8 @@ def _one_or_the_other(
     if len(stages) == 1 or (apart is not None and not _comes_back(apart)):
         return apart
     how = How(together=True, waives=apart is None)
+    if apart is not None and len(apart.rules.steps) >= _MANY:
+        how = replace(how, below_minutes=_least_walk(apart, settings))
     together = arranged(problem, stages, chosen, settings, progress, how)
     if together is None or apart is None:
         return apart or together
@@ -204,7 +206,7 @@ def over_a_cheaper_walk(
     """
     if not way.chosen or len(way.rules.steps) >= _MANY or not problem.usable:
         return way
-    below = inf if way.rules.waived else _changes_minutes(way, settings)
+    below = _least_walk(way, settings)
     if not below:
         return way
     how = replace(way.how, below_minutes=below)
@@ -232,8 +234,10 @@ def _unwalked(way: Way, settings: PlanSettings) -> tuple[int, int, float]:
     return len(way.behind), len(way.rules.waived), round(minutes, _DECIMALS)
 
 
-def _changes_minutes(way: Way, settings: PlanSettings) -> float:
-    """What the changes of standing take [minutes]."""
+def _least_walk(way: Way, settings: PlanSettings) -> float:
+    """What another walk must take less than to be better [minutes]; any is where things pass."""
+    if way.rules.waived:
+        return inf
     return sum(each.setup_minutes for each in _without_walks(way, settings))
 
 

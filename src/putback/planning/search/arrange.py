@@ -26,6 +26,9 @@ _CALM, _HURRIED = 3, 200
 _MOST_WORK = 30_000
 """Nor after so much work: moves made in bouts, and the steps left of each tried by waiving [-]."""
 
+_WITHOUT_WAIVING = 20
+"""Where nothing may be waived, so much of that work for each step at most [-]."""
+
 _WAIVED_AT_ONCE, _WAIVING_WORK = 8, 4_000
 """When hurried, so many bouts by waiving, or as many as are this much work [-], are tried at once.
 
@@ -108,9 +111,9 @@ def _arrange_stage(
             return at, reached.bouts
         progress.step(looked_at, None, "arranging the work over the standings")
         looked_at += 1
+        if not waives and work > _WITHOUT_WAIVING * len(steps):
+            return None
         if not hurried and (looked_at > _HURRIED or work > _MOST_WORK):
-            if not waives:
-                return None
             hurried = True
             # What was put aside as dear counts by what it leaves to do from now on as well.
             queue = [each._replace(rank=float(len(steps - each.field.done))) for each in queue]
