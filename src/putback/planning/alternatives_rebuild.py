@@ -14,9 +14,9 @@ from putback.logbook.state import State
 from putback.planning.again.differ import differences, in_words
 from putback.planning.alternatives import MOST, WORST, Alternative, offered
 from putback.planning.plan import USUAL, Plan, PlanSettings
+from putback.planning.rebuild.cheapest import find_order
 from putback.planning.rebuild.edges import after_of, reached_from
 from putback.planning.rebuild.network import Network
-from putback.planning.rebuild.order import find_order
 from putback.planning.rebuild.placed import Order, Placed, Stuck
 from putback.planning.rebuild.planner import Posed, plan_rebuild, pose
 from putback.planning.rebuild.work import Node

@@ -1,30 +1,29 @@
-"""One order of all steps, with little walking about: list scheduling with a look ahead.
+"""One order of all steps by rules of thumb: list scheduling with a look ahead.
 
 Within one standing, zone and tool go on as long as there is something to do; where nothing is
 left, look what each other zone and standing would yield before one had to leave again, and go
-where it pays. Several rules of thumb for what pays are tried, and the cheapest order wins. Equal
-choices fall to the order of the strip, turned round, so that the same state gives the same plan.
+where it pays. Equal choices fall to the order of the strip, turned round, so that the same state
+gives the same plan.
 
 What is put on is fastened before anything else is taken up, and nothing is hung on a part that
 nothing holds yet.
 """
 
-from collections import Counter
-from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
-from itertools import chain, product
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from itertools import product
+from typing import NamedTuple
 
 from putback.planning.held.lifting import Lifting
 from putback.planning.plan import Action
 from putback.planning.rebuild.bearing import Bearing
-from putback.planning.rebuild.behind import behind_the_change
 from putback.planning.rebuild.fasten_first import FastenFirst
+from putback.planning.rebuild.hands import Hands, Keep
 from putback.planning.rebuild.hold_points import HoldPoints, Place
 from putback.planning.rebuild.network import Network, bits
-from putback.planning.rebuild.pays import MANY_STEPS, PAYS, Yield
+from putback.planning.rebuild.pays import Pays, Yield
 from putback.planning.rebuild.placed import Airy, Choice, Forgiving, Order, Over, Placed, Stuck
 from putback.planning.rebuild.touch import Unit
 from putback.planning.rebuild.work import Node
-from putback.progress import Progress
 from putback.vehicle.ids import JointId, PartId, StandingId, ZoneId, joint_ref
 
 Steps = set[int] | frozenset[int]
@@ -35,35 +34,19 @@ FAR_ENOUGH = 200
 """So many steps are looked ahead in a place; what comes after them tells places apart no more."""
 
 
-def find_order(network: Network, progress: Progress, *, quick: bool = False) -> Order:
-    """Find the cheapest order that the rules of thumb give; ``quick`` tries the best two alone.
+class Thumb(NamedTuple):
+    """Rules of thumb: where to go next, and what is kept in hand there."""
 
-    Raises
-    ------
-    Stuck
-        If no standing that can be entered allows what is left.
-    """
-    found: list[tuple[float, int, Order]] = []
-    rules = PAYS[2:] if quick else PAYS if len(network.nodes) <= MANY_STEPS else PAYS[:2]
-    lifting = Lifting(network.work.vehicle)
-    for number, pays in enumerate(rules):
-        progress.step(number, len(rules), "putting the steps in order")
-        order = _Run(network, pays, lifting).order()
-        found.append((order.setup_minutes, number, order))
-    _, best, order = min(found)
-    while begun := behind_the_change(network, order):
-        order = _Run(network, rules[best], lifting).order(begun)
-    return order
+    pays: Pays
+    keep: Keep
 
 
-class _Run:
-    """One scheduling, by one rule of thumb."""
+class Scheduling:
+    """One scheduling, by rules of thumb."""
 
-    def __init__(
-        self, network: Network, pays: Callable[[float, Yield], float], lifting: Lifting
-    ) -> None:
+    def __init__(self, network: Network, thumb: Thumb, lifting: Lifting) -> None:
         self.net = network
-        self.pays = pays
+        self.pays = thumb.pays
         self.first = FastenFirst(network, lifting)
         self.opening: Steps = frozenset()
         """What may be left in the air, or hang, for the sake of what waits for it."""
@@ -78,6 +61,7 @@ class _Run:
         """Groups of which something is on."""
         self.tools = list(network.tools)
         """The tool of each step; of a unit that is ready, those of which any would fasten it."""
+        self.hands = Hands(thumb.keep, network.helped, self.tools, network.place)
         self.ready: dict[ZoneId | None, set[int]] = {}
         """Steps that wait for nothing before them, by zone."""
         self.all_ready: set[int] = set()
@@ -314,15 +298,15 @@ class _Run:
     def _here(self, steps: Collection[int]) -> Choice | None:
         """Choose among steps that can be done as it stands, in this zone if there is any."""
         near = [node for node in steps if self.net.zone[node] in (None, self.zone)]
-        node = self._by_tool(near, self.standing)
+        node = self._by_hand(near, self.standing)
         if node is None and len(near) < len(steps):
-            node = self._by_tool(steps, self.standing)
+            node = self._by_hand(steps, self.standing)
         return None if node is None else Choice(node, self.standing, 0.0)
 
     def _anywhere(self, late: bool) -> Choice | None:
         """Go on here, else go where it pays."""
         here = frozenset[int]().union(*(self.ready.get(zone, ()) for zone in (self.zone, None)))
-        node = self._by_tool(self._open(here, late, self.standing), self.standing)
+        node = self._by_hand(self._open(here, late, self.standing), self.standing)
         if node is not None:
             return Choice(node, self.standing, 0.0)
         best: tuple[bool, float, float, float, str, str] | None = None
@@ -341,7 +325,7 @@ class _Run:
                 if best is None or key < best:
                     best, found = key, (steps, standing, minutes)
         steps, standing, minutes = found
-        node = self._by_tool(steps, standing)
+        node = self._by_hand(steps, standing)
         return None if node is None else Choice(node, standing, minutes)
 
     def _first(self, steps: Iterable[int], standing: StandingId | None) -> float | None:
@@ -350,17 +334,11 @@ class _Run:
         by_rank = sorted(steps, key=rank.__getitem__)
         return next((rank[node] for node in by_rank if self._goes_on(node, standing)), None)
 
-    def _by_tool(self, steps: Iterable[int], standing: StandingId | None) -> int | None:
-        """Of what goes on keep the tool in the hand, else take the one with most to do."""
-        place, tools, tool = self.net.place, self.tools, self.tool
-        at_hand = [n for n in steps if not tool or not (these := tools[n]) or tool in these]
-        for node in sorted(at_hand, key=place.__getitem__):
-            if self._goes_on(node, standing):
-                return node
-        others = set(steps).difference(at_hand)
-        fit = [node for node in others if self._goes_on(node, standing)]
-        count = Counter(chain(*(tools[node] for node in fit)))
-        return min(fit, key=lambda n: (-max(count[t] for t in tools[n]), place[n]), default=None)
+    def _by_hand(self, steps: Collection[int], standing: StandingId | None) -> int | None:
+        """Of what goes on keep what is in hand."""
+        return self.hands.next(
+            steps, self.tool, self.helped, lambda node: self._goes_on(node, standing)
+        )
 
     def _ways(self) -> Mapping[StandingId | None, float]:
         if self.standing is None:

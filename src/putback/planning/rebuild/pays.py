@@ -12,7 +12,10 @@ class Yield(NamedTuple):
     share: float
 
 
-PAYS: tuple[Callable[[float, Yield], float], ...] = (
+Pays = Callable[[float, Yield], float]
+"""What a place is worth, of what it costs to get there [minutes] and what it gives."""
+
+PAYS: tuple[Pays, ...] = (
     lambda cost, what: -what.steps / (cost + 1),
     lambda cost, what: cost - what.steps,
     lambda cost, what: (1 - what.share) * 100 + cost,

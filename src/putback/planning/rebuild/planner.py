@@ -13,12 +13,12 @@ from putback.planning.ordering.put_off import in_force
 from putback.planning.plan import USUAL, Plan, PlanSettings
 from putback.planning.rebuild.backwards import label, what_contradicts
 from putback.planning.rebuild.bound import least_setup
+from putback.planning.rebuild.cheapest import find_order
 from putback.planning.rebuild.edges import Edge, Either, Strength, after_of, reached_from
 from putback.planning.rebuild.facts import find_facts
 from putback.planning.rebuild.graph import Contradiction, Settled, settle
 from putback.planning.rebuild.hold_points import find_hold_points
 from putback.planning.rebuild.network import Network, ranks
-from putback.planning.rebuild.order import find_order
 from putback.planning.rebuild.placed import Order, Stuck
 from putback.planning.rebuild.proven import way_to_take
 from putback.planning.rebuild.put_off import put_off_nodes, saying_so
