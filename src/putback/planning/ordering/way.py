@@ -86,8 +86,8 @@ def find_way(
 ) -> Way:
     """Give a way that can be done, cheap in work.
 
-    It is that of the least work; or, where all is to be ``held``, another rather than a whole of
-    which a piece would hang whatever the order.
+    It is that of the least work; where all is to be ``held``, another is rather taken than a whole
+    of which a piece would hang whatever the order.
 
     Raises
     ------
@@ -96,16 +96,15 @@ def find_way(
     NoOrderFound
         If none was found although nothing proves that there is none.
     """
-    goal = stages[-1]
+    goal, way = stages[-1], None
     try:
         chosen = choose_stages(problem, stages, progress)
-        if held:
-            chosen = _held(problem, stages, chosen, progress)
-        way = _one_or_the_other(problem, stages, chosen, settings, progress)
+        if held and (others := _held(problem, stages, chosen, progress)) is not None:
+            way = _one_or_the_other(problem, stages, others, settings, progress)
+        way = way or _one_or_the_other(problem, stages, chosen, settings, progress)
     except Contradiction:
         if len(stages) == 1:
             raise impossible(problem, goal.targets, goal.name, progress) from None
-        way = None
     if way is not None:
         return way
     targets = tuple(target for stage in stages for target in stage.targets)
@@ -160,17 +159,17 @@ def choose_stages(problem: Problem, stages: Sequence[Stage], progress: Progress)
 
 
 def _held(
-    problem: Problem, stages: Sequence[Stage], chosen: list[Chosen], progress: Progress
-) -> list[Chosen]:
-    """Choose again without wholes of which a piece would hang; the same where they are needed."""
+    problem: Problem, stages: Sequence[Stage], chosen: Sequence[Chosen], progress: Progress
+) -> list[Chosen] | None:
+    """Choose again without wholes of which a piece would hang; ``None`` where that cannot be."""
     hanging = left_hanging(problem, [index for each in chosen for index in each.nodes])
     if not hanging:
-        return chosen
+        return None
     barred = [replace(stage, barred=stage.barred | hanging) for stage in stages]
     try:
         return choose_stages(problem, barred, progress)
     except Contradiction:
-        return chosen
+        return None
 
 
 def _one_or_the_other(
