@@ -8,7 +8,6 @@ if stretches wait for one another in a circle, they would follow one another, an
 them would wait for the last. So some sort of each circle has one more.
 """
 
-from collections import deque
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
 from math import inf
@@ -149,7 +148,9 @@ class _Circles:
         sort, after = sorts.waits()
         self._sort = sort.tolist()
         self._for_each_other = after & after.T
-        self._after = [np.flatnonzero(row).tolist() for row in after]
+        packed = np.packbits(after, axis=1, bitorder="little")
+        self._after = [int.from_bytes(row.tobytes(), "little") for row in packed]
+        """What comes after each stretch, as bits."""
 
     def of_two(self) -> Iterator[tuple[int, ...]]:
         """Give the sorts of all circles of two."""
@@ -160,31 +161,34 @@ class _Circles:
 
     def without(self, again: set[int]) -> Iterator[tuple[int, ...]]:
         """Give the sorts of some circles, none of them in ``again``; none if there are none."""
-        left = {at for at, sort in enumerate(self._sort) if sort not in again}
+        left = sum(1 << at for at, sort in enumerate(self._sort) if sort not in again)
         for begin in range(len(self._sort)):
-            if begin in left and (circle := self._through(begin, left)):
+            if left >> begin & 1 and (circle := self._through(begin, left)):
                 yield self._sorts(circle)
-                left -= set(circle)
+                left &= ~sum(1 << at for at in circle)
 
     def _sorts(self, circle: Sequence[int]) -> tuple[int, ...]:
         return tuple(sorted({self._sort[at] for at in circle}))
 
-    def _through(self, begin: int, among: set[int]) -> list[int]:
+    def _through(self, begin: int, among: int) -> list[int]:
         """Find a shortest circle through a stretch; nothing if there is none."""
-        came: dict[int, int] = {begin: begin}
-        queue = deque([begin])
-        while queue:
-            here = queue.popleft()
-            for there in self._after[here]:
-                if there == begin:
-                    circle = [here]
-                    while here != begin:
-                        here = came[here]
-                        circle.append(here)
-                    return circle
-                if there in among and there not in came:
-                    came[there] = here
-                    queue.append(there)
+        came = {begin: begin}
+        queue = [begin]
+        for here in queue:  # grows as it is gone through
+            after = self._after[here]
+            if after >> begin & 1:
+                circle = [here]
+                while here != begin:
+                    here = came[here]
+                    circle.append(here)
+                return circle
+            fresh = after & among
+            among &= ~fresh
+            while fresh:
+                there = (fresh & -fresh).bit_length() - 1
+                fresh &= fresh - 1
+                came[there] = here
+                queue.append(there)
         return []
 
 
