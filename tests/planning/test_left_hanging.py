@@ -8,6 +8,7 @@ from putback.planning.ordering.way import find_way
 from putback.planning.plan import USUAL
 from putback.planning.posing.problem import Kind
 from putback.planning.reach import reach
+from putback.planning.search.choose import Chosen
 from putback.vehicle.assembly import Assembly
 from putback.vehicle.generate import generate
 from putback.vehicle.part import Part
@@ -83,6 +84,18 @@ def test_to_reach_a_thing_the_least_work_is_told_all_the_same():
     least = find_way(task.problem, task.stages, USUAL)
     assert "assembly:pair" in {task.problem.nodes[index].what for index in least.rules.steps}
     assert reach(v, state, "part:a").minutes <= 15.0
+
+
+def test_where_the_other_way_gets_stuck_the_least_work_is_taken_after_all(monkeypatch):
+    """Whatever else is chosen cannot be put in order: the pair goes as one, and is propped."""
+    v = of_a_pair("a - frame: 1 clip; 5 min; in stands", "b - frame: 1 clip; 5 min; in wheels")
+    task = set_task(v, state_of(v, standing="wheels"), next(iter(v.goals.values())), USUAL)
+    nodes = task.problem.nodes
+    alone = next(i for i, node in enumerate(nodes) if node.what == "part:a")
+    stuck = [Chosen((alone,), 10.0, 10.0, optimal=True)]
+    monkeypatch.setattr("putback.planning.ordering.way._held", lambda *_: stuck)
+    way = find_way(task.problem, task.stages, USUAL, held=True)
+    assert "assembly:pair" in {nodes[index].what for index in way.rules.steps}
 
 
 def test_a_generated_vehicle_is_planned_without_a_prop():
