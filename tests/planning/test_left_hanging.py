@@ -96,6 +96,7 @@ def test_where_the_other_way_gets_stuck_the_least_work_is_taken_after_all(monkey
     monkeypatch.setattr("putback.planning.ordering.way._held", lambda *_: stuck)
     way = find_way(task.problem, task.stages, USUAL, held=True)
     assert "assembly:pair" in {nodes[index].what for index in way.rules.steps}
+    assert way.chosen  # arranged, not found by trying
 
 
 def test_a_generated_vehicle_is_planned_without_a_prop():
