@@ -179,6 +179,7 @@ def test_every_stretch_begins_some_plan(case, minutes: float):
     st.integers(8, 30), st.integers(0, 99), st.sampled_from((30, 60, 120)), st.sampled_from((1, 0))
 )
 @example(parts=25, seed=25, minutes=120, people=0)  # a pump would hang, though a hand is told
+@example(28, 79, 30, 1)  # what swings where the plan had it off before is told to be tied back
 def test_on_generated_vehicles_every_stretch_of_a_strip_is_valid(
     parts: int, seed: int, minutes: float, people: int
 ):

@@ -125,12 +125,12 @@ class Ending:
         )
 
     def props(self, places: Sequence[int]) -> dict[int, str] | None:
-        """Say what to prop at steps that let something go here, and did not in the plan (11).
+        """Say what to prop at steps that let something go or swing here, and did not in the plan.
 
-        ``None`` if something would hang on a run that the plan frees first.
+        ``None`` if something would hang on a run that the plan frees first (11).
         """
         told: dict[int, str] = {}
-        for place, hold, number, pieces in self._letting_go(places):
+        for place, hold, number, pieces in self._undoing(places):
             if _hangs(hold, number, pieces) and place not in self._hang_in_plan:
                 return None
             ground = self._links.under(self._walk.steps[place].standing)
@@ -147,14 +147,15 @@ class Ending:
         """The steps after which something hangs on a run in the plan already, told to be held."""
         return frozenset(
             place
-            for place, hold, number, pieces in self._letting_go(range(len(self._walk.steps)))
+            for place, hold, number, pieces in self._undoing(range(len(self._walk.steps)))
             if _hangs(hold, number, pieces)
         )
 
-    def _letting_go(
-        self, places: Iterable[int]
-    ) -> Iterator[tuple[int, Hold, int, list[set[int]]]]:
-        """Do some steps, and give those that let something go, with how it is held before."""
+    def _undoing(self, places: Iterable[int]) -> Iterator[tuple[int, Hold, int, list[set[int]]]]:
+        """Do some steps, and give those that undo a joint, with how it is held and what goes.
+
+        Where that is nothing, something may swing on what is left.
+        """
         links = self._links
         hold = self._hold(self._made, self._state.parts_off, self._walk.start)
         for place in places:
@@ -165,8 +166,8 @@ class Ending:
             number = links.joint_at.get(JointId(split_ref(step.what)[1]))
             if step.action is Action.UNDO and number is not None:
                 on_the_vehicle = any(hold.on[part] for part in links.parts_of[number])
-                if on_the_vehicle and (pieces := hold.lets_go(number)):
-                    yield place, hold, number, pieces
+                if on_the_vehicle:
+                    yield place, hold, number, hold.lets_go(number)
                 hold.undo(links.joints[number])
             elif step.action is Action.TAKE_OFF:
                 hold.take_off(self._walk.moves[place])
