@@ -28,9 +28,9 @@ def left_hanging(problem: Problem, chosen: Collection[int]) -> frozenset[int]:
         """In which standings a whole may be lifted, and be held until then."""
         may = _standings(problem, index)
         for piece in _pieces(watch, watch.links.numbers(problem.nodes[index].parts)):
-            if borne.isdisjoint(piece):
-                ties = _ties(watch, piece)
-                may &= frozenset().union(*(_standings(problem, each) for each in ties))
+            ties = [_standings(problem, each) for each in _ties(watch, piece)]
+            if ties and borne.isdisjoint(piece):
+                may &= frozenset().union(*ties)
         return may
 
     return frozenset(index for index in wholes if not lifted_in(index))
@@ -54,8 +54,7 @@ def _pieces(watch: Watch, parts: frozenset[int]) -> Iterator[frozenset[int]]:
                     left.remove(other)
                     piece.add(other)
                     todo.append(other)
-        if any(True for _ in _ties(watch, piece)):
-            yield frozenset(piece)
+        yield frozenset(piece)
 
 
 def _ties(watch: Watch, piece: Collection[int]) -> Iterator[int]:

@@ -17,7 +17,7 @@ from putback.planning.posing.problem import Clause, Problem
 from putback.planning.search.field import Move, Rules
 from putback.planning.weight.contradicted import saying_what_contradicts
 from putback.progress import Progress
-from putback.vehicle.goal import Goal
+from putback.vehicle.goal import Goal, on_the_way
 from putback.vehicle.vehicle import Vehicle
 
 
@@ -58,11 +58,7 @@ def set_task(vehicle: Vehicle, state: State, goal: Goal, settings: PlanSettings)
 
 def _stages(problem: Problem, state: State, goal: Goal) -> Iterator[Stage]:
     """Give the goal and those to be reached before it, the first first."""
-    chain = [goal]
-    goals = problem.vehicle.goals
-    while (before := chain[0].after) and (earlier := goals.get(before)) and earlier not in chain:
-        chain.insert(0, earlier)
-    for each in chain:
+    for each in on_the_way(problem.vehicle.goals, goal):
         kept = {*each.on, each.datum}
         barred = (i for i, node in enumerate(problem.nodes) if node.unit and node.parts & kept)
         yield Stage(each.name, targets_of(problem, state, each), frozenset(barred))

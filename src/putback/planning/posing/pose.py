@@ -62,13 +62,8 @@ def pose(vehicle: Vehicle, state: State, kept: Iterable[PartId] = ()) -> Problem
 def targets_of(problem: Problem, state: State, goal: Goal) -> tuple[Clause, ...]:
     """Give what the goal asks for (10), as clauses that the end of the plan fulfils."""
     known = Known(problem.vehicle, state)
-    wanted = dict.fromkeys(map(part_ref, goal.off))
-    if goal.off_rest:
-        spared = {*goal.on, goal.datum}
-        wanted |= dict.fromkeys(
-            part_ref(part) for part in known.vehicle.parts if part not in spared
-        )
-    wanted |= dict.fromkeys(map(job_ref, goal.jobs))
+    parts = goal.wanted_off(problem.vehicle.parts)
+    wanted = dict.fromkeys((*map(part_ref, parts), *map(job_ref, goal.jobs)))
     asked = f"“{goal.name}” asks for it"
     targets = [
         Clause(

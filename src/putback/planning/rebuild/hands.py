@@ -5,6 +5,7 @@ What costs less depends on what follows, so several ways to choose are tried.
 
 from collections import Counter
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence, Set
+from dataclasses import dataclass
 from enum import Enum, auto
 from itertools import chain
 
@@ -20,6 +21,7 @@ class Keep(Enum):
     """What wants no helpers, with whatever tool."""
 
 
+@dataclass(frozen=True, slots=True)
 class Hands:
     """What steps of one place want in hand, to choose among them.
 
@@ -27,17 +29,10 @@ class Hands:
     is where each stands among all.
     """
 
-    def __init__(
-        self,
-        keep: Keep,
-        helped: Sequence[bool],
-        tools: Sequence[Set[str]],
-        place: Mapping[int, int],
-    ) -> None:
-        self.keep = keep
-        self.helped = helped
-        self.tools = tools
-        self.place = place
+    keep: Keep
+    helped: Sequence[bool]
+    tools: Sequence[Set[str]]
+    place: Mapping[int, int]
 
     def next(
         self, steps: Collection[int], tool: str, with_helpers: bool, goes_on: Callable[[int], bool]

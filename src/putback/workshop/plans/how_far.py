@@ -7,8 +7,8 @@ from enum import StrEnum
 from putback.logbook.entries.judging import WayRound
 from putback.logbook.state import JointState, State
 from putback.planning.known import Known
-from putback.vehicle.goal import Goal
-from putback.vehicle.ids import GoalId, PartId
+from putback.vehicle.goal import Goal, on_the_way
+from putback.vehicle.ids import PartId
 
 
 class Way(StrEnum):
@@ -81,17 +81,8 @@ def goals_in_order(state: State) -> tuple[Goal, ...]:
 
 def wanted_off(state: State, goal: Goal) -> frozenset[PartId]:
     """Give the parts that are off when a goal is reached, those of goals before it included."""
-    vehicle = state.vehicle
-    wanted: set[PartId] = set()
-    seen: set[GoalId] = set()
-    at: Goal | None = goal
-    while at is not None and at.id not in seen:
-        seen.add(at.id)
-        wanted.update(at.off)
-        if at.off_rest:
-            wanted |= vehicle.parts.keys() - set(at.on) - {at.datum}
-        at = vehicle.goals.get(at.after) if at.after is not None else None
-    return frozenset(wanted)
+    goals, parts = state.vehicle.goals, state.vehicle.parts
+    return frozenset(part for each in on_the_way(goals, goal) for part in each.wanted_off(parts))
 
 
 def _chosen(state: State) -> Way | None:

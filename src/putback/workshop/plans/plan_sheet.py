@@ -249,10 +249,12 @@ def _figures(state: State, steps: Sequence[Step], plan: Plan | None) -> Iterator
     yield f"{words}, {duration_text(max(setup, 0.0))} of getting there."
     if asked.not_estimated:
         yield f"{count(asked.not_estimated, 'job')} among them nobody has estimated."
-    for each in reached(state.vehicle, plan) if plan is not None else ():
+    if plan is None:
+        return
+    for each in reached(state.vehicle, plan):
         name, after = state.vehicle.goals[each.goal].name, duration_text(each.minutes)
         yield f"On the way {name} is reached after {after}, with job {each.steps}."
-    if plan is None or plan.bound_minutes is None:
+    if plan.bound_minutes is None:
         return
     yield f"No order can be shorter than {duration_text(plan.bound_minutes)}."
     left = plan.total_minutes - plan.bound_minutes
