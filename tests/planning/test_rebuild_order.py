@@ -7,7 +7,7 @@ from putback.vehicle.facts import Before, Phase
 from putback.vehicle.part import PartKind
 from putback.vehicle.run import Run, RunEnd
 from tests.makers import vehicle
-from tests.planning.hand_made import said
+from tests.planning.hand_made import said, state_of
 from tests.planning.rebuilding import (
     apart,
     assert_order,
@@ -129,6 +129,21 @@ def test_of_two_ways_the_one_that_worked_in_the_strip_is_taken():
     for first, then in (("a", "b"), ("b", "a")):
         order = [f"{first}-frame", first, "c-frame", "c", f"{then}-frame", then]
         assert_order(plan_of(car, apart(car, *order)), "tighten c-frame", f"put on {first}")
+
+
+def test_the_way_is_taken_by_which_everything_touches_something():
+    """After a, c could only go on before the b that it sits on; so b goes on before a."""
+    car = vehicle(
+        "a - frame",
+        "b - frame",
+        "c - b",
+        "d - a",
+        "a or b blocks c: no room",
+        "c or d blocks a: no room",
+        datum="frame",
+    )
+    plan = plan_of(car, state_of(car, off=car.parts, undone=car.joints))
+    assert_order(plan, "put on b", "put on c", "put on a", "put on d")
 
 
 def test_what_never_came_off_says_nothing_and_what_is_back_already_warns():

@@ -228,12 +228,15 @@ class _PuttingBack:
         self.ways: dict[int, list[frozenset[int]]] = {}
         """The ways still open of what is not done yet."""
         self.of: dict[int, list[int]] = {}
+        self.whose: list[int] = []
+        """The same turned round."""
         self.in_way: dict[int, list[int]] = {}
         self.shuts = [0] * len(self.nodes)
         """How many last ways each step would shut."""
         for number, either in enumerate(eithers):
             ways = [frozenset(place[edge.then] for edge in way) for way in either.ways]
             self.of.setdefault(place[either.of], []).append(number)
+            self.whose.append(place[either.of])
             for then in frozenset[int]().union(*ways):
                 self.in_way.setdefault(then, []).append(number)
             self._open(number, ways)
@@ -249,16 +252,36 @@ class _PuttingBack:
             first = next((at for at in self.ready if not self.shuts[at]), None)
             if first is None:
                 return None
-            at = self._rather(first) if first in self.aloft else first
+            at = self._rather(first) if first in self.aloft or self._strands(first) else first
             order[self.nodes[at]] = -len(order)
             self._do(at)
         return order
 
     def _rather(self, first: int) -> int:
-        """What touches something, and best of all what the first would then touch."""
-        wanted = {self.puts_on[p] for p in self.units[first].touches if p in self.puts_on}
+        """What touches something, and best of all what the first would then touch.
+
+        Rather what leaves to every other a way by which it touches something.
+        """
+        wanted = self._touched(first) if first in self.aloft else ()
         near = (at for at in sorted(wanted) if _holds(self.touching, at))
-        return next((at for at in chain(near, self.touching) if not self.shuts[at]), first)
+        may = [at for at in chain(near, self.touching) if not self.shuts[at]]
+        rather = may[0] if may and first in self.aloft else first
+        return next((at for at in may if not self._strands(at)), rather)
+
+    def _touched(self, unit: int) -> set[int]:
+        """The steps that put on what a unit touches."""
+        return {self.puts_on[p] for p in self.units[unit].touches if p in self.puts_on}
+
+    def _strands(self, at: int) -> bool:
+        """Whether something could then go on only before all that it touches."""
+        for number in self.in_way.get(at, ()):
+            of = self.whose[number]
+            if number in self.ways and of in self.aloft and of != at:
+                left = [way for way in self.ways[number] if at not in way]
+                touched = self._touched(of)
+                if touched and at not in touched and all(touched <= way for way in left):
+                    return True
+        return False
 
     def _open(self, number: int, ways: list[frozenset[int]]) -> None:
         """Leave these ways open, and mind which steps would shut the last of them."""
