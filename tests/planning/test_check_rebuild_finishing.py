@@ -13,6 +13,7 @@ from putback.vehicle.job import Job, JobKind
 from putback.vehicle.joint import FinalWhen, Joint
 from putback.vehicle.opening import Fluid, Opening
 from putback.vehicle.part import Part, PartKind
+from putback.vehicle.run import Run, RunEnd
 from putback.vehicle.standing import Standing, Support
 from putback.vehicle.vehicle import Vehicle
 from tests.planning.checking_rebuild import both, cart, only, says, told
@@ -130,6 +131,24 @@ def test_a_circuit_that_was_opened_is_bled():
     begun = ["prepare part:pipe @ - | note o stood open", "put on part:pipe", *both("a")]
     assert says(vehicle, state, *begun, "bleed fluid:f") == ()
     assert only(says(vehicle, state, *begun), RebuildRule.FLUIDS) == "f is never bled"
+
+
+def test_a_union_that_no_opening_names_is_bled():
+    """A pipe of the circuit ends there as well; a clip of it is no end."""
+    vehicle = cart(
+        *(Joint(each, each, ("pipe", "frame")) for each in ("a", "b", "clip")),
+        jobs=table(Job("bleed", "bleed", JobKind.BLEED, Phase.BOTH, fluid="f")),
+        fluids=table(Fluid("f", "f", "frame")),
+        openings=table(Opening("o", "o", "frame", ("a",), fluid="f")),
+    )
+    pipe = replace(vehicle.parts["pipe"], kind=PartKind.PIPE)
+    run = Run("pipe", (RunEnd("a"), RunEnd("b")), clips=("clip",))
+    vehicle = vehicle.with_records(parts={**vehicle.parts, "pipe": pipe}, runs={"pipe": run})
+    state = state_of(vehicle, undone=("b",), done=("bleed",))
+    assert only(says(vehicle, state, *both("b")), RebuildRule.FLUIDS) == "f is never bled"
+    assert says(vehicle, state, *both("b"), "bleed fluid:f") == ()
+    state = state_of(vehicle, undone=("clip",), done=("bleed",))
+    assert says(vehicle, state, *both("clip")) == ()
 
 
 @pytest.mark.parametrize(

@@ -3,6 +3,7 @@
 from putback.logbook.state import FluidState
 from putback.planning.plan import Because
 from putback.planning.rebuild.bleeding import bleeding_notes
+from putback.vehicle.circuit import circuit_joints
 from putback.vehicle.ids import NOT_SAID
 from putback.vehicle.job import Job, JobKind
 from putback.vehicle.joint import FinalWhen, Tightening
@@ -175,6 +176,56 @@ def test_a_fluid_is_filled_when_nothing_leaks_and_bled_when_it_is_full():
     assert step_in(plan, "do bleed").notes == (
         "longest pipe first: far (3000 mm), then near (500 mm)",
     )
+
+
+def unioned(*more):
+    """A pipe that goes on as a hose at a bracket; only its seat in the master is described."""
+    car = vehicle(
+        "master - frame",
+        "caliper - frame",
+        "near - master",
+        "near - hose",
+        "bracket = hose - frame",
+        "hose - caliper",
+        "clip = near - frame",
+        *PIPED,
+        Fluid("brake", "brake fluid", "master"),
+        Opening("seat", "seat", "master", ("near-master",), fluid="brake"),
+        *more,
+        datum="frame",
+    )
+    runs = {
+        "near": Run("near", (RunEnd("near-master"), RunEnd("near-hose")), clips=("clip",)),
+        "hose": Run("hose", (RunEnd("bracket"), RunEnd("hose-caliper"))),
+    }
+    return car.with_records(runs=runs)
+
+
+def test_a_union_that_no_opening_names_is_of_the_circuit_all_the_same():
+    """Where the pipe goes on as a hose: it is tight before anything is filled, and then bled."""
+    car = unioned(job("bleed", JobKind.BLEED, fluid="brake"))
+    assert lines(plan_of(car, apart(car, "near-hose")))[-1] == "do bleed"
+    assert lines(plan_of(car, apart(car, "clip"))) == ["make clip", "tighten clip"]
+    for union in ("near-hose", "hose-caliper"):
+        state = apart(car, union)
+        state = with_states(state, "fluids", [FluidState("brake", drained=said())])
+        assert_order(plan_of(car, state), f"tighten {union}", "fill brake", "do bleed")
+
+
+def test_what_runs_through_a_hose_opens_the_circuit_at_both_ends():
+    """Of what is not bled it has to be said of one of its ends: a capillary is an empty pipe."""
+    coolant = Fluid("coolant", "coolant", "block")
+    for of, leaks in (("hose", True), ("block", False)):
+        car = vehicle(
+            "block - frame",
+            "hose - block",
+            "hose - heater",
+            Part("hose", "hose", ZONE, kind=PartKind.HOSE),
+            coolant,
+            Opening("stub", "stub", of, ("hose-block",), fluid="coolant"),
+            datum="frame",
+        ).with_records(runs={"hose": Run("hose", (RunEnd("hose-block"), RunEnd("hose-heater")))})
+        assert ("hose-heater" in circuit_joints(car, "coolant")) is leaks
 
 
 def test_a_fluid_that_only_the_logbook_knows_is_filled_when_all_is_back():

@@ -7,6 +7,7 @@ from putback.logbook.entries.rebuilding import Filled
 from putback.logbook.fluids import fluid_of
 from putback.logbook.open_items.item import Danger, OpenItem, entries_of
 from putback.logbook.open_items.situation import Situation
+from putback.vehicle.circuit import circuit_joints
 from putback.vehicle.opening import Fluid
 
 
@@ -34,8 +35,7 @@ def rule(situation: Situation) -> Iterable[OpenItem]:
 
 
 def _can_be_filled(situation: Situation, fluid: Fluid) -> bool:
-    openings = situation.state.vehicle.openings.values()
-    joints = [joint for each in openings if each.fluid == fluid.id for joint in each.joints]
+    joints = circuit_joints(situation.state.vehicle, fluid.id)
     parts = (fluid.part, *fluid.leaks_if_off)
     return all(situation.holds(joint) and not situation.joint(joint).out for joint in joints) and (
         not any(situation.is_off(part) for part in parts)

@@ -23,9 +23,9 @@ def _wants_a_look(due: Due, part: PartId) -> bool:
     bled = {job.fluid for job in due.vehicle.jobs.values() if job.kind is JobKind.BLEED}
     joints = {
         joint
-        for opening in due.vehicle.openings.values()
-        if opening.fluid and opening.fluid in bled
-        for joint in opening.joints
+        for fluid in due.vehicle.fluids
+        if fluid in bled
+        for joint in due.joints_of_fluid(fluid)
         if joint in due.vehicle.joints and part in due.vehicle.joints[joint].parts
     }
     is_hose = due.vehicle.parts[part].kind is PartKind.HOSE

@@ -9,7 +9,7 @@ from putback.logbook.entries.judging import Choice
 from putback.logbook.order import Key
 from putback.logbook.state import JointState, Made, State
 from putback.planning.check.lifts import Lifts
-from putback.planning.check.pours import drained_at, filled_at, is_out
+from putback.planning.check.pours import drained_at, filled_at, is_out, lets_out
 from putback.vehicle.facts import Phase
 from putback.vehicle.ids import (
     AssemblyId,
@@ -216,9 +216,9 @@ class Due:
             if fact.phase is not Phase.STRIP and fact.first in waits and self._is_due(fact.then):
                 yield fact.then
         dry = {
-            Ref(f"fluid:{opening.fluid}")
-            for opening in self.vehicle.openings.values()
-            if opening.fluid and any(joint_ref(joint) in waits for joint in opening.joints)
+            Ref(f"fluid:{fluid}")
+            for fluid in self.vehicle.fluids
+            if any(joint_ref(joint) in waits for joint in self.joints_of_fluid(fluid))
         }
         yield from dry
         for job in self._rebuild_jobs():
@@ -325,13 +325,14 @@ class Due:
         return bool(since) and not any(each and each.key > max(since) for each in bled)
 
     def joints_of_fluid(self, fluid: FluidId) -> frozenset[JointId]:
-        """Give the joints that an opening of this fluid names."""
-        return frozenset(
-            joint
-            for opening in self.vehicle.openings.values()
-            if opening.fluid == fluid
-            for joint in opening.joints
-        )
+        """Give the joints that let this fluid out."""
+        if fluid not in self._let_out:
+            self._let_out[fluid] = lets_out(self.vehicle, fluid)
+        return self._let_out[fluid]
+
+    @cached_property
+    def _let_out(self) -> dict[FluidId, frozenset[JointId]]:
+        return {}
 
     @cached_property
     def jobs(self) -> frozenset[JobId]:

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from putback.logbook.order import Key
 from putback.logbook.state import State
-from putback.vehicle.ids import FluidId, JobId
+from putback.vehicle.ids import FluidId, JobId, JointId
 from putback.vehicle.job import JobKind
 from putback.vehicle.vehicle import Vehicle
 
@@ -29,6 +29,30 @@ def is_out(vehicle: Vehicle, state: State, fluid: FluidId) -> bool:
     """Whether it was let out, and not filled since."""
     outs, ins = drained_at(vehicle, state, fluid), filled_at(vehicle, state, fluid)
     return bool(outs) and (not ins or max(ins) <= max(outs))
+
+
+def lets_out(vehicle: Vehicle, fluid: FluidId) -> frozenset[JointId]:
+    """Give the joints that let it out: what openings name, and all ends of what carries it.
+
+    A pipe or hose does that has an opening of this fluid; of a circuit that is bled, also one that
+    meets it in a joint.
+    """
+    named = [each for each in vehicle.openings.values() if each.fluid == fluid]
+    open_at = {joint for each in named for joint in each.joints}
+    is_bled = any(_jobs(vehicle, fluid, JobKind.BLEED))
+    before = -1
+    while before != len(open_at):
+        before = len(open_at)
+        for run in vehicle.runs.values():
+            kind = vehicle.parts[run.part].kind.value if run.part in vehicle.parts else ""
+            meets = is_bled and any(
+                run.part in vehicle.joints[joint].parts
+                for joint in open_at
+                if joint in vehicle.joints
+            )
+            if kind in ("pipe", "hose") and (meets or any(e.part == run.part for e in named)):
+                open_at |= {end.joint for end in run.ends}
+    return frozenset(open_at)
 
 
 def _jobs(vehicle: Vehicle, fluid: FluidId, kind: JobKind) -> Iterator[JobId]:

@@ -8,8 +8,8 @@ from collections.abc import Mapping
 from heapq import heappop, heappush
 from typing import NamedTuple
 
-from putback.planning.rebuild.work import fluid_joints
 from putback.units.show import length_text
+from putback.vehicle.circuit import circuit_joints
 from putback.vehicle.ids import FluidId, JointId, PartId
 from putback.vehicle.part import RUN_KINDS
 from putback.vehicle.vehicle import Vehicle
@@ -29,12 +29,19 @@ def bleeding_order(vehicle: Vehicle, fluid: FluidId) -> tuple[tuple[PartId, Far]
     """The ends of a circuit and how far each is from the master, the farthest first.
 
     An end is a part, not a run, behind which nothing else of the circuit lies; where one run goes
-    on to another (and is held by a bracket) there is none. The circuit are the joints that
-    openings of the fluid name. A length that nobody gave counts as nothing, and so does that of a
-    run with more than two ends: of it nobody knows how much lies on which way. An end may
-    stand too late for that, but is never left out.
+    on to another (and is held by a bracket) there is none. Of the joints that open the circuit
+    those count that an opening names, and those from run to run: the others may be brackets. A
+    length that nobody gave counts as nothing, and so does that of a run with more than two ends:
+    of it nobody knows how much lies on which way. An end may stand too late for that, but is never
+    left out.
     """
-    circuit = [joint for joint in fluid_joints(vehicle, fluid) if joint in vehicle.joints]
+    named = {j for each in vehicle.openings.values() if each.fluid == fluid for j in each.joints}
+    circuit = [
+        joint
+        for joint in circuit_joints(vehicle, fluid)
+        if joint in vehicle.joints
+        and (joint in named or all(_is_run(vehicle, p) for p in vehicle.joints[joint].parts))
+    ]
     at: dict[PartId, list[JointId]] = {}
     for joint in circuit:
         for part in dict.fromkeys(vehicle.joints[joint].parts):

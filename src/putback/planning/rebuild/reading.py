@@ -24,8 +24,8 @@ from putback.planning.rebuild.work import (
     Work,
     carrying,
     do,
-    fluid_joints,
 )
+from putback.vehicle.circuit import circuit_joints
 from putback.vehicle.facts import Phase
 from putback.vehicle.ids import (
     AssemblyId,
@@ -385,7 +385,7 @@ class _Reading:
 
     def _to_bleed(self, fluid: FluidId, make: frozenset[JointId]) -> bool:
         """Whether air is in the circuit: emptied, open, or filled or closed and not bled since."""
-        openers = fluid_joints(self.vehicle, fluid)
+        openers = circuit_joints(self.vehicle, fluid)
         if not self._is_hydraulic(fluid):
             return False
         if self._is_out(fluid) or not make.isdisjoint(openers):
@@ -417,7 +417,7 @@ class _Reading:
                 by = tuple(do(job.id) for job in named if job.kind is JobKind.FILL)
                 fills[fluid] = by or (Node(Action.FILL, fluid_ref(fluid)),)
             if self._to_bleed(fluid, make):
-                openers = {joint_ref(each) for each in fluid_joints(self.vehicle, fluid)}
+                openers = {joint_ref(each) for each in circuit_joints(self.vehicle, fluid)}
                 these = [job.id for job in named if job.kind is JobKind.BLEED]
                 early = {job for job in these if self.leads(job_ref(job)) & openers}
                 bench |= early

@@ -11,6 +11,7 @@ from putback.logbook.entries.judging import Choice
 from putback.logbook.state import PartState, State
 from putback.planning.known import with_why
 from putback.planning.plan import Waiting
+from putback.vehicle.circuit import circuit_joints
 from putback.vehicle.facts import Phase
 from putback.vehicle.ids import (
     FluidId,
@@ -157,11 +158,10 @@ class _Spreading:
                 return JobId(identity) not in self.state.jobs_done
 
     def _fluids(self) -> None:
-        for opening in self.vehicle.openings.values():
-            for joint in map(joint_ref, opening.joints):
-                if opening.fluid and joint in self.whys:
-                    why = f"the {self._name(joint)} waits"
-                    self._add([fluid_ref(opening.fluid)], why)
+        for fluid in self.vehicle.fluids:
+            for joint in map(joint_ref, circuit_joints(self.vehicle, fluid)):
+                if joint in self.whys:
+                    self._add([fluid_ref(fluid)], f"the {self._name(joint)} waits")
         dry = [ref for ref in self.whys if ref.startswith("fluid:")]
         for job in self.vehicle.jobs.values():
             if job.phase is Phase.STRIP or job.id in self.state.jobs_done or not dry:

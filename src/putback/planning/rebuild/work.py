@@ -13,6 +13,7 @@ from putback.logbook.state import State
 from putback.planning.crew import Crews
 from putback.planning.plan import Action, Waiting
 from putback.planning.rebuild.preparing import Call
+from putback.vehicle.circuit import circuit_joints
 from putback.vehicle.ids import (
     AssemblyId,
     FluidId,
@@ -183,22 +184,11 @@ class Work:
 
     def fluid_joints(self, fluid: FluidId) -> tuple[JointId, ...]:
         """The joints that open a circuit."""
-        return fluid_joints(self.vehicle, fluid)
+        return circuit_joints(self.vehicle, fluid)
 
     def name(self, ref: Ref) -> str:
         """Say what a reference stands for, in a person's words."""
         return self.state.name_of(ref)
-
-
-def fluid_joints(vehicle: Vehicle, fluid: FluidId) -> tuple[JointId, ...]:
-    """The joints that open a fluid's circuit."""
-    named = (
-        joint
-        for opening in vehicle.openings.values()
-        if opening.fluid == fluid
-        for joint in opening.joints
-    )
-    return tuple(dict.fromkeys(named))
 
 
 def carrying(vehicle: Vehicle) -> tuple[StandingId, ...]:

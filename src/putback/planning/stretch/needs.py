@@ -12,6 +12,7 @@ from putback.planning.known import Known, bears_on
 from putback.planning.plan import Action, Step
 from putback.planning.stretch.bits import bits
 from putback.planning.threaded import threaded_through
+from putback.vehicle.circuit import circuit_joints
 from putback.vehicle.facts import Phase
 from putback.vehicle.ids import (
     AssemblyId,
@@ -100,10 +101,9 @@ class _Reading:
         self.cracks = tuple(self._cracks())
         """The steps that crack a joint: those of its own, and jobs where they are done."""
         self.drained_by: dict[JointId, list[JobId]] = {}
-        for opening in vehicle.openings.values():
-            fluid = vehicle.fluids.get(opening.fluid) if opening.fluid is not None else None
-            if fluid is not None and fluid.drained_by is not None:
-                for joint in opening.joints:
+        for fluid in vehicle.fluids.values():
+            if fluid.drained_by is not None:
+                for joint in circuit_joints(vehicle, fluid.id):
                     self.drained_by.setdefault(joint, []).append(fluid.drained_by)
         self.harder: dict[Ref, list[Ref]] = {}
         self.easier: dict[Ref, list[Ref]] = {}

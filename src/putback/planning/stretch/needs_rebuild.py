@@ -13,6 +13,7 @@ from putback.planning.plan import Action, Step
 from putback.planning.stretch.bits import bits
 from putback.planning.stretch.needs import Needs
 from putback.planning.threaded import threaded_through
+from putback.vehicle.circuit import circuit_joints
 from putback.vehicle.facts import Phase
 from putback.vehicle.ids import (
     AssemblyId,
@@ -133,10 +134,8 @@ class _Reading:
         if record is not None:
             parts = (record.part, *record.leaks_if_off)
             refs |= {part_ref(part) for part in parts if part in self.off}
-        for opening in self.vehicle.openings.values():
-            if opening.fluid == fluid:
-                for joint in opening.joints:
-                    refs |= self._of_joint(joint)
+        for joint in circuit_joints(self.vehicle, fluid):
+            refs |= self._of_joint(joint)
         return refs
 
     def _is_unknown(self, step: Step) -> bool:
