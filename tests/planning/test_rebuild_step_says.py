@@ -138,6 +138,17 @@ def test_what_lets_go_is_held_and_warned_of():
     assert warned == ("a spring is under load: towards the wing",)
 
 
+def test_a_prop_is_told_where_its_other_end_is_there_to_be_made():
+    """Putting the shell on, nobody holds a bonnet that lies in the store."""
+    car = vehicle("shell - frame", "bonnet - shell", datum="frame")
+    slides = WhenUndone(Does.FALLS, "it slides", "one at each corner")
+    car = with_joint(car, "bonnet-shell", when_undone=slides)
+    plan = plan_of(car, apart(car, "bonnet-shell", "bonnet", "shell-frame", "shell"))
+    assert_order(plan, "put on shell", "put on bonnet")
+    assert "corner" not in step_in(plan, "put on shell").prop_first
+    assert step_in(plan, "put on bonnet").prop_first == "one at each corner"
+
+
 @pytest.mark.parametrize(
     ("mass_kg", "more", "words"),
     [

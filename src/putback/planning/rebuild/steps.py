@@ -117,6 +117,7 @@ class StepWriter:
         self.cures = curing(work.vehicle, work.state, settings.today)
         self.bearing = Bearing(work, settings.least_margin_m)
         self.standing = order.start
+        self.on = set(work.vehicle.parts) - work.off
 
     def steps(self) -> tuple[Step, ...]:
         """Write them all."""
@@ -149,6 +150,8 @@ class StepWriter:
                     stage=stage,
                 )
             )
+            if node.action is Action.PUT_ON:
+                self.on.update(self.work.unit_parts(node.what))
         return tuple(written)
 
     def _joint(self, node: Node) -> Joint | None:
@@ -255,15 +258,18 @@ class StepWriter:
         return on_again and self.work.off.isdisjoint(fact.any_of)
 
     def _prop(self, node: Node) -> str:
-        """What has to hold a unit up until its joints are made."""
+        """What has to hold a unit up until its joints are made, to what is on by then."""
         if node.action is not Action.PUT_ON:
             return ""
         found: dict[str, None] = {}
         unit = self.work.unit_parts(node.what)
         for part in unit:
             for each in self.vehicle.joints_of.get(part, ()):
-                undone = self.vehicle.joints[each].when_undone
-                if each in self.work.make and undone.does is not Does.STAYS and undone.prop_first:
+                record = self.vehicle.joints[each]
+                undone = record.when_undone
+                holds_it = not self.on.isdisjoint(set(record.parts).difference(unit))
+                moves = undone.does is not Does.STAYS and undone.prop_first
+                if each in self.work.make and holds_it and moves:
                     found[undone.prop_first] = None
         return "; ".join(found) or self._lift([part for part in unit if not self._is_run(part)])
 
