@@ -13,6 +13,7 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from math import ceil
 
+from putback.planning.ordering.at_once import off_at_once
 from putback.planning.ordering.fewer_changes import with_fewer_changes
 from putback.planning.ordering.items import Items, Lesson
 from putback.planning.ordering.least_order import least_order
@@ -76,6 +77,18 @@ def improve(
 
     ``effort`` is the share of the usual number of rounds, at least one, and of tries in each [-].
     """
+    best = _improved(rules, bouts, settings, effort, progress)
+    return off_at_once(rules, best, settings)
+
+
+def _improved(
+    rules: Rules,
+    bouts: Sequence[Bout],
+    settings: PlanSettings,
+    effort: float,
+    progress: Progress,
+) -> tuple[Priced, ...]:
+    """Improve the order by what it costs alone."""
     best = with_fewer_changes(rules, price(rules, bouts, settings), settings)
     bouts = _bouts_of(best)
     costs = (settings.zone_minutes, settings.tool_minutes, settings.helper_minutes)
