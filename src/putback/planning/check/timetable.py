@@ -7,7 +7,7 @@ whether what is worked on lies on a bench then by what is off and on before and 
 
 from collections.abc import Iterator, Sequence
 from datetime import datetime, timedelta
-from itertools import combinations, product
+from itertools import combinations, pairwise, product
 
 from putback.logbook.state import State
 from putback.planning.plan import Action, Plan
@@ -32,6 +32,7 @@ def check_blocks(vehicle: Vehicle, state: State, plan: Plan, table: Timetable) -
         *_left_lying(vehicle, state, plan, table),
         *_waits(vehicle, state, plan, table),
         *_left_on_jacks(vehicle, plan, table),
+        *_left_in_hand(vehicle, state, plan, table),
     )
 
 
@@ -282,6 +283,43 @@ def _left_on_jacks(vehicle: Vehicle, plan: Plan, table: Timetable) -> Iterator[s
             or (set_on.date() < free_on.date() and _in_one_stretch(meanwhile, table.people))
         ):
             yield f"block {of_set} leaves something on the {kind} until block {of_free}"
+
+
+def _left_in_hand(vehicle: Vehicle, state: State, plan: Plan, table: Timetable) -> Iterator[str]:
+    """Whether what a step of a strip lets go is left there, though the plan takes it off next.
+
+    Not asked where a jack bears meanwhile, nobody can do both, one is put off or a session will
+    not do.
+    """
+    block_of = {n: number for number, each in enumerate(table.blocks) for n in each.steps}
+    late = {str(what) for what in state.put_off}
+    for at, (step, then) in enumerate(pairwise(plan.steps)):
+        touched = _touched(vehicle, plan, at)
+        takes = then.action is Action.TAKE_OFF and any(
+            _does(vehicle, then.what, f"part:{part}") for part in touched
+        )
+        held = step.action is Action.UNDO and step.prop_first and step.standing == then.standing
+        one, other = block_of[at], block_of[at + 1]
+        if not (held and takes) or one == other or late & {step.what, then.what}:
+            continue
+        kinds = table.blocks[one].kinds | table.blocks[other].kinds
+        asked = {kind for each in table.people for kind in each.skills} & kinds
+        one_can = any(asked <= each.skills for each in table.people)
+        minutes = table.blocks[one].minutes + table.blocks[other].minutes
+        if one_can and minutes <= _SESSION and not _borne(vehicle, plan, at):
+            yield f"block {one} leaves in the hand what block {other} takes off"
+
+
+def _borne(vehicle: Vehicle, plan: Plan, at: int) -> bool:
+    """Whether some jack bears when a step of the plan, or the next, is done."""
+    for jack in vehicle.temporary_supports.values():
+        done = [
+            [n for n, each in enumerate(plan.steps) if _does(vehicle, each.what, ref)][:1]
+            for ref in (jack.first, jack.last)
+        ]
+        if all(done) and done[0] < done[1] and done[0][0] <= at + 1 and at <= done[1][0]:
+            return True
+    return False
 
 
 def _in_one_stretch(blocks: Sequence[Block], people: Sequence[Person]) -> bool:

@@ -2,10 +2,11 @@
 
 A block is one step, or all steps of a visit, which nobody leaves half done: from where something
 goes on until it is fast, or in a strip from where a jack bears it until it is away, with what must
-come between. Between two standings stands a block of its own, after all that is done in the one
-and before all that is done in the other: so all jobs in progress at once suit the standing. What
-precedes what is said by `precede_strip` and `precede_rebuild`, which keep what weighs in the order
-of the plan, so that the balance checked there holds.
+come between; and what is let go there, with its taking off. Between two standings stands a block
+of its own, after all that is done in the one and before all that is done in the other: so all jobs
+in progress at once suit the standing. What precedes what is said by `precede_strip` and
+`precede_rebuild`, which keep what weighs in the order of the plan, so that the balance checked
+there holds.
 """
 
 from collections.abc import Collection, Sequence
@@ -22,6 +23,7 @@ from putback.planning.sittings import has_no_minutes
 from putback.planning.timetable.arrivals import LeadTimes, find_arrivals
 from putback.planning.timetable.at_bench import BENCH, lie_on_benches, steps_at_bench, worked_on
 from putback.planning.timetable.crews import able_for, crew_for
+from putback.planning.timetable.in_hand import off_in_one_go
 from putback.planning.timetable.learned import kind_of, learn
 from putback.planning.timetable.on_jacks import bearings_of, in_one_go, visit_by_visit
 from putback.solvers.weekly import Weekly, longest_together
@@ -100,6 +102,7 @@ def blocks_of(
         _share(vehicle, step, factor.get(kind_of(vehicle, step.what), 1.0)) for step in steps
     ]
     order = tuple(range(len(steps)))
+    in_hand = frozenset[int]()
     if goal is None:
         precedence = precede_rebuild(vehicle, state, steps)
         setups, changes = _setups(vehicle, plan, precedence)
@@ -107,7 +110,7 @@ def blocks_of(
         precedence = precede_strip(vehicle, state, goal, steps)
         setups, changes = _setups(vehicle, plan, precedence)
         minutes = [share.minutes + setup for share, setup in zip(share_of, setups, strict=True)]
-        precedence = _in_one_go(vehicle, steps, precedence, minutes, people, held)
+        precedence, in_hand = _in_one_go(vehicle, state, steps, precedence, minutes, people, held)
         order = visit_by_visit(precedence)
     arrivals, waits = find_arrivals(vehicle, state, steps, lead)
     at_bench = steps_at_bench(vehicle, state, steps)
@@ -122,7 +125,9 @@ def blocks_of(
         wants = max((step.crew for step in these), default=1)
         if these and all(_is_waiting(vehicle, step) for step in these):
             wants = 0
-        uses = _uses(vehicle, these, precedence[draft.steps[0]] if draft.steps else None)
+        first = next(iter(draft.steps), None)
+        is_up = first is not None and precedence[first].visit not in {None, *in_hand}
+        uses = _uses(vehicle, these, is_up=is_up)
         parts = (worked_on(vehicle, steps[n]) for n in draft.steps if at_bench[n])
         on_bench.append(frozenset[PartId]().union(*parts))
         if on_bench[-1]:
@@ -150,13 +155,17 @@ def blocks_of(
 
 def _in_one_go(
     vehicle: Vehicle,
+    state: State,
     steps: Sequence[Step],
     precedence: Sequence[Precedence],
     minutes: Sequence[float],
     people: Sequence[Person],
     held: Collection[SupportId],
-) -> tuple[Precedence, ...]:
-    """Let what a jack bears be one visit, where a session or, of what is held, a day will do."""
+) -> tuple[tuple[Precedence, ...], frozenset[int]]:
+    """Let what a jack bears be one visit, where a session or, of what is held, a day will do.
+
+    What is in the hand as well, within a session; the first steps of those visits are given, too.
+    """
 
     def fits(these: Collection[int], jack: SupportId) -> bool:
         kinds = frozenset(kind_of(vehicle, steps[n].what) for n in these)
@@ -164,7 +173,15 @@ def _in_one_go(
         longest = _longest(kinds, wants, people) if jack in held else LEFT_FROM
         return ceil(sum(minutes[n] for n in these) - 1e-6) <= longest
 
-    return in_one_go(bearings_of(vehicle, steps), precedence, fits)
+    def is_short(pair: Collection[int]) -> bool:
+        kinds = frozenset(kind_of(vehicle, steps[n].what) for n in pair)
+        days = {_put_off(state, steps[n].what) for n in pair}
+        one_can = not people or bool(able_for(kinds, people))
+        return one_can and len(days) == 1 and sum(minutes[n] for n in pair) <= LEFT_FROM
+
+    bearings = bearings_of(vehicle, steps)
+    borne = in_one_go(bearings, precedence, fits)
+    return off_in_one_go(vehicle, steps, borne, bearings, is_short)
 
 
 def _longest(kinds: frozenset[str], wants: int, people: Sequence[Person]) -> float:
@@ -284,9 +301,9 @@ def _put_off(state: State, what: Ref) -> date | None:
     return None
 
 
-def _uses(vehicle: Vehicle, steps: Sequence[Step], first: Precedence | None) -> frozenset[str]:
-    """What of which there is little a block takes."""
-    uses = {IN_THE_AIR} if first is not None and first.visit is not None else set()
+def _uses(vehicle: Vehicle, steps: Sequence[Step], *, is_up: bool) -> frozenset[str]:
+    """What of which there is little a block takes; ``is_up`` is what may hang on a jack."""
+    uses = {IN_THE_AIR} if is_up else set()
     for step in steps:
         kind, identity = split_ref(step.what)
         part = vehicle.parts.get(PartId(identity))
