@@ -4,6 +4,7 @@ import pytest
 
 from putback.planning.check import StripRule, check_strip
 from putback.planning.plan import Action
+from putback.vehicle.goal import Goal
 from putback.vehicle.ids import split_ref
 from putback.vehicle.part import RUN_KINDS, Part
 from putback.vehicle.standing import Zone
@@ -75,3 +76,17 @@ def test_nothing_in_the_air_could_come_off_sooner_for_nothing(size):
         let_go = bool(plan.steps[last].prop_first)
         assert costs or faults - {StripRule.COST} or not let_go, step.what
     assert at_once
+
+
+def test_what_no_step_takes_off_is_told_where_it_is_let_go():
+    """The shell is all that is asked for: the battery in it is parted from it, and lifted too."""
+    battery = Part("battery", "battery", ZONE, mass_kg=16.0)
+    car = vehicle(
+        battery, "shell - frame", "battery - shell", standing("stands", "frame"), datum="frame"
+    )
+    only = Goal("g", "shell off", "frame", off=("shell",))
+    plan = planned(car, only)
+    notes = [note for step in plan.steps for note in step.notes]
+    assert notes == ["no step of this plan takes the battery off: lift it away as well"]
+    everything = planned(car)
+    assert not any(step.notes for step in everything.steps)

@@ -4,20 +4,23 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from putback.planning.held.guard import Guard
-from putback.planning.held.telling import Telling, ground_of
+from putback.planning.held.telling import Drop, Fate, Telling, ground_of, stays
 from putback.planning.ordering.price import Priced
 from putback.planning.search.field import Rules
 from putback.planning.weight.add_support import support_to_add
 from putback.planning.weight.poise import must_add_support
 from putback.vehicle.ids import PartId, StandingId, part_ref
 
+_LET_GO = frozenset({Fate.FALLS, Fate.HANGS})
+
 
 @dataclass(frozen=True, slots=True)
 class Precaution:
-    """What to do first; empty where there is nothing."""
+    """What to do first, and what no step does after; empty where there is nothing."""
 
     prop_first: str = ""
     add_support: str = ""
+    notes: tuple[str, ...] = ()
 
 
 class Precautions:
@@ -31,6 +34,8 @@ class Precautions:
         self.telling = Telling(self.vehicle, rules.guarded.links)
         self.done: set[int] = set()
         self.off: set[PartId] = set(rules.problem.parts_off)
+        self.told: set[PartId] = set()
+        """The parts of which it was said that no step takes them off."""
         self.held = self._held()
         """The parts that were held before the first step."""
 
@@ -40,10 +45,11 @@ class Precautions:
         held_up = "; ".join(self._enter(each.standing)) if entered else ""
         if each.move < 0:
             return Precaution(add_support=self._stood(None, entered, held_up))
-        prop_first = self._prop_first(each)
+        drop = self._drop(each)
+        notes = tuple(self._never_off(drop)) if drop is not None else ()
         add_support = self._stood(each.move, entered, held_up)
         self.done.add(each.move)
-        return Precaution(prop_first, add_support)
+        return Precaution(drop.prop_first if drop is not None else "", add_support, notes)
 
     # -- rule 11 ------------------------------------------------------------------------------
 
@@ -71,11 +77,12 @@ class Precautions:
             return set()
         return {part for part in self.held if hold.on[part] and not hold.is_held(part)}
 
-    def _prop_first(self, each: Priced) -> str:
+    def _drop(self, each: Priced) -> Drop | None:
+        """What becomes of things with a step that undoes a joint on the vehicle."""
         index, guard = each.move, self.guard
         joint = guard.watch.joint_of.get(index)
         if joint is None:
-            return ""
+            return None
         hold = guard.borne_after(index, self.done)
         ground = ground_of(self.vehicle, hold.links, self.off, each.standing)
         lets_go = None
@@ -83,7 +90,19 @@ class Precautions:
             lets_go = guard.lets_go(index, joint, self.done)
         else:
             hold.rest_on(hold.links.numbers(ground.parts))
-        return self.telling.of(hold, hold.links.joints[joint], ground, lets_go).prop_first
+        return self.telling.of(hold, hold.links.joints[joint], ground, lets_go)
+
+    def _never_off(self, drop: Drop) -> Iterator[str]:
+        """Name what is let go here and wants holding, but is taken off by no step of the plan."""
+        watch, lifting = self.guard.watch, self.telling.lifting
+        pieces = [] if stays(self.vehicle.joints[drop.joint]) else drop.pieces
+        for part in (p for each in pieces if each.fate in _LET_GO for p in each.parts):
+            at = watch.links.part_at[part]
+            is_left = at not in watch.taken_off_by and not watch.links.is_run[at]
+            if is_left and part not in self.told and not lifting.is_light([part]):
+                self.told.add(part)
+                name = self.vehicle.name_of(part_ref(part))
+                yield f"no step of this plan takes the {name} off: lift it away as well"
 
     # -- rule 12 ------------------------------------------------------------------------------
 

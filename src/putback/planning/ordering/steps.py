@@ -76,6 +76,7 @@ class _Writing:
             cautions=tuple(self._cautions(node)),
             prop_first="" if is_crack else precaution.prop_first or self._prop_first(node),
             add_support=precaution.add_support,
+            notes=precaution.notes,
         )
 
     # -- reasons ------------------------------------------------------------------------------

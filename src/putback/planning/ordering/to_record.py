@@ -23,7 +23,7 @@ def noting_what_to_record(
     opens it. The first end of a run says in which order they are undone, the run how it comes out.
     """
     noting = _Noting(vehicle, state)
-    return tuple(replace(step, notes=tuple(noting.notes(step))) for step in steps)
+    return tuple(replace(step, notes=(*step.notes, *noting.notes(step))) for step in steps)
 
 
 class _Noting:
