@@ -230,3 +230,13 @@ def test_another_order_is_seen_chosen_and_forgotten(apart):
     assert names(apart("rebuild", "--afresh", "--json")) == usual
     assert not apart("rebuild", "--json").json["pinned"]
     assert apart.refused(line="rebuild --choose 9").startswith("no alternative 9: there ")
+
+
+def test_what_only_waits_is_not_called_done(blank):
+    """A lost radiator is all that is off: there is something left to do, and nobody can."""
+    blank.ok("log off radiator --new")
+    blank.ok("log lost radiator")
+    said = blank.ok("rebuild")
+    assert "Nothing can be done yet." in said
+    assert "Waiting: radiator: lost" in said
+    assert "Radiator waits: lost" in blank.ok("why radiator")

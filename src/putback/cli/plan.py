@@ -116,7 +116,7 @@ def say_plan(
 
     is_known = False
     if not plan.steps:
-        out.print("Nothing is left to do.")
+        out.print("Nothing can be done yet." if plan.waiting else "Nothing is left to do.")
     else:
         asked = effort(now.vehicle, plan.steps)
         is_known = bool(asked.estimated)

@@ -85,10 +85,7 @@ def _why_there(now: "State", work: "AtHand", subject: Ref, as_json: bool) -> Non
                 out.print(f"  {now.name_of(piece)}", markup=False)
             return
         if found.step is None:
-            out.print(
-                f"{found.name} is not in the plan: nothing that is asked for needs it.",
-                markup=False,
-            )
+            out.print(sentence(found.no_step), markup=False)
             return
         if found.comes_with:
             out.print(f"{found.name} comes with {now.name_of(meant)}.", markup=False)

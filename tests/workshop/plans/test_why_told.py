@@ -76,3 +76,14 @@ def test_what_is_not_in_the_plan_is_told(lines):
     assert there(lines, "part:frame").answer == (
         "frame is not in the plan: nothing that is asked for needs it"
     )
+
+
+def test_what_is_done_already_or_waits_is_told_so(lines):
+    """It is asked for all right: nobody need do anything, or nobody can."""
+    lines("undone lid-frame")
+    lines("off lid")
+    assert there(lines, "part:lid").answer == "lid is off already"
+    assert there(lines, "joint:lid-frame").answer == "lid-frame is undone already"
+    lines("rebuild")
+    lines("lost lid")
+    assert there(lines, "part:lid").answer == "lid waits: lost, and no new one is in sight"

@@ -7,7 +7,7 @@ from putback.logbook.state import State
 from putback.planning.plan import Because, Plan, Step
 from putback.planning.why import Link, what_for, why_not_before, why_not_next
 from putback.progress import NoProgress, Progress
-from putback.vehicle.ids import AssemblyId, Ref, part_ref
+from putback.vehicle.ids import AssemblyId, Ref, part_ref, split_ref
 from putback.workshop.plans.at_hand import AtHand
 
 
@@ -27,6 +27,8 @@ class WhyThere:
     """What would have to be otherwise for it to be the next job, no fewer facts."""
     what_for: tuple[Link, ...]
     """What it is good for, on to what the goal asks for."""
+    no_step: str = ""
+    """Why it has none: done already, waiting, or needed by nothing; empty if it has one."""
 
     @property
     def comes_with(self) -> Ref | None:
@@ -55,7 +57,25 @@ def why_there(
         not_before=before,
         next_if=free,
         what_for=what_for(plan, meant),
+        no_step="" if step else _no_step(state, plan, subject),
     )
+
+
+def _no_step(state: State, plan: Plan, subject: Ref) -> str:
+    """Say why nothing of a plan deals with a thing."""
+    name = state.name_of(subject)
+    kind, identity = split_ref(subject)
+    for each in plan.waiting:
+        if each.what == subject:
+            return f"{name} waits: {each.why}"
+    if plan.goal is not None:
+        if kind == "part" and identity in state.parts_off:
+            return f"{name} is off already"
+        if kind == "joint" and identity in state.undone_joints:
+            return f"{name} is undone already"
+        if kind == "job" and identity in state.jobs_done:
+            return f"{name} is done already"
+    return f"{name} is not in the plan: nothing that is asked for needs it"
 
 
 def step_for(state: State, plan: Plan, subject: Ref) -> Step | None:

@@ -45,7 +45,7 @@ def told_there(state: State, found: WhyThere) -> Told:
             f"{found.name} comes off piece by piece", (Because("Ask about one of these", pieces),)
         )
     if found.step is None:
-        return Told(f"{found.name} is not in the plan: nothing that is asked for needs it")
+        return Told(found.no_step)
     name = state.name_of(found.step.what)
     because = []
     if found.not_before:
