@@ -114,6 +114,19 @@ def test_minutes_nobody_knows_are_not_summed_up(putback, tmp_path):
     )
 
 
+@pytest.mark.parametrize("line", ["ahead", "stretch 2h", "schedule", "strip"])
+def test_where_the_goal_is_reached_it_is_said_how_to_go_on(putback, tmp_path, line: str):
+    """Nothing is left of the strip: what is to be ordered for the way back is another question."""
+    (tmp_path / "little.toml").write_text(LITTLE)
+    putback.ok(f"new --from {tmp_path / 'little.toml'}")
+    putback.ok("log undone j")
+    putback.ok("log off lid")
+    said = putback.ok(line)
+    assert "The goal is reached. Back together from here: putback log rebuild" in said
+    putback.ok("log rebuild")
+    assert "goal is reached" not in putback.ok(line.replace("strip", "rebuild"))
+
+
 def test_pack_up_lists_what_keeps_one_here(demo):
     """Half done, without a bag, open, to count, to photograph."""
     demo.ok("log undone 'hoses to water pump inlets' 1/4")

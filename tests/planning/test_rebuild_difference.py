@@ -119,6 +119,8 @@ def test_the_part_with_most_loose_joints_is_named():
     found = the_one(differences(car, state), Kind.LOOSE)
     assert found.place == "tank"
     assert found.rebuild == "2 joints go in loose before one is tightened, as with 2 parts"
+    alone = the_one(differences(car, apart(car, "one", "two", "tank")), Kind.LOOSE)
+    assert alone.rebuild == "2 joints go in loose before one is tightened"
 
 
 def test_a_whole_is_named_by_its_name():

@@ -9,7 +9,7 @@ from putback.cli.complete import complete_goal
 from putback.cli.context import AsJson, Session, session
 from putback.cli.output import count, emit, minutes_text, sentence
 from putback.cli.output import say as say_line
-from putback.cli.plan import working
+from putback.cli.plan import say_nothing_to_do, working
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -82,7 +82,9 @@ def ahead(
                 say_ahead(out, line)
             if len(lines) > len(shown):
                 out.print(f"{INDENT}{len(lines) - len(shown)} more: --all", style="dim")
-        if not found.lines:
+        if not work.plan.steps and not found.lines:
+            say_nothing_to_do(out, work.plan)
+        elif not found.lines:
             out.print("Nothing wants doing now for later jobs, as far as anybody wrote down.")
         if found.of(Sort.SOAK):
             out.print(OIL, style="dim")

@@ -13,7 +13,7 @@ from putback.cli.ahead import Towards
 from putback.cli.context import AsJson, Session, session
 from putback.cli.output import count, emit, sentence
 from putback.cli.output import say as say_line
-from putback.cli.plan import working
+from putback.cli.plan import say_nothing_to_do, working
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -272,7 +272,7 @@ def _say_end(out: "Console", found: "Calendar") -> bool:
     head = f"Calendar towards {found.goal.name}" if found.goal else "Calendar of the rebuild"
     out.print(head, style="bold", markup=False)
     if not table.blocks:
-        out.print("Nothing is left to do.")
+        say_nothing_to_do(out, found.plan)
         return False
     if not found.is_timed:
         _say_untimed(out, found)

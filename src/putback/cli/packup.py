@@ -8,7 +8,7 @@ from putback.cli.ahead import Towards, at_hand
 from putback.cli.context import AsJson, session
 from putback.cli.output import count, emit, minutes_text, sentence
 from putback.cli.output import say as say_line
-from putback.cli.plan import say_maker_wins, say_step, working
+from putback.cli.plan import say_maker_wins, say_nothing_to_do, say_step, working
 from putback.errors import BadInput
 
 if TYPE_CHECKING:
@@ -83,7 +83,7 @@ def stretch(
 
     def say(out: "Console") -> None:
         if not work.plan.steps:
-            out.print("Nothing is left to do.")
+            say_nothing_to_do(out, work.plan)
             return
         say_best(out, now, found)
 

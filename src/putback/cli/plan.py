@@ -101,6 +101,13 @@ def say_changes(out: "Console", changes: "Sequence[Change]") -> None:
         out.print(f"  and {len(changes) - MOST_CHANGES} more changes: --json", style="dim")
 
 
+def say_nothing_to_do(out: "Console", plan: "Plan") -> None:
+    """Say that a plan has no steps, and where a goal is reached, how to go on."""
+    out.print("Nothing can be done yet." if plan.waiting else "Nothing is left to do.")
+    if plan.goal is not None:
+        out.print("The goal is reached. Back together from here: putback log rebuild")
+
+
 def say_plan(
     out: "Console",
     now: "State",
@@ -116,7 +123,7 @@ def say_plan(
 
     is_known = False
     if not plan.steps:
-        out.print("Nothing can be done yet." if plan.waiting else "Nothing is left to do.")
+        say_nothing_to_do(out, plan)
     else:
         asked = effort(now.vehicle, plan.steps)
         is_known = bool(asked.estimated)

@@ -128,8 +128,8 @@ def test_a_lift_over_what_its_people_lift_is_a_danger_until_a_hoist_is_named(cre
     story = Story(vehicle("axle - frame", heavy, datum="frame"))
     undone = story("A: undone axle-frame 1 of 1")
     item = only(story, "lift too heavy", Danger.DANGER, undone)
-    people = "1 person" if crew == 1 else f"{crew} people"
-    assert item.words == f"axle is {limit + 1} kg; {people} by hand lift about {limit} kg"
+    lift = "1 person by hand lifts" if crew == 1 else f"{crew} people by hand lift"
+    assert item.words == f"axle is {limit + 1} kg; {lift} about {limit} kg"
     clear(story, item, Described(table="parts", id="axle", fields={"hoist": "crane"}))
 
 

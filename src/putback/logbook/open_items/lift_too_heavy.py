@@ -21,8 +21,8 @@ def rule(situation: Situation) -> Iterable[OpenItem]:
             yield OpenItem(
                 Danger.DANGER,
                 unit.subject,
-                f"{unit.name} is {unit.mass_kg:.0f} kg; {people} by hand lift about"
-                f" {limit_kg:.0f} kg",
+                f"{unit.name} is {unit.mass_kg:.0f} kg; {people} by hand"
+                f" {'lifts' if unit.crew == 1 else 'lift'} about {limit_kg:.0f} kg",
                 situation.begun_by(unit),
                 "use a hoist or more people, and describe the lift so",
                 (Described, PartOff),

@@ -250,13 +250,13 @@ class _Compared:
         }
         if loose:
             most = max(loose, key=lambda unit: (not self._is_run(unit), loose[unit]))
+            many = f", as with {len(loose)} parts" if len(loose) > 1 else ""
             yield Difference(
                 Kind.LOOSE,
                 self.state.name_of(most),
                 most,
                 "made and tightened one joint after the other",
-                f"{loose[most]} joints go in loose before one is tightened, "
-                f"as with {len(loose)} parts",
+                f"{loose[most]} joints go in loose before one is tightened{many}",
                 "a part held tight at one end cannot find its place at the other",
             )
 
