@@ -239,4 +239,4 @@ def test_what_only_waits_is_not_called_done(blank):
     said = blank.ok("rebuild")
     assert "Nothing can be done yet." in said
     assert "Waiting: radiator: lost" in said
-    assert "Radiator waits: lost" in blank.ok("why radiator")
+    assert "Radiator cannot be done yet: lost" in blank.ok("why radiator")

@@ -67,7 +67,7 @@ def _no_step(state: State, plan: Plan, subject: Ref) -> str:
     kind, identity = split_ref(subject)
     for each in plan.waiting:
         if each.what == subject:
-            return f"{name} waits: {each.why}"
+            return f"{name} cannot be done yet: {each.why}"
     if plan.goal is not None:
         if kind == "part" and identity in state.parts_off:
             return f"{name} is off already"
