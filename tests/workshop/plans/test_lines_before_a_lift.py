@@ -64,6 +64,13 @@ def test_a_load_goes_by_its_support_or_by_what_it_carries(lines):
     assert lines.read("weighed left-wheel=240 standing=wheels")[0].loads_kg == {left: 240}
 
 
+def test_a_load_of_a_support_wants_to_know_how_it_stands(lines):
+    """It is said what to say, for nobody knows of which standing it is."""
+    with pytest.raises(InputError) as caught:
+        lines.read("weighed wheels-1=240")
+    assert "say that too: standing=wheels" in str(caught.value)
+
+
 @pytest.mark.parametrize(
     ("line", "said"),
     [

@@ -28,6 +28,12 @@ def fill_in(values: dict[str, Any], loads: Iterable[str], state: State) -> None:
     read: dict[str, float] = {}
     for word in loads:
         named, _, text = word.rpartition("=")
+        if not values["standing"] and named in _all_supports(state):
+            raise BadInput(
+                f"nobody said how it stands, so {named} may be no support of it",
+                named,
+                f"say that too: standing={_all_supports(state)[named]}",
+            )
         place = nearest.find("support or axle", places, named)
         if place in read:
             raise BadInput(f"{place} has two loads", named, "weigh each once, or strike one out")
@@ -48,6 +54,12 @@ def _places(state: State, standing: StandingId | None) -> dict[str, tuple[str, .
         REAR_AXLE: (),
         **{each.id: (state.name_of(part_ref(each.bears_on)),) for each in supports},
     }
+
+
+def _all_supports(state: State) -> dict[str, StandingId]:
+    """Every support there is, and a standing that has it."""
+    standings = state.vehicle.standings.values()
+    return {e.id: each.id for each in standings if not each.wrong for e in each.supports}
 
 
 def _fluids_out(state: State) -> list[str]:
