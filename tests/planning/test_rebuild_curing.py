@@ -10,9 +10,11 @@ from putback.logbook.state import JointState
 from putback.planning.check import RebuildRule, check_rebuild
 from putback.planning.plan import PlanSettings
 from putback.planning.rebuild import plan_rebuild
+from putback.vehicle.facts import Phase
+from putback.vehicle.job import Job, JobKind
 from tests.makers import vehicle
-from tests.planning.hand_made import said
-from tests.planning.rebuilding import apart, step_in, with_states
+from tests.planning.hand_made import likely, said
+from tests.planning.rebuilding import apart, lines, plan_of, step_in, with_states
 
 
 def bonded():
@@ -47,3 +49,22 @@ def test_the_checker_tells_a_step_that_does_not_say_so():
     steps = tuple(replace(each, cautions=()) if each is make else each for each in plan.steps)
     (fault,) = check_rebuild(car, state, replace(plan, steps=steps))
     assert (fault.rule, fault.step) == (RebuildRule.CURING, plan.steps.index(make))
+
+
+@pytest.mark.parametrize(
+    ("name", "fact", "behind"),
+    [
+        ("cure of the sealant", (), True),
+        ("let the paint cure", (), False),
+        ("cure of the sealant", ("cure before seal - frame: hard first (rebuild)",), False),
+    ],
+)
+def test_a_declared_cure_comes_after_what_it_cures(name, fact, behind):
+    """Sealant is on once the joint is made; paint has to be hard before, and facts win."""
+    cure = Job(
+        "cure", name, JobKind.CURE, Phase.REBUILD, minutes=likely(600), joints=("seal-frame",)
+    )
+    car = vehicle("seal - frame", cure, *fact, datum="frame")
+    plan = plan_of(car, apart(car, "seal-frame", "seal"))
+    done = lines(plan)
+    assert (done.index("do cure") > done.index("tighten seal-frame")) is behind

@@ -355,3 +355,15 @@ def test_what_a_job_drained_is_filled_in_as_long():
     plan = plan_of(car, apart(car, "filter-sump", "filter", done=["drain"]))
     assert_order(plan, "put on filter", "fill oil")
     assert step_in(plan, "fill oil").minutes == 12
+
+
+def test_nobody_drives_on_nuts_that_are_only_nipped():
+    """A job that tightens again after the drive is not the one that tightens them for good."""
+    car = rolling(
+        job("drive", JobKind.RUN),
+        job("again", JobKind.TIGHTEN, joints=("nuts",)),
+        "drive before again: 80 km (rebuild)",
+    )
+    car = with_joint(car, "nuts", final_when=FinalWhen.ON_WHEELS, critical=True)
+    plan = plan_of(car, apart(car, *OFF, standing="stands"))
+    assert_order(plan, "tighten nuts", "finish nuts", "check nuts", "do drive", "do again")

@@ -95,11 +95,22 @@ class _Afterwards:
         ]
 
     def _can_finish(self, job: Job, joint: Joint) -> bool:
+        if joint.final_when not in AFTER_RUN and self._is_after_a_run(job):
+            return False
         if joint.final_when in CARRIED and self.carrying and job.standings:
             return any(standing in self.carrying for standing in job.standings)
         if joint.final_when in AFTER_RUN and self.runs_at:
             return any(job_ref(run.id) not in self.leads[job.id] for _, run in self.runs_at)
         return True
+
+    def _is_after_a_run(self, job: Job) -> bool:
+        """Whether a job waits for a run: by facts, or for a joint that it finishes then."""
+        hot = any(
+            each in self.due.finish and self.due.joints[each].final_when in AFTER_RUN
+            for each in job.joints
+        )
+        by_facts = any(job_ref(job.id) in after for after in self.after_runs.values())
+        return by_facts or (hot and bool(self.runs_at))
 
     def finished(self, joint: JointId) -> float:
         """When a joint is as it shall be."""

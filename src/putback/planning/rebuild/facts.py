@@ -22,6 +22,7 @@ from putback.planning.rebuild.edges import (
 from putback.planning.rebuild.never_run import last_of_all
 from putback.planning.rebuild.proven import proven_order
 from putback.planning.rebuild.sliding import slid_over_ends
+from putback.planning.rebuild.stages import is_painting
 from putback.planning.rebuild.stands import Stands
 from putback.planning.rebuild.waiting import PREPARING
 from putback.planning.rebuild.work import (
@@ -76,6 +77,7 @@ def find_facts(
             facts.final_tightening,
             facts.second_checks,
             facts.accounts,
+            facts.curing,
             facts.fluids,
             facts.standings,
         )
@@ -378,6 +380,15 @@ class _Facts:
                     reason = Reason(Because.TEMPORARY, joint_ref(joint), words)
                     made = Node(Action.MAKE, joint_ref(joint))
                     yield Edge(made, do(job.id), reason, Strength.CUSTOM)
+
+    def curing(self) -> Iterator[Edge]:
+        """Let what a joint is made with cure once it is made, unless facts say otherwise (18)."""
+        for job in self.work.jobs_of(JobKind.CURE):
+            for each in () if is_painting(job) else job.joints:
+                if (last := self._last(each)) is not None:
+                    words = f"the {self.name(last.what)} is made: then it can cure"
+                    reason = Reason(Because.FINAL_WHEN, last.what, words)
+                    yield Edge(last, do(job.id), reason, Strength.CUSTOM)
 
     # -- fluids and first start (9) -----------------------------------------------------------
 

@@ -246,7 +246,8 @@ class _Reading:
             those = [job for job in planned if job.kind in FINISHING and joint.id in job.joints]
             able = [job for job in those if can(job, joint)]
             if joint.final_when not in AFTER_RUN:
-                able = [job for job in able if job.id not in late] or able
+                # Nothing runs on what is only nipped: a job after it only tightens again.
+                able = [job for job in able if job.id not in late]
             if able:
                 chosen[joint.id] = self._earliest([job.id for job in able])
         return chosen
