@@ -86,4 +86,7 @@ def test_what_is_done_already_or_waits_is_told_so(lines):
     assert there(lines, "joint:lid-frame").answer == "lid-frame is undone already"
     lines("rebuild")
     lines("lost lid")
-    assert there(lines, "part:lid").answer == "lid cannot be done yet: lost, and no new one is in sight"
+    assert (
+        there(lines, "part:lid").answer
+        == "lid cannot be done yet: lost, and no new one is in sight"
+    )
