@@ -12,11 +12,13 @@ from putback.planning.reach import reach
 from putback.planning.strip import plan_strip
 from putback.vehicle.assembly import Assembly
 from putback.vehicle.ids import JointId, PartId
-from putback.vehicle.opening import Opening
-from putback.vehicle.part import MarkNeeded, Part
+from putback.vehicle.job import Job, JobKind
+from putback.vehicle.opening import Fluid, Opening
+from putback.vehicle.part import MarkNeeded, Part, PartKind
 from putback.vehicle.run import Run, RunEnd
 from tests.makers import ZONE, vehicle
 from tests.planning.hand_made import said, state_of
+from tests.planning.stripping import planned
 
 CAR = vehicle(
     "shaft - frame",
@@ -137,3 +139,34 @@ def test_who_only_wants_to_get_at_a_thing_is_told_as_well():
     """The least that must come off is a strip, too."""
     found = {step.what: step.notes for step in reach(CAR, state_of(CAR), "part:shaft").steps}
     assert found["part:shaft"] == TO_DO
+
+
+def fuelled(*more):
+    """A tank of petrol with a pipe, and a cap on top that opens it as well."""
+    return vehicle(
+        Part("pipe", "pipe", ZONE, kind=PartKind.PIPE),
+        "tank - frame",
+        "pipe - tank",
+        "cap - tank",
+        Fluid("fuel", "petrol", "tank", leaks_if_off=("tank",), drained_by="drain", hazard="fire"),
+        Opening("o", "outlet", "tank", ("pipe-tank",), fluid="fuel", needs_closing=False),
+        Opening("c", "neck", "tank", ("cap-tank",), fluid="fuel", needs_closing=False),
+        Job("drain", "drain the petrol", JobKind.DRAIN, fluid="fuel"),
+        *more,
+        datum="frame",
+    )
+
+
+def warned(car, **state) -> list[str]:
+    """The steps of its strip that warn of petrol."""
+    words = "petrol is still in and runs out here (fire): drain it first"
+    return [step.what for step in planned(car, **state).steps if words in step.cautions]
+
+
+def test_what_runs_out_is_warned_of_where_nobody_said_that_it_is_drained_first():
+    """Once, where it is let out; not of a cap, and not once it is out."""
+    car = fuelled()
+    assert warned(car) == ["joint:pipe-tank"]
+    assert warned(car, undone=["pipe-tank"]) == ["part:tank"]
+    assert warned(car, done=["drain"]) == []
+    assert warned(fuelled("drain before pipe - tank: fuel out")) == []

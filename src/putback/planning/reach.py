@@ -11,6 +11,7 @@ from putback.errors import NotFound
 from putback.logbook.state import State
 from putback.planning.known import made_joints
 from putback.planning.ordering.price import price
+from putback.planning.ordering.runs_out import warning_of_what_runs_out
 from putback.planning.ordering.steps import steps_of
 from putback.planning.ordering.to_record import noting_what_to_record
 from putback.planning.ordering.way import Stage, find_way
@@ -61,7 +62,8 @@ def reach(
     way = find_way(problem, [Stage(problem.name(target), targets)], settings, progress)
     steps = steps_of(way.rules, price(way.rules, way.bouts, settings), targets)
     minutes = sum(problem.nodes[index].minutes for index in way.rules.steps)
-    noted = noting_what_to_record(vehicle, state, steps)
+    warned = warning_of_what_runs_out(vehicle, state, steps)
+    noted = noting_what_to_record(vehicle, state, warned)
     return Reach(target, noted, minutes, way.cheapest)
 
 

@@ -7,6 +7,7 @@ from putback.logbook.state import State
 from putback.planning.bounds.bound import Bound, lower_bound
 from putback.planning.ordering.price import Priced
 from putback.planning.ordering.put_off import in_force
+from putback.planning.ordering.runs_out import warning_of_what_runs_out
 from putback.planning.ordering.sooner import saying_what_comes_sooner
 from putback.planning.ordering.steps import sketch_of, steps_of
 from putback.planning.ordering.to_record import noting_what_to_record
@@ -75,7 +76,8 @@ def written(task: Task, rules: Rules, priced: Sequence[Priced], bound: Bound) ->
     """Write priced moves down as the plan that answers the task."""
     steps = steps_of(rules, priced, task.targets)
     vehicle, state = task.problem.vehicle, task.state
-    noted = noting_what_to_record(vehicle, state, steps)
+    warned = warning_of_what_runs_out(vehicle, state, steps)
+    noted = noting_what_to_record(vehicle, state, warned)
     goals = [stage.targets for stage in task.stages]
     noted = saying_what_comes_sooner(task.problem, goals, task.keeps_stages, rules, priced, noted)
     return _plan(task, saying_what_contradicts(vehicle, state, noted), bound)
