@@ -1,11 +1,12 @@
-"""Which fluids are out, by what was logged of them and of the jobs that drain and fill them."""
+"""Which fluids are out, and which have air in them, by entries of their own and by jobs done."""
 
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
 
 from putback.logbook.common import Said
 from putback.logbook.state import FluidState, State
-from putback.vehicle.ids import FluidId, JobId
+from putback.vehicle.circuit import circuit_joints
+from putback.vehicle.ids import FluidId, JobId, JointId
 from putback.vehicle.job import JobKind
 from putback.vehicle.vehicle import Vehicle
 
@@ -71,3 +72,36 @@ def is_fluid_out(vehicle: Vehicle, state: State, fluid: FluidId) -> bool:
 def fluids_out(vehicle: Vehicle, state: State) -> frozenset[FluidId]:
     """Give the fluids that are drained, or whose draining job is done, and not filled since."""
     return frozenset(fluid for fluid in vehicle.fluids if is_fluid_out(vehicle, state, fluid))
+
+
+@dataclass(frozen=True, slots=True)
+class Air:
+    """What let air into a circuit since it was last bled."""
+
+    filled: Said | None
+    closed: Mapping[JointId, Said]
+    """Joints of the circuit that were made again."""
+
+
+def air_in(vehicle: Vehicle, state: State, fluid: FluidId) -> Air | None:
+    """Tell what let air into a hydraulic circuit, one that a job bleeds; ``None`` if nothing did.
+
+    Of a fluid that is out nothing is told: once it is filled it has to be bled.
+    """
+    if not any(job.kind is JobKind.BLEED and job.fluid == fluid for job in vehicle.jobs.values()):
+        return None
+    seen = fluid_of(vehicle, state, fluid)
+    if seen.is_out:
+        return None
+    bled = seen.bled.key if seen.bled is not None else None
+    closed = {
+        joint: made
+        for joint in circuit_joints(vehicle, fluid)
+        if (cell := state.joints.get(joint)) is not None
+        and (made := cell.made) is not None
+        and (bled is None or made.key > bled)
+    }
+    filled = seen.filled
+    if filled is not None and bled is not None and filled.key < bled:
+        filled = None
+    return Air(filled, closed) if filled or closed else None

@@ -22,6 +22,7 @@ from putback.vehicle.job import Job, JobKind
 from putback.vehicle.joint import Does, WhenUndone
 from putback.vehicle.opening import Fluid, Opening
 from putback.vehicle.part import Part, PartKind
+from putback.vehicle.run import Run, RunEnd
 from tests.logbook.planted import clear, only
 from tests.makers import ZONE, joint, standing, vehicle
 from tests.makers_logbook import Story
@@ -321,6 +322,39 @@ def test_a_job_ticked_as_done_drains_and_fills_like_an_entry():
     assert not story.open("fluid out")
     only(story, "not bled", Danger.NOW, poured)
     story.says("A", JobDone(job="bleed"))
+    assert not story.open("not bled")
+
+
+def test_a_union_made_again_leaves_its_circuit_to_be_bled():
+    """Nobody drained, filled or named the union in an opening; until all is closed it can wait."""
+    wheel = Part("wheel", "wheel", ZONE, kind=PartKind.WHEEL)
+    car = vehicle(
+        "pipe - master",
+        "pipe - hose",
+        "clip = pipe - frame",
+        "wheel - frame",
+        wheel,
+        standing("wheels", "wheel"),
+        Part("pipe", "pipe", ZONE, kind=PartKind.PIPE),
+        Fluid("fluid", "brake fluid", "master"),
+        Opening("seat", "seat", "master", ("pipe-master",), fluid="fluid"),
+        Job("bleed", "bleed", JobKind.BLEED, fluid="fluid"),
+    )
+    run = Run("pipe", (RunEnd("pipe-master"), RunEnd("pipe-hose")), clips=("clip",))
+    story = Story(car.with_records(runs={"pipe": run}))
+    story("A: undone clip 1 of 1", "A: made clip final", "A: undone pipe-hose 1 of 1")
+    assert not story.open("not bled")
+    story("A: undone pipe-master 1 of 1")
+    made = story("A: made pipe-hose final")
+    only(story, "not bled", Danger.LATER, made)
+    again = story("A: made pipe-master final")
+    item = only(story, "not bled", Danger.NOW, made, again)
+    assert item.words == "the circuit of brake fluid was open at pipe-master and is not bled since"
+    story.says("A", StandingChanged(standing="wheels"))
+    clear(story, only(story, "not bled", Danger.DANGER, made, again), Bled(fluid="fluid"))
+    story("A: undone pipe-hose 1 of 1")
+    only(story, "not bled", Danger.DANGER, story("A: made pipe-hose final"))
+    story.says("A", Drained(fluid="fluid"))
     assert not story.open("not bled")
 
 

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 
 from putback.logbook.came_off import parts_aside
-from putback.logbook.fluids import fluid_of, is_fluid_out
+from putback.logbook.fluids import air_in, fluid_of, is_fluid_out
 from putback.logbook.order import Key
 from putback.logbook.state import JointState, Made, State
 from putback.planning.plan import Action
@@ -386,21 +386,14 @@ class _Reading:
 
     def _to_bleed(self, fluid: FluidId, make: frozenset[JointId]) -> bool:
         """Whether air is in the circuit: emptied, open, or filled or closed and not bled since."""
-        openers = circuit_joints(self.vehicle, fluid)
         if not self._is_hydraulic(fluid):
             return False
-        if self._is_out(fluid) or not make.isdisjoint(openers):
-            return True
-        seen = fluid_of(self.vehicle, self.state, fluid)
-        closed = [self.state.joints[each].made for each in openers if each in self.state.joints]
-        since = [said.key for said in (*closed, seen.filled) if said]
-        bled = [seen.bled.key] if seen.bled else []
-        bled += self._done(
-            job.id
-            for job in self.vehicle.jobs.values()
-            if job.kind is JobKind.BLEED and job.fluid == fluid
+        openers = circuit_joints(self.vehicle, fluid)
+        return (
+            self._is_out(fluid)
+            or not make.isdisjoint(openers)
+            or air_in(self.vehicle, self.state, fluid) is not None
         )
-        return bool(since) and not any(key > max(since) for key in bled)
 
     def _liquids(
         self, held: Held, jobs: tuple[JobId, ...], make: frozenset[JointId]
