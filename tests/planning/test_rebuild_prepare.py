@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from putback.logbook.common import NOTHING, Away, Common, Finding, Offer
 from putback.logbook.entries.judging import Choice
-from putback.logbook.state import JobState, OpeningState
+from putback.logbook.state import Gone, JobState, OpeningState
 from putback.planning.check import RebuildRule, check_rebuild
 from putback.planning.plan import Action, Plan
 from putback.planning.rebuild import plan_rebuild
@@ -305,8 +305,10 @@ def test_the_page_of_numbers_shows_the_table():
 
 
 histories = st.builds(
-    lambda work, since, ready, found, fits: Common(
+    lambda work, since, ready, found, fits, choice, chosen: Common(
         returned=(Away(said(since), "", work),) if work else (),
+        choice=choice,
+        chosen=said(chosen) if choice else None,
         prepared=(said(ready),) if ready else (),
         findings=(Finding(said(since), found),) if found else (),
         offers=() if fits is None else (Offer(said(since), fits, None, ""),),
@@ -316,6 +318,8 @@ histories = st.builds(
     st.none() | st.integers(100, 110),
     st.sampled_from(["", "a crack"]),
     st.none() | st.booleans(),
+    st.none() | st.sampled_from(Choice),
+    st.integers(100, 110),
 )
 
 
@@ -332,6 +336,50 @@ def test_whatever_parts_went_through_planner_and_checker_agree(torn, data):
         left = tuple(step for step in plan.steps if step is not ready[0])
         rules = {fault.rule for fault in check_rebuild(car, state, replace(plan, steps=left))}
         assert RebuildRule.PREPARE in rules
+
+
+OLD_PAST = {
+    "sent and back": Common(
+        returned=(Away(said(12), "Plater", "chrome", left=said(10)),),
+        came_back=said(12),
+        missing="a bolt",
+    ),
+    "found": Common(findings=(Finding(said(12), "a crack"),)),
+    "offered up": Common(offers=(Offer(said(12), fits=False, misfit_m=None, note=""),)),
+    "out": Common(sent_out=Away(said(12), "Plater", "chrome")),
+}
+
+
+@pytest.mark.parametrize("past", OLD_PAST)
+@pytest.mark.parametrize("choice", Choice)
+def test_what_the_old_part_went_through_does_not_fall_on_the_new_one(past, choice):
+    """Decided after it: nothing is told of one that is replaced; decided before it, it is."""
+    for at, is_new in ((13, choice in (Choice.REPLACE, Choice.MAKE)), (9, False)):
+        car, state = lid_off(common=replace(OLD_PAST[past], choice=choice, chosen=said(at)))
+        told = [line for line in notes(car, state) if "reconditioned" not in line]
+        assert bool(told) is not is_new
+
+
+def test_what_was_at_the_plater_when_a_new_one_was_decided_on_is_the_old_one():
+    """It comes back after the decision; what goes there later is the new one."""
+    decided = {"choice": Choice.REPLACE, "chosen": said(11)}
+    car, state = lid_off(common=replace(OLD_PAST["sent and back"], **decided))
+    assert notes(car, state) == ()
+    later = (*OLD_PAST["sent and back"].returned, Away(said(15), "", "zinc", left=said(14)))
+    again = replace(OLD_PAST["sent and back"], returned=later, came_back=said(15), **decided)
+    assert notes(*lid_off(common=again))[0].startswith("take the masking out")
+
+
+def test_what_is_gone_leaves_nothing_to_prepare_on_the_one_that_arrived():
+    """Scrapped with its plating, and another one bought; an opening does not count either."""
+    past = replace(OLD_PAST["sent and back"], choice=Choice.RECONDITION, chosen=said(9), arrived=1)
+    car = vehicle(
+        "lid - frame", Opening("neck", "neck", "lid", ("lid-frame",), ends=1), datum="frame"
+    )
+    car, state = lid_off(car, past, undone=said(8))
+    assert any("neck stood open" in line for line in notes(car, state))
+    scrapped = replace(state.parts["lid"], gone=Gone.SCRAPPED, gone_by=said(20))
+    assert notes(car, with_states(state, "parts", [scrapped])) == ()
 
 
 def test_the_same_logbook_calls_for_the_same():

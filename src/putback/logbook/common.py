@@ -56,6 +56,8 @@ class Away:
     whither: str
     what: str = ""
     due: str = ""
+    left: Said | None = None
+    """Of what came back: when it went."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -166,8 +166,8 @@ def _sent_out(cell: CommonBuilder, placed: Placed, body: SentOut) -> None:
 
 def _came_back(cell: CommonBuilder, placed: Placed, body: CameBack) -> None:
     out = cell.sent_out
-    firm, work = (out.whither, out.what) if out else ("", "")
-    cell.returned.append(Away(said(placed), firm, work))
+    firm, work, left = (out.whither, out.what, out.said) if out else ("", "", None)
+    cell.returned.append(Away(said(placed), firm, work, left=left))
     cell.sent_out, cell.missing = None, body.missing
     cell.came_back = cell.seen = said(placed)
 

@@ -13,6 +13,7 @@ from typing import NamedTuple
 from putback.logbook.common import Common
 from putback.logbook.entries.judging import Choice
 from putback.logbook.order import Key
+from putback.logbook.state import PartState
 from putback.planning.check.due import Due
 from putback.planning.check.fault import Fault, RebuildRule
 from putback.planning.check.when import When
@@ -120,10 +121,14 @@ class _Wants:
     def _part(self, part: PartId, joints: list[JointId]) -> Iterator[str]:
         seen = self.state.parts.get(part)
         common = seen.common if seen else Common()
+        old = _old_until(seen) if seen else None
         trips = [*common.returned]
         if common.sent_out:
             trips.append(common.sent_out)
+        went = {trip.said.entry: (trip.left or trip.said).key for trip in trips}
         for trip in trips:
+            if old and went[trip.said.entry] <= old:
+                continue
             said = f"{trip.what} {trip.whither}"
             rows = [row for row in _rows() if row["after"] and _says(row["after"], said)]
             for row in rows or [row for row in _rows() if not row["after"]]:
@@ -131,25 +136,30 @@ class _Wants:
                     yield from self._row(row, part, joints, trip.said.key)
         back = common.came_back
         is_short = back is not None and common.missing and not _ready(common, back.key)
+        if back and old and went.get(back.entry, back.key) <= old:
+            is_short = False
         if back is not None and is_short and back.entry not in self.loads:
             self.loads.add(back.entry)
             yield "of what came back with it was missing"
-        if common.choice is Choice.RECONDITION and common.chosen and not common.sent_out:
-            since = common.chosen.key
+        chosen = common.chosen
+        if chosen and old and chosen.key <= old:
+            chosen = None
+        if common.choice is Choice.RECONDITION and chosen and not common.sent_out:
+            since = chosen.key
             away = any(trip.said.key > since for trip in common.returned)
             repaired = any(job.kind is JobKind.REPAIR for job in self._jobs(part_ref(part), since))
             if not (away or repaired or _ready(common, since)):
                 yield "it was to be reconditioned"
-        yield from self._said_of(common)
+        yield from self._said_of(common, old)
         for opening in self.vehicle.openings.values():
             if (
                 opening.part == part
                 and opening.needs_closing
-                and self._stood_open(opening, common)
+                and self._stood_open(opening, common, old)
             ):
                 yield f"{opening.name} stood open"
 
-    def _stood_open(self, opening: Opening, common: Common) -> bool:
+    def _stood_open(self, opening: Opening, common: Common, old: Key | None) -> bool:
         """Whether nobody ever spoke of an opening that the strip opened, or cleaned it since."""
         states = [self.state.joints.get(each) for each in opening.joints]
         undone = [
@@ -160,6 +170,8 @@ class _Wants:
         if not undone or opening.id in self.state.openings:
             return False
         since = min(undone)
+        if old and since < old:
+            return False
         is_clean = all(each is not None and _ready(each.common, since) for each in states)
         return not is_clean and not _ready(common, since)
 
@@ -222,12 +234,16 @@ class _Wants:
             yield f"{seen.destroyed} of its fixings did not come out whole"
         yield from self._said_of(seen.common)
 
-    def _said_of(self, common: Common) -> Iterator[str]:
+    def _said_of(self, common: Common, old: Key | None = None) -> Iterator[str]:
         """What did not fit, and what nobody decided on."""
         last = common.offers[-1] if common.offers else None
+        if last and old and last.said.key <= old:
+            last = None
         if last and not last.fits and not _ready(common, last.said.key):
             yield "offered up, it did not fit"
         for finding in common.findings:
+            if old and finding.said.key <= old:
+                continue
             if finding.settled is None and not _ready(common, finding.said.key):
                 yield f"found: {finding.what}"
 
@@ -246,6 +262,14 @@ class _Wants:
             counts = done or job.id in self.due.jobs
             if counts and job.phase is not Phase.STRIP and identity in named:
                 yield job
+
+
+def _old_until(seen: PartState) -> Key | None:
+    """Until when what was said is said of a part that does not go back: it is replaced."""
+    keys = [seen.gone_by.key] if seen.gone_by else []
+    if seen.common.chosen and seen.common.choice in (Choice.REPLACE, Choice.MAKE):
+        keys.append(seen.common.chosen.key)
+    return max(keys) if keys else None
 
 
 def _ready(common: Common, since: Key) -> bool:

@@ -3,21 +3,22 @@
 Rule 15 of the rebuild in ``docs/planning-rules.md``. Outside work calls for what the table in
 ``data/preparing.csv`` says; what stood open is looked into; a thread of which something was cut or
 sheared is cleared; what did not fit, what was found and what was decided is dealt with first.
-Whoever logs *prepared*, or declares a job that does the same, hears no more of it.
+Whoever logs *prepared*, or declares a job that does the same, hears no more of it. What a part
+went through that is replaced does not fall on the new one.
 """
 
 import csv
 import re
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache, cached_property
 from importlib.resources import files
 from typing import NamedTuple
 
-from putback.logbook.common import NOTHING, Away, Common
+from putback.logbook.common import Away, Common
 from putback.logbook.entries.judging import Choice
 from putback.logbook.order import Key
-from putback.logbook.state import State
+from putback.logbook.state import PartState, State
 from putback.vehicle.facts import Phase
 from putback.vehicle.fastener import FastenerKind
 from putback.vehicle.ids import JobId, JointId, OpeningId, PartId, Ref, joint_ref, part_ref
@@ -142,7 +143,9 @@ class _Reading:
     def of_part(self, part: Part, joints: list[JointId]) -> Call:
         """Give what a part calls for before it goes on, or before its open joints are made."""
         ref = part_ref(part.id)
-        common = self.state.parts[part.id].common if part.id in self.state.parts else NOTHING
+        seen = self.state.parts.get(part.id) or PartState(part.id)
+        old = _replaced_at(seen)
+        common = seen.common if old is None else _since(seen.common, old)
         lines: list[str] = []
         cautions: list[str] = []
         for work in (*common.returned, *filter(None, (common.sent_out,))):
@@ -155,7 +158,7 @@ class _Reading:
         lines += self._to_recondition(part, common)
         lines += _not_fitting(common)
         lines += _undecided(common)
-        lines += self._stood_open(part.id, common)
+        lines += self._stood_open(part.id, common, old)
         return Call(ref, tuple(dict.fromkeys(lines)), tuple(dict.fromkeys(cautions)))
 
     def _missing(self, common: Common) -> Iterator[str]:
@@ -220,7 +223,7 @@ class _Reading:
         if not done and not self._is_covered("", part_ref(part.id), since, JobKind.REPAIR):
             yield "it was to be reconditioned: do that, or log it prepared"
 
-    def _stood_open(self, part: PartId, common: Common) -> Iterator[str]:
+    def _stood_open(self, part: PartId, common: Common, old: Key | None) -> Iterator[str]:
         for opening in self.openings.get(part, ()):
             undone = [
                 seen.undone.key
@@ -228,6 +231,8 @@ class _Reading:
                 if each in self.make and (seen := self.state.joints.get(each)) and seen.undone
             ]
             if not undone or opening.id in self.state.openings:
+                continue
+            if old is not None and min(undone) < old:
                 continue
             if not _after(common, min(undone)) and not all(
                 self._is_ready(each, min(undone)) for each in opening.joints
@@ -290,6 +295,35 @@ class _Reading:
         for each in job.openings:
             if (opening := self.vehicle.openings.get(OpeningId(each))) is not None:
                 yield part_ref(opening.part)
+
+
+def _replaced_at(seen: PartState) -> Key | None:
+    """When it was last said that a new one is to go on: decided, or the old one gone."""
+    is_new = seen.common.choice in (Choice.REPLACE, Choice.MAKE)
+    said = (seen.common.chosen if is_new else None, seen.gone_by)
+    return max((each.key for each in said if each is not None), default=None)
+
+
+def _since(common: Common, old: Key) -> Common:
+    """Leave out what was said of the old one: what was sent out before is that one."""
+
+    def is_new(trip: Away) -> bool:
+        return (trip.left or trip.said).key > old
+
+    returned = tuple(filter(is_new, common.returned))
+    is_old = {each.said.entry for each in common.returned} - {each.said.entry for each in returned}
+    back, chosen, out = common.came_back, common.chosen, common.sent_out
+    return replace(
+        common,
+        returned=returned,
+        sent_out=out if out is not None and is_new(out) else None,
+        came_back=back
+        if back is not None and back.key > old and back.entry not in is_old
+        else None,
+        choice=common.choice if chosen is not None and chosen.key > old else None,
+        offers=tuple(each for each in common.offers if each.said.key > old),
+        findings=tuple(each for each in common.findings if each.said.key > old),
+    )
 
 
 def _begins(stems: str) -> str:
