@@ -9,13 +9,14 @@ from putback.planning.ahead.line import Sort
 from putback.planning.check import check_rebuild, check_strip
 from putback.planning.check.lifts import Lifts
 from putback.planning.crew import Crews, people_for
+from putback.planning.drops import what_drops
 from putback.planning.plan import Action, Plan, Step
 from putback.planning.stretch.best import best_stretch
 from putback.vehicle.assembly import Assembly
 from putback.vehicle.job import Job, JobKind
 from putback.vehicle.part import Part, PartKind
 from putback.vehicle.standing import TemporarySupport
-from tests.makers import vehicle
+from tests.makers import standing, vehicle
 from tests.planning.hand_made import USUAL, likely, state_of
 from tests.planning.rebuilding import apart, plan_of
 from tests.planning.stripping import planned
@@ -123,6 +124,50 @@ def test_a_strip_counts_two_for_what_one_cannot_lift_and_gathers_it():
         parts={each: replace(p, mass_kg=9.0) for each, p in HEAVY.parts.items()}
     )
     assert planned(light).setup_minutes == 0.0
+
+
+def test_who_holds_what_a_joint_lets_go_has_to_be_there():
+    """The clip of the box lets 40 kg go: people are asked for, and one has no stretch.
+
+    The cost stays that of who works on it: the foreman finds nothing.
+    """
+    plan = planned(HEAVY)
+    step = next(each for each in plan.steps if each.what == "joint:box-frame")
+    assert step.prop_first == "two people hold the box (40 kg): nothing else holds it"
+    assert (step.crew, step.people, people_for(HEAVY, step)) == (1, 2, 2)
+    drop = what_drops(HEAVY, state_of(HEAVY), "box-frame")
+    assert drop.people == step.people
+    asked = look_ahead(HEAVY, state_of(HEAVY), plan).of(Sort.ASK)
+    assert "joint:box-frame" in [what for line in asked for what in line.steps]
+    alone = best_stretch(HEAVY, state_of(HEAVY), plan, 60.0, people=1)
+    assert (alone.stretch, alone.out_of_reach) == (None, 4)
+    assert best_stretch(HEAVY, state_of(HEAVY), plan, 60.0, people=2).stretch.people == 2
+
+
+def test_one_alone_undoes_no_more_than_he_can_hold():
+    """The first of two clips lets nothing go: that much he gets done."""
+    of = vehicle(
+        "box - frame: 1 clip; 5 min",
+        "box - wall: 1 clip; 5 min",
+        "wall - frame: 2 bolts",
+        Part("box", "box", "here", mass_kg=40.0),
+        datum="frame",
+    )
+    state = state_of(of)
+    plan = planned(of, replace(next(iter(of.goals.values())), off=("box",), off_rest=False))
+    undone = [step for step in plan.steps if step.action is Action.UNDO]
+    assert [step.people for step in undone] == [1, 2]
+    alone = best_stretch(of, state, plan, 60.0, people=1)
+    assert [step.what for step in alone.stretch.steps] == [undone[0].what]
+
+
+def test_who_holds_up_what_a_rebuild_begins_with_in_the_air_has_to_be_there():
+    """The box was put back, and nothing holds it: two hold it up from the first step on."""
+    of = HEAVY.with_records(standings={"stands": standing("stands", "frame")})
+    state = apart(of, "lid-frame", "lid", "box-frame", standing="stands")
+    first = plan_of(of, state).steps[0]
+    assert first.prop_first.startswith("two people hold up the box (40 kg)")
+    assert first.people == 2
 
 
 def test_a_rebuild_counts_them_too():

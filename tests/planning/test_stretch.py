@@ -367,7 +367,21 @@ def test_what_to_hold_is_told_in_the_words_of_the_plan(lid, joint: str, told: st
     (step,) = written(v, ["undo joint:a @ stands"], state=now).steps
     plan = Plan("bare", (replace(step, prop_first=""),), 10.0, 0.0)
     steps = Ending(v, now, Walk(v, now, plan, USUAL), USUAL).props([0])
-    assert steps == ({0: told} if told else {})
+    assert steps == ({0: (told, 1)} if told else {})
+
+
+def test_nobody_lets_go_what_there_are_not_people_enough_to_hold():
+    """In the plan something was off that now comes along: 40 kg, and one is there."""
+    v = over_the_end(
+        "lid - frame; 10 min", Part("lid", "lid", "here", mass_kg=40.0, cg_m=(1.5, 0, 0.6))
+    )
+    now = state_of(v, standing="stands")
+    (step,) = written(v, ["undo joint:lid-frame @ stands"], state=now).steps
+    plan = Plan("bare", (replace(step, prop_first="", prop_people=1),), 10.0, 0.0)
+    walk = Walk(v, now, plan, USUAL)
+    assert Ending(v, now, walk, USUAL, 1).props([0]) is None
+    told = "two people hold the lid (40 kg): nothing else holds it"
+    assert Ending(v, now, walk, USUAL, 2).props([0]) == {0: (told, 2)}
 
 
 def test_a_joint_half_of_which_is_on_the_bench_waits_for_what_is_in_its_way():

@@ -176,7 +176,7 @@ def effort_words(asked: "Effort") -> str:
 
 def say_step(out: "Console", now: "State", step: "Step") -> None:
     """Print one step and what a person must know before doing it."""
-    people = f", {step.crew} people" if step.crew > 1 else ""
+    people = f", {step.people} people" if step.people > 1 else ""
     tool = f" [{step.tool}]" if step.tool else ""
     time = f"{minutes_text(step.minutes)}{people}" if step.minutes else people.removeprefix(", ")
     name = now.name_of(step.what) + (f" ({time})" if time else "")

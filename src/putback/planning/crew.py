@@ -55,8 +55,8 @@ class Crews:
 
 
 def people_for(vehicle: Vehicle, step: Step) -> int:
-    """Give the crew of a step, and two at least for a second person's look."""
+    """Give who has to be there for a step, and two at least for a second person's look."""
     kind, identity = split_ref(step.what)
     job = vehicle.jobs.get(JobId(identity)) if kind == "job" else None
     second = step.action is Action.CHECK or (job and job.kind is JobKind.SECOND_CHECK)
-    return max(step.crew, 2) if second else step.crew
+    return max(step.people, 2) if second else step.people

@@ -119,6 +119,8 @@ class Step:
     cautions: tuple[str, ...] = ()
     prop_first: str = ""
     """What to prop, hook up or hold before the step, as it lets something go."""
+    prop_people: int = 1
+    """How many it takes with whoever holds that: they have to be there, but cost no call."""
     add_support: str = ""
     """Which support to add, and where, as the vehicle would stand too near to tipping."""
     renew: tuple[str, ...] = ()
@@ -134,6 +136,11 @@ class Step:
     mark, photograph and measure while it is on, and which ends to close."""
     stage: Stage | None = None
     """Of a rebuild; ``None`` in a strip."""
+
+    @property
+    def people(self) -> int:
+        """How many have to be there: its crew, and whoever holds what it lets go."""
+        return max(self.crew, self.prop_people)
 
 
 @dataclass(frozen=True, slots=True)

@@ -156,6 +156,7 @@ def _asks(step: Step) -> Step:
         reasons=(),
         cautions=(),
         prop_first="",
+        prop_people=1,
         add_support="",
         notes=(),
         stage=Stage.BUILD,

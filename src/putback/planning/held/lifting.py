@@ -17,7 +17,7 @@ from putback.vehicle.vehicle import Vehicle
 HAND_KG = 5.0
 """What one hand holds while the other undoes the last fixing [kg]; a convention of ours."""
 
-_MOST_BY_HAND = 2
+MOST_BY_HAND = 2
 """More people than that do not find room round one part: a jack or a hoist then."""
 
 _NOTHING = Heft(0.0, (0.0, 0.0, 0.0))
@@ -88,7 +88,7 @@ class Lifting:
         named, people = f"the {self.named(these)}", self.people(these)
         if hoist := self._hoist(these):
             return f"take the weight of {named} with {hoist}"
-        if people > _MOST_BY_HAND or self.may_be_heavy(these):
+        if people > MOST_BY_HAND or self.may_be_heavy(these):
             return f"take the weight of {named} on a jack or hoist"
         return f"{'two people ' if people > 1 else ''}{verb} {named}"
 

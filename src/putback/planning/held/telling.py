@@ -5,13 +5,13 @@ The graph of still-made joints to what the vehicle stands on says it (*What hold
 come first. ``docs/numbers-holding.md`` says what is counted and what is not.
 """
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
 from putback.logbook.open_items.item import USUAL
 from putback.planning.held.holding import Hold, Links
-from putback.planning.held.lifting import Lifting
+from putback.planning.held.lifting import MOST_BY_HAND, Lifting
 from putback.vehicle.fastener import Role
 from putback.vehicle.fastener_kind import Form
 from putback.vehicle.ids import (
@@ -184,7 +184,7 @@ class Telling:
             described=when.does,
             detail=when.detail,
             prop_first=self._prop_first(record, pieces),
-            people=max([record.crew, *map(self._people, pieces)]),
+            people=max(record.crew, self._holders(record, pieces)),
             words=self._words(record, pieces),
             ground=tuple(sorted(ground.parts)),
             assumed=ground.assumed,
@@ -254,12 +254,13 @@ class Telling:
         when = record.when_undone
         if when.prop_first:
             return when.prop_first
-        worked_out = [
-            self._prop(piece)
-            for piece in pieces
-            if piece.wants_a_prop and (piece.fate is Fate.HANGS or not stays(record))
-        ]
+        worked_out = map(self._prop, _held(record, pieces))
         return "; ".join(worked_out) or _HOLD_IT.get(when.does, "")
+
+    def _holders(self, record: Joint, pieces: Iterable[Piece]) -> int:
+        """How many it takes with whoever holds; who said how it is propped has said that, too."""
+        held = () if record.when_undone.prop_first else _held(record, pieces)
+        return max(map(self._people, held), default=1)
 
     def _prop(self, piece: Piece) -> str:
         if piece.fate is Fate.SWINGS:
@@ -298,7 +299,15 @@ class Telling:
         return self.vehicle.joints[joint].name if joint is not None else ""
 
     def _people(self, piece: Piece) -> int:
-        return self.lifting.people(piece.parts) if piece.wants_a_prop else 1
+        """One, or two: where it is too heavy for them one sees to the jack."""
+        return min(self.lifting.people(piece.parts), MOST_BY_HAND)
+
+
+def _held(joint: Joint, pieces: Iterable[Piece]) -> Iterator[Piece]:
+    """What is propped or held, as it is worked out."""
+    for piece in pieces:
+        if piece.wants_a_prop and (piece.fate is Fate.HANGS or not stays(joint)):
+            yield piece
 
 
 def stays(joint: Joint) -> bool:

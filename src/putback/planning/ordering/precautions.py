@@ -19,6 +19,7 @@ class Precaution:
     """What to do first, and what no step does after; empty where there is nothing."""
 
     prop_first: str = ""
+    prop_people: int = 1
     add_support: str = ""
     notes: tuple[str, ...] = ()
 
@@ -49,7 +50,9 @@ class Precautions:
         notes = tuple(self._never_off(drop)) if drop is not None else ()
         add_support = self._stood(each.move, entered, held_up)
         self.done.add(each.move)
-        return Precaution(drop.prop_first if drop is not None else "", add_support, notes)
+        if drop is None:
+            return Precaution(add_support=add_support, notes=notes)
+        return Precaution(drop.prop_first, drop.people, add_support, notes)
 
     # -- rule 11 ------------------------------------------------------------------------------
 

@@ -75,6 +75,7 @@ class _Writing:
             ),
             cautions=tuple(self._cautions(node)),
             prop_first="" if is_crack else precaution.prop_first or self._prop_first(node),
+            prop_people=precaution.prop_people,
             add_support=precaution.add_support,
             notes=precaution.notes,
         )

@@ -6,7 +6,7 @@
 from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass, field
 
-from putback.planning.held.lifting import Lifting
+from putback.planning.held.lifting import MOST_BY_HAND, Lifting
 from putback.planning.held.telling import stays
 from putback.planning.plan import Action
 from putback.planning.rebuild.aloft import Aloft
@@ -23,6 +23,7 @@ class Prop:
     """What one step needs besides the work, each in words."""
 
     prop_first: list[str] = field(default_factory=list)
+    people: int = 1
     add_support: list[str] = field(default_factory=list)
     cautions: list[str] = field(default_factory=list)
 
@@ -104,6 +105,8 @@ class _Propping:
                 words = self.lifting.held(lump, "hold up")
                 why = "nothing holds it as it is now"
                 self.waiting.append(_Waiting(0, frozenset(lump), words, why))
+                people = min(self.lifting.people(lump), MOST_BY_HAND)
+                self.props[0].people = max(self.props[0].people, people)
 
     def _put_on(self, at: int, node: Node) -> None:
         unit = self.work.unit_parts(node.what)

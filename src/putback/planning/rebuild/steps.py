@@ -139,6 +139,7 @@ class StepWriter:
                     reasons=self._reasons(node, written),
                     cautions=(*self._cautions(node), *prop.cautions),
                     prop_first="; ".join(filter(None, (self._prop(node), *prop.prop_first))),
+                    prop_people=prop.people,
                     add_support="; ".join(
                         filter(None, (*prop.add_support, self._add_support(node, placed.standing)))
                     ),

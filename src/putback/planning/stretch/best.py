@@ -99,7 +99,7 @@ def best_stretch(
         for at, step in enumerate(plan.steps)
         if step.waits_for or (people is not None and people_for(vehicle, step) > people)
     )
-    ending = Ending(vehicle, state, walk, settings)
+    ending = Ending(vehicle, state, walk, settings, people)
     answer = Search(needs, walk, ending, lambda at: at not in out, progress).best(minutes)
     written = _Writing(vehicle, state, plan, ending, minutes)
     return BestStretch(
@@ -130,9 +130,10 @@ class _Writing:
         setups = found.walked.setups
         props = self.ending.props(found.places) or {}
         steps = tuple(
-            replace(step, setup_minutes=setup, prop_first=props.get(at, step.prop_first))
+            replace(step, setup_minutes=setup, prop_first=words, prop_people=people)
             for at, setup in zip(found.places, setups, strict=True)
             for step in (self.plan.steps[at],)
+            for words, people in (props.get(at, (step.prop_first, step.prop_people)),)
         )
         closing = sum(each.minutes for each in found.closings)
         work = sum(step.minutes for step in steps)

@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from typing import NamedTuple
 
 from putback.logbook.fluids import pours_of
 from putback.logbook.state import State
@@ -30,15 +31,30 @@ class Closing:
     minutes: float
 
 
+class Prop(NamedTuple):
+    """What to hold first, and how many people that takes."""
+
+    words: str
+    people: int
+
+
 class Ending:
     """Judges how the vehicle is left after some steps of a plan."""
 
-    def __init__(self, vehicle: Vehicle, state: State, walk: Walk, settings: PlanSettings) -> None:
-        """Read how it is before the first step."""
+    def __init__(
+        self,
+        vehicle: Vehicle,
+        state: State,
+        walk: Walk,
+        settings: PlanSettings,
+        people: int | None = None,
+    ) -> None:
+        """Read how it is before the first step, for so many people, or for as many as it takes."""
         self._vehicle = vehicle
         self._state = state
         self._walk = walk
         self._settings = settings
+        self._people = people
         self._made = frozenset(made_joints(vehicle, state))
         made_in_plan = (
             JointId(split_ref(step.what)[1]) for step in walk.steps if step.action is Action.MAKE
@@ -124,12 +140,13 @@ class Ending:
             if not links.is_run[each] and (not self._begun.on[each] or self._begun.is_held(each))
         )
 
-    def props(self, places: Sequence[int]) -> dict[int, str] | None:
+    def props(self, places: Sequence[int]) -> dict[int, Prop] | None:
         """Say what to prop at steps that let something go or swing here, and did not in the plan.
 
-        ``None`` if something would hang on a run that the plan frees first (11).
+        ``None`` if something would hang on a run that the plan frees first (11), or there are not
+        people enough to hold it.
         """
-        told: dict[int, str] = {}
+        told: dict[int, Prop] = {}
         for place, hold, number, pieces in self._undoing(places):
             if _hangs(hold, number, pieces) and place not in self._hang_in_plan:
                 return None
@@ -137,9 +154,11 @@ class Ending:
             if ground and not self._walk.steps[place].prop_first:
                 rests_on = Ground(frozenset(self._links.parts[part] for part in ground))
                 joint = self._links.joints[number]
-                prop_first = self._telling.of(hold, joint, rests_on, pieces).prop_first
-                if prop_first:
-                    told[place] = prop_first
+                drop = self._telling.of(hold, joint, rests_on, pieces)
+                if self._people is not None and drop.people > self._people:
+                    return None
+                if drop.prop_first:
+                    told[place] = Prop(drop.prop_first, drop.people)
         return told
 
     @cached_property

@@ -122,7 +122,7 @@ def blocks_of(
         these = [steps[n] for n in draft.steps]
         of = tuple(share_of[n] for n in draft.steps)
         getting_there = draft.minutes
-        wants = max((step.crew for step in these), default=1)
+        wants = max((step.people for step in these), default=1)
         if these and all(_is_waiting(vehicle, step) for step in these):
             wants = 0
         first = next(iter(draft.steps), None)
@@ -169,7 +169,7 @@ def _in_one_go(
 
     def fits(these: Collection[int], jack: SupportId) -> bool:
         kinds = frozenset(kind_of(vehicle, steps[n].what) for n in these)
-        wants = max(steps[n].crew for n in these)
+        wants = max(steps[n].people for n in these)
         longest = _longest(kinds, wants, people) if jack in held else LEFT_FROM
         return ceil(sum(minutes[n] for n in these) - 1e-6) <= longest
 
