@@ -137,9 +137,11 @@ def test_a_list_of_parts_comes_in_whole_or_not_at_all(blank, tmp_path):
     assert blank.ok(f"import-parts {table}").startswith(
         "Described 4 records (2 in zones, 2 in parts)"
     )
-    table.write_text("Teil,wo\nKühler,vorn\n")
-    assert "no column is headed like a name" in blank.refused(line=f"import-parts {table}")
-    blank.ok(f"import-parts {table} --column name=Teil --column zone=wo")
+    table.write_text("Ding,Stelle\nKühler,vorn\n")
+    refused = blank.refused(line=f"import-parts {table}")
+    assert "no column is headed like a name" in refused
+    assert "add --column name=HEADING; there are Ding, Stelle" in " ".join(refused.split())
+    blank.ok(f"import-parts {table} --column name=Ding --column zone=Stelle")
     assert "Kühler" in blank.ok("where Kühler")
 
 

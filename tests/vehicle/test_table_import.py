@@ -11,9 +11,16 @@ from openpyxl import Workbook
 
 from putback.errors import PutbackError, UnreadableFile
 from putback.vehicle import table_rows
+from putback.vehicle.nearest import fold_words
 from putback.vehicle.part import PartNumber, Side
 from putback.vehicle.standing import Zone
-from putback.vehicle.table_import import HEADINGS, Imported, TableFaults, import_parts
+from putback.vehicle.table_import import (
+    GERMAN_HEADINGS,
+    HEADINGS,
+    Imported,
+    TableFaults,
+    import_parts,
+)
 from putback.vehicle.vehicle import Vehicle
 from tests.makers import vehicle
 
@@ -99,12 +106,57 @@ def test_joins_the_vehicle_whole(csv, known: Vehicle) -> None:
     assert list(both.zones) == ["eb", "cabin"]
 
 
-@pytest.mark.parametrize("name", HEADINGS)
-def test_every_field_has_a_heading_of_its_own(name: str) -> None:
-    """No heading stands for two fields."""
-    own = set(HEADINGS[name])
-    assert own
-    assert not own & {each for other in HEADINGS if other != name for each in HEADINGS[other]}
+@pytest.mark.parametrize("table", [HEADINGS, GERMAN_HEADINGS])
+def test_every_field_has_a_heading_of_its_own(table) -> None:
+    """No heading stands for two fields, and each is written as it is looked for."""
+    headings = [each for own in table.values() for each in own]
+    assert table.keys() <= HEADINGS.keys()
+    assert all(table.values())
+    assert len(headings) == len(set(headings))
+    assert headings == list(map(fold_words, headings))
+
+
+GERMAN = """\
+Bezeichnung;Anzahl;Gewicht in kg;Seite;Einbauort;Zustand;Bemerkung;Farbe
+Kotflügel;1;12,5;links;Vorderwagen;verbeult;kommt vom Händler;rot
+Kotflügel;1;12,5;Rechts;Vorderwagen;;;rot
+Stoßfänger;2;;L/R;;;;
+Stoßfänger;1;;vorn;;;;
+Scheinwerfer;1;;vorne links;;;;
+Rückleuchte hinten;1;;hinten, re.;;;;
+"""
+
+
+def test_a_german_list_is_read_like_an_english_one(csv, known: Vehicle) -> None:
+    """Its headings and sides; which end of the vehicle goes into the name, if it says it not."""
+    imported = import_parts(csv(GERMAN), known)
+    assert [(part.name, part.side) for part in imported.parts] == [
+        ("Kotflügel", Side.LEFT),
+        ("Kotflügel", Side.RIGHT),
+        ("Stoßfänger", None),
+        ("Stoßfänger, vorn", None),
+        ("Scheinwerfer, vorne", Side.LEFT),
+        ("Rückleuchte hinten", Side.RIGHT),
+    ]
+    wing, _, bumpers, *_ = imported.parts
+    assert (wing.mass_kg, wing.as_found, wing.note) == (12.5, "verbeult", "kommt vom Händler")
+    assert bumpers.quantity == 2
+    assert imported.zones[0].name == "Vorderwagen"
+    assert imported.ignored_columns == ("Farbe",)
+
+
+def test_an_english_heading_goes_before_a_german_one(csv, known: Vehicle) -> None:
+    """A list with both was read by the English one before German ones were known."""
+    imported = import_parts(csv("Bezeichnung,name\nPumpe,pump\n"), known)
+    assert [part.name for part in imported.parts] == ["pump"]
+    assert imported.ignored_columns == ("Bezeichnung",)
+
+
+def test_a_side_that_nobody_knows_is_told_as_it_was_typed(csv, known: Vehicle) -> None:
+    """Not as it was looked for."""
+    assert faults(csv("name,side\npump,L/M\n"), known) == [
+        "row 2, side: should be 'left' or 'right', not 'L/M'"
+    ]
 
 
 @pytest.mark.parametrize("delimiter", [",", ";", "\t", "|"])

@@ -344,6 +344,7 @@ def import_parts(
 ) -> None:
     """Import a list of parts; all of it or nothing."""
     from putback.vehicle.codec import to_plain
+    from putback.vehicle.table_import import TableFaults
     from putback.vehicle.table_import import import_parts as read_table
 
     run = session(context)
@@ -353,7 +354,16 @@ def import_parts(
         if not equals:
             raise BadInput(f"{each!r} is no column", "--column", "write field=heading")
         chosen[field] = heading
-    imported = read_table(file, run.state.vehicle, chosen)
+    try:
+        imported = read_table(file, run.state.vehicle, chosen)
+    except TableFaults as error:
+        if not error.unclear:
+            raise
+        options = " ".join(f"--column {field}=HEADING" for field in error.unclear)
+        headings = ", ".join(error.headings)
+        raise BadInput(
+            error.fault(), error.place(), f"add {options}; there are {headings}"
+        ) from None
     records = []
     for table, found in (("zones", imported.zones), ("parts", imported.parts)):
         for record in found:

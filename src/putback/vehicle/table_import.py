@@ -1,8 +1,8 @@
 """A list of parts from a spreadsheet: all of it or none of it.
 
-Columns are recognised by their headings, as British and American lists have them, or chosen by
-the caller. What is read goes through the same codec as everything else; every row that cannot be
-read is told with its number, and then nothing is imported.
+Columns are recognised by their headings, as British, American and German lists have them, or
+chosen by the caller. What is read goes through the same codec as everything else; every row that
+cannot be read is told with its number, and then nothing is imported.
 """
 
 from collections import Counter
@@ -47,7 +47,39 @@ HEADINGS: Mapping[str, tuple[str, ...]] = {
 }
 """Fields of a part, each with the headings by which lists call it."""
 
-_FIELD_OF = {heading: name for name, headings in HEADINGS.items() for heading in headings}
+GERMAN_HEADINGS: Mapping[str, tuple[str, ...]] = {
+    "id": ("kennung", "kürzel"),
+    "name": ("bezeichnung", "benennung", "teil", "bauteil", "teilename", "teilebezeichnung"),
+    "zone": ("bereich", "ort", "einbauort", "wo"),
+    "side": ("seite",),
+    "quantity": ("anzahl", "menge", "stück", "stückzahl", "stk"),
+    "system": ("baugruppe", "gruppe"),
+    "mass_kg": ("gewicht", "masse"),
+    "crew": ("personen", "leute"),
+    "hoist": ("hebezeug",),
+    "part_number": ("teilenummer", "teile nr", "teilenr", "bestellnummer", "artikelnummer"),
+    "casting_number": ("gussnummer",),
+    "serial_number": ("seriennummer",),
+    "cautions": ("achtung", "vorsicht", "warnung", "gefahr", "gefahren"),
+    "as_found": ("zustand", "vorgefunden"),
+    "store_as": ("lagerung", "aufbewahrung"),
+    "outside_work": ("fremdarbeit",),
+    "note": (
+        "bemerkung",
+        "bemerkungen",
+        "anmerkung",
+        "anmerkungen",
+        "notiz",
+        "notizen",
+        "hinweis",
+    ),
+}
+"""The same in German; one counts where no English heading stands for its field."""
+
+_FIELD_OF = [
+    {heading: name for name, headings in table.items() for heading in headings}
+    for table in (HEADINGS, GERMAN_HEADINGS)
+]
 _MASS_UNITS = ("kg", "g", "lb", "lbs", "oz", "kilograms", "grams", "pounds", "ounces")
 _NUMBERS = {
     "part_number": "part number",
@@ -56,10 +88,18 @@ _NUMBERS = {
 }
 _AS_TYPED = HEADINGS.keys() - {"id", "zone", "side", "kind", "mass_kg", "cautions", *_NUMBERS}
 _SIDES = {
-    **dict.fromkeys(("left", "l", "lh", "left hand"), Side.LEFT),
-    **dict.fromkeys(("right", "r", "rh", "right hand"), Side.RIGHT),
+    **dict.fromkeys(("left", "l", "lh", "left hand", "links", "li"), Side.LEFT),
+    **dict.fromkeys(("right", "r", "rh", "right hand", "rechts", "re"), Side.RIGHT),
     **dict.fromkeys(("both", "none", "centre", "center", "n a"), None),
+    **dict.fromkeys(("beide", "beidseitig", "mitte", "mittig", "keine"), None),
+    **dict.fromkeys(("l r", "lh rh", "left right", "links rechts", "li re"), None),
 }
+_ENDS = {
+    **dict.fromkeys(("front", "vorn", "vorne"), ("front", "vorn", "vord")),
+    **dict.fromkeys(("rear", "hinten"), ("rear", "hint")),
+}
+"""Which end of the vehicle, where lists have the side: each with how words of a name begin that
+say so already. A part knows no such side, so its name has to tell it."""
 _ERRORS = ("#REF!", "#N/A", "#VALUE!", "#NAME?", "#DIV/0!", "#NUM!", "#NULL!")
 
 UNSORTED = Zone(ZoneId("unsorted"), "Not sorted yet")
@@ -84,6 +124,9 @@ class TableFaults(InputError):
 
     source: str
     faults: tuple[RowFault, ...]
+    unclear: tuple[str, ...] = ()
+    """Fields of which nobody can tell which column holds them."""
+    headings: tuple[str, ...] = ()
 
     def fault(self) -> str:
         """What is wrong, with the value shown."""
@@ -141,7 +184,8 @@ def import_parts(
         if not rows:
             reader.faults.append(RowFault(head.number, "", "no part is below the headings"))
     if reader.faults:
-        raise TableFaults(str(path), tuple(reader.faults))
+        headings = tuple(filter(None, head.cells))
+        raise TableFaults(str(path), tuple(reader.faults), tuple(reader.unclear), headings)
     return Imported(tuple(reader.parts.values()), tuple(reader.zones.values()), reader.ignored)
 
 
@@ -150,6 +194,7 @@ class _Reader:
 
     def __init__(self, vehicle: Vehicle, head: Row, chosen: Mapping[str, str]) -> None:
         self.faults: list[RowFault] = []
+        self.unclear: list[str] = []
         self.parts: dict[PartId, Part] = {}
         self.zones: dict[str, Zone] = {}
         self._head = head
@@ -183,17 +228,21 @@ class _Reader:
                 self._fault(self._head, heading, f"no column is headed so{mend}")
             else:
                 found[headings.index(folded)] = name
-        for place, heading in enumerate(headings):
-            name = _FIELD_OF.get(heading) or _FIELD_OF.get(_without_unit(heading)[0], "")
-            if name and name not in chosen and place not in found:
-                found[place] = name
+        for field_of in _FIELD_OF:
+            taken = {*chosen, *found.values()}
+            for place, heading in enumerate(headings):
+                name = field_of.get(heading) or field_of.get(_without_unit(heading)[0], "")
+                if name and name not in taken and place not in found:
+                    found[place] = name
         for name, times in Counter(found.values()).items():
             if times > 1:
                 columns = [self._head.cells[place] for place in found if found[place] == name]
                 both = " and ".join(map(repr, columns))
                 self._fault(self._head, "", f"columns {both} both look like {name}; choose one")
+                self.unclear.append(name)
         if "name" not in found.values():
             self._fault(self._head, "", "no column is headed like a name; choose one")
+            self.unclear.append("name")
         return found
 
     # --- rows -----------------------------------------------------------------------------------
@@ -228,8 +277,9 @@ class _Reader:
             plain["name"] = "?"
         if "kind" in said:
             plain["kind"] = said["kind"].casefold()
-        side = fold_words(said.get("side", "none"))
-        plain["side"] = _SIDES.get(side, side)
+        plain["side"], end = _side(said.get("side", "none"))
+        if end and not _says(plain["name"], _ENDS[fold_words(end)]):
+            plain["name"] += f", {end}"
         if "cautions" in said:
             plain["cautions"] = [each.strip() for each in said["cautions"].split(";")]
         numbers = {what: said[name] for name, what in _NUMBERS.items() if name in said}
@@ -278,10 +328,26 @@ class _Reader:
         self.faults.append(RowFault(row.number, column, what))
 
 
+def _side(said: str) -> tuple[str | None, str]:
+    """Read the side and, as it was typed, the end of the vehicle: ``vorn links``."""
+    words = fold_words(said).split()
+    ends = [word for word in said.split() if fold_words(word) in _ENDS]
+    side = " ".join(word for word in words if word not in _ENDS)
+    if side in _SIDES or (ends and not side):
+        return _SIDES.get(side), ends[0] if len(ends) == 1 else ""
+    return said, ""
+
+
+def _says(name: str, beginnings: tuple[str, ...]) -> bool:
+    return any(word.startswith(beginnings) for word in fold_words(name).split())
+
+
 def _without_unit(heading: str) -> tuple[str, str]:
-    """Part ``weight lb`` into what is measured and in what."""
+    """Part ``weight lb`` or ``Gewicht in kg`` into what is measured and in what."""
     measured, _, unit = heading.rpartition(" ")
-    return (measured, unit) if unit in _MASS_UNITS else (heading, "")
+    if unit not in _MASS_UNITS:
+        return heading, ""
+    return measured.removesuffix(" in"), unit
 
 
 def _unlike(taken: Container[str], name: str) -> str:
