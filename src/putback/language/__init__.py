@@ -6,6 +6,7 @@ a person wrote stays as they wrote it.
 """
 
 from putback.language.catalogue import CODES, ENGLISH, GERMAN, rows_of
+from putback.language.own import OwnNames
 from putback.language.retell import Reteller, Told, reteller
 
-__all__ = ["CODES", "ENGLISH", "GERMAN", "Reteller", "Told", "reteller", "rows_of"]
+__all__ = ["CODES", "ENGLISH", "GERMAN", "OwnNames", "Reteller", "Told", "reteller", "rows_of"]

@@ -25,7 +25,7 @@ def told(name: str, answer: object, status: int = 200) -> object:
     request = RequestFactory().get("/api/x")
     request.resolver_match = Resolved(name)
     response = JsonResponse(answer, safe=False, status=status)
-    tell_answer(request, response, WHO)
+    tell_answer(request, response, WHO.tell)
     return json.loads(response.content)
 
 

@@ -1,5 +1,7 @@
 """Pages in another language: told again on the way out, and nothing that a person typed."""
 
+import json
+
 import pytest
 
 from putback.language import Reteller, reteller
@@ -88,3 +90,26 @@ def test_what_somebody_called_a_thing_stays_as_it_is(site):
     page = site.browser().get(f"/v/{site.vehicle}/part/r", headers=asked).content.decode()
     assert "Radiator</h2>" in page
     assert "Verbindungen" in page
+
+
+def test_a_name_that_could_be_parted_stays_whole_where_more_stands_beside_it(site):
+    """In the title of a page, and in what an answer says of what was logged."""
+    name = "Radiator: left; Notes"
+    what = {"table": "parts", "id": "r", "fields": {"name": name}}
+    site.here.workshop.log(
+        site.vehicle,
+        read_plain([{"kind": "described", **what}]),
+        who=site.people[OWNER],
+        device=DeviceId("laptop"),
+    )
+    browser, asked = site.browser(), {"accept-language": "de"}
+    page = browser.get(f"/v/{site.vehicle}/part/r", headers=asked).content.decode()
+    assert f"<title>{name} · " in page
+    decided = {"entries": [{"kind": "decided", "of": "part:r", "choice": "replace"}]}
+    answer = browser.post(
+        f"/api/vehicles/{site.vehicle}/acts",
+        json.dumps(decided),
+        content_type="application/json",
+        headers=asked,
+    )
+    assert answer.json()["sentences"] == [f"Über {name} entschieden: ersetzen."]

@@ -6,13 +6,13 @@ something of the vehicle stays.
 """
 
 import re
-from collections.abc import Callable, Container
+from collections.abc import Callable
 from html import escape, unescape
 
 from django.http import HttpRequest, HttpResponse
 from django.utils.translation.trans_real import parse_accept_lang_header
 
-from putback.language import CODES, ENGLISH, Reteller, reteller
+from putback.language import CODES, ENGLISH, OwnNames, Reteller, reteller
 from putback.logbook.entries.base import LogbookId
 from putback.web.here import here
 from putback.web.pages.answers_told import is_read_on_a_page, tell_answer
@@ -37,13 +37,17 @@ def in_language(answer: Answerer) -> Answerer:
         language = language_of(request)
         if language == ENGLISH or response.streaming:
             return response
+
+        def own() -> OwnNames:
+            return own_names(request) if response.status_code < 400 else OwnNames()
+
         sort = response.headers.get("Content-Type", "").partition(";")[0]
         if sort == "text/html":
-            own = own_names(request) if response.status_code < 400 else frozenset()
-            page = page_told(response.content.decode(), reteller(language), own)
+            page = page_told(response.content.decode(), reteller(language), own())
             response.content = page.encode()
         elif sort == "application/json" and is_read_on_a_page(request):
-            tell_answer(request, response, reteller(language))
+            names = own()
+            tell_answer(request, response, lambda text: names.tell(reteller(language), text))
         else:
             return response
         response.headers["Content-Language"] = language
@@ -63,21 +67,22 @@ def language_of(request: HttpRequest) -> str:
     return next((each for each in spoken if each in CODES), ENGLISH)
 
 
-def own_names(request: HttpRequest) -> frozenset[str]:
-    """Give what people called the things of the vehicle that a page is about, in small letters."""
+def own_names(request: HttpRequest) -> OwnNames:
+    """Give what people called the things of the vehicle that an answer is about."""
     match = request.resolver_match
     if match is None or "logbook" not in match.kwargs:
-        return frozenset()
+        return OwnNames()
     state = in_its_garage(here().workshop, LogbookId(match.kwargs["logbook"]))
     names = (each for kind in KINDS for each in names_of(state, kind).values())
-    return frozenset(name.casefold() for several in names for name in several if name)
+    return OwnNames(name for several in names for name in several)
 
 
-def page_told(page: str, who: Reteller, own: Container[str] = frozenset()) -> str:
-    """Tell a page, or a piece of one, again; a text that is one of ``own`` names stays."""
+def page_told(page: str, who: Reteller, own: OwnNames | None = None) -> str:
+    """Tell a page, or a piece of one, again; names that are somebody's own stay."""
+    names = own or OwnNames()
 
     def tell(text: str) -> str:
-        return text if " ".join(text.split()).casefold() in own else who.tell(text)
+        return names.tell(who, text)
 
     told: list[str] = []
     kept_until, depth, at = "", 0, 0
