@@ -1,10 +1,11 @@
-"""The cheapest of the orders that several rules of thumb give."""
+"""The cheapest of the orders that several rules of thumb give, and what can be made of it."""
 
 from collections.abc import Sequence
 
 from putback.planning.held.lifting import Lifting
 from putback.planning.rebuild.behind import behind_the_change
 from putback.planning.rebuild.hands import Keep
+from putback.planning.rebuild.improve import improve
 from putback.planning.rebuild.network import Network
 from putback.planning.rebuild.order import Scheduling, Thumb
 from putback.planning.rebuild.pays import MANY_STEPS, PAYS
@@ -14,16 +15,18 @@ from putback.vehicle.ids import StandingId
 
 
 def find_order(network: Network, progress: Progress, *, quick: bool = False) -> Order:
-    """Find the cheapest order that the rules of thumb give; ``quick`` tries few of them.
+    """Find the cheapest order that the rules of thumb give, and improve it.
+
+    ``quick`` tries few of them, and improves little.
 
     Raises
     ------
     Stuck
         If no standing that can be entered allows what is left.
     """
-    is_long = len(network.nodes) > MANY_STEPS
-    rules = PAYS[2:] if quick else PAYS[:2] if is_long else PAYS
-    first, *others = (Keep.TOOL,) if quick or is_long else (Keep.TOOL, Keep.TOOL_ALONE, Keep.ALONE)
+    is_many = len(network.nodes) > MANY_STEPS
+    rules = PAYS[2:] if quick else PAYS[:2] if is_many else PAYS
+    first, *others = (Keep.TOOL,) if quick or is_many else (Keep.TOOL, Keep.TOOL_ALONE, Keep.ALONE)
     lifting, most = Lifting(network.work.vehicle), len(rules) + len(others)
     found: list[tuple[float, int, Order, Thumb]] = []
 
@@ -41,4 +44,4 @@ def find_order(network: Network, progress: Progress, *, quick: bool = False) -> 
     _, _, order, thumb = min(found)
     while begun := behind_the_change(network, order):
         order = run(thumb, begun)
-    return order
+    return improve(network, order, lifting, progress, quick=quick)

@@ -6,6 +6,7 @@ gives way and which way is taken, `find_order` puts it in one order, `StepWriter
 
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
+from math import fsum
 
 from putback.errors import ImpossibleGoal
 from putback.logbook.state import State
@@ -69,7 +70,7 @@ class Posed:
         )
         steps = saying_so(vehicle, self.state, writer.steps(), self.put_off)
         steps = saying_what_contradicts(vehicle, self.state, steps)
-        minutes = sum(step.minutes for step in steps)
+        minutes = fsum(step.minutes for step in steps)  # the same in whatever order
         unavoidable = minutes + least_setup(network)
         return Plan(
             goal=None,
