@@ -26,7 +26,7 @@ OWN = OwnNames([SHOES, "before: any", "free", "Hose: end"])
     ],
 )  # fmt: skip
 def test_a_name_stays_whole_in_a_sentence(english, german):
-    """As it stands or with a capital; what is around it is told, and so is a name without joint."""
+    """As it stands or with a capital; what is around it is told."""
     assert OWN.tell(WHO, english) == german
 
 
