@@ -333,8 +333,9 @@ def test_blocks_that_are_turned_round_keep_the_pairs(seed, monkeypatch):
         rnd = Random(seed)
         costs, pairs = both_ways(rnd, 24, rnd.randint(0, 24))
         problem = lay_out(costs, pairs)
-        run = SequenceSearch(problem, 1)._run(first_order(problem, np.zeros(problem.size)), 2.0, 1)
-        before = int(run.cost[0])
+        order = first_order(problem, np.zeros(problem.size))
+        run = SequenceSearch(problem, 1)._run(order, 2.0, 1)
+        run.cost[:] = before = problem.cost_of(order)  # without what a search puts on all costs
         promising = promising_arcs(problem, 8)
         exchange.kick_and_mend(problem, promising, run, np.zeros(1, np.int64), 600, True, False)
         for order, said in zip((run.order, run.best), run.cost, strict=True):

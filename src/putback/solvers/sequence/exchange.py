@@ -221,7 +221,7 @@ def kick_and_mend(
                 _wake(waiting, queued, ends, item)
         else:
             near = int(draw(chance) * n)
-            for _ in range(2 + int(draw(chance) * 2)):
+            for _ in range(3 if turns else 2 + int(draw(chance) * 2)):
                 i, j, k = _kick(problem, order, place, near, chance)
                 if k:
                     more += rise(costs, order, i, j, k)

@@ -7,9 +7,10 @@ of the good ones is looked for (`beam` again; W. Cook and P. Seymour, *Tour merg
 branch-decomposition*, INFORMS J. Computing 15, 2003, do so for round trips). Each is strong where
 the others are weak: kicks where precedence is loose, beams where it is dense, annealing between.
 
-Where most items may follow most others and few pairs bind, kicks are mended by chains (`chains`)
-as well. One side goes on with its own order all through and lets ever less pass; the other kicks
-what it annealed, or the best where costs are the same both ways, from a new heat in each round.
+Where most items may follow most others and few pairs bind, or costs are the same both ways, kicks
+are mended by chains (`chains`) as well. One side goes on with its own order all through and lets
+ever less pass; the other kicks what it annealed, or the best where costs are the same both ways,
+from a new heat in each round. There prices of items are put on all costs first (`trees`).
 
 Large ones of these are like those without any precedence: there the other side begins with the
 cheapest assignment, fines what is the wrong way round (`soften`), and then kicks the best that
@@ -62,7 +63,7 @@ from putback.solvers.sequence.rates import (
 )
 from putback.solvers.sequence.rounds import ROUNDS, Side
 from putback.solvers.sequence.soften import count_wrong, put_right, soften
-from putback.solvers.sequence.start import first_order, patched_order, promising_arcs, reduced
+from putback.solvers.sequence.start import first_order, patched_order, promising_arcs, repriced
 from putback.solvers.sequence.swaps import Run
 from putback.solvers.sequence.walks import no_prizes, no_walks, raise_bound, walk_back
 
@@ -78,7 +79,7 @@ _LEAST = 0.04
 _MOST_ROWS = 20_000_000
 """How many beginnings are remembered at most, of all lengths, so that memory suffices."""
 
-_ARCS, _ARCS_WHERE_LOOSE = 10, 14
+_ARCS, _ARCS_WHERE_LOOSE, _ARCS_BOTH_WAYS = 10, 14, 16
 """How many arcs of an item are promising."""
 
 _LARGE = 110
@@ -90,7 +91,7 @@ _FEW = 0.75
 _KICKED_AT = 0.1
 """By how many mean arcs an order may get dearer by a kick, about."""
 
-_KICKED_WHERE_LOOSE, _KICKED_BOTH_WAYS = (2.0, 0.1), (0.5, 0.05)
+_KICKED_WHERE_LOOSE, _KICKED_BOTH_WAYS = (2.0, 0.1), (1.0, 0.3)
 """The same where ever less passes: when the first round begins, and when the last ends; where an
 assignment's prices are taken off, and where costs are the same both ways.
 """
@@ -127,25 +128,27 @@ class SequenceSearch:
         self._seed = seed
         self._lock = Lock()
         self._enough = Event()
-        few = len(inner_pairs(problem)) < _FEW * problem.size
+        both_ways = same_both_ways(problem)
+        few = both_ways or len(inner_pairs(problem)) < _FEW * problem.size
         self._is_loose = is_loose(problem) and (few or problem.size > _LARGE)
         self._large_and_loose = problem.size > _LARGE and self._is_loose
-        self._turns = not self._large_and_loose and same_both_ways(problem)
-        self._loose = reduced(problem) if self._is_loose and not self._turns else problem
+        self._turns = both_ways and not self._large_and_loose
+        self._prizes = no_prizes(problem.size)
+        self._walks = no_walks(problem.size)
+        self._loose, parts, bound = repriced(problem, self._is_loose, self._turns)
         """What is kicked and annealed."""
+        self._bound = max(float(problem.costs[:-1].min(axis=1).sum()), bound)
         self._heats = _KICKED_BOTH_WAYS if self._turns else _KICKED_WHERE_LOOSE
         arcs = _ARCS_WHERE_LOOSE if self._large_and_loose else _ARCS
+        arcs = _ARCS_BOTH_WAYS if self._turns else arcs
         self._promising = promising_arcs(self._loose, arcs)
         self._annealed: Run | None = None
         """How far kicks are that go on from round to round."""
         self._soft: Run | None = None
         """What came of softening, and of kicking that."""
-        self._prizes = no_prizes(problem.size)
-        self._walks = no_walks(problem.size)
-        self._order = first_order(self._loose, self._prizes.prize)
+        self._order = first_order(problem if self._turns else self._loose, self._prizes.prize)
         self._cost = problem.cost_of(self._order)
-        self._bound = float(problem.costs[:-1].min(axis=1).sum())
-        self._prices = problem.cost_of(self._order) - self._loose.cost_of(self._order)
+        self._prices = 0 if self._turns else self._cost - self._loose.cost_of(self._order)
         """What was taken off what every order costs."""
         self._branched = self._cost
         """What the best cost when an assignment was branched on last."""
@@ -162,7 +165,8 @@ class SequenceSearch:
         excess = self._loose.cost_of(self._patched) / problem.size
         self._joint = max(excess, _LEAST_JOINT)
         """What joining the circles of the cheapest assignment costs, an item, on the mean."""
-        self._mean = max(1.0, self._loose.cost_of(self._order) / problem.size)
+        mean = self._cost * parts if self._turns else self._loose.cost_of(self._order)
+        self._mean = max(1.0, mean / problem.size)
         self._mean_arc = max(1.0, self._cost / problem.size)
         """The mean arc of the first order, without and with what was taken off."""
         self._per_step = PER_ARC * arcs_at_places(problem)

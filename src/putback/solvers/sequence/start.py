@@ -5,6 +5,7 @@ import numpy as np
 from putback.solvers.sequence.assign import assign
 from putback.solvers.sequence.problem import BARRED, Array, Sequencing
 from putback.solvers.sequence.swaps import Promising
+from putback.solvers.sequence.trees import with_prices
 
 
 def first_order(problem: Sequencing, prize: Array) -> Array:
@@ -27,6 +28,18 @@ def first_order(problem: Sequencing, prize: Array) -> Array:
         waits = waits - problem.must[item]
         waits[item] = problem.size * 2
     return np.array(order, np.int64)
+
+
+def repriced(problem: Sequencing, is_loose: bool, turns: bool) -> tuple[Sequencing, int, float]:
+    """The same problem as it is searched, the parts of a unit in it, and a bound.
+
+    Where blocks are turned round, prices of items are put on; else, where precedence is loose,
+    those of an assignment are taken off.
+    """
+    if turns:
+        none = np.zeros(problem.size)
+        return with_prices(problem, problem.cost_of(first_order(problem, none)))
+    return (reduced(problem) if is_loose else problem), 1, -np.inf
 
 
 def reduced(problem: Sequencing) -> Sequencing:
