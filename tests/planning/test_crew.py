@@ -102,6 +102,66 @@ def test_a_stretch_and_what_is_asked_ahead_know_the_whole():
     assert [line.people for line in look_ahead(CAR, state, plan).of(Sort.ASK)] == [2]
 
 
+UNSURE = "nobody knows {} mass: that {} it is a guess"
+UNWEIGHED = vehicle(
+    "engine - frame",
+    "engine - gearbox",
+    "pipe - frame",
+    Part("engine", "engine", "here"),
+    Part("gearbox", "gearbox", "here", mass_kg=15.0),
+    Part("pipe", "pipe", "here", kind=PartKind.PIPE),
+    datum="frame",
+)
+
+
+@pytest.mark.parametrize(
+    ("parts", "crew", "hoist", "said"),
+    [
+        (("engine",), 1, "", UNSURE.format("its", "one person lifts")),
+        (("engine", "gearbox"), 1, "", UNSURE.format("all of its", "one person lifts")),
+        (("engine",), 2, "", ""),
+        (("engine",), 1, "beam", ""),
+        (("gearbox",), 1, "", ""),
+        (("pipe",), 1, "", ""),
+    ],
+)
+def test_how_many_lift_what_nobody_weighed_is_a_guess(parts, crew, hoist, said):
+    """Not with gear, nor where somebody described how many; a pipe is no lift."""
+    assert Crews(UNWEIGHED).unsure(crew, parts, hoist) == said
+
+
+def test_two_for_what_is_known_to_be_heavy_are_a_guess_with_more_on_it():
+    """40 kg and an engine that nobody weighed: both are said."""
+    box = replace(UNWEIGHED.parts["gearbox"], mass_kg=40.0)
+    crews = Crews(UNWEIGHED.with_records(parts={**UNWEIGHED.parts, "gearbox": box}))
+    assert crews.why(1, ("engine", "gearbox")).startswith("two lift it: 4")
+    assert crews.unsure(1, ("engine", "gearbox")) == UNSURE.format("all of its", "two people lift")
+
+
+@pytest.mark.parametrize("action", [Action.TAKE_OFF, Action.PUT_ON])
+def test_a_step_says_that_its_crew_is_a_guess(action):
+    """Once, in a strip and in a rebuild, and of nothing else in it."""
+    goes_on = action is Action.PUT_ON
+    torn = apart(UNWEIGHED, "engine-frame", "engine-gearbox", "engine", "gearbox")
+    plan = plan_of(UNWEIGHED, torn) if goes_on else planned(UNWEIGHED)
+    told = {s.what: s.cautions for s in plan.steps if s.action is action}
+    assert told["part:engine"].count(UNSURE.format("its", "one person lifts")) == 1
+    assert not any("nobody knows" in each for each in told["part:gearbox"])
+
+
+@pytest.mark.parametrize("action", [Action.TAKE_OFF, Action.PUT_ON])
+def test_where_nobody_described_any_mass_the_first_lift_says_so_for_all(action):
+    """The same behind every step would hide what else is to be heeded."""
+    bare = {each: replace(part, mass_kg=None) for each, part in UNWEIGHED.parts.items()}
+    car = UNWEIGHED.with_records(parts=bare)
+    torn = apart(car, "engine-frame", "engine-gearbox", "engine", "gearbox")
+    plan = plan_of(car, torn) if action is Action.PUT_ON else planned(car)
+    first, *others = [step for step in plan.steps if step.action is action]
+    assert first.cautions[-1].startswith("nobody knows any mass: how many lift is a guess")
+    assert len(others) == 1 + (action is Action.TAKE_OFF)
+    assert not any("nobody knows" in each for step in others for each in step.cautions)
+
+
 # -- in a plan --------------------------------------------------------------------------------
 
 HEAVY = vehicle(

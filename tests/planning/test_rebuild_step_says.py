@@ -103,7 +103,8 @@ def test_a_step_says_what_to_look_at():
             22.0, TorqueOrigin.HANDBOOK, "dry", (Stage(10.0), Stage(angle_deg=90)), "crosswise"
         ),
     )
-    car = with_part(car, "hub", marks=(MarkNeeded("punch", "its rim"),), cautions=("sharp",))
+    marks = (MarkNeeded("punch", "its rim"),)
+    car = with_part(car, "hub", marks=marks, cautions=("sharp",), mass_kg=2.0)
     state = apart(car, "hub-frame", "hub")
     plan = plan_of(car, state)
     assert step_in(plan, "put on hub").notes == ("mark: punch at its rim",)

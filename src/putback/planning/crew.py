@@ -1,6 +1,7 @@
 """How many people a step of a plan wants."""
 
 from collections.abc import Iterable
+from dataclasses import replace
 from math import fsum
 
 from putback.logbook.open_items.item import USUAL
@@ -8,11 +9,20 @@ from putback.planning.plan import Action, Step
 from putback.vehicle.ids import JobId, PartId, split_ref
 from putback.vehicle.job import JobKind
 from putback.vehicle.masses import hefts_of
-from putback.vehicle.part import PartKind
+from putback.vehicle.part import RUN_KINDS, PartKind
 from putback.vehicle.vehicle import Vehicle
 
 MAY_BE_HEAVY = frozenset({PartKind.MACHINE, PartKind.STRUCTURE})
 """A pump or an engine, a bracket or a body: a guess at their mass says nothing of how to lift."""
+
+_ITS, _ALL = "its mass", "all of its mass"
+_ONE, _TWO = "one person lifts", "two people lift"
+_UNSURE = {
+    (mass, people): f"nobody knows {mass}: that {people} it is a guess"
+    for mass in (_ITS, _ALL)
+    for people in (_ONE, _TWO)
+}
+_OF_ALL = "nobody knows any mass: how many lift is a guess, here and in all that follows"
 
 
 class Crews:
@@ -25,6 +35,11 @@ class Crews:
     def __init__(self, vehicle: Vehicle) -> None:
         """Weigh the parts once."""
         self.vehicle = vehicle
+        self._unweighed = {
+            part.id
+            for part in vehicle.parts.values()
+            if part.mass_kg is None and part.kind not in RUN_KINDS
+        }
         self._each_kg = {
             part: heft.mass_kg / vehicle.parts[part].quantity
             for part, heft in hefts_of(vehicle).parts.items()
@@ -52,6 +67,35 @@ class Crews:
             return ""
         mass_kg = self.by_hand_kg(these, hoist)
         return f"two lift it: {mass_kg:.0f} kg, and one person lifts {USUAL.one_person_kg:.0f} kg"
+
+    def unsure(self, described: int, parts: Iterable[PartId], hoist: str = "") -> str:
+        """Say that how many lift it is a guess, as nobody knows what it weighs; else empty.
+
+        Not of what gear lifts, nor where more than one were described; pipes and cables are light.
+        """
+        these = set(parts)
+        unweighed = these & self._unweighed
+        if described > 1 or hoist or not unweighed or not self._on_gear.isdisjoint(these):
+            return ""
+        mass = _ITS if these == unweighed else _ALL
+        return _UNSURE[mass, _TWO if self.of(described, these) > 1 else _ONE]
+
+
+def unsure_once(vehicle: Vehicle, steps: Iterable[Step]) -> tuple[Step, ...]:
+    """Say it of the first lift alone where nobody described any mass: all would say the same."""
+    written = tuple(steps)
+    if any(part.mass_kg is not None for part in vehicle.parts.values()):
+        return written
+    found: list[Step] = []
+    told: tuple[str, ...] = (_OF_ALL,)
+    for step in written:
+        others = tuple(each for each in step.cautions if each not in _UNSURE.values())
+        if others == step.cautions:
+            found.append(step)
+        else:
+            found.append(replace(step, cautions=(*others, *told)))
+            told = ()
+    return tuple(found)
 
 
 def people_for(vehicle: Vehicle, step: Step) -> int:

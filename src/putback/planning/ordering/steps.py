@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
-from putback.planning.crew import Crews
+from putback.planning.crew import Crews, unsure_once
 from putback.planning.ordering.precautions import Precaution, Precautions
 from putback.planning.ordering.price import Priced
 from putback.planning.plan import Action, Because, Reason, Step
@@ -60,9 +60,10 @@ class _Writing:
         """Write them all."""
         first = self.priced[0].standing if self.priced else None
         precautions = Precautions(self.rules, self.rules.problem.start or first)
-        return tuple(
+        written = (
             self._step(at, each, precautions.next(each)) for at, each in enumerate(self.priced)
         )
+        return unsure_once(self.vehicle, written)
 
     def _step(self, at: int, each: Priced, precaution: Precaution) -> Step:
         index = max(each.move, ~each.move)
@@ -166,8 +167,8 @@ class _Writing:
             yield from lifted.cautions
             if lifted.hoist:
                 yield f"lift it with {lifted.hoist}"
-            if why := self.crews.why(lifted.crew, node.parts, lifted.hoist):
-                yield why
+            lift = (lifted.crew, node.parts, lifted.hoist)
+            yield from filter(None, (self.crews.why(*lift), self.crews.unsure(*lift)))
 
 
 def _reason(cause: Cause, first: Ref) -> Reason:

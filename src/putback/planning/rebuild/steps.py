@@ -8,6 +8,7 @@ from putback.logbook.came_off import parts_aside
 from putback.logbook.common import Away, Common
 from putback.logbook.entries.judging import Choice
 from putback.logbook.moments import moment_words
+from putback.planning.crew import unsure_once
 from putback.planning.held.lifting import Lifting
 from putback.planning.held.telling import stays
 from putback.planning.known import with_why
@@ -153,7 +154,7 @@ class StepWriter:
             )
             if node.action is Action.PUT_ON:
                 self.on.update(self.work.unit_parts(node.what))
-        return tuple(written)
+        return unsure_once(self.vehicle, written)
 
     def _joint(self, node: Node) -> Joint | None:
         kind, identity = split_ref(node.what)
@@ -205,8 +206,9 @@ class StepWriter:
             unit = self.work.unit_parts(node.what)
             whole = self.vehicle.assemblies[AssemblyId(identity)] if kind == "assembly" else None
             described = whole or self.work.parts[unit[0]]
-            if why := self.work.crews.why(described.crew, unit, described.hoist):
-                yield why
+            lift = (described.crew, unit, described.hoist)
+            crews = self.work.crews
+            yield from filter(None, (crews.why(*lift), crews.unsure(*lift)))
             yield from whole.cautions if whole else ()
             for part in unit:
                 yield from self.work.parts[part].cautions
