@@ -11,6 +11,7 @@ from putback.planning.plan import Action
 from putback.planning.reach import reach
 from putback.planning.strip import plan_strip
 from putback.vehicle.assembly import Assembly
+from putback.vehicle.facts import Phase
 from putback.vehicle.ids import JointId, PartId
 from putback.vehicle.job import Job, JobKind
 from putback.vehicle.opening import Fluid, Opening
@@ -141,32 +142,40 @@ def test_who_only_wants_to_get_at_a_thing_is_told_as_well():
     assert found["part:shaft"] == TO_DO
 
 
-def fuelled(*more):
+def fuelled(*more, name="petrol"):
     """A tank of petrol with a pipe, and a cap on top that opens it as well."""
     return vehicle(
         Part("pipe", "pipe", ZONE, kind=PartKind.PIPE),
         "tank - frame",
         "pipe - tank",
         "cap - tank",
-        Fluid("fuel", "petrol", "tank", leaks_if_off=("tank",), drained_by="drain", hazard="fire"),
+        Fluid("fuel", name, "tank", leaks_if_off=("tank",), drained_by="drain", hazard="fire"),
         Opening("o", "outlet", "tank", ("pipe-tank",), fluid="fuel", needs_closing=False),
         Opening("c", "neck", "tank", ("cap-tank",), fluid="fuel", needs_closing=False),
-        Job("drain", "drain the petrol", JobKind.DRAIN, fluid="fuel"),
+        Job("drain", "drain it", JobKind.DRAIN, fluid="fuel"),
         *more,
         datum="frame",
     )
 
 
 def warned(car, **state) -> list[str]:
-    """The steps of its strip that warn of petrol."""
-    words = "petrol is still in and runs out here (fire): drain it first"
+    """The steps of its strip that warn of what runs out."""
+    words = f"{car.fluids['fuel'].name} is still in and runs out here (fire): drain it first"
     return [step.what for step in planned(car, **state).steps if words in step.cautions]
 
 
 def test_what_runs_out_is_warned_of_where_nobody_said_that_it_is_drained_first():
     """Once, where it is let out; not of a cap, and not once it is out."""
-    car = fuelled()
+    car = fuelled(name="oil")
     assert warned(car) == ["joint:pipe-tank"]
     assert warned(car, undone=["pipe-tank"]) == ["part:tank"]
     assert warned(car, done=["drain"]) == []
-    assert warned(fuelled("drain before pipe - tank: fuel out")) == []
+    assert warned(fuelled("drain before pipe - tank: fuel out", name="oil")) == []
+
+
+def test_petrol_without_a_job_that_drains_it_is_warned_of():
+    """Nothing else can be done about it: nobody described one of the strip."""
+    car = fuelled()
+    assert warned(
+        car.with_records(jobs={"drain": replace(car.jobs["drain"], phase=Phase.REBUILD)})
+    ) == ["joint:pipe-tank"]

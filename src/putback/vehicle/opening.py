@@ -1,8 +1,12 @@
 """An opening: an end or hole that must be closed while what filled it is away."""
 
+import re
 from dataclasses import dataclass
 
 from putback.vehicle.ids import FluidId, JobId, JointId, OpeningId, PartId
+
+_FUEL = re.compile(r"\b(fuel|petrol|gasoline|diesel|lpg|kraftstoff|benzin)\b", re.IGNORECASE)
+_FLAMMABLE = re.compile(r"flammable|vapour|petrol|explos|brennbar|entzündlich", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,3 +39,9 @@ class Fluid:
     leaks_if_off: tuple[PartId, ...] = ()
     never_mix: tuple[str, ...] = ()
     hazard: str = ""
+
+    @property
+    def burns(self) -> bool:
+        """Whether it burns, by the words of who described it."""
+        named = _FUEL.search(self.name)
+        return bool(named or _FLAMMABLE.search(f"{self.hazard} {self.name}"))

@@ -23,7 +23,6 @@ _SAYS_TIGHT = re.compile(
 )
 _SAYS_HOW = re.compile(r"\b(heat|oil|flame|spark|hot work|weld|soak)", re.IGNORECASE)
 _FUEL = re.compile(r"\b(fuel|petrol|gasoline|diesel|lpg)\b", re.IGNORECASE)
-_FLAMMABLE = re.compile(r"flammable|vapour|petrol|explos", re.IGNORECASE)
 _BRAKE = re.compile(r"\b(brake|lining|shoe|caliper|brake disc|drum|clutch)", re.IGNORECASE)
 _RUBBER = re.compile(r"\b(rubber|bush|boot|gaiter|seal|hose|tyre|belt)", re.IGNORECASE)
 
@@ -170,7 +169,4 @@ def _cautions(view: View, joint: Joint) -> Iterator[str]:
 
 def _holds_fuel(view: View, part: Part) -> bool:
     fluids = (each for each in view.vehicle.fluids.values() if each.part == part.id)
-    return bool(
-        _FUEL.search(f"{part.system} {part.name}")
-        or any(_FLAMMABLE.search(f"{each.hazard} {each.name}") for each in fluids)
-    )
+    return bool(_FUEL.search(f"{part.system} {part.name}") or any(each.burns for each in fluids))

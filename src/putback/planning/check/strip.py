@@ -9,6 +9,7 @@ from math import prod
 
 from putback.logbook.state import State
 from putback.planning.check.air import air_faults
+from putback.planning.check.drained import Draining
 from putback.planning.check.fault import Fault, StripRule
 from putback.planning.check.ground import Ground, Place, cost_faults, same_minutes
 from putback.planning.check.lasting import still_cracked, still_done
@@ -87,6 +88,7 @@ class _Strip:
         self.settings = settings
         self.faults: list[Fault] = []
         self.lifts = Lifts(vehicle)
+        self.draining = Draining(vehicle, state)
         self.named = frozenset(_named(vehicle, goal))
         """Parts that somebody named, described or not."""
         self.ground = Ground(vehicle, state.standing.standing, plan)
@@ -372,6 +374,8 @@ class _Strip:
             if late and fact.phase is not Phase.REBUILD:
                 first, then = self._name(fact.first), self._name(fact.then)
                 self._fault(StripRule.BEFORE, f"{first} comes before {then}: {fact.why}")
+        for words in self.draining.faults(clears, self.cleared, self.ground, self.off):
+            self._fault(StripRule.BEFORE, words)
 
     def _hanging(self) -> None:
         spans = [

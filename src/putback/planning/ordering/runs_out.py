@@ -1,7 +1,7 @@
 """What runs out where a strip opens a circuit, or takes off what keeps a fluid in, undrained.
 
-That a fluid is drained first is for facts to say. Where nobody said so the step warns of it: who
-described what is in a tank need not have thought of the order.
+Petrol and brake fluid are drained first; of what else is in that is for facts to say. Where it is
+not drained, for want of a job or a fact, the step warns of it.
 """
 
 from collections.abc import Iterator, Sequence
@@ -9,13 +9,10 @@ from dataclasses import replace
 
 from putback.logbook.fluids import is_fluid_out, pours_of
 from putback.logbook.state import State
+from putback.planning.let_out import let_out_by
 from putback.planning.plan import Action, Step
-from putback.vehicle.circuit import circuit_joints
-from putback.vehicle.ids import AssemblyId, FluidId, JobId, Ref, joint_ref, part_ref, split_ref
-from putback.vehicle.part import PartKind
+from putback.vehicle.ids import AssemblyId, FluidId, JobId, Ref, part_ref, split_ref
 from putback.vehicle.vehicle import Vehicle
-
-_CARRY = frozenset({PartKind.PIPE, PartKind.HOSE})
 
 
 def warning_of_what_runs_out(
@@ -23,7 +20,7 @@ def warning_of_what_runs_out(
 ) -> tuple[Step, ...]:
     """Caution on the first step that lets each fluid out that is in, and that no step drained."""
     left = {each: None for each in vehicle.fluids if not is_fluid_out(vehicle, state, each)}
-    let_out = {each: frozenset(_let_out_by(vehicle, each)) for each in left}
+    let_out = {each: frozenset(let_out_by(vehicle, each)) for each in left}
     drains = pours_of(vehicle).drains
     told: list[Step] = []
     for step in steps:
@@ -38,19 +35,6 @@ def warning_of_what_runs_out(
         cautions = tuple(_words(vehicle, fluid) for fluid in out)
         told.append(replace(step, cautions=(*step.cautions, *cautions)) if out else step)
     return tuple(told)
-
-
-def _let_out_by(vehicle: Vehicle, fluid: FluidId) -> Iterator[Ref]:
-    """What lets a fluid out: a pipe or hose of its circuit undone, a part off that keeps it in.
-
-    Of other openings nobody knows whether they lie above what is in: the hole of a distributor.
-    """
-    for joint in circuit_joints(vehicle, fluid):
-        record = vehicle.joints.get(joint)
-        known = (vehicle.parts.get(part) for part in (record.parts if record else ()))
-        if any(part is not None and part.kind in _CARRY for part in known):
-            yield joint_ref(joint)
-    yield from map(part_ref, vehicle.fluids[fluid].leaks_if_off)
 
 
 def _deeds(vehicle: Vehicle, step: Step) -> Iterator[Ref]:

@@ -12,6 +12,7 @@ from putback.logbook.state import State
 from putback.planning.known import Known, bears_on, with_why
 from putback.planning.plan import Because
 from putback.planning.posing.clauses import Clauses
+from putback.planning.posing.drained import with_draining
 from putback.planning.posing.fact import Fact, Sort
 from putback.planning.posing.nodes import Nodes
 from putback.planning.posing.problem import (
@@ -34,12 +35,13 @@ def pose(vehicle: Vehicle, state: State, kept: Iterable[PartId] = ()) -> Problem
     known = Known(vehicle, state)
     nodes = Nodes(known, frozenset(kept))
     clauses = Clauses(nodes)
+    asked = with_draining(nodes, [tuple(clauses.of(index)) for index in range(len(nodes.all))])
     harder = tuple(_harder(nodes))
     least = _least_factors(nodes, harder)
     return Problem(
         vehicle=vehicle,
         nodes=tuple(
-            replace(node, clauses=tuple(clauses.of(index)), least=node.minutes * least[index])
+            replace(node, clauses=asked[index], least=node.minutes * least[index])
             for index, node in enumerate(nodes.all)
         ),
         providers=MappingProxyType({ref: tuple(by) for ref, by in nodes.providers.items()}),

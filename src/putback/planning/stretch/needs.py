@@ -7,6 +7,7 @@ others of the plan as long as neither it nor what is left behind breaks a rule b
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
+from putback.logbook.fluids import pours_of
 from putback.logbook.state import State
 from putback.planning.known import Known, bears_on
 from putback.planning.plan import Action, Step
@@ -100,11 +101,13 @@ class _Reading:
                 self.firsts.setdefault(fact.then, []).append(fact.first)
         self.cracks = tuple(self._cracks())
         """The steps that crack a joint: those of its own, and jobs where they are done."""
-        self.drained_by: dict[JointId, list[JobId]] = {}
-        for fluid in vehicle.fluids.values():
-            if fluid.drained_by is not None:
-                for joint in circuit_joints(vehicle, fluid.id):
-                    self.drained_by.setdefault(joint, []).append(fluid.drained_by)
+        self.drained_by: dict[Ref, list[JobId]] = {}
+        for job, fluids in pours_of(vehicle).drains.items():
+            for fluid in (vehicle.fluids[each] for each in fluids if each in vehicle.fluids):
+                opens = map(joint_ref, circuit_joints(vehicle, fluid.id))
+                parts = map(part_ref, (fluid.part, *fluid.leaks_if_off))
+                for ref in dict.fromkeys((*opens, *parts)):
+                    self.drained_by.setdefault(ref, []).append(job)
         self.harder: dict[Ref, list[Ref]] = {}
         self.easier: dict[Ref, list[Ref]] = {}
         for each in vehicle.harder_afters.values():
@@ -163,14 +166,18 @@ class _Reading:
         elif whole >= 0:
             yield frozenset({whole})
             yield from (frozenset({each}) for each in self._inside(whole, at))
-        for drained_by in self.drained_by.get(joint, ()):
-            if drains := self._by((job_ref(drained_by),), at):
-                yield drains  # no end is opened that the fluid would run out of
+        yield from self._drained(at, joint_ref(joint))
         record = self.vehicle.joints[joint]
         if record.crack_in is not None and record.crack_in != self.steps[at].standing:
             cracked = frozenset(each for each, of in self.cracks if of == joint and each < at)
             if cracked and self.known.to_crack_in(record) is not None:
                 yield cracked
+
+    def _drained(self, at: int, ref: Ref) -> Iterator[Clause]:
+        """What the plan drains first, before anything lets it out."""
+        for job in self.drained_by.get(ref, ()):
+            if drains := self._by((job_ref(job),), at):
+                yield drains
 
     def _bench(self, at: int, joint: JointId) -> int | None:
         """The step that took all of a joint out as one; -1 if that was before, else ``None``."""
@@ -220,6 +227,7 @@ class _Reading:
                 if leads_out and joint in self.known.made and undone < at:
                     yield frozenset({undone})
             yield from self._way(at, part_ref(part), unit)
+            yield from self._drained(at, part_ref(part))
             for each in self.through.get(part, ()):
                 if each.run not in unit and each.run not in self.known.off:
                     for refs in (list(map(joint_ref, ends)) for ends in each.ends):
