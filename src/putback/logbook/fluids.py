@@ -18,6 +18,10 @@ class Pours:
     drains: Mapping[JobId, tuple[FluidId, ...]]
     fills: Mapping[JobId, tuple[FluidId, ...]]
 
+    def after(self, job: JobId, full: frozenset[FluidId]) -> frozenset[FluidId]:
+        """Give the fluids that are in after a job, of those that were."""
+        return (full - set(self.drains.get(job, ()))) | set(self.fills.get(job, ()))
+
 
 def pours_of(vehicle: Vehicle) -> Pours:
     """Tell what each job drains, by the fluid's word or its own, and what it fills."""
@@ -67,6 +71,11 @@ def _last(said: Said | None, state: State, jobs: Collection[JobId]) -> Said | No
 def is_fluid_out(vehicle: Vehicle, state: State, fluid: FluidId) -> bool:
     """Whether a fluid was drained, by itself or by a job, and not filled since."""
     return fluid_of(vehicle, state, fluid).is_out
+
+
+def fluids_in(vehicle: Vehicle, state: State) -> frozenset[FluidId]:
+    """Give the fluids that were not drained, or were filled since."""
+    return frozenset(vehicle.fluids) - fluids_out(vehicle, state)
 
 
 def fluids_out(vehicle: Vehicle, state: State) -> frozenset[FluidId]:

@@ -1,14 +1,14 @@
 """How many people a step of a plan wants."""
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import replace
 from math import fsum
 
 from putback.logbook.open_items.item import USUAL
 from putback.planning.plan import Action, Step
-from putback.vehicle.ids import JobId, PartId, split_ref
+from putback.vehicle.ids import FluidId, JobId, PartId, split_ref
 from putback.vehicle.job import JobKind
-from putback.vehicle.masses import hefts_of
+from putback.vehicle.masses import lifted_of
 from putback.vehicle.part import RUN_KINDS, PartKind
 from putback.vehicle.vehicle import Vehicle
 
@@ -32,8 +32,8 @@ class Crews:
     described, else guessed as ``docs/numbers-balance.md`` says, but of what may be anything not.
     """
 
-    def __init__(self, vehicle: Vehicle) -> None:
-        """Weigh the parts once."""
+    def __init__(self, vehicle: Vehicle, fluids: Collection[FluidId] = ()) -> None:
+        """Weigh the parts once, with these fluids in them."""
         self.vehicle = vehicle
         self._unweighed = {
             part.id
@@ -41,8 +41,8 @@ class Crews:
             if part.mass_kg is None and part.kind not in RUN_KINDS
         }
         self._each_kg = {
-            part: heft.mass_kg / vehicle.parts[part].quantity
-            for part, heft in hefts_of(vehicle).parts.items()
+            part: heft.mass_kg
+            for part, heft in lifted_of(vehicle, fluids).items()
             if not (heft.guessed and vehicle.parts[part].kind in MAY_BE_HEAVY)
         }
         self._on_gear = {part.id for part in vehicle.parts.values() if part.hoist}

@@ -6,6 +6,7 @@ Of one joint or of many, now or along a plan; `putback.planning.held.telling` pu
 from collections.abc import Iterable
 
 from putback.errors import NotFound
+from putback.logbook.fluids import fluids_in, pours_of
 from putback.logbook.open_items.item import USUAL
 from putback.logbook.state import State
 from putback.planning.held.holding import Hold, Links
@@ -18,6 +19,7 @@ from putback.planning.posing.problem import Kind
 from putback.planning.search.field import Field, Rules
 from putback.vehicle.ids import (
     AssemblyId,
+    JobId,
     JointId,
     PartId,
     Ref,
@@ -141,7 +143,11 @@ class _Now:
         self.off = set(known.off)
         self.cleared: set[Ref] = set()
         self.ground = Ground(frozenset())
-        self.telling = Telling(known.vehicle, self.links, one_person_kg=one_person_kg)
+        self.full = fluids_in(known.vehicle, known.state)
+        self.pours = pours_of(known.vehicle)
+        self.telling = Telling(
+            known.vehicle, self.links, one_person_kg=one_person_kg, fluids=self.full
+        )
 
     def stand(self, standing: StandingId | None) -> None:
         """Stand so."""
@@ -171,4 +177,7 @@ class _Now:
             self.hold.take_off(parts)
             self.off.update(parts)
             self.cleared.update(map(part_ref, parts))
+        elif kind == "job":
+            self.full = self.pours.after(JobId(identity), self.full)
+            self.telling.lifting.hold(self.full)
         self.cleared.add(step.what)

@@ -120,7 +120,8 @@ class Step:
     prop_first: str = ""
     """What to prop, hook up or hold before the step, as it lets something go."""
     prop_people: int = 1
-    """How many it takes with whoever holds that: they have to be there, but cost no call."""
+    """How many it takes with whoever holds that, and lifts what is still in a part: they have to
+    be there, but cost no call."""
     add_support: str = ""
     """Which support to add, and where, as the vehicle would stand too near to tipping."""
     renew: tuple[str, ...] = ()

@@ -4,8 +4,8 @@ What nobody knows is guessed, flagged, and given a wide uncertainty. The convent
 ``docs/numbers-balance.md``.
 """
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass, replace
 from math import fsum, sqrt
 from statistics import median
 
@@ -99,6 +99,24 @@ def hefts_of(vehicle: Vehicle) -> Hefts:
                 placed=own is None and holder.placed,
             )
     return Hefts(parts, fluids)
+
+
+def lifted_of(vehicle: Vehicle, fluids: Collection[FluidId] = ()) -> dict[PartId, Heft]:
+    """Weigh one of each part as it is lifted: of a set one piece, with its share of what is in it.
+
+    ``fluids`` are those that are in.
+    """
+    inside_kg: dict[PartId, float] = {}
+    for fluid in vehicle.fluids.values():
+        if fluid.id in fluids:
+            inside_kg[fluid.part] = inside_kg.get(fluid.part, 0.0) + fluid.mass_kg
+    return {
+        part: replace(
+            heft,
+            mass_kg=(heft.mass_kg + inside_kg.get(part, 0.0)) / vehicle.parts[part].quantity,
+        )
+        for part, heft in hefts_of(vehicle).parts.items()
+    }
 
 
 _SURE: Point = (DESCRIBED_PLACE_M, DESCRIBED_PLACE_M, DESCRIBED_PLACE_M)

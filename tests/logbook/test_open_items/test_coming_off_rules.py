@@ -142,6 +142,17 @@ def test_a_lift_within_what_its_people_lift_is_none():
     assert not story.open("lift too heavy")
 
 
+def test_a_tank_is_lifted_with_what_is_in_it():
+    """12 kg are no lift too heavy, 42 kg are; it is none once it is drained."""
+    tank, oil = Part("tank", "tank", ZONE, mass_kg=12), Fluid("oil", "oil", "tank", mass_kg=30)
+    story = Story(vehicle("tank - frame", tank, oil, datum="frame"))
+    undone = story("A: undone tank-frame 1 of 1")
+    item = only(story, "lift too heavy", Danger.DANGER, undone)
+    assert item.words == "tank is 42 kg; 1 person by hand lifts about 23 kg"
+    story.says("A", Drained(fluid="oil"))
+    assert not story.open("lift too heavy")
+
+
 def test_of_a_pair_one_is_lifted_at_a_time():
     """Two seats of 30 kg together are no lift over one person's limit."""
     seats = Part("seats", "seats", ZONE, quantity=2, mass_kg=30)

@@ -10,6 +10,7 @@ from typing import Any
 from putback.bench.lift.equation import TEAM_SHARE
 from putback.logbook.common import NOTHING, Common
 from putback.logbook.entries.base import EntryId, Subject, of_ref
+from putback.logbook.fluids import fluids_in
 from putback.logbook.hardware_check import HardwareCheck, hardware_check
 from putback.logbook.index import LogFacts
 from putback.logbook.open_items.item import USUAL, Settings, entries_of
@@ -33,7 +34,7 @@ class Unit:
     crew: int
     hoist: str
     mass_kg: float | None
-    """Mass of what is on of it, of one piece of a set [kg]; ``None`` if none is known."""
+    """Mass of what is on of it, of one piece of a set, full as it is [kg]; ``None`` if unknown."""
 
 
 @dataclass(frozen=True)
@@ -178,7 +179,8 @@ class Situation:
         if undone or begun:
             # Of a set (a pair of seats) one is lifted at a time.
             masses = [
-                part.mass_kg / (part.quantity if len(parts) == 1 else 1)
+                (part.mass_kg + self._inside_kg.get(part.id, 0.0))
+                / (part.quantity if len(parts) == 1 else 1)
                 for part in parts
                 if part.mass_kg is not None
             ]
@@ -192,6 +194,15 @@ class Situation:
                 hoist,
                 sum(masses) if masses else None,
             )
+
+    @cached_property
+    def _inside_kg(self) -> Mapping[PartId, float]:
+        """What is still in the parts [kg]."""
+        vehicle, found = self.state.vehicle, dict[PartId, float]()
+        for fluid in sorted(fluids_in(vehicle, self.state)):
+            record = vehicle.fluids[fluid]
+            found[record.part] = found.get(record.part, 0.0) + record.mass_kg
+        return found
 
     def _leads_out(self, joint: Joint, own: frozenset[PartId]) -> bool:
         others = [part for part in joint.parts if part not in own and not self.is_off(part)]

@@ -3,14 +3,13 @@
 ``docs/numbers-holding.md`` says where the figures come from.
 """
 
-from collections.abc import Iterable
-from dataclasses import replace
+from collections.abc import Iterable, Mapping
 from math import ceil, fsum
 
 from putback.logbook.open_items.item import USUAL
 from putback.planning.crew import MAY_BE_HEAVY
-from putback.vehicle.ids import PartId, part_ref
-from putback.vehicle.masses import Heft, hefts_of
+from putback.vehicle.ids import FluidId, PartId, part_ref
+from putback.vehicle.masses import Heft, lifted_of
 from putback.vehicle.part import PartKind
 from putback.vehicle.vehicle import Vehicle
 
@@ -27,14 +26,25 @@ _NOTHING = Heft(0.0, (0.0, 0.0, 0.0))
 class Lifting:
     """Weighs what is in one piece; of a set each is lifted by itself."""
 
-    def __init__(self, vehicle: Vehicle, *, one_person_kg: float = USUAL.one_person_kg) -> None:
-        """Weigh the parts once; one person lifts so much [kg]."""
+    def __init__(
+        self,
+        vehicle: Vehicle,
+        *,
+        one_person_kg: float = USUAL.one_person_kg,
+        fluids: Iterable[FluidId] = (),
+    ) -> None:
+        """Weigh the parts with these fluids in them; one person lifts so much [kg]."""
         self.vehicle = vehicle
         self.one_person_kg = one_person_kg
-        self._hefts = {
-            part: replace(heft, mass_kg=heft.mass_kg / vehicle.parts[part].quantity)
-            for part, heft in hefts_of(vehicle).parts.items()
-        }
+        self._weighed: dict[frozenset[FluidId], Mapping[PartId, Heft]] = {}
+        self.hold(fluids)
+
+    def hold(self, fluids: Iterable[FluidId]) -> None:
+        """Go on with these fluids in."""
+        full = frozenset(fluids)
+        if full not in self._weighed:
+            self._weighed[full] = lifted_of(self.vehicle, full)
+        self._hefts = self._weighed[full]
 
     def heaviest_first(self, parts: Iterable[PartId]) -> tuple[PartId, ...]:
         """Put the parts in their order."""

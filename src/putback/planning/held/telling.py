@@ -15,6 +15,7 @@ from putback.planning.held.lifting import MOST_BY_HAND, Lifting
 from putback.vehicle.fastener import Role
 from putback.vehicle.fastener_kind import Form
 from putback.vehicle.ids import (
+    FluidId,
     JointId,
     PartId,
     StandingId,
@@ -148,12 +149,17 @@ class Telling:
     """Puts into words what a joint lets go, as things then hold."""
 
     def __init__(
-        self, vehicle: Vehicle, links: Links, *, one_person_kg: float = USUAL.one_person_kg
+        self,
+        vehicle: Vehicle,
+        links: Links,
+        *,
+        one_person_kg: float = USUAL.one_person_kg,
+        fluids: Iterable[FluidId] = (),
     ) -> None:
-        """Weigh the parts once."""
+        """Weigh the parts with these fluids in them."""
         self.vehicle = vehicle
         self.links = links
-        self.lifting = Lifting(vehicle, one_person_kg=one_person_kg)
+        self.lifting = Lifting(vehicle, one_person_kg=one_person_kg, fluids=fluids)
         self.one_fixing = frozenset(
             at for at, joint in enumerate(links.joints) if turns(vehicle.joints[joint])
         )

@@ -3,13 +3,14 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from putback.logbook.fluids import pours_of
 from putback.planning.held.guard import Guard
 from putback.planning.held.telling import Drop, Fate, Telling, ground_of, stays
 from putback.planning.ordering.price import Priced
 from putback.planning.search.field import Rules
 from putback.planning.weight.add_support import support_to_add
 from putback.planning.weight.poise import must_add_support
-from putback.vehicle.ids import PartId, StandingId, part_ref
+from putback.vehicle.ids import JobId, PartId, StandingId, part_ref, split_ref
 
 _LET_GO = frozenset({Fate.FALLS, Fate.HANGS})
 
@@ -32,7 +33,10 @@ class Precautions:
         self.rules = rules
         self.vehicle = rules.problem.vehicle
         self.guard = Guard(rules.guarded, start)
-        self.telling = Telling(self.vehicle, rules.guarded.links)
+        self.full = rules.problem.fluids
+        """The fluids that are in."""
+        self.pours = pours_of(self.vehicle)
+        self.telling = Telling(self.vehicle, rules.guarded.links, fluids=self.full)
         self.done: set[int] = set()
         self.off: set[PartId] = set(rules.problem.parts_off)
         self.told: set[PartId] = set()
@@ -50,9 +54,17 @@ class Precautions:
         notes = tuple(self._never_off(drop)) if drop is not None else ()
         add_support = self._stood(each.move, entered, held_up)
         self.done.add(each.move)
+        self._pour(each.move)
         if drop is None:
             return Precaution(add_support=add_support, notes=notes)
         return Precaution(drop.prop_first, drop.people, add_support, notes)
+
+    def _pour(self, index: int) -> None:
+        """Let out what a job drains."""
+        kind, identity = split_ref(self.rules.nodes[index].what)
+        if kind == "job":
+            self.full = self.pours.after(JobId(identity), self.full)
+            self.telling.lifting.hold(self.full)
 
     # -- rule 11 ------------------------------------------------------------------------------
 

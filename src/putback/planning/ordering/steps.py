@@ -9,8 +9,10 @@ from putback.planning.ordering.price import Priced
 from putback.planning.plan import Action, Because, Reason, Step
 from putback.planning.posing.problem import ACTIONS, Cause, Clause, Kind, Node
 from putback.planning.search.field import Rules
-from putback.vehicle.ids import AssemblyId, JobId, JointId, PartId, Ref, split_ref
+from putback.vehicle.assembly import Assembly
+from putback.vehicle.ids import AssemblyId, FluidId, JobId, JointId, PartId, Ref, split_ref
 from putback.vehicle.joint import Does, Joint
+from putback.vehicle.part import Part
 
 
 def steps_of(
@@ -53,7 +55,8 @@ class _Writing:
             for index in target.any_of:
                 first = min(set.intersection(*common), default=rules.nodes[index].what)
                 self.asked.setdefault(index, []).append(_reason(target.cause, first))
-        self.crews = Crews(self.vehicle)
+        self.crews: dict[frozenset[FluidId], Crews] = {}
+        """How many lift a thing, by the fluids that are in."""
         self.place: dict[int, int] = {each.move: at for at, each in enumerate(priced)}
 
     def steps(self) -> tuple[Step, ...]:
@@ -61,11 +64,14 @@ class _Writing:
         first = self.priced[0].standing if self.priced else None
         precautions = Precautions(self.rules, self.rules.problem.start or first)
         written = (
-            self._step(at, each, precautions.next(each)) for at, each in enumerate(self.priced)
+            self._step(at, each, precautions.next(each), precautions.full)
+            for at, each in enumerate(self.priced)
         )
         return unsure_once(self.vehicle, written)
 
-    def _step(self, at: int, each: Priced, precaution: Precaution) -> Step:
+    def _step(
+        self, at: int, each: Priced, precaution: Precaution, full: frozenset[FluidId]
+    ) -> Step:
         index = max(each.move, ~each.move)
         node = self.rules.nodes[index]
         is_crack = each.move < 0
@@ -74,9 +80,9 @@ class _Writing:
             reasons=tuple(
                 dict.fromkeys(self._crack_reasons(node) if is_crack else self._reasons(at, index))
             ),
-            cautions=tuple(self._cautions(node)),
+            cautions=tuple(self._cautions(node, full)),
             prop_first="" if is_crack else precaution.prop_first or self._prop_first(node),
-            prop_people=precaution.prop_people,
+            prop_people=max(precaution.prop_people, self._lifting(node, full)),
             add_support=precaution.add_support,
             notes=precaution.notes,
         )
@@ -150,7 +156,24 @@ class _Writing:
         joint = self._joint(node)
         return joint.when_undone.prop_first if joint else ""
 
-    def _cautions(self, node: Node) -> Iterator[str]:
+    def _crews(self, full: frozenset[FluidId]) -> Crews:
+        if full not in self.crews:
+            self.crews[full] = Crews(self.vehicle, full)
+        return self.crews[full]
+
+    def _lifted(self, node: Node) -> Part | Assembly | None:
+        """What is lifted in one piece."""
+        kind, identity = split_ref(node.what)
+        if kind == "assembly":
+            return self.vehicle.assemblies.get(AssemblyId(identity))
+        return self.vehicle.parts.get(PartId(identity)) if kind == "part" else None
+
+    def _lifting(self, node: Node, full: frozenset[FluidId]) -> int:
+        """How many lift it with what is still in it."""
+        lifted = self._lifted(node)
+        return self._crews(full).of(lifted.crew, node.parts, lifted.hoist) if lifted else 1
+
+    def _cautions(self, node: Node, full: frozenset[FluidId]) -> Iterator[str]:
         """What can hurt, fall or need lifting gear."""
         kind, identity = split_ref(node.what)
         joint = self._joint(node)
@@ -159,16 +182,12 @@ class _Writing:
             yield f"it {joint.when_undone.does}{': ' if detail else ''}{detail}"
         if kind == "job":
             yield from self.vehicle.jobs[JobId(identity)].cautions
-        assembly = (
-            self.vehicle.assemblies.get(AssemblyId(identity)) if kind == "assembly" else None
-        )
-        lifted = assembly or (self.vehicle.parts.get(PartId(identity)) if kind == "part" else None)
-        if lifted:
+        if lifted := self._lifted(node):
             yield from lifted.cautions
             if lifted.hoist:
                 yield f"lift it with {lifted.hoist}"
-            lift = (lifted.crew, node.parts, lifted.hoist)
-            yield from filter(None, (self.crews.why(*lift), self.crews.unsure(*lift)))
+            lift, crews = (lifted.crew, node.parts, lifted.hoist), self._crews(full)
+            yield from filter(None, (crews.why(*lift), crews.unsure(*lift)))
 
 
 def _reason(cause: Cause, first: Ref) -> Reason:

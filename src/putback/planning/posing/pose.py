@@ -8,6 +8,7 @@ from dataclasses import replace
 from math import prod
 from types import MappingProxyType
 
+from putback.logbook.fluids import fluids_in
 from putback.logbook.state import State
 from putback.planning.known import Known, bears_on, with_why
 from putback.planning.plan import Because
@@ -57,6 +58,7 @@ def pose(vehicle: Vehicle, state: State, kept: Iterable[PartId] = ()) -> Problem
         parts_off=known.off,
         cracking=nodes.cracking,
         kept=nodes.kept,
+        fluids=fluids_in(vehicle, state),
         poise=poise_of(vehicle, state),
     )
 

@@ -17,7 +17,7 @@ from functools import cached_property
 from putback.planning.plan import Action, Because
 from putback.planning.posing.fact import Fact
 from putback.planning.weight.poise import Poise
-from putback.vehicle.ids import PartId, Ref, StandingId, ZoneId
+from putback.vehicle.ids import FluidId, PartId, Ref, StandingId, ZoneId
 from putback.vehicle.vehicle import Vehicle
 
 CRACK_SHARE = 0.2
@@ -163,6 +163,8 @@ class Problem:
     """Parts that the goal keeps on."""
     put_off: frozenset[Ref] = frozenset()
     """What is to be done as late as it can be."""
+    fluids: frozenset[FluidId] = frozenset()
+    """The fluids that are in at the start."""
     poise: Poise | None = None
     """What is on at the start, as a weight; ``None`` where nobody asks how it stands."""
 

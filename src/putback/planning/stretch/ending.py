@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import NamedTuple
 
-from putback.logbook.fluids import pours_of
+from putback.logbook.fluids import fluids_in, pours_of
 from putback.logbook.state import State
 from putback.planning.held.holding import Hold, Links
 from putback.planning.held.telling import Ground, Telling
@@ -69,6 +69,7 @@ class Ending:
         known = (joint for joint in vehicle.joints if joint in self._may_hold)
         self._links = Links(vehicle, known, state.parts_off - self._may_be_on)
         self._telling = Telling(vehicle, self._links)
+        self._full = fluids_in(vehicle, state)
         self._begun = self._hold(self._made, state.parts_off, walk.start)
         self._poise = poise_of(vehicle, state)
         self._opened_by: dict[JointId, list[OpeningId]] = {}
@@ -175,7 +176,7 @@ class Ending:
 
         Where that is nothing, something may swing on what is left.
         """
-        links = self._links
+        links, full = self._links, self._full
         hold = self._hold(self._made, self._state.parts_off, self._walk.start)
         for place in places:
             step = self._walk.steps[place]
@@ -185,11 +186,14 @@ class Ending:
             number = links.joint_at.get(JointId(split_ref(step.what)[1]))
             if step.action is Action.UNDO and number is not None:
                 on_the_vehicle = any(hold.on[part] for part in links.parts_of[number])
+                self._telling.lifting.hold(full)
                 if on_the_vehicle:
                     yield place, hold, number, hold.lets_go(number)
                 hold.undo(links.joints[number])
             elif step.action is Action.TAKE_OFF:
                 hold.take_off(self._walk.moves[place])
+            elif step.action is Action.DO:
+                full = self._pours.after(JobId(split_ref(step.what)[1]), full)
 
     def _hold(
         self, made: frozenset[JointId], off: Iterable[PartId], standing: StandingId | None
