@@ -67,6 +67,22 @@ def test_the_hose_end_that_turns_is_fitted_first():
     assert_order(plan, "make hose-calliper", "tighten hose-calliper", "make hose-frame")
 
 
+def test_the_end_that_turns_is_not_first_where_the_other_lies_behind_what_it_is_on():
+    """The valance goes on over the other end, and carries the one that turns."""
+    car = vehicle(
+        "hose - valance",
+        "hose - tray",
+        "tray - frame",
+        "valance - frame",
+        "valance blocks hose-tray: no room for the spanner",
+        datum="frame",
+    )
+    ends = (RunEnd("hose-valance", turns=True), RunEnd("hose-tray"))
+    car = car.with_records(runs={"hose": Run("hose", ends)})
+    order = ["hose-valance", "valance-frame", "valance", "hose-tray", "hose"]
+    assert_order(plan_of(car, apart(car, *order)), "tighten hose-tray", "make hose-valance")
+
+
 def test_a_part_that_was_put_on_loose_before_is_not_tightened_at_one_end():
     """The joints of a part put on in an earlier sitting are all made before one is tightened."""
     car = vehicle("one = tank - frame", "two = tank - frame", datum="frame")
@@ -144,6 +160,24 @@ def test_the_way_is_taken_by_which_everything_touches_something():
     )
     plan = plan_of(car, state_of(car, off=car.parts, undone=car.joints))
     assert_order(plan, "put on b", "put on c", "put on a", "put on d")
+
+
+def test_a_way_that_leads_on_to_all_that_it_touches_is_none():
+    """Before x would be before the b that c sits on, too; so c goes on before y, the last way."""
+    car = vehicle(
+        "b - frame",
+        "c - b",
+        "x - frame",
+        "y - frame",
+        "x or b or y blocks c: no room",
+        "x before b: it lies under it (rebuild)",
+        datum="frame",
+    )
+    for names in ("xyb", "yxb", "byx"):
+        parts = {part: car.parts[part] for part in ("frame", "c", *names)}
+        some = car.with_records(parts=parts)
+        plan = plan_of(some, state_of(some, off=some.parts, undone=some.joints))
+        assert_order(plan, "put on x", "put on b", "put on c", "put on y")
 
 
 def test_what_never_came_off_says_nothing_and_what_is_back_already_warns():

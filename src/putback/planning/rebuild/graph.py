@@ -10,8 +10,9 @@ that is left: a contradiction.
 
 from bisect import bisect_left, insort
 from collections import Counter
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping, Set
 from dataclasses import dataclass
+from functools import partial
 from heapq import heapify, heappop, heappush
 from itertools import chain
 
@@ -215,6 +216,8 @@ class _PuttingBack:
             then = place[edge.then]
             self.waits[then] += 1
             self.after[place[edge.first]].append(then)
+        self.later: dict[int, set[int]] = {}
+        """What comes after a step, however far, of those asked about."""
         self.units = {place[node]: unit for node, unit in units.items()}
         self.puts_on = {part: at for at, unit in self.units.items() for part in unit.parts}
         self.aloft: set[int] = set()
@@ -279,9 +282,24 @@ class _PuttingBack:
             if number in self.ways and of in self.aloft and of != at:
                 left = [way for way in self.ways[number] if at not in way]
                 touched = self._touched(of)
-                if touched and at not in touched and all(touched <= way for way in left):
+                if touched and at not in touched and all(map(partial(self._bars, touched), left)):
                     return True
         return False
+
+    def _bars(self, touched: Set[int], way: Set[int]) -> bool:
+        """Whether what goes on before all of a way goes on before all that it touches."""
+        return all(at in way or any(at in self._later(then) for then in way) for at in touched)
+
+    def _later(self, at: int) -> Set[int]:
+        """What comes after a step, however far."""
+        if at not in self.later:
+            found, todo = set(self.after[at]), list(self.after[at])
+            while todo:
+                fresh = [then for then in self.after[todo.pop()] if then not in found]
+                found.update(fresh)
+                todo += fresh
+            self.later[at] = found
+        return self.later[at]
 
     def _open(self, number: int, ways: list[frozenset[int]]) -> None:
         """Leave these ways open, and mind which steps would shut the last of them."""
