@@ -12,6 +12,7 @@ from putback.planning.rebuild import plan_rebuild
 from putback.vehicle.job import Job, JobKind
 from putback.vehicle.joint import Does, WhenUndone
 from putback.vehicle.part import Part, PartKind
+from putback.vehicle.standing import TemporarySupport
 from tests.makers import standing, vehicle
 from tests.planning.rebuilding import (
     apart,
@@ -54,6 +55,32 @@ def test_what_is_put_on_is_fastened_before_anything_else():
     assert_order(plan, "put on pump", "make pump-frame", "make hose-pump")
     assert "hold the pump (20 kg)" in step_in(plan, "put on pump").prop_first
     assert step_in(plan, "make hose-pump").prop_first == ""
+
+
+def test_a_joint_that_a_jack_waits_for_fastens_as_well_as_another():
+    """Either joint of the shield may be made next; what fastens nothing may not come between."""
+    v = vehicle(
+        "pump - frame",
+        "shield - pump",
+        "shield - frame",
+        "lamp - frame",
+        TemporarySupport("jack", "jack", "pump", "joint:shield-pump", "joint:pump-frame"),
+        STANDS,
+        datum="frame",
+    )
+    order = ("shield-pump", "shield-frame", "shield", "pump-frame", "pump", "lamp-frame", "lamp")
+    state = apart(v, *order, standing="stands")
+    steps = {line_of(step): step for step in plan_of(v, state).steps}
+    for first, then, faults in (
+        ("make shield-frame", "make shield-pump", set()),
+        ("make shield-pump", "make shield-frame", set()),
+        ("put on lamp", "make shield-frame", {RebuildRule.IN_THE_AIR}),
+    ):
+        begun = ("put on pump", "make pump-frame", "put on shield")
+        order = dict.fromkeys((*begun, first, then, *steps))
+        plan = replace(plan_of(v, state), steps=tuple(steps[each] for each in order))
+        found = {each.rule for each in check_rebuild(v, state, plan)}
+        assert found & {RebuildRule.IN_THE_AIR} == faults
 
 
 def test_a_part_that_must_wait_is_propped_until_it_is_held():

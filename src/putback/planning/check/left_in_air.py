@@ -102,11 +102,25 @@ class LeftInAir:
     def _next(self, index: int, step: Step, could: Could) -> Iterator[str]:
         hand = {part for part in self.air if self.hung.in_hand(part)} - self.told
         found = self._fastening(index, hand, could)
-        if found and (step.action, step.what) not in found:
+        if (
+            found
+            and (step.action, step.what) not in found
+            and not self._fastens(index, step, hand)
+        ):
             self.told |= hand
             action, what = min(found)
             names = self._names(hand)
             yield f"the {names} is in the air: {action} {self.due.state.name_of(what)} comes next"
+
+    def _fastens(self, index: int, step: Step, air: set[PartId]) -> bool:
+        """Whether a step fastens something that is in the air, with which a support may end."""
+        held = self.hung.held(self.hung.standing(index - 1), index - 1)
+        return any(
+            joint in self.hung.stiff and other in held and step.what == joint_ref(joint)
+            for part in air
+            for joint, other in self.hung.ways.get(part, ())
+            if self.hung.holds_at[joint] == index
+        )
 
     def _fastening(self, index: int, air: set[PartId], could: Could) -> set[tuple[Action, Ref]]:
         """Give what could be done next to fasten something that is in the air."""

@@ -70,17 +70,18 @@ def _preparing(due: Due) -> Iterator[Order]:
 
 
 def _turning_ends(due: Due) -> Iterator[Order]:
+    """Give the hose ends that go first, but where facts alone have the other end on before."""
+    after: Mapping[Ref, frozenset[Ref]] = {}
+    if any(end.turns for run in due.vehicle.runs.values() for end in run.ends):
+        after = forced_order(due)
     for run in due.vehicle.runs.values():
         ends = [end for end in run.ends if end.joint in due.make]
         for turning in (end.joint for end in ends if end.turns):
             for other in (end.joint for end in ends if not end.turns):
-                if turning != other:
-                    yield Order(
-                        RebuildRule.LOOSE_FIRST,
-                        joint_ref(turning),
-                        joint_ref(other),
-                        "the hose turns with that end",
-                    )
+                first, then = joint_ref(turning), joint_ref(other)
+                if first != then and first not in leads_to(after, then):
+                    why = "the hose turns with that end"
+                    yield Order(RebuildRule.LOOSE_FIRST, first, then, why)
 
 
 def _proven_order(due: Due, when: When) -> tuple[Order, ...]:
