@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 
 from putback.logbook.common import Said
 from putback.logbook.state import FluidState, State
-from putback.vehicle.circuit import circuit_joints
+from putback.vehicle.circuit import bled_fluids, circuit_joints
 from putback.vehicle.ids import FluidId, JobId, JointId
 from putback.vehicle.job import JobKind
 from putback.vehicle.vehicle import Vehicle
@@ -97,7 +97,7 @@ def air_in(vehicle: Vehicle, state: State, fluid: FluidId) -> Air | None:
 
     Of a fluid that is out nothing is told: once it is filled it has to be bled.
     """
-    if not any(job.kind is JobKind.BLEED and job.fluid == fluid for job in vehicle.jobs.values()):
+    if fluid not in bled_fluids(vehicle):
         return None
     seen = fluid_of(vehicle, state, fluid)
     if seen.is_out:

@@ -31,6 +31,14 @@ from putback.vehicle.standing import Standing
 from putback.vehicle.vehicle import Vehicle
 
 
+def things_of(vehicle: Vehicle, what: Ref) -> tuple[Ref, ...]:
+    """A thing, and the parts that come with it as one."""
+    kind, identity = split_ref(what)
+    if kind != "assembly":
+        return (what,)
+    return (what, *map(part_ref, vehicle.assemblies[AssemblyId(identity)].parts))
+
+
 def made_joints(vehicle: Vehicle, state: State) -> tuple[JointId, ...]:
     """The joints that still hold: not undone, and between things that are still together."""
     return tuple(

@@ -9,12 +9,12 @@ from putback.logbook.entries.base import EntryId, PersonId, Subject
 from putback.logbook.entries.judging import Hindrance
 from putback.logbook.state import State
 from putback.planning.again.differ import figures
+from putback.planning.known import things_of
 from putback.planning.ordering.keep import left_of
 from putback.planning.ordering.put_off import late_nodes
 from putback.planning.ordering.task import bound_of, set_task, written
 from putback.planning.plan import USUAL, Action, Plan, PlanSettings, Step
 from putback.planning.rebuild import plan_rebuild
-from putback.planning.rebuild.put_off import things_of
 from putback.planning.replan import keep_order
 from putback.planning.strip import plan_strip
 from putback.progress import NoProgress, Progress

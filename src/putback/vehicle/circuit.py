@@ -11,6 +11,12 @@ from putback.vehicle.part import PartKind
 from putback.vehicle.vehicle import Vehicle
 
 
+def bled_fluids(vehicle: Vehicle) -> frozenset[FluidId]:
+    """Give the fluids that some job bleeds: those of hydraulic circuits."""
+    jobs = vehicle.jobs.values()
+    return frozenset(job.fluid for job in jobs if job.kind is JobKind.BLEED and job.fluid)
+
+
 def circuit_joints(vehicle: Vehicle, fluid: FluidId) -> tuple[JointId, ...]:
     """Give the joints that open a fluid's circuit.
 
@@ -22,7 +28,7 @@ def circuit_joints(vehicle: Vehicle, fluid: FluidId) -> tuple[JointId, ...]:
     own = [each for each in vehicle.openings.values() if each.fluid == fluid]
     found = dict.fromkeys(joint for each in own for joint in each.joints)
     carries = {each.part for each in own}
-    bled = any(job.kind is JobKind.BLEED and job.fluid == fluid for job in vehicle.jobs.values())
+    is_bled = fluid in bled_fluids(vehicle)
     left = [
         run
         for run in vehicle.runs.values()
@@ -30,7 +36,7 @@ def circuit_joints(vehicle: Vehicle, fluid: FluidId) -> tuple[JointId, ...]:
         and part.kind in (PartKind.PIPE, PartKind.HOSE)
     ]
     while left:
-        if bled:
+        if is_bled:
             carries.update(
                 part
                 for joint in found

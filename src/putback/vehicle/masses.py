@@ -101,19 +101,25 @@ def hefts_of(vehicle: Vehicle) -> Hefts:
     return Hefts(parts, fluids)
 
 
+def inside_kg(vehicle: Vehicle, fluids: Collection[FluidId]) -> dict[PartId, float]:
+    """Add up what these fluids weigh in each part [kg]."""
+    found: dict[PartId, float] = {}
+    for fluid in vehicle.fluids.values():
+        if fluid.id in fluids:
+            found[fluid.part] = found.get(fluid.part, 0.0) + fluid.mass_kg
+    return found
+
+
 def lifted_of(vehicle: Vehicle, fluids: Collection[FluidId] = ()) -> dict[PartId, Heft]:
     """Weigh one of each part as it is lifted: of a set one piece, with its share of what is in it.
 
     ``fluids`` are those that are in.
     """
-    inside_kg: dict[PartId, float] = {}
-    for fluid in vehicle.fluids.values():
-        if fluid.id in fluids:
-            inside_kg[fluid.part] = inside_kg.get(fluid.part, 0.0) + fluid.mass_kg
+    inside = inside_kg(vehicle, fluids)
     return {
         part: replace(
             heft,
-            mass_kg=(heft.mass_kg + inside_kg.get(part, 0.0)) / vehicle.parts[part].quantity,
+            mass_kg=(heft.mass_kg + inside.get(part, 0.0)) / vehicle.parts[part].quantity,
         )
         for part, heft in hefts_of(vehicle).parts.items()
     }

@@ -9,6 +9,11 @@ _FUEL = re.compile(r"\b(fuel|petrol|gasoline|diesel|lpg|kraftstoff|benzin)\b", r
 _FLAMMABLE = re.compile(r"flammable|vapour|petrol|explos|brennbar|entzündlich", re.IGNORECASE)
 
 
+def speaks_of_fuel(text: str) -> bool:
+    """Whether words of a description name fuel."""
+    return _FUEL.search(text) is not None
+
+
 @dataclass(frozen=True, slots=True)
 class Opening:
     """Opened by undoing ``joints`` (any of them); ``ends`` holes or pipe ends to close."""
@@ -43,5 +48,4 @@ class Fluid:
     @property
     def burns(self) -> bool:
         """Whether it burns, by the words of who described it."""
-        named = _FUEL.search(self.name)
-        return bool(named or _FLAMMABLE.search(f"{self.hazard} {self.name}"))
+        return speaks_of_fuel(self.name) or bool(_FLAMMABLE.search(f"{self.hazard} {self.name}"))

@@ -7,9 +7,8 @@ from putback.logbook.entries.rebuilding import Bled
 from putback.logbook.fluids import air_in
 from putback.logbook.open_items.item import Danger, OpenItem, entries_of
 from putback.logbook.open_items.situation import Situation, joint_subject
-from putback.vehicle.circuit import circuit_joints
+from putback.vehicle.circuit import bled_fluids, circuit_joints
 from putback.vehicle.ids import FluidId
-from putback.vehicle.job import JobKind
 
 
 def rule(situation: Situation) -> Iterable[OpenItem]:
@@ -19,8 +18,7 @@ def rule(situation: Situation) -> Iterable[OpenItem]:
     closed. On its wheels somebody may move it all the same.
     """
     vehicle, state = situation.state.vehicle, situation.state
-    hydraulic = {job.fluid for job in vehicle.jobs.values() if job.kind is JobKind.BLEED}
-    for identity in sorted(filter(None, hydraulic)):
+    for identity in sorted(bled_fluids(vehicle)):
         air = air_in(vehicle, state, identity)
         if air is None:
             continue

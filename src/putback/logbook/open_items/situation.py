@@ -17,6 +17,7 @@ from putback.logbook.open_items.item import USUAL, Settings, entries_of
 from putback.logbook.state import JointState, Made, PartState, State
 from putback.vehicle.ids import JobId, JointId, PartId, Ref, StandingId, joint_ref, part_ref
 from putback.vehicle.joint import Joint
+from putback.vehicle.masses import inside_kg
 from putback.vehicle.part import Part, PartKind
 from putback.vehicle.standing import Standing, Support
 
@@ -198,11 +199,8 @@ class Situation:
     @cached_property
     def _inside_kg(self) -> Mapping[PartId, float]:
         """What is still in the parts [kg]."""
-        vehicle, found = self.state.vehicle, dict[PartId, float]()
-        for fluid in sorted(fluids_in(vehicle, self.state)):
-            record = vehicle.fluids[fluid]
-            found[record.part] = found.get(record.part, 0.0) + record.mass_kg
-        return found
+        vehicle = self.state.vehicle
+        return inside_kg(vehicle, fluids_in(vehicle, self.state))
 
     def _leads_out(self, joint: Joint, own: frozenset[PartId]) -> bool:
         others = [part for part in joint.parts if part not in own and not self.is_off(part)]

@@ -3,8 +3,8 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from putback.planning.known import things_of
 from putback.planning.plan import Plan
-from putback.planning.rebuild.put_off import things_of
 from putback.vehicle.goal import Goal, on_the_way
 from putback.vehicle.ids import GoalId, job_ref, part_ref
 from putback.vehicle.vehicle import Vehicle

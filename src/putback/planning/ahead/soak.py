@@ -14,6 +14,7 @@ from putback.vehicle.fastener_kind import FastenerKind
 from putback.vehicle.ids import JobId, JointId, joint_ref, part_ref, split_ref
 from putback.vehicle.job import JobKind
 from putback.vehicle.joint import Joint
+from putback.vehicle.opening import speaks_of_fuel
 from putback.vehicle.part import Part, PartKind
 
 _UNDOING = frozenset({Action.CRACK, Action.UNDO})
@@ -22,7 +23,6 @@ _SAYS_TIGHT = re.compile(
     r"\b(seiz|rust|corro|stuck|very tight|brittle|soak|penetrat|rounded)", re.IGNORECASE
 )
 _SAYS_HOW = re.compile(r"\b(heat|oil|flame|spark|hot work|weld|soak)", re.IGNORECASE)
-_FUEL = re.compile(r"\b(fuel|petrol|gasoline|diesel|lpg)\b", re.IGNORECASE)
 _BRAKE = re.compile(r"\b(brake|lining|shoe|caliper|brake disc|drum|clutch)", re.IGNORECASE)
 _RUBBER = re.compile(r"\b(rubber|bush|boot|gaiter|seal|hose|tyre|belt)", re.IGNORECASE)
 
@@ -169,4 +169,4 @@ def _cautions(view: View, joint: Joint) -> Iterator[str]:
 
 def _holds_fuel(view: View, part: Part) -> bool:
     fluids = (each for each in view.vehicle.fluids.values() if each.part == part.id)
-    return bool(_FUEL.search(f"{part.system} {part.name}") or any(each.burns for each in fluids))
+    return speaks_of_fuel(f"{part.system} {part.name}") or any(each.burns for each in fluids)

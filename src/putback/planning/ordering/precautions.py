@@ -51,13 +51,12 @@ class Precautions:
         if each.move < 0:
             return Precaution(add_support=self._stood(None, entered, held_up))
         drop = self._drop(each)
-        notes = tuple(self._never_off(drop)) if drop is not None else ()
         add_support = self._stood(each.move, entered, held_up)
         self.done.add(each.move)
         self._pour(each.move)
         if drop is None:
-            return Precaution(add_support=add_support, notes=notes)
-        return Precaution(drop.prop_first, drop.people, add_support, notes)
+            return Precaution(add_support=add_support)
+        return Precaution(drop.prop_first, drop.people, add_support, tuple(self._never_off(drop)))
 
     def _pour(self, index: int) -> None:
         """Let out what a job drains."""

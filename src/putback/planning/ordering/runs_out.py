@@ -4,14 +4,15 @@ Petrol and brake fluid are drained first; of what else is in that is for facts t
 not drained, for want of a job or a fact, the step warns of it.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 
 from putback.logbook.fluids import is_fluid_out, pours_of
 from putback.logbook.state import State
+from putback.planning.known import things_of
 from putback.planning.let_out import let_out_by
 from putback.planning.plan import Action, Step
-from putback.vehicle.ids import AssemblyId, FluidId, JobId, Ref, part_ref, split_ref
+from putback.vehicle.ids import FluidId, JobId, split_ref
 from putback.vehicle.vehicle import Vehicle
 
 
@@ -28,21 +29,13 @@ def warning_of_what_runs_out(
         if kind == "job":
             for fluid in drains.get(JobId(identity), ()):
                 left.pop(fluid, None)
-        deeds = () if step.action is Action.CRACK else frozenset(_deeds(vehicle, step))
+        deeds = () if step.action is Action.CRACK else things_of(vehicle, step.what)
         out = [fluid for fluid in left if not let_out[fluid].isdisjoint(deeds)]
         for fluid in out:
             del left[fluid]
         cautions = tuple(_words(vehicle, fluid) for fluid in out)
         told.append(replace(step, cautions=(*step.cautions, *cautions)) if out else step)
     return tuple(told)
-
-
-def _deeds(vehicle: Vehicle, step: Step) -> Iterator[Ref]:
-    """What a step does, a whole part by part."""
-    yield step.what
-    kind, identity = split_ref(step.what)
-    if kind == "assembly":
-        yield from map(part_ref, vehicle.assemblies[AssemblyId(identity)].parts)
 
 
 def _words(vehicle: Vehicle, fluid: FluidId) -> str:

@@ -11,9 +11,9 @@ from putback.planning.let_out import let_out_by
 from putback.planning.plan import Because
 from putback.planning.posing.nodes import Nodes
 from putback.planning.posing.problem import Cause, Clause
+from putback.vehicle.circuit import bled_fluids
 from putback.vehicle.facts import Phase
 from putback.vehicle.ids import FluidId, JobId, job_ref, part_ref
-from putback.vehicle.job import JobKind
 from putback.vehicle.opening import Fluid
 
 Clauses = Sequence[tuple[Clause, ...]]
@@ -55,7 +55,7 @@ def _draining(nodes: Nodes) -> Iterator[tuple[int, Clause]]:
 def _drained_by(known: Known) -> Mapping[FluidId, list[JobId]]:
     """The petrol and brake fluid that is in, and the jobs of the strip that drain it."""
     vehicle = known.vehicle
-    bled = {job.fluid for job in vehicle.jobs.values() if job.kind is JobKind.BLEED}
+    bled = bled_fluids(vehicle)
     found: dict[FluidId, list[JobId]] = {}
     for job, fluids in pours_of(vehicle).drains.items():
         record = vehicle.jobs.get(job)

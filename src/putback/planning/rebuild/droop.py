@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator, Set
 from putback.logbook.common import NOTHING
 from putback.logbook.order import Key
 from putback.logbook.state import State
-from putback.vehicle.circuit import circuit_joints
+from putback.vehicle.circuit import bled_fluids, circuit_joints
 from putback.vehicle.facts import Phase
 from putback.vehicle.ids import JobId, JointId, PartId
 from putback.vehicle.job import Job, JobKind
@@ -36,8 +36,9 @@ def hoses_to_look_at(
     ``open_joints`` are still to be made or tightened, ``jobs`` the planned ones.
     """
     planned = frozenset(jobs)
-    bled = {job.fluid for job in vehicle.jobs.values() if job.kind is JobKind.BLEED and job.fluid}
-    circuits = {joint for fluid in bled for joint in circuit_joints(vehicle, fluid)}
+    circuits = {
+        joint for fluid in bled_fluids(vehicle) for joint in circuit_joints(vehicle, fluid)
+    }
     found = set()
     for part in vehicle.parts.values():
         joints = circuits.intersection(vehicle.joints_of[part.id])

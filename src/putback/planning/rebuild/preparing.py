@@ -19,6 +19,7 @@ from putback.logbook.common import Away, Common
 from putback.logbook.entries.judging import Choice
 from putback.logbook.order import Key
 from putback.logbook.state import PartState, State
+from putback.vehicle.circuit import bled_fluids
 from putback.vehicle.facts import Phase
 from putback.vehicle.fastener import FastenerKind
 from putback.vehicle.ids import JobId, JointId, OpeningId, PartId, Ref, joint_ref, part_ref
@@ -189,8 +190,7 @@ class _Reading:
     @cached_property
     def hydraulic(self) -> frozenset[PartId]:
         """Parts that hold a fluid which is bled, or are opened where it runs."""
-        jobs = self.vehicle.jobs.values()
-        bled = {job.fluid for job in jobs if job.kind is JobKind.BLEED and job.fluid}
+        bled = bled_fluids(self.vehicle)
         held = {each.part for each in self.vehicle.fluids.values() if each.id in bled}
         opened = {each.part for each in self.vehicle.openings.values() if each.fluid in bled}
         return frozenset(held | opened)

@@ -6,9 +6,10 @@ from dataclasses import replace
 from putback.logbook.entries.base import Subject
 from putback.logbook.moments import day_words
 from putback.logbook.state import State
+from putback.planning.known import things_of
 from putback.planning.plan import Step
 from putback.planning.rebuild.work import Node, Work
-from putback.vehicle.ids import AssemblyId, Ref, part_ref, split_ref
+from putback.vehicle.ids import Ref
 from putback.vehicle.vehicle import Vehicle
 
 
@@ -27,14 +28,6 @@ def saying_so(
         replace(step, notes=(*step.notes, *_words(state, things_of(vehicle, step.what), put_off)))
         for step in steps
     )
-
-
-def things_of(vehicle: Vehicle, what: Ref) -> tuple[Ref, ...]:
-    """A thing, and the parts that go back with it as one."""
-    kind, identity = split_ref(what)
-    if kind != "assembly":
-        return (what,)
-    return (what, *map(part_ref, vehicle.assemblies[AssemblyId(identity)].parts))
 
 
 def _words(state: State, things: Collection[Ref], put_off: Collection[Ref]) -> Iterator[str]:

@@ -25,7 +25,7 @@ from putback.planning.rebuild.work import (
     carrying,
     do,
 )
-from putback.vehicle.circuit import circuit_joints
+from putback.vehicle.circuit import bled_fluids, circuit_joints
 from putback.vehicle.facts import Phase
 from putback.vehicle.ids import (
     AssemblyId,
@@ -376,9 +376,7 @@ class _Reading:
         return is_fluid_out(self.vehicle, self.state, fluid)
 
     def _is_hydraulic(self, fluid: FluidId) -> bool:
-        return any(
-            job.kind is JobKind.BLEED and job.fluid == fluid for job in self.vehicle.jobs.values()
-        )
+        return fluid in bled_fluids(self.vehicle)
 
     def _was_out(self, fluid: FluidId) -> bool:
         seen = fluid_of(self.vehicle, self.state, fluid)

@@ -12,9 +12,9 @@ from putback.logbook.entries.base import LogbookId, Subject
 from putback.logbook.moments import day_words
 from putback.logbook.open_items import OpenItem, before_standing
 from putback.logbook.state import State
+from putback.planning.known import things_of
 from putback.planning.ordering.put_off import in_force
 from putback.planning.plan import STEPS_FOR, Action, Step
-from putback.planning.rebuild.put_off import things_of
 from putback.vehicle.ids import AssemblyId, JointId, PartId, Ref, StandingId, part_ref, split_ref
 from putback.workshop.logbooks.garage import in_its_garage
 from putback.workshop.logbooks.situation import situation_of
