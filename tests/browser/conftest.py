@@ -3,7 +3,7 @@
 import json
 import os
 import shutil
-from collections.abc import Iterator
+from collections.abc import Generator, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from fcntl import LOCK_EX, flock
@@ -28,6 +28,7 @@ from putback.web.store import setup
 from putback.workshop.logbooks.garage import in_its_garage
 from putback.workshop.plans.plans import follow, goal_called
 from scripts.serving import serving
+from tests.browser.shown import pages_in, shown
 from tests.browser.wire import Mode, Wire, wired
 from tests.layers import layer_of
 from tests.ready_made import lay_file
@@ -85,6 +86,27 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     for item in items:
         if layer_of(item.path) == "browser":
             item.add_marker(pytest.mark.browser)
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_makereport(
+    item: pytest.Item, call: pytest.CallInfo[None]
+) -> Generator[None, pytest.TestReport, pytest.TestReport]:
+    """Add to the report of a test that failed what its pages were showing.
+
+    They are found among its fixtures and what its own functions had at hand when it failed.
+    """
+    report = yield
+    if report.when == "call" and report.failed and call.excinfo is not None:
+        ours = [each.frame.f_locals for each in call.excinfo.traceback if _is_ours(each.path)]
+        values = [value for names in (item.funcargs, *ours) for value in names.values()]
+        if pages := pages_in(values):
+            report.sections.append(("what the pages showed", shown(pages)))
+    return report
+
+
+def _is_ours(path: Path | str) -> bool:
+    return Path(path).is_relative_to(Path(__file__).parent)
 
 
 @dataclass(frozen=True)

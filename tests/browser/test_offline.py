@@ -23,6 +23,7 @@ from putback.web.store import setup
 from putback.workshop.logbooks.ports import Role
 from putback.workshop.plans.plans import follow
 from tests.browser.conftest import ARGUMENTS, PHONE, windowless
+from tests.browser.shown import shown
 from tests.browser.wire import Mode, Wire
 from tests.makers import vehicle
 from tests.pictures.photographs import photo
@@ -122,6 +123,9 @@ def browser_in(folder: Path, chromium, line: Wire, token: str) -> Iterator[Page]
     context.add_cookies([{"name": COOKIE, "value": token, "url": line.address}])
     try:
         yield context.pages[0] if context.pages else context.new_page()
+    except BaseException as error:
+        error.add_note(shown(context.pages))  # before it is closed
+        raise
     finally:
         context.close()
 
