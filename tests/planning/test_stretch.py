@@ -370,17 +370,41 @@ def test_what_to_hold_is_told_in_the_words_of_the_plan(lid, joint: str, told: st
     assert steps == ({0: (told, 1)} if told else {})
 
 
+def test_what_to_hold_is_told_as_it_is_in_the_stretch():
+    """The plan has the lid off the box, and one clip undone; the stretch passes them over."""
+    v = vehicle(
+        "a = box - frame: 1 clip; 10 min",
+        "b = box - frame: 1 clip; 10 min",
+        "lid - box: 1 clip; 10 min",
+        Part("box", "box", "here", mass_kg=10.0, minutes=likely(5)),
+        Part("lid", "lid", "here", mass_kg=9.0, minutes=likely(5)),
+        standing("stands", "frame"),
+        datum="frame",
+    )
+    now = state_of(v, standing="stands")
+    lines = ["undo joint:lid-box", "take off part:lid", "undo joint:b", "undo joint:a"]
+    steps = written(v, [f"{each} @ stands" for each in lines], state=now).steps
+    *before, last = (replace(each, prop_first="") for each in steps)
+    alone = "hold the box (10 kg): nothing else holds it"
+    plan = Plan("bare", (*before, replace(last, prop_first=alone)), 10.0, 0.0)
+    props = Ending(v, now, Walk(v, now, plan, USUAL), USUAL).props
+    assert 3 not in props([0, 1, 2, 3])
+    with_lid = "hold the box with 1 more part on it (19 kg): nothing else holds it"
+    assert props([2, 3]) == {3: (with_lid, 1)}
+    assert props([3]) == {3: ("", 1)}
+
+
 def test_nobody_lets_go_what_there_are_not_people_enough_to_hold():
-    """In the plan something was off that now comes along: 40 kg, and one is there."""
+    """In the plan something was off that now comes along: 30 kg, and one is there."""
     v = over_the_end(
-        "lid - frame; 10 min", Part("lid", "lid", "here", mass_kg=40.0, cg_m=(1.5, 0, 0.6))
+        "lid - frame; 10 min", Part("lid", "lid", "here", mass_kg=30.0, cg_m=(1.5, 0, 0.6))
     )
     now = state_of(v, standing="stands")
     (step,) = written(v, ["undo joint:lid-frame @ stands"], state=now).steps
     plan = Plan("bare", (replace(step, prop_first="", prop_people=1),), 10.0, 0.0)
     walk = Walk(v, now, plan, USUAL)
     assert Ending(v, now, walk, USUAL, 1).props([0]) is None
-    told = "two people hold the lid (40 kg): nothing else holds it"
+    told = "two people hold the lid (30 kg): nothing else holds it"
     assert Ending(v, now, walk, USUAL, 2).props([0]) == {0: (told, 2)}
 
 

@@ -4,6 +4,7 @@ from collections.abc import Collection, Iterable
 from dataclasses import replace
 from math import fsum
 
+from putback.bench.lift.equation import TEAM_SHARE
 from putback.logbook.open_items.item import USUAL
 from putback.planning.plan import Action, Step
 from putback.vehicle.ids import FluidId, JobId, PartId, split_ref
@@ -28,8 +29,9 @@ _OF_ALL = "nobody knows any mass: how many lift is a guess, here and in all that
 class Crews:
     """How many lift a unit: as described, and two at least where it is too heavy for one.
 
-    What one person lifts is that of the open items (revised NIOSH lifting equation). Masses are as
-    described, else guessed as ``docs/numbers-balance.md`` says, but of what may be anything not.
+    What one lifts, and what two, is that of the open items (revised NIOSH lifting equation; HSE
+    L23: two thirds of what both lift alone). Masses are as described, else guessed as
+    ``docs/numbers-balance.md`` says, but of what may be anything not.
     """
 
     def __init__(self, vehicle: Vehicle, fluids: Collection[FluidId] = ()) -> None:
@@ -65,7 +67,10 @@ class Crews:
         these = tuple(parts)
         if self.of(described, these, hoist) == described:
             return ""
-        mass_kg = self.by_hand_kg(these, hoist)
+        mass_kg, two_kg = self.by_hand_kg(these, hoist), 2 * TEAM_SHARE[2] * USUAL.one_person_kg
+        if mass_kg > two_kg:
+            said = f"{mass_kg:.0f} kg, and two lift {two_kg:.0f} kg"
+            return f"no lift for two: {said}: jack or hoist"
         return f"two lift it: {mass_kg:.0f} kg, and one person lifts {USUAL.one_person_kg:.0f} kg"
 
     def unsure(self, described: int, parts: Iterable[PartId], hoist: str = "") -> str:

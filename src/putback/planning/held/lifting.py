@@ -4,8 +4,9 @@
 """
 
 from collections.abc import Iterable, Mapping
-from math import ceil, fsum
+from math import fsum
 
+from putback.bench.lift.equation import TEAM_SHARE
 from putback.logbook.open_items.item import USUAL
 from putback.planning.crew import MAY_BE_HEAVY
 from putback.vehicle.ids import FluidId, PartId, part_ref
@@ -75,11 +76,16 @@ class Lifting:
         return self.people(these) > 1 or bool(self._hoist(these)) or self.may_be_heavy(these)
 
     def people(self, parts: Iterable[PartId]) -> int:
-        """How many lift it by hand; lifting gear that is described needs nobody more."""
+        """How many lift it by hand; lifting gear that is described needs nobody more.
+
+        Two lift less than twice what one does; where no figure is known, one more than there is.
+        """
         these = tuple(parts)
         if self._hoist(these):
             return 1
-        return max(1, ceil(self.mass_kg(these) / self.one_person_kg))
+        alone = self.mass_kg(these) / self.one_person_kg
+        teams = (people for people, share in TEAM_SHARE.items() if alone <= people * share)
+        return next(teams, len(TEAM_SHARE) + 1)
 
     def named(self, parts: Iterable[PartId]) -> str:
         """Name it by its heaviest part, how much else there is, and what it weighs."""

@@ -142,8 +142,9 @@ class Ending:
         )
 
     def props(self, places: Sequence[int]) -> dict[int, Prop] | None:
-        """Say what to prop at steps that let something go or swing here, and did not in the plan.
+        """Say what to prop at steps where it differs here from what the plan says.
 
+        What the plan took off before may still be on, and what it undid before may still hold.
         ``None`` if something would hang on a run that the plan frees first (11), or there are not
         people enough to hold it.
         """
@@ -151,14 +152,15 @@ class Ending:
         for place, hold, number, pieces in self._undoing(places):
             if _hangs(hold, number, pieces) and place not in self._hang_in_plan:
                 return None
-            ground = self._links.under(self._walk.steps[place].standing)
-            if ground and not self._walk.steps[place].prop_first:
+            step = self._walk.steps[place]
+            ground = self._links.under(step.standing)
+            if ground:
                 rests_on = Ground(frozenset(self._links.parts[part] for part in ground))
                 joint = self._links.joints[number]
                 drop = self._telling.of(hold, joint, rests_on, pieces)
                 if self._people is not None and drop.people > self._people:
                     return None
-                if drop.prop_first:
+                if drop.prop_first != step.prop_first:
                     told[place] = Prop(drop.prop_first, drop.people)
         return told
 
