@@ -3,6 +3,7 @@
 Every test ends by comparing what the store has with what was logged.
 """
 
+from threading import Event
 from urllib.request import Request, urlopen
 
 import pytest
@@ -97,6 +98,27 @@ def test_what_the_server_does_not_take_stays_until_it_is_right(garage, served):
     assert [each["body"]["amount"] for each in new if each["kind"] == "money"] == ["12"]
 
 
+def test_what_is_set_aside_while_it_is_sent_stays_aside(garage, wire, served):
+    """The server's answer that it does not take it comes after the person has decided."""
+    sent, is_aside = Event(), Event()
+
+    def meanwhile(_: str) -> None:
+        sent.set()
+        is_aside.wait(60)
+
+    work = """
+      const entries = [{ kind: "money", amount: "twelve", currency: "GBP", what: "gasket" }];
+      await module.enqueue({ logbook: given, entries });
+      window.sending = module.send();"""
+    wire.meanwhile = meanwhile
+    run(garage, "queue", work, served.empty)
+    assert sent.wait(60)
+    run(garage, "queue", "await module.setAside((await module.queued())[0].act)")
+    is_aside.set()
+    garage.evaluate("window.sending")
+    assert [each["state"] for each in waiting(garage)] == ["aside"]
+
+
 def test_who_is_shut_out_loses_nothing_that_was_queued(garage, wire, served):
     """It stays with the reason, and is sent once they are let in again.
 
@@ -137,6 +159,40 @@ def test_who_is_shut_out_loses_nothing_that_was_queued(garage, wire, served):
     after = stored(served)
     (new,) = after.keys() - before.keys()
     assert (after[new]["body"]["text"], after[new]["who"]) == ("gearbox drained", worker)
+
+
+HELD_BACK = """
+const let_go = new Promise((on) => { window.letGo = on; });
+const { fetch } = window;
+window.fetch = async (...asked) => { await let_go; return fetch(...asked); };
+const { storage } = navigator;
+for (const name of ["estimate", "persisted"]) {
+  const answers = storage[name].bind(storage);
+  storage[name] = async () => { await let_go; return answers(); };
+}"""
+"""What a page asks of the server and of the browser's storage is answered when it is let go."""
+
+
+def test_what_is_found_out_late_moves_no_line_of_the_queue(garage, wire, served):
+    """A thumb that is coming down meets the button that it was meant for.
+
+    Late are what the browser says of its room, that the server does not answer, and the mark.
+    """
+    garage.add_init_script(HELD_BACK)
+    wire.mode = Mode.CUT  # pages come, and what is sent breaks off
+    garage.goto("/phone")
+    enqueue(garage, served, "tea money", "gearbox drained")
+    last = garage.locator("[data-acts] > li").nth(1)
+    last.get_by_role("button", name="Strike out").wait_for()
+    before = last.bounding_box()
+    garage.evaluate("letGo()")
+    send(garage)
+    garage.locator("[data-halt]", has_text="The server does not answer").wait_for()
+    garage.locator("[data-space]", has_text="that the browser allows").wait_for()
+    assert garage.evaluate("scrollY") == 0, "else the browser itself keeps what is seen in place"
+    assert last.bounding_box() == before
+    garage.evaluate("document.querySelector('[data-queue]').hidden = true")
+    assert last.bounding_box() == before
 
 
 def test_what_is_refused_at_once_goes_back_to_its_form(garage, wire, served):

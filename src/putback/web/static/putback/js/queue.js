@@ -281,11 +281,13 @@ export async function withdraw(act) {
   if (gone) tell({ act, logbook: gone.logbook, state: "withdrawn" });
 }
 
-async function change(act, changes) {
+/** Changes an act; one that is in another state by now than the one given, if any, is left as it is. */
+async function change(act, changes, state) {
   const found = await write(["queued"], async (transaction) => {
     const store = transaction.objectStore("queued");
     const was = await asked(store.get(act));
-    if (was) store.put(Object.assign(was, changes));
+    if (!was || (state && was.state !== state)) return undefined;
+    store.put(Object.assign(was, changes));
     return was;
   });
   if (found) tell({ act, logbook: found.logbook, state: found.state });
@@ -425,14 +427,17 @@ async function sendTogether(batch, who) {
   }
 }
 
-/** Notes what the server has against one act; whatever else goes wrong holds all up. */
+/**
+ * Notes what the server has against one act, unless a person set it aside meanwhile; whatever else
+ * goes wrong holds all up.
+ */
 async function judged({ act }, { status, message, fault, place, remedy, told }) {
   const reason = { why: whyOf({ status }), status, message, fault, place, remedy, told };
   if (status in SHUT_OUT) {
     const fault = SHUT_OUT[status];
     Object.assign(reason, { message: `Some of it waits: ${fault}; ${LET_IN}.`, fault, remedy: LET_IN, told: undefined });
   }
-  await change(act, MALFORMED.has(status) ? { state: "refused", reason } : { reason });
+  await change(act, MALFORMED.has(status) ? { state: "refused", reason } : { reason }, "waiting");
 }
 
 /** A photo that is there is not sent again if the act itself must be. */
