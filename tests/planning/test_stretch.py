@@ -391,7 +391,7 @@ def test_what_to_hold_is_told_as_it_is_in_the_stretch():
     assert 3 not in props([0, 1, 2, 3])
     with_lid = "hold the box with 1 more part on it (19 kg): nothing else holds it"
     assert props([2, 3]) == {3: (with_lid, 1)}
-    assert props([3]) == {3: ("", 1)}
+    assert props([3]) == {}, "more holds it than in the plan: its words stay"
 
 
 def test_nobody_lets_go_what_there_are_not_people_enough_to_hold():

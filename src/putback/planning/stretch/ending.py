@@ -144,7 +144,8 @@ class Ending:
     def props(self, places: Sequence[int]) -> dict[int, Prop] | None:
         """Say what to prop at steps where it differs here from what the plan says.
 
-        What the plan took off before may still be on, and what it undid before may still hold.
+        What the plan took off before may still be on. Where something more holds than in the plan,
+        its words stay: to hold what would not fall hurts nobody.
         ``None`` if something would hang on a run that the plan frees first (11), or there are not
         people enough to hold it.
         """
@@ -160,7 +161,7 @@ class Ending:
                 drop = self._telling.of(hold, joint, rests_on, pieces)
                 if self._people is not None and drop.people > self._people:
                     return None
-                if drop.prop_first != step.prop_first:
+                if drop.prop_first not in ("", step.prop_first):
                     told[place] = Prop(drop.prop_first, drop.people)
         return told
 
