@@ -5,10 +5,14 @@ a hose, say, nobody names the fluid. What runs in at one end of a pipe comes out
 the same.
 """
 
+from collections.abc import Iterator
+
 from putback.vehicle.ids import FluidId, JointId
 from putback.vehicle.job import JobKind
 from putback.vehicle.part import PartKind
 from putback.vehicle.vehicle import Vehicle
+
+_CARRY = frozenset({PartKind.PIPE, PartKind.HOSE})
 
 
 def bled_fluids(vehicle: Vehicle) -> frozenset[FluidId]:
@@ -32,8 +36,7 @@ def circuit_joints(vehicle: Vehicle, fluid: FluidId) -> tuple[JointId, ...]:
     left = [
         run
         for run in vehicle.runs.values()
-        if (part := vehicle.parts.get(run.part)) is not None
-        and part.kind in (PartKind.PIPE, PartKind.HOSE)
+        if (part := vehicle.parts.get(run.part)) is not None and part.kind in _CARRY
     ]
     while left:
         if is_bled:
@@ -49,3 +52,15 @@ def circuit_joints(vehicle: Vehicle, fluid: FluidId) -> tuple[JointId, ...]:
         found.update(dict.fromkeys(end.joint for run in full for end in run.ends))
         left = [run for run in left if run.part not in carries]
     return tuple(found)
+
+
+def pipe_joints(vehicle: Vehicle, fluid: FluidId) -> Iterator[JointId]:
+    """Give the joints of a fluid's circuit that open a pipe or hose: it runs out there.
+
+    Of other openings nobody knows whether they lie above what is in: the hole of a distributor.
+    """
+    for joint in circuit_joints(vehicle, fluid):
+        record = vehicle.joints.get(joint)
+        known = (vehicle.parts.get(part) for part in (record.parts if record else ()))
+        if any(part is not None and part.kind in _CARRY for part in known):
+            yield joint

@@ -277,6 +277,53 @@ def test_a_fluid_that_would_run_out_is_asked_for_before(brake):
     clear(brake, item, Drained(fluid="fluid"))
 
 
+def fuel_pipe(*more):
+    """A pipe from a tank to a pump, petrol in it."""
+    car = vehicle(
+        "tank - frame",
+        "strap = tank - frame",
+        "pipe - tank: 1 union nut M12",
+        "pipe - pump: 1 union nut M12",
+        "cap = tank - lid",
+        Part("pipe", "pipe", ZONE, kind=PartKind.PIPE),
+        Fluid("petrol", "petrol", "tank", leaks_if_off=("tank",), hazard="fire"),
+        Opening("outlet", "tank outlet", "tank", ("pipe-tank",), fluid="petrol"),
+        Opening("tail", "pipe end", "pipe", ("pipe-tank", "pipe-pump"), ends=2, fluid="petrol"),
+        Opening("filler", "filler", "tank", ("cap",), fluid="petrol"),
+        *more,
+        datum="frame",
+    )
+    run = Run("pipe", (RunEnd("pipe-tank"), RunEnd("pipe-pump")))
+    return Story(car.with_records(runs={"pipe": run}))
+
+
+def test_a_fluid_that_runs_out_where_a_pipe_is_open_is_a_danger():
+    """Nobody drained; once every end that is still on is closed it runs no more."""
+    story = fuel_pipe()
+    story("A: undone cap 1 of 1, tag 3CAH")
+    assert not story.open("will leak")
+    undone = story("A: undone pipe-tank 1 of 1, tag 3CAH")
+    item = only(story, "will leak", Danger.DANGER, undone)
+    assert item.words == "petrol is still in and runs out at pipe-tank (fire)"
+    assert item.clears == "drain it, or close what is open there"
+    story.says("A", OpeningClosed(opening="outlet", ends=1))
+    only(story, "will leak", Danger.DANGER, undone)
+    clear(story, item, OpeningClosed(opening="tail"))
+    story.says("A", OpeningOpened(opening="outlet"))
+    clear(story, only(story, "will leak", Danger.DANGER, undone), Drained(fluid="petrol"))
+
+
+def test_what_lies_on_the_shelf_lets_nothing_out():
+    """With the pipe off the outlet of the tank still runs; with the tank off it has run out."""
+    story = fuel_pipe()
+    tank = story("A: undone pipe-tank 1 of 1, tag 3CAH")
+    pump = story("A: undone pipe-pump 1 of 1, tag 3CAH")
+    only(story, "will leak", Danger.DANGER, tank, pump)
+    story("A: off pipe", "A: off pump")
+    only(story, "will leak", Danger.DANGER, tank)
+    only(story, "will leak", Danger.LATER, story("A: off tank"))
+
+
 def test_a_fluid_that_must_have_run_out_is_asked_for_after(brake):
     """With the part off it is out, whoever forgot to say so."""
     off = brake("A: off hose")
