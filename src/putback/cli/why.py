@@ -90,9 +90,9 @@ def _why_there(now: "State", work: "AtHand", subject: Ref, as_json: bool) -> Non
         if found.comes_with:
             out.print(f"{found.name} comes with {now.name_of(meant)}.", markup=False)
         out.print(f"{now.name_of(meant)} comes no earlier because:", style="bold", markup=False)
-        for link in found.not_before:
-            say_line(out, link.reason.words, lead="  ")
-        if not found.not_before:
+        for words in (*found.put_off, *(link.reason.words for link in found.not_before)):
+            say_line(out, words, lead="  ")
+        if not found.put_off and not found.not_before:
             out.print("  nothing: it could be the next job", markup=False)
         if found.next_if:
             out.print("It could be next only if:", style="bold")
@@ -110,6 +110,7 @@ def _why_there(now: "State", work: "AtHand", subject: Ref, as_json: bool) -> Non
         "comes_with": found.comes_with,
         "in_pieces": found.in_pieces,
         "not_before": found.not_before,
+        "put_off": found.put_off,
         "next_if": found.next_if,
         "what_for": found.what_for,
     }

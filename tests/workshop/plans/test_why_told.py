@@ -71,6 +71,19 @@ def test_why_it_stands_there_is_told(lines):
     assert "could be the next job" in there(lines, first).answer
 
 
+def test_what_is_put_off_is_told_so(lines):
+    """It could be next, and is not: somebody said why."""
+    first = plan_at_hand(lines.workshop, CAR).plan.steps[0].what
+    _, _, name = first.partition(":")
+    lines(f'not-now "{name}" no-helper note="Ann is away"')
+    told = there(lines, first)
+    assert told.answer == f"{name} could be the next job, were it not put off"
+    assert told.because[0].heading == "It comes no earlier because"
+    assert told.because[0].lines == ("put off, no helper: Ann is away",)
+    lines(f'hand "{name}"')
+    assert there(lines, first).answer == f"{name} could be the next job"
+
+
 def test_what_is_not_in_the_plan_is_told(lines):
     """The frame stays: nothing asks for it."""
     assert there(lines, "part:frame").answer == (

@@ -25,12 +25,18 @@ def saying_so(
 ) -> tuple[Step, ...]:
     """Note on every step that deals with what is put off why that is, and until when."""
     return tuple(
-        replace(step, notes=(*step.notes, *_words(state, things_of(vehicle, step.what), put_off)))
+        replace(
+            step,
+            notes=(*step.notes, *put_off_words(state, things_of(vehicle, step.what), put_off)),
+        )
         for step in steps
     )
 
 
-def _words(state: State, things: Collection[Ref], put_off: Collection[Ref]) -> Iterator[str]:
+def put_off_words(
+    state: State, things: Collection[Ref], put_off: Collection[Ref]
+) -> Iterator[str]:
+    """Say of each thing that is put off until when, and why."""
     for what in things:
         if what in put_off:
             said = state.put_off[Subject(what)]

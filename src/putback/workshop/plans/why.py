@@ -4,7 +4,10 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from putback.logbook.state import State
+from putback.planning.known import things_of
+from putback.planning.ordering.put_off import in_force
 from putback.planning.plan import Because, Plan, Step
+from putback.planning.rebuild.put_off import put_off_words
 from putback.planning.why import Link, what_for, why_not_before, why_not_next
 from putback.progress import NoProgress, Progress
 from putback.vehicle.ids import AssemblyId, Ref, part_ref, split_ref
@@ -27,6 +30,8 @@ class WhyThere:
     """What would have to be otherwise for it to be the next job, no fewer facts."""
     what_for: tuple[Link, ...]
     """What it is good for, on to what the goal asks for."""
+    put_off: tuple[str, ...] = ()
+    """That somebody put it off, until when and why; empty if nobody did."""
     no_step: str = ""
     """Why it has none: done already, waiting, or needed by nothing; empty if it has one."""
 
@@ -45,6 +50,7 @@ def why_there(
     meant = step.what if step else subject
     before = why_not_before(plan, meant)
     free: tuple[str, ...] = ()
+    late = in_force(state, work.settings.today)
     if step is not None and before:
         free = why_not_next(
             state.vehicle, state, work.goal, meant, progress=progress, settings=work.settings
@@ -57,6 +63,7 @@ def why_there(
         not_before=before,
         next_if=free,
         what_for=what_for(plan, meant),
+        put_off=tuple(put_off_words(state, things_of(state.vehicle, meant), late)) if step else (),
         no_step="" if step else _no_step(state, plan, subject),
     )
 

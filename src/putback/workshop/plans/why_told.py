@@ -48,8 +48,8 @@ def told_there(state: State, found: WhyThere) -> Told:
         return Told(found.no_step)
     name = state.name_of(found.step.what)
     because = []
-    if found.not_before:
-        lines = tuple(link.reason.words for link in found.not_before)
+    lines = (*found.put_off, *(link.reason.words for link in found.not_before))
+    if lines:
         because.append(Because("It comes no earlier because", lines))
     if found.next_if:
         because.append(Because("It could be next only if", found.next_if))
@@ -59,7 +59,8 @@ def told_there(state: State, found: WhyThere) -> Told:
     because.append(Because("It is done for", what_for or (for_itself(found.step),)))
     with_it = f"{found.name} comes with {name}. " if found.comes_with else ""
     if not found.not_before:
-        return Told(f"{with_it}{name} could be the next job", tuple(because))
+        but = ", were it not put off" if found.put_off else ""
+        return Told(f"{with_it}{name} could be the next job{but}", tuple(because))
     return Told(f"{with_it}{name} has to wait for what comes before it", tuple(because))
 
 
