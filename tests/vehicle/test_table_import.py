@@ -99,6 +99,15 @@ def test_columns_are_recognised_by_their_headings(csv, known: Vehicle) -> None:
     assert imported.ignored_columns == ("Colour",)
 
 
+def test_headings_may_be_written_as_programs_do(csv, known: Vehicle) -> None:
+    """With an underline for the space: our own vehicle files have them so."""
+    imported = import_parts(csv("name,mass_kg,part_number,as_found\nPump,3.25,A7,worn\n"), known)
+    (pump,) = imported.parts
+    assert (pump.mass_kg, pump.as_found) == (3.25, "worn")
+    assert pump.numbers == (PartNumber("part number", "A7"),)
+    assert imported.ignored_columns == ()
+
+
 def test_joins_the_vehicle_whole(csv, known: Vehicle) -> None:
     """Imported parts and zones come into the vehicle beside what is there."""
     both = import_parts(csv("name,zone\npump,Engine bay\nseat,Cabin\n"), known).into(known)
@@ -210,6 +219,7 @@ def test_every_bad_row_is_told_and_nothing_is_imported(csv, known: Vehicle) -> N
         "\n"
         ",,3,,,,,\n"
         "c,seat,1,,,,,,,over\n"
+        "d,grille,-1,,,,0,\n"
     )
     kinds = "'part', 'structure', 'panel', 'glass', 'trim', 'machine', 'wheel', 'spring', 'pipe', "
     assert faults(path, known) == [
@@ -224,6 +234,8 @@ def test_every_bad_row_is_told_and_nothing_is_imported(csv, known: Vehicle) -> N
         "row 5, id: 'lid' is in the vehicle already; give another",
         "row 7, name: is empty",
         "row 8: has more cells than there are headings",
+        "row 9, qty: should be 1 or more, not -1",
+        "row 9, crew: should be 1 or more, not 0",
     ]
 
 
@@ -251,7 +263,6 @@ def test_columns_may_be_chosen(csv, known: Vehicle) -> None:
         ),
         ("name", {"zone": "colour"}, "row 1, colour: no column is headed so"),
         ("name", {"colour": "name"}, "row 1, colour: is no field of a part; there are id, name,"),
-        ("", {}, "row 1: no column is headed like a name; choose one"),
         ("name,qty", {}, "row 1: no part is below the headings"),
     ],
 )
@@ -268,6 +279,8 @@ def test_headings_at_fault_are_told(
         (b'name\n"open\n', "line 2: is no CSV: unexpected end of data; mend the quotes"),
         (b"name\nA\0B\n", "is not text in any usual encoding; save it as CSV, UTF-8"),
         (b"name\n\x81\xff\n", "is not text in any usual encoding"),
+        (b"", "has nothing in it; save the list again"),
+        (b";;\n\n", "has nothing in it"),
         (b"PK\x03\x04 not really", "is no workbook that can be read; save it again without a"),
     ],
 )

@@ -3,6 +3,7 @@
 import json
 import re
 from collections import Counter
+from collections.abc import Sequence
 from contextlib import suppress
 from difflib import get_close_matches
 from pathlib import Path
@@ -229,9 +230,17 @@ def _toml_value(text: str) -> Any:
 
 
 def _described(
-    run: Session, command: str, records: list[tuple[str, str, dict[str, Any]]], as_json: bool
+    run: Session,
+    command: str,
+    records: list[tuple[str, str, dict[str, Any]]],
+    as_json: bool,
+    *,
+    left_out: Sequence[str] | None = None,
 ) -> None:
-    """Log descriptions as one act, and say whether the whole contradicts itself now."""
+    """Log descriptions as one act, and say whether the whole contradicts itself now.
+
+    ``left_out`` are the columns of a list that nobody knew; ``None`` where it is no list.
+    """
     from putback.vehicle.check import Severity, check
 
     bodies = [_body(*each) for each in records]
@@ -243,6 +252,10 @@ def _described(
         tables = Counter(each.table for each in bodies)
         told = ", ".join(f"{number} in {table}" for table, number in tables.items())
         out.print(f"Described {count(len(bodies), 'record')} ({told}).", markup=False)
+        if left_out:
+            them = "it" if len(left_out) == 1 else "one of them"
+            named = f"{', '.join(left_out)}; --column FIELD=HEADING says what {them} holds"
+            out.print(f"Not taken over, as nobody knows the heading: {named}.", markup=False)
         for each in doubtful[:MOST_FAULTS]:
             out.print(f"  {each}", style="red", markup=False)
         if doubtful:
@@ -251,6 +264,8 @@ def _described(
 
     named = [{"table": each.table, "id": each.id} for each in bodies]
     document = {"act": act.id, "records": named, "contradictions": len(doubtful)}
+    if left_out is not None:
+        document["ignored_columns"] = left_out
     emit(command, document, say, as_json=as_json)
 
 
@@ -371,7 +386,7 @@ def import_parts(
             records.append((table, plain.pop("id"), plain))
     if not imported.parts:
         raise UnreadableFile(file, None, "it has no parts in it", "give a list with a row a part")
-    _described(run, "import-parts", records, as_json)
+    _described(run, "import-parts", records, as_json, left_out=imported.ignored_columns)
 
 
 def learned(

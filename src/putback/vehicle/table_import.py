@@ -13,7 +13,7 @@ from itertools import chain, count
 from pathlib import Path
 from typing import Any
 
-from putback.errors import InputError, UnitError
+from putback.errors import InputError, UnitError, UnreadableFile
 from putback.units.parse import mass_kg
 from putback.vehicle.codec import LONGEST_IDENTITY, RecordFaults, from_plain
 from putback.vehicle.ids import PartId, ZoneId
@@ -87,6 +87,7 @@ _NUMBERS = {
     "serial_number": "serial number",
 }
 _AS_TYPED = HEADINGS.keys() - {"id", "zone", "side", "kind", "mass_kg", "cautions", *_NUMBERS}
+_COUNTS = ("quantity", "crew")
 _SIDES = {
     **dict.fromkeys(("left", "l", "lh", "left hand", "links", "li"), Side.LEFT),
     **dict.fromkeys(("right", "r", "rh", "right hand", "rechts", "re"), Side.RIGHT),
@@ -176,7 +177,10 @@ def import_parts(
     TableFaults
         Rows that cannot be read, all of them; nothing is imported.
     """
-    head, *rows = read_rows(path) or (Row(1, ()),)
+    found = read_rows(path)
+    if not found:
+        raise UnreadableFile(path, None, "has nothing in it", "save the list again")
+    head, *rows = found
     reader = _Reader(vehicle, head, columns or {})
     if not reader.faults:
         for row in rows:
@@ -216,13 +220,13 @@ class _Reader:
 
     def _recognise(self, chosen: Mapping[str, str]) -> dict[int, str]:
         """Say which column holds which field."""
-        headings = [fold_words(cell) for cell in self._head.cells]
+        headings = [_fold_heading(cell) for cell in self._head.cells]
         found: dict[int, str] = {}
         for name, heading in chosen.items():
             if name not in HEADINGS:
                 there = ", ".join(HEADINGS)
                 self._fault(self._head, name, f"is no field of a part; there are {there}")
-            elif (folded := fold_words(heading)) not in headings:
+            elif (folded := _fold_heading(heading)) not in headings:
                 near = get_close_matches(folded, headings, n=1)
                 mend = f"; did you mean {near[0]!r}?" if near else ""
                 self._fault(self._head, heading, f"no column is headed so{mend}")
@@ -266,6 +270,9 @@ class _Reader:
             for fault in error.faults:
                 self._fault(row, self._heading(fault.where.partition("[")[0]), fault.said())
             return
+        for name in _COUNTS:
+            if (number := getattr(part, name)) < 1:
+                self._fault(row, self._heading(name), f"should be 1 or more, not {number}")
         if len(self.faults) == known:
             self.parts[part.id] = part
 
@@ -286,7 +293,7 @@ class _Reader:
         if numbers:
             plain["numbers"] = [{"kind": kind, "value": each} for kind, each in numbers.items()]
         if "mass_kg" in said:
-            unit = _without_unit(fold_words(self._heading("mass_kg")))[1]
+            unit = _without_unit(_fold_heading(self._heading("mass_kg")))[1]
             try:
                 plain["mass_kg"] = mass_kg(said["mass_kg"], bare=unit)
             except UnitError as error:
@@ -340,6 +347,11 @@ def _side(said: str) -> tuple[str | None, str]:
 
 def _says(name: str, beginnings: tuple[str, ...]) -> bool:
     return any(word.startswith(beginnings) for word in fold_words(name).split())
+
+
+def _fold_heading(heading: str) -> str:
+    """Bring a heading to its bare words; programs join them as in ``mass_kg``."""
+    return fold_words(heading.replace("_", " "))
 
 
 def _without_unit(heading: str) -> tuple[str, str]:

@@ -117,6 +117,10 @@ def test_a_list_of_parts_is_taken_whole_or_not_at_all(site, client):
     assert sorted(each.name for each in about(site).parts.values()) == ["Lid", "Pump"]
     assert send(b"Kram,Gewicht kg\nBogen,8\n").status_code == 400
     assert send(b"Kram,Gewicht kg\nBogen,8\n", heading="Kram").status_code == 302
+    beside = send(b"name,weight kg,colour\nSeat,9,red\n")
+    assert beside.status_code == 200
+    assert "columns whose heading nobody knows:</b> colour." in beside.content.decode()
+    assert "Seat" in {each.name for each in about(site).parts.values()}
     for nothing in (b"", b"PK\x03\x04 half", b"\x00\x01\x02"):
         assert send(nothing).status_code == 400
     assert client.post(address).status_code == 400

@@ -103,6 +103,8 @@ class DescribePage:
     remedy: str = ""
     faults: tuple[str, ...] = ()
     """Of a list of parts, row by row."""
+    left_out: tuple[str, ...] = ()
+    """Headings of a list that was taken over which nobody knew."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -315,6 +317,9 @@ def import_list(request: HttpRequest, visit: Visit, act: ActId | None) -> HttpRe
     bodies = [described_as("zones", each) for each in found.zones]
     bodies += [described_as("parts", each) for each in found.parts]
     _log(visit, act, bodies)
+    if found.ignored_columns:
+        shown = _page(visit, left_out=found.ignored_columns)
+        return page(request, "pages/describe.html", shown, visit)
     return redirect("parts", visit.logbook)
 
 
@@ -336,7 +341,12 @@ def _log(visit: Visit, act: ActId | None, bodies: Sequence[Body]) -> None:
 
 
 def _page(
-    visit: Visit, *, fault: str = "", remedy: str = "", faults: tuple[str, ...] = ()
+    visit: Visit,
+    *,
+    fault: str = "",
+    remedy: str = "",
+    faults: tuple[str, ...] = (),
+    left_out: tuple[str, ...] = (),
 ) -> DescribePage:
     workshop = here().workshop
     state = in_its_garage(workshop, visit.logbook)
@@ -349,6 +359,7 @@ def _page(
         fault=fault,
         remedy=remedy,
         faults=faults,
+        left_out=left_out,
     )
 
 
