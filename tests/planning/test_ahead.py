@@ -22,6 +22,7 @@ from putback.vehicle.standing import TemporarySupport, Zone
 from tests.makers import standing, vehicle
 from tests.planning.hand_made import likely, state_of
 from tests.planning.looking_ahead import ALL, strip_lines, told
+from tests.planning.test_precede import SIZES, strip_of
 from tests.workshop.lines import Lines
 
 
@@ -52,19 +53,24 @@ def test_a_sitting_ends_with_its_zone_or_standing():
     assert sittings(()) == ()
 
 
-@given(st.integers(8, 25), st.integers(0, 30))
-def test_sittings_cut_a_plan_without_gap_or_overlap(parts: int, seed: int):
-    """Each step is in one sitting of its standing, and of its zone if it has one."""
-    v = generate(parts, seed=seed)
-    plan = plan_strip(v, state_of(v), next(iter(v.goals.values())))
+@given(st.sampled_from(SIZES), st.data())
+def test_sittings_cut_a_plan_without_gap_or_overlap(size: tuple[int, int], data):
+    """Each step is in one sitting of its standing, and of its zone if it has one.
+
+    So it is in what is left of a plan, and where steps of it are left out.
+    """
+    _, _, plan, _ = strip_of(*size)
+    places = st.sets(st.integers(0, len(plan.steps) - 1))
+    left_out = data.draw(places)
+    steps = tuple(step for at, step in enumerate(plan.steps) if at not in left_out)
     at = 0
-    for each in sittings(plan.steps):
+    for each in sittings(steps):
         assert each.first == at < each.end
         at = each.end
-        these = plan.steps[each.first : each.end]
+        these = steps[each.first : each.end]
         assert {step.standing for step in these} == {each.standing}
         assert {step.zone for step in these} - {None} <= {each.zone}
-    assert at == len(plan.steps)
+    assert at == len(steps)
 
 
 # -- order ----------------------------------------------------------------------------------------
@@ -400,7 +406,7 @@ def test_the_horizon_says_how_far_is_looked(horizon: Horizon, seen: bool):
     assert bool(strip_lines(v, horizon).of(Sort.SOAK)) is seen
 
 
-@given(st.integers(8, 30), st.integers(0, 50))
+@given(st.integers(8, 22), st.integers(0, 50))
 def test_lines_name_steps_of_the_plan_in_order_of_need(parts: int, seed: int):
     """On generated vehicles: every line is for steps that come, at the time that they come."""
     v = generate(parts, seed=seed)

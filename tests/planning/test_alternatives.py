@@ -98,7 +98,9 @@ def test_every_alternative_is_right_and_differs_from_the_usual_plan_and_the_othe
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("seed", range(3))
+@pytest.mark.parametrize(
+    "seed", [0, *(pytest.param(seed, marks=pytest.mark.soak) for seed in (1, 2))]
+)
 def test_a_generated_vehicle_has_alternatives_that_differ(seed):
     """On a vehicle of some size there is always something to choose."""
     v = generate(40, seed=seed)

@@ -187,12 +187,12 @@ PLANTED: dict[Callable, set[StripRule]] = {
 def test_a_fault_planted_anywhere_is_told(plant):
     """Whatever else it upsets, the rule that was broken complains; small ones most often."""
     spoilt = 0
-    for parts, seed in SIZES[1:4]:
+    for parts, seed in SIZES[1:3]:
         vehicle, _, _, lines = drawn(parts, seed)
         rng = Random(f"{parts}/{seed}/{plant.__name__}")
-        for _ in range(480 // parts):
+        for _ in range(360 // parts):
             found = plant(vehicle, list(lines), rng)
             if found is not None:
                 spoilt += 1
                 assert PLANTED[plant] <= rules_told(parts, seed, found)
-    assert spoilt >= 12
+    assert spoilt >= 6

@@ -47,9 +47,9 @@ def as_network(web, costs) -> nx.DiGraph:
     return graph
 
 
-@pytest.mark.parametrize("seed", range(20))
+@pytest.mark.parametrize("seed", range(8))
 def test_it_costs_what_networkx_finds(seed):
-    """On 2,000 random webs of up to two dozen joints: the same value, and it parts the groups."""
+    """On 800 random webs of up to two dozen joints: the same value, and it parts the groups."""
     rng = Random(seed)
     for _ in range(100):
         web = random_web(rng, rng.randint(0, 10), rng.randint(1, 24))

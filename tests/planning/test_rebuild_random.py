@@ -105,7 +105,13 @@ def half_stripped(parts: int, seed: int, share: float):
     return found.vehicle, state
 
 
-SIZES = [(7, 1), (20, 2), (40, 7), (60, 3), (120, 4)]
+SIZES = [
+    (7, 1),
+    (20, 2),
+    (40, 7),
+    (60, 3),
+    pytest.param(120, 4, marks=pytest.mark.soak),
+]
 
 
 @pytest.mark.parametrize(("parts", "seed"), SIZES)
@@ -118,8 +124,9 @@ def test_generated_vehicles_go_back(parts, seed, share):
 
 
 @pytest.mark.slow
-def test_a_large_vehicle_goes_back():
-    """Four hundred parts, one plan, nothing wrong with it."""
-    vehicle, state = half_stripped(400, 7, 1.0)
+@pytest.mark.parametrize("parts", [200, pytest.param(400, marks=pytest.mark.soak)])
+def test_a_large_vehicle_goes_back(parts):
+    """Hundreds of parts, one plan, nothing wrong with it."""
+    vehicle, state = half_stripped(parts, 7, 1.0)
     plan = plan_of(vehicle, state)
-    assert sum(step.action.value == "put on" for step in plan.steps) > 300
+    assert sum(step.action.value == "put on" for step in plan.steps) > 0.75 * parts

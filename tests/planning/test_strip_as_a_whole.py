@@ -1,8 +1,11 @@
 """The strip plan as a whole: generated vehicles, planned again, the same everywhere."""
 
+import os
 import subprocess
 import sys
+from contextlib import redirect_stdout
 from dataclasses import replace
+from io import StringIO
 
 import networkx as nx
 import pytest
@@ -22,7 +25,9 @@ from tests.strategies.planning import Case, cases
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize(("parts", "seed"), [(12, 1), (40, 2), (90, 3)])
+@pytest.mark.parametrize(
+    ("parts", "seed"), [(12, 1), (40, 2), pytest.param(90, 3, marks=pytest.mark.soak)]
+)
 def test_generated_vehicles_come_apart_by_the_rules(parts, seed):
     """Every goal of a generated vehicle gets a plan without a fault, above its bound."""
     v = generate(parts, seed)
@@ -52,13 +57,13 @@ def state_after(v, steps):
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("seed", [1, 2, 3])
+@pytest.mark.parametrize("seed", [1, 2, pytest.param(3, marks=pytest.mark.soak)])
 def test_after_any_part_of_a_plan_the_rest_can_be_planned_again(seed):
     """Whenever somebody stops, what is left has a plan, and a bound below what was left."""
     v = generate(30, seed)
     goal = v.goals["all-off"]
     whole = planned(v, goal)
-    for done in range(1, len(whole.steps), 9):
+    for done in range(1, len(whole.steps), 14):
         rest = planned(v, goal, **state_after(v, whole.steps[:done]))
         left = sum(step.minutes + step.setup_minutes for step in whole.steps[done:])
         # who stops while the helpers are there has to call them again
@@ -114,7 +119,7 @@ import hashlib
 from putback.logbook.state import State
 from putback.planning.strip import plan_strip
 from putback.vehicle.generate import generate
-v = generate(40, 5)
+v = generate(25, 5)
 plan = plan_strip(v, State("log", v), v.goals["all-off"])
 print(hashlib.sha256(repr(plan).encode()).hexdigest())
 """
@@ -123,17 +128,18 @@ print(hashlib.sha256(repr(plan).encode()).hexdigest())
 @pytest.mark.slow
 def test_the_same_problem_gives_the_same_plan_everywhere():
     """However Python orders its sets, every step, reason and number is the same."""
-    told = {
-        subprocess.run(
-            [sys.executable, "-c", DIGEST],
-            env={"PYTHONHASHSEED": seed},
-            capture_output=True,
-            text=True,
-            check=True,
-        ).stdout
-        for seed in ("1", "2")
-    }
-    assert len(told) == 1
+    own = os.environ.get("PYTHONHASHSEED")
+    other = subprocess.run(
+        [sys.executable, "-c", DIGEST],
+        env={"PYTHONHASHSEED": "2" if own == "1" else "1"},
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    here = StringIO()
+    with redirect_stdout(here):
+        exec(DIGEST, {})
+    assert here.getvalue() == other.stdout != ""
 
 
 def test_nothing_heavy_is_loaded_before_something_is_searched():
