@@ -339,3 +339,14 @@ def test_what_nothing_else_needs_is_asked_for_by_the_goal_or_by_the_rebuild(car)
     for line in ("undone lid-frame", "off lid", "on lid"):
         car.ok(f"log {line}")
     assert "itself: the rebuild asks for it" in car.ok("why lamp-frame")
+
+
+def test_how_it_stands_is_said_before_the_first_step_that_wants_it(demo):
+    """Whoever said nothing has to stand it so; whoever said it is not told again."""
+    says = "-- on its wheels, chocked (body on or off)"
+    for line in ("strip", "resume", "reach Grille", "stretch 4h", "not-now Grille"):
+        words = demo.ok(line)
+        assert words.index(says) < words.index("\n  do ") if "\n  do " in words else says in words
+    demo.ok('log standing "on its wheels, chocked (body on or off)"')
+    for line in ("strip", "resume", "reach Grille", "stretch 4h", "not-now Grille"):
+        assert says not in demo.ok(line)

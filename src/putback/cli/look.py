@@ -306,7 +306,7 @@ def resume(
     """Pick up again."""
     from putback.cli.ahead import say_hints
     from putback.cli.packup import say_best
-    from putback.cli.plan import say_step, working
+    from putback.cli.plan import say_standing, say_step, working
     from putback.workshop.now.resume import resume as pick_up
 
     run = session(context)
@@ -336,7 +336,9 @@ def resume(
             out.print(f"Next{towards} ({left} left):", style="bold", markup=False)
             if found.hour is not None:
                 say_best(out, now, found.hour)
+            standing = now.standing.standing
             for step in found.next if found.hour is None else ():
+                standing = say_standing(out, now, step, standing)
                 say_step(out, now, step)
             say_hints(out, found.ahead)
             if found.hour is not None:

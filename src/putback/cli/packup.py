@@ -8,7 +8,7 @@ from putback.cli.ahead import Towards, at_hand
 from putback.cli.context import AsJson, session
 from putback.cli.output import count, emit, minutes_text, sentence
 from putback.cli.output import say as say_line
-from putback.cli.plan import say_maker_wins, say_nothing_to_do, say_step, working
+from putback.cli.plan import say_maker_wins, say_nothing_to_do, say_standing, say_step, working
 from putback.errors import BadInput
 
 if TYPE_CHECKING:
@@ -149,11 +149,8 @@ def say_stretch(out: "Console", now: "State", stretch: "Stretch") -> None:
     """Print the steps of a stretch, and what is closed at its end."""
     standing = now.standing.standing
     for step in stretch.steps:
-        if step.standing is not None and step.standing != standing:
-            if standing is not None:
-                name = now.name_of(f"standing:{step.standing}")
-                out.print(f"-- {name}: rock it before anybody goes under", style="bold")
-            standing = step.standing
+        more = ": rock it before anybody goes under"
+        standing = say_standing(out, now, step, standing, more)
         say_step(out, now, step)
     for each in stretch.close:
         name = now.name_of(f"opening:{each.opening}")

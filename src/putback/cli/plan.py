@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from putback.logbook.state import State
     from putback.planning.again.changes import Change
     from putback.planning.plan import Plan, Step
+    from putback.vehicle.ids import StandingId
     from putback.workshop.plans.effort import Effort
 
 
@@ -70,7 +71,9 @@ def reach(
             f"{f' ({proved})' if asked.is_known else ''}.",
             markup=False,
         )
+        standing = now.standing.standing
         for at, step in enumerate(found.steps):
+            standing = say_standing(out, now, step, standing)
             say_step(out, now, step)
             for words in asked_for(now, found.steps, at)[:1]:
                 say_detail(out, words, style="dim")
@@ -142,16 +145,14 @@ def say_plan(
         words = f"On the way {name} is reached{after}, with step {goal.steps}."
         out.print(words, markup=False)
     shown = plan.steps[:most]
-    standing = plan.start
+    standing = now.standing.standing
     stages = {step.stage for step in plan.steps} - {None, Stage.READY, Stage.BUILD}
     stage = None
     for step in shown:
         if stages and step.stage is not stage:
             out.print(f"== {step.stage}", style="bold", markup=False)
             stage = step.stage
-        if step.standing is not None and step.standing != standing:
-            out.print(f"-- {now.name_of(f'standing:{step.standing}')}", style="bold", markup=False)
-            standing = step.standing
+        standing = say_standing(out, now, step, standing)
         say_step(out, now, step)
         for reason in step.reasons if reasons else ():
             say_detail(out, f"waits: {reason.words}", style="dim")
@@ -172,6 +173,20 @@ def effort_words(asked: "Effort") -> str:
     if asked.not_estimated:
         words += f", {count(asked.not_estimated, 'step')} without minutes on record"
     return words
+
+
+def say_standing(
+    out: "Console", now: "State", step: "Step", standing: "StandingId | None", more: str = ""
+) -> "StandingId | None":
+    """Say how it stands for a step, if otherwise than before; give how it stands then.
+
+    Where nobody said how it stands it is said of the first step, too: it has to be stood so.
+    """
+    if step.standing is None or step.standing == standing:
+        return standing
+    name = now.name_of(f"standing:{step.standing}")
+    out.print(f"-- {name}{more}", style="bold", markup=False)
+    return step.standing
 
 
 def say_step(out: "Console", now: "State", step: "Step") -> None:

@@ -22,6 +22,7 @@ from putback.cli.plan import (
     Reasons,
     say_changes,
     say_plan,
+    say_standing,
     say_step,
     working,
 )
@@ -224,6 +225,7 @@ def _say_cost(out: "Console", now: "State", cost: "Cost") -> None:
         out.print("Everything that is left waits for it: nothing else can be done first.")
         return
     out.print("Next:", style="bold")
+    say_standing(out, now, cost.next, now.standing.standing)
     say_step(out, now, cost.next)
 
 
