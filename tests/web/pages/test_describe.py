@@ -126,6 +126,13 @@ def test_a_list_of_parts_is_taken_whole_or_not_at_all(site, client):
     assert client.post(address).status_code == 400
 
 
+def test_the_address_of_a_refused_list_opened_again_says_what_to_do(site, client):
+    """A phone that loads the page anew asks for it without the list: no blank page then."""
+    answer = client.get(f"/v/{site.vehicle}/describe/list")
+    assert (answer.status_code, answer["Allow"]) == (405, "POST")
+    assert "go back to the form and send it again" in answer.content.decode()
+
+
 def test_what_we_learned_is_taken_up_by_one_tap(site, client):
     """A count that differs is shown, accepted, and gone; accepted twice it changes nothing."""
     fill(client, site, "parts", name="Lid")

@@ -17,7 +17,10 @@ class Told:
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
         """Pass the request on; errors come to `process_exception`."""
-        return self._answer(request)
+        answer = self._answer(request)
+        if answer.status_code == 405 and not answer.content:
+            return _nothing_sent(request, answer)
+        return answer
 
     def process_exception(self, request: HttpRequest, error: Exception) -> HttpResponse | None:
         """Tell an error of ours; others are Django's affair."""
@@ -56,6 +59,18 @@ def _plain(request: HttpRequest, status: int, fault: str, remedy: str) -> HttpRe
     template = "fragments/fault.html" if request.headers.get("HX-Request") else "errors/fault.html"
     facts = {"fault": fault, "place": "", "remedy": remedy, "offer_sign_in": status == 404}
     return render(request, template, facts, status=status)
+
+
+def _nothing_sent(request: HttpRequest, refused: HttpResponse) -> HttpResponse:
+    """405: the address of a form's answer was opened by itself, as by loading it again."""
+    answer = _plain(
+        request,
+        405,
+        "nothing stands at this address: a form is sent here",
+        "nothing was changed; go back to the form and send it again",
+    )
+    answer["Allow"] = refused["Allow"]
+    return answer
 
 
 def not_here(request: HttpRequest, exception: Exception | None = None) -> HttpResponse:
