@@ -322,13 +322,15 @@ def test_a_goal_that_is_chosen_is_the_one_in_hand(putback, tmp_path):
 
 def test_a_way_to_what_nobody_described_any_joint_of_says_so(putback, tmp_path):
     """The lid's joint is known; of the box nobody knows what holds it."""
-    about = vehicle("lid - frame", "box blocks lid", Part(PartId("box"), "box", ZONE))
+    box = Part(PartId("box"), "box", ZONE)
+    about = vehicle("lid - frame", "box blocks lid", box, datum="frame")
     (tmp_path / "car.toml").write_text(write(about))
     putback.ok(f"new --from {tmp_path / 'car.toml'}")
     words = "Of 1 part that comes off, no joint is described: what holds it is not known."
     assert words in putback.ok("reach lid")
     assert putback("reach", "lid", "--json").json["unknown"] == ["box"]
     assert "no joint is described" not in putback.ok("reach lid-frame")
+    assert words in " ".join(putback.ok("strip").split()), "where else something is described, too"
 
 
 def test_what_nothing_else_needs_is_asked_for_by_the_goal_or_by_the_rebuild(car):

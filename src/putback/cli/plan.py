@@ -10,8 +10,8 @@ from putback.cli.complete import complete_step
 from putback.cli.context import AsJson, session
 from putback.cli.output import TerminalProgress, count, emit, minutes_text, sentence
 from putback.cli.output import say as say_line
-from putback.planning.plan import STEPS_FOR, Action, Stage
-from putback.vehicle.ids import PartId, Ref, split_ref
+from putback.planning.plan import STEPS_FOR, Stage
+from putback.vehicle.ids import Ref
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -48,6 +48,7 @@ def reach(
     """Show what must come off to get at one thing."""
     from putback.planning.reach import reach as plan_reach
     from putback.workshop.plans.effort import effort
+    from putback.workshop.plans.unfastened import unfastened, unfastened_words
     from putback.workshop.plans.why import asked_for
     from putback.workshop.saying.names import find_subject
 
@@ -55,9 +56,7 @@ def reach(
     subject = find_subject(now, what, STEPS_FOR)
     with working() as progress:
         found = plan_reach(now.vehicle, now, Ref(subject), progress=progress)
-    off = (split_ref(step.what) for step in found.steps if step.action is Action.TAKE_OFF)
-    joints_of = now.vehicle.joints_of
-    unknown = [each for kind, each in off if kind == "part" and not joints_of[PartId(each)]]
+    unknown = unfastened(now.vehicle, found.steps)
 
     def say(out: "Console") -> None:
         name = now.name_of(subject)
@@ -78,9 +77,7 @@ def reach(
             for words in asked_for(now, found.steps, at)[:1]:
                 say_detail(out, words, style="dim")
         if unknown:
-            parts = count(len(unknown), "part that comes off", "parts that come off")
-            them = "it" if len(unknown) == 1 else "them"
-            out.print(f"Of {parts}, no joint is described: what holds {them} is not known.")
+            out.print(unfastened_words(len(unknown)))
         say_maker_wins(out, found.steps)
 
     emit("reach", {"reach": found, "unknown": unknown}, say, as_json=as_json)

@@ -128,11 +128,15 @@ def _following(chosen: "Alternative") -> "Continued":
 
 def _say_known(out: "Console", now: "State", found: "Continued") -> None:
     """Say what the order does not know, where little is described."""
+    from putback.workshop.plans.unfastened import unfastened, unfastened_words
+
     if found.plan.plan.steps and not any(each.parts for each in now.vehicle.joints.values()):
         out.print(
             "Nobody described what is fixed to what or in the way of what: the order only saves "
             "walks. Look before each job, and log what comes off as it comes.",
         )
+    elif loose := unfastened(now.vehicle, found.plan.plan.steps):
+        out.print(unfastened_words(len(loose)))
 
 
 def _say_changes(out: "Console", found: "Continued") -> None:

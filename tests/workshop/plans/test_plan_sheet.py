@@ -7,8 +7,10 @@ import pytest
 from putback.planning.sittings import sittings
 from putback.planning.strip import plan_strip
 from putback.vehicle.goal import Goal
+from putback.vehicle.ids import PartId
+from putback.vehicle.part import Part
 from putback.workshop.plans.plan_sheet import harder_after, plan_sheet
-from tests.makers import standing, vehicle
+from tests.makers import ZONE, standing, vehicle
 from tests.workshop.lines import Lines
 
 
@@ -116,3 +118,11 @@ def test_a_change_of_standing_is_marked(lines):
         one != two for one, two in zip(["wheels", *stood], stood, strict=False)
     )
     assert [each.is_change for each in sheet.sittings].count(True) == sheet.changes
+
+
+def test_that_nobody_knows_what_holds_a_part_is_said_above_its_place_in_the_order():
+    """Where some joints are described the order looks as if it knew."""
+    lines = Lines(vehicle("lid - frame", Part(PartId("box"), "box", ZONE), datum="frame"))
+    state, plan = planned(lines)
+    words = "Of 1 part that comes off, no joint is described: what holds it is not known."
+    assert plan_sheet(state, plan.steps, plan).figures[0] == words

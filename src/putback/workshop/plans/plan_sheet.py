@@ -25,6 +25,7 @@ from putback.vehicle.ids import (
 )
 from putback.workshop.plans.effort import effort
 from putback.workshop.plans.job_card import JobCard, job_card
+from putback.workshop.plans.unfastened import unfastened, unfastened_words
 
 _AT_ONCE = 12
 """Jobs of a sitting that are shown at once [jobs]."""
@@ -236,6 +237,8 @@ def _is_cleared(state: State, ref: Ref) -> bool:
 def _figures(state: State, steps: Sequence[Step], plan: Plan | None) -> Iterator[str]:
     if not steps:
         return
+    if loose := unfastened(state.vehicle, steps):
+        yield unfastened_words(len(loose))
     asked = effort(state.vehicle, steps)
     if not asked.estimated:
         if asked.not_estimated:
