@@ -7,7 +7,6 @@ from collections.abc import Generator, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from fcntl import LOCK_EX, flock
-from itertools import product
 from pathlib import Path
 from typing import NamedTuple
 
@@ -322,32 +321,52 @@ def shuts_out(page: Page, *screens: dict[str, int]) -> list[str]:
     """What shuts somebody out of the page as it stands, on each screen and in both themes.
 
     A theme changes colours and nothing else, so that of axe-core's rules only that of contrast is
-    asked again. Afterwards it is seen as before.
+    asked again. Another screen changes places and sizes: of what was shown on the one before, only
+    the rules of those are asked, and all of what was not. Afterwards it is seen as before.
     """
-    found, before = [], look_at(page)
-    for screen, theme in product(screens or (before.screen,), ("light", "dark")):
-        seen_as(page, screen, theme)
-        rule = "color-contrast" if theme == "dark" else ""
-        at = f"{screen['width']} px, {theme}"
-        found += [f"{at}: {each}" for each in violations(page, rule)]
-        wide = page.evaluate("document.documentElement.scrollWidth - window.innerWidth")
-        found += [f"{at}: {wide} px run off the screen"] if wide > 0 else []
+    found, before, is_first = [], look_at(page), True
+    for screen in screens or (before.screen,):
+        for theme in ("light", "dark"):
+            seen_as(page, screen, theme)
+            at = f"{screen['width']} px, {theme}"
+            rules = (CONTRAST,) if theme == "dark" else ()
+            if is_first or "EVERY_LOOK" in os.environ:
+                told = violations(page, *rules)
+            else:
+                told = violations(page, *rules, of=NEW)
+                told += violations(page, *OF_PLACE) if theme == "light" else []
+            found += [f"{at}: {each}" for each in told]
+            wide = page.evaluate("document.documentElement.scrollWidth - window.innerWidth")
+            found += [f"{at}: {wide} px run off the screen"] if wide > 0 else []
+        page.evaluate(f"window.lookedAt = new WeakSet({SHOWN})")
+        is_first = False
     seen_as(page, *before)
     return found
 
 
-def violations(page: Page, only: str = "") -> list[str]:
+CONTRAST = "color-contrast"
+OF_PLACE = ("target-size", "scrollable-region-focusable")
+"""The rules of axe-core that ask how large something is, and where."""
+SHOWN = "[...document.body.querySelectorAll('*')].filter((each) => each.checkVisibility())"
+NEW = f"{{ include: {SHOWN}.filter((each) => !lookedAt.has(each)) }}"
+
+
+def violations(page: Page, *only: str, of: str = "document") -> list[str]:
     """What axe-core finds against WCAG 2.2 AA and its best practices, each in one line.
 
-    ``only`` names one of its rules, where no other can find anything new.
+    ``only`` names rules, where no others can find anything new, and ``of`` what is looked at.
     """
     if not page.evaluate("'axe' in window"):
         page.evaluate(AXE.read_text())  # from beside: the page itself allows no script of others
     # What it would fetch beforehand, the style sheets, no rule that is on makes use of.
     options = {"resultTypes": ["violations"], "preload": False}
     if only:
-        options["runOnly"] = [only]
-    found = page.evaluate("options => axe.run(document, options)", options)["violations"]
+        options["runOnly"] = list(only)
+    asked = f"""async (options) => {{
+      const of = {of};
+      return of.include?.length === 0 ? [] : (await axe.run(of, options)).violations;
+    }}"""
+    found = page.evaluate(asked, options)
     return [
         f"{each['id']}: {each['help']}: {node['html'][:120]}"
         for each in found

@@ -130,6 +130,36 @@ def test_the_walk_by_keyboard_sees_faults(phone, said, fault):
     assert getattr(walk(phone), fault)
 
 
+DARK = "@media (prefers-color-scheme: dark)"
+
+
+@pytest.mark.parametrize(
+    ("at_the_desk", "fault"),
+    [
+        ("#seen { display: block; color: #bbb }", "1280 px, light: color-contrast"),
+        (
+            f"#seen {{ display: block }} {DARK} {{ #seen {{ color: #333 }} }}",
+            "1280 px, dark: color",
+        ),
+        ("a.small { font-size: 5px; margin: 0 }", "1280 px, light: target-size"),
+        ("p { height: 9px; overflow: auto }", "1280 px, light: scrollable-region-focusable"),
+        ("#seen { display: block; width: 2000px }", "px run off the screen"),
+    ],
+)
+def test_what_is_wrong_on_one_screen_alone_is_seen(phone, at_the_desk, fault):
+    """A planted one: what only the desk shows, in one theme, and what only there is too small."""
+    phone.set_content(f"""<html lang="en"><title>Planted</title><style>
+      body {{ background: white; color: black }}
+      #seen {{ display: none }}
+      a.small {{ font-size: 40px; margin: 30px; display: inline-block }}
+      {DARK} {{ body {{ background: black; color: white }} a {{ color: white }} }}
+      @media (min-width: 900px) {{ {at_the_desk} }}
+    </style><main><h1>Planted</h1><div id="seen">Seen</div><a class="small" href="/">One</a
+      ><a class="small" href="/two">Two</a><p>Three<br>four<br>five</p></main>""")
+    found = [each for each in shuts_out(phone, PHONE, DESK) if fault in each]
+    assert len(found) >= 1
+
+
 def test_a_page_tells_the_server_which_day_it_is_where_somebody_is(served, chromium):
     """A line that says today is of their today, hours after it began in UTC, or before."""
     context = signed_in(served, chromium, timezone_id="Pacific/Kiritimati")  # UTC+14, all the year
