@@ -19,6 +19,7 @@ from putback.planning.rebuild.curing import curing, curing_beside
 from putback.planning.rebuild.droop import CAUTION, LOOK
 from putback.planning.rebuild.edges import Edge
 from putback.planning.rebuild.fastening import Fastenings
+from putback.planning.rebuild.levels import levels_to_look_at
 from putback.planning.rebuild.never_run import NOTE, last_of_all
 from putback.planning.rebuild.placed import Order
 from putback.planning.rebuild.price import crew_of, minutes_of, place_of
@@ -118,6 +119,8 @@ class StepWriter:
         self.cures = curing(work.vehicle, work.state, settings.today)
         self.bearing = Bearing(work, settings.least_margin_m)
         self.standing = order.start
+        self.levels = tuple(levels_to_look_at(work.vehicle, work.state))
+        """What the first run is warned of."""
         self.on = set(work.vehicle.parts) - work.off
 
     def steps(self) -> tuple[Step, ...]:
@@ -216,6 +219,9 @@ class StepWriter:
             job = self.vehicle.jobs[JobId(identity)]
             yield from job.cautions
             yield from self._not_here_to_prove(job) if job.kind is JobKind.PROVE else ()
+            if job.kind is JobKind.RUN:
+                yield from self.levels
+                self.levels = ()
         elif node.action is Action.MAKE:
             joint = self.work.joints[JointId(identity)]
             if joint.when_undone.does is Does.FLIES:

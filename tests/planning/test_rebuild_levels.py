@@ -1,0 +1,49 @@
+"""Before anything runs: the level of what may have run out though nobody said so."""
+
+from putback.logbook.state import FluidState
+from putback.vehicle.job import Job, JobKind
+from putback.vehicle.opening import Fluid, Opening
+from tests.makers import vehicle
+from tests.planning.hand_made import said
+from tests.planning.rebuilding import apart, job, plan_of, step_in, with_states
+
+CAR = vehicle(
+    "hose - block",
+    "block - frame",
+    "lid - frame",
+    job("start", JobKind.RUN),
+    job("drive", JobKind.RUN),
+    "start before drive: on stands first (rebuild)",
+    Fluid("water", "coolant", "block", leaks_if_off=("block",)),
+    Opening("stub", "stub", "block", ("hose-block",), fluid="water"),
+    datum="frame",
+)
+LOOK = (
+    "nobody said that coolant was drained or filled since the hose-block was undone:"
+    " look at its level first"
+)
+
+
+def warned(car, state):
+    """What the first run and the next are warned of."""
+    plan = plan_of(car, state)
+    return [step_in(plan, f"do {each}").cautions for each in ("start", "drive")]
+
+
+def test_the_first_run_is_warned_of_a_level_that_nobody_looked_at():
+    """A hose was off, and nobody said that it was drained: once, before anything runs."""
+    assert warned(CAR, apart(CAR, "hose-block", "hose")) == [(LOOK,), ()]
+    assert warned(CAR, apart(CAR, "lid-frame", "lid")) == [(), ()]
+
+
+def test_what_is_filled_by_the_plan_or_since_or_bled_is_not_told():
+    """It was drained, so it is filled; somebody filled it after; air is let out anyway."""
+    torn = apart(CAR, "lid-frame", "lid", "hose-block", "hose")
+    for seen in (FluidState("water", drained=said(1)), FluidState("water", filled=said(99))):
+        assert warned(CAR, with_states(torn, "fluids", [seen])) == [(), ()]
+    early = with_states(torn, "fluids", [FluidState("water", filled=said(0))])
+    assert warned(CAR, early) == [(LOOK,), ()]
+    bled = CAR.with_records(
+        jobs={**CAR.jobs, "bleed": Job("bleed", "bleed", JobKind.BLEED, fluid="water")}
+    )
+    assert warned(bled, apart(bled, "hose-block", "hose")) == [(), ()]
