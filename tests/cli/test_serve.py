@@ -28,6 +28,7 @@ from putback.cli.address import (
 from putback.cli.running import Program, run_together
 from putback.errors import StoreError
 from tests.cli.test_json import ALWAYS, described
+from tests.ready_made import lay_file
 
 pytestmark = pytest.mark.slow
 
@@ -73,7 +74,9 @@ def serve(tmp_path) -> Iterator[object]:
     """Starts the command, and sees that nothing of it is left."""
     started: list[subprocess.Popen[str]] = []
 
-    def start(*options: str, port: int | None = None) -> Running:
+    def start(*options: str, port: int | None = None, is_first: bool = False) -> Running:
+        if not is_first:
+            lay_file(tmp_path / "home")
         command = [sys.executable, "-c", "from putback.cli.main import main; main()"]
         errors = tmp_path / "errors.txt"
         command += ["--home", str(tmp_path / "home"), "serve", "--json", "--workers", "1"]
@@ -110,19 +113,6 @@ def listens(address: str) -> bool:
         return probe.connect_ex(("127.0.0.1", port)) == 0
 
 
-def test_it_answers_until_it_is_ended(serve):
-    """Ctrl-C ends it with 0, its server and its planner with it; SIGTERM does so below."""
-    running = serve()
-    address = str(running.said["address"])
-    assert listens(address), "it is told once somebody listens there"
-    assert set(running.said) - ALWAYS == described()["serve"]
-    status, text = running.get(f"{address}/in")
-    assert status == 200
-    assert "Nobody has an account yet" in text
-    assert running.end(signal.SIGINT) == 0, running.errors.read_text()
-    assert not listens(address)
-
-
 def test_killed_it_leaves_nobody_the_port(serve):
     """It can say nothing then: the server sees that it is gone, and goes too."""
     running = serve()
@@ -136,11 +126,17 @@ def test_killed_it_leaves_nobody_the_port(serve):
 
 
 def test_the_first_start_link_lets_the_owner_in_and_is_written_to_no_log(serve):
-    """It is shown while nobody has an account, and it is this machine's.
+    """It answers until SIGTERM ends it with 0, its server and its planner with it.
 
-    Whoever mistypes the password at the first start leaves no key behind when SIGTERM ends it all.
+    The link is shown while nobody has an account, and it is this machine's. Whoever mistypes the
+    password at the first start leaves no key behind when it ends.
     """
-    running = serve()
+    running = serve(is_first=True)
+    address = str(running.said["address"])
+    assert listens(address), "it is told once somebody listens there"
+    assert set(running.said) - ALWAYS == described()["serve"]
+    status, text = running.get(f"{address}/in")
+    assert (status, "Nobody has an account yet" in text) == (200, True)
     link = str(running.said["first_start"])
     assert link.startswith(f"{running.said['address']}/start/")
     status, text = running.get(link)
@@ -168,7 +164,10 @@ def test_a_port_that_is_taken_is_one_sentence(serve):
 
 
 def test_by_https_a_phone_gets_the_authority_by_http_and_then_trusts(serve):
-    """The page of trust is by plain http and knows nothing else; the pages are by https alone."""
+    """The page of trust is by plain http and knows nothing else; the pages are by https alone.
+
+    Ctrl-C ends it with 0, all its servers with it.
+    """
     port, trust_port = free_port(), free_port()
     running = serve("--https", "--trust-port", str(trust_port), port=port)
     plain = f"http://localhost:{trust_port}"
@@ -185,6 +184,9 @@ def test_by_https_a_phone_gets_the_authority_by_http_and_then_trusts(serve):
         f"https://localhost:{port}/in", timeout=10, context=trusted
     ) as page:
         assert "Strict-Transport-Security" not in page.headers
+    assert running.end(signal.SIGINT) == 0, running.errors.read_text()
+    assert not listens(plain)
+    assert not listens(f"https://localhost:{port}")
 
 
 def test_wrong_options_are_told(putback):
