@@ -9,6 +9,7 @@ from pathlib import Path
 
 import psycopg
 import pytest
+from django.contrib.auth.hashers import PBKDF2PasswordHasher
 
 from putback.logbook.entries.base import ActId, Body, DeviceId, Entry, EntryId, LogbookId, PersonId
 from putback.logbook.entries.registry import encode
@@ -27,6 +28,16 @@ PHONE = DeviceId("ann's phone")
 MORNING = datetime(2031, 5, 2, 8, 30, tzinfo=UTC)
 QUICK_DIGESTS = {"PASSWORD_HASHERS": ["django.contrib.auth.hashers.MD5PasswordHasher"]}
 """Settings for tests: slow digests are for passwords that somebody may steal."""
+
+
+class OnceOver(PBKDF2PasswordHasher):
+    """Digests that a program with the usual settings reads as its own, made in one round."""
+
+    iterations = 1
+
+
+SERVED_DIGESTS = {"PASSWORD_HASHERS": [f"{__name__}.{OnceOver.__name__}"]}
+"""The same for a store that is served by a process of its own."""
 
 
 @dataclass(slots=True)

@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 import pytest
+from django.test import override_settings
 from playwright.sync_api import (
     Browser,
     BrowserContext,
@@ -31,6 +32,7 @@ from tests.browser.shown import pages_in, shown
 from tests.browser.wire import Mode, Wire, wired
 from tests.layers import layer_of
 from tests.ready_made import lay_file
+from tests.stores import SERVED_DIGESTS
 from tests.web.site import NEIGHBOUR, OWNER, Site
 
 expect.set_options(timeout=30_000)  # [ms], as clicks wait: others use the machine as well
@@ -170,7 +172,8 @@ def _lay_out(home: Path) -> dict[str, str]:
     """Fill a home folder; gives what a test must know of it."""
     lay_file(home)
     opened = setup(home, "")
-    site = Site(home, opened)
+    with override_settings(**SERVED_DIGESTS):
+        site = Site(home, opened)
     demo, token, neighbour = site.demo(), site.token(OWNER), site.token(NEIGHBOUR)
     workshop = site.here.workshop
     follow(workshop, demo, goal_called(in_its_garage(workshop, demo), None))
