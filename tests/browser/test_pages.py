@@ -81,6 +81,7 @@ def looker(window) -> Iterator[Page]:
     assert complaints == []
 
 
+@pytest.mark.looks
 @pytest.mark.parametrize(
     ("which", "page"),
     [*product(("demo", "empty"), PAGES), *product(("demo",), [*OF_THE_SITE, *OF_ONE])],
@@ -89,7 +90,7 @@ def test_no_page_shuts_anybody_out(served, looker, page, which):
     """axe-core finds no violation, the console no fault, and nothing runs off the screen.
 
     The tabulator reaches whatever can be clicked, and one sees where it is. Each page is loaded
-    once and looked at on both screens in both themes.
+    once and looked at on both screens in both themes, by `make looks` with every rule on each.
     """
     answer = looker.goto(page.format(vehicle=getattr(served, which)))
     assert answer.status == 200
