@@ -276,6 +276,29 @@ def test_what_is_put_off_is_told_with_its_reason():
     ]
 
 
+ROUND = vehicle(
+    *(f"{zone}{n} - frame; zone {zone}; 20 min" for zone in "ab" for n in range(3)), datum="frame"
+)
+"""Two zones, an hour in each: to come back to one costs a walk, far less than a twentieth."""
+
+
+def test_what_was_put_off_by_mistake_comes_back_to_its_place():
+    """Little is saved, and yet it goes back: nobody wants it last. Done, it changes nothing."""
+    now = state_of(ROUND)
+    (goal,) = ROUND.goals.values()
+    usual = plan_strip(ROUND, now, goal, SETTINGS)
+    first = usual.steps[0].what
+    late = again(ROUND, put_off(now, first), goal, usual)
+    assert first not in [step.what for step in late.plan.steps[:6]]
+    longer = late.plan.total_minutes - usual.total_minutes
+    assert 0 < longer < Steadiness().least_saving(late.plan.total_minutes)
+    back = again(ROUND, now, goal, late.plan, prospect=late.prospect)
+    assert back.plan.total_minutes == usual.total_minutes
+    done = state_of(ROUND, undone=[first.removeprefix("joint:")])
+    rest = again(ROUND, done, goal, late.plan, prospect=late.prospect)
+    assert order(rest.plan.steps) == [each for each in order(late.plan.steps) if each[1] != first]
+
+
 # -- struck out ---------------------------------------------------------------------------------
 
 

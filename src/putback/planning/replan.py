@@ -18,6 +18,7 @@ from putback.planning.again.changes import Change, changes_between, planned_anew
 from putback.planning.again.prospect import Prospect, could_save
 from putback.planning.again.since import Since
 from putback.planning.bounds.bound import Bound, lower_bound
+from putback.planning.known import things_of
 from putback.planning.ordering.keep import Wish, chosen_like, fitted, left_of, slotted
 from putback.planning.ordering.price import CannotBeDone, Priced, price, total_minutes
 from putback.planning.ordering.put_off import Staged, as_late_as_holds
@@ -144,7 +145,10 @@ def replan(
         kept.total_minutes - bound.minutes,
     )
     least = steadiness.least_saving(kept.total_minutes)
-    if saves > least and not steadiness.pinned and not _is_as_before(kept, left, last):
+    is_as_before = _is_as_before(kept, left, last)
+    if prospect is not None and _is_wanted_again(prospect, task, kept):
+        least, is_as_before = _ROUNDING, False
+    if saves > least and not steadiness.pinned and not is_as_before:
         fresh = plan_strip(vehicle, state, goal, settings, progress)
         saves = kept.total_minutes - fresh.total_minutes
         better = _behind(in_hand, task, fresh, bound, settings, progress)
@@ -157,6 +161,18 @@ def replan(
     plan = written(task, kept.rules, kept.priced, bound)
     told = changes_between(last, plan, state, logged)
     return Replanned(plan, told, in_hand=len(in_hand), prospect=coming(saves))
+
+
+def _is_wanted_again(before: Prospect, task: Task, kept: Order) -> bool:
+    """Whether something that is still to be done was put off, and is so no more.
+
+    It stands last for a reason that is gone: whoever tapped *not now* and took it back finds it
+    there still, unless that is mended for any saving.
+    """
+    back = set(before.put_off) - task.problem.put_off
+    nodes, vehicle = kept.rules.nodes, task.problem.vehicle
+    left = (nodes[max(move, ~move)].what for move, _ in kept.wishes)
+    return any(not back.isdisjoint(things_of(vehicle, what)) for what in left) if back else False
 
 
 def _to_do_again(logged: Since, state: State, last: Plan) -> list[Step]:
