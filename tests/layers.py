@@ -34,18 +34,18 @@ LAYERS = {
     "pictures": Layer(each_s=60, all_s=20),
     "vehicle": Layer(each_s=60, all_s=70),
     "logbook": Layer(each_s=120, all_s=100),
-    "planning": Layer(each_s=300, all_s=270),
+    "planning": Layer(each_s=300, all_s=210),
     "paper": Layer(each_s=60, all_s=15),
     "workshop": Layer(each_s=120, all_s=80, measured="all"),
     "web": Layer(each_s=120, all_s=160, measured="none"),
-    "cli": Layer(each_s=300, all_s=170, measured="none"),
+    "cli": Layer(each_s=300, all_s=160, measured="none"),
     "published": Layer(each_s=120, all_s=20, measured="none"),
     "old_entries": Layer(each_s=30, all_s=10, measured="none"),
     "stateful": Layer(each_s=300, all_s=30, measured="none"),
     "faults": Layer(each_s=180, all_s=80, measured="none"),
     "demo": Layer(each_s=300, all_s=80, measured="none"),
     "docs": Layer(each_s=120, all_s=35, measured="none"),
-    "browser": Layer(each_s=120, all_s=200, measured="none"),
+    "browser": Layer(each_s=120, all_s=280, measured="none"),
 }
 
 COSTLY = frozenset({"planning", "workshop", "stateful"})
