@@ -20,9 +20,10 @@ QUEUED = """wait_ms => new Promise((done) => {
     const halted = kept.objectStore("me").get("halted");
     kept.oncomplete = () => {
       asked.result.close();
-      const told = all.result.map(({ state, sentences, said, reason }) => {
+      const told = all.result.map(({ state, sentences, said, reason, saved_at }) => {
         const words = sentences.join(" ") || JSON.stringify(said);
-        return `queued, ${state}: ${words} ${reason?.message ?? ""}`;
+        const saved = saved_at ? ", saved as a file" : "";
+        return `queued, ${state}${saved}: ${words} ${reason?.message ?? ""}`;
       });
       done([`queued: ${told.length}, held up: ${halted.result?.message ?? "no"}`, ...told]);
     };
