@@ -6,6 +6,7 @@ laying anything out for it.
 """
 
 from collections.abc import Collection, Mapping, Sequence
+from itertools import islice
 from math import inf
 from typing import NamedTuple
 
@@ -142,13 +143,16 @@ class _Narrowing:
     def _hold_up(self, number: int) -> None:
         piece, offs, ties, changes = self.held_up[number]
         earliest, latest = self.earliest, self.latest
-        off_at = min((latest[index] for index in offs), default=inf)
-        tied_to = max((earliest[index] for index in ties), default=0)
+        off_at = min([latest[index] for index in offs], default=inf)
+        tied_to = max([earliest[index] for index in ties], default=0)
         for visit in changes:
             if tied_to >= visit or off_at < visit:
                 continue
+            # There are many ties, of which mostly two of the first could be left.
+            could_tie = [*islice((index for index in ties if latest[index] >= visit), 2)]
+            if len(could_tie) > 1:
+                continue
             could_be_off = [index for index in offs if earliest[index] < visit]
-            could_tie = [index for index in ties if latest[index] >= visit]
             if len(could_be_off) + len(could_tie) > 1:
                 continue
             self.binding[piece] = None
