@@ -9,7 +9,8 @@ from putback.planning.plan import PlanSettings
 from putback.planning.search.arrange import arrange
 from putback.planning.search.bearable import Bearable
 from putback.planning.search.by_visits import arrange_by_visits
-from putback.planning.search.visits import Spreading
+from putback.planning.search.learnt import Learnt
+from putback.planning.search.visits import spread_over
 from putback.vehicle.generate import generate
 from putback.vehicle.standing import Support
 from tests.makers import standing, vehicle
@@ -122,11 +123,11 @@ def test_what_is_too_heavy_goes_off_before_though_all_could_be_done_in_one_visit
     stands = replace(v.standings["stands"], supports=under)
     v = replace(v, parts=parts, standings={**v.standings, "stands": stands})
     rules = rules_of(v, standing="wheels")
-    visit_of = Spreading(rules, SETTINGS).over(("wheels", "stands")).visits()
+    visit_of = spread_over(Learnt(rules, SETTINGS), ("wheels", "stands")).visits()
     assert {rules.nodes[i].what: visit_of[i] for i in rules.steps} == {
         "joint:engine-frame": 0,
         "part:engine": 0,
         "joint:shaft-frame": 1,
         "part:shaft": 1,
     }
-    assert Spreading(rules_of(v), SETTINGS).over(("stands", "wheels")) is None
+    assert spread_over(Learnt(rules_of(v), SETTINGS), ("stands", "wheels")) is None

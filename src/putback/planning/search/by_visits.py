@@ -11,7 +11,8 @@ from math import inf
 from putback.planning.plan import PlanSettings
 from putback.planning.search.arrange import Bout, bouts_of, without_needless_cracks
 from putback.planning.search.field import Field, Move, Rules
-from putback.planning.search.visits import Spreading
+from putback.planning.search.learnt import Learnt
+from putback.planning.search.visits import spread_over
 from putback.planning.search.walks import Walk, walks
 from putback.progress import NoProgress, Progress
 from putback.vehicle.ids import StandingId
@@ -44,11 +45,11 @@ def arrange_by_visits(
     """
     if not rules.problem.usable:
         return None
-    spreading = Spreading(rules, settings)
+    learnt = Learnt(rules, settings)
     work = tried = 0
     cheap = walks(rules, progress, below_minutes)
     for walk in islice(cheap, _MOST_LOOKED_AT // len(rules.steps)):
-        spread_out = spreading.over(walk)
+        spread_out = spread_over(learnt, walk)
         if spread_out is None:
             continue
         tried += 1
@@ -58,7 +59,7 @@ def arrange_by_visits(
         bouts = _done_so(rules, walk, spread_out.visits(progress))
         if bouts is not None:
             bouts = _done_so(rules, walk, spread_out.in_few_visits(progress)) or bouts
-            rules.would_hang = spreading.would_hang()
+            rules.would_hang = learnt.would_hang()
             return bouts
     return None
 
@@ -73,7 +74,7 @@ def with_fewer_visits(
 
     What the rules let pass may pass here as well.
     """
-    spreading = Spreading(rules, settings, _MOST_LEFT_OUT)
+    learnt = Learnt(rules, settings, _MOST_LEFT_OUT)
     best, spread_out = tuple(bouts), None
     walk = tuple(bout.standing for bout in best if bout.standing is not None)
     looked_at = {walk}
@@ -81,18 +82,18 @@ def with_fewer_visits(
     while going:
         going = False
         for shorter in _leaving_out(walk, is_begun=rules.problem.start is not None):
-            found = spreading.over(shorter) if shorter not in looked_at else None
+            found = spread_over(learnt, shorter) if shorter not in looked_at else None
             looked_at.add(shorter)
             done = _done_so(rules, shorter, found.visits(progress)) if found is not None else None
             if done is not None:
                 best, walk, spread_out, going = done, shorter, found, True
                 break
-            if spreading.left < 0:
+            if learnt.left < 0:
                 break
     if spread_out is None:
         return best
     best = _done_so(rules, walk, spread_out.in_few_visits(progress)) or best
-    rules.would_hang = spreading.would_hang()
+    rules.would_hang = learnt.would_hang()
     return best
 
 
