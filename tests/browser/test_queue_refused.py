@@ -7,7 +7,7 @@ from threading import Event
 from urllib.request import Request, urlopen
 
 import pytest
-from playwright.sync_api import Error, expect
+from playwright.sync_api import Download, Error, expect
 
 from putback.logbook.bundle.read import read_bundle
 from putback.logbook.entries.base import PersonId, Unread
@@ -15,7 +15,16 @@ from putback.web.here import open_here
 from putback.web.store import setup
 from putback.workshop.logbooks.ports import Role
 from tests.browser.conftest import violations
-from tests.browser.queued import enqueue, notes, run, send, sign_in, stored, waiting
+from tests.browser.queued import (
+    enqueue,
+    notes,
+    run,
+    send,
+    sign_in,
+    stored,
+    tapped,
+    waiting,
+)
 from tests.browser.wire import Mode
 from tests.web.site import OWNER, WORKER
 
@@ -140,9 +149,13 @@ def test_who_is_shut_out_loses_nothing_that_was_queued(garage, wire, served):
     expect(lines.filter(has_text="You were shut out of this vehicle")).to_have_count(2)
     with pytest.raises(Error, match="Save it as a file first"):
         run(garage, "queue", "await module.takeOff((await module.queued())[0].act)")
-    lines.first.get_by_role("button", name="Set aside").tap()
-    with garage.expect_download() as saving:
-        lines.first.get_by_role("button", name="Save it as a file").tap()
+    save = lines.first.get_by_role("button", name="Save it as a file")
+    aside = lines.first.get_by_role("button", name="Set aside")
+    tapped(aside, lambda wait_ms: save.wait_for(timeout=wait_ms))
+    downloads: list[Download] = []
+    garage.on("download", lambda download: downloads.append(download))
+    saved_at = lines.first.get_by_text("saved as a file")
+    tapped(save, lambda wait_ms: saved_at.wait_for(timeout=wait_ms))
     assert violations(garage) == []
     lines.first.get_by_role("button", name="Take it off this phone").tap()
     expect(lines).to_have_count(1)
@@ -154,7 +167,7 @@ def test_who_is_shut_out_loses_nothing_that_was_queued(garage, wire, served):
             break
         garage.wait_for_timeout(250)  # one try from before they were let in was under way
     assert waiting(garage) == []
-    (saved,) = read_bundle(saving.value.path()).entries
+    (saved,) = read_bundle(downloads[0].path()).entries
     assert saved.body.text == "tea money"
     after = stored(served)
     (new,) = after.keys() - before.keys()
