@@ -33,7 +33,7 @@ const LET_IN = "it is sent once you may log there again";
 const FIRST_WAIT_MS = 1_000;
 const LONGEST_WAIT_MS = 60_000;
 const SOON_MS = 60;
-const PAUSES_MS = [250, 500, 1_000, 2_000, 4_000];
+const PAUSES_MS = [250, 500, 1_000, 2_000, 4_000, 8_000];
 const MOST_AT_ONCE = 20; // acts of one request
 
 const others = globalThis.BroadcastChannel && new BroadcastChannel("putback queue");
