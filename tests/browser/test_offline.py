@@ -287,6 +287,7 @@ def test_a_tap_means_the_job_that_was_shown_whatever_plan_came_since(pocket, wir
         order = [*range(1, len(titles)), 0]
         page.evaluate(ANOTHER_PLAN, [trailer, order])
         page.click("[data-stuck]")
+        page.wait_for_selector("[data-view] form.sheet")  # the next jobs stood there
         stuck = page.locator("[data-view] [data-title]")
         assert stuck.inner_text() == titles[0]
         page.evaluate(ANOTHER_PLAN, [trailer, order[:-2]])
