@@ -101,10 +101,10 @@ def sign_in(page, name):
 
 
 def tapped(button, came):
-    """Tap, and once more as a person would where nothing came of it; gives what `came` gives.
+    """Tap, and again as a person would where nothing came of it; gives what `came` gives.
 
     On a machine busy with much else a tap on the queue's page was seen to do nothing, and nobody
-    found out why: the last time counts.
+    found out why. The third time counts.
     """
     for _ in range(2):
         button.tap()
