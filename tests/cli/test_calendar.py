@@ -19,6 +19,15 @@ def test_the_calendar_is_told_and_what_was_taken_for_granted(blank):
     assert "the hours are Sat 9-17, Wed 18-21 (--hours)" in out
 
 
+def test_one_person_alone_is_told_to_ask_a_second_in(blank):
+    """Of what is critical; not where two are there."""
+    blank.ok("log undone hub --new")
+    blank.ok(f"describe joints hub critical=true {MINUTES}")
+    alone = "1 check wants a second person, and nobody is there but who did the work"
+    assert alone in blank.ok("schedule --people 1 --seconds 0.5")
+    assert "a second person" not in blank.ok("schedule --people 2 --seconds 0.5")
+
+
 def test_risk_gives_three_days_and_json(blank):
     """As a sentence, and as a record for programs."""
     blank.ok("log off radiator --new")

@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from putback.logbook.state import JointState, PartState
 from putback.planning.check import RebuildRule, StripRule, check_rebuild, check_strip
 from putback.planning.check.timetable import check_blocks, check_timetable, steps_in_order
 from putback.planning.planned_days import (
@@ -30,7 +31,11 @@ from putback.planning.timetable import (
 from putback.planning.timetable.at_bench import lie_on_benches
 from putback.planning.timetable.blocks import HOIST, IN_THE_AIR, Work
 from putback.planning.timetable.timetable import PIECE
-from tests.planning.hand_made import likely
+from putback.vehicle.job import Job, JobKind
+from putback.vehicle.joint import Joint
+from putback.vehicle.part import Part
+from putback.vehicle.vehicle import About, Vehicle
+from tests.planning.hand_made import likely, said, state_of, table
 from tests.planning.on_calendar import (
     BEGIN,
     BOTH,
@@ -257,6 +262,70 @@ def test_one_bench_is_one_after_another_and_a_lent_hoist_is_waited_for():
         at_once(HOIST, hoists=1, hoist_lent=read_absences("2031-03-01 to 2031-03-03"))
         == noon + tuesday
     )
+
+
+def signed(*people: Person, **given):
+    """Two critical joints on the calendar: who did and who signed each; and what is wrong."""
+    joints = (
+        Joint(each, each, ("frame", each), minutes=likely(30), critical=True) for each in "ab"
+    )
+    parts = (Part("frame", "frame", "z"), Part("a", "a", "z"), Part("b", "b", "z"))
+    v = Vehicle(About("cart", "cart"), parts=table(*parts), joints=table(*joints), **given)
+    state = replace(
+        state_of(v),
+        parts={each: PartState(each, off=said()) for each in "ab"},
+        joints={each: JointState(each, out=1, undone=said()) for each in "ab"},
+    )
+    plan = plan_rebuild(v, state)
+    work = blocks_of(v, state, plan, None, LEAD)
+    made, _, _ = make_timetable(work, people, BEGIN, effort=0.2)
+    assert check_timetable(made) == ()
+    who = [
+        (
+            {name for each in made.bookings if each.block == block.not_by for name in each.who},
+            {name for each in made.bookings if each.block == number for name in each.who},
+        )
+        for number, block in enumerate(made.blocks)
+        if block.is_second_look
+    ]
+    return who, check_blocks(v, state, plan, made), (v, state, plan, made)
+
+
+ANN, BOB = (Person(name, read_hours("daily 8-18")) for name in ("Ann", "Bob"))
+
+
+def test_whoever_tightened_a_critical_joint_does_not_sign_it():
+    """Of two it is the other; whoever alone has the skill to look leaves the work to the other."""
+    sat = Person("Cat", read_hours("Sat 9-12"))
+    only_ann = replace(ANN, skills=frozenset({"second check"}))
+    only_bob = replace(BOB, skills=frozenset({"joint"}))
+    for people in ([ANN, BOB], [ANN, sat], [only_ann, BOB], [ANN, only_bob], [ANN, BOB, sat]):
+        who, faults, _ = signed(*people)
+        assert faults == ()
+        assert len(who) == 2
+        assert all(did and looked and did.isdisjoint(looked) for did, looked in who), who
+
+
+def test_one_person_alone_signs_and_the_checker_finds_it_where_there_are_two():
+    """Nobody else is there: the timetable is made all the same; for two it would be wrong."""
+    who, faults, (v, state, plan, made) = signed(ANN)
+    assert who == [({"Ann"}, {"Ann"})] * 2
+    assert faults == ()
+    two = replace(made, people=(ANN, BOB))
+    assert len(check_blocks(v, state, plan, two)) == 2
+
+
+def test_a_described_second_check_of_several_jobs_wants_two():
+    """Each looks at what the other did; of one joint alone it is somebody else."""
+    look = Job("look", "second eyes", JobKind.SECOND_CHECK, "rebuild", minutes=likely(10))
+    who, faults, (*_, made) = signed(ANN, BOB, jobs=table(look))
+    assert faults == ()
+    assert who == [(set(), {"Ann", "Bob"})]
+    one = replace(look, joints=("a",))
+    who, faults, (*_, made) = signed(ANN, BOB, jobs=table(one))
+    assert faults == ()
+    assert sorted(block.wants for block in made.blocks if block.is_second_look) == [1, 1]
+    assert all(did and did.isdisjoint(looked) for did, looked in who)
 
 
 def test_long_work_is_cut_and_helpers_are_called_in():

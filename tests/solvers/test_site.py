@@ -40,7 +40,8 @@ def drawn(rnd: Random, count: int) -> Site:
         spans = [(begin, begin + rnd.randint(1, 3)) for begin in rnd.sample(range(8), 2)]
         lent = (tuple(spans[:1]), tuple(spans)) if rnd.random() < 0.5 else (tuple(spans),)
     site = Site(tuple(jobs), tuple(pairs), tuple(away), (2, 3), ((-3, 3),), 11, lent)
-    return replace(site, rooms=(2, 3, 1), lying=drawn_lying(rnd, jobs))
+    site = replace(site, rooms=(2, 3, 1), lying=drawn_lying(rnd, jobs))
+    return replace(site, apart=((0, 1),) if rnd.random() < 0.5 else ())
 
 
 def drawn_lying(rnd: Random, jobs: list[Job]) -> tuple[Lying, ...]:
@@ -64,6 +65,9 @@ def keeps(site: Site, plan: Staffed) -> bool:
         for need, team in zip(job.needs, teams, strict=True):
             if len(set(team)) != need.count or not set(team) <= need.able:
                 return False
+    people = [{person for team in teams for person in team} for teams in plan.who]
+    if any(people[one] & people[other] for one, other in site.apart):
+        return False
     for start, end, teams in zip(starts, ends, plan.who, strict=True):
         # An absence that takes no time breaks off what would go on across it.
         spans = [span for team in teams for person in team for span in site.away[person]]
@@ -185,6 +189,23 @@ def test_whoever_leaves_too_soon_is_not_asked():
     assert keeps(site, best.plan)
     assert best.optimal
     assert best.plan.ends == least(site)
+
+
+def test_nobody_does_both_of_two_jobs_kept_apart():
+    """One after another by whoever is asked first, kept apart by the other: in every search."""
+    either = Need(frozenset({0, 1}), 1)
+    site = Site((Job(2, (either,)), Job(2, (either,))), ((0, 1),), ((), ()), (), (), 12)
+    apart = replace(site, apart=((0, 1),))
+    assert SiteSearch(site).run(seconds=5.0).plan.who == (((0,),), ((0,),))
+    forward = Forward(apart, 1).make(0.0)
+    exact = Model(apart, 0, 12, by_person=True)
+    starts = exact.run(Allowance(1.0), 1, Stoppable(lambda: False), print).starts
+    by_person = Staffed(starts, exact.people(), apart.ends(starts))
+    found = staff_exactly(apart, starts, Allowance(1.0), Stoppable(lambda: False))
+    for plan in (forward, by_person, found, staff(apart, starts), SiteSearch(apart).run(1.0).plan):
+        assert plan is not None
+        assert keeps(apart, plan)
+        assert plan.who[0] != plan.who[1]
 
 
 def test_what_nobody_could_do_is_refused():

@@ -319,6 +319,7 @@ def _say_taken(out: "Console", now: "State", found: "Calendar") -> None:
         left_hanging,
         left_on_jacks,
         short_of_hands,
+        without_a_second,
     )
 
     table = found.timetable
@@ -329,6 +330,13 @@ def _say_taken(out: "Console", now: "State", found: "Calendar") -> None:
     if short := short_of_hands(found):
         jobs = count(short, "job wants", "jobs want")
         out.print(f"{jobs} more people than are there at once: call helpers.", style="bold")
+    if alone := without_a_second(found):
+        checks = count(alone, "check wants", "checks want")
+        out.print(
+            f"{checks} a second person, and nobody is there but who did the work: "
+            "ask somebody in.",
+            style="bold",
+        )
     if hanging := left_hanging(found):
         jobs = count(hanging, "job is", "jobs are")
         out.print(

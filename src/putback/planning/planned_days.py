@@ -82,6 +82,10 @@ class Block:
     vehicle; ``in the air`` where something hangs till it is fast."""
     lies: int | None = None
     """What lies on a bench, by number: it keeps one from the first of its blocks to the last."""
+    is_second_look: bool = False
+    """Whether a second person looks at what was tightened."""
+    not_by: int | None = None
+    """The block of which whoever does it does not do this one, where one block is looked at."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,7 @@ import pytest
 
 from putback.language import reteller
 from putback.planning.plan import Action, Plan, Step
-from putback.planning.planned_days import Block, Booking, Timetable
+from putback.planning.planned_days import Block, Booking, Person, Timetable
 from putback.planning.timetable import BENCH, Forecast
 from putback.vehicle.assembly import Assembly
 from putback.vehicle.goal import Goal
@@ -22,6 +22,7 @@ from putback.workshop.plans.calendar_told import (
     left_on_jacks,
     most_critical,
     short_of_hands,
+    without_a_second,
     work_of,
 )
 from tests.makers import standing, vehicle
@@ -100,6 +101,28 @@ def test_a_session_says_what_is_done_and_a_change_how_it_stands_then(state, foun
     assert (first.is_short, second.is_short) == (False, True)
     assert (first.is_at_bench, second.is_at_bench) == (False, True)
     assert short_of_hands(found) == 1
+
+
+def test_what_is_signed_by_whoever_did_it_is_counted(found):
+    """By the same person, by the only one there, or by one of two who do not meet; else not."""
+    table = found.timetable
+    done, look = Block((0,), None, 10, 1, 1), Block((4,), None, 5, 1, 1, is_second_look=True)
+
+    seen = replace(look, not_by=0)
+
+    def told(by: str, look: Block = seen, people: str = "AB") -> int:
+        bookings = (Booking(0, at(9), at(9.5), ("A",)), Booking(1, at(10), at(10.5), (*by,)))
+        given = tuple(Person(each, ()) for each in people)
+        made = replace(table, people=given, blocks=(done, look), bookings=bookings)
+        assert short_of_hands(replace(found, timetable=made)) == 0
+        return without_a_second(replace(found, timetable=made))
+
+    assert (told("A"), told("B")) == (1, 0)
+    assert (told("A", look, "A"), told("B", look)) == (1, 0)
+    assert (told("B", replace(look, wants=2)), told("AB", replace(look, crew=2, wants=2))) == (
+        1,
+        0,
+    )
 
 
 def test_what_is_left_with_something_up_is_counted(found):

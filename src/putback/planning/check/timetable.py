@@ -24,8 +24,8 @@ def check_timetable(table: Timetable) -> tuple[str, ...]:
 def check_blocks(vehicle: Vehicle, state: State, plan: Plan, table: Timetable) -> tuple[str, ...]:
     """Say in words which blocks of a timetable leave away what the vehicle asks for.
 
-    A bench, or one too much; what lies there from one block to another, or does not; and
-    something that is out or on order, and worked on or put on.
+    A bench, or one too much; what lies there from one block to another, or does not;
+    something that is out or on order, and worked on or put on; and a second person.
     """
     return (
         *_benches(vehicle, state, plan, table),
@@ -33,6 +33,7 @@ def check_blocks(vehicle: Vehicle, state: State, plan: Plan, table: Timetable) -
         *_waits(vehicle, state, plan, table),
         *_left_on_jacks(vehicle, plan, table),
         *_left_in_hand(vehicle, state, plan, table),
+        *_signed_by_oneself(vehicle, plan, table),
     )
 
 
@@ -320,6 +321,47 @@ def _borne(vehicle: Vehicle, plan: Plan, at: int) -> bool:
         if all(done) and done[0] < done[1] and done[0][0] <= at + 1 and at <= done[1][0]:
             return True
     return False
+
+
+def _signed_by_oneself(vehicle: Vehicle, plan: Plan, table: Timetable) -> Iterator[str]:
+    """Whether those who look at a critical joint are all among those who tightened it.
+
+    Not where nobody else has the hours and skills for the look, or all who have are wanted at once
+    for what is looked at.
+    """
+    block_of = {n: number for number, each in enumerate(table.blocks) for n in each.steps}
+    for at, step in enumerate(plan.steps):
+        joint = step.what if step.action is Action.CHECK else ""
+        if not joint.startswith("joint:"):
+            continue
+        tightened = [
+            n
+            for n, each in enumerate(plan.steps[:at])
+            if (each.what == joint and each.action in (Action.TIGHTEN, Action.FINISH))
+            or any(
+                each.what == f"job:{job.id}"
+                and job.kind.value in ("tighten", "set")
+                and joint in {f"joint:{name}" for name in job.joints}
+                for job in vehicle.jobs.values()
+            )
+        ]
+        if not tightened:
+            continue
+        look, done = block_of[at], block_of[tightened[-1]]
+        signed = {name for each in table.bookings if each.block == look for name in each.who}
+        last = max(b.begins for b in table.bookings if b.block == done)
+        did = {n for b in table.bookings if b.block == done and b.begins == last for n in b.who}
+        if look == done or not signed or not signed <= did:
+            continue
+        asked = {kind for each in table.people for kind in each.skills} & table.blocks[look].kinds
+        takes = table.blocks[look].minutes
+        others = [
+            each.name
+            for each in table.people
+            if asked <= each.skills and any(b - a >= takes + 1 for a, b in each.hours)
+        ]
+        if len(others) > len(did):
+            yield f"block {look} is signed by {sorted(signed)}, who did block {done}"
 
 
 def _in_one_stretch(blocks: Sequence[Block], people: Sequence[Person]) -> bool:

@@ -26,6 +26,7 @@ from putback.planning.timetable.crews import able_for, crew_for
 from putback.planning.timetable.in_hand import off_in_one_go
 from putback.planning.timetable.learned import kind_of, learn
 from putback.planning.timetable.on_jacks import bearings_of, in_one_go, visit_by_visit
+from putback.planning.timetable.second_looks import is_second_look, looked_at, work_of_kind
 from putback.solvers.weekly import Weekly, longest_together
 from putback.vehicle.goal import Goal
 from putback.vehicle.ids import (
@@ -115,6 +116,7 @@ def blocks_of(
     arrivals, waits = find_arrivals(vehicle, state, steps, lead)
     at_bench = steps_at_bench(vehicle, state, steps)
     drafts = _drafts(plan, precedence, order, setups, changes)
+    block_of = {n: number for number, draft in enumerate(drafts) for n in draft.steps}
     blocks: list[Block] = []
     shares: list[tuple[Share, ...]] = []
     on_bench: list[frozenset[PartId]] = []
@@ -123,6 +125,11 @@ def blocks_of(
         of = tuple(share_of[n] for n in draft.steps)
         getting_there = draft.minutes
         wants = max((step.people for step in these), default=1)
+        looks = [n for n in draft.steps if is_second_look(vehicle, steps[n])]
+        seen = {block_of[step] for n in looks for step in looked_at(vehicle, steps, n)}
+        seen.discard(len(blocks))
+        if looks and len(seen) != 1:  # each looks at what the other did
+            wants = max(wants, 2)
         if these and all(_is_waiting(vehicle, step) for step in these):
             wants = 0
         first = next(iter(draft.steps), None)
@@ -143,8 +150,10 @@ def blocks_of(
                 tuple(sorted(draft.before)),
                 tuple(sorted({each for n in draft.steps for each in waits[n]})),
                 max(filter(None, until), default=None),
-                frozenset(kind_of(vehicle, step.what) for step in these),
+                frozenset(work_of_kind(vehicle, step) for step in these),
                 uses,
+                is_second_look=bool(looks),
+                not_by=min(seen) if len(seen) == 1 else None,
             )
         )
         shares.append(of)

@@ -23,6 +23,7 @@ from putback.planning.timetable.at_bench import BENCH
 from putback.planning.timetable.blocks import HOIST, IN_THE_AIR, LEFT_FROM, UP, Work
 from putback.planning.timetable.crews import able_for, crew_for
 from putback.planning.timetable.on_jacks import left_overnight
+from putback.planning.timetable.second_looks import apart
 from putback.progress import NoProgress, Progress
 from putback.solvers.schedule.crews import Staffed
 from putback.solvers.schedule.site import Job, Lying, Need, Site
@@ -210,8 +211,8 @@ def _pieces(
     firsts: list[int] = []
     last: list[int] = []
     lying: dict[int, list[int]] = {}
-    for number, block in enumerate(work.blocks):
-        able = able_for(block.kinds, people)
+    who, parted = apart(work.blocks, people, [able_for(e.kinds, people) for e in work.blocks])
+    for number, (block, able) in enumerate(zip(work.blocks, who, strict=True)):
         minutes = ceil(block.minutes - 1e-6)
         many = _cuts(block, minutes, longest_together(hours, able, block.crew))
         days = [ready_from(origin, work.arrivals[each].expected) for each in block.waits]
@@ -246,7 +247,12 @@ def _pieces(
         for thing in things
     )
     on_benches = [Lying(things.index(BENCH), tuple(each)) for each in lying.values()]
-    site, first = site_in_weeks(jobs, pairs, hours, tuple(few.values()), off, on_benches)
+    shunned = [
+        (last[done], piece)
+        for done, look in parted
+        for piece in range(firsts[look], last[look] + 1)
+    ]
+    site, first = site_in_weeks(jobs, pairs, hours, tuple(few.values()), off, on_benches, shunned)
     return Pieces(site, first, hours, start, tuple(block_of), tuple(share), origin)
 
 

@@ -30,6 +30,9 @@ class Roster:
 
     def __init__(self, site: Site) -> None:
         """Begin with everybody free who is not away."""
+        self._jobs, self._others = site.jobs, site.others
+        self._did: dict[int, frozenset[int]] = {}
+        """Who did a job that others are kept apart from."""
         self._away = [
             ([end for _, end in spells], [begin for begin, _ in spells]) for spells in site.away
         ]
@@ -39,19 +42,23 @@ class Roster:
         self._time = -1
         self._ready: list[tuple[int, int, int]] = []
         """Who is free now: how much they can do, until when they are free, and who."""
-        self._refused: set[tuple[tuple[Need, ...], int]] = set()
+        self._refused: set[tuple[tuple[Need, ...], int, frozenset[int]]] = set()
         """What there are too few for now."""
 
-    def ask(self, job: Job, time: int) -> tuple[tuple[int, ...], ...] | None:
+    def ask(self, number: int, time: int) -> tuple[tuple[int, ...], ...] | None:
         """Find people for a job that begins now, and keep them busy; None if there are too few.
 
         Times asked for never go back.
         """
         if time != self._time:
             self._go_to(time)
+        job = self._jobs[number]
         if not job.needs:
             return ()
-        if not self._ready or (job.needs, job.duration) in self._refused:
+        others = self._others.get(number, ())
+        shunned = frozenset[int]().union(*(self._did.get(each, ()) for each in others))
+        asked = job.needs, job.duration, shunned
+        if not self._ready or asked in self._refused:
             return None
         until = time + job.duration
         found: dict[int, tuple[int, ...]] = {}
@@ -61,15 +68,17 @@ class Roster:
             some = [
                 person
                 for _, leaves, person in self._ready
-                if leaves >= until and person in need.able and person not in taken
+                if leaves >= until and person in need.able - shunned and person not in taken
             ][: need.count]
             if len(some) < need.count:
-                self._refused.add((job.needs, job.duration))
+                self._refused.add(asked)
                 return None
             found[place] = tuple(some)
             taken.update(some)
         for person in taken:
             self._free[person] = until
+        if others:
+            self._did[number] = frozenset(taken)
         self._ready = [each for each in self._ready if each[2] not in taken]
         return tuple(found[place] for place in range(len(job.needs)))
 
@@ -98,7 +107,7 @@ def staff(site: Site, starts: Sequence[int]) -> Staffed | None:
     roster = Roster(site)
     who: list[tuple[tuple[int, ...], ...]] = [()] * len(site.jobs)
     for job in sorted(range(len(site.jobs)), key=lambda each: starts[each]):
-        found = roster.ask(site.jobs[job], starts[job])
+        found = roster.ask(job, starts[job])
         if found is None:
             return None
         who[job] = found
@@ -230,7 +239,7 @@ class Forward:
             for now, (least, most) in zip(moved, self._site.limits, strict=True)
         ):
             return None
-        people = roster.ask(job, time)
+        people = roster.ask(number, time)
         if people is None:
             return None
         balance[:] = moved

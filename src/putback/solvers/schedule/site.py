@@ -2,9 +2,10 @@
 
 More than `problem.Project` can say: each job asks for so many people out of those able to do it,
 the same from its beginning to its end; people are away at known times, and a job is not broken off
-for that; a room (or a hoist) serves so many at once, fewer while some of it is lent; a job may
-have to wait for a day; and each job shifts balances (mass off the front counts up, off the rear
-down) when it begins, which must stay within limits all along. Times are whole units.
+for that; nobody who did one job does another that is kept apart from it; a room (or a hoist)
+serves so many at once, fewer while some of it is lent; a job may have to wait for a day; and each
+job shifts balances (mass off the front counts up, off the rear down) when it begins, which must
+stay within limits all along. Times are whole units.
 """
 
 from bisect import bisect_left, bisect_right
@@ -78,6 +79,9 @@ class Site:
     """What is left lying between jobs; no job is of two, and no room of one is ever lent. Whoever
     asks sees to it that all jobs of one wait for the same jobs of others: else what lies there
     may wait for what finds no room."""
+    apart: tuple[tuple[int, int], ...] = ()
+    """Of two jobs nobody does both. Whoever asks sees to it that whoever does the first, somebody
+    is left for the other."""
 
     def __post_init__(self) -> None:
         """Refuse what nobody could do at any time.
@@ -122,6 +126,15 @@ class Site:
         return tuple(
             (int(first), int(then)) for first, then in np.argwhere(self.must & ~(must @ must > 0))
         )
+
+    @cached_property
+    def others(self) -> dict[int, tuple[int, ...]]:
+        """Of each job the jobs of which nobody does both."""
+        found: dict[int, tuple[int, ...]] = {}
+        for one, other in self.apart:
+            found[one] = (*found.get(one, ()), other)
+            found[other] = (*found.get(other, ()), one)
+        return found
 
     @cached_property
     def durations(self) -> Array:

@@ -5,7 +5,7 @@ and what it refutes is refuted, but a schedule of it may lack somebody who stays
 beginning to its end. Person by person says all, at the price of a variable for each who could.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any, NamedTuple
 
 from putback.progress import Progress
@@ -185,7 +185,20 @@ class Model:
                 model.add(sum(who[number, place, person] for person in need.able) == need.count)
         for intervals in busy:
             model.add_no_overlap(intervals)
+        _keep_apart(model, site, who)
         return who
+
+
+def _keep_apart(model: Any, site: Site, does: Mapping[tuple[int, int, int], Any]) -> None:
+    """Let nobody do both of two jobs that are kept apart."""
+    for one, other in site.apart:
+        for person in range(len(site.away)):
+            model.add_at_most_one(
+                does[key]
+                for number in (one, other)
+                for place in range(len(site.jobs[number].needs))
+                if (key := (number, place, person)) in does
+            )
 
 
 def _within(spans: Spans, first: int, last: int) -> Any:
@@ -239,6 +252,7 @@ def staff_exactly(
     for mine in jobs_of:
         for time in sorted({begin for begin, _, _ in mine}):
             model.add_at_most_one([each for begin, end, each in mine if begin <= time < end])
+    _keep_apart(model, site, does)
     solver: Any = cp_model.CpSolver()
     status = _solve(solver, model, allowance, 1, progress)
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):

@@ -20,11 +20,12 @@ def site_in_weeks(
     rooms: Sequence[int] = (),
     lent: Sequence[Spans] = (),
     lying: Sequence[Lying] = (),
+    apart: Sequence[tuple[int, int]] = (),
 ) -> tuple[Site, Staffed]:
     """Lay out jobs from time 0 on [minutes]; give a first schedule too, by whose end all is done.
 
-    Rooms are lent, and things lie in them, as `Site` has it. No job has more than one need, nor
-    moves a balance.
+    Rooms are lent, things lie in them and jobs are kept apart as `Site` has it. No job has
+    more than one need, nor moves a balance.
 
     Raises
     ------
@@ -44,7 +45,15 @@ def site_in_weeks(
         horizon = weeks * WEEK_MINUTES
         away = tuple(hours.away_until(horizon) for hours in people)
         site = Site(
-            tuple(jobs), tuple(pairs), away, tuple(rooms), (), horizon, tuple(lent), tuple(lying)
+            tuple(jobs),
+            tuple(pairs),
+            away,
+            tuple(rooms),
+            (),
+            horizon,
+            tuple(lent),
+            tuple(lying),
+            tuple(apart),
         )
         first = Forward(site, seed=1).make(0.0)
         if first is not None:

@@ -165,7 +165,25 @@ def most_critical(now: State, found: Calendar) -> tuple[Critical, ...]:
 
 
 def _is_short(block: Block) -> bool:
-    return block.crew < block.wants
+    return block.crew < block.wants and not block.is_second_look
+
+
+def without_a_second(found: Calendar) -> int:
+    """Count the second person's looks for which there is nobody but whoever did what is seen."""
+    table = found.timetable
+    last: dict[int, Booking] = {}
+    for each in sorted(table.bookings, key=lambda each: each.begins):
+        last[each.block] = each
+    return sum(
+        len(table.people) == 1
+        or block.crew < block.wants
+        or (
+            block.not_by is not None
+            and not set(last[block.not_by].who).isdisjoint(last[number].who)
+        )
+        for number, block in enumerate(table.blocks)
+        if block.is_second_look
+    )
 
 
 def short_of_hands(found: Calendar) -> int:
@@ -339,6 +357,7 @@ class CalendarTold:
     learned: tuple[str, ...]
     taken: tuple[str, ...]
     short_of_hands: int
+    without_a_second: int
     left_hanging: int
     left_on_jacks: tuple[str, ...]
     no_minutes: int
@@ -368,6 +387,7 @@ def calendar_told(now: State, found: Calendar) -> CalendarTold:
         learned=tuple(map(str, table.learned)),
         taken=tuple(each.words for each in found.taken),
         short_of_hands=short_of_hands(found),
+        without_a_second=without_a_second(found),
         left_hanging=left_hanging(found),
         left_on_jacks=left_on_jacks(now, found) if found.is_timed else (),
         no_minutes=table.no_minutes,
