@@ -59,10 +59,13 @@ def test_what_is_out_already_is_not_counted_again():
 
 
 def test_each_group_of_holes_says_its_stack_and_its_heads():
-    """What is used once says that new ones are wanted."""
+    """What is used once says that new ones are wanted: later, now, and no more once they are in."""
     first, second = card(Action.UNDO, "joint:head").fastenings
     assert first.startswith("5 × gasket (new later) + stud nut M10")
     assert second.endswith("; rearwards")
+    made, tight = (card(each, "joint:head").fastenings[0] for each in (Action.MAKE, Action.CHECK))
+    assert made.startswith("5 × gasket (new) + stud nut M10")
+    assert tight.startswith("5 × gasket + stud nut M10")
 
 
 def test_nothing_loose_asks_for_no_bag():

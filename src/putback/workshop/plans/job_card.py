@@ -203,7 +203,7 @@ def job_card(step: Step, state: State, later: Sequence[Step] = ()) -> JobCard:
         is_joint=kind == "joint",
         verb=verb_of(step.action),
         title=state.name_of(step.what),
-        fastenings=tuple(_fastening(each) for each in joint.fixings) if joint else (),
+        fastenings=tuple(_fastening(each, step.action) for each in joint.fixings) if joint else (),
         pieces=_pieces(joint, max(of - out, 0)) if joint else "",
         of=of,
         out=out,
@@ -277,16 +277,20 @@ def possible_now(step: Step, undone: frozenset[Ref]) -> bool:
     return all(reason.first not in undone for reason in step.reasons)
 
 
-def _fastening(fixing: Fixing) -> str:
+def _fastening(fixing: Fixing, action: Action) -> str:
     """Say what one group of holes is held by: ``4 × bolt M8 x 20 with spring washer M8``."""
-    stack = [_piece(each) for each in fixing.stack]
+    stack = [_piece(each, action) for each in fixing.stack]
     head = f"; {fixing.head}" if fixing.head else ""
     return f"{fixing.count} × {' + '.join(stack)}{head}" if stack else f"{fixing.count} ×{head}"
 
 
-def _piece(piece: Piece) -> str:
+_NEW = {Action.CRACK: "new later", Action.UNDO: "new later", Action.MAKE: "new"}
+"""When what is used once has to be new; once the joint is made it is."""
+
+
+def _piece(piece: Piece, action: Action) -> str:
     many = f"{piece.per_fixing} " if piece.per_fixing > 1 else ""
-    said = ["new later"] if piece.single_use else []
+    said = [_NEW[action]] if piece.single_use and action in _NEW else []
     said += ["stays"] if piece.stays else []
     said += [piece.note] if piece.note else []
     aside = f" ({', '.join(said)})" if said else ""
