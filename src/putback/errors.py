@@ -47,6 +47,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, ClassVar
 
+LISTED = "\n  - "
+"""How an error puts one fact under another."""
+
 
 class PutbackError(Exception):
     """Root of the family: catch this to catch whatever Putback raises on purpose.
@@ -280,10 +283,16 @@ class ImpossibleGoal(PutbackError):
         lines = [f"{what} cannot be reached:", *self.reasons]
         if not self.smallest:
             lines.append("(fewer facts may be enough to say so)")
-        return "\n  - ".join(lines)
+        return LISTED.join(lines)
 
     def remedy(self) -> str:
-        return f"it could be, if {', or if '.join(self.changes)}" if self.changes else ""
+        if not self.changes:
+            return ""
+        any_one = "one of these" if len(self.changes) > 1 else "this"
+        return LISTED.join((f"it could be, if {any_one} were so:", *self.changes))
+
+    def __str__(self) -> str:
+        return "\n".join(filter(None, (self.fault(), self.remedy())))
 
 
 @dataclass(eq=False)

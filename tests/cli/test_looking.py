@@ -181,3 +181,17 @@ def test_a_terminal_is_never_overrun(demo, monkeypatch, width):
     demo.ok("strip 'bare frame (stage 2)' --all")
     demo.ok("open --all")
     assert max(map(len, screen.getvalue().splitlines())) <= width
+
+
+def test_resume_says_what_would_help_where_nothing_can_be_planned(blank):
+    """Each way out of facts that contradict each other."""
+    for part in ("frame", "lid", "pump"):
+        blank.ok(f"describe parts {part} name={part} zone=z")
+    for part in ("lid", "pump"):
+        blank.ok(f"describe joints {part}j name={part}j 'parts=[\"{part}\", \"frame\"]'")
+    blank.ok("describe goals bare name=bare datum=frame off_rest=true")
+    blank.ok("describe befores b1 first=part:lid then=part:pump why=heavy")
+    blank("describe", "befores", "b2", "first=part:pump", "then=part:lid", "why=fragile")
+    said = blank.ok("resume")
+    assert "Cannot be planned: lid comes before pump: heavy\n" in said
+    assert "It could be, if lid did not have to wait for pump (before b2)\n" in said

@@ -15,8 +15,10 @@ def test_a_kept_part_in_the_way_is_named():
         "the goal 'pump off' cannot be reached:\n"
         "  - pump is to be off\n"
         "  - lid in the way of pump: no room\n"
-        "  - lid is to stay on; it could be, if pump could come off without lid off first "
-        "(obstruction o1), or if lid need not stay on"
+        "  - lid is to stay on\n"
+        "it could be, if one of these were so:\n"
+        "  - pump could come off without lid off first (obstruction o1)\n"
+        "  - lid need not stay on"
     )
 
 

@@ -347,6 +347,8 @@ def resume(
             out.print(what_now(now, found.far), markup=False)
         for reason in found.stuck:
             out.print(f"Cannot be planned: {reason}", markup=False)
+        for change in found.could_be:
+            out.print(f"It could be, if {change}", markup=False)
 
     document = {"resume": found, "holds": [each.words for each in now.in_force]}
     emit("resume", document, say, as_json=as_json)

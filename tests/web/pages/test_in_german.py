@@ -7,7 +7,11 @@ from collections.abc import Iterator
 import pytest
 
 from putback.language import Told
+from putback.logbook.entries.base import DeviceId
+from putback.vehicle.goal import Goal
+from putback.vehicle.ids import GoalId, PartId
 from tests.language.texts import CODE, Knowing, texts_of
+from tests.makers import vehicle
 from tests.web.pages.test_access import NEVER, TABLE, asked
 from tests.web.pages.test_every_page import PAGES
 from tests.web.pages.test_plans import answer, planner, two_goals
@@ -152,6 +156,27 @@ def test_a_plan_is_told_in_german(site, planner):
             wrong |= {f"/{page}: {text}" for text in left(answered)}
         answer(planner)
     assert "\n".join(sorted(wrong)) == ""
+
+
+def test_what_shuts_a_goal_out_is_told_in_german_with_what_would_help(site, planner):
+    """On every page that has no plan then: the facts, and each way out of it."""
+    facts = ("lid - frame: 4 bolt M8 x 20", "pump - frame: 2 bolt M6 x 16")
+    goal = Goal(GoalId("all off"), "all off", PartId("frame"), off_rest=True)
+    knot = vehicle(*facts, goal, "lid before pump: test", "pump before lid: test")
+    who = site.people[OWNER]
+    logbook = site.here.workshop.new_vehicle(knot, who=who, device=DeviceId("laptop"))
+    site.let_in(logbook)
+    browser, pages = site.browser(), ("", "strip", "resume?minutes=60", "what-if?lines=note+lid")
+    shown = {}
+    for _ in range(2):
+        shown = {page: browser.get(f"/v/{logbook}/{page}") for page in pages}
+        answer(planner)
+    assert "\n".join(text for answered in shown.values() for text in left(answered)) == ""
+    ways_out = "Lid did not have to wait for pump (before b2)"
+    leads = "What stands against it, and what would help"
+    told = {page: found.content.decode() for page, found in shown.items()}
+    assert [ways_out in told[page] for page in pages] == [False, True, False, True]
+    assert [leads in told[page] for page in pages] == [True, False, True, False]
 
 
 def test_the_calendar_is_told_in_german(site, planner):

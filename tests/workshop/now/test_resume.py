@@ -71,6 +71,7 @@ def test_a_goal_that_cannot_be_reached_says_why(monkeypatch):
     assert found.next == ()
     assert found.stuck
     assert all(isinstance(each, str) for each in found.stuck)
+    assert "pump did not have to wait for lid (before b1)" in found.could_be
 
 
 def test_where_no_order_is_found_the_rest_is_told_all_the_same(monkeypatch):

@@ -3,6 +3,7 @@
 import pytest
 
 from putback.errors import BadInput, InputError
+from putback.vehicle.goal import Goal
 from putback.workshop.plans.at_hand import plan_at_hand
 from putback.workshop.plans.supposed import what_would_follow
 from tests.makers import vehicle
@@ -44,6 +45,17 @@ def test_what_would_be_open_is_told(lines):
     lines("undone lid1-frame 2/2")
     found = what_would_follow(lines.workshop, CAR, ["undone lid2-frame 2/2"])
     assert ["lid2-frame" in each.words for each in found.opened] == [True]
+
+
+def test_what_shuts_the_goal_out_is_told_with_what_would_help():
+    """Facts that contradict each other only once it is done; and each way out of it."""
+    goal = Goal("g", "pump off", "frame", off=("pump",), on=("lid",))
+    facts = ("lid - frame", "pump - frame", "lid blocks pump: no room")
+    lines = Lines(vehicle(*facts, goal, datum="frame"))
+    found = what_would_follow(lines.workshop, CAR, ["note odd"])
+    assert found.then is None
+    assert "lid is to stay on" in found.fault
+    assert "lid need not stay on" in found.remedy
 
 
 def test_a_line_that_cannot_be_meant_is_refused(lines):

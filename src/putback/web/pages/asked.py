@@ -2,12 +2,10 @@
 
 from dataclasses import dataclass
 
+from putback.errors import LISTED
 from putback.logbook.entries.base import LogbookId
 from putback.workshop.desk import Slip, Stage
 from putback.workshop.desk.port import PAPERS
-
-_LISTED = "\n  - "
-"""How an error puts one fact under another."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,6 +28,8 @@ class Asked:
     facts: tuple[str, ...] = ()
     """The facts that contradict each other, where it is that."""
     remedy: str = ""
+    remedies: tuple[str, ...] = ()
+    """Of which each would do, where there are several."""
 
     @property
     def is_told(self) -> bool:
@@ -40,7 +40,8 @@ class Asked:
 def asked(slip: Slip) -> Asked:
     """Show a slip."""
     trouble = slip.trouble
-    fault, *facts = trouble.fault.split(_LISTED) if trouble else ("",)
+    fault, *facts = trouble.fault.split(LISTED) if trouble else ("",)
+    remedy, *remedies = trouble.remedy.split(LISTED) if trouble else ("",)
     is_paper = slip.question.kind in PAPERS
     waits = "waiting for its turn" if is_paper else "waiting for the planner"
     return Asked(
@@ -54,5 +55,6 @@ def asked(slip: Slip) -> Asked:
         is_anew=slip.lost > 0,
         fault=fault,
         facts=tuple(facts),
-        remedy=trouble.remedy if trouble else "",
+        remedy=remedy,
+        remedies=tuple(remedies),
     )

@@ -7,6 +7,7 @@ asked for on the planner's desk, and until that is there the order stays as it w
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from putback.errors import LISTED
 from putback.logbook.entries.base import LogbookId
 from putback.logbook.state import State
 from putback.planning.known import Known
@@ -142,5 +143,9 @@ def _asked(desk: Desk, workshop: Workshop, logbook: LogbookId, found: OnHand) ->
         slip = put(desk, workshop, logbook, REBUILD_PLAN)
     else:
         slip = put(desk, workshop, logbook, STRIP, {"goal": found.goal.id})
-    fault = slip.trouble.fault if slip.stage is Stage.FAILED and slip.trouble else ""
+    fault = (
+        slip.trouble.fault.partition(LISTED)[0].rstrip(":")
+        if slip.stage is Stage.FAILED and slip.trouble
+        else ""
+    )
     return replace(found, slip=slip, fault=fault)

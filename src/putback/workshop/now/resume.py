@@ -38,6 +38,8 @@ class Resume:
     """
     stuck: tuple[str, ...] = ()
     """Why nothing can be planned, in words."""
+    could_be: tuple[str, ...] = ()
+    """What would have to be otherwise: each of them is enough."""
     hour: BestStretch | None = None
     """What of it to do in the time at hand, where somebody said how long that is."""
     left_jobs: int = 0
@@ -67,11 +69,12 @@ def resume(
     goal = None if far.way is Way.REBUILD else goal_in_hand(state)
     work: AtHand | None = None
     stuck: tuple[str, ...] = ()
+    could_be: tuple[str, ...] = ()
     try:
         if far.way is Way.REBUILD or goal is not None:
             work = plan_at_hand(workshop, logbook, goal, progress)
     except ImpossibleGoal as error:
-        stuck = error.reasons
+        stuck, could_be = error.reasons, error.changes
     except NoOrderFound as error:
         stuck = (str(error),)
     hour: BestStretch | None = None
@@ -93,6 +96,7 @@ def resume(
         next=plan.steps[:steps] if plan else (),
         left_minutes=plan.total_minutes if plan and _is_timed(plan) else None,
         stuck=stuck,
+        could_be=could_be,
         hour=hour,
         left_jobs=len(plan.steps) if plan else 0,
         ahead=_hints(state, plan) if plan else (),

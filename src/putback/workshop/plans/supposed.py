@@ -43,6 +43,8 @@ class Supposed:
     """The plan that would follow."""
     fault: str
     """Why nothing could be planned then."""
+    remedy: str
+    """What would have to be otherwise."""
     spared: tuple[Ref, ...]
     """Things of the plan now that nobody would have to do any more."""
     added: tuple[Ref, ...]
@@ -86,8 +88,8 @@ def what_would_follow(
     name = in_its_garage(then, logbook).name_of
     written = then.since(logbook, workshop.store.position(logbook))
     sentences = tuple(read_entry(each).body.sentence(name) for each in written)
-    planned, _ = _planned(workshop, logbook, progress)
-    supposed, fault = _planned(then, logbook, progress)
+    planned, _, _ = _planned(workshop, logbook, progress)
+    supposed, fault, remedy = _planned(then, logbook, progress)
     things = {step.what for step in planned.plan.steps} if planned else set()
     later = {step.what for step in supposed.plan.steps} if supposed else set()
     there = {(each.rule, each.words) for each in open_items(situation_of(workshop, logbook))}
@@ -96,6 +98,7 @@ def what_would_follow(
         now_minutes=planned.plan.total_minutes if planned else None,
         then=supposed.plan if supposed else None,
         fault=fault,
+        remedy=remedy,
         spared=tuple(sorted(things - later)) if supposed else (),
         added=tuple(sorted(later - things)) if planned else (),
         opened=tuple(
@@ -108,8 +111,8 @@ def what_would_follow(
 
 def _planned(
     workshop: Workshop, logbook: LogbookId, progress: Progress
-) -> tuple[AtHand | None, str]:
+) -> tuple[AtHand | None, str, str]:
     try:
-        return plan_at_hand(workshop, logbook, progress=progress), ""
+        return plan_at_hand(workshop, logbook, progress=progress), "", ""
     except (ImpossibleGoal, NoOrderFound) as error:
-        return None, error.fault()
+        return None, error.fault(), error.remedy()

@@ -15,6 +15,7 @@ from putback.web.pages.access import Visit, for_role
 from putback.web.pages.asked import Asked, asked
 from putback.web.pages.show import page
 from putback.workshop.desk import plan_on_hand, put
+from putback.workshop.desk.on_hand import OnHand
 from putback.workshop.desk.questions import answer_of
 from putback.workshop.logbooks.garage import in_its_garage
 from putback.workshop.logbooks.open_now import SHOWN_AT_ONCE, open_now
@@ -60,6 +61,7 @@ class ResumePage:
     told: Newcomer
     cards: tuple[JobCard, ...]
     """The next few jobs."""
+    hand: OnHand
     hours: tuple[int, ...]
     minutes: int | None
     """The time at hand that was tapped [minutes]."""
@@ -105,6 +107,7 @@ def resume(request: HttpRequest, visit: Visit) -> HttpResponse:
         doubles=told_twice,
         told=told,
         cards=tuple(job_card(step, state) for step in hand.steps[:SHOWN_NEXT]),
+        hand=hand,
         hours=HOURS,
         minutes=minutes,
         asked=asked(slip) if slip else None,

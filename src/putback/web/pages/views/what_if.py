@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_safe
 
+from putback.errors import LISTED
 from putback.logbook.state import State
 from putback.units.show import duration_text
 from putback.vehicle.ids import Ref
@@ -32,7 +33,8 @@ class WhatIfPage:
     supposed: tuple[str, ...]
     """What was supposed, as the logbook would have it."""
     answer: str
-    fault: str
+    refused: tuple[tuple[str, ...], ...]
+    """Why nothing could be planned then, and what would help: of each a line, and a list."""
     spared: tuple[str, ...]
     added: tuple[str, ...]
     opened: tuple[WouldBeOpen, ...]
@@ -58,7 +60,7 @@ def what_if(request: HttpRequest, visit: Visit) -> HttpResponse:
         asked=asked(slip) if slip else None,
         supposed=found.sentences if found else (),
         answer=_answer(found) if found else "",
-        fault=found.fault if found else "",
+        refused=_lines(found.fault, found.remedy) if found else (),
         spared=_names(state, found.spared) if found else (),
         added=_names(state, found.added) if found else (),
         opened=found.opened if found else (),
@@ -74,6 +76,10 @@ def _answer(found: Supposed) -> str:
     if round(more) == 0:
         return "as much would be left to do as now"
     return f"{duration_text(abs(more))} {'more' if more > 0 else 'less'} would be left to do"
+
+
+def _lines(*told: str) -> tuple[tuple[str, ...], ...]:
+    return tuple(tuple(each.split(LISTED)) for each in told if each)
 
 
 def _names(state: State, refs: tuple[Ref, ...]) -> tuple[str, ...]:
