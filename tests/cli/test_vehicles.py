@@ -139,7 +139,7 @@ def test_a_list_of_parts_comes_in_whole_or_not_at_all(blank, tmp_path):
     )
     table.write_text("name,colour,shade\nStarter,red,dark\n")
     told = " ".join(blank.ok(f"import-parts {table}").split())
-    assert "Not taken over, as nobody knows the heading: colour, shade; --column" in told
+    assert "Not taken over, as nobody knows what they hold: colour, shade; --column" in told
     table.write_text("Ding,Stelle\nKühler,vorn\n")
     refused = blank.refused(line=f"import-parts {table}")
     assert "no column is headed like a name" in refused

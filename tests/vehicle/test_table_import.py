@@ -239,6 +239,45 @@ def test_every_bad_row_is_told_and_nothing_is_imported(csv, known: Vehicle) -> N
     ]
 
 
+@pytest.mark.parametrize(
+    ("typed", "kind"),
+    [("Schläuche", "hose"), ("Blech", "panel"), ("Pipes", "pipe"), ("Kabelbaum", "loom")],
+)
+def test_a_kind_is_read_in_german_and_of_many(csv, known: Vehicle, typed, kind) -> None:
+    """Under a German heading as well, each with its capital; another word is told by its row."""
+    (part,) = import_parts(csv(f"Bezeichnung;Art\nPumpe;{typed}\n"), known).parts
+    assert part.kind == kind
+    (fault,) = faults(csv(f"Bezeichnung;Art\nPumpe;{typed}\nSitz;Krempel\n"), known)
+    assert fault.startswith("row 3, Art: should be 'part', ")
+
+
+def test_a_column_of_other_kinds_is_left_out(csv, known: Vehicle) -> None:
+    """A list's own classes, none of which is a kind of part; chosen for it, each is told."""
+    path = csv("name,type\nPump,cooling\nSeat,body\n")
+    found = import_parts(path, known)
+    assert [part.kind for part in found.parts] == ["part", "part"]
+    assert found.ignored_columns == ("type",)
+    with pytest.raises(TableFaults) as refused:
+        import_parts(path, known, {"kind": "type"})
+    assert len(refused.value.faults) == 2
+
+
+@pytest.mark.parametrize(
+    ("typed", "side", "name"),
+    [
+        ("N/S", "left", "Wing"),
+        ("offside", "right", "Wing"),
+        ("NSF", "left", "Wing, front"),
+        ("RR", "right", "Wing, rear"),
+        ("HL", "left", "Wing, hinten"),
+    ],
+)
+def test_sides_as_the_trade_writes_them(csv, known: Vehicle, typed, side, name) -> None:
+    """Nearside is the kerb's, the left; a corner in two or three letters tells the end too."""
+    (part,) = import_parts(csv(f"name,side\nWing,{typed}\n"), known).parts
+    assert (part.side, part.name) == (side, name)
+
+
 def test_columns_may_be_chosen(csv, known: Vehicle) -> None:
     """A caller's choice goes over what would be recognised."""
     path = csv("Bezeichnung,name,Gew. kg\nPumpe,P1,2.5\n")

@@ -254,8 +254,9 @@ def _described(
         out.print(f"Described {count(len(bodies), 'record')} ({told}).", markup=False)
         if left_out:
             them = "it" if len(left_out) == 1 else "one of them"
+            holds = "it holds" if len(left_out) == 1 else "they hold"
             named = f"{', '.join(left_out)}; --column FIELD=HEADING says what {them} holds"
-            out.print(f"Not taken over, as nobody knows the heading: {named}.", markup=False)
+            out.print(f"Not taken over, as nobody knows what {holds}: {named}.", markup=False)
         for each in doubtful[:MOST_FAULTS]:
             out.print(f"  {each}", style="red", markup=False)
         if doubtful:

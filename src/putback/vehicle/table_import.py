@@ -6,7 +6,7 @@ cannot be read is told with its number, and then nothing is imported.
 """
 
 from collections import Counter
-from collections.abc import Container, Mapping
+from collections.abc import Container, Mapping, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
 from itertools import chain, count
@@ -18,7 +18,7 @@ from putback.units.parse import mass_kg
 from putback.vehicle.codec import LONGEST_IDENTITY, RecordFaults, from_plain
 from putback.vehicle.ids import PartId, ZoneId
 from putback.vehicle.nearest import fold_words
-from putback.vehicle.part import Part, Side
+from putback.vehicle.part import Part, PartKind, Side
 from putback.vehicle.standing import Zone
 from putback.vehicle.table_rows import Row, read_rows
 from putback.vehicle.vehicle import Vehicle
@@ -53,6 +53,7 @@ GERMAN_HEADINGS: Mapping[str, tuple[str, ...]] = {
     "zone": ("bereich", "ort", "einbauort", "wo"),
     "side": ("seite",),
     "quantity": ("anzahl", "menge", "stück", "stückzahl", "stk"),
+    "kind": ("art", "teileart", "typ", "kategorie"),
     "system": ("baugruppe", "gruppe"),
     "mass_kg": ("gewicht", "masse"),
     "crew": ("personen", "leute"),
@@ -91,16 +92,43 @@ _COUNTS = ("quantity", "crew")
 _SIDES = {
     **dict.fromkeys(("left", "l", "lh", "left hand", "links", "li"), Side.LEFT),
     **dict.fromkeys(("right", "r", "rh", "right hand", "rechts", "re"), Side.RIGHT),
+    **dict.fromkeys(("nearside", "near side", "ns", "n s"), Side.LEFT),
+    **dict.fromkeys(("offside", "off side", "os", "o s"), Side.RIGHT),
     **dict.fromkeys(("both", "none", "centre", "center", "n a"), None),
     **dict.fromkeys(("beide", "beidseitig", "mitte", "mittig", "keine"), None),
     **dict.fromkeys(("l r", "lh rh", "left right", "links rechts", "li re"), None),
 }
+_KINDS = {
+    **{word: kind for kind in PartKind for word in (str(kind), f"{kind}s")},
+    **dict.fromkeys(("glasses", "glas", "scheibe"), PartKind.GLASS),
+    **dict.fromkeys(("teil", "teile"), PartKind.PART),
+    **dict.fromkeys(("träger", "rahmen"), PartKind.STRUCTURE),
+    **dict.fromkeys(("blechteil", "blechteile", "blech"), PartKind.PANEL),
+    **dict.fromkeys(("verkleidung", "verkleidungen"), PartKind.TRIM),
+    **dict.fromkeys(("aggregat", "aggregate"), PartKind.MACHINE),
+    **dict.fromkeys(("rad", "räder"), PartKind.WHEEL),
+    **dict.fromkeys(("feder", "federn"), PartKind.SPRING),
+    **dict.fromkeys(("rohr", "rohre", "rohrleitung"), PartKind.PIPE),
+    **dict.fromkeys(("schlauch", "schläuche"), PartKind.HOSE),
+    **dict.fromkeys(("zug", "züge", "seilzug", "bowdenzug"), PartKind.CABLE),
+    **dict.fromkeys(("kabelbaum", "kabelbäume"), PartKind.LOOM),
+}
+"""Kinds of parts as lists call them, in English and German."""
 _ENDS = {
     **dict.fromkeys(("front", "vorn", "vorne"), ("front", "vorn", "vord")),
     **dict.fromkeys(("rear", "hinten"), ("rear", "hint")),
 }
 """Which end of the vehicle, where lists have the side: each with how words of a name begin that
 say so already. A part knows no such side, so its name has to tell it."""
+_CORNERS = {
+    **dict.fromkeys(("nsf", "lhf", "lf", "fl"), "left front"),
+    **dict.fromkeys(("nsr", "lhr", "lr", "rl"), "left rear"),
+    **dict.fromkeys(("osf", "rhf", "rf", "fr"), "right front"),
+    **dict.fromkeys(("osr", "rhr", "rr"), "right rear"),
+    **{"vl": "links vorn", "vr": "rechts vorn", "hl": "links hinten", "hr": "rechts hinten"},
+}
+"""Side and end in one word. Nearside is the kerb's: left wherever the word is used, as it is only
+where one drives on the left (common practice)."""
 _ERRORS = ("#REF!", "#N/A", "#VALUE!", "#NAME?", "#DIV/0!", "#NUM!", "#NULL!")
 
 UNSORTED = Zone(ZoneId("unsorted"), "Not sorted yet")
@@ -181,7 +209,7 @@ def import_parts(
     if not found:
         raise UnreadableFile(path, None, "has nothing in it", "save the list again")
     head, *rows = found
-    reader = _Reader(vehicle, head, columns or {})
+    reader = _Reader(vehicle, head, rows, columns or {})
     if not reader.faults:
         for row in rows:
             reader.read(row)
@@ -196,7 +224,9 @@ def import_parts(
 class _Reader:
     """Reads rows into parts and gathers everything that is wrong with them."""
 
-    def __init__(self, vehicle: Vehicle, head: Row, chosen: Mapping[str, str]) -> None:
+    def __init__(
+        self, vehicle: Vehicle, head: Row, rows: Sequence[Row], chosen: Mapping[str, str]
+    ) -> None:
         self.faults: list[RowFault] = []
         self.unclear: list[str] = []
         self.parts: dict[PartId, Part] = {}
@@ -210,6 +240,8 @@ class _Reader:
             for name in (zone.name, zone.id)
         }
         self._field_at = self._recognise(chosen)
+        if "kind" not in chosen:
+            self._leave_out_other_kinds(rows)
         self.ignored = tuple(
             heading
             for place, heading in enumerate(head.cells)
@@ -249,6 +281,13 @@ class _Reader:
             self.unclear.append("name")
         return found
 
+    def _leave_out_other_kinds(self, rows: Sequence[Row]) -> None:
+        """Leave out a column headed like kinds that says none: a list's own classes."""
+        for place in [at for at, name in self._field_at.items() if name == "kind"]:
+            cells = [row.cells[place] for row in rows if place < len(row.cells)]
+            if not any(fold_words(cell) in _KINDS or cell in _ERRORS for cell in cells if cell):
+                del self._field_at[place]
+
     # --- rows -----------------------------------------------------------------------------------
 
     def read(self, row: Row) -> None:
@@ -283,7 +322,7 @@ class _Reader:
             self._fault(row, self._heading("name"), "is empty")
             plain["name"] = "?"
         if "kind" in said:
-            plain["kind"] = said["kind"].casefold()
+            plain["kind"] = _KINDS.get(fold_words(said["kind"]), said["kind"])
         plain["side"], end = _side(said.get("side", "none"))
         if end and not _says(plain["name"], _ENDS[fold_words(end)]):
             plain["name"] += f", {end}"
@@ -337,6 +376,7 @@ class _Reader:
 
 def _side(said: str) -> tuple[str | None, str]:
     """Read the side and, as it was typed, the end of the vehicle: ``vorn links``."""
+    said = _CORNERS.get(fold_words(said), said)
     words = fold_words(said).split()
     ends = [word for word in said.split() if fold_words(word) in _ENDS]
     side = " ".join(word for word in words if word not in _ENDS)

@@ -115,11 +115,14 @@ def test_a_list_of_parts_is_taken_whole_or_not_at_all(site, client):
     assert not about(site).parts
     assert send(b"name,weight lb\nLid,8\nPump,2.5\n").status_code == 302
     assert sorted(each.name for each in about(site).parts.values()) == ["Lid", "Pump"]
-    assert send(b"Kram,Gewicht kg\nBogen,8\n").status_code == 400
+    unknown = send(b"Kram,Gewicht kg\nBogen,8\n")
+    assert unknown.status_code == 400
+    headed = '<span translate="no">Kram</span>, <span translate="no">Gewicht kg</span>.'
+    assert f"The list is headed: {headed}" in unknown.content.decode()
     assert send(b"Kram,Gewicht kg\nBogen,8\n", heading="Kram").status_code == 302
     beside = send(b"name,weight kg,colour\nSeat,9,red\n")
     assert beside.status_code == 200
-    assert "columns whose heading nobody knows:</b> colour." in beside.content.decode()
+    assert 'what they hold:</b> <span translate="no">colour</span>.' in beside.content.decode()
     assert "Seat" in {each.name for each in about(site).parts.values()}
     for nothing in (b"", b"PK\x03\x04 half", b"\x00\x01\x02"):
         assert send(nothing).status_code == 400

@@ -105,6 +105,8 @@ class DescribePage:
     """Of a list of parts, row by row."""
     left_out: tuple[str, ...] = ()
     """Headings of a list that was taken over which nobody knew."""
+    headings: tuple[str, ...] = ()
+    """Of a list that was refused."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -309,7 +311,7 @@ def import_list(request: HttpRequest, visit: Visit, act: ActId | None) -> HttpRe
             vehicle = here().workshop.state(visit.logbook).vehicle
             found = import_parts(path, vehicle, {"name": heading} if heading else None)
     except TableFaults as error:
-        shown = _page(visit, faults=tuple(map(str, error.faults)))
+        shown = _page(visit, faults=tuple(map(str, error.faults)), headings=error.headings)
         return page(request, "pages/describe.html", shown, visit, status=400)
     except InputError as error:
         shown = _page(visit, fault=error.fault(), remedy=error.remedy())
@@ -347,6 +349,7 @@ def _page(
     remedy: str = "",
     faults: tuple[str, ...] = (),
     left_out: tuple[str, ...] = (),
+    headings: tuple[str, ...] = (),
 ) -> DescribePage:
     workshop = here().workshop
     state = in_its_garage(workshop, visit.logbook)
@@ -360,6 +363,7 @@ def _page(
         remedy=remedy,
         faults=faults,
         left_out=left_out,
+        headings=headings,
     )
 
 
