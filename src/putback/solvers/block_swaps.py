@@ -10,9 +10,9 @@ from math import log
 import numpy as np
 
 from putback.solvers.chance import draw
-from putback.solvers.compiled import compiled, inlined
+from putback.solvers.compiled import compiled_barely, inlined
 from putback.solvers.gathers import BEFORE, BEHIND, PULL, PUSH, gather
-from putback.solvers.swapping import Array, Run, Swapping
+from putback.solvers.swapping import Array, Run, Slate, Swapping, clean_slate
 
 _JOINING = 0.8
 """The share of moves by which a run joins others of its sort; the rest is drawn freely [-]."""
@@ -181,7 +181,7 @@ def _allowed(swapping: Swapping, order: Array, place: Array, i: int, j: int, k: 
     """Whether precedence lets the blocks [i, j) and [j, k) change places."""
     if j - i <= k - j:
         after = swapping.after
-        for at in range(i, j):
+        for at in range(j - 1, i - 1, -1):  # what is next to the seam bars most
             item = order[at]
             for each in range(after.begin[item], after.begin[item + 1]):
                 if j <= place[after.items[each]] < k:
@@ -198,21 +198,14 @@ def _allowed(swapping: Swapping, order: Array, place: Array, i: int, j: int, k: 
 
 @inlined
 def _fined(
-    swapping: Swapping,
-    run: Run,
-    shown: Array,
-    seen: Array,
-    turned: Array,
-    turn: int,
-    i: int,
-    j: int,
-    k: int,
+    swapping: Swapping, run: Run, slate: Slate, turn: int, i: int, j: int, k: int
 ) -> tuple[float, int]:
     """What more is to pay for clauses after [i, j) and [j, k) have changed places.
 
-    Gives that, infinite if it may not be, and how many clauses are then otherwise: ``turned``.
+    Gives that, infinite if it may not be, and how many clauses are then otherwise: those turned.
     """
     order, place, asks = run.order, run.place, swapping.asks
+    seen, turned = slate.seen, slate.turned
     begin, end = (i, j) if j - i <= k - j else (j, k)
     more, count = 0.0, 0
     for at in range(begin, end):
@@ -222,7 +215,7 @@ def _fined(
             if seen[clause] == turn or not i <= place[swapping.middle[clause]] < k:
                 continue
             seen[clause] = turn
-            is_broken = not _kept(swapping, place, shown, clause, i, j, k)
+            is_broken = not _kept(swapping, place, slate.shown, clause, i, j, k)
             if is_broken == (run.broken[clause] == 1):
                 continue
             if is_broken and swapping.fines[clause] == np.inf:
@@ -286,7 +279,7 @@ def _has_others(swapping: Swapping, sorting: int, x: int) -> bool:
     return bool(begin[sort + 1] - begin[sort] > 1)
 
 
-@compiled
+@compiled_barely
 def _joining(
     swapping: Swapping, run: Run, sorting: int, x: int
 ) -> tuple[tuple[int, int, int, int], int]:
@@ -298,7 +291,7 @@ def _joining(
     return _stretches(run.order, sorts, run.place[x], run.place[y]), how
 
 
-@compiled
+@compiled_barely
 def _mending(swapping: Swapping, run: Run, clause: int) -> tuple[tuple[int, int, int, int], int]:
     """Draw what would come before, or behind, the item of a clause that is broken."""
     if run.broken[clause] == 0:
@@ -314,7 +307,7 @@ def _mending(swapping: Swapping, run: Run, clause: int) -> tuple[tuple[int, int,
     return (at, at + 1, middle, middle + 1), BEHIND
 
 
-@compiled
+@compiled_barely
 def _stretches(order: Array, sorts: Array, one: int, other: int) -> tuple[int, int, int, int]:
     """Where the stretches of a sort at two places begin and end, the first first."""
     a, p = min(one, other), max(one, other)
@@ -341,21 +334,18 @@ def _note_best(run: Run) -> None:
             run.best[at] = run.order[at]
 
 
-@compiled
 def swap_blocks(swapping: Swapping, run: Run, moves: int, cooling: float) -> None:
     """Try so many moves; the temperature is multiplied by ``cooling`` after every 256."""
+    _try_moves(swapping, run, clean_slate(swapping), moves, cooling)
+
+
+@compiled_barely
+def _try_moves(swapping: Swapping, run: Run, slate: Slate, moves: int, cooling: float) -> None:
     order, place = run.order, run.place
+    heads, runs, listed = slate.heads, slate.runs, slate.listed
     last = len(order) - 1
     sortings = swapping.sorts.shape[0]
-    heads = np.empty((sortings, last + 1), np.int64)
-    runs = np.zeros(sortings, np.int64)
-    spare = np.empty(2 * last + 2, np.int64)
-    listed = np.empty(len(swapping.fines) + 1, np.int64)
     broken, is_turned = 0, True
-    late_seen = np.full(swapping.late.shape[0], -1, np.int64)
-    seen = np.full(len(swapping.fines), -1, np.int64)
-    shown = np.full(len(swapping.fines), -1, np.int64)
-    turned = np.empty(len(swapping.fines), np.int64)
     for turn in range(moves):
         if turn % BREATH == 0:
             run.heat[0] *= cooling
@@ -389,9 +379,7 @@ def swap_blocks(swapping: Swapping, run: Run, moves: int, cooling: float) -> Non
             if (
                 ends[1] <= ends[2]
                 and ends[3] - ends[0] < _MOST_FAR
-                and gather(
-                    swapping, run, ends, how, limit, spare, shown, seen, turned, late_seen, turn
-                )
+                and gather(swapping, run, slate, ends, how, limit, turn)
             ):
                 is_turned = True
                 _note_best(run)
@@ -414,13 +402,14 @@ def swap_blocks(swapping: Swapping, run: Run, moves: int, cooling: float) -> Non
             more += _later(swapping, order, place, i, j, k)
         if more > most or not _allowed(swapping, order, place, i, j, k):
             continue
-        fine, count = _fined(swapping, run, shown, seen, turned, turn, i, j, k)
+        fine, count = _fined(swapping, run, slate, turn, i, j, k)
         if more + fine > limit:
             continue
-        _swap(order, place, spare, i, j, k)
+        _swap(order, place, slate.spare, i, j, k)
         for each in range(count):
             is_turned = True
-            run.broken[turned[each]] = 1 - run.broken[turned[each]]
+            clause = slate.turned[each]
+            run.broken[clause] = 1 - run.broken[clause]
         run.cost[0] += more + fine
         run.cost[2] += fine
         _note_best(run)

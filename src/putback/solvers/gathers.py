@@ -5,10 +5,8 @@ another of its sort, and what it needs of all between comes before both; or the 
 back to the second, and what needs it comes after both. So precedence never bars it.
 """
 
-import numpy as np
-
-from putback.solvers.compiled import compiled
-from putback.solvers.swapping import Array, Run, Swapping
+from putback.solvers.compiled import compiled_barely
+from putback.solvers.swapping import Array, Run, Slate, Swapping
 
 _MOST_BESIDE = 40
 """With more items than that beside the stretches it is not tried."""
@@ -19,7 +17,7 @@ PULL, PUSH, BEFORE, BEHIND = range(4)
 before the first, the first behind the second."""
 
 
-@compiled
+@compiled_barely
 def _bound(
     swapping: Swapping, run: Run, ends: tuple[int, int, int, int], how: int, mine: Array
 ) -> bool:
@@ -54,9 +52,9 @@ def _bound(
     return how == PUSH or not mine[p - a :].any()
 
 
-@compiled
+@compiled_barely
 def gathered(
-    swapping: Swapping, run: Run, ends: tuple[int, int, int, int], how: int, spare: Array
+    swapping: Swapping, run: Run, slate: Slate, ends: tuple[int, int, int, int], how: int
 ) -> int:
     """Write the order of two stretches and all between them, once gathered.
 
@@ -64,22 +62,23 @@ def gathered(
     ----------
     swapping, run : Swapping, Run
         What binds the items, and their order.
+    slate : Slate
+        In ``spare`` the new order is written, from the beginning of the first stretch on; then the
+        items that passed others, from the end of the second stretch on.
     ends : tuple of int
         Where the first stretch begins and ends, and the second.
     how : int
         One of the four ways above.
-    spare : array of int
-        Where the new order is written, from the beginning of the first stretch on; then the items
-        that passed others, from the end of the second stretch on.
 
     Returns
     -------
     int
         How many items passed others; 0 where it is not to be tried.
     """
-    order = run.order
+    order, spare = run.order, slate.spare
     a, i, p, e = ends
-    mine = np.zeros(e - a, np.bool_)
+    mine = slate.moves_along[: e - a]
+    mine[:] = False
     if not _bound(swapping, run, ends, how, mine):
         return 0
     count = 0
@@ -104,7 +103,7 @@ def gathered(
     return count
 
 
-@compiled
+@compiled_barely
 def _write(
     order: Array,
     mine: Array,
@@ -123,7 +122,7 @@ def _write(
     return to
 
 
-@compiled
+@compiled_barely
 def cost_between(swapping: Swapping, order: Array, items: Array, a: int, e: int) -> float:
     """What the changes from before a until after e cost, with ``items`` at [a, e) of the order."""
     total = 0.0
@@ -145,7 +144,7 @@ def cost_between(swapping: Swapping, order: Array, items: Array, a: int, e: int)
     return total
 
 
-@compiled
+@compiled_barely
 def is_in_period(swapping: Swapping, place: Array, items: Array, a: int, e: int) -> bool:
     """Whether all of ``items`` at [a, e) may stand in their periods; marks keep their order."""
     first = within = 0
@@ -164,7 +163,7 @@ def is_in_period(swapping: Swapping, place: Array, items: Array, a: int, e: int)
     return now == last
 
 
-@compiled
+@compiled_barely
 def late_now(swapping: Swapping, place: Array, moved: Array, seen: Array, turn: int) -> float:
     """What is late of the facts that speak of some items."""
     total = 0.0
@@ -182,7 +181,7 @@ def late_now(swapping: Swapping, place: Array, moved: Array, seen: Array, turn: 
     return total
 
 
-@compiled
+@compiled_barely
 def is_kept(swapping: Swapping, place: Array, shown: Array, clause: int) -> bool:
     """Whether a clause is kept; by what, is put into ``shown``, and asked first the next time."""
     middle = place[swapping.middle[clause]]
@@ -203,50 +202,46 @@ def is_kept(swapping: Swapping, place: Array, shown: Array, clause: int) -> bool
     return False
 
 
-@compiled
+@compiled_barely
 def gather(
     swapping: Swapping,
     run: Run,
+    slate: Slate,
     ends: tuple[int, int, int, int],
     how: int,
     limit: float,
-    spare: Array,
-    shown: Array,
-    seen: Array,
-    turned: Array,
-    late_seen: Array,
     turn: int,
 ) -> bool:
     """Gather two stretches if that costs no more than a limit; whether it was done."""
-    order, place = run.order, run.place
+    order, place, spare = run.order, run.place, slate.spare
     a, e = ends[0], ends[3]
-    count = gathered(swapping, run, ends, how, spare)
+    count = gathered(swapping, run, slate, ends, how)
     if not count:
+        return False
+    if not is_in_period(swapping, place, spare, a, e):
         return False
     more = cost_between(swapping, order, spare, a, e) - cost_between(swapping, order, order, a, e)
     if more > limit + run.cost[2] + swapping.late_most:
         return False
-    if not is_in_period(swapping, place, spare, a, e):
-        return False
     moved = spare[e : e + count]
     if swapping.late.shape[0]:
-        more -= late_now(swapping, place, moved, late_seen, 2 * turn)
+        more -= late_now(swapping, place, moved, slate.late_seen, 2 * turn)
     for at in range(a, e):
         place[spare[at]] = at
     if swapping.late.shape[0]:
-        more += late_now(swapping, place, moved, late_seen, 2 * turn + 1)
+        more += late_now(swapping, place, moved, slate.late_seen, 2 * turn + 1)
     fine, changed = 0.0, 0
     asks = swapping.asks
     for item in moved:
         for each in range(asks.begin[item], asks.begin[item + 1]):
             clause = asks.items[each]
-            if seen[clause] == turn:
+            if slate.seen[clause] == turn:
                 continue
-            seen[clause] = turn
-            is_broken = not is_kept(swapping, place, shown, clause)
+            slate.seen[clause] = turn
+            is_broken = not is_kept(swapping, place, slate.shown, clause)
             if is_broken != (run.broken[clause] == 1):
                 fine += swapping.fines[clause] if is_broken else -swapping.fines[clause]
-                turned[changed] = clause
+                slate.turned[changed] = clause
                 changed += 1
     if more + fine > limit:
         for at in range(a, e):
@@ -255,7 +250,8 @@ def gather(
     for at in range(a, e):
         order[at] = spare[at]
     for each in range(changed):
-        run.broken[turned[each]] = 1 - run.broken[turned[each]]
+        clause = slate.turned[each]
+        run.broken[clause] = 1 - run.broken[clause]
     run.cost[0] += more + fine
     run.cost[2] += fine
     return True

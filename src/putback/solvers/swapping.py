@@ -82,3 +82,43 @@ class Run(NamedTuple):
     """One number: the temperature."""
     chance: Array
     """One number: where the sequence of chance has got to."""
+
+
+class Slate(NamedTuple):
+    """What a spell of moves notes down on the way; it begins with a clean one."""
+
+    heads: Array
+    """By sorting: the first item of each run of a sort in the order."""
+    runs: Array
+    """By sorting: how many of them there are."""
+    spare: Array
+    """Items on their way from place to place."""
+    moves_along: Array
+    """By place from where two stretches that are gathered begin: whether that passes others."""
+    listed: Array
+    """The clauses that are not kept."""
+    seen: Array
+    """Of each clause the move that asked for it last."""
+    late_seen: Array
+    """The same of each fact of what is late."""
+    shown: Array
+    """Of each clause by what it was kept when that was last asked."""
+    turned: Array
+    """The clauses that a move keeps or breaks otherwise."""
+
+
+def clean_slate(swapping: Swapping) -> Slate:
+    """Give a slate to note down what goes on while items are swapped."""
+    sortings, items = swapping.sorts.shape
+    clauses, facts = len(swapping.fines), len(swapping.late)
+    return Slate(
+        heads=np.empty((sortings, items), np.int64),
+        runs=np.zeros(sortings, np.int64),
+        spare=np.empty(2 * items, np.int64),
+        moves_along=np.zeros(items, np.bool_),
+        listed=np.empty(clauses + 1, np.int64),
+        seen=np.full(clauses, -1, np.int64),
+        late_seen=np.full(facts, -1, np.int64),
+        shown=np.full(clauses, -1, np.int64),
+        turned=np.empty(clauses, np.int64),
+    )
