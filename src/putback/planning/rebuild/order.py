@@ -33,6 +33,10 @@ Steps = set[int] | frozenset[int]
 FAR_ENOUGH = 200
 """So many steps are looked ahead in a place; what comes after them tells places apart no more."""
 
+_ALL = tuple(product(Forgiving, Airy))
+_UP_TO_TIGHT = tuple(product((Forgiving.NOTHING, Forgiving.TIGHT), Airy))
+"""What is forgiven, and what may be left in the air, one after another."""
+
 
 class Thumb(NamedTuple):
     """Rules of thumb: where to go next, and what is kept in hand there."""
@@ -96,7 +100,10 @@ class Scheduling:
             tuple[StandingId | None, ZoneId | None], tuple[tuple[int, int], Yield]
         ] = {}
         """What looking at a place gave, and the changes up to then."""
-        self.bearing = Bearing(network.work, network.settings.least_margin_m)
+        self._bearing: Bearing | None = None
+        """How surely it stood when that was last asked: some orders never ask."""
+        self._borne = 0
+        """How many steps were done then."""
         self.enter = network.stands.can_enter(self.off)
         self.standing = network.stands.start
         self.start = self.standing
@@ -130,14 +137,14 @@ class Scheduling:
             return next(iter(self.net.stands.all))
         zones, after = self.net.zone_size, self.net.after
         looks = {each: self._look_at(each, zones, after) for each in free}
-        return max(free, key=lambda at: (self.bearing.holds(at), looks[at].steps))
+        return max(free, key=lambda at: (self._holds(at), looks[at].steps))
 
     def _next(self) -> Choice:
         """Choose the next step: what holds a part first, then what is at hand, then the rest."""
         self.left_for_later = {}
         if choice := self._fasten():
             return choice
-        for self.forgiving, self.airy in product(Forgiving, Airy):
+        for self.forgiving, self.airy in _ALL:
             self._open_the_way(self.all_ready)
             if self.in_the_air:
                 holding = self.all_ready.intersection(self.would_hold)
@@ -164,8 +171,7 @@ class Scheduling:
         wanted = self.first.wanted(self.done, self.loose.items(), as_left=as_left)
         if wanted:
             ready = self.all_ready.intersection(bits(wanted))
-            up_to_tight = (Forgiving.NOTHING, Forgiving.TIGHT)
-            for self.forgiving, self.airy in product(up_to_tight, Airy):
+            for self.forgiving, self.airy in _UP_TO_TIGHT:
                 self._open_the_way(ready)
                 if choice := self._here(self._open(ready, True, self.standing)):
                     return choice
@@ -312,7 +318,7 @@ class Scheduling:
         best: tuple[bool, float, float, float, str, str] | None = None
         found: tuple[Steps, StandingId | None, float] = frozenset[int](), self.standing, 0.0
         for standing, minutes in self._ways().items():
-            shaky = standing != self.standing and not self.bearing.holds(standing)
+            shaky = standing != self.standing and not self._holds(standing)
             for zone, ready in self.ready.items():
                 steps = self._open(ready, late, standing)
                 first = self._first(steps, standing)
@@ -339,6 +345,15 @@ class Scheduling:
         return self.hands.next(
             steps, self.tool, self.helped, lambda node: self._goes_on(node, standing)
         )
+
+    def _holds(self, standing: StandingId | None) -> bool:
+        """Whether it would stand with margin, and no support overloaded."""
+        if self._bearing is None:
+            self._bearing = Bearing(self.net.work, self.net.settings.least_margin_m)
+        for each in self.placed[self._borne :]:
+            self._bearing.do(each.node)
+        self._borne = len(self.placed)
+        return self._bearing.holds(standing)
 
     def _ways(self) -> Mapping[StandingId | None, float]:
         if self.standing is None:
@@ -407,7 +422,6 @@ class Scheduling:
         self.done |= 1 << node
         if node in net.spans_of:
             self.hanging = [span for span in net.spans if 0 < span & self.done < span]
-        self.bearing.do(net.nodes[node])
         self.first.aloft.do(node, net.nodes[node])
         self.trial_left.discard(node)
         self.ready[self.hold_points.zone_of(node)].discard(node)
