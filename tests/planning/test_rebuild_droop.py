@@ -116,16 +116,23 @@ def test_a_pipe_and_a_hose_of_another_circuit_want_none():
     assert LOOK not in lines(plan_of(coolant, in_pieces(coolant)))
 
 
-def made(of, *, prepared: int | None = None, done: int | None = None):
-    """All is together again; the hose's joint was made last."""
+def made(of, *, prepared: int | None = None, done: int | None = None, noted: int = 5):
+    """All is together again; the hose's joint was made last, and its torque noted maybe later."""
     state = apart(of)
-    joint = JointState("top", made=said(5), tightness=Tightness.FINAL)
+    joint = JointState("top", made=said(noted), closed=said(5), tightness=Tightness.FINAL)
     looked = Common(prepared=(said(prepared),) if prepared else ())
     state = with_states(state, "joints", [joint])
     state = with_states(state, "parts", [PartState("hose", common=looked)])
     bled = FluidState("f", filled=said(6), bled=said(7))
     state = with_states(state, "fluids", [bled])
     return replace(state, jobs={"look": JobState("look", done=said(done))}) if done else state
+
+
+def test_a_torque_noted_later_opens_nothing():
+    """Neither is the hose looked at once more, nor the circuit bled; the checker agrees."""
+    of = car()
+    plan = plan_of(of, made(of, prepared=8, noted=9))
+    assert lines(plan) == []
 
 
 @pytest.mark.parametrize(

@@ -1,6 +1,7 @@
 """Before anything runs: the level of what may have run out though nobody said so."""
 
-from putback.logbook.state import FluidState
+from putback.logbook.entries.rebuilding import Tightness
+from putback.logbook.state import FluidState, JointState
 from putback.vehicle.job import Job, JobKind
 from putback.vehicle.opening import Fluid, Opening
 from tests.makers import vehicle
@@ -47,3 +48,15 @@ def test_what_is_filled_by_the_plan_or_since_or_bled_is_not_told():
         jobs={**CAR.jobs, "bleed": Job("bleed", "bleed", JobKind.BLEED, fluid="water")}
     )
     assert warned(bled, apart(bled, "hose-block", "hose")) == [(), ()]
+
+
+def test_a_torque_noted_after_filling_is_no_opening():
+    """Closed, filled, then made once more: looked at only where it was filled before."""
+    for filled, told in ((5, ()), (2, (LOOK,))):
+        state = with_states(
+            apart(CAR, "lid-frame", "lid"),
+            "joints",
+            [JointState("hose-block", made=said(9), closed=said(3), tightness=Tightness.FINAL)],
+        )
+        state = with_states(state, "fluids", [FluidState("water", filled=said(filled))])
+        assert warned(CAR, state) == [told, ()]

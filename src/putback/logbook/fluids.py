@@ -103,14 +103,14 @@ def air_in(vehicle: Vehicle, state: State, fluid: FluidId) -> Air | None:
     if seen.is_out:
         return None
     bled = seen.bled.key if seen.bled is not None else None
-    closed = {
-        joint: made
+    made = {
+        joint: closed
         for joint in circuit_joints(vehicle, fluid)
         if (cell := state.joints.get(joint)) is not None
-        and (made := cell.made) is not None
-        and (bled is None or made.key > bled)
+        and (closed := cell.closed) is not None
+        and (bled is None or closed.key > bled)
     }
     filled = seen.filled
     if filled is not None and bled is not None and filled.key < bled:
         filled = None
-    return Air(filled, closed) if filled or closed else None
+    return Air(filled, made) if filled or made else None

@@ -126,6 +126,8 @@ class JointState:
     """When it was first touched with a spanner, in the present strip."""
     made: Said | None = None
     """When it was last made; ``None`` while it is undone."""
+    closed: Said | None = None
+    """When it was last made that was open or loose; to note a torque later is no such thing."""
     tightness: Tightness | None = None
     torque_nm: float | None = None
     locked: bool | None = None

@@ -383,6 +383,9 @@ def test_a_job_ticked_as_done_drains_and_fills_like_an_entry():
     assert not story.open("not bled")
 
 
+BLED = Bled(fluid="fluid")
+
+
 def test_a_union_made_again_leaves_its_circuit_to_be_bled():
     """Nobody drained, filled or named the union in an opening; until all is closed it can wait."""
     wheel = Part("wheel", "wheel", ZONE, kind=PartKind.WHEEL)
@@ -409,7 +412,12 @@ def test_a_union_made_again_leaves_its_circuit_to_be_bled():
     item = only(story, "not bled", Danger.NOW, made, again)
     assert item.words == "the circuit of brake fluid was open at pipe-master and is not bled since"
     story.says("A", StandingChanged(standing="wheels"))
-    clear(story, only(story, "not bled", Danger.DANGER, made, again), Bled(fluid="fluid"))
+    clear(story, only(story, "not bled", Danger.DANGER, made, again), BLED)
+    story("A: made pipe-hose final, torque 14")
+    assert not story.open("not bled")
+    story("A: cracked pipe-hose")
+    clear(story, only(story, "not bled", Danger.DANGER, story("A: made pipe-hose nipped")), BLED)
+    clear(story, only(story, "not bled", Danger.DANGER, story("A: made pipe-hose final")), BLED)
     story("A: undone pipe-hose 1 of 1")
     only(story, "not bled", Danger.DANGER, story("A: made pipe-hose final"))
     story.says("A", Drained(fluid="fluid"))

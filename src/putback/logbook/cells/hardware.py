@@ -46,6 +46,9 @@ class ClusterFold:
     movements: Mapping[Subject, tuple[Movement, ...]]
 
 
+_TIGHT = frozenset({Tightness.TIGHTENED, Tightness.SET, Tightness.FINAL})
+
+
 @dataclass(slots=True)
 class JointBuilder:
     """One joint while its cluster is folded."""
@@ -62,6 +65,7 @@ class JointBuilder:
     cracked: Said | None = None
     undone: Said | None = None
     made: Said | None = None
+    closed: Said | None = None
     tightness: Tightness | None = None
     torque_nm: float | None = None
     locked: bool | None = None
@@ -129,6 +133,7 @@ class JointBuilder:
             cracked=self.cracked,
             undone=self.undone,
             made=self.made,
+            closed=self.closed,
             tightness=self.tightness,
             torque_nm=self.torque_nm,
             locked=self.locked,
@@ -164,7 +169,7 @@ class JointBuilder:
             return
         self.common.worked_on()
         self.undone = self.undone or said(placed)
-        self.made, self.tightness, self.torque_nm = None, None, None
+        self.made, self.closed, self.tightness, self.torque_nm = None, None, None, None
         self.locked, self.renewed, self.curing_until, self.checks = None, None, "", []
         broken = min(body.destroyed, newly)
         self.destroyed += broken
@@ -299,6 +304,8 @@ class JointBuilder:
                 self._move_all(entry, self.ledger.laid_up(self.owner), BACK_ON)
         if self.made is None or self.tightness is not body.tightness:
             self.checks = []
+        if coming > 0 or not self.is_tight:
+            self.closed = said(placed)
         self.made = said(placed)
         self.counted = self.seen_free = None
         self.common.worked_on()
@@ -306,6 +313,13 @@ class JointBuilder:
         self.torque_nm = body.torque_nm if body.torque_nm is not None else self.torque_nm
         self.locked = body.locked if body.locked is not None else self.locked
         self.curing_until = body.curing_until or self.curing_until
+
+    @property
+    def is_tight(self) -> bool:
+        """Whether it was made tight, and not cracked since."""
+        if self.made is None or self.tightness not in _TIGHT:
+            return False
+        return self.cracked is None or self.cracked.key < self.made.key
 
     def _bring_back(self, entry: Entry, fixings: int, body: JointMade) -> None:
         new = by_spec(body.new)

@@ -310,7 +310,7 @@ class Due:
         """Whether it was filled or its circuit closed again, and not bled since."""
         seen = self.state.fluids.get(fluid)
         closed = [
-            each.made
+            each.closed
             for joint, each in self.state.joints.items()
             if joint in self.joints_of_fluid(fluid)
         ]

@@ -53,7 +53,7 @@ def hoses_to_look_at(
 def _is_looked_at(vehicle: Vehicle, state: State, part: PartId, joints: Set[JointId]) -> bool:
     """Whether nobody made its joints again, or somebody looked since."""
     states = (state.joints.get(joint) for joint in joints)
-    made = [seen.made.key for seen in states if seen and seen.made]
+    made = [seen.closed.key for seen in states if seen and seen.closed]
     common = state.parts[part].common if part in state.parts else NOTHING
     looks = [*(each.key for each in common.prepared), *_done(vehicle, state, part, joints)]
     return not made or any(look > max(made) for look in looks)

@@ -33,7 +33,7 @@ def _opened(vehicle: Vehicle, state: State, fluid: FluidId) -> Iterator[tuple[Ke
     """When what holds it in was undone or taken off, or made again since."""
     for joint in circuit_joints(vehicle, fluid):
         cell = state.joints.get(joint)
-        if cell is not None and (said := cell.undone or cell.made) is not None:
+        if cell is not None and (said := cell.undone or cell.closed) is not None:
             yield said.key, joint_ref(joint)
     for part in vehicle.fluids[fluid].leaks_if_off:
         seen = state.parts.get(part)
