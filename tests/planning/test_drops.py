@@ -55,6 +55,44 @@ def test_what_is_bolted_to_it_comes_down_with_it():
     assert found.words == "the pump with 1 more part on it (15 kg) falls"
 
 
+CLIPS = "2 hose clip 20 mm"
+
+
+def test_a_set_of_hoses_carries_no_more_than_a_hose():
+    """It is described as any part; hose clips are all that join it, so a radiator hangs on it."""
+    found = drop(
+        part("radiator", 9.0), part("hoses"), "engine - frame",
+        "radiator - frame", f"hoses - radiator: {CLIPS}", f"hoses - engine: {CLIPS}",
+        of="radiator-frame",
+    )  # fmt: skip
+    assert (found.does, found.pieces[0].runs) == (Fate.HANGS, ("hoses",))
+    assert found.prop_first == (
+        "hold the radiator (9 kg): it hangs on the hoses, which must not carry it"
+    )
+
+
+def test_a_joint_of_clips_alone_is_a_hose_by_itself():
+    """Nobody described the hoses, only how they are held: that joint is what it hangs on."""
+    said = (
+        part("radiator", 9.0), "engine - frame", "radiator - frame",
+        f"coolant hoses = radiator - engine: {CLIPS}",
+    )  # fmt: skip
+    found = drop(*said, of="radiator-frame")
+    assert (found.does, found.pieces[0].ends) == (Fate.HANGS, ("coolant hoses",))
+    assert found.words == "the radiator (9 kg) hangs on the coolant hoses"
+    after = drop(*said, of="coolant hoses", undone=["radiator-frame"])
+    assert (after.does, after.pieces[0].parts) == (Fate.FALLS, ("radiator",))
+
+
+def test_a_belt_holds_no_dynamo():
+    """Its bolts out, it falls: what runs round its pulley is no mounting."""
+    found = drop(
+        part("dynamo", 9.0), "engine - frame", "dynamo - engine", "fan - engine",
+        "belt = dynamo - fan: 1 belt 10 x 965 mm", of="dynamo-engine",
+    )  # fmt: skip
+    assert found.pieces[0].ends == ("belt",)
+
+
 @pytest.mark.parametrize(
     ("mass_kg", "people", "words"),
     [
@@ -276,6 +314,30 @@ def test_the_end_of_the_hose_comes_off_before_the_last_bolt():
     plan = planned(vehicle(*PUMP, STANDS, datum="frame"), standing="stands")
     last = order_of(plan, "joint:a", "joint:b", "joint:c")[-1]
     assert last == "joint:a"
+
+
+CLIPPED = {
+    "hose": (
+        part("pump", 12.0), part("hose"), "a = pump - frame",
+        f"b = hose - pump: {CLIPS}; zone far", f"c = hose - frame: {CLIPS}; zone far",
+    ),
+    "b": (part("pump", 12.0), "a = pump - frame", f"b = pump - frame: {CLIPS}; zone far"),
+}  # fmt: skip
+"""The same with a hose described as any part, and as no more than a joint; what it hangs on."""
+
+
+@pytest.mark.parametrize("run", CLIPPED)
+def test_what_is_clipped_on_comes_off_before_the_last_bolt(run):
+    """However the hose was described; the checker finds fault with the order turned round."""
+    v = vehicle(*CLIPPED[run], STANDS, datum="frame")
+    plan = planned(v, standing="stands")
+    assert order_of(plan, "joint:a", "joint:b", "joint:c")[-1] == "joint:a"
+    (bolt,) = (step for step in plan.steps if step.what == "joint:a")
+    turned = (replace(bolt, prop_first="hold it"), *(s for s in plan.steps if s != bolt))
+    now, goal = state_of(v, standing="stands"), v.goals["bare"]
+    faults = check_strip(v, now, goal, replace(plan, steps=turned))
+    told = {fault.words for fault in faults if fault.rule is StripRule.IN_THE_AIR}
+    assert told == {f"the pump is left hanging on the {run}: its end comes first"}
 
 
 def test_a_part_that_must_hang_is_propped():

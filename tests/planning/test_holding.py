@@ -13,6 +13,7 @@ from putback.vehicle.joint import Joint
 from putback.vehicle.part import RUN_KINDS, Part, PartKind
 from putback.vehicle.standing import Standing, Support
 from putback.vehicle.vehicle import About, Vehicle
+from tests.makers import joint as made_joint
 from tests.makers import standing, vehicle
 from tests.planning.hand_made import table
 
@@ -102,6 +103,9 @@ def test_what_swung_before_is_not_told_again():
 # -- against networkx -----------------------------------------------------------------------------
 
 
+HELD_BY = st.sampled_from(("2 bolt M8x1.25x20", "2 hose clip 20 mm", "2 bolt M8x1.25x20"))
+
+
 @st.composite
 def holds(draw) -> tuple[Vehicle, Hold]:
     """A tangle of parts, runs and joints, some undone, some off, resting on one or two."""
@@ -109,7 +113,7 @@ def holds(draw) -> tuple[Vehicle, Hold]:
     kinds = st.sampled_from((PartKind.PART, PartKind.PART, PartKind.PART, PartKind.HOSE))
     ends = st.lists(st.sampled_from(parts), min_size=2, max_size=3, unique=True)
     joints = [
-        Joint(f"j{n}", f"j{n}", tuple(each))
+        made_joint(f"j{n} = {' - '.join(each)}: {draw(HELD_BY)}")
         for n, each in enumerate(draw(st.lists(ends, min_size=1, max_size=14)))
     ]
     under = draw(st.lists(st.sampled_from(parts), max_size=2))
@@ -134,6 +138,11 @@ def holds(draw) -> tuple[Vehicle, Hold]:
 def graph_of(v: Vehicle, hold: Hold, *, loose: bool, without=()) -> nx.Graph:
     """Joints beside the parts that they join, and the ground beside what it carries."""
     links, graph = hold.links, nx.Graph()
+    bolted = {j.id for j in v.joints.values() if j.fixings[0].stack[0].spec.kind == "bolt"}
+    tied = {p for j in v.joints.values() for p in j.parts}
+    tied -= {p for j in bolted for p in v.joints[j].parts}
+    tied -= {s.bears_on for s in v.standings["s"].supports}
+    lying = tied | {p for p in v.parts if v.parts[p].kind in RUN_KINDS}
     graph.add_node("ground")
     for number, part in enumerate(links.parts):
         if hold.on[number]:
@@ -142,8 +151,8 @@ def graph_of(v: Vehicle, hold: Hold, *, loose: bool, without=()) -> nx.Graph:
                 graph.add_edge("ground", part)
     for number, joint in enumerate(links.joints):
         on = [p for p in v.joints[joint].parts if hold.on[links.part_at[p]]]
-        runs = any(v.parts[p].kind in RUN_KINDS for p in v.joints[joint].parts)
-        if hold.made[number] and joint not in without and (loose or not runs):
+        stiff = joint in bolted and lying.isdisjoint(v.joints[joint].parts)
+        if hold.made[number] and joint not in without and (loose or stiff):
             graph.add_edges_from((f"/{joint}", part) for part in on)
     return graph
 
@@ -211,7 +220,7 @@ def test_what_hangs_is_what_networkx_reaches_by_any_joint(case):
             for each in on_runs:
                 cut = [hold.links.joints[j] for j in each.near]
                 parted = graph_of(v, hold, loose=True, without=[joint, *cut])
-                run = hold.links.parts[each.run]
+                run = None if each.run is None else hold.links.parts[each.run]
                 assert not any(parted.has_edge(f"/{j}", run) for j in cut)
             every = [hold.links.joints[j] for each in on_runs for j in each.near]
             parted = graph_of(v, hold, loose=True, without=[joint, *every])

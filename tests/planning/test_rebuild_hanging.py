@@ -30,7 +30,7 @@ STANDS = standing("stands", "frame", beam=12.0)
 BEAM = standing("beam", "frame", stands=12.0)
 
 
-def pump(*more, mass_kg=20.0):
+def pump(*more, mass_kg=20.0, hose=PartKind.HOSE):
     """A pump bolted to a frame, with a hose to a tank that is bolted there as well."""
     return vehicle(
         "pump - frame: 2 nut M8",
@@ -38,7 +38,7 @@ def pump(*more, mass_kg=20.0):
         "hose - pump: 1 hose clip 20 mm",
         "hose - tank: 1 hose clip 20 mm",
         Part("pump", "pump", "here", mass_kg=mass_kg),
-        Part("hose", "hose", "here", kind=PartKind.HOSE),
+        Part("hose", "hose", "here", kind=hose),
         *more,
         datum="frame",
     )
@@ -104,9 +104,10 @@ def test_a_light_part_that_must_wait_is_propped_too():
     assert step_in(plan_of(v, hung_up(v)), "put on pump").prop_first == ""
 
 
-def test_a_part_that_must_hang_is_propped():
+@pytest.mark.parametrize("hose", [PartKind.HOSE, PartKind.PART])
+def test_a_part_that_must_hang_is_propped(hose):
     """Where facts put the end of the hose first, its step says what it must not carry."""
-    v = pump(STANDS, "hose-pump before pump-frame: no room later (rebuild)")
+    v = pump(STANDS, "hose-pump before pump-frame: no room later (rebuild)", hose=hose)
     plan = plan_of(v, hung_up(v))
     assert_order(plan, "make hose-pump", "make pump-frame")
     words = step_in(plan, "make hose-pump").prop_first
@@ -135,6 +136,41 @@ def test_a_hose_end_waits_for_what_goes_on_in_another_standing():
     off = ("bracket-frame", "hose-frame", "pump-bracket", "hose-pump", "bracket", "hose", "pump")
     plan = plan_of(v, apart(v, *off, standing="stands"))
     assert_order(plan, "put on pump", "make bracket-frame", "make hose-pump")
+
+
+def clipped(*more):
+    """A radiator bolted to a frame; of its hoses nothing is described but how they are held."""
+    return vehicle(
+        "engine - frame: 2 nut M8",
+        "radiator - frame: 2 nut M8",
+        "hoses = radiator - engine: 4 hose clip 20 mm",
+        Part("radiator", "radiator", "here", mass_kg=9.0),
+        STANDS,
+        *more,
+        datum="frame",
+    )
+
+
+def test_what_is_clipped_on_is_clipped_on_last():
+    """A joint of hose clips alone carries no radiator: its nuts go on first."""
+    v = clipped()
+    state = apart(v, "hoses", "radiator-frame", "radiator", standing="stands")
+    plan = plan_of(v, state)
+    assert_order(plan, "put on radiator", "make radiator-frame", "make hoses")
+    assert not any("otherwise" in step.prop_first for step in plan.steps)
+    order = ("put on radiator", "make hoses", "make radiator-frame")
+    told = spoilt(v, state, plan, *order)
+    assert "the radiator hangs on the hoses, and nobody is told to prop it" in told
+
+
+def test_a_part_that_must_hang_on_what_clips_it_is_propped():
+    """Facts put the hoses first: the step says what they must not carry, and until when."""
+    v = clipped("hoses before radiator-frame: no room later (rebuild)")
+    plan = plan_of(v, apart(v, "hoses", "radiator-frame", "radiator", standing="stands"))
+    assert step_in(plan, "make hoses").prop_first == (
+        "keep the radiator propped until the radiator-frame is made: "
+        "it hangs on the hoses otherwise, which must not carry it"
+    )
 
 
 def with_catch_tank(*facts):

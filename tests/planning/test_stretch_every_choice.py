@@ -20,7 +20,7 @@ from putback.planning.strip import plan_strip
 from putback.vehicle.generate import generate
 from tests.planning.hand_made import state_of, written
 from tests.planning.stretching import FREE, SMALL, as_plan, faults, left, lines_of
-from tests.strategies.planning import cases
+from tests.strategies.planning import HOSE_CLIPS, cases
 
 # -- against every choice -------------------------------------------------------------------------
 
@@ -65,7 +65,7 @@ def holds(v, state, joint: str, undone: set[str], off: set[str]) -> bool:
 
 
 def held(v, state, where, undone: set[str], off: set[str]) -> set[str] | None:
-    """The parts that joints lead to what supports bear on."""
+    """The parts that bolted joints lead to what supports bear on; not what clips alone join."""
     record = v.standings.get(where)
     ground = {s.bears_on for s in record.supports if not s.beside} if record else set()
     graph = nx.Graph()
@@ -74,7 +74,8 @@ def held(v, state, where, undone: set[str], off: set[str]) -> set[str] | None:
     ground &= jointed
     if not ground:
         return None
-    for joint in v.joints:
+    bolted = [joint for joint in v.joints if v.joints[joint].fixings != HOSE_CLIPS]
+    for joint in bolted:
         if holds(v, state, joint, undone, off):
             parts = [p for p in v.joints[joint].parts if p in graph]
             graph.add_edges_from(combinations(parts, 2))

@@ -16,7 +16,7 @@ from tests.strategies.rebuilds import stripped, with_rebuild_facts
 from tests.strategies.vehicles import small_vehicles
 
 KINDS = (PartKind.PART, PartKind.HOSE, PartKind.TRIM, PartKind.STRUCTURE, PartKind.CABLE)
-GRIPS = ("2 nut M8", "1 grub screw M6 x 8 mm", "1 pinch bolt M8 x 30 mm")
+GRIPS = ("2 nut M8", "1 grub screw M6 x 8 mm", "1 pinch bolt M8 x 30 mm", "1 hose clip 20 mm")
 
 
 @st.composite

@@ -12,9 +12,10 @@ from putback.logbook.common import Said
 from putback.logbook.state import JobState, JointState, PartState, StandingState, State
 from putback.vehicle.assembly import Assembly
 from putback.vehicle.facts import Before, HarderAfter, Obstruction
+from putback.vehicle.fastener import parse
 from putback.vehicle.goal import Goal
 from putback.vehicle.job import Job, JobKind
-from putback.vehicle.joint import Joint
+from putback.vehicle.joint import Fixing, Joint, Piece
 from putback.vehicle.minutes import Minutes
 from putback.vehicle.part import Part
 from putback.vehicle.run import Passage, Run, RunEnd
@@ -24,6 +25,7 @@ from putback.vehicle.vehicle import About, Vehicle
 ZONES = ("front", "rear")
 TOOLS = ("", "spanner", "bar")
 CREWS = (1, 1, 1, 2)
+HOSE_CLIPS = (Fixing("a", 2, (Piece(parse("hose clip 20 mm")),)),)
 SAID = Said("e", "somebody", ((0, 0, 0, "e"),))
 
 
@@ -84,6 +86,7 @@ def cases(draw, standings: bool = True, jobs: int = 2, largest: int = 4) -> Case
             f"j{n}",
             f"j{n}",
             tuple(end),
+            fixings=draw(st.sampled_from(((), (), HOSE_CLIPS))),
             minutes=minutes(draw),
             zone=draw(st.sampled_from((None, *ZONES))),
             tool=draw(st.sampled_from(TOOLS)),

@@ -327,8 +327,7 @@ class _Finder:
         return frozenset(JointId(identity) for kind, identity in found if kind == "joint")
 
     def _is_run(self, node: Ref) -> bool:
-        part = self.vehicle.parts.get(PartId(split_ref(node)[1]))
-        return part is not None and part.is_run
+        return PartId(split_ref(node)[1]) in self.vehicle.loose.runs
 
     def _node(self, part: PartId) -> Ref:
         if part in self.group:

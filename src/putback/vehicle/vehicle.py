@@ -30,6 +30,7 @@ from putback.vehicle.ids import (
 )
 from putback.vehicle.job import Job
 from putback.vehicle.joint import Joint
+from putback.vehicle.loose import Loose, what_is_loose
 from putback.vehicle.opening import Fluid, Opening
 from putback.vehicle.part import Part, side_of_name
 from putback.vehicle.run import Run
@@ -116,6 +117,22 @@ class Vehicle:
             for part in assembly.parts:
                 found.setdefault(part, []).append(assembly.id)
         return MappingProxyType({part: tuple(these) for part, these in found.items()})
+
+    @cached_property
+    def borne(self) -> frozenset[PartId]:
+        """The parts that some support bears on, in any standing or for some time."""
+        standings = (
+            each.bears_on
+            for standing in self.standings.values()
+            for each in standing.supports
+            if not each.beside
+        )
+        return frozenset(standings) | {each.bears_on for each in self.temporary_supports.values()}
+
+    @cached_property
+    def loose(self) -> Loose:
+        """What of it carries nothing."""
+        return what_is_loose(self.parts.values(), self.joints.values(), self.borne)
 
     def name_of(self, ref: Ref) -> str:
         """Say what a reference stands for, in words; the reference itself if it is unknown."""

@@ -182,6 +182,21 @@ def test_the_last_joint_of_something_that_falls_names_the_prop():
     clear(story, item, TemporaryFitOn(fit="prop", what="strap", on="part:shaft"))
 
 
+def test_a_hose_that_is_still_on_holds_nothing():
+    """The radiator drops with its last bolt, though both hoses are still clipped on."""
+    story = Story(
+        vehicle(
+            "left = radiator - panel",
+            dropping("right = radiator - panel", Does.FALLS),
+            "hoses = radiator - engine: 4 hose clip 35-50 mm",
+            datum="panel",
+        )
+    )
+    undone = story("A: undone left 1 of 1")
+    item = only(story, "will drop", Danger.NOW, undone)
+    assert item.words == "radiator falls when right goes"
+
+
 def test_a_spring_is_a_danger_as_soon_as_its_joint_is_touched():
     """A spring flies though other joints hold the part."""
     story = Story(

@@ -18,6 +18,7 @@ _MOVES = {
 def rule(situation: Situation) -> Iterable[OpenItem]:
     """Find the one joint that still holds a part, if undoing it lets something go.
 
+    Its hoses and cables may still be on: they hold nothing.
     A spring is asked for as soon as its joint is touched, whatever else still holds. It is a
     danger once somebody has begun with the joint or the part.
     """
@@ -48,7 +49,9 @@ def _goes_next(situation: Situation, joint: Joint, unit: Unit) -> bool:
         return False
     touched = situation.is_begun(joint.id)
     flies = joint.when_undone.does is Does.FLIES and touched
-    return flies or (unit.ties == (joint.id,) and (touched or bool(unit.undone)))
+    loose = situation.state.vehicle.loose.joints
+    holding = tuple(tie for tie in unit.ties if tie not in loose) or unit.ties
+    return flies or (holding == (joint.id,) and (touched or bool(unit.undone)))
 
 
 def _is_in_work(situation: Situation, joint: Joint, unit: Unit) -> bool:

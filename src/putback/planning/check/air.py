@@ -13,6 +13,7 @@ from putback.logbook.state import State
 from putback.planning.check.ground import Ground
 from putback.planning.check.heft import Things
 from putback.planning.check.lasting import still_cracked, still_done
+from putback.planning.check.limp import is_limp, runs_among
 from putback.planning.plan import Action, Plan, Step
 from putback.vehicle.facts import Phase
 from putback.vehicle.fastener import Role
@@ -38,7 +39,6 @@ from putback.vehicle.vehicle import Vehicle
 HAND_KG = 5.0
 """What comes away in the hand [kg]: see rule 11."""
 
-_RUNS = (PartKind.PIPE, PartKind.HOSE, PartKind.CABLE, PartKind.LOOM)
 _ONE_TO_TURN_ON = (Form.STEM, Form.RING, Form.PIN)
 _FLOOR = PartId("")
 """What the supports stand on, as one more part."""
@@ -104,9 +104,9 @@ class _Air:
         }
         self.made = {j for j in vehicle.joints if j not in state.undone_joints and self._joins(j)}
         self.jointed = {part for joint in self.made for part in vehicle.joints[joint].parts}
-        self.runs = {part.id for part in vehicle.parts.values() if part.kind in _RUNS}
-        self.stiff = {j for j in self.made if self.runs.isdisjoint(vehicle.joints[j].parts)}
-        """Joints that no run is part of."""
+        self.runs = runs_among(vehicle, vehicle.joints)
+        self.stiff = {j for j in self.made if not is_limp(vehicle.joints[j], self.runs)}
+        """Joints that carry something."""
         self.left: tuple[StandingId | None, _Lumps] | None = None
         """In which standing the step before undid a joint, if it did, and the lumps it left."""
         self.cracked = still_cracked(vehicle, state)
@@ -246,8 +246,9 @@ class _Air:
         if any_sort is not None and any_sort.is_up(min(piece)):
             if not step.prop_first:
                 yield f"the {name} is left hanging, and nobody is told to prop it"
-            for run in self._could_be_parted(index, joint, piece):
-                yield f"the {name} is left hanging on the {self._name(run)}: its end comes first"
+            parted = map(self._name, self._could_be_parted(index, joint, piece))
+            for run in (*parted, *self._bare_could_go(index, joint, piece)):
+                yield f"the {name} is left hanging on the {run}: its end comes first"
         elif self._is_heavy(piece) and not step.prop_first and not self._said_to_stay(joint):
             yield f"the {name} falls, and nobody is told to hold it"
 
@@ -267,6 +268,18 @@ class _Air:
             far = [j for j in tied if j not in near and self._is_on_something(j, run)]
             if any(js and all(self._could_go(index, j) for j in js) for js in (near, far)):
                 yield run
+
+    def _bare_could_go(self, index: int, joint: JointId, piece: set[PartId]) -> Iterator[str]:
+        """Name the limp joints without a run in them that lead up from a piece, and could go."""
+        for other in sorted(self.made - self.stiff - {joint}):
+            parts = set(self._parts(other)).difference(self.off)
+            beyond = parts - piece
+            if parts == beyond or not beyond or not self.runs.isdisjoint(self._parts(other)):
+                continue
+            elsewhere = self._lumps(self.ground.standing, undone=joint, without=piece, loose=True)
+            leads_up = elsewhere is not None and any(map(elsewhere.is_up, beyond))
+            if leads_up and self._could_go(index, other):
+                yield self.vehicle.joints[other].name
 
     def _is_on_something(self, joint: JointId, run: PartId) -> bool:
         return any(part != run and part not in self.off for part in self._parts(joint))

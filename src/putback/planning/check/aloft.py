@@ -9,18 +9,18 @@ from math import fsum
 
 from putback.planning.check.due import Due
 from putback.planning.check.heft import Things
+from putback.planning.check.limp import is_limp, runs_among
 from putback.planning.check.when import NEVER, START, When
 from putback.vehicle.fastener import Role
 from putback.vehicle.fastener_kind import FastenerKind as Kind
 from putback.vehicle.fastener_kind import Form
-from putback.vehicle.ids import JointId, PartId, StandingId
+from putback.vehicle.ids import JointId, PartId, Ref, StandingId, joint_ref, part_ref
 from putback.vehicle.joint import Joint
 from putback.vehicle.part import PartKind
 
 HAND_KG = 5.0
 """What rests in the hand [kg]: see rule 11 of the strip."""
 
-_RUNS = (PartKind.PIPE, PartKind.HOSE, PartKind.CABLE, PartKind.LOOM)
 _NIPS = (
     Kind.GRUB_SCREW,
     Kind.CLAMP_SCREW,
@@ -44,9 +44,8 @@ class Hung:
         self.start = start
         self.vehicle = due.vehicle
         self.things = Things(due.vehicle, ())
-        runs = {part.id for part in due.vehicle.parts.values() if part.kind in _RUNS}
-        self.runs = frozenset(runs)
-        self.stiff = {j.id for j in due.joints.values() if runs.isdisjoint(j.parts)}
+        self.runs = runs = runs_among(due.vehicle, due.joints)
+        self.stiff = {j.id for j in due.joints.values() if not is_limp(j, runs)}
         self.ways: dict[PartId, list[tuple[JointId, PartId]]] = {}
         """The joints of each part, with what is at their other end."""
         for joint in due.joints.values():
@@ -136,27 +135,35 @@ class Hung:
         """All that is in one piece with a part after a step."""
         return self.flood([part], at, since or self.holds_at, self.stiff.__contains__)
 
-    def hanging(self, standing: StandingId | None, at: float) -> dict[PartId, set[PartId]]:
-        """What is in the air and hangs after a step, with the runs that lead up from it."""
+    def hanging(self, standing: StandingId | None, at: float) -> dict[PartId, set[Ref]]:
+        """What is in the air and hangs after a step, with the runs that lead up from it.
+
+        A limp joint without a run stands for one.
+        """
         air = self.in_air(standing, at)
         held = self.held(standing, at) if air else frozenset()
-        found: dict[PartId, set[PartId]] = {}
+        found: dict[PartId, set[Ref]] = {}
         looked: set[PartId] = set()
         for part in air:
             if part in looked:
                 continue
             lump = self.piece(part, at)
             looked |= lump
-            runs = {
-                other
+            up = {
+                part_ref(other) if other in self.runs else joint_ref(joint)
                 for one in lump
                 for joint, other in self.ways.get(one, ())
-                if other in self.runs and self.made_at[joint] <= at and self.on(other, at)
+                if self._is_tie(joint, other) and other not in lump
+                if self.made_at[joint] <= at and self.on(other, at)
+                if held & self.flood([other], at, self.holds_at, but=lump)
             }
-            leads = (self.flood([run], at, self.holds_at, but=lump) for run in runs)
-            up = {run for run, reached in zip(runs, leads, strict=True) if reached & held}
             found |= {each: up for each in lump & air if up}
         return found
+
+    def _is_tie(self, joint: JointId, other: PartId) -> bool:
+        """Whether a joint leads to a run, or is limp with no run in it."""
+        is_bare = joint not in self.stiff and self.runs.isdisjoint(self.due.joints[joint].parts)
+        return other in self.runs or is_bare
 
     def flood(
         self,

@@ -203,7 +203,8 @@ class LeftInAir:
         fresh = after.keys() - before.keys()
         if not fresh:
             return
-        runs = self._names(set().union(*(after[part] for part in fresh)))
+        ties = set[Ref]().union(*(after[part] for part in fresh))
+        runs = " and the ".join(self.due.state.name_of(tie) for tie in sorted(ties))
         if not step.prop_first:
             yield f"the {self._names(fresh)} hangs on the {runs}, and nobody is told to prop it"
         held = self._held_again(index, set(fresh))

@@ -14,6 +14,7 @@ from putback.logbook.state import State
 from putback.planning.check.ground import Ground
 from putback.planning.check.heft import Things, solve
 from putback.planning.check.lasting import still_cracked
+from putback.planning.check.limp import is_limp, runs_among
 from putback.planning.check.pours import is_out
 from putback.planning.plan import Action, Plan, PlanSettings, Step
 from putback.vehicle.facts import Phase
@@ -37,8 +38,6 @@ _SAME_KG = 1e-4
 
 _FLAT_M = 1e-9
 _NOTHING = 1e-9
-
-_LOOSE_KINDS = (PartKind.PIPE, PartKind.HOSE, PartKind.CABLE, PartKind.LOOM)
 
 Spot = tuple[float, float]
 
@@ -102,8 +101,9 @@ class _Steady:
         self.cracked = still_cracked(vehicle, state)
         self.jointed = {p for joint in vehicle.joints.values() for p in joint.parts}
         self.ways: dict[PartId, list[tuple[JointId, PartId]]] = {}
+        runs = runs_among(vehicle, vehicle.joints)
         for joint in vehicle.joints.values():
-            if not any(self._is_run(part) for part in joint.parts):
+            if not is_limp(joint, runs):
                 for one in joint.parts:
                     self.ways.setdefault(one, []).extend(
                         (joint.id, other) for other in joint.parts if other != one
@@ -111,10 +111,6 @@ class _Steady:
         self.trail: dict[PartId, list[tuple[JointId, PartId]]] = {}
         """By which joints, over which parts, the anchor was last reached from a part."""
         self.anchor: PartId | None = None
-
-    def _is_run(self, part: PartId) -> bool:
-        record = self.vehicle.parts.get(part)
-        return record is not None and record.kind in _LOOSE_KINDS
 
     def _joins(self, joint: JointId) -> bool:
         """Whether two of its parts are both on, or off with one whole."""

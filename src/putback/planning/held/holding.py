@@ -1,9 +1,10 @@
 """What holds what up: the joints that still hold, as a graph to what the vehicle stands on.
 
 The words are those of *What holds what up* in ``docs/planning-rules.md``: a joint of which a part
-is a run (pipe, hose, cable, loom) holds loosely, any other stiffly; a part is held if stiff joints
-lead from it to one that a support bears on. `Links` is what was made at the start, by numbers;
-`Hold` is what is left of it, small enough to be copied for every thing that a search tries.
+is a run (pipe, hose, cable, loom) holds loosely, and so does one of ends alone (clips, plugs), any
+other stiffly; a part is held if stiff joints lead from it to one that a support bears on. `Links`
+is what was made at the start, by numbers; `Hold` is what is left of it, small enough to be copied
+for every thing that a search tries.
 """
 
 from collections.abc import Collection, Iterable, Iterator
@@ -12,23 +13,25 @@ from typing import NamedTuple
 
 from putback.planning.held.leading import Leading, Ways
 from putback.vehicle.ids import JointId, PartId, StandingId
-from putback.vehicle.part import RUN_KINDS
 from putback.vehicle.vehicle import Vehicle
 
 
 @dataclass(frozen=True, slots=True)
 class OnRun:
-    """A run that something hangs on: its joints with what hangs, and all its others."""
+    """A run that something hangs on: its joints with what hangs, and all its others.
 
-    run: int
+    ``None`` for the run where nobody described one: it is all in a joint.
+    """
+
+    run: int | None
     near: tuple[int, ...]
     far: tuple[int, ...]
 
 
 class Tie(NamedTuple):
-    """A run, and its joints with what may hang on it."""
+    """A run, and its joints with what may hang on it; ``None`` where it is all in a joint."""
 
-    run: int
+    run: int | None
     near: tuple[int, ...]
 
 
@@ -45,15 +48,12 @@ class Links:
         self.parts = tuple(dict.fromkeys(named))
         self.part_at = {part: at for at, part in enumerate(self.parts)}
         self.on = bytes(part not in off for part in self.parts)
-        self.is_run = bytes(
-            (record := vehicle.parts.get(part)) is not None and record.kind in RUN_KINDS
-            for part in self.parts
-        )
+        self.is_run = bytes(part in vehicle.loose.runs for part in self.parts)
         self.parts_of = tuple(
             tuple(self.part_at[part] for part in vehicle.joints[joint].parts)
             for joint in self.joints
         )
-        self.is_loose = bytes(any(self.is_run[p] for p in parts) for parts in self.parts_of)
+        self.is_loose = bytes(joint in vehicle.loose.joints for joint in self.joints)
         stiff: list[list[tuple[int, int]]] = [[] for _ in self.parts]
         loose: list[list[int]] = [[] for _ in self.parts]
         for joint, parts in enumerate(self.parts_of):
@@ -232,20 +232,28 @@ class Hold:
         ]
 
     def ties(self, piece: Collection[int], without: tuple[int, ...]) -> list[Tie]:
-        """Give the runs that are joined to a piece, whether or not they lead to what is held."""
+        """Give the runs that are joined to a piece, whether or not they lead to what is held.
+
+        A joint that holds loosely and has no run in it is one by itself.
+        """
         links = self.links
         near: dict[int, list[int]] = {}
+        bare = dict[int, None]()
         for part in sorted(links.on_runs.intersection(piece)):
             for joint in links.loose_of[part]:
                 if self.made[joint] and joint not in without:
-                    runs = [p for p in links.parts_of[joint] if links.is_run[p] and p not in piece]
+                    runs = [p for p in links.parts_of[joint] if links.is_run[p]]
+                    if not runs:
+                        bare[joint] = None
+                    runs = [run for run in runs if run not in piece]
                     for run in [p for p in runs if self.on[p]] or runs:
                         near.setdefault(run, []).append(joint)
-        return [Tie(run, tuple(dict.fromkeys(joints))) for run, joints in near.items()]
+        ties = [Tie(run, tuple(dict.fromkeys(joints))) for run, joints in near.items()]
+        return ties + [Tie(None, (joint,)) for joint in bare]
 
     def far_ends(self, tie: Tie) -> tuple[int, ...]:
-        """Give the other joints of a run; a run that is off itself has none."""
-        if not self.on[tie.run]:
+        """Give the other joints of a run; one that is off itself, or in a joint, has none."""
+        if tie.run is None or not self.on[tie.run]:
             return ()
         return tuple(
             joint
@@ -258,9 +266,9 @@ class Hold:
 
     def leads_up(self, tie: Tie, piece: Collection[int], without: tuple[int, ...]) -> bool:
         """Whether joints of any sort lead from a tie to something held, past what hangs."""
-        if self.on[tie.run]:
+        if tie.run is not None and self.on[tie.run]:
             queue = [tie.run]
-        else:  # what its joints still tie together, though it is off
+        else:  # what its joints still tie together, though it is off, or was never described
             ends = (part for joint in tie.near for part in self.links.parts_of[joint])
             queue = [part for part in ends if self.on[part] and part not in piece]
         seen = set(queue)

@@ -19,6 +19,7 @@ from putback.vehicle.ids import (
     JointId,
     PartId,
     StandingId,
+    joint_ref,
     part_ref,
 )
 from putback.vehicle.joint import Does, Joint
@@ -70,7 +71,7 @@ class Piece:
     """What comes away in one piece: its parts, the heaviest first, and their mass [kg].
 
     ``guessed`` if nobody knows the mass of one of them. ``pivot`` is the joint it swings on,
-    ``runs`` are what it hangs on.
+    ``runs`` are what it hangs on, ``ends`` joints where nobody described what goes between.
     """
 
     fate: Fate
@@ -79,6 +80,7 @@ class Piece:
     guessed: bool = False
     pivot: JointId | None = None
     runs: tuple[PartId, ...] = ()
+    ends: tuple[JointId, ...] = ()
 
     @property
     def wants_a_prop(self) -> bool:
@@ -205,8 +207,13 @@ class Telling:
             return [self._piece(Fate.FALLS, piece) for piece in self._hung_on(hold, at)]
         pieces = []
         for piece in hold.lets_go(at) if lets_go is None else lets_go:
-            runs = tuple(self.links.parts[each.run] for each in hold.hangs_on(piece, at))
-            pieces.append(self._piece(Fate.HANGS if runs else Fate.FALLS, piece, runs=runs))
+            on = hold.hangs_on(piece, at)
+            runs = tuple(self.links.parts[each.run] for each in on if each.run is not None)
+            ends = tuple(
+                self.links.joints[j] for each in on if each.run is None for j in each.near
+            )
+            fate = Fate.HANGS if on else Fate.FALLS
+            pieces.append(self._piece(fate, piece, runs=runs, ends=ends))
         return pieces or self._swinging(hold, at)
 
     def _hung_on(self, hold: Hold, at: int) -> list[set[int]]:
@@ -245,13 +252,14 @@ class Telling:
         *,
         pivot: JointId | None = None,
         runs: tuple[PartId, ...] = (),
+        ends: tuple[JointId, ...] = (),
     ) -> Piece:
         lifting = self.lifting
         parts = lifting.heaviest_first(self.links.parts[number] for number in numbers)
         if fate is not Fate.HANGS and lifting.is_light(parts):
             fate = Fate.IN_THE_HAND
         mass_kg, guessed = lifting.mass_kg(parts), lifting.is_guessed(parts)
-        return Piece(fate, parts, mass_kg, guessed, pivot, runs)
+        return Piece(fate, parts, mass_kg, guessed, pivot, runs, ends)
 
     # -- in words -----------------------------------------------------------------------------
 
@@ -299,7 +307,8 @@ class Telling:
                 return f"{named} falls"
 
     def _runs(self, piece: Piece) -> str:
-        return " and ".join(f"the {self.vehicle.name_of(part_ref(run))}" for run in piece.runs)
+        refs = (*map(part_ref, piece.runs), *map(joint_ref, piece.ends))
+        return " and ".join(f"the {self.vehicle.name_of(ref)}" for ref in refs)
 
     def _joint(self, joint: JointId | None) -> str:
         return self.vehicle.joints[joint].name if joint is not None else ""

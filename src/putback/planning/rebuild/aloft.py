@@ -10,7 +10,7 @@ from collections.abc import Collection, Iterable, Iterator, Mapping
 from putback.planning.plan import Action
 from putback.planning.rebuild.fastening import START, Fastenings
 from putback.planning.rebuild.work import Node
-from putback.vehicle.ids import JointId, PartId, StandingId
+from putback.vehicle.ids import JointId, PartId, Ref, StandingId, joint_ref, part_ref
 
 
 class Lumps:
@@ -151,20 +151,29 @@ class Aloft:
 
     # -- what hangs on runs -------------------------------------------------------------------
 
-    def hanging(self, parts: Collection[PartId]) -> dict[PartId, tuple[PartId, ...]]:
-        """Of parts in the air, those that runs tie to what is held, each with these runs."""
-        found: dict[PartId, tuple[PartId, ...]] = {}
+    def hanging(self, parts: Collection[PartId]) -> dict[PartId, tuple[Ref, ...]]:
+        """Of parts in the air, those that runs tie to what is held, each with these runs.
+
+        Where nobody described a run, with the joint that it is all in.
+        """
+        found: dict[PartId, tuple[Ref, ...]] = {}
         for lump in self.lumps(parts):
-            runs = tuple(run for run in self.runs_of(lump) if self._leads_up(run, lump))
-            if runs:
-                found |= dict.fromkeys(lump, runs)
+            ties = tuple(tie for tie, ends in self._ties(lump) if self._leads_up(ends, lump))
+            if ties:
+                found |= dict.fromkeys(lump, ties)
         return found
 
-    def runs_of(self, parts: Iterable[PartId]) -> list[PartId]:
-        """The runs that made joints tie to parts."""
-        table = self.fastenings.run_joints_of
-        joints = (j for part in parts for j in table.get(part, ()) if self._is_made(j))
-        return list(dict.fromkeys(p for joint in joints for p in self._runs_in(joint)))
+    def _ties(self, lump: Collection[PartId]) -> Iterator[tuple[Ref, tuple[PartId, ...]]]:
+        """What made joints tie to parts, each with where it leads to."""
+        table = self.fastenings.loose_joints_of
+        made = (j for part in lump for j in table.get(part, ()) if self._is_made(j))
+        joints = list(dict.fromkeys(made))
+        for run in dict.fromkeys(run for joint in joints for run in self._runs_in(joint)):
+            yield part_ref(run), (run,)
+        for joint in joints:
+            if not any(self._runs_in(joint)):
+                beyond = (p for p in self.fastenings.parts_of[joint] if p in self.on)
+                yield joint_ref(joint), tuple(p for p in beyond if p not in lump)
 
     def tied_to(self, parts: Iterable[PartId], standing: StandingId | None) -> list[PartId]:
         """These parts, and what made joints tie to them, however far, up to what is held."""
@@ -172,7 +181,7 @@ class Aloft:
         queue = list(parts)
         found = set(queue)
         for at in queue:
-            loose = (j for j in fastenings.run_joints_of.get(at, ()) if self._is_made(j))
+            loose = (j for j in fastenings.loose_joints_of.get(at, ()) if self._is_made(j))
             stiff = (j for j in fastenings.joints_of.get(at, ()) if self.holds(j))
             for part in (p for joint in (*loose, *stiff) for p in fastenings.parts_of[joint]):
                 on = part in self.on and not self.is_held(part, bit)
@@ -188,14 +197,14 @@ class Aloft:
         step = self.fastenings.made_by[joint]
         return step == START or step in self.done
 
-    def _leads_up(self, run: PartId, lump: Collection[PartId]) -> bool:
-        """Whether joints of any sort lead from a run to something held, past a lump."""
-        fastenings = self.fastenings
-        seen, queue = {run, *lump}, [run]
+    def _leads_up(self, ends: Iterable[PartId], lump: Collection[PartId]) -> bool:
+        """Whether joints of any sort lead from somewhere to something held, past a lump."""
+        fastenings, queue = self.fastenings, list(ends)
+        seen = {*queue, *lump}
         for at in queue:
             if at in self.on and self.is_held(at):
                 return True
-            loose = (j for j in fastenings.run_joints_of.get(at, ()) if self._is_made(j))
+            loose = (j for j in fastenings.loose_joints_of.get(at, ()) if self._is_made(j))
             stiff = (j for j in fastenings.joints_of.get(at, ()) if self.holds(j))
             for joint in (*loose, *stiff):
                 fresh = [p for p in fastenings.parts_of[joint] if p not in seen]

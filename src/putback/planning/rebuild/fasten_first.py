@@ -77,7 +77,7 @@ class FastenFirst:
     ) -> Iterator[int]:
         fastenings = self.fastenings
         near = self.aloft.tied_to(air, standing)
-        joints = (j for part in near for j in fastenings.run_joints_of.get(part, ()))
+        joints = (j for part in near for j in fastenings.loose_joints_of.get(part, ()))
         steps = (fastenings.made_by[joint] for joint in joints)
         return (step for step in steps if step >= 0 and not done >> step & 1)
 

@@ -13,7 +13,6 @@ from putback.vehicle.fastener import Role
 from putback.vehicle.fastener_kind import FastenerKind, Form
 from putback.vehicle.ids import JointId, PartId, StandingId, joint_ref
 from putback.vehicle.joint import Joint
-from putback.vehicle.part import RUN_KINDS
 
 START = -1
 """In place of a step: from the start."""
@@ -36,7 +35,7 @@ _NUTS = frozenset({Form.RING, Form.RING_TRAIT})
 
 
 class Fastenings:
-    """The stiff joints of a rebuild and those of its runs, and what the supports bear on."""
+    """The stiff joints of a rebuild and the loose ones, and what the supports bear on."""
 
     def __init__(self, work: Work, stands: Stands) -> None:
         self.work = work
@@ -44,13 +43,13 @@ class Fastenings:
         self.parts_of: dict[JointId, tuple[PartId, ...]] = {}
         self.joints_of: dict[PartId, list[JointId]] = {}
         """The stiff joints of each part."""
-        self.run_joints_of: dict[PartId, list[JointId]] = {}
-        """The joints of each part of which a part is a run."""
-        self.runs = frozenset(part.id for part in work.parts.values() if part.kind in RUN_KINDS)
+        self.loose_joints_of: dict[PartId, list[JointId]] = {}
+        """The joints of each part that hold loosely."""
+        self.runs = work.loose.runs
         for joint in work.joints.values():
             self.parts_of[joint.id] = joint.parts
-            is_stiff = self.runs.isdisjoint(joint.parts)
-            table = self.joints_of if is_stiff else self.run_joints_of
+            is_loose = joint.id in work.loose.joints
+            table = self.loose_joints_of if is_loose else self.joints_of
             for part in dict.fromkeys(joint.parts):
                 table.setdefault(part, []).append(joint.id)
         self.stiff = frozenset(joint for joints in self.joints_of.values() for joint in joints)
@@ -123,7 +122,7 @@ class Fastenings:
                     seen.update(fresh)
                     lump += fresh
             found |= dict.fromkeys(lump, mask)
-        loose = (p for p in self.run_joints_of if p not in found and p not in self.runs)
+        loose = (p for p in self.loose_joints_of if p not in found and p not in self.runs)
         return found | {part: self.grounds.get(part, 0) for part in loose}
 
     def _temporary(self) -> Iterable[tuple[PartId, frozenset[int]]]:

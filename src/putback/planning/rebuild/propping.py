@@ -117,7 +117,7 @@ class _Propping:
             own = frozenset(
                 joint_ref(joint)
                 for part in solid
-                for table in (self.fastenings.joints_of, self.fastenings.run_joints_of)
+                for table in (self.fastenings.joints_of, self.fastenings.loose_joints_of)
                 for joint in table.get(part, ())
             )
             why = "nothing else holds it"
@@ -127,7 +127,8 @@ class _Propping:
         hung = self.aloft.hanging(self.aloft.in_air)
         fresh = frozenset(hung.keys() - before)
         if fresh:
-            runs = self._names(dict.fromkeys(run for part in sorted(fresh) for run in hung[part]))
+            ties = dict.fromkeys(tie for part in sorted(fresh) for tie in hung[part])
+            runs = " and ".join(f"the {self.work.name(tie)}" for tie in ties)
             words = f"keep {self._names(self.lifting.heaviest_first(fresh))} propped"
             why = f"it hangs on {runs} otherwise, which must not carry it"
             self.waiting.append(_Waiting(at, fresh, words, why))

@@ -43,7 +43,6 @@ from putback.vehicle.ids import (
 )
 from putback.vehicle.job import Job, JobKind
 from putback.vehicle.joint import Does, Joint
-from putback.vehicle.part import RUN_KINDS
 
 
 def waits_for(work: Work, node: Node) -> str:
@@ -280,7 +279,9 @@ class StepWriter:
                 moves = undone.does is not Does.STAYS and undone.prop_first
                 if each in self.work.make and holds_it and moves:
                     found[undone.prop_first] = None
-        return "; ".join(found) or self._lift([part for part in unit if not self._is_run(part)])
+        return "; ".join(found) or self._lift(
+            [part for part in unit if part not in self.work.loose.runs]
+        )
 
     def _lift(self, parts: Sequence[PartId]) -> str:
         """How to lift what is heavy, and to hold it until it is held."""
@@ -296,13 +297,9 @@ class StepWriter:
         return any(
             not set(record.parts).issubset(parts)
             and not stays(record)
-            and not any(map(self._is_run, record.parts))
+            and record.id not in self.work.loose.joints
             for record in (self.vehicle.joints[each] for each in joints & self.work.make)
         )
-
-    def _is_run(self, part: PartId) -> bool:
-        record = self.vehicle.parts.get(part)
-        return record is not None and record.kind in RUN_KINDS
 
     def _add_support(self, node: Node, standing: StandingId | None) -> str:
         """Follow how the vehicle stands, and say what to add where that is too near to tipping."""

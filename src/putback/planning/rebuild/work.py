@@ -30,6 +30,7 @@ from putback.vehicle.ids import (
 )
 from putback.vehicle.job import Job, JobKind
 from putback.vehicle.joint import FinalWhen, Joint
+from putback.vehicle.loose import Loose, what_is_loose
 from putback.vehicle.part import Part, PartKind
 from putback.vehicle.vehicle import Vehicle
 
@@ -91,6 +92,11 @@ class Work:
     hoses: frozenset[PartId]
     """Hoses to look at with the suspension at its ends."""
     waiting: tuple[Waiting, ...]
+
+    @cached_property
+    def loose(self) -> Loose:
+        """What carries nothing."""
+        return what_is_loose(self.parts.values(), self.joints.values(), self.vehicle.borne)
 
     @cached_property
     def crews(self) -> Crews:

@@ -7,7 +7,6 @@ only a joint of the tree that is undone asks for another way round.
 from collections.abc import Collection, Iterable, Mapping
 
 from putback.vehicle.ids import JointId, PartId
-from putback.vehicle.part import RUN_KINDS
 from putback.vehicle.vehicle import Vehicle
 
 
@@ -106,10 +105,9 @@ class Anchored:
 
 def _stiff_ways(vehicle: Vehicle) -> Mapping[PartId, tuple[tuple[JointId, PartId], ...]]:
     """Give the stiff joints of each part, each with the part it leads to."""
-    runs = {part.id for part in vehicle.parts.values() if part.kind in RUN_KINDS}
     ways: dict[PartId, list[tuple[JointId, PartId]]] = {}
     for joint in vehicle.joints.values():
-        if runs.isdisjoint(joint.parts):
+        if joint.id not in vehicle.loose.joints:
             for part in dict.fromkeys(joint.parts):
                 others = (other for other in dict.fromkeys(joint.parts) if other != part)
                 ways.setdefault(part, []).extend((joint.id, other) for other in others)
