@@ -42,11 +42,11 @@ class Sorts:
         self.marks = marks
         self._row = {thing: row for row, thing in enumerate(marks.order)}
         self._can, said = _in_hand(marks)
-        rows = [self._row[thing] for thing in marks.steps]
+        in_hand = said[[self._row[thing] for thing in marks.steps]].tolist()
         found: dict[tuple[tuple[int, ...], tuple[int, ...]], list[int]] = {}
-        for place, row in enumerate(rows):
+        for place, mine in enumerate(in_hand):
             for sorting in SORTINGS:
-                key = tuple(int(said[row, each]) for each in sorting)
+                key = tuple([mine[each] for each in sorting])
                 if _UNSAID not in key:
                     found.setdefault((sorting, key), []).append(place)
         self.sorting = [sorting for sorting, _ in found]
@@ -161,17 +161,24 @@ class Sorts:
         phase = np.zeros(self._inside.shape, np.int16)
         row_of, ways = self._row, self.marks.ways
         asks = [[[row_of[way] for way in some] for some in ways[x]] for x in self.marks.order]
+        asked_by: list[list[int]] = [[] for _ in asks]
+        for row, asked in enumerate(asks):
+            for way in (way for some in asked for way in some):
+                asked_by[way].append(row)
+        stale = [True] * len(asks)
         for _ in range(_SWEEPS):
-            changed = False
-            for row, asked in enumerate(asks):
+            for row in (row for row, is_stale in enumerate(stale) if is_stale):
+                stale[row] = False
                 earliest = phase[row]
-                for some in asked:
+                for some in asks[row]:
                     by = phase[some[0]] if len(some) == 1 else phase[some].min(axis=0)
                     earliest = np.maximum(earliest, by)
                 now = self._within(earliest, row)
                 if not np.array_equal(now, phase[row]):
-                    phase[row], changed = now, True
-            if not changed:
+                    phase[row] = now
+                    for other in asked_by[row]:
+                        stale[other] = True
+            if not any(stale):
                 break
         return phase[[self._row[thing] for thing in self.marks.steps]]
 

@@ -162,13 +162,27 @@ class _Circles:
     def without(self, again: set[int]) -> Iterator[tuple[int, ...]]:
         """Give the sorts of some circles, none of them in ``again``; none if there are none."""
         left = sum(1 << at for at, sort in enumerate(self._sort) if sort not in again)
+        left = self._between_others(left)
         for begin in range(len(self._sort)):
             if left >> begin & 1 and (circle := self._through(begin, left)):
                 yield self._sorts(circle)
-                left &= ~sum(1 << at for at in circle)
+                left = self._between_others(left & ~sum(1 << at for at in circle))
 
     def _sorts(self, circle: Sequence[int]) -> tuple[int, ...]:
         return tuple(sorted({self._sort[at] for at in circle}))
+
+    def _between_others(self, among: int) -> int:
+        """Leave out what nothing left comes after, or before: no circle goes through that."""
+        while True:
+            leading = led_to = 0
+            for at in _bits(among):
+                if after := self._after[at] & among:
+                    leading |= 1 << at
+                    led_to |= after
+            left = leading & led_to
+            if left == among:
+                return left
+            among = left
 
     def _through(self, begin: int, among: int) -> list[int]:
         """Find a shortest circle through a stretch; nothing if there is none."""
@@ -184,12 +198,18 @@ class _Circles:
                 return circle
             fresh = after & among
             among &= ~fresh
-            while fresh:
-                there = (fresh & -fresh).bit_length() - 1
-                fresh &= fresh - 1
+            for there in _bits(fresh):
                 came[there] = here
                 queue.append(there)
         return []
+
+
+def _bits(number: int) -> Iterator[int]:
+    """The places of the bits that are set, from the least on."""
+    while number:
+        low = number & -number
+        yield low.bit_length() - 1
+        number ^= low
 
 
 def _thousandths(minutes: float) -> int:
