@@ -5,6 +5,7 @@ from dataclasses import replace
 import pytest
 
 from putback.planning.ahead import Sort
+from putback.planning.ahead.soak import FUEL
 from putback.vehicle.opening import Fluid
 from putback.vehicle.part import Part, PartKind
 from tests.makers import standing, vehicle
@@ -113,3 +114,16 @@ def test_oil_and_heat_are_warned_of_where_they_are_wrong(part: Part, more, cauti
         "x - frame: 2 bolt M8 x 20", Part("x", "x", "here", seize_risk="high"), datum="frame"
     )
     assert strip_lines(plain).of(Sort.SOAK)[0].cautions == ()
+
+
+def test_a_caution_ends_with_the_part_it_is_of():
+    """Fuel in a pipe between two others that stay: off, it burns nobody at their joint."""
+    pipe = Part("pipe", "fuel pipe", "here", cautions=("fuel vapour: no heat",))
+    bar = Part("bar", "bar", "here", seize_risk="high")
+    v = vehicle("clamp = bar - pipe - frame: 4 bolt M8 x 20", pipe, bar, datum="frame")
+    lines = Lines(v)
+    (line,) = strip_lines(v, state=lines.state).of(Sort.SOAK)
+    assert line.cautions == ("fuel vapour: no heat", FUEL)
+    lines("off pipe")
+    (line,) = strip_lines(v, state=lines.state).of(Sort.SOAK)
+    assert line.cautions == ()

@@ -5,11 +5,13 @@ from dataclasses import replace
 import pytest
 
 from putback.planning.plan import Because, PlanSettings
+from putback.planning.ties import ties
 from putback.vehicle.assembly import Assembly
 from putback.vehicle.goal import Goal
 from putback.vehicle.job import Job, JobKind
-from tests.makers import standing, vehicle
-from tests.planning.hand_made import likely
+from putback.vehicle.joint import Does, WhenUndone
+from tests.makers import joint, standing, vehicle
+from tests.planning.hand_made import likely, state_of
 from tests.planning.stripping import SETTINGS, lines, place, planned
 
 # -- what comes first ---------------------------------------------------------------------------
@@ -141,6 +143,45 @@ def test_what_is_left_of_a_whole_still_comes_out_as_one():
     v = vehicle(*UNIT, BELL.format(60), "starter - engine", whole, datum="frame")
     plan = planned(v, off=["starter"], undone=["starter-engine"])
     assert lines(plan)[-1] == "take off assembly:unit"
+
+
+def test_a_whole_that_comes_out_warns_of_all_that_is_in_it():
+    """Each part's own caution, and once what several say; not of what is off already."""
+    dust, gas = "dust: wet it", "gas strut under load"
+    cautions = {"engine": (dust,), "gearbox": (dust,), "starter": (gas,)}
+    whole = Assembly("unit", "the unit", ("starter", "engine", "gearbox"), cautions=("heavy",))
+    v = vehicle(
+        *UNIT, BELL.format(60), "starter - engine: 4 bolt M8; 60 min", whole, datum="frame"
+    )
+    v = v.with_records(
+        parts={n: replace(p, cautions=cautions.get(n, ())) for n, p in v.parts.items()}
+    )
+
+    def told(**state):
+        plan = planned(v, **state)
+        step = plan.steps[place(plan, "assembly:unit")]
+        return {"heavy", dust, gas}.intersection(step.cautions)
+
+    assert told() == {"heavy", dust, gas}
+    assert told(off=["starter"], undone=["starter-engine"]) == {"heavy", dust}
+
+
+def test_what_a_joint_lets_go_is_told_until_it_is_away():
+    """A spring under load between two arms: off without its joint, it flies no more."""
+    flies = WhenUndone(Does.FLIES, "the spring is loaded", "compress it")
+    seat = replace(joint("seat = spring - arm - frame"), when_undone=flies)
+    v = vehicle(seat, "arm - frame", "spring - frame", datum="frame")
+    plan = planned(v)
+    step = plan.steps[place(plan, "joint:seat")]
+    assert (step.prop_first, step.cautions[0]) == ("compress it", "it flies: the spring is loaded")
+    plan = planned(v, off=["spring"])
+    step = plan.steps[place(plan, "joint:seat")]
+    assert step.prop_first == ""
+    assert not any("flies" in each for each in step.cautions)
+    for off, does in (((), Does.FLIES), (("spring",), Does.STAYS)):
+        found = ties(v, state_of(v, off=off), "part:arm").ties
+        (tie,) = (each for each in found if each.joint == "seat")
+        assert (tie.lets_go, bool(tie.prop_first)) == (does, does is Does.FLIES)
 
 
 # -- set-up and harder after --------------------------------------------------------------------

@@ -60,7 +60,7 @@ def state(
     now = run.state
     if what is not None:
         subject = find_subject(now, what)
-        lines, cautions = whereabouts(now, subject), cautions_of(now.vehicle, subject)
+        lines, cautions = whereabouts(now, subject), cautions_of(now.vehicle, subject, now)
 
         def say_one(out: "Console") -> None:
             out.print(now.name_of(subject), style="bold", markup=False)

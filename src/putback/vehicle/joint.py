@@ -4,6 +4,7 @@ How it holds, how it locks and how it seals are three different questions, so ev
 fixing carries its role. Pieces stand in the order in which they go on (cup, rubber, sleeve, cup).
 """
 
+from collections.abc import Container
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import Annotated
@@ -207,6 +208,17 @@ class Joint:
         if self.care is not None:
             return self.care
         return Care.EXACT if self.critical or self.shims else Care.COUNTED
+
+    def moves(self, off: Container[PartId]) -> WhenUndone:
+        """Say what it still lets go where these parts are off.
+
+        Nothing where what comes away with it, which stands first, went without the rest.
+        """
+        first = self.parts[:1]
+        is_gone = any(part in off for part in first) and any(
+            part not in off for part in self.parts
+        )
+        return WhenUndone() if is_gone else self.when_undone
 
     def holds(self) -> frozenset[str]:
         """Name the ways in which it holds."""

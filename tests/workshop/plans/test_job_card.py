@@ -12,7 +12,7 @@ from putback.vehicle.part import MarkNeeded, Part
 from putback.vehicle.standing import Standing
 from putback.workshop.now.logged_as import logged_as, said_plainly
 from putback.workshop.plans.job_card import Deed, job_card, standing_card
-from tests.makers import piece, vehicle
+from tests.makers import joint, piece, vehicle
 from tests.workshop.lines import Lines
 
 HEAD = Joint(
@@ -59,7 +59,7 @@ def test_what_is_out_already_is_not_counted_again():
 
 
 def test_each_group_of_holes_says_its_stack_and_its_heads():
-    """What is used once says that new ones are wanted: later, now, and no more once they are in."""
+    """What is used once says that new ones are wanted: later, now, or no more."""
     first, second = card(Action.UNDO, "joint:head").fastenings
     assert first.startswith("5 × gasket (new later) + stud nut M10")
     assert second.endswith("; rearwards")
@@ -86,6 +86,16 @@ def test_what_lets_go_is_said_before_it_does():
     assert card(Action.MAKE, "joint:head").drops == ""
     twice = card(Action.UNDO, "joint:head", cautions=("It falls: onto the bench", "hard hat"))
     assert twice.cautions == ("hard hat",)
+
+
+def test_what_is_away_lets_go_no_more():
+    """The first part named comes away with it; once that is off, a third holds no spring."""
+    flies = WhenUndone(Does.FLIES, "the spring is loaded")
+    seat = replace(joint("seat = spring - arm - frame"), when_undone=flies)
+    lines = Lines(vehicle(seat, "arm - frame", "spring - frame", datum="frame"))
+    assert card(Action.UNDO, "joint:seat", lines).drops == "it flies: the spring is loaded"
+    lines("off spring")
+    assert card(Action.UNDO, "joint:seat", lines).drops == ""
 
 
 def test_ends_are_closed_where_the_plan_says_so_until_they_are():

@@ -245,6 +245,24 @@ def test_cautions(lines):
         assert cautions_of(about, subject) == ()
 
 
+def test_cautions_end_with_what_they_speak_of(lines):
+    """A joint undone or without what flies, a job done, a part gone; one that is off still hurts."""
+
+    def told(subject: str) -> tuple[str, ...]:
+        return cautions_of(lines.state.vehicle, subject, lines.state)
+
+    critical = "safety critical: a second person looks at it once it is made again"
+    assert len(told(f"joint:{SPRING.id}")) == 3
+    lines("done drain")
+    assert told("job:drain") == ()
+    lines(f"off {SPRING.parts[0]}")
+    assert told(f"joint:{SPRING.id}") == (critical,)
+    lines("off drum")
+    assert told("part:drum") == ("linings may hold asbestos", "it takes 2 people")
+    lines("scrapped drum")
+    assert told("part:drum") == ()
+
+
 def test_what_is_put_off_says_so_with_its_reason():
     """A part, a joint, an assembly; until when only if that is known."""
     lines = Lines(ABOUT)

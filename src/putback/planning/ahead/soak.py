@@ -152,7 +152,8 @@ def _not_yet(view: View, joint: Joint) -> str:
 
 
 def _cautions(view: View, joint: Joint) -> Iterator[str]:
-    parts = tuple(_described(view, joint))
+    off = view.state.parts_off
+    parts = tuple(part for part in _described(view, joint) if part.id not in off)
     for part in parts:
         yield from (each for each in part.cautions if _SAYS_HOW.search(each))
     if any(_holds_fuel(view, part) for part in parts):

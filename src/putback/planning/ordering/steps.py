@@ -11,7 +11,7 @@ from putback.planning.posing.problem import ACTIONS, Cause, Clause, Kind, Node
 from putback.planning.search.field import Rules
 from putback.vehicle.assembly import Assembly
 from putback.vehicle.ids import AssemblyId, FluidId, JobId, JointId, PartId, Ref, split_ref
-from putback.vehicle.joint import Does, Joint
+from putback.vehicle.joint import Does, Joint, WhenUndone
 from putback.vehicle.part import Part
 
 
@@ -64,24 +64,36 @@ class _Writing:
         first = self.priced[0].standing if self.priced else None
         precautions = Precautions(self.rules, self.rules.problem.start or first)
         written = (
-            self._step(at, each, precautions.next(each), precautions.full)
+            self._step(
+                at, each, precautions.next(each), precautions.full, frozenset(precautions.off)
+            )
             for at, each in enumerate(self.priced)
         )
         return unsure_once(self.vehicle, written)
 
     def _step(
-        self, at: int, each: Priced, precaution: Precaution, full: frozenset[FluidId]
+        self,
+        at: int,
+        each: Priced,
+        precaution: Precaution,
+        full: frozenset[FluidId],
+        off: frozenset[PartId],
     ) -> Step:
         index = max(each.move, ~each.move)
         node = self.rules.nodes[index]
         is_crack = each.move < 0
+        joint = self._joint(node)
+        moves = joint.moves(off) if joint else WhenUndone()
+        held = precaution.prop_first
+        if joint and moves != joint.when_undone and held == joint.when_undone.prop_first:
+            held = ""
         return replace(
             _sketch(self.rules, each),
             reasons=tuple(
                 dict.fromkeys(self._crack_reasons(node) if is_crack else self._reasons(at, index))
             ),
-            cautions=tuple(self._cautions(node, full)),
-            prop_first="" if is_crack else precaution.prop_first or self._prop_first(node),
+            cautions=tuple(dict.fromkeys(self._cautions(node, moves, full))),
+            prop_first="" if is_crack else held or moves.prop_first,
             prop_people=max(precaution.prop_people, self._lifting(node, full)),
             add_support=precaution.add_support,
             notes=precaution.notes,
@@ -152,10 +164,6 @@ class _Writing:
         kind, identity = split_ref(node.what)
         return self.vehicle.joints[JointId(identity)] if kind == "joint" else None
 
-    def _prop_first(self, node: Node) -> str:
-        joint = self._joint(node)
-        return joint.when_undone.prop_first if joint else ""
-
     def _crews(self, full: frozenset[FluidId]) -> Crews:
         if full not in self.crews:
             self.crews[full] = Crews(self.vehicle, full)
@@ -173,17 +181,17 @@ class _Writing:
         lifted = self._lifted(node)
         return self._crews(full).of(lifted.crew, node.parts, lifted.hoist) if lifted else 1
 
-    def _cautions(self, node: Node, full: frozenset[FluidId]) -> Iterator[str]:
+    def _cautions(self, node: Node, moves: WhenUndone, full: frozenset[FluidId]) -> Iterator[str]:
         """What can hurt, fall or need lifting gear."""
         kind, identity = split_ref(node.what)
-        joint = self._joint(node)
-        if joint and joint.when_undone.does is not Does.STAYS:
-            detail = joint.when_undone.detail
-            yield f"it {joint.when_undone.does}{': ' if detail else ''}{detail}"
+        if moves.does is not Does.STAYS:
+            yield f"it {moves.does}{': ' if moves.detail else ''}{moves.detail}"
         if kind == "job":
             yield from self.vehicle.jobs[JobId(identity)].cautions
         if lifted := self._lifted(node):
             yield from lifted.cautions
+            for part in node.parts if kind == "assembly" else ():
+                yield from self.vehicle.parts[part].cautions
             if lifted.hoist:
                 yield f"lift it with {lifted.hoist}"
             lift, crews = (lifted.crew, node.parts, lifted.hoist), self._crews(full)

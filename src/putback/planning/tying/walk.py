@@ -163,6 +163,7 @@ class Walk:
             if holds
             else (Tick.SEEN_FREE if seen.seen_free else Tick.UNDONE)
         )
+        moves = joint.moves(self.state.parts_off)
         on = (part for part in joint.parts if part not in self.state.parts_off)
         parts = sorted(on, key=lambda part: part not in self.ours)
         return Tie(
@@ -177,8 +178,8 @@ class Walk:
             minutes=joint.minutes.likely,
             standings=joint.standings,
             openings=tuple(self._openings.get(joint.id, ())),
-            lets_go=joint.when_undone.does,
-            prop_first=joint.when_undone.prop_first,
+            lets_go=moves.does,
+            prop_first=moves.prop_first,
             seen_by=seen.seen_free.who if seen.seen_free else None,
             near=joint.id in self.near,
             advised=joint.id in self.advised,

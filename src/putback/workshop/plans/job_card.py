@@ -25,7 +25,15 @@ from putback.vehicle.ids import (
     split_ref,
 )
 from putback.vehicle.job import JobKind
-from putback.vehicle.joint import Care, Does, FinalWhen, Fixing, Joint, Piece
+from putback.vehicle.joint import (
+    Care,
+    Does,
+    FinalWhen,
+    Fixing,
+    Joint,
+    Piece,
+    WhenUndone,
+)
 from putback.vehicle.vehicle import Vehicle
 
 _CLOSE, _MARK = "close ", "mark: "
@@ -194,7 +202,7 @@ def job_card(step: Step, state: State, later: Sequence[Step] = ()) -> JobCard:
     seen = state.joints.get(JointId(identity)) if kind == "joint" else None
     of = joint.fixing_count if joint and joint.fixings else seen.of if seen else 1
     out = seen.out if seen and step.action is Action.UNDO else 0
-    drops = _drops(joint) if joint and step.action is Action.UNDO else ""
+    drops = _drops(joint.moves(state.parts_off)) if joint and step.action is Action.UNDO else ""
     is_looked_at = step.action is Action.CHECK and kind != "joint"
     return JobCard(
         deed=Deed.PREPARED if is_looked_at else _DEEDS[step.action],
@@ -364,8 +372,7 @@ def _marks(state: State, parts: Sequence[PartId]) -> Iterator[Mark]:
             yield Mark(identity, mark.how, mark.where, mark.record, words)
 
 
-def _drops(joint: Joint) -> str:
-    moves = joint.when_undone
+def _drops(moves: WhenUndone) -> str:
     if moves.does is Does.STAYS:
         return ""
     return f"it {moves.does}{f': {moves.detail}' if moves.detail else ''}"

@@ -43,7 +43,7 @@ def tell_of(workshop: Workshop, logbook: LogbookId, before: State, act: Act) -> 
     return Logged(
         act=act,
         sentences=tuple(entry.body.sentence(name) for entry in act.entries),
-        cautions=tuple(each for what in begun for each in cautions_of(state.vehicle, what)),
+        cautions=tuple(each for what in begun for each in cautions_of(state.vehicle, what, state)),
     )
 
 

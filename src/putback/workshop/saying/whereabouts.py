@@ -11,7 +11,7 @@ from putback.logbook.open_items.wording import listed
 from putback.logbook.state import JointState, State
 from putback.vehicle.assembly import Assembly
 from putback.vehicle.ids import AssemblyId, FluidId, JobId, JointId, OpeningId, PartId
-from putback.vehicle.joint import Does, Joint
+from putback.vehicle.joint import Does, Joint, WhenUndone
 from putback.vehicle.part import Part
 from putback.vehicle.vehicle import Vehicle
 
@@ -64,18 +64,26 @@ def whereabouts(state: State, subject: str) -> tuple[str, ...]:
     return tuple(lines) or ("nobody said anything of it yet",)
 
 
-def cautions_of(vehicle: Vehicle, subject: str) -> tuple[str, ...]:
-    """Name what can hurt whoever works on a thing, as far as somebody described it."""
+def cautions_of(vehicle: Vehicle, subject: str, now: State | None = None) -> tuple[str, ...]:
+    """Name what can hurt whoever works on a thing, as far as somebody described it.
+
+    As things are ``now``, if that is given: what a joint let go is gone once it is undone, a job
+    that is done hurts nobody, nor does what does not go back.
+    """
     kind, _, identity = subject.partition(":")
     match kind:
+        case "part" if now and (seen := now.parts.get(PartId(identity))) and seen.gone:
+            return ()
         case "part" if part := vehicle.parts.get(PartId(identity)):
             return (*part.cautions, *_lifting(part))
         case "assembly" if whole := vehicle.assemblies.get(AssemblyId(identity)):
             return (*whole.cautions, *_lifting(whole))
+        case "job" if now and identity in now.jobs_done:
+            return ()
         case "job" if job := vehicle.jobs.get(JobId(identity)):
             return job.cautions
         case "joint" if joint := vehicle.joints.get(JointId(identity)):
-            return tuple(_of_undoing(joint))
+            return tuple(_of_undoing(joint, now))
     return ()
 
 
@@ -86,8 +94,10 @@ def _lifting(lifted: Part | Assembly) -> Iterator[str]:
         yield f"it takes a hoist: {lifted.hoist}"
 
 
-def _of_undoing(joint: Joint) -> Iterator[str]:
-    moves = joint.when_undone
+def _of_undoing(joint: Joint, now: State | None) -> Iterator[str]:
+    moves = joint.moves(now.parts_off if now else ())
+    if now and joint.id in now.undone_joints:
+        moves = WhenUndone()
     if moves.does is not Does.STAYS:
         yield f"undone, it {moves.does}{f': {moves.detail}' if moves.detail else ''}"
     if moves.prop_first:

@@ -130,7 +130,7 @@ def part_card(state: State, part: PartId) -> PartCard:
         joints=tuple(joint_card(state, each) for each in state.vehicle.joints_of.get(part, ())),
         openings=tuple(_openings(state, part)),
         in_the_way=tuple(_in_the_way(state, part)),
-        cautions=cautions_of(state.vehicle, subject),
+        cautions=cautions_of(state.vehicle, subject, state),
         marks_made=tuple(
             ", ".join(filter(None, (mark.how, mark.where, mark.record))) or "marked"
             for mark in (now.marks if now else ())
@@ -170,7 +170,7 @@ def joint_card(state: State, joint: JointId) -> JointCard:
         torque_applied_nm=now.torque_nm if now else None,
         critical=known.critical,
         care="" if care is Care.COUNTED else str(care),
-        cautions=cautions_of(state.vehicle, subject),
+        cautions=cautions_of(state.vehicle, subject, state),
         shims=tuple(
             f"{pack.at}: {', '.join(f'{each.thickness_m * 1000:g} mm' for each in pack.shims)}"
             for pack in known.shims
