@@ -208,6 +208,26 @@ def test_what_is_found_out_late_moves_no_line_of_the_queue(garage, wire, served)
     assert last.bounding_box() == before
 
 
+@pytest.mark.parametrize("width", [390, 900, 1280])
+def test_the_mark_of_what_is_queued_moves_nothing_on_any_page(garage, wire, served, width):
+    """It has its room beside the name before a script shows it, and can be tapped there."""
+    garage.set_viewport_size({"width": width, "height": 844})
+    wire.mode = Mode.CUT
+    garage.goto(f"/v/{served.demo}/parts")
+    enqueue(garage, served, "tea money", "gearbox drained")
+    for page in (f"/v/{served.demo}/", f"/v/{served.demo}/parts", "/", "/offline"):
+        garage.goto(page)
+        mark = garage.get_by_role("link", name="2 queued")
+        mark.wait_for()
+        box = mark.bounding_box()
+        assert box["height"] >= 48
+        assert box["x"] + box["width"] <= width
+        below = [garage.locator(each).first for each in ("main", ".top h1", ".top nav, main")]
+        shown = [each.bounding_box() for each in below]
+        garage.evaluate("document.querySelector('[data-queue]').hidden = true")
+        assert [each.bounding_box() for each in below] == shown, page
+
+
 def test_what_is_refused_at_once_goes_back_to_its_form(garage, wire, served):
     """Beside the field; nothing of it is queued. What waits is called by the words of its form."""
     before = stored(served, served.demo)

@@ -246,7 +246,7 @@ def test_cautions(lines):
 
 
 def test_cautions_end_with_what_they_speak_of(lines):
-    """A joint undone or without what flies, a job done, a part gone; one that is off still hurts."""
+    """A joint undone or without what flies, a job done, a part gone; what is off still hurts."""
 
     def told(subject: str) -> tuple[str, ...]:
         return cautions_of(lines.state.vehicle, subject, lines.state)
