@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given
 
 from putback.errors import ImpossibleGoal
+from putback.language import reteller
 from putback.planning.check import RebuildRule, check_rebuild
 from putback.planning.plan import Action
 from putback.planning.rebuild import plan_rebuild
@@ -18,6 +19,7 @@ from tests.planning.rebuilding import (
     apart,
     assert_order,
     carried_out,
+    job,
     line_of,
     lines,
     plan_of,
@@ -290,7 +292,17 @@ def test_what_is_in_the_air_at_the_start_is_told():
     """The strip stopped with the pump unbolted: the first step says so."""
     v = pump(STANDS)
     plan = plan_of(v, apart(v, "pump-frame", standing="stands"))
-    assert "nothing holds it as it is now" in plan.steps[0].prop_first
+    held = plan.steps[0].prop_first
+    assert held.endswith("until the pump-frame is tightened: nothing holds it as it is now")
+
+
+def test_what_nothing_holds_for_long_is_held_up_or_taken_down_again():
+    """A wing left on its ledge after a trial: it is painted before it is made fast."""
+    v = pump(STANDS, job("paint", JobKind.PREPARE), "paint before pump-frame: paint (rebuild)")
+    held = plan_of(v, apart(v, "pump-frame", standing="stands")).steps[0].prop_first
+    assert "until the pump-frame is tightened, or take it down again: nothing holds it" in held
+    told = reteller("de").tell(held)
+    assert "bis pump-frame festgezogen ist, oder es wieder abnehmen: so, wie es jetzt ist" in told
 
 
 def test_what_somebody_described_to_stay_is_not_propped():

@@ -37,7 +37,9 @@ class _Waiting:
     words: str
     why: str
     own: frozenset[str] | None = None
-    """The joints of a unit: if only these are worked on until it is held, nothing is said."""
+    """The joints of what is put on, or was left so, by which it is held."""
+    was_left: bool = False
+    """Before the first step; else nothing is said where only its own joints are worked on."""
 
 
 def propping(fastenings: Fastenings, order: Order, lifting: Lifting) -> tuple[Prop, ...]:
@@ -83,19 +85,27 @@ class _Propping:
                 self._say(each, at)
 
     def _say(self, each: _Waiting, until: int) -> None:
-        between = self.nodes[each.at + 1 : until + 1]
-        if each.own is not None and until < len(self.nodes):
-            joints = (Action.MAKE, Action.TIGHTEN)
-            moved = len(set(self.standings[each.at : until + 1])) > 1
-            if not moved and all(n.action in joints and n.what in each.own for n in between):
-                return
+        is_next = until < len(self.nodes) and self._is_next(each, until)
+        if is_next and not each.was_left:
+            return
+        down = ", or take it down again" if each.was_left and not is_next else ""
         if until == len(self.nodes):
-            words = f"{each.words}: what holds it has to wait"
+            words = f"{each.words}{down}: what holds it has to wait"
         else:
             node = self.nodes[until]
             done = _DONE.get(node.action, "done")
-            words = f"{each.words} until the {self.work.name(node.what)} is {done}: {each.why}"
+            words = f"{each.words} until the {self.work.name(node.what)} is {done}"
+            words = f"{words}{down}: {each.why}"
         self.props[each.at].prop_first.append(words)
+
+    def _is_next(self, each: _Waiting, until: int) -> bool:
+        """Whether only its own joints are worked on until it is held, as it stands now."""
+        first = each.at if each.was_left else each.at + 1
+        joints = (Action.MAKE, Action.TIGHTEN)
+        own = each.own or ()
+        return len(set(self.standings[each.at : until + 1])) == 1 and all(
+            n.action in joints and n.what in own for n in self.nodes[first : until + 1]
+        )
 
     # -- what is left in the air --------------------------------------------------------------
 
@@ -104,7 +114,8 @@ class _Propping:
             if not self.lifting.is_light(lump) and not self._all_stay(lump):
                 words = self.lifting.held(lump, "hold up")
                 why = "nothing holds it as it is now"
-                self.waiting.append(_Waiting(0, frozenset(lump), words, why))
+                own = self._own(lump)
+                self.waiting.append(_Waiting(0, frozenset(lump), words, why, own, was_left=True))
                 people = min(self.lifting.people(lump), MOST_BY_HAND)
                 self.props[0].people = max(self.props[0].people, people)
 
@@ -114,14 +125,17 @@ class _Propping:
         solid = [part for part in unit if part not in self.fastenings.runs]
         if left and not self._all_stay(solid):
             words = f"keep {self._names(solid)} propped"
-            own = frozenset(
-                joint_ref(joint)
-                for part in solid
-                for table in (self.fastenings.joints_of, self.fastenings.loose_joints_of)
-                for joint in table.get(part, ())
-            )
             why = "nothing else holds it"
+            own = self._own(solid)
             self.waiting.append(_Waiting(at, frozenset(left), words, why, own))
+
+    def _own(self, parts: Iterable[PartId]) -> frozenset[str]:
+        return frozenset(
+            joint_ref(joint)
+            for part in parts
+            for table in (self.fastenings.joints_of, self.fastenings.loose_joints_of)
+            for joint in table.get(part, ())
+        )
 
     def _hung_up(self, at: int, before: Collection[PartId]) -> None:
         hung = self.aloft.hanging(self.aloft.in_air)
