@@ -300,9 +300,9 @@ def test_what_nothing_holds_for_long_is_held_up_or_taken_down_again():
     """A wing left on its ledge after a trial: it is painted before it is made fast."""
     v = pump(STANDS, job("paint", JobKind.PREPARE), "paint before pump-frame: paint (rebuild)")
     held = plan_of(v, apart(v, "pump-frame", standing="stands")).steps[0].prop_first
-    assert "until the pump-frame is tightened, or take it down again: nothing holds it" in held
+    assert "until the pump-frame is made, or take it down again: nothing holds it" in held
     told = reteller("de").tell(held)
-    assert "bis pump-frame festgezogen ist, oder es wieder abnehmen: so, wie es jetzt ist" in told
+    assert "bis pump-frame gefügt ist, oder es wieder abnehmen: so, wie es jetzt ist" in told
 
 
 def test_what_somebody_described_to_stay_is_not_propped():
