@@ -145,8 +145,9 @@ class Known:
 
     def inner(self, parts: frozenset[PartId]) -> tuple[JointId, ...]:
         """The made joints that hold nothing but these parts together."""
-        joints = self.vehicle.joints
-        return tuple(j for j in self.made if joints[j].parts and parts.issuperset(joints[j].parts))
+        joints, joints_of = self.vehicle.joints, self.vehicle.joints_of
+        near = {joint for part in parts for joint in joints_of.get(part, ())}
+        return tuple(j for j in self.made if j in near and parts.issuperset(joints[j].parts))
 
     def went_together(self, parts: Iterable[PartId]) -> bool:
         """Whether parts that are off went off with one whole."""

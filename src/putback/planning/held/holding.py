@@ -299,29 +299,8 @@ class Hold:
         """
         return [
             other
-            for other in self._way_to_the_ground(part, joint)
+            for other in self._leading.way_of(part, self.made, self.on, (joint,))
             if other in one_fixing
             and not self.is_held(part, joint, other)
             and self.is_held(part, other)
         ]
-
-    def _way_to_the_ground(self, part: int, without: int) -> list[int]:
-        """The joints of one way by which a part is held; none where it needs none."""
-        if part in self._leading.goal:
-            return []
-        seen, path = {part}, list[int]()
-        walk = [iter(self.links.stiff_of[part])]
-        while walk:
-            for joint, other in walk[-1]:
-                if self.made[joint] and self.on[other] and joint != without and other not in seen:
-                    path.append(joint)
-                    if other in self._leading.goal:
-                        return path
-                    seen.add(other)
-                    walk.append(iter(self.links.stiff_of[other]))
-                    break
-            else:
-                walk.pop()
-                if path:
-                    path.pop()
-        return []

@@ -68,6 +68,17 @@ class Leading:
                 return self._mend(part, made, on, without)
         return at
 
+    def way_of(
+        self, part: int, made: bytearray, on: bytearray, without: Sequence[int]
+    ) -> list[int]:
+        """The joints of one way by which a part leads to the goal; none where there is none."""
+        joints = []
+        if isinstance(self.end_of(part, made, on, without), int):
+            while part not in self.goal and (way := self._up[part]) is not None:
+                joint, part = way
+                joints.append(joint)
+        return joints
+
     def _mend(
         self, part: int, made: bytearray, on: bytearray, without: Sequence[int]
     ) -> int | set[int]:

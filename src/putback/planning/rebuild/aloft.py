@@ -1,8 +1,9 @@
 """What is in the air by now: follows an order of a rebuild step by step (its rule 19).
 
-Parts that joints hold together are merged (disjoint sets; R. E. Tarjan, *Efficiency of a good but
-not linear set union algorithm*, Journal of the ACM 22, 1975; *from memory*), for nothing comes
-apart in a rebuild. One merging is of joints that hold, one of joints that are tightened.
+Parts that joints hold together are merged, for nothing comes apart in a rebuild: disjoint sets, of
+two of which the smaller is named anew (A. V. Aho, J. E. Hopcroft and J. D. Ullman, *The Design and
+Analysis of Computer Algorithms*, 1974, section 4.6; *from memory*). One merging is of joints that
+hold, one of joints that are tightened.
 """
 
 from collections.abc import Collection, Iterable, Iterator, Mapping
@@ -16,40 +17,39 @@ from putback.vehicle.ids import JointId, PartId, Ref, StandingId, joint_ref, par
 class Lumps:
     """Parts merged to lumps, and in which standings each lump stands on something."""
 
-    __slots__ = ("_above", "_parts", "_under")
+    __slots__ = ("_lump", "_parts", "_under")
 
     def __init__(self, grounds: Mapping[PartId, int]) -> None:
         """Begin with each part by itself; ``grounds`` are the standings that bear on it."""
-        self._above: dict[PartId, PartId] = {}
+        self._lump: dict[PartId, PartId] = {}
         self._under = dict(grounds)
         self._parts: dict[PartId, list[PartId]] = {}
 
     def of(self, part: PartId) -> PartId:
         """Name the lump of a part by one of its parts."""
-        above = self._above
-        while (up := above.get(part, part)) != part:
-            above[part] = above.get(up, up)
-            part = up
-        return part
+        return self._lump.get(part, part)
 
     def stands_in(self, part: PartId) -> int:
         """The standings in which its lump stands on something."""
-        return self._under.get(self.of(part), 0)
+        return self._under.get(self._lump.get(part, part), 0)
 
     def all_of(self, part: PartId) -> list[PartId]:
         """All parts of its lump."""
         return self._parts.get(self.of(part), [part])
 
     def merge(self, parts: Iterable[PartId]) -> None:
-        """Make one lump of these."""
-        roots = sorted(
-            dict.fromkeys(map(self.of, parts)), key=lambda root: -len(self.all_of(root))
-        )
-        for root in roots[1:]:
-            self._parts.setdefault(roots[0], [roots[0]]).extend(self._parts.pop(root, [root]))
-            self._above[root] = roots[0]
-            if mask := self._under.get(root, 0):
-                self._under[roots[0]] = self._under.get(roots[0], 0) | mask
+        """Make one lump of these, named like the largest: so a part is seldom named anew."""
+        lumps = dict.fromkeys(map(self.of, parts))
+        if len(lumps) < 2:
+            return
+        largest, *others = sorted(lumps, key=lambda lump: -len(self.all_of(lump)))
+        mine = self._parts.setdefault(largest, [largest])
+        for lump in others:
+            theirs = self._parts.pop(lump, [lump])
+            mine += theirs
+            self._lump |= dict.fromkeys(theirs, largest)
+            if mask := self._under.get(lump, 0):
+                self._under[largest] = self._under.get(largest, 0) | mask
 
 
 class Aloft:
@@ -87,16 +87,14 @@ class Aloft:
         """Do a step."""
         fastenings = self.fastenings
         self.done.add(number)
-        self.turns += node.action in (Action.PUT_ON, Action.MAKE) or (
-            fastenings.held_from(number) is not None
-        )
+        joint = fastenings.held_from(number)
+        self.turns += node.action in (Action.PUT_ON, Action.MAKE) or joint is not None
         if node.action is Action.PUT_ON:
             fresh = [p for p in fastenings.work.unit_parts(node.what) if p in fastenings.place]
             self.on.update(fresh)
             self.in_hand.update(fresh)
             self._join(fresh)
             self.in_air = self._air_of(self.in_air.union(fresh))
-        joint = fastenings.held_from(number)
         if joint is not None:
             self._hold(self.held_by, joint)
             self.in_air = self._air_of(self.in_air)
@@ -111,7 +109,9 @@ class Aloft:
         """Whether stiff joints lead from a part to what it stands on, as it stands or would."""
         if self.held_by.stands_in(part) & (self.bit if bit is None else bit):
             return True
-        return any(self.held_by.of(part) == self.held_by.of(each) for each in self._borne)
+        if not self._borne:
+            return False
+        return self.held_by.of(part) in map(self.held_by.of, self._borne)
 
     def holds(self, joint: JointId) -> bool:
         """Whether a stiff joint holds by now."""

@@ -11,6 +11,7 @@ breaks this circle (a loop formula, as in answer set programming); until no circ
 such clause cuts off the choice just made, and there are finitely many.
 """
 
+from collections import defaultdict
 from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import dataclass
 
@@ -133,7 +134,7 @@ class _Readiness:
     def __init__(
         self, problem: Problem, wanted: set[int], before: frozenset[int], orders: bool
     ) -> None:
-        self.watch: dict[int, list[tuple[int, int]]] = {}
+        self.watch: dict[int, list[tuple[int, int]]] = defaultdict(list)
         self.missing: dict[int, int] = {}
         self.open: dict[int, list[bool]] = {}
         for index in wanted:
@@ -141,13 +142,14 @@ class _Readiness:
             if orders:
                 firsts = problem.orders_onto.get(index, ())
                 clauses += [(order.first,) for order in firsts if order.first in wanted]
-            waiting = [before.isdisjoint(any_of) for any_of in clauses]
+            waiting = [not before or before.isdisjoint(any_of) for any_of in clauses]
             self.open[index] = waiting
             self.missing[index] = sum(waiting)
             for number, any_of in enumerate(clauses):
                 if waiting[number]:
+                    waiter = index, number
                     for by in any_of:
-                        self.watch.setdefault(by, []).append((index, number))
+                        self.watch[by].append(waiter)
 
     def run(self) -> Iterable[int]:
         """Give the nodes in an order in which each is ready."""
