@@ -190,8 +190,9 @@ class _Writing:
             yield from self.vehicle.jobs[JobId(identity)].cautions
         if lifted := self._lifted(node):
             yield from lifted.cautions
-            for part in node.parts if kind == "assembly" else ():
-                yield from self.vehicle.parts[part].cautions
+            if isinstance(lifted, Assembly):
+                for part in (each for each in lifted.parts if each in node.parts):
+                    yield from self.vehicle.parts[part].cautions
             if lifted.hoist:
                 yield f"lift it with {lifted.hoist}"
             lift, crews = (lifted.crew, node.parts, lifted.hoist), self._crews(full)
