@@ -20,6 +20,7 @@ from putback.vehicle.joint import (
 from putback.vehicle.opening import Opening
 from putback.vehicle.part import MarkNeeded, Part, PartKind
 from putback.vehicle.run import Passage, Run, RunEnd
+from putback.vehicle.usual_cautions import GLASS
 from tests.makers import ZONE, vehicle
 from tests.planning.hand_made import said
 from tests.planning.rebuilding import (
@@ -126,6 +127,14 @@ def test_a_step_says_what_to_look_at():
     made = replace(state.parts["hub"], marks=(MarkSeen(said(), "paint", "its rim", "top"),))
     marked = plan_of(car, with_states(state, "parts", [made]))
     assert step_in(marked, "put on hub").notes == ("mark: paint at its rim, top",)
+
+
+def test_what_nobody_described_a_caution_of_is_told_what_is_usual():
+    """Glass is carried by two as it goes back, too."""
+    pane = Part("pane", "pane", ZONE, kind=PartKind.GLASS)
+    car = vehicle("pane - frame", pane, datum="frame")
+    step = step_in(plan_of(car, apart(car, "pane-frame", "pane")), "put on pane")
+    assert GLASS in step.cautions
 
 
 def test_what_lets_go_is_held_and_warned_of():

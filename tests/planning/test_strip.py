@@ -10,6 +10,9 @@ from putback.vehicle.assembly import Assembly
 from putback.vehicle.goal import Goal
 from putback.vehicle.job import Job, JobKind
 from putback.vehicle.joint import Does, WhenUndone
+from putback.vehicle.opening import Fluid
+from putback.vehicle.part import Part, PartKind
+from putback.vehicle.usual_cautions import FUEL, GLASS
 from tests.makers import joint, standing, vehicle
 from tests.planning.hand_made import likely, state_of
 from tests.planning.stripping import SETTINGS, lines, place, planned
@@ -143,6 +146,20 @@ def test_what_is_left_of_a_whole_still_comes_out_as_one():
     v = vehicle(*UNIT, BELL.format(60), "starter - engine", whole, datum="frame")
     plan = planned(v, off=["starter"], undone=["starter-engine"])
     assert lines(plan)[-1] == "take off assembly:unit"
+
+
+def test_what_nobody_described_a_caution_of_is_told_what_is_usual():
+    """By its kind, its name or the fluid in it, alone or in a whole."""
+    keg, pane = Part("keg", "keg", "here"), Part("pane", "pane", "here", kind=PartKind.GLASS)
+    petrol = Fluid("petrol", "petrol", "keg")
+    held = ("keg - frame", "pane - frame", "keg - pane: 4 bolt M8; 60 min")
+    v = vehicle(*held, keg, pane, petrol, datum="frame")
+    plan = planned(v)
+    assert FUEL in plan.steps[place(plan, "part:keg")].cautions
+    assert GLASS in plan.steps[place(plan, "part:pane")].cautions
+    whole = Assembly("unit", "the unit", ("keg", "pane"), likely(1))
+    plan = planned(v.with_records(assemblies={"unit": whole}))
+    assert {FUEL, GLASS} <= set(plan.steps[place(plan, "assembly:unit")].cautions)
 
 
 def test_a_whole_that_comes_out_warns_of_all_that_is_in_it():

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from putback.vehicle.ids import FluidId, JobId, JointId, OpeningId, PartId
 
-_FUEL = re.compile(r"\b(fuel|petrol|gasoline|diesel|lpg|kraftstoff|benzin)\b", re.IGNORECASE)
+_FUEL = re.compile(r"\b(fuel|petrol|gasoline|diesel|lpg)\b|kraftstoff|benzin", re.IGNORECASE)
 _FLAMMABLE = re.compile(r"flammable|vapour|petrol|explos|brennbar|entzündlich", re.IGNORECASE)
 
 

@@ -12,6 +12,7 @@ from putback.vehicle.job import Job, JobKind
 from putback.vehicle.joint import Care, Does, WhenUndone
 from putback.vehicle.opening import Fluid, Opening
 from putback.vehicle.part import Part
+from putback.vehicle.usual_cautions import GLASS
 from putback.workshop.logbooks.garage import in_its_garage
 from putback.workshop.logbooks.ports import GARAGE
 from putback.workshop.logbooks.situation import situation_of
@@ -261,6 +262,14 @@ def test_cautions_end_with_what_they_speak_of(lines):
     assert told("part:drum") == ("linings may hold asbestos", "it takes 2 people")
     lines("scrapped drum")
     assert told("part:drum") == ()
+
+
+def test_what_is_usual_is_told_where_nobody_described_a_caution():
+    """Of a thing as it is now; what was described alone says whether anybody thought of any."""
+    pane = Part(PartId("pane"), "windscreen", ZONE)
+    lines = Lines(vehicle(pane, datum="pane"))
+    assert cautions_of(lines.state.vehicle, "part:pane", lines.state) == (GLASS,)
+    assert cautions_of(lines.state.vehicle, "part:pane") == ()
 
 
 def test_what_is_put_off_says_so_with_its_reason():

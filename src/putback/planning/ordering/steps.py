@@ -13,6 +13,7 @@ from putback.vehicle.assembly import Assembly
 from putback.vehicle.ids import AssemblyId, FluidId, JobId, JointId, PartId, Ref, split_ref
 from putback.vehicle.joint import Does, Joint, WhenUndone
 from putback.vehicle.part import Part
+from putback.vehicle.usual_cautions import cautions_for
 
 
 def steps_of(
@@ -55,6 +56,7 @@ class _Writing:
             for index in target.any_of:
                 first = min(set.intersection(*common), default=rules.nodes[index].what)
                 self.asked.setdefault(index, []).append(_reason(target.cause, first))
+        self.burning = {each.part for each in self.vehicle.fluids.values() if each.burns}
         self.crews: dict[frozenset[FluidId], Crews] = {}
         """How many lift a thing, by the fluids that are in."""
         self.place: dict[int, int] = {each.move: at for at, each in enumerate(priced)}
@@ -189,10 +191,11 @@ class _Writing:
         if kind == "job":
             yield from self.vehicle.jobs[JobId(identity)].cautions
         if lifted := self._lifted(node):
-            yield from lifted.cautions
-            if isinstance(lifted, Assembly):
-                for part in (each for each in lifted.parts if each in node.parts):
-                    yield from self.vehicle.parts[part].cautions
+            parts = (lifted.id,) if isinstance(lifted, Part) else lifted.parts
+            yield from lifted.cautions if isinstance(lifted, Assembly) else ()
+            for part in parts:
+                if part in node.parts:
+                    yield from cautions_for(self.vehicle.parts[part], self.burning)
             if lifted.hoist:
                 yield f"lift it with {lifted.hoist}"
             lift, crews = (lifted.crew, node.parts, lifted.hoist), self._crews(full)

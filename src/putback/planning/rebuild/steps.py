@@ -43,6 +43,7 @@ from putback.vehicle.ids import (
 )
 from putback.vehicle.job import Job, JobKind
 from putback.vehicle.joint import Does, Joint
+from putback.vehicle.usual_cautions import cautions_for
 
 
 def waits_for(work: Work, node: Node) -> str:
@@ -213,7 +214,7 @@ class StepWriter:
             yield from filter(None, (crews.why(*lift), crews.unsure(*lift)))
             yield from whole.cautions if whole else ()
             for part in unit:
-                yield from self.work.parts[part].cautions
+                yield from cautions_for(self.work.parts[part])
         elif kind == "job":
             job = self.vehicle.jobs[JobId(identity)]
             yield from job.cautions

@@ -13,6 +13,7 @@ from putback.vehicle.assembly import Assembly
 from putback.vehicle.ids import AssemblyId, FluidId, JobId, JointId, OpeningId, PartId
 from putback.vehicle.joint import Does, Joint, WhenUndone
 from putback.vehicle.part import Part
+from putback.vehicle.usual_cautions import cautions_for
 from putback.vehicle.vehicle import Vehicle
 
 
@@ -67,15 +68,15 @@ def whereabouts(state: State, subject: str) -> tuple[str, ...]:
 def cautions_of(vehicle: Vehicle, subject: str, now: State | None = None) -> tuple[str, ...]:
     """Name what can hurt whoever works on a thing, as far as somebody described it.
 
-    As things are ``now``, if that is given: what a joint let go is gone once it is undone, a job
-    that is done hurts nobody, nor does what does not go back.
+    As things are ``now``, if that is given, and with what is usual: what a joint let go is gone
+    once it is undone, a job that is done hurts nobody, nor does what does not go back.
     """
     kind, _, identity = subject.partition(":")
     match kind:
         case "part" if now and (seen := now.parts.get(PartId(identity))) and seen.gone:
             return ()
         case "part" if part := vehicle.parts.get(PartId(identity)):
-            return (*part.cautions, *_lifting(part))
+            return (*(cautions_for(part) if now else part.cautions), *_lifting(part))
         case "assembly" if whole := vehicle.assemblies.get(AssemblyId(identity)):
             return (*whole.cautions, *_lifting(whole))
         case "job" if now and identity in now.jobs_done:

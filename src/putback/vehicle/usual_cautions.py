@@ -1,0 +1,90 @@
+"""What is usually to beware of with a part of which nobody described any: by its kind and name.
+
+Whoever begins with a list of names has described no cautions, and a plan must not send them to a
+petrol tank without a word. All of it is *common practice*, and says that nobody described it; who
+describes a caution has thought of the part, and only that is told then.
+"""
+
+import re
+from collections.abc import Collection
+
+from putback.vehicle.opening import speaks_of_fuel
+from putback.vehicle.part import Part, PartKind
+
+_SAID = " (usual; nobody described it)"
+FUEL = f"fuel: drain it first, no flame, no spark, air the place{_SAID}"
+GLASS = f"glass: gloves and eye protection; two people carry it{_SAID}"
+SPRING = f"a spring may be under load: let the load off before the last fixing goes{_SAID}"
+BATTERY = f"battery: earth lead off first, back on last; acid, so keep it upright{_SAID}"
+LININGS = f"old linings may hold asbestos: wet them, never blow them out, mask on{_SAID}"
+BRAKE_FLUID = f"brake fluid strips paint and harms skin: gloves, wash off with water{_SAID}"
+AIRBAG = f"it fires: battery off, wait, and go by the maker's data alone{_SAID}"
+GAS = f"gas under pressure: never open, heat or drill it{_SAID}"
+REFRIGERANT = f"refrigerant under pressure: whoever is licensed lets it out first{_SAID}"
+
+_BRAKE = r"\b(?:brake|clutch)\b.*\b"
+_BY_NAME = tuple(
+    (caution, re.compile(words, re.IGNORECASE), re.compile(unless or "$^", re.IGNORECASE))
+    for caution, words, unless in (
+        (FUEL, r"\bcarburett?ors?\b|vergaser", ""),
+        (
+            GLASS,
+            r"\bwind(?:screen|shield)|\brear screen|\bquarter ?light|"
+            r"windschutzscheibe|(?:heck|seiten|front|tür)scheibe",
+            r"wip|wash|wisch|wasch|rubber|seal|gummi|dicht|frame|rahmen|motor|trim",
+        ),
+        (
+            SPRING,
+            r"\b(?:coil|leaf|road) springs?\b|\btorsion bars?\b|(?:blatt|schrauben)feder|drehstab",
+            r"bracket|hanger|shackle|seat|mount|lager|halter|bush",
+        ),
+        (BATTERY, r"\bbatter(?:y|ies)\b|batterie", r"cable|lead|tray|box|kabel|kasten|halter"),
+        (
+            LININGS,
+            rf"{_BRAKE}(?:drum|shoe|lining|pad|plate|disc|cover)s?\b|bremstrommel|bremsback|"
+            r"(?:brems|kupplungs)bel[aä]g|kupplungsscheibe",
+            r"pedal",
+        ),
+        (
+            BRAKE_FLUID,
+            rf"{_BRAKE}(?:cylinder|pipe|hose|caliper|reservoir)s?\b|bremszylinder|bremsleitung|"
+            r"bremsschl[aä]uch|bremssattel",
+            "",
+        ),
+        (AIRBAG, r"\bair ?bag|pretensioner|gurtstraffer", ""),
+        (GAS, r"\bgas (?:strut|spring)s?\b|\baccumulator\b|gasfeder|gasdruck|druckspeicher", ""),
+        (REFRIGERANT, r"\bair.?con|refrigerant|klimaanlage|klimakompressor|kältemittel", ""),
+    )
+)
+_BY_KIND = {PartKind.GLASS: GLASS, PartKind.SPRING: SPRING}
+
+
+def cautions_for(part: Part, burning: Collection[str] = ()) -> tuple[str, ...]:
+    """Give what is to beware of with a part: as described, else what is usual.
+
+    Parameters
+    ----------
+    part : Part
+        Of which a caution is wanted.
+    burning : collection of str
+        The parts that hold a fluid which burns.
+
+    Examples
+    --------
+    >>> from putback.vehicle.ids import PartId, ZoneId
+    >>> cautions_for(Part(PartId("a"), "Windscreen wiper", ZoneId("z")))
+    ()
+    >>> cautions_for(Part(PartId("a"), "Bremstrommel", ZoneId("z")))  # doctest: +ELLIPSIS
+    ('old linings may hold asbestos: wet them, ...',)
+    """
+    if part.cautions:
+        return part.cautions
+    found = [_BY_KIND[part.kind]] if part.kind in _BY_KIND else []
+    if part.id in burning or speaks_of_fuel(f"{part.system} {part.name}"):
+        found.append(FUEL)
+    found += (
+        caution
+        for caution, words, unless in _BY_NAME
+        if words.search(part.name) and not unless.search(part.name)
+    )
+    return tuple(dict.fromkeys(found))
