@@ -188,7 +188,7 @@ def test_resume_says_what_would_help_where_nothing_can_be_planned(blank):
     for part in ("frame", "lid", "pump"):
         blank.ok(f"describe parts {part} name={part} zone=z")
     for part in ("lid", "pump"):
-        blank.ok(f"describe joints {part}j name={part}j 'parts=[\"{part}\", \"frame\"]'")
+        blank.ok(f'describe joints {part}j name={part}j \'parts=["{part}", "frame"]\'')
     blank.ok("describe goals bare name=bare datum=frame off_rest=true")
     blank.ok("describe befores b1 first=part:lid then=part:pump why=heavy")
     blank("describe", "befores", "b2", "first=part:pump", "then=part:lid", "why=fragile")
