@@ -239,6 +239,21 @@ def test_gear_is_listed_with_what_it_is_for():
     assert any("used before, for drum-frame" in each.why for each in again.of(Sort.BORROW))
 
 
+def test_what_no_two_lift_wants_a_hoist_though_nobody_described_one():
+    """Each by its mass, in one line; what two lift wants none."""
+    heavy = (
+        Part("engine", "engine", "here", mass_kg=165.0),
+        Part("axle", "axle", "here", mass_kg=58),
+    )
+    door = Part("door", "door", "here", mass_kg=28.0)
+    v = vehicle("engine - frame", "axle - frame", "door - frame", *heavy, door, datum="frame")
+    (line,) = strip_lines(v).of(Sort.BORROW)
+    assert line.what == "jack or hoist"
+    assert {"engine (165 kg)", "axle (58 kg)"} == {
+        *line.why.removeprefix("needed for ").split(", "),
+    }
+
+
 def test_a_hoist_that_a_job_before_rates_is_borrowed_once():
     """The part wants a hoist; the support that takes its weight is that hoist, with a rating."""
     v = vehicle(

@@ -47,7 +47,9 @@ def people(action: Action, what: str, *off: str, of=CAR, crew: int = 1) -> int:
     hoist = record.hoist if record else ""
     counted = Crews(of).of(crew, lifted, hoist)
     assert Lifts(of).crew(crew, lifted, hoist) == counted
-    assert bool(Crews(of).why(crew, lifted, hoist)) == (counted > crew)
+    assert bool(Crews(of).why(crew, lifted, hoist)) == (
+        counted > crew or Crews(of).is_no_lift(counted, lifted, hoist)
+    )
     return counted
 
 
@@ -56,6 +58,21 @@ def test_a_heavy_whole_wants_two(action):
     """135 kg in one lift: two at least, though nobody said so; more if somebody did."""
     assert people(action, "assembly:unit") == 2
     assert people(action, "assembly:unit", crew=4) == 4
+
+
+@pytest.mark.parametrize(
+    ("crew", "told"),
+    [
+        (1, "no lift for two: 135 kg, and two lift 31 kg: jack or hoist"),
+        (2, "no lift for two: 135 kg, and two lift 31 kg: jack or hoist"),
+        (3, "no lift for three: 135 kg, and three lift 34 kg: jack or hoist"),
+        (4, ""),
+    ],
+)
+def test_those_who_were_described_are_told_that_they_do_not_lift_it(crew, told):
+    """However many were described, as far as there is a figure; two thirds and half of the sum."""
+    assert Crews(CAR).why(crew, ("engine", "gearbox")) == told
+    assert Crews(CAR).why(crew, ("engine", "gearbox"), "crane") == ""
 
 
 def test_light_parts_can_make_a_heavy_whole():

@@ -63,15 +63,25 @@ class Crews:
         return fsum(self._each_kg.get(part, 0.0) for part in sorted(these))
 
     def why(self, described: int, parts: Iterable[PartId], hoist: str = "") -> str:
-        """Say why more people are counted than were described; empty where they are not."""
+        """Say why more people are counted than were described, or that as many lift it not.
+
+        Empty where neither is so; of more than three nobody gives a figure.
+        """
         these = tuple(parts)
-        if self.of(described, these, hoist) == described:
+        many = self.of(described, these, hoist)
+        mass_kg = self.by_hand_kg(these, hoist)
+        if self.is_no_lift(many, these, hoist):
+            they = "two" if many == 2 else "three"
+            said = f"{mass_kg:.0f} kg, and {they} lift {_team_kg(many):.0f} kg"
+            return f"no lift for {they}: {said}: jack or hoist"
+        if many == described:
             return ""
-        mass_kg, two_kg = self.by_hand_kg(these, hoist), 2 * TEAM_SHARE[2] * USUAL.one_person_kg
-        if mass_kg > two_kg:
-            said = f"{mass_kg:.0f} kg, and two lift {two_kg:.0f} kg"
-            return f"no lift for two: {said}: jack or hoist"
         return f"two lift it: {mass_kg:.0f} kg, and one person lifts {USUAL.one_person_kg:.0f} kg"
+
+    def is_no_lift(self, people: int, parts: Iterable[PartId], hoist: str = "") -> bool:
+        """Whether it is too heavy for so many, two at least, where no gear is described for it."""
+        many = max(people, 2)
+        return many in TEAM_SHARE and self.by_hand_kg(parts, hoist) > _team_kg(many)
 
     def unsure(self, described: int, parts: Iterable[PartId], hoist: str = "") -> str:
         """Say that how many lift it is a guess, as nobody knows what it weighs; else empty.
@@ -84,6 +94,10 @@ class Crews:
             return ""
         mass = _ITS if these == unweighed else _ALL
         return _UNSURE[mass, _TWO if self.of(described, these) > 1 else _ONE]
+
+
+def _team_kg(people: int) -> float:
+    return people * TEAM_SHARE[people] * USUAL.one_person_kg
 
 
 def unsure_once(vehicle: Vehicle, steps: Iterable[Step]) -> tuple[Step, ...]:

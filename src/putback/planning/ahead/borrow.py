@@ -9,6 +9,7 @@ from collections.abc import Iterator
 
 from putback.planning.ahead.coming import Coming, View
 from putback.planning.ahead.line import Line, Sort
+from putback.planning.crew import Crews
 from putback.planning.plan import Action, Step
 from putback.vehicle.ids import AssemblyId, PartId, StandingId, split_ref
 
@@ -40,8 +41,9 @@ def is_everyday(tool: str) -> bool:
 def borrow(view: View) -> Iterator[Line]:
     """Gather gear by its name, with the jobs that want it, in order of need."""
     wanted: dict[str, dict[str, list[Coming]]] = {}
+    crews = Crews(view.vehicle)
     for coming in view.near(Sort.BORROW):
-        for gear, purpose in dict.fromkeys(_gear_of(view, coming)):
+        for gear, purpose in dict.fromkeys(_gear_of(view, coming, crews)):
             wanted.setdefault(gear, {}).setdefault(purpose, []).append(coming)
     _join_unrated(wanted)
     used = _used_before(view)
@@ -65,13 +67,15 @@ def _join_unrated(wanted: dict[str, dict[str, list[Coming]]]) -> None:
                 wanted[rated].setdefault(purpose, []).extend(comings)
 
 
-def _gear_of(view: View, coming: Coming) -> Iterator[tuple[str, str]]:
+def _gear_of(view: View, coming: Coming, crews: Crews) -> Iterator[tuple[str, str]]:
     """Give each piece of gear that a step wants, and what for."""
     step, job = coming.step, view.name(coming.step.what)
     if step.tool and not is_everyday(step.tool):
         yield step.tool, job
     if step.action in _LIFTING and (hoist := _hoist_of(view, step)):
         yield hoist, job
+    elif step.action in _LIFTING and (mass_kg := _too_heavy_kg(view, step, crews)):
+        yield "jack or hoist", f"{job} ({mass_kg:.0f} kg)"
     for support in view.vehicle.temporary_supports.values():
         if step.what == support.first:
             rated = f", rated {support.rating_kg:g} kg" if support.rating_kg else ""
@@ -89,6 +93,19 @@ def _hoist_of(view: View, step: Step) -> str:
         return whole.hoist if whole else ""
     part = view.vehicle.parts.get(PartId(identity))
     return part.hoist if part else ""
+
+
+def _too_heavy_kg(view: View, step: Step, crews: Crews) -> float:
+    """What a step lifts, if that is too heavy for hands and no gear is described, else 0 [kg]."""
+    kind, identity = split_ref(step.what)
+    whole = view.vehicle.assemblies.get(AssemblyId(identity)) if kind == "assembly" else None
+    goes_on = step.action is Action.PUT_ON
+    parts = [
+        part
+        for part in (whole.parts if whole else (PartId(identity),))
+        if whole is None or (part in view.state.parts_off) == goes_on
+    ]
+    return crews.by_hand_kg(parts) if crews.is_no_lift(step.crew, parts) else 0.0
 
 
 def _stood_on(view: View, standing: StandingId) -> Iterator[str]:
