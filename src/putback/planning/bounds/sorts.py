@@ -28,6 +28,9 @@ SORTINGS: Final = tuple(
 _SWEEPS = 4
 """How often chains are followed through alternatives; less only makes the count smaller."""
 
+_MANY = 200_000
+"""So many things and sorts, each with each, are looked at together."""
+
 _UNSAID = -1
 
 Counts = NDArray[np.int16]
@@ -115,16 +118,18 @@ class Sorts:
         sort = np.repeat(np.arange(len(least)), least)
         number = np.arange(len(sort))
         after = (sort[:, None] == sort) & (number[:, None] < number)
-        for mine, things in enumerate(self.members):
-            places, others = np.array(things), np.flatnonzero(apart[mine])
-            over = self._forwards[np.ix_(places, others)] // 2
-            first = begin[mine] + (self._forwards[places, mine] + 1) // 2 - 1
-            to_come = self._backwards[np.ix_(places, others)] // 2
-            last = begin[mine + 1] - (self._backwards[places, mine] + 1) // 2
-            thing, other = np.nonzero(over)
-            after[begin[others[other]] + over[thing, other] - 1, last[thing]] = True
-            thing, other = np.nonzero(to_come)
-            after[first[thing], begin[others[other] + 1] - to_come[thing, other]] = True
+        owner = np.repeat(np.arange(len(least)), [len(things) for things in self.members])
+        thing = np.array([place for things in self.members for place in things], np.intp)
+        first = begin[owner] + (self._forwards[thing, owner] + 1) // 2 - 1
+        last = begin[owner + 1] - (self._backwards[thing, owner] + 1) // 2
+        for some in np.array_split(np.arange(len(owner)), len(owner) * len(least) // _MANY + 1):
+            others = apart[owner[some]]
+            over = self._forwards[thing[some]] // 2 * others
+            which, other = np.nonzero(over)
+            after[begin[other] + over[which, other] - 1, last[some][which]] = True
+            to_come = self._backwards[thing[some]] // 2 * others
+            which, other = np.nonzero(to_come)
+            after[first[some][which], begin[other + 1] - to_come[which, other]] = True
         return sort, after
 
     def apart(self) -> Flags:

@@ -388,6 +388,8 @@ class Field:
     def regret_minutes(self, move: Move) -> float:
         """What doing this now costs later, or could save by waiting [minutes]."""
         rules, regret = self.rules, 0.0
+        if move not in rules.moody:
+            return regret
         for number in rules.hardens.get(move, ()):
             fact = rules.problem.harder[number]
             if fact.factor > 1 and self.done.isdisjoint(fact.after):
