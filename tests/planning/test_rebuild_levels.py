@@ -4,6 +4,7 @@ from putback.logbook.entries.rebuilding import Tightness
 from putback.logbook.state import FluidState, JointState
 from putback.vehicle.job import Job, JobKind
 from putback.vehicle.opening import Fluid, Opening
+from putback.vehicle.usual_cautions import RUN
 from tests.makers import vehicle
 from tests.planning.hand_made import said
 from tests.planning.rebuilding import apart, job, plan_of, step_in, with_states
@@ -26,9 +27,11 @@ LOOK = (
 
 
 def warned(car, state):
-    """What the first run and the next are warned of."""
+    """What the first run and the next are warned of, besides what is usual."""
     plan = plan_of(car, state)
-    return [step_in(plan, f"do {each}").cautions for each in ("start", "drive")]
+    told = [step_in(plan, f"do {each}").cautions for each in ("start", "drive")]
+    assert all(each[-1] == RUN for each in told)
+    return [each[:-1] for each in told]
 
 
 def test_the_first_run_is_warned_of_a_level_that_nobody_looked_at():

@@ -4,8 +4,9 @@ from dataclasses import replace
 
 import pytest
 
-from putback.logbook.state import FitState, MarkSeen, OpeningState
-from putback.vehicle.job import JobKind
+from putback.logbook.state import FitState, FluidState, MarkSeen, OpeningState
+from putback.vehicle.facts import Phase
+from putback.vehicle.job import Job, JobKind
 from putback.vehicle.joint import (
     Consumable,
     Does,
@@ -17,10 +18,10 @@ from putback.vehicle.joint import (
     TorqueOrigin,
     WhenUndone,
 )
-from putback.vehicle.opening import Opening
+from putback.vehicle.opening import Fluid, Opening
 from putback.vehicle.part import MarkNeeded, Part, PartKind
 from putback.vehicle.run import Passage, Run, RunEnd
-from putback.vehicle.usual_cautions import GLASS
+from putback.vehicle.usual_cautions import GLASS, POURED
 from tests.makers import ZONE, vehicle
 from tests.planning.hand_made import said
 from tests.planning.rebuilding import (
@@ -135,6 +136,24 @@ def test_what_nobody_described_a_caution_of_is_told_what_is_usual():
     car = vehicle("pane - frame", pane, datum="frame")
     step = step_in(plan_of(car, apart(car, "pane-frame", "pane")), "put on pane")
     assert GLASS in step.cautions
+
+
+@pytest.mark.parametrize(
+    ("fluid", "told"),
+    [
+        (Fluid("f", "petrol", "lid"), (POURED,)),
+        (Fluid("f", "petrol", "lid", hazard="outdoors"), ("outdoors",)),
+        (Fluid("f", "water", "lid"), ()),
+    ],
+)
+def test_what_is_poured_in_says_what_it_can_do(fluid, told):
+    """By a step of its own or by a job; as described, else of what burns."""
+    for job_of_it in ((), (Job("pour", "pour it", JobKind.FILL, Phase.REBUILD, fluid="f"),)):
+        car = vehicle("lid - frame", fluid, *job_of_it, datum="frame")
+        out = FluidState("f", drained=said(1))
+        state = with_states(apart(car, "lid-frame", "lid"), "fluids", [out])
+        line = "do pour" if job_of_it else "fill f"
+        assert step_in(plan_of(car, state), line).cautions == told
 
 
 def test_what_lets_go_is_held_and_warned_of():

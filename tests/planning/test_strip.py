@@ -12,7 +12,7 @@ from putback.vehicle.job import Job, JobKind
 from putback.vehicle.joint import Does, WhenUndone
 from putback.vehicle.opening import Fluid
 from putback.vehicle.part import Part, PartKind
-from putback.vehicle.usual_cautions import FUEL, GLASS
+from putback.vehicle.usual_cautions import FUEL, GLASS, POURED
 from tests.makers import joint, standing, vehicle
 from tests.planning.hand_made import likely, state_of
 from tests.planning.stripping import SETTINGS, lines, place, planned
@@ -160,6 +160,16 @@ def test_what_nobody_described_a_caution_of_is_told_what_is_usual():
     whole = Assembly("unit", "the unit", ("keg", "pane"), likely(1))
     plan = planned(v.with_records(assemblies={"unit": whole}))
     assert {FUEL, GLASS} <= set(plan.steps[place(plan, "assembly:unit")].cautions)
+
+
+def test_what_is_drained_says_what_it_can_do():
+    """Of each fluid that the job lets out, as described, else of what burns."""
+    drain = Job("drain", "drain it", JobKind.DRAIN)
+    for hazard, told in (("", POURED), ("no pit", "no pit")):
+        petrol = Fluid("petrol", "petrol", "keg", drained_by="drain", hazard=hazard)
+        v = vehicle("keg - frame", petrol, drain, datum="frame")
+        plan = planned(v)
+        assert plan.steps[place(plan, "job:drain")].cautions == (told,)
 
 
 def test_a_whole_that_comes_out_warns_of_all_that_is_in_it():

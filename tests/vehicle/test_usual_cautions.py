@@ -70,5 +70,7 @@ def test_kinds_and_fluids_speak_where_names_do_not_and_a_described_caution_is_al
     assert cautions_for(part("Light, rear quarter", PartKind.GLASS)) == (GLASS,)
     assert cautions_for(part("Helper", PartKind.SPRING)) == (SPRING,)
     assert cautions_for(part("Keg"), {"p"}) == (FUEL,)
+    assert cautions_for(replace(part("Pump, mechanical"), system="fuel")) == (FUEL,)
+    assert cautions_for(replace(part("Air cleaner"), system="fuel")) == ()
     described = replace(part("Fuel tank"), cautions=("empty since 1974",))
     assert cautions_for(described) == ("empty since 1974",)

@@ -8,7 +8,7 @@ describes a caution has thought of the part, and only that is told then.
 import re
 from collections.abc import Collection
 
-from putback.vehicle.opening import speaks_of_fuel
+from putback.vehicle.opening import Fluid, speaks_of_fuel
 from putback.vehicle.part import Part, PartKind
 
 _SAID = " (usual; nobody described it)"
@@ -22,6 +22,16 @@ AIRBAG = f"it fires: battery off, wait, and go by the maker's data alone{_SAID}"
 GAS = f"gas under pressure: never open, heat or drill it{_SAID}"
 REFRIGERANT = f"refrigerant under pressure: whoever is licensed lets it out first{_SAID}"
 
+POURED = f"fuel: no flame, no spark, air the place{_SAID}"
+RUN = (
+    "extinguisher at hand, the place aired, out of gear and chocked; brakes and steering are "
+    f"tried at a walking pace before it goes out{_SAID}"
+)
+
+_HOLDS = re.compile(
+    r"\b(?:tank|pump|pipe|hose|line|rail|injector)s?\b|leitung|schlauch|pumpe", re.IGNORECASE
+)
+"""What of a fuel system has fuel in it; an air cleaner has none."""
 _BRAKE = r"\b(?:brake|clutch)\b.*\b"
 _BY_NAME = tuple(
     (caution, re.compile(words, re.IGNORECASE), re.compile(unless or "$^", re.IGNORECASE))
@@ -59,6 +69,13 @@ _BY_NAME = tuple(
 _BY_KIND = {PartKind.GLASS: GLASS, PartKind.SPRING: SPRING}
 
 
+def cautions_of_fluid(fluid: Fluid) -> tuple[str, ...]:
+    """Give what is to beware of as a fluid is poured or let out: as described, else what burns."""
+    if fluid.hazard:
+        return (fluid.hazard,)
+    return (POURED,) if fluid.burns else ()
+
+
 def cautions_for(part: Part, burning: Collection[str] = ()) -> tuple[str, ...]:
     """Give what is to beware of with a part: as described, else what is usual.
 
@@ -80,7 +97,8 @@ def cautions_for(part: Part, burning: Collection[str] = ()) -> tuple[str, ...]:
     if part.cautions:
         return part.cautions
     found = [_BY_KIND[part.kind]] if part.kind in _BY_KIND else []
-    if part.id in burning or speaks_of_fuel(f"{part.system} {part.name}"):
+    is_of_fuel = speaks_of_fuel(part.system) and _HOLDS.search(part.name)
+    if part.id in burning or speaks_of_fuel(part.name) or is_of_fuel:
         found.append(FUEL)
     found += (
         caution

@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
+from putback.logbook.fluids import pours_of
 from putback.planning.crew import Crews, unsure_once
 from putback.planning.ordering.precautions import Precaution, Precautions
 from putback.planning.ordering.price import Priced
@@ -13,7 +14,7 @@ from putback.vehicle.assembly import Assembly
 from putback.vehicle.ids import AssemblyId, FluidId, JobId, JointId, PartId, Ref, split_ref
 from putback.vehicle.joint import Does, Joint, WhenUndone
 from putback.vehicle.part import Part
-from putback.vehicle.usual_cautions import cautions_for
+from putback.vehicle.usual_cautions import cautions_for, cautions_of_fluid
 
 
 def steps_of(
@@ -56,6 +57,7 @@ class _Writing:
             for index in target.any_of:
                 first = min(set.intersection(*common), default=rules.nodes[index].what)
                 self.asked.setdefault(index, []).append(_reason(target.cause, first))
+        self.drains = pours_of(self.vehicle).drains
         self.burning = {each.part for each in self.vehicle.fluids.values() if each.burns}
         self.crews: dict[frozenset[FluidId], Crews] = {}
         """How many lift a thing, by the fluids that are in."""
@@ -190,6 +192,8 @@ class _Writing:
             yield f"it {moves.does}{': ' if moves.detail else ''}{moves.detail}"
         if kind == "job":
             yield from self.vehicle.jobs[JobId(identity)].cautions
+            for fluid in self.drains.get(JobId(identity), ()):
+                yield from cautions_of_fluid(self.vehicle.fluids[fluid])
         if lifted := self._lifted(node):
             parts = (lifted.id,) if isinstance(lifted, Part) else lifted.parts
             yield from lifted.cautions if isinstance(lifted, Assembly) else ()

@@ -43,7 +43,7 @@ from putback.vehicle.ids import (
 )
 from putback.vehicle.job import Job, JobKind
 from putback.vehicle.joint import Does, Joint
-from putback.vehicle.usual_cautions import cautions_for
+from putback.vehicle.usual_cautions import RUN, cautions_for, cautions_of_fluid
 
 
 def waits_for(work: Work, node: Node) -> str:
@@ -215,13 +215,18 @@ class StepWriter:
             yield from whole.cautions if whole else ()
             for part in unit:
                 yield from cautions_for(self.work.parts[part])
+        elif node.action in (Action.FILL, Action.BLEED):
+            yield from cautions_of_fluid(self.vehicle.fluids[FluidId(identity)])
         elif kind == "job":
             job = self.vehicle.jobs[JobId(identity)]
             yield from job.cautions
+            fluid = self.vehicle.fluids.get(job.fluid) if job.fluid else None
+            yield from cautions_of_fluid(fluid) if fluid else ()
             yield from self._not_here_to_prove(job) if job.kind is JobKind.PROVE else ()
             if job.kind is JobKind.RUN:
                 yield from self.levels
                 self.levels = ()
+                yield from () if job.cautions else (RUN,)
         elif node.action is Action.MAKE:
             joint = self.work.joints[JointId(identity)]
             if joint.when_undone.does is Does.FLIES:
