@@ -21,7 +21,7 @@ from putback.vehicle.joint import (
 from putback.vehicle.opening import Fluid, Opening
 from putback.vehicle.part import MarkNeeded, Part, PartKind
 from putback.vehicle.run import Passage, Run, RunEnd
-from putback.vehicle.usual_cautions import GLASS, POURED
+from putback.vehicle.usual_cautions import GLASS, POURED, UNBLED
 from tests.makers import ZONE, vehicle
 from tests.planning.hand_made import said
 from tests.planning.rebuilding import (
@@ -154,6 +154,19 @@ def test_what_is_poured_in_says_what_it_can_do(fluid, told):
         state = with_states(apart(car, "lid-frame", "lid"), "fluids", [out])
         line = "do pour" if job_of_it else "fill f"
         assert step_in(plan_of(car, state), line).cautions == told
+
+
+def test_brakes_that_nobody_described_how_to_bleed_are_told_to_be_bled():
+    """By the name of the joint or of a part of it; where a job bleeds them, the plan has it."""
+    hose = Part("hose", "Brake hose, front", ZONE)
+    car = vehicle("hose - frame", "lid - frame", hose, datum="frame")
+    torn = ("hose-frame", "hose", "lid-frame", "lid")
+    plan = plan_of(car, apart(car, *torn))
+    assert step_in(plan, "make hose-frame").cautions == (UNBLED,)
+    assert step_in(plan, "make lid-frame").cautions == ()
+    fluid, bleed = Fluid("f", "fluid", "hose"), Job("b", "b", JobKind.BLEED, fluid="f")
+    car = vehicle("hose - frame", "lid - frame", hose, fluid, bleed, datum="frame")
+    assert step_in(plan_of(car, apart(car, *torn)), "make hose-frame").cautions == ()
 
 
 def test_what_lets_go_is_held_and_warned_of():

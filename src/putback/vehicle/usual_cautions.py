@@ -23,6 +23,7 @@ GAS = f"gas under pressure: never open, heat or drill it{_SAID}"
 REFRIGERANT = f"refrigerant under pressure: whoever is licensed lets it out first{_SAID}"
 
 POURED = f"fuel: no flame, no spark, air the place{_SAID}"
+UNBLED = f"if brakes or clutch were opened here, bleed them before anything moves{_SAID}"
 RUN = (
     "extinguisher at hand, the place aired, out of gear and chocked; brakes and steering are "
     f"tried at a walking pace before it goes out{_SAID}"
@@ -33,6 +34,10 @@ _HOLDS = re.compile(
 )
 """What of a fuel system has fuel in it; an air cleaner has none."""
 _BRAKE = r"\b(?:brake|clutch)\b.*\b"
+_HYDRAULIC = (
+    rf"{_BRAKE}(?:cylinder|pipe|hose|union|caliper|reservoir)s?\b|bremszylinder|bremsleitung|"
+    r"bremsschl[aä]uch|bremssattel"
+)
 _BY_NAME = tuple(
     (caution, re.compile(words, re.IGNORECASE), re.compile(unless or "$^", re.IGNORECASE))
     for caution, words, unless in (
@@ -55,18 +60,24 @@ _BY_NAME = tuple(
             r"(?:brems|kupplungs)bel[aä]g|kupplungsscheibe",
             r"pedal",
         ),
-        (
-            BRAKE_FLUID,
-            rf"{_BRAKE}(?:cylinder|pipe|hose|caliper|reservoir)s?\b|bremszylinder|bremsleitung|"
-            r"bremsschl[aä]uch|bremssattel",
-            "",
-        ),
+        (BRAKE_FLUID, _HYDRAULIC, ""),
         (AIRBAG, r"\bair ?bag|pretensioner|gurtstraffer", ""),
         (GAS, r"\bgas (?:strut|spring)s?\b|\baccumulator\b|gasfeder|gasdruck|druckspeicher", ""),
         (REFRIGERANT, r"\bair.?con|refrigerant|klimaanlage|klimakompressor|kältemittel", ""),
     )
 )
 _BY_KIND = {PartKind.GLASS: GLASS, PartKind.SPRING: SPRING}
+
+
+def opens_brakes(name: str) -> bool:
+    """Whether a joint of this name is one of the hydraulics of brakes or clutch.
+
+    Examples
+    --------
+    >>> opens_brakes("brake pipe to master cylinder"), opens_brakes("brake drum to hub")
+    (True, False)
+    """
+    return re.search(_HYDRAULIC, name, re.IGNORECASE) is not None
 
 
 def cautions_of_fluid(fluid: Fluid) -> tuple[str, ...]:

@@ -28,6 +28,7 @@ from putback.planning.rebuild.stages import stages_of
 from putback.planning.rebuild.torque import torque_words
 from putback.planning.rebuild.work import FINISHING, Node, Work, do
 from putback.units.show import length_text
+from putback.vehicle.circuit import bled_fluids
 from putback.vehicle.facts import Obstruction
 from putback.vehicle.ids import (
     AssemblyId,
@@ -43,7 +44,13 @@ from putback.vehicle.ids import (
 )
 from putback.vehicle.job import Job, JobKind
 from putback.vehicle.joint import Does, Joint
-from putback.vehicle.usual_cautions import RUN, cautions_for, cautions_of_fluid
+from putback.vehicle.usual_cautions import (
+    RUN,
+    UNBLED,
+    cautions_for,
+    cautions_of_fluid,
+    opens_brakes,
+)
 
 
 def waits_for(work: Work, node: Node) -> str:
@@ -121,6 +128,8 @@ class StepWriter:
         self.standing = order.start
         self.levels = tuple(levels_to_look_at(work.vehicle, work.state))
         """What the first run is warned of."""
+        self.is_bled = bool(bled_fluids(work.vehicle))
+        """Whether the plan bleeds what was opened; else nobody described that anything is."""
         self.on = set(work.vehicle.parts) - work.off
 
     def steps(self) -> tuple[Step, ...]:
@@ -232,6 +241,9 @@ class StepWriter:
             if joint.when_undone.does is Does.FLIES:
                 detail = joint.when_undone.detail or "it lets go at once"
                 yield f"a spring is under load: {detail}"
+            names = (joint.name, *(self.work.name(part_ref(part)) for part in joint.parts))
+            if not self.is_bled and any(map(opens_brakes, names)):
+                yield UNBLED
         yield from self._cures(node)
         for fact in self.vehicle.obstructions_of.get(node.what, ()):
             if node.action in (Action.MAKE, Action.PUT_ON) and self._came_back_too_soon(fact):
