@@ -241,8 +241,8 @@ class StepWriter:
             if joint.when_undone.does is Does.FLIES:
                 detail = joint.when_undone.detail or "it lets go at once"
                 yield f"a spring is under load: {detail}"
-            names = (joint.name, *(self.work.name(part_ref(part)) for part in joint.parts))
-            if not self.is_bled and any(map(opens_brakes, names)):
+            called = (joint.name, *(self.work.name(part_ref(part)) for part in joint.parts))
+            if not self.is_bled and any(map(opens_brakes, called)):
                 yield UNBLED
         yield from self._cures(node)
         for fact in self.vehicle.obstructions_of.get(node.what, ()):
