@@ -12,9 +12,12 @@ from putback.vehicle.opening import Fluid, speaks_of_fuel
 from putback.vehicle.part import Part, PartKind
 
 _SAID = " (usual; nobody described it)"
-FUEL = f"fuel: drain it first, no flame, no spark, air the place{_SAID}"
+FUEL = f"fuel: no flame, no spark, air the place; drained before it comes off{_SAID}"
 GLASS = f"glass: gloves and eye protection; two people carry it{_SAID}"
-SPRING = f"a spring may be under load: let the load off before the last fixing goes{_SAID}"
+SPRING = (
+    "a spring may be under load, coming off and going back: nobody in line, and the load off "
+    f"before the last fixing goes{_SAID}"
+)
 BATTERY = f"battery: earth lead off first, back on last; acid, so keep it upright{_SAID}"
 LININGS = f"old linings may hold asbestos: wet them, never blow them out, mask on{_SAID}"
 BRAKE_FLUID = f"brake fluid strips paint and harms skin: gloves, wash off with water{_SAID}"
