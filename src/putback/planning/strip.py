@@ -13,6 +13,7 @@ from dataclasses import replace
 from threading import Event
 
 from putback.logbook.state import State
+from putback.planning.bounds.beside import lower_bound_beside
 from putback.planning.bounds.bound import Bound, lower_bound
 from putback.planning.ordering.improve import improve
 from putback.planning.ordering.keep import fitted
@@ -93,17 +94,14 @@ def plan_strip(
 def _ordered_and_bounded(
     task: Task, settings: PlanSettings, progress: Progress
 ) -> tuple[Rules, Sequence[Priced], Bound]:
-    """Find an order, and the bound beside it, for neither hangs on the other.
-
-    While the one waits for its solver the other goes on.
-    """
+    """Find an order, and the bound beside it on another core, for neither hangs on the other."""
     # Numba cannot be loaded while another thread loads anything.
     import putback.planning.ordering.anneal  # noqa: F401
 
     ended = Event()
     with ThreadPoolExecutor(1) as beside:
         bounding = beside.submit(
-            lower_bound, task.problem, task.targets, settings, Stoppable(ended.is_set)
+            lower_bound_beside, task.problem, task.targets, settings, Stoppable(ended.is_set)
         )
         try:
             rules, priced = _ordered(task, settings, progress)
