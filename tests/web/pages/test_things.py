@@ -70,7 +70,9 @@ def test_a_part_tells_what_holds_it_and_is_logged_by_a_form(demo_site, demo):
     for words in ("Boot lid", "12 kg (25 lb)", "bolt 1/4-28 UNF", "invented figure", "spanner"):
         assert words in page
     assert "It takes 2 people." in page
-    assert "Undone, it flies: torsion rods" in page
+    assert "torsion rods" not in page, "they flew when it was undone"
+    on = get(demo_site, f"/v/{demo}/part/FS03L")
+    assert "Undone, it flies: a loaded coil kills" in on
     assert "The maker's data win" in page
     client = demo_site.browser(WORKER)
     said = {"1.kind": "found", "1.of": "part:BS03", "1.what": "a dent"}
