@@ -119,6 +119,7 @@ def test_a_list_of_parts_is_taken_whole_or_not_at_all(site, client):
     assert unknown.status_code == 400
     headed = '<span translate="no">Kram</span>, <span translate="no">Gewicht kg</span>.'
     assert f"The list is headed: {headed}" in unknown.content.decode()
+    assert '<a href="#heading">' in unknown.content.decode()
     assert send(b"Kram,Gewicht kg\nBogen,8\n", heading="Kram").status_code == 302
     beside = send(b"name,weight kg,colour\nSeat,9,red\n")
     assert beside.status_code == 200
