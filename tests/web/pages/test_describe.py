@@ -110,6 +110,7 @@ def test_a_list_of_parts_is_taken_whole_or_not_at_all(site, client):
     wrong = send(b"name,weight kg\nLid,8\nPump,heavy\nArm,x\n")
     page = wrong.content.decode()
     assert wrong.status_code == 400
+    assert '<a href="#heading">' not in page
     assert "Row 3, weight kg" in page
     assert "Row 4, weight kg" in page
     assert not about(site).parts

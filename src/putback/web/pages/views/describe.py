@@ -107,6 +107,8 @@ class DescribePage:
     """Headings of a list that was taken over which nobody knew."""
     headings: tuple[str, ...] = ()
     """Of a list that was refused."""
+    wants_heading: bool = False
+    """Whether nobody can tell which of them holds the names."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -311,7 +313,12 @@ def import_list(request: HttpRequest, visit: Visit, act: ActId | None) -> HttpRe
             vehicle = here().workshop.state(visit.logbook).vehicle
             found = import_parts(path, vehicle, {"name": heading} if heading else None)
     except TableFaults as error:
-        shown = _page(visit, faults=tuple(map(str, error.faults)), headings=error.headings)
+        shown = _page(
+            visit,
+            faults=tuple(map(str, error.faults)),
+            headings=error.headings,
+            wants_heading="name" in error.unclear,
+        )
         return page(request, "pages/describe.html", shown, visit, status=400)
     except InputError as error:
         shown = _page(visit, fault=error.fault(), remedy=error.remedy())
@@ -350,6 +357,7 @@ def _page(
     faults: tuple[str, ...] = (),
     left_out: tuple[str, ...] = (),
     headings: tuple[str, ...] = (),
+    wants_heading: bool = False,
 ) -> DescribePage:
     workshop = here().workshop
     state = in_its_garage(workshop, visit.logbook)
@@ -364,6 +372,7 @@ def _page(
         faults=faults,
         left_out=left_out,
         headings=headings,
+        wants_heading=wants_heading,
     )
 
 
