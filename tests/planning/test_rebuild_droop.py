@@ -119,7 +119,9 @@ def test_a_pipe_and_a_hose_of_another_circuit_want_none():
 def made(of, *, prepared: int | None = None, done: int | None = None, noted: int = 5):
     """All is together again; the hose's joint was made last, and its torque noted maybe later."""
     state = apart(of)
-    joint = JointState("top", made=said(noted), closed=said(5), tightness=Tightness.FINAL)
+    joint = JointState(
+        "top", made=said(noted), closed=said(5), tightness=Tightness.FINAL, times_made=1
+    )
     looked = Common(prepared=(said(prepared),) if prepared else ())
     state = with_states(state, "joints", [joint])
     state = with_states(state, "parts", [PartState("hose", common=looked)])

@@ -59,7 +59,15 @@ def test_a_torque_noted_after_filling_is_no_opening():
         state = with_states(
             apart(CAR, "lid-frame", "lid"),
             "joints",
-            [JointState("hose-block", made=said(9), closed=said(3), tightness=Tightness.FINAL)],
+            [
+                JointState(
+                    "hose-block",
+                    made=said(9),
+                    closed=said(3),
+                    tightness=Tightness.FINAL,
+                    times_made=1,
+                )
+            ],
         )
         state = with_states(state, "fluids", [FluidState("water", filled=said(filled))])
         assert warned(CAR, state) == [told, ()]

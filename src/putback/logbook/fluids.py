@@ -83,6 +83,20 @@ def fluids_out(vehicle: Vehicle, state: State) -> frozenset[FluidId]:
     return frozenset(fluid for fluid in vehicle.fluids if is_fluid_out(vehicle, state, fluid))
 
 
+def closed_again(vehicle: Vehicle, state: State, joint: JointId) -> Said | None:
+    """Give by which entry a joint was closed that had been open; ``None`` if none did.
+
+    Who only notes the torque of what nobody undid, cracked or took a part off from opened nothing.
+    """
+    cell = state.joints.get(joint)
+    if cell is None or cell.closed is None:
+        return None
+    parts = vehicle.joints[joint].parts if joint in vehicle.joints else ()
+    moved = (state.parts[part] for part in parts if part in state.parts)
+    was_open = cell.times_made or cell.cracked or any(each.off or each.on for each in moved)
+    return cell.closed if was_open else None
+
+
 @dataclass(frozen=True, slots=True)
 class Air:
     """What let air into a circuit since it was last bled."""
@@ -106,8 +120,7 @@ def air_in(vehicle: Vehicle, state: State, fluid: FluidId) -> Air | None:
     made = {
         joint: closed
         for joint in circuit_joints(vehicle, fluid)
-        if (cell := state.joints.get(joint)) is not None
-        and (closed := cell.closed) is not None
+        if (closed := closed_again(vehicle, state, joint)) is not None
         and (bled is None or closed.key > bled)
     }
     filled = seen.filled

@@ -418,6 +418,8 @@ def test_a_union_made_again_leaves_its_circuit_to_be_bled():
     )
     run = Run("pipe", (RunEnd("pipe-master"), RunEnd("pipe-hose")), clips=("clip",))
     story = Story(car.with_records(runs={"pipe": run}))
+    story("A: made pipe-hose final, torque 14")
+    assert not story.open("not bled"), "its torque was noted as it was found"
     story("A: undone clip 1 of 1", "A: made clip final", "A: undone pipe-hose 1 of 1")
     assert not story.open("not bled")
     story("A: undone pipe-master 1 of 1")

@@ -39,7 +39,11 @@ def _wants_a_look(due: Due, part: PartId) -> bool:
     seen = due.state.parts.get(part)
     looks = [each.key for each in seen.common.prepared] if seen else []
     looks += [done.key for job in jobs if (done := _done(due, job)) is not None]
-    made = [each.closed.key for j in joints if (each := due.state.joints.get(j)) and each.closed]
+    made = [
+        each.closed.key
+        for j in joints
+        if (each := due.state.joints.get(j)) and each.closed and due.was_apart(j)
+    ]
     return bool(made) and not any(look > max(made) for look in looks)
 
 

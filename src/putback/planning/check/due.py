@@ -310,7 +310,7 @@ class Due:
         """Whether it was filled or its circuit closed again, and not bled since."""
         seen = self.state.fluids.get(fluid)
         closed = [
-            each.closed
+            each.closed if self.was_apart(joint) else None
             for joint, each in self.state.joints.items()
             if joint in self.joints_of_fluid(fluid)
         ]
@@ -323,6 +323,17 @@ class Due:
             if job.kind is JobKind.BLEED and job.fluid == fluid and job.id in self.state.jobs_done
         ]
         return bool(since) and not any(each and each.key > max(since) for each in bled)
+
+    def was_apart(self, joint: JointId) -> bool:
+        """Whether anybody undid or cracked a joint, or took one of its parts off."""
+        seen = self.state.joints[joint]
+        if seen.times_made > 0 or seen.cracked is not None:
+            return True
+        for part in self.vehicle.joints[joint].parts:
+            cell = self.state.parts.get(part)
+            if cell is not None and not (cell.off is None and cell.on is None):
+                return True
+        return False
 
     def joints_of_fluid(self, fluid: FluidId) -> frozenset[JointId]:
         """Give the joints that let this fluid out."""

@@ -8,6 +8,7 @@ import re
 from collections.abc import Iterable, Iterator, Set
 
 from putback.logbook.common import NOTHING
+from putback.logbook.fluids import closed_again
 from putback.logbook.order import Key
 from putback.logbook.state import State
 from putback.vehicle.circuit import bled_fluids, circuit_joints
@@ -52,8 +53,8 @@ def hoses_to_look_at(
 
 def _is_looked_at(vehicle: Vehicle, state: State, part: PartId, joints: Set[JointId]) -> bool:
     """Whether nobody made its joints again, or somebody looked since."""
-    states = (state.joints.get(joint) for joint in joints)
-    made = [seen.closed.key for seen in states if seen and seen.closed]
+    closed = (closed_again(vehicle, state, joint) for joint in joints)
+    made = [said.key for said in closed if said is not None]
     common = state.parts[part].common if part in state.parts else NOTHING
     looks = [*(each.key for each in common.prepared), *_done(vehicle, state, part, joints)]
     return not made or any(look > max(made) for look in looks)

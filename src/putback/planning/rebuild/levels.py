@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from putback.logbook.fluids import fluid_of
+from putback.logbook.fluids import closed_again, fluid_of
 from putback.logbook.order import Key
 from putback.logbook.state import State
 from putback.vehicle.circuit import bled_fluids, circuit_joints
@@ -33,7 +33,8 @@ def _opened(vehicle: Vehicle, state: State, fluid: FluidId) -> Iterator[tuple[Ke
     """When what holds it in was undone or taken off, or made again since."""
     for joint in circuit_joints(vehicle, fluid):
         cell = state.joints.get(joint)
-        if cell is not None and (said := cell.undone or cell.closed) is not None:
+        said = (cell.undone if cell else None) or closed_again(vehicle, state, joint)
+        if said is not None:
             yield said.key, joint_ref(joint)
     for part in vehicle.fluids[fluid].leaks_if_off:
         seen = state.parts.get(part)
