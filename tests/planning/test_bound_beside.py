@@ -51,6 +51,14 @@ def test_another_process_answers_the_same(question, others, monkeypatch):
     assert [each.returncode for each in others] == [0]
 
 
+def test_nothing_is_run_from_the_folder_one_works_in(question, others, monkeypatch, tmp_path):
+    """A file there with the name of a module is none of that process's business."""
+    (tmp_path / "json.py").write_text("raise SystemExit(3)")
+    monkeypatch.chdir(tmp_path)
+    lower_bound_beside(*question)
+    assert [each.returncode for each in others] == [0]
+
+
 def test_it_is_stopped_when_asked(question, others):
     """Whoever waits gives up: the other process is gone as well."""
     with pytest.raises(Stopped):

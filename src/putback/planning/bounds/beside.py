@@ -72,7 +72,7 @@ def _closed(table: dict[Any, Any]) -> MappingProxyType[Any, Any]:
 def _answer_to(question: IO[bytes], progress: Progress) -> bytes:
     """Ask another process, and wait; nothing if it fails."""
     with subprocess.Popen(
-        [sys.executable or "", "-m", __name__, str(os.getpid())],
+        [sys.executable or "", "-P", "-m", __name__, str(os.getpid())],
         stdin=question,
         stdout=subprocess.PIPE,
         stderr=subprocess.DEVNULL,
