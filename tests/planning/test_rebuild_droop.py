@@ -135,6 +135,11 @@ def test_a_torque_noted_later_opens_nothing():
     of = car()
     plan = plan_of(of, made(of, prepared=8, noted=9))
     assert lines(plan) == []
+    noted = JointState("top", made=said(9), closed=said(9), tightness=Tightness.FINAL)
+    as_found = with_states(made(of), "joints", [noted])
+    assert lines(plan_of(of, as_found)) == []
+    cracked = with_states(made(of), "joints", [replace(noted, cracked=said(8))])
+    assert any("bleed" in each for each in lines(plan_of(of, cracked)))
 
 
 @pytest.mark.parametrize(
