@@ -74,9 +74,10 @@ _ASKED = {"part": "off", "joint": "undone"}
 class Wording:
     """Says facts of one vehicle in the trade's words."""
 
-    def __init__(self, vehicle: Vehicle) -> None:
-        """Take the names from this vehicle."""
+    def __init__(self, vehicle: Vehicle, *, going_back: bool = False) -> None:
+        """Take the names from this vehicle; on the way back things are made and go on."""
         self.vehicle = vehicle
+        self.can = ("be made", "go on") if going_back else ("be undone", "come off")
 
     def is_so(self, fact: Fact) -> str:
         """Say the fact: ``bell housing holds engine and gearbox together``."""
@@ -102,7 +103,7 @@ class Wording:
     def _say_in_the_way(self, fact: Fact) -> _Said:
         way = self.vehicle.obstructions[FactId(fact.of)]
         parts, of = self._parts(way.any_of, " or "), self._name(way.of)
-        can = "be undone" if split_ref(way.of)[0] == "joint" else "come off"
+        can = self.can[split_ref(way.of)[0] != "joint"]
         return _Said(
             with_why(f"{parts} in the way of {of}", way.why),
             f"{of} could {can} without {parts} off first (obstruction {fact.of})",

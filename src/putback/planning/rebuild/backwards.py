@@ -10,6 +10,7 @@ from collections.abc import Iterable
 from putback.planning.impossible.andor import Graph, Proof, smallest_proof
 from putback.planning.posing.fact import Fact, Sort
 from putback.planning.rebuild.edges import Edge, Either, Facts, Strength
+from putback.planning.rebuild.way_out import NoOrder, described
 from putback.planning.rebuild.work import Node, Work
 from putback.progress import NoProgress, Progress
 
@@ -28,6 +29,8 @@ class Backwards:
         self.graph = Graph()
         self.why: dict[Fact, str] = {}
         """What the plan says of each fact."""
+        self.rests_on: dict[Fact, tuple[Fact, ...]] = {}
+        """What was described that each of them comes of."""
         self.node_of = {node: self.graph.add() for node in work.nodes}
         self.steps = tuple(self.node_of)
         for edge in edges:
@@ -52,13 +55,14 @@ class Backwards:
         for edge in edges:
             if edge.reason is not None and edge.reason.fact:
                 fact = Fact(Sort.REBUILD, edge.reason.words, edge.reason.fact)
-                self.why[fact] = edge.reason.words
-                found.append(fact)
             elif edge.reason is not None:
                 one, other = label(self.work, edge.first), label(self.work, edge.then)
                 fact = Fact(Sort.REBUILD, f"{one} before {other} ({edge.reason.words})")
-                self.why[fact] = edge.reason.words
-                found.append(fact)
+            else:
+                continue
+            self.why[fact] = edge.reason.words
+            self.rests_on[fact] = tuple(described(self.work, edge))
+            found.append(fact)
         return tuple(dict.fromkeys(found))
 
     def words(self, proof: Proof) -> tuple[str, ...]:
@@ -75,11 +79,11 @@ class Backwards:
 
 
 def what_contradicts(
-    work: Work, facts: Facts, progress: Progress = NoProgress()
-) -> tuple[tuple[str, ...], bool]:
+    work: Work, facts: Facts, ring: Iterable[Edge], progress: Progress = NoProgress()
+) -> NoOrder:
     """Say the smallest set of facts by which some step would come before itself.
 
-    Only what never gives way counts. Also whether no smaller set does so; nothing if none does.
+    Only what never gives way counts; where that says nothing, a ring of edges does.
     """
     edges = [edge for edge in facts.edges if edge.strength is Strength.FACT]
     backwards = Backwards(work, edges, facts.eithers)
@@ -87,4 +91,14 @@ def what_contradicts(
     for node in backwards.node_of.values():
         backwards.graph.demand(all_back, (node,))
     proof = smallest_proof(backwards.graph, all_back, progress=progress)
-    return (backwards.words(proof), proof.smallest) if proof is not None else ((), True)
+    if proof is not None and (words := backwards.words(proof)):
+        told = (each for fact in proof.facts for each in backwards.rests_on[fact])
+        return NoOrder(words, told, proof.smallest)
+    found = tuple(ring)
+    told = (each for edge in found for each in described(work, edge))
+    return NoOrder(tuple(_say(work, edge) for edge in found), told, smallest=True)
+
+
+def _say(work: Work, edge: Edge) -> str:
+    why = f" ({edge.reason.words})" if edge.reason else ""
+    return f"{label(work, edge.first)} before {label(work, edge.then)}{why}"

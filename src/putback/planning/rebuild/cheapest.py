@@ -45,3 +45,15 @@ def find_order(network: Network, progress: Progress, *, quick: bool = False) -> 
     while begun := behind_the_change(network, order):
         order = run(thumb, begun)
     return improve(network, order, lifting, progress, quick=quick)
+
+
+def first_order(network: Network) -> Order:
+    """Find the order that the first of the rules of thumb gives.
+
+    Raises
+    ------
+    Stuck
+        If no standing that can be entered allows what is left.
+    """
+    lifting = Lifting(network.work.vehicle)
+    return Scheduling(network, Thumb(PAYS[0], Keep.TOOL), lifting).order()

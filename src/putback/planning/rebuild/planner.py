@@ -4,17 +4,19 @@
 gives way and which way is taken, `find_order` puts it in one order, `StepWriter` writes it down.
 """
 
-from collections.abc import Collection, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Collection, Mapping
+from dataclasses import dataclass, replace
+from functools import partial
 from math import fsum
 
 from putback.errors import ImpossibleGoal
 from putback.logbook.state import State
 from putback.planning.ordering.put_off import in_force
 from putback.planning.plan import USUAL, Plan, PlanSettings
+from putback.planning.posing.fact import Fact, Wording
 from putback.planning.rebuild.backwards import label, what_contradicts
 from putback.planning.rebuild.bound import least_setup
-from putback.planning.rebuild.cheapest import find_order
+from putback.planning.rebuild.cheapest import find_order, first_order
 from putback.planning.rebuild.edges import Edge, Either, Strength, after_of, reached_from
 from putback.planning.rebuild.facts import find_facts
 from putback.planning.rebuild.graph import Contradiction, Settled, settle
@@ -28,6 +30,7 @@ from putback.planning.rebuild.stages import trial_build
 from putback.planning.rebuild.stands import Stands
 from putback.planning.rebuild.steps import StepWriter, waits_for
 from putback.planning.rebuild.touch import Unit, find_units
+from putback.planning.rebuild.way_out import NoOrder, shut_out, ways_out
 from putback.planning.rebuild.work import Node, Work
 from putback.planning.weight.contradicted import saying_what_contradicts
 from putback.progress import NoProgress, Progress
@@ -111,14 +114,13 @@ def plan_rebuild(
     Raises
     ------
     ImpossibleGoal
-        If the facts contradict each other; it names those that do.
+        If the facts contradict each other; it names those that do, and what would free it.
     """
-    posed = pose(vehicle, state, settings, progress)
     try:
-        order = find_order(posed.network, progress)
-    except Stuck as stuck:
-        raise ImpossibleGoal(tuple(_why_stuck(stuck, posed.network)), GOAL) from stuck
-    return posed.written(order)
+        posed = _posed(vehicle, state, settings, progress)
+        return posed.written(_ordered(posed.network, partial(find_order, progress=progress)))
+    except NoOrder as none:
+        raise _refusal(vehicle, state, settings, progress, none) from none
 
 
 def pose(vehicle: Vehicle, state: State, settings: PlanSettings, progress: Progress) -> Posed:
@@ -127,6 +129,35 @@ def pose(vehicle: Vehicle, state: State, settings: PlanSettings, progress: Progr
     Raises
     ------
     ImpossibleGoal
+        If the facts contradict each other.
+    """
+    try:
+        return _posed(vehicle, state, settings, progress)
+    except NoOrder as none:
+        raise _refusal(vehicle, state, settings, progress, none) from none
+
+
+def what_orders(vehicle: Vehicle, state: State) -> tuple[Work, Settled]:
+    """Give what has to be done, and what orders it once all that gives way has done so.
+
+    Raises
+    ------
+    ImpossibleGoal
+        If the facts contradict each other.
+    """
+    work = read_work(vehicle, state)
+    try:
+        return work, _settle(work, Stands(work), find_units(work))
+    except NoOrder as none:
+        raise _refusal(vehicle, state, USUAL, NoProgress(), none) from none
+
+
+def _posed(vehicle: Vehicle, state: State, settings: PlanSettings, progress: Progress) -> Posed:
+    """Do as `pose`, but leave it to others to say what would have to be otherwise.
+
+    Raises
+    ------
+    NoOrder
         If the facts contradict each other.
     """
     work = read_work(vehicle, state)
@@ -142,20 +173,48 @@ def pose(vehicle: Vehicle, state: State, settings: PlanSettings, progress: Progr
     return Posed(state, units, settled.edges, trial, put_off, network)
 
 
-def what_orders(vehicle: Vehicle, state: State) -> tuple[Work, Settled]:
-    """Give what has to be done, and what orders it once all that gives way has done so.
+def _ordered(network: Network, find: Callable[[Network], Order]) -> Order:
+    """Put the steps in order.
 
     Raises
     ------
-    ImpossibleGoal
-        If the facts contradict each other.
+    NoOrder
+        If no standing that can be entered allows what is left.
     """
-    work = read_work(vehicle, state)
-    return work, _settle(work, Stands(work), find_units(work))
+    try:
+        return find(network)
+    except Stuck as stuck:
+        facts = shut_out(network.work, network.stands, stuck.ready)
+        raise NoOrder(tuple(_why_stuck(stuck, network)), facts, smallest=True) from stuck
+
+
+def _refusal(
+    vehicle: Vehicle, state: State, settings: PlanSettings, progress: Progress, none: NoOrder
+) -> ImpossibleGoal:
+    """Say why there is no order, and what would have to be otherwise."""
+
+    def bars(other: Vehicle) -> frozenset[Fact] | None:
+        try:
+            posed = _posed(other, replace(state, vehicle=other), settings, progress)
+            _ordered(posed.network, first_order)
+        except NoOrder as more:
+            return more.facts
+        return None
+
+    say = Wording(vehicle, going_back=True)
+    changes = ways_out(vehicle, none.facts, bars, progress)
+    told = (" and ".join(map(say.otherwise, change)) for change in changes)
+    return ImpossibleGoal(none.reasons, GOAL, none.smallest, tuple(told))
 
 
 def _settle(work: Work, stands: Stands, units: Mapping[Node, Unit]) -> Settled:
-    """Settle the facts; a joint that cannot be made on the bench is made on the vehicle."""
+    """Settle the facts; a joint that cannot be made on the bench is made on the vehicle.
+
+    Raises
+    ------
+    NoOrder
+        If they contradict each other.
+    """
     latest = ranks(work)
     off_bench: frozenset[JointId] = frozenset()
     pairwise = False
@@ -178,9 +237,7 @@ def _settle(work: Work, stands: Stands, units: Mapping[Node, Unit]) -> Settled:
                 if edge.strength is Strength.BENCH
             }
             if not moved:
-                words, smallest = what_contradicts(work, facts)
-                ring = tuple(_say(work, edge) for edge in contradiction.edges)
-                raise ImpossibleGoal(words or ring, GOAL, smallest) from contradiction
+                raise what_contradicts(work, facts, contradiction.edges) from contradiction
             off_bench |= moved
 
 
@@ -189,11 +246,6 @@ def _late(work: Work, edges: tuple[Edge, ...], put_off: Collection[Ref]) -> froz
     waiting = [node for node in work.nodes if waits_for(work, node)]
     waiting += put_off_nodes(work, put_off)
     return frozenset(reached_from(waiting, after_of(edges) if waiting else {}))
-
-
-def _say(work: Work, edge: Edge) -> str:
-    why = f" ({edge.reason.words})" if edge.reason else ""
-    return f"{label(work, edge.first)} before {label(work, edge.then)}{why}"
 
 
 def _why_stuck(stuck: Stuck, network: Network) -> list[str]:
