@@ -441,3 +441,15 @@ def test_all_joints_of_a_vehicle_are_told_at_once():
     v = generate(60, 3)
     found = drops_of(v, state_of(v), v.joints)
     assert [each.joint for each in found] == list(v.joints)
+
+
+def test_what_was_described_ends_with_what_it_speaks_of():
+    """A spring that is off flies no more: the arm left in the joint falls, as it is worked out."""
+    flies = WhenUndone(Does.FLIES, "the spring is loaded", prop_first="keep out of line")
+    seat = replace(joint("seat = spring - arm - frame"), when_undone=flies)
+    said = (part("spring", 3.0), part("arm", 8.0), seat)
+    before = drop(*said, of="seat")
+    assert (before.does, before.prop_first) == (Fate.FLIES, "keep out of line")
+    after = drop(*said, of="seat", off=["spring"])
+    assert (after.does, after.words) == (Fate.FALLS, "the arm (8 kg) falls")
+    assert after.prop_first == "hold the arm (8 kg): nothing else holds it"

@@ -6,7 +6,7 @@ come first. ``docs/numbers-holding.md`` says what is counted and what is not.
 """
 
 from collections.abc import Collection, Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from putback.logbook.open_items.item import USUAL
@@ -114,6 +114,11 @@ class Drop:
         return self.does not in (Fate.IN_THE_HAND, Fate.STAYS)
 
     @property
+    def is_said_to_stay(self) -> bool:
+        """Whether somebody described that nothing moves, and how."""
+        return self.described is Does.STAYS and bool(self.detail)
+
+    @property
     def needs_a_helper(self) -> bool:
         """Whether one person is not enough."""
         return self.people > 1
@@ -175,14 +180,17 @@ class Telling:
     ) -> Drop:
         """Say what becomes of things if a joint is undone, as all the others hold now.
 
-        ``lets_go`` is what comes away, where a support begins or ends with the joint.
+        What was described of it counts no more once what it speaks of is off. ``lets_go`` is what
+        comes away, where a support begins or ends with the joint.
         """
         record = self.vehicle.joints[joint]
         at = self.links.joint_at.get(joint)
         if at is None or not hold.made[at]:
             return Drop(joint, Fate.STAYS, words="it is undone already")
         pieces = tuple(self._pieces(hold, at, lets_go))
-        when = record.when_undone
+        numbered = zip(record.parts, self.links.parts_of[at], strict=True)
+        when = record.moves([part for part, number in numbered if not hold.on[number]])
+        record = replace(record, when_undone=when)
         fates = [piece.fate for piece in pieces if piece.fate is Fate.HANGS or not stays(record)]
         fates.append(_AS_DESCRIBED[when.does])
         return Drop(

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from putback.logbook.fluids import pours_of
 from putback.planning.held.guard import Guard
-from putback.planning.held.telling import Drop, Fate, Telling, ground_of, stays
+from putback.planning.held.telling import Drop, Fate, Telling, ground_of
 from putback.planning.ordering.price import Priced
 from putback.planning.search.field import Rules
 from putback.planning.weight.add_support import support_to_add
@@ -109,7 +109,7 @@ class Precautions:
     def _never_off(self, drop: Drop) -> Iterator[str]:
         """Name what is let go here and wants holding, but is taken off by no step of the plan."""
         watch, lifting = self.guard.watch, self.telling.lifting
-        pieces = [] if stays(self.vehicle.joints[drop.joint]) else drop.pieces
+        pieces = [] if drop.is_said_to_stay else drop.pieces
         for part in (p for each in pieces if each.fate in _LET_GO for p in each.parts):
             at = watch.links.part_at[part]
             is_left = at not in watch.taken_off_by and not watch.links.is_run[at]

@@ -88,16 +88,13 @@ class _Writing:
         is_crack = each.move < 0
         joint = self._joint(node)
         moves = joint.moves(off) if joint else WhenUndone()
-        held = precaution.prop_first
-        if joint and moves != joint.when_undone and held == joint.when_undone.prop_first:
-            held = ""
         return replace(
             _sketch(self.rules, each),
             reasons=tuple(
                 dict.fromkeys(self._crack_reasons(node) if is_crack else self._reasons(at, index))
             ),
             cautions=tuple(dict.fromkeys(self._cautions(node, moves, full))),
-            prop_first="" if is_crack else held or moves.prop_first,
+            prop_first="" if is_crack else precaution.prop_first or moves.prop_first,
             prop_people=max(precaution.prop_people, self._lifting(node, full)),
             add_support=precaution.add_support,
             notes=precaution.notes,
