@@ -130,12 +130,11 @@ def _tick(run: Session, found: "Ties", named: Iterable[str]) -> "Act":
 
 
 def _say(out: "Console", now: "State", found: "Ties", everything: bool) -> None:
-    from putback.workshop.plans.walk_round import nothing_ties
+    from putback.workshop.plans.walk_round import apart_from, nothing_ties
 
     lift = ", ".join(now.name_of(ref) for ref in found.lift)
-    out.print(
-        f"Ties of {lift}, lifted off {_names(now, found.apart_from)}", style="bold", markup=False
-    )
+    rest = apart_from(now, found) or "all the rest"
+    out.print(f"Ties of {lift}, lifted off {rest}", style="bold", markup=False)
     seen = len(found.ties) - len(found.left) - len(found.to_look_at)
     if found.ties:
         out.print(

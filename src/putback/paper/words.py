@@ -119,6 +119,7 @@ class Words:
     # -- walk-round --
     walk_title: str = "Walk-round before lifting {lift}"
     walk_off: str = "Lifted off {rest}."
+    walk_off_all: str = "Lifted off all the rest."
     walk_mass: str = "In all about {mass}, a guide value."
     walk_unweighed_one: str = "Not weighed: 1 part of it. Find out the weight before you lift."
     walk_unweighed: str = "Not weighed: {n} parts of it. Find out the weight before you lift."

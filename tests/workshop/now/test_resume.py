@@ -108,14 +108,14 @@ def test_for_the_time_at_hand_what_fits_is_told():
 
 
 def test_what_is_pressing_for_later_is_hinted_at():
-    """One line each of what to soak, order and ask people for; nothing where nothing is."""
+    """One line each of what to soak, order, borrow and ask for; nothing where nothing is."""
     assert picked_up(Lines(LID)).ahead == ()
     feared = vehicle(
         "lid - frame: 4 bolt M8 x 20",
-        "pump - frame: 2 bolt M6 x 16",
+        "pump - frame: 2 bolt M6 x 16; tool hub puller",
         Part("lid", "lid", "here", seize_risk="high", crew=2, outside_work="plater"),
         Part("pump", "pump", "here", seize_risk="high"),
         datum="frame",
     )
     hints = picked_up(Lines(feared)).ahead
-    assert [line.sort for line in hints] == ["soak", "order", "ask"]
+    assert [line.sort for line in hints] == ["soak", "order", "borrow", "ask"]

@@ -8,6 +8,7 @@ from putback.errors import BadInput
 from putback.logbook.entries.working import JointUndone, SeenFree
 from putback.planning.ties import ties
 from putback.planning.tying.walk import Tick
+from putback.vehicle.part import Part
 from putback.workshop.plans.walk_round import ticked, walk_round
 from tests.makers import vehicle
 from tests.strategies.stories import stories
@@ -143,3 +144,16 @@ def test_that_nothing_ties_is_said_only_of_what_somebody_described(lines):
         words[part] = walk_round(lines.state, found).untied
     assert words["door"] == "nothing that is described ties it"
     assert words["seat"].startswith("nobody described what it is fixed to")
+
+
+def test_of_a_bare_list_it_is_lifted_off_all_the_rest():
+    """Three names picked at random would say something that nobody knows."""
+    bare = Lines(
+        vehicle(Part("engine", "engine", "here"), Part("a", "a", "here"), Part("b", "b", "here"))
+    )
+    found = ties(bare.state.vehicle, bare.state, "part:engine")
+    walk = walk_round(bare.state, found)
+    assert walk.apart_from == ""
+    assert "look all round" in walk.untied
+    named = ties(bare.state.vehicle, bare.state, "part:engine", apart_from=["a"])
+    assert walk_round(bare.state, named).apart_from == "a"

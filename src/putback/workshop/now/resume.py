@@ -18,8 +18,8 @@ from putback.workshop.logbooks.workshop import Workshop
 from putback.workshop.plans.at_hand import AtHand, plan_at_hand
 from putback.workshop.plans.how_far import HowFar, Way, goal_in_hand, how_far
 
-_HINTS = (Sort.SOAK, Sort.ORDER, Sort.ASK)
-"""What cannot be made up for on the day: oil, parcels and people want to be known of before."""
+_HINTS = (Sort.SOAK, Sort.ORDER, Sort.BORROW, Sort.ASK)
+"""What cannot be made up for on the day: oil, parcels, gear and people, to be known of before."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -61,6 +61,7 @@ class WalkRound:
 
     lift: str
     apart_from: str
+    """Names; empty where it is lifted off all the rest."""
     untied: str
     """What to say where there is no line."""
     stops: tuple[WalkStop, ...]
@@ -96,7 +97,7 @@ def walk_round(state: State, found: Ties, *, everything: bool = False) -> WalkRo
             stops.append(WalkStop(stop.name or "No zone", lines))
     return WalkRound(
         lift=", ".join(state.name_of(ref) for ref in found.lift),
-        apart_from=_names(state, found.apart_from),
+        apart_from=apart_from(state, found),
         untied=nothing_ties(state, found),
         stops=tuple(stops),
         further=further,
@@ -207,11 +208,21 @@ def _names(state: State, parts: Iterable[PartId], most: int | None = 8) -> str:
     return ", ".join(shown) + more
 
 
+def apart_from(state: State, found: Ties) -> str:
+    """Name what it is lifted off; nothing where that is all the rest: no list is clearer."""
+    ours = {*found.parts, *found.apart_from, *state.parts_off}
+    is_all = len(found.apart_from) > 1 and ours.issuperset(state.vehicle.parts)
+    return "" if is_all else _names(state, found.apart_from)
+
+
 def nothing_ties(state: State, found: Ties) -> str:
     """Say that nothing ties a lift, only where anybody described what it is fixed to."""
     if any(state.vehicle.joints_of.get(part) for part in found.parts):
         return "nothing that is described ties it"
-    return "nobody described what it is fixed to, so what ties it is not known"
+    return (
+        "nobody described what it is fixed to, so what ties it is not known: look all round for"
+        " mountings, pipes, hoses, cables, earth straps and linkages, and log each as you undo it"
+    )
 
 
 def ticked(state: State, found: Ties, joints: Iterable[JointId]) -> tuple[Body, ...]:

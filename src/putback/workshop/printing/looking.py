@@ -66,7 +66,8 @@ def _tie(words: Words, line: TieLine) -> Row:
 
 
 def _lead(words: Words, walk: WalkRound, units: Units) -> tuple[str, ...]:
-    off = words.walk_off.format(rest=walk.apart_from)
+    rest = walk.apart_from
+    off = words.walk_off.format(rest=rest) if rest else words.walk_off_all
     mass = words.walk_mass.format(mass=units.mass(walk.mass_kg)) if walk.mass_kg else ""
     one_or_more = words.walk_unweighed_one if walk.unweighed == 1 else words.walk_unweighed
     unweighed = one_or_more.format(n=walk.unweighed) if walk.unweighed else ""
