@@ -20,8 +20,9 @@ from putback.planning.rebuild import (
     used_up,
 )
 from putback.vehicle.facts import Phase
+from putback.vehicle.fastener import parse
 from putback.vehicle.job import Job, JobKind
-from putback.vehicle.joint import Consumable, FinalWhen, Tightening, TorqueOrigin
+from putback.vehicle.joint import Consumable, FinalWhen, Fixing, Piece, Tightening, TorqueOrigin
 from putback.vehicle.part import PartKind
 from tests.makers import standing, vehicle
 from tests.planning.hand_made import said
@@ -131,6 +132,27 @@ def test_what_is_used_up_is_gathered():
     state = replace(state, vehicle=car)
     (line,) = used_up(plan_rebuild(car, state), state)
     assert (line.what, set(line.joints)) == ("sealant", {"lid-frame", "cap-frame"})
+
+
+def test_a_piece_used_once_is_not_used_up_as_well():
+    """One joint names its split pin twice, the other only as used up: that one stays."""
+    pin = Fixing("pin", 1, (Piece(parse("split pin 2.4 mm"), single_use=True),))
+    car, state = two_lids()
+    named = (Consumable("split pin 2.4 mm", "new, 1"), Consumable("grease"))
+    car = with_joint(car, "lid-frame", fixings=(pin,), consumables=named)
+    car = with_joint(car, "cap-frame", consumables=(Consumable("split pin 2.4mm"),))
+    state = replace(state, vehicle=car)
+    plan = plan_rebuild(car, state)
+    pins = next(each for each in to_have(plan, state) if each.spec == "split pin 2.4 mm")
+    assert (pins.wanted, pins.joints) == (1, ("lid-frame",))
+    assert {each.what: each.joints for each in used_up(plan, state)} == {
+        "grease": ("lid-frame",),
+        "split pin 2.4mm": ("cap-frame",),
+    }
+    made = next(s for s in plan.steps if s.action is Action.MAKE and s.what == "joint:lid-frame")
+    assert made.renew == ("1 × split pin 2.4 mm",)
+    assert "grease" in made.notes
+    assert not any("split pin" in each for each in made.notes)
 
 
 # -- what to lay hands on ------------------------------------------------------------------------

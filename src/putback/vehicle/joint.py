@@ -25,6 +25,14 @@ def _read_spec(value: object) -> object:
         raise ValueError(str(error)) from error
 
 
+def _as_a_piece(what: str) -> str:
+    """Write what is used up as a specification is written, if it is one."""
+    try:
+        return parse(what).text
+    except InputError:
+        return what
+
+
 Spec = Annotated[
     InstanceOf[FastenerSpec],
     BeforeValidator(_read_spec),
@@ -208,6 +216,13 @@ class Joint:
         if self.care is not None:
             return self.care
         return Care.EXACT if self.critical or self.shims else Care.COUNTED
+
+    @property
+    def used_up(self) -> tuple[Consumable, ...]:
+        """What making it uses up, without what its fixings name as well: as a piece used once."""
+        pieces = (piece for fixing in self.fixings for piece in fixing.stack if piece.single_use)
+        once = {piece.spec.text for piece in pieces}
+        return tuple(each for each in self.consumables if _as_a_piece(each.what) not in once)
 
     def moves(self, off: Container[PartId]) -> WhenUndone:
         """Say what it still lets go where these parts are off.

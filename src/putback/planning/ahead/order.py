@@ -151,10 +151,9 @@ def _consumables(view: View) -> Iterator[Line]:
     for coming in view.near(Sort.ORDER):
         if coming.step.action is not Action.MAKE:
             continue
-        renewed = " ".join(coming.step.renew)
         for joint in view.joints_of(coming.step):
-            for each in view.vehicle.joints[joint].consumables:
-                if each.what not in renewed and not each.what.startswith("nothing"):
+            for each in view.vehicle.joints[joint].used_up:
+                if not each.what.startswith("nothing"):
                     lots.setdefault(each.what, _Lot()).comings.append(coming)
     for what, lot in lots.items():
         yield view.line(Sort.ORDER, what, f"needed for {_names(view, lot.comings)}", lot.comings)

@@ -429,7 +429,7 @@ def _fitting(joint: Joint) -> Iterator[str]:
     for pack in joint.shims:
         shims = " + ".join(length_text(shim.thickness_m) for shim in pack.shims)
         yield f"shims {pack.at}: {shims or 'none'}{f', {pack.order}' if pack.order else ''}"
-    for used in joint.consumables:
+    for used in joint.used_up:
         yield f"{used.what}{f', {used.how}' if used.how else ''}"
 
 

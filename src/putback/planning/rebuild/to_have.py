@@ -73,7 +73,7 @@ def used_up(plan: Plan, state: State) -> tuple[UsedUp, ...]:
     joints: dict[str, list[JointId]] = {}
     for joint in _made(plan):
         described = state.vehicle.joints.get(joint)
-        for each in described.consumables if described else ():
+        for each in described.used_up if described else ():
             joints.setdefault(each.what, []).append(joint)
     return tuple(UsedUp(what, tuple(these)) for what, these in sorted(joints.items()))
 

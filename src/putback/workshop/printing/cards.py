@@ -160,8 +160,7 @@ def _have(state: State, steps: Sequence[Step]) -> tuple[str, ...]:
         if joint is not None and step.action in _MADE:
             others.update(
                 (f"{each.what}{f' ({each.how})' if each.how else ''}", None)
-                for each in joint.consumables
-                if not any(f" × {each.what}" in piece for piece in step.renew)
+                for each in joint.used_up
             )
     return (*(f"{number} × {spec}" for spec, number in pieces.items()), *others)
 

@@ -178,14 +178,12 @@ def order_list(wanted: Wanted) -> bytes:
         if each.to_buy
     )  # fmt: skip
     notes = () if rows else (words.order_none,)
-    counted = {each.spec for each in needed}
     supplies = tuple(
         Row(
             (Tick.OPEN, each.what, ""),
             (_for(words, state, each.joints),),
         )
         for each in used_up(plan, state)
-        if each.what not in counted
     )
     sections = [Section(words.order_fasteners, columns, rows, notes)]
     if supplies:
