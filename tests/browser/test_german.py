@@ -32,6 +32,7 @@ COMPOSED = (
         ),
         "4 × bolt M6 (new later, longer; see there) + 2 gasket, flange (stays); heads up",
         "1 × gasket, flange, 2 × bolt M6, thin (not counted)",
+        "Lid need not be off; and Hub and Lid need not be undone",
     ),
 )
 """Texts of each sort that are told in another way than by one row."""

@@ -54,6 +54,7 @@ WHO = Reteller("de", ROWS)
         (" Lid off first ", " zuerst Lid ab "),
         ("Lid\n  off first", "zuerst Lid ab"),
         ("2 of 4 out", "2 von 4 heraus"),
+        ("Lid off first; and Hub off first", "zuerst Lid ab; und zuerst Hub ab"),
         (
             "When the last one goes, the axle falls.",
             "Wenn die letzte gelöst ist, fällt die Achse.",

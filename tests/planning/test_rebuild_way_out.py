@@ -57,7 +57,7 @@ def test_two_facts_at_once_free_two_rings():
     rings = ("a before b", "b before a", "c before d", "d before c")
     _, told = refused(*FOUR, *(f"{each}: so (rebuild)" for each in rings))
     (change,) = told.changes
-    one, other = change.split(" and ")
+    one, other = change.split("; and ")
     assert "did not have to wait for" in one
     assert "did not have to wait for" in other
     assert {one.split()[0], other.split()[0]} in [set(pair) for pair in ("ac", "ad", "bc", "bd")]

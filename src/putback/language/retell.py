@@ -23,6 +23,8 @@ TAG = r"[0-9A-Z]{4}"
 """What goes into ``{tag}``."""
 BREAKS = (re.compile(r"(?<=[.!?]) "), re.compile(r" · "), re.compile(r"; "), re.compile(r": "))
 """Where texts are joined, weakest joint first; somebody's own words may lie between."""
+WHOLE = (BREAKS[0], re.compile(r"(?<=;) and "))
+"""Where whole sentences are joined: what a row puts in lies within one of them."""
 WITHIN = tuple(map(re.compile, (r" \(|\)$", r", ", r" \+ ", r" → ", r" / ", r" (?:and|or) ")))
 """Where words are listed: parted only if every piece is known, since people write so as well."""
 LEAD = re.compile(r"[·,;:.] ")
@@ -108,9 +110,10 @@ class Reteller:
 
     def _sentences(self, bare: str) -> Told | None:
         """Tell several sentences, if all are known: no row with slots is to span them."""
-        if not BREAKS[0].search(bare) or not all_known(pieces := self._pieces(BREAKS[0], bare)):
-            return None
-        return Told("".join(each.text for each in pieces), is_known=True)
+        for joint in WHOLE:
+            if joint.search(bare) and all_known(pieces := self._pieces(joint, bare)):
+                return Told("".join(each.text for each in pieces), is_known=True)
+        return None
 
     def _row(self, bare: str) -> Told | None:
         """Find the row of a text, as it stands or as a sentence."""

@@ -94,7 +94,7 @@ def impossible(
         found.smallest,
         (
             *map(say.unlogged, unlogged_jobs(problem, targets, progress)),
-            *(" and ".join(map(say.otherwise, change)) for change in found.changes),
+            *map(say.all_otherwise, found.changes),
         ),
     )
 

@@ -87,6 +87,10 @@ class Wording:
         """Say what it would be like if it were not so; reads on after *if*."""
         return self._SAID[fact.sort](self, fact).otherwise
 
+    def all_otherwise(self, facts: Iterable[Fact]) -> str:
+        """Say of several facts at once what it would be like; names hold *and* as well."""
+        return "; and ".join(map(self.otherwise, facts))
+
     def unlogged(self, jobs: Sequence[JobId]) -> str:
         """Say that jobs were done and nobody logged it; reads on after *if*."""
         names = " and ".join(self._name(job_ref(job)) for job in jobs)

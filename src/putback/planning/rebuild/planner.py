@@ -203,8 +203,8 @@ def _refusal(
 
     say = Wording(vehicle, going_back=True)
     changes = ways_out(vehicle, none.facts, bars, progress)
-    told = (" and ".join(map(say.otherwise, change)) for change in changes)
-    return ImpossibleGoal(none.reasons, GOAL, none.smallest, tuple(told))
+    told = tuple(map(say.all_otherwise, changes))
+    return ImpossibleGoal(none.reasons, GOAL, none.smallest, told)
 
 
 def _settle(work: Work, stands: Stands, units: Mapping[Node, Unit]) -> Settled:

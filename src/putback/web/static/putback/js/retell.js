@@ -5,6 +5,7 @@ const NUMBER = "[+-]?\\d+(?:[.,]\\d+)?";
 const TAG = "[0-9A-Z]{4}";
 const SLOT = /\{(=?[a-z_][a-z_0-9]*)\}/;
 const BREAKS = [/(?<=[.!?]) /g, / · /g, /; /g, /: /g];
+const WHOLE = [BREAKS[0], /(?<=;) and /g];
 const WITHIN = [/ \(|\)$/g, /, /g, / \+ /g, / → /g, / \/ /g, / (?:and|or) /g];
 const ARTICLE = /(?:(?<=^)|(?<=, )|(?<= and )|(?<= or ))the /g;
 const QUOTED = /(?<=”) (?:and|or) (?=“)/g;
@@ -96,8 +97,11 @@ export class Reteller {
   }
 
   #sentences(bare) {
-    const pieces = this.#pieces(BREAKS[0], bare);
-    return pieces.length && pieces.every(({ is_known }) => is_known) ? joined(pieces) : undefined;
+    for (const joint of WHOLE) {
+      const pieces = this.#pieces(joint, bare);
+      if (pieces.length && pieces.every(({ is_known }) => is_known)) return joined(pieces);
+    }
+    return undefined;
   }
 
   #row(bare) {
