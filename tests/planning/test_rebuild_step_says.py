@@ -266,3 +266,18 @@ def test_closures_and_temporary_fits_come_out_when_their_place_is_needed():
     *_, last, start = lines(plan)
     assert start == "do start"
     assert out[last] == ("1 × closure: hole", "brace", "strap")
+
+
+def test_a_job_described_for_all_of_it_says_how_little_was_apart():
+    """A trial build of three joints of which one was undone; with two of them it says nothing."""
+    prove = job("prove", JobKind.PROVE, joints=("lid-frame", "cap-frame", "pan-frame"))
+    bags = job("ready", JobKind.PREPARE, parts=("lid", "cap", "pan"))
+    car = vehicle("lid - frame", "cap - frame", "pan - frame", prove, bags, datum="frame")
+    plan = plan_of(car, apart(car, "lid-frame", "lid"))
+    words = (
+        "most of what it names was never apart (2 of 3 {}): it may take less time than described"
+    )
+    assert step_in(plan, "do prove").notes == (words.format("joints"),)
+    assert step_in(plan, "do ready").notes == (words.format("parts"),)
+    plan = plan_of(car, apart(car, "lid-frame", "lid", "cap-frame", "cap"))
+    assert step_in(plan, "do prove").notes == step_in(plan, "do ready").notes == ()

@@ -20,6 +20,7 @@ from putback.planning.rebuild.droop import CAUTION, LOOK
 from putback.planning.rebuild.edges import Edge
 from putback.planning.rebuild.fastening import Fastenings
 from putback.planning.rebuild.levels import levels_to_look_at
+from putback.planning.rebuild.mostly_together import mostly_together
 from putback.planning.rebuild.never_run import NOTE, last_of_all
 from putback.planning.rebuild.placed import Order
 from putback.planning.rebuild.price import crew_of, minutes_of, place_of
@@ -379,6 +380,7 @@ class StepWriter:
                 job = self.vehicle.jobs[JobId(identity)]
                 if job.target:
                     yield job.target
+                yield from mostly_together(self.work, job)
                 if job.kind in FINISHING:
                     for each in job.joints:
                         named = self.work.joints.get(each)
