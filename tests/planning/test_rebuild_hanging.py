@@ -96,6 +96,38 @@ def test_a_part_that_must_wait_is_propped_until_it_is_held():
     assert "propped until the pump-frame is made" in step_in(plan, "put on pump").prop_first
 
 
+def on_a_gantry():
+    """An engine whose mounting waits for a look at the cover that is bolted to it."""
+    look = Job("look", "look at it", JobKind.CHECK, parts=("cover",))
+    return vehicle(
+        "engine - frame: 2 nut M8",
+        "cover - engine: 4 nut M8",
+        "flange = cover - engine: 2 nut M6",
+        Part("engine", "engine", "here", mass_kg=120.0),
+        Part("cover", "cover", "here", mass_kg=8.0),
+        look,
+        "engine before cover: so (rebuild)",
+        "flange before look: so (rebuild)",
+        "look before engine-frame: so (rebuild)",
+        STANDS,
+        datum="frame",
+    )
+
+
+def test_what_is_bolted_to_what_is_propped_already_is_held_up_with_it():
+    """The cover need not be propped till the engine is in its mounting: it hangs on the engine."""
+    v = on_a_gantry()
+    state = apart(
+        v, "engine-frame", "cover-engine", "flange", "cover", "engine", standing="stands"
+    )
+    plan = plan_of(v, state)
+    assert_order(plan, "put on cover", "make cover-engine", "do look", "make engine-frame")
+    assert "until the engine-frame is made" in step_in(plan, "put on engine").prop_first
+    assert "engine-frame" not in step_in(plan, "put on cover").prop_first
+    told = spoilt(v, state, plan, put_on_cover={"prop_first": ""})
+    assert "nothing holds the cover yet, and nobody is told to prop it" in told
+
+
 def test_a_light_part_that_must_wait_is_propped_too():
     """Nobody holds three kilograms in the hand while something else is done."""
     look = Job("look", "look at it", JobKind.CHECK, parts=("pump",))

@@ -1,6 +1,6 @@
 """Says where a rebuild leaves something in the air without need, or without a word (rule 19)."""
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from putback.planning.check.aloft import Hung
@@ -84,7 +84,7 @@ class LeftInAir:
         if before or may_lift or self.due.vehicle.temporary_supports:
             self.air = hung.in_air(step.standing, index)
         if step.action is Action.PUT_ON and self.air:
-            yield from self._put_on(index, step)
+            yield from self._put_on(index, step, before)
         if step.action is Action.MAKE and self.air:
             yield from self._hung_up(index, step)
 
@@ -159,12 +159,12 @@ class LeftInAir:
                 words = f"nothing holds the {self._name(part)}, and nobody is told to prop it"
                 yield Fault(RebuildRule.IN_THE_AIR, 0, step.what, words)
 
-    def _put_on(self, index: int, step: Step) -> Iterator[str]:
+    def _put_on(self, index: int, step: Step, before: set[PartId]) -> Iterator[str]:
         unit = set(self.when.unit(step.what)) - self.hung.runs
         left = unit & self.air
         if not left or step.prop_first or self._all_stay(unit, index):
             return
-        held = self._held_again(index, left)
+        held = self._held_again(index, left, before)
         own = {joint_ref(joint) for part in unit for joint, _ in self.hung.ways.get(part, ())}
         others = [
             each
@@ -176,10 +176,15 @@ class LeftInAir:
         if others or held == len(self.steps) or self.hung.is_heavy(unit):
             yield f"nothing holds the {self._names(left)} yet, and nobody is told to prop it"
 
-    def _held_again(self, index: int, parts: set[PartId]) -> int:
-        """The first step after which none of some parts is in the air; the end, if none is."""
+    def _held_again(self, index: int, parts: set[PartId], before: Collection[PartId] = ()) -> int:
+        """The first step after which none of some parts is in the air; the end, if none is.
+
+        Nor one in one piece with what was there ``before``, for that is propped already.
+        """
         for at in range(index + 1, len(self.steps)):
-            if parts.isdisjoint(self.hung.in_air(self.hung.standing(at), at)):
+            air = self.hung.in_air(self.hung.standing(at), at)
+            propped = air.intersection(before)
+            if all(self.hung.piece(part, at) & propped for part in parts & air):
                 return at
         return len(self.steps)
 

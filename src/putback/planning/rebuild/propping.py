@@ -36,6 +36,8 @@ class _Waiting:
     parts: frozenset[PartId]
     words: str
     why: str
+    beside: frozenset[PartId] = frozenset()
+    """What was in the air before it, and is held up already: in one piece with that it is, too."""
     own: frozenset[str] | None = None
     """The joints of what is put on, or was left so, by which it is held."""
     was_left: bool = False
@@ -64,12 +66,13 @@ class _Propping:
         if aloft.in_air and self.nodes:
             self._as_left()
         for at, node in enumerate(self.nodes):
+            beside = frozenset(aloft.in_air)
             if self.standings[at] != aloft.standing:
                 self._change(at)
             hung = aloft.hanging(aloft.in_air) if aloft.in_air else {}
             aloft.do(self.fastenings.index[node], node)
             if node.action is Action.PUT_ON:
-                self._put_on(at, node)
+                self._put_on(at, node, beside)
             elif node.action is Action.MAKE and aloft.in_air:
                 self._hung_up(at, hung.keys())
             self._settle(at)
@@ -80,9 +83,15 @@ class _Propping:
     def _settle(self, at: int) -> None:
         """Say until when it had to be held of all that is held from a step on."""
         for each in [w for w in self.waiting if w.at < at]:
-            if self.aloft.in_air.isdisjoint(each.parts):
+            if self._is_held_up(each):
                 self.waiting.remove(each)
                 self._say(each, at)
+
+    def _is_held_up(self, each: _Waiting) -> bool:
+        """Whether all of it is held, or is in one piece with what is held up already."""
+        aloft = self.aloft
+        lumps = {aloft.held_by.of(part) for part in aloft.in_air & each.beside}
+        return lumps.issuperset(aloft.held_by.of(part) for part in aloft.in_air & each.parts)
 
     def _say(self, each: _Waiting, until: int) -> None:
         is_next = until < len(self.nodes) and self._is_next(each, until)
@@ -115,11 +124,13 @@ class _Propping:
                 words = self.lifting.held(lump, "hold up")
                 why = "nothing holds it as it is now"
                 own = self._own(lump)
-                self.waiting.append(_Waiting(0, frozenset(lump), words, why, own, was_left=True))
+                self.waiting.append(
+                    _Waiting(0, frozenset(lump), words, why, own=own, was_left=True)
+                )
                 people = min(self.lifting.people(lump), MOST_BY_HAND)
                 self.props[0].people = max(self.props[0].people, people)
 
-    def _put_on(self, at: int, node: Node) -> None:
+    def _put_on(self, at: int, node: Node, beside: frozenset[PartId]) -> None:
         unit = self.work.unit_parts(node.what)
         left = self.aloft.in_air.intersection(unit)
         solid = [part for part in unit if part not in self.fastenings.runs]
@@ -127,7 +138,7 @@ class _Propping:
             words = f"keep {self._names(solid)} propped"
             why = "nothing else holds it"
             own = self._own(solid)
-            self.waiting.append(_Waiting(at, frozenset(left), words, why, own))
+            self.waiting.append(_Waiting(at, frozenset(left), words, why, beside, own))
 
     def _own(self, parts: Iterable[PartId]) -> frozenset[str]:
         return frozenset(
