@@ -378,6 +378,30 @@ def test_what_would_only_see_a_change_goes_on_behind_it():
     assert step_in(plan, "put on pan").add_support == ""
 
 
+def test_what_is_stood_on_before_a_change_cannot_go_on_behind_it():
+    """The link goes on while it all stands on the axle: the axle cannot wait for the stands."""
+    v = vehicle(
+        "axle - arm: 2 nut M8; in stands",
+        "arm - frame: 2 nut M8",
+        "link - frame: 2 nut M8",
+        Part("link", "link", "here", standings=("foot",)),
+        Part("axle", "axle", "here", mass_kg=9.0),
+        standing("stands", "frame", foot=30.0),
+        standing("foot", "axle", stands=20.0),
+        "link before arm: so (rebuild)",
+        datum="frame",
+    )
+    order = ("axle-arm", "arm-frame", "arm", "link-frame", "link", "axle")
+    plan = plan_of(v, apart(v, *order, standing="stands"))
+    assert_order(plan, "put on axle", "put on link", "put on arm")
+    stood = {step.what: step.standing for step in plan.steps}
+    assert (stood["part:axle"], stood["part:link"], stood["part:arm"]) == (
+        "stands",
+        "foot",
+        "stands",
+    )
+
+
 def test_what_goes_on_behind_a_change_is_fastened_there_and_then():
     """On its foot the cap and the hose can be bolted: the cap, just put on, comes first."""
     v = vehicle(

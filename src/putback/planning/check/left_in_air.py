@@ -277,7 +277,8 @@ class LeftInAir:
         }
         blocking = {ref for part in unit for ref in self._in_the_way(part_ref(part))}
         afterwards = [then for part in unit for then in self.after.get(part_ref(part), ())]
-        feet = self.hung.feet(standing)
+        stood = {standing, *(each.standing for each in between)}
+        feet = set[PartId]().union(*map(self.hung.feet, stood))
         return (
             all(each.action in _PLAIN for each in between)
             and not (beside | blocking) & self._refs(between)
