@@ -331,6 +331,7 @@ def shuts_out(page: Page, *screens: dict[str, int]) -> list[str]:
     for screen in screens or (before.screen,):
         for theme in ("light", "dark"):
             seen_as(page, screen, theme)
+            page.evaluate(TO_THE_END)
             at = f"{screen['width']} px, {theme}"
             rules = (CONTRAST,) if theme == "dark" else ()
             if is_first or "EVERY_LOOK" in os.environ:
@@ -344,9 +345,12 @@ def shuts_out(page: Page, *screens: dict[str, int]) -> list[str]:
         page.evaluate(f"window.lookedAt = new WeakSet({SHOWN})")
         is_first = False
     seen_as(page, *before)
+    page.evaluate("window.scrollTo(0, 0)")
     return found
 
 
+TO_THE_END = "window.scrollTo(0, document.documentElement.scrollHeight)"
+"""There a bar that stays on the screen covers nothing but what it could never uncover."""
 CONTRAST = "color-contrast"
 OF_PLACE = ("target-size", "scrollable-region-focusable")
 """The rules of axe-core that ask how large something is, and where."""
