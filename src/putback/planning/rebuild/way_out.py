@@ -86,7 +86,13 @@ def ways_out(
 
 
 def without(vehicle: Vehicle, facts: Iterable[Fact]) -> Vehicle:
-    """Give the vehicle as it would be if some facts were not so."""
+    """Give the vehicle as it would be if some facts were not so.
+
+    Raises
+    ------
+    ValueError
+        If one is of a sort that `described` and `shut_out` never give.
+    """
     for fact in facts:
         match fact.sort:
             case Sort.BEFORE:
@@ -108,7 +114,7 @@ def without(vehicle: Vehicle, facts: Iterable[Fact]) -> Vehicle:
                 }
                 vehicle = vehicle.with_records(standings={**vehicle.standings, **standings})
             case _:
-                raise NotImplementedError(fact.sort)
+                raise ValueError(f"no rebuild is barred by a fact of this sort: {fact.sort}")
     return vehicle
 
 
