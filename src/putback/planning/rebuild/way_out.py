@@ -114,7 +114,7 @@ def without(vehicle: Vehicle, facts: Iterable[Fact]) -> Vehicle:
                 }
                 vehicle = vehicle.with_records(standings={**vehicle.standings, **standings})
             case _:
-                raise ValueError(f"no rebuild is barred by a fact of this sort: {fact.sort}")
+                raise ValueError(fact.sort)
     return vehicle
 
 
