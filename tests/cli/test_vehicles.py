@@ -148,6 +148,26 @@ def test_a_list_of_parts_comes_in_whole_or_not_at_all(blank, tmp_path):
     assert "Kühler" in blank.ok("where Kühler")
 
 
+def test_a_list_of_parts_is_imported_again_with_corrections(blank, tmp_path):
+    """What was there is not there twice, what is told otherwise is named, and what it has not."""
+    table = tmp_path / "parts.csv"
+    table.write_text("name,zone,weight kg\nRadiator,Front end,8\nDynamo,Engine bay,7\n")
+    blank.ok(f"import-parts {table}")
+    blank.ok("log off 'oil filter' --new")
+    blank.ok("log off radiator")
+    same = blank("import-parts", str(table), "--json").json
+    assert (same["act"], same["records"]) == (None, [])
+    assert "All of it is described so already." in blank.ok(f"import-parts {table}")
+    table.write_text("name,zone,weight kg\nradiator,Front end,9\nDynamo,Engine bay,\nFan,,\n")
+    told = " ".join(blank.ok(f"import-parts {table}").split())
+    assert "Described 3 records (1 in zones, 2 in parts)." in told
+    assert "2 parts of the list are on the vehicle already, and not there twice." in told
+    assert "Of these the list says otherwise: Radiator (mass_kg)." in told
+    assert "On the vehicle, and not in the list: oil filter." in told
+    assert "1 of 4 parts" not in blank.ok("state")
+    assert "2 of 4 parts off" in blank.ok("state")
+
+
 def test_describe_from_a_vehicle_file(demo, tmp_path):
     """All but what the vehicle itself is called comes over."""
     target = tmp_path / "dunlin.toml"

@@ -2,6 +2,7 @@
 
 import zipfile
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from random import Random
@@ -182,14 +183,75 @@ def test_delimiter_and_encoding_are_found_out(
 def test_identities_are_made_without_clash(csv, known: Vehicle) -> None:
     """Made identities differ from each other and from what is in the vehicle."""
     imported = import_parts(csv("name\nlid\nLid\nlid!\n???\n" + "long " * 40 + "\n"), known)
+    assert imported.known == ("lid",)
     assert [part.id for part in imported.parts] == [
         "lid-2",
         "lid-3",
-        "lid-4",
         "part",
         "long-long-long-long-long-long-long-long-",
     ]
     assert {part.zone for part in imported.parts} == {"unsorted"}
+
+
+def test_a_list_imported_again_tells_of_the_same_parts(csv, known: Vehicle) -> None:
+    """Nothing stands there twice; what was mended in the list is what changes, and is told."""
+    head = "description,area,side,qty,weight kg,part no,note\n"
+    first = (
+        "wing,Front end,L,1,8,A1,\nwing,Front end,R,1,8,A2,\nclip,Front end,,6,,,\n"
+        "clip,Rear end,,4,,,\nclip,Rear end,,2,,,long\n"
+    )
+    before = import_parts(csv(head + first), known).into(known)
+    again = import_parts(csv(head + first), before)
+    assert (again.parts, again.zones, again.changed, again.not_listed) == (
+        (),
+        (),
+        {},
+        ("lid", "frame"),
+    )
+    assert again.into(before) == before
+    mended = (
+        first.replace("R,1,8,A2", "R,1,9.5,A3").replace(",,2,,,long", ",,,,,") + "hook,,,1,,,\n"
+    )
+    found = import_parts(csv(head + mended), before)
+    assert [part.id for part in found.parts] == ["hook"]
+    numbers = [{"kind": "part number", "value": "A3"}]
+    assert found.changed == {"wing-right": {"mass_kg": 9.5, "numbers": numbers}}
+    after = found.into(before)
+    assert after.parts["wing-right"].mass_kg == 9.5
+    assert (after.parts["clip-3"].quantity, after.parts["clip-3"].note) == (2, "long")
+    usual = import_parts(csv(head + first.replace("6", "1")), before)
+    assert usual.changed == {"clip": {"quantity": None}}
+    assert usual.into(before).parts["clip"].quantity == 1
+
+
+def test_a_part_that_came_off_before_the_list_is_that_of_the_list(csv, known: Vehicle) -> None:
+    """What was logged by its name alone gets zone and mass; its name stays as it was said."""
+    lid = known.parts["lid"]
+    logged = known.with_records(parts={**known.parts, "lid": replace(lid, zone="?")})
+    found = import_parts(csv("name,zone,weight kg\nLID,Engine bay,3\n"), logged)
+    assert not found.parts
+    assert found.changed == {"lid": {"mass_kg": 3, "zone": "eb"}}
+
+
+def test_a_part_is_named_anew_by_its_identity(csv, known: Vehicle) -> None:
+    """An identity says which part a row is, and so its name can be mended; no other row is it."""
+    found = import_parts(csv("id,name\n,lid\nlid,cover\n"), known)
+    assert [(part.id, part.name) for part in found.parts] == [("lid-2", "lid")]
+    assert found.changed == {"lid": {"name": "cover"}}
+
+
+def test_a_part_of_that_name_elsewhere_is_asked_about(csv, known: Vehicle) -> None:
+    """Whether it is the same in another zone or another part is not guessed."""
+    before = import_parts(csv("name,zone\nbracket,Engine bay\n"), known).into(known)
+    (told,) = faults(csv("name,zone\nbracket,Rear end\n"), before)
+    assert told == (
+        "row 2, zone: 'bracket' is in the vehicle already, in another zone (Engine bay); if it is "
+        "the same part, write its identity, bracket, into a column headed id; else call it "
+        "otherwise"
+    )
+    moved = import_parts(csv("id,name,zone\nbracket,bracket,Rear end\n"), before)
+    assert moved.changed == {"bracket": {"zone": "rear-end"}}
+    assert [zone.name for zone in moved.zones] == ["Rear end"]
 
 
 def test_a_workbook_is_read_like_a_list(xlsx, known: Vehicle) -> None:
@@ -231,7 +293,6 @@ def test_every_bad_row_is_told_and_nothing_is_imported(csv, known: Vehicle) -> N
         "row 5, note: is #REF!; mend the formula",
         "row 5, mass: cannot read '5' as a mass; say in which unit, like '12.5 kg' or "
         "'27 lb 8 oz'",
-        "row 5, id: 'lid' is in the vehicle already; give another",
         "row 7, name: is empty",
         "row 8: has more cells than there are headings",
         "row 9, qty: should be 1 or more, not -1",

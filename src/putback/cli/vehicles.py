@@ -3,7 +3,7 @@
 import json
 import re
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterable
 from contextlib import suppress
 from difflib import get_close_matches
 from pathlib import Path
@@ -14,12 +14,13 @@ import typer
 from putback.cli.complete import complete_anything, complete_table, complete_template
 from putback.cli.context import AsJson, Session, session
 from putback.cli.output import check_target, count, emit
-from putback.errors import BadInput, UnreadableFile
+from putback.errors import BadInput
 
 if TYPE_CHECKING:
     from rich.console import Console
 
     from putback.logbook.entries.describing import Described
+    from putback.vehicle.table_import import Imported
 
 MOST_FAULTS = 3
 """Contradictions that are told at once; the rest by ``check-vehicle``."""
@@ -229,34 +230,38 @@ def _toml_value(text: str) -> Any:
     return found["value"]
 
 
+def _records(bodies: "Iterable[Described]") -> list[tuple[str, str, dict[str, Any]]]:
+    return [(body.table, body.id, dict(body.fields)) for body in bodies]
+
+
 def _described(
     run: Session,
     command: str,
     records: list[tuple[str, str, dict[str, Any]]],
     as_json: bool,
     *,
-    left_out: Sequence[str] | None = None,
+    imported: "Imported | None" = None,
 ) -> None:
     """Log descriptions as one act, and say whether the whole contradicts itself now.
 
-    ``left_out`` are the columns of a list that nobody knew; ``None`` where it is no list.
+    ``imported`` is the list that they are from, if they are from one: it may say nothing new.
     """
+    from putback.cli.from_list import list_told
     from putback.vehicle.check import Severity, check
 
-    bodies = [_body(*each) for each in records]
-    act = run.workshop.log(run.logbook, bodies, who=run.person, device=run.device)
-    vehicle = run.state.vehicle
-    doubtful = [each for each in check(vehicle) if each.severity is Severity.ERROR]
+    bodies, act = [_body(*each) for each in records], None
+    if bodies:
+        act = run.workshop.log(run.logbook, bodies, who=run.person, device=run.device).id
+    state = run.state
+    doubtful = [each for each in check(state.vehicle) if each.severity is Severity.ERROR]
 
     def say(out: "Console") -> None:
         tables = Counter(each.table for each in bodies)
         told = ", ".join(f"{number} in {table}" for table, number in tables.items())
-        out.print(f"Described {count(len(bodies), 'record')} ({told}).", markup=False)
-        if left_out:
-            them = "it" if len(left_out) == 1 else "one of them"
-            holds = "it holds" if len(left_out) == 1 else "they hold"
-            named = f"{', '.join(left_out)}; --column FIELD=HEADING says what {them} holds"
-            out.print(f"Not taken over, as nobody knows what {holds}: {named}.", markup=False)
+        said = f"Described {count(len(bodies), 'record')} ({told})."
+        out.print(said if bodies else "All of it is described so already.", markup=False)
+        for line in list_told(imported, state) if imported else ():
+            out.print(line, markup=False)
         for each in doubtful[:MOST_FAULTS]:
             out.print(f"  {each}", style="red", markup=False)
         if doubtful:
@@ -264,9 +269,11 @@ def _described(
             out.print(f"{faults} in the description: putback check-vehicle")
 
     named = [{"table": each.table, "id": each.id} for each in bodies]
-    document = {"act": act.id, "records": named, "contradictions": len(doubtful)}
-    if left_out is not None:
-        document["ignored_columns"] = left_out
+    document: dict[str, Any] = {"act": act, "records": named, "contradictions": len(doubtful)}
+    if imported is not None:
+        document["ignored_columns"] = imported.ignored_columns
+        document |= {"known": imported.known, "changed": imported.changed}
+        document["not_listed"] = imported.not_listed
     emit(command, document, say, as_json=as_json)
 
 
@@ -359,9 +366,9 @@ def import_parts(
     as_json: AsJson = False,
 ) -> None:
     """Import a list of parts; all of it or nothing."""
-    from putback.vehicle.codec import to_plain
     from putback.vehicle.table_import import TableFaults
     from putback.vehicle.table_import import import_parts as read_table
+    from putback.workshop.describing.from_list import said_by
 
     run = session(context)
     chosen = {}
@@ -380,14 +387,7 @@ def import_parts(
         raise BadInput(
             error.fault(), error.place(), f"add {options}; there are {headings}"
         ) from None
-    records = []
-    for table, found in (("zones", imported.zones), ("parts", imported.parts)):
-        for record in found:
-            plain = to_plain(table, record)
-            records.append((table, plain.pop("id"), plain))
-    if not imported.parts:
-        raise UnreadableFile(file, None, "it has no parts in it", "give a list with a row a part")
-    _described(run, "import-parts", records, as_json, left_out=imported.ignored_columns)
+    _described(run, "import-parts", _records(said_by(imported)), as_json, imported=imported)
 
 
 def learned(
@@ -435,12 +435,8 @@ def describe_from(
     from putback.workshop.logbooks.describe import describe as described
 
     run = session(context)
-    records = [
-        (body.table, body.id, dict(body.fields))
-        for body in described(read(file))
-        if body.table != "about"
-    ]
-    _described(run, "describe-from", records, as_json)
+    said = (body for body in described(read(file)) if body.table != "about")
+    _described(run, "describe-from", _records(said), as_json)
 
 
 def write_vehicle(

@@ -3,11 +3,14 @@
 Columns are recognised by their headings, as British, American and German lists have them, or
 chosen by the caller. What is read goes through the same codec as everything else; every row that
 cannot be read is told with its number, and then nothing is imported.
+
+A row that tells of a part which is there already is that part, so that a list can be mended and
+imported again: what it says otherwise is described anew, and nothing stands there twice.
 """
 
 from collections import Counter
-from collections.abc import Container, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Container, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
 from difflib import get_close_matches
 from itertools import chain, count
 from pathlib import Path
@@ -16,10 +19,11 @@ from typing import Any
 from putback.errors import InputError, UnitError, UnreadableFile
 from putback.units.parse import mass_kg
 from putback.vehicle.codec import LONGEST_IDENTITY, RecordFaults, from_plain
-from putback.vehicle.ids import PartId, ZoneId
+from putback.vehicle.ids import NOT_SAID, PartId, ZoneId
 from putback.vehicle.nearest import fold_words
 from putback.vehicle.part import Part, PartKind, Side
 from putback.vehicle.standing import Zone
+from putback.vehicle.table_known import KnownParts, otherwise, with_fields
 from putback.vehicle.table_rows import Row, read_rows
 from putback.vehicle.vehicle import Vehicle
 
@@ -170,16 +174,26 @@ class TableFaults(InputError):
 
 @dataclass(frozen=True, slots=True)
 class Imported:
-    """Parts read from a list, the zones that are new with them, and columns nobody knew."""
+    """Parts read from a list, what it says of those known, new zones, columns nobody knew."""
 
     parts: tuple[Part, ...]
+    """Those that are new."""
     zones: tuple[Zone, ...] = ()
     ignored_columns: tuple[str, ...] = ()
+    known: tuple[PartId, ...] = ()
+    """Parts of the vehicle that the list has too."""
+    changed: Mapping[PartId, Mapping[str, Any]] = field(default_factory=dict)
+    """Of these, the fields that the list says otherwise; ``None`` is what is usual."""
+    not_listed: tuple[PartId, ...] = ()
+    """Parts of the vehicle that the list does not have."""
 
     def into(self, vehicle: Vehicle) -> Vehicle:
-        """Return the vehicle with these parts and zones added."""
+        """Return the vehicle as it is described with the list."""
+        anew = {
+            part: with_fields(vehicle.parts[part], fields) for part, fields in self.changed.items()
+        }
         return vehicle.with_records(
-            parts={**vehicle.parts, **{part.id: part for part in self.parts}},
+            parts={**vehicle.parts, **anew, **{part.id: part for part in self.parts}},
             zones={**vehicle.zones, **{zone.id: zone for zone in self.zones}},
         )
 
@@ -194,7 +208,8 @@ def import_parts(
     path : Path
         The file; its first row with anything in it holds the headings.
     vehicle : Vehicle
-        What is known already: its identities are not given again, its zones are recognised.
+        What is known already: its parts are recognised by identity, or by name, side and zone;
+        its zones by name.
     columns : Mapping of str to str, optional
         Headings to take for fields of `HEADINGS`, over what would be recognised.
 
@@ -211,14 +226,21 @@ def import_parts(
     head, *rows = found
     reader = _Reader(vehicle, head, rows, columns or {})
     if not reader.faults:
-        for row in rows:
-            reader.read(row)
+        reader.read(rows)
         if not rows:
             reader.faults.append(RowFault(head.number, "", "no part is below the headings"))
     if reader.faults:
         headings = tuple(filter(None, head.cells))
-        raise TableFaults(str(path), tuple(reader.faults), tuple(reader.unclear), headings)
-    return Imported(tuple(reader.parts.values()), tuple(reader.zones.values()), reader.ignored)
+        by_row = sorted(reader.faults, key=lambda fault: fault.row)
+        raise TableFaults(str(path), tuple(by_row), tuple(reader.unclear), headings)
+    return Imported(
+        tuple(reader.parts.values()),
+        tuple(reader.zones.values()),
+        reader.ignored,
+        tuple(reader.known),
+        {part: fields for part, fields in reader.known.items() if fields},
+        tuple(part for part in vehicle.parts if part not in reader.known),
+    )
 
 
 class _Reader:
@@ -232,7 +254,10 @@ class _Reader:
         self.parts: dict[PartId, Part] = {}
         self.zones: dict[str, Zone] = {}
         self._head = head
-        self._row_of: dict[str, int] = dict.fromkeys(vehicle.parts, 0)
+        self.known: dict[PartId, Mapping[str, Any]] = {}
+        """Parts of the vehicle that the list has, and what it says of them otherwise."""
+        self._row_of: dict[str, int] = {}
+        self._known = KnownParts(vehicle.parts)
         self._known_zones = vehicle.zones
         self._zone_called = {
             fold_words(name): zone.id
@@ -290,9 +315,15 @@ class _Reader:
 
     # --- rows -----------------------------------------------------------------------------------
 
-    def read(self, row: Row) -> None:
-        """Read one part, or say all that is wrong with its row."""
-        known = len(self.faults)
+    def read(self, rows: Iterable[Row]) -> None:
+        """Read the rows. What names its part by an identity is no other row's."""
+        cells = [(row, self._cells(row)) for row in rows]
+        self._known.leave_out({said["id"] for _, said in cells if "id" in said})
+        for row, said in cells:
+            self._read(row, said)
+
+    def _cells(self, row: Row) -> dict[str, str]:
+        """Give what the cells of a row say, by the fields they fill."""
         if any(row.cells[len(self._head.cells) :]):
             self._fault(row, "", "has more cells than there are headings")
         said: dict[str, str] = {}
@@ -302,6 +333,11 @@ class _Reader:
                 self._fault(row, self._head.cells[place], f"is {cell}; mend the formula")
             elif cell:
                 said[name] = cell
+        return said
+
+    def _read(self, row: Row, said: Mapping[str, str]) -> None:
+        """Read one part, or say all that is wrong with its row."""
+        known = len(self.faults)
         plain = self._plain(row, said)
         try:
             part: Part = from_plain("parts", plain)
@@ -312,8 +348,17 @@ class _Reader:
         for name in _COUNTS:
             if (number := getattr(part, name)) < 1:
                 self._fault(row, self._heading(name), f"should be 1 or more, not {number}")
-        if len(self.faults) == known:
-            self.parts[part.id] = part
+        if len(self.faults) > known:
+            return
+        if was := self._known.parts.get(part.id):
+            fields = {"numbers" if name in _NUMBERS else name for name in said} - {"id"}
+            if "id" not in said:
+                fields.discard("name")  # which it was recognised by, in whatever letters
+            self.known[part.id] = otherwise(was, part, fields)
+            return
+        self.parts[part.id] = part
+        if part.zone == UNSORTED.id and UNSORTED.id not in self._known_zones:
+            self.zones.setdefault(UNSORTED.id, UNSORTED)
 
     def _plain(self, row: Row, said: Mapping[str, str]) -> dict[str, Any]:
         """Say a row as the plain values of a part; what the codec can judge, it judges."""
@@ -344,7 +389,6 @@ class _Reader:
     def _zone(self, said: str) -> ZoneId:
         """Find the zone by name or identity, or take it up as a new one."""
         if not said:
-            self.zones.setdefault(UNSORTED.id, UNSORTED)
             return UNSORTED.id
         folded = fold_words(said)
         if folded not in self._zone_called:
@@ -355,15 +399,31 @@ class _Reader:
         return self._zone_called[folded]
 
     def _identity(self, row: Row, said: Mapping[str, str], plain: Mapping[str, Any]) -> str:
-        """Take the identity given, or make one of name and side that is not taken."""
+        """Take the identity given, that of the part which the row tells of, or a new one."""
         made = f"{plain['name']} {plain['side'] or ''}"
-        identity = said.get("id") or _unlike(self._row_of, made)
+        identity = said.get("id") or self._recognised(row, said, plain)
+        if not identity:
+            identity = _unlike({*self._known.parts, *self._row_of}, made)
         if identity in self._row_of:
-            other = self._row_of[identity]
-            where = f"row {other}" if other else "the vehicle already"
+            where = f"row {self._row_of[identity]}"
             self._fault(row, self._heading("id"), f"{identity!r} is in {where}; give another")
         self._row_of.setdefault(identity, row.number)
         return identity
+
+    def _recognised(self, row: Row, said: Mapping[str, str], plain: Mapping[str, Any]) -> str:
+        """Find the part of the vehicle that a row without an identity tells of."""
+        zones = {plain["zone"], UNSORTED.id, NOT_SAID} if "zone" in said else None
+        part, elsewhere = self._known.take(plain["name"], plain["side"], zones)
+        if elsewhere is not None:
+            zone = self._known_zones.get(elsewhere.zone)
+            self._fault(
+                row,
+                self._heading("zone"),
+                f"{plain['name']!r} is in the vehicle already, in another zone "
+                f"({zone.name if zone else elsewhere.zone}); if it is the same part, write its "
+                f"identity, {elsewhere.id}, into a column headed id; else call it otherwise",
+            )
+        return part.id if part else ""
 
     def _heading(self, name: str) -> str:
         """Say how the list heads a field; the field itself if it has no column."""

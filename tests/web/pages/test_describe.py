@@ -126,6 +126,12 @@ def test_a_list_of_parts_is_taken_whole_or_not_at_all(site, client):
     assert beside.status_code == 200
     assert 'what they hold:</b> <span translate="no">colour</span>.' in beside.content.decode()
     assert "Seat" in {each.name for each in about(site).parts.values()}
+    again = send(b"name,weight kg\nSeat,9\nLid,9\nHook,1\n")
+    said = " ".join(again.content.decode().split())
+    assert "1 new, 2 on the vehicle already and not there twice." in said
+    assert 'as it is described now: <span translate="no">Lid</span>.' in said
+    assert 'not in the list: <span translate="no">Bogen</span>; <span translate="no">Pump' in said
+    assert len(about(site).parts) == 5
     for nothing in (b"", b"PK\x03\x04 half", b"\x00\x01\x02"):
         assert send(nothing).status_code == 400
     assert client.post(address).status_code == 400

@@ -13,7 +13,8 @@ from putback.errors import BadInput, InputError, NotFound
 from putback.logbook.entries.base import ActId, Body
 from putback.logbook.entries.describing import Described
 from putback.logbook.state import State
-from putback.vehicle.table_import import TableFaults, import_parts
+from putback.vehicle.ids import part_ref
+from putback.vehicle.table_import import Imported, TableFaults, import_parts
 from putback.vehicle.table_rows import LARGEST_BYTES
 from putback.vehicle.templates import SIDES, Template, add, list_templates
 from putback.web.here import here
@@ -23,6 +24,7 @@ from putback.web.pages.show import page
 from putback.workshop.describing.answers import Answer, in_words, read_answer
 from putback.workshop.describing.draft_forms import FORMS, Form, form_of_table
 from putback.workshop.describing.drafts import Draft, is_gone, kept_up, read_draft, texts_of
+from putback.workshop.describing.from_list import said_by
 from putback.workshop.describing.learned import Proposal, learned
 from putback.workshop.describing.records import records_of, title_of
 from putback.workshop.describing.taken_back import take_back
@@ -90,6 +92,18 @@ class TablePage:
 
 
 @dataclass(frozen=True, slots=True)
+class TakenOver:
+    """What a list of parts came to, of which the vehicle had some."""
+
+    new: int
+    known: int
+    changed: tuple[str, ...]
+    """Names of those that the list says otherwise."""
+    not_listed: tuple[str, ...]
+    """Names of parts of the vehicle that the list does not have."""
+
+
+@dataclass(frozen=True, slots=True)
 class DescribePage:
     """What can be described."""
 
@@ -105,6 +119,8 @@ class DescribePage:
     """Of a list of parts, row by row."""
     left_out: tuple[str, ...] = ()
     """Headings of a list that was taken over which nobody knew."""
+    taken: TakenOver | None = None
+    """Of a list of which some parts were on the vehicle already."""
     headings: tuple[str, ...] = ()
     """Of a list that was refused."""
     wants_heading: bool = False
@@ -323,11 +339,10 @@ def import_list(request: HttpRequest, visit: Visit, act: ActId | None) -> HttpRe
     except InputError as error:
         shown = _page(visit, fault=error.fault(), remedy=error.remedy())
         return page(request, "pages/describe.html", shown, visit, status=400)
-    bodies = [described_as("zones", each) for each in found.zones]
-    bodies += [described_as("parts", each) for each in found.parts]
-    _log(visit, act, bodies)
-    if found.ignored_columns:
-        shown = _page(visit, left_out=found.ignored_columns)
+    if bodies := said_by(found):
+        _log(visit, act, bodies)
+    if found.ignored_columns or found.known:
+        shown = _page(visit, left_out=found.ignored_columns, taken=_taken(visit, found))
         return page(request, "pages/describe.html", shown, visit)
     return redirect("parts", visit.logbook)
 
@@ -345,6 +360,17 @@ def accept(request: HttpRequest, visit: Visit, act: ActId | None) -> HttpRespons
     return redirect("describe", visit.logbook)
 
 
+def _taken(visit: Visit, found: Imported) -> TakenOver | None:
+    if not found.known:
+        return None
+    state = here().workshop.state(visit.logbook)
+    named = [
+        tuple(state.name_of(part_ref(each)) for each in parts)
+        for parts in (found.changed, found.not_listed)
+    ]
+    return TakenOver(len(found.parts), len(found.known), *named)
+
+
 def _log(visit: Visit, act: ActId | None, bodies: Sequence[Body]) -> None:
     here().workshop.log(visit.logbook, bodies, who=visit.person, device=visit.device, as_act=act)
 
@@ -356,6 +382,7 @@ def _page(
     remedy: str = "",
     faults: tuple[str, ...] = (),
     left_out: tuple[str, ...] = (),
+    taken: TakenOver | None = None,
     headings: tuple[str, ...] = (),
     wants_heading: bool = False,
 ) -> DescribePage:
@@ -371,6 +398,7 @@ def _page(
         remedy=remedy,
         faults=faults,
         left_out=left_out,
+        taken=taken,
         headings=headings,
         wants_heading=wants_heading,
     )
