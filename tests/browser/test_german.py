@@ -32,6 +32,9 @@ COMPOSED = (
         ),
         "4 × bolt M6 (new later, longer; see there) + 2 gasket, flange (stays); heads up",
         "1 × gasket, flange, 2 × bolt M6, thin (not counted)",
+        "K7F4 (trim clips): 20 × screw No. 8 self-tapping x 5/8 in (not counted).",
+        "Goes along: main loom (6.8 kg); rear loom (1.9 kg)",
+        "main loom (6.8 kg); rear loom (1.9 kg)",
         "Lid need not be off; and Hub and Lid need not be undone",
     ),
 )

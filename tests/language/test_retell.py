@@ -136,6 +136,37 @@ def test_of_what_a_fastener_is_stays_as_it_is_called():
     assert told == "1 × Dichtung, flange, zu hub to shaft, left"
 
 
+TOLD_WHOLE = (
+    (
+        "K7F4 (trim clips): 20 × screw No. 8 self-tapping x 5/8 in (not counted).",
+        "K7F4 (trim clips): 20 × Schraube No. 8 selbstschneidend x 5/8 in (nicht gezählt).",
+    ),
+    (
+        "Goes along: main loom (6.8 kg); rear loom (1.9 kg)",
+        "Geht mit: main loom (6,8 kg); rear loom (1,9 kg)",
+    ),
+    (
+        "before: Gearbox mounting first: hoist taut",
+        "davor: Gearbox mounting: hoist taut",
+    ),
+    (
+        "block; keep the Door, rear propped until the hinge is made: nothing else holds it",
+        "block; gestützt lassen: Door, rear, bis hinge gefügt ist: sonst hält es nichts",
+    ),
+    (
+        "last seen 1 Dec 2026, 01:19, since 3 Nov 2026",
+        "zuletzt gesehen 1. Dez. 2026, 01:19, seit 3. Nov. 2026",
+    ),
+)
+"""What was once told by halves on a page or a paper, or not at all."""
+
+
+@pytest.mark.parametrize(("english", "german"), TOLD_WHOLE)
+def test_nothing_of_a_longer_text_is_left_untold(english, german):
+    """The stop of a size ends no sentence, a list is no name, a stop spoils no list."""
+    assert reteller("de").tell(english) == german
+
+
 @given(st.text())
 def test_in_english_every_text_stays(text):
     """To the last space."""

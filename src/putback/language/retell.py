@@ -21,8 +21,11 @@ NUMBER = r"[+-]?\d+(?:[.,]\d+)?"
 """What goes into ``{n}``, and into ``{n_...}``."""
 TAG = r"[0-9A-Z]{4}"
 """What goes into ``{tag}``."""
-BREAKS = (re.compile(r"(?<=[.!?]) "), re.compile(r" · "), re.compile(r"; "), re.compile(r": "))
-"""Where texts are joined, weakest joint first; somebody's own words may lie between."""
+BREAKS = tuple(map(re.compile, (r"(?<=[.!?])(?<!\bNo\.) ", " · ", "; ", ": ")))
+"""Where texts are joined, weakest joint first; somebody's own words may lie between.
+
+The stop of a size (*No. 8*) joins nothing.
+"""
 WHOLE = (BREAKS[0], re.compile(r"(?<=;) and "))
 """Where whole sentences are joined: what a row puts in lies within one of them."""
 WITHIN = tuple(map(re.compile, (r" \(|\)$", r", ", r" \+ ", r" → ", r" / ", r" (?:and|or) ")))
@@ -144,6 +147,8 @@ class Reteller:
                 continue
             if (fit := each.fits.fullmatch(said)) is None:
                 continue
+            if each.is_short and any("; " in put_in for put_in in fit.groups()):
+                continue  # it would take a list for one name
             told = self._filled(each, fit.groups(), said)
             if told.is_known:
                 return told
@@ -199,7 +204,8 @@ class Reteller:
         """Tell fasteners one by one; what somebody added in brackets stays, as do joints."""
         if not _HARDWARE.match(bare):
             return None
-        listed, of, joint = bare.partition(", of ")
+        said, end = (bare[:-1], bare[-1]) if bare.endswith(").") else (bare, "")
+        listed, of, joint = said.partition(", of ")
         joined = _FASTENED.split(listed)
         found = [self._fastener(each) for each in joined[::2]]
         if not any(each.is_known for each in found[: 1 + joined.count(" + ")]):
@@ -207,7 +213,7 @@ class Reteller:
         joined[::2] = [each.text for each in found]
         if of:
             joined += [f", {self.rows.get('of', 'of')} ", joint]
-        return Told("".join(joined), is_known=True)
+        return Told(f"{''.join(joined)}{end}", is_known=True)
 
     def _fastener(self, said: str) -> Told:
         """Tell one of a list, or what is said behind the list."""

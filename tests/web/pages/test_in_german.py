@@ -37,8 +37,10 @@ OWN = frozenset(
     )
 )
 """What a person called something."""
-ENGLISH = re.compile(r"(?i)(?<![-\w])(?:the|is|are|and|with|from|that|which|nobody|of)(?![-\w])")
-"""Words that no German text has."""
+WORDS = "the|is|are|and|with|from|that|which|nobody|of|undo|take|put|first|waits|logged|more"
+DAY = r"(?<!\w)\d\d? [A-Z][a-z]{2} \d{4}"
+ENGLISH = re.compile(rf"(?i)(?<![-\w])(?:{WORDS})(?![-\w])|{DAY}")
+"""Words that no German text has, and a day as English writes it."""
 TYPED = ("For example: took the radiator off", "As in: off radiator")
 """What is to be typed is in English whatever the page is in."""
 
@@ -138,7 +140,8 @@ def planned(site, planner) -> str:
 
 
 ASKED_OF_A_PLAN = (
-    *("", "strip?everything=1", "rebuild", "else", "resume", "newcomer", "pack-up", "catch-up"),
+    *("", "strip?everything=1", "rebuild", "else", "resume", "resume?minutes=60", "newcomer"),
+    *("pack-up", "catch-up"),
     *("reach?what=lid", "ties?what=lid", "why?what=joint:lid-frame", "what-if?lines=took+lid+off"),
     *("stuck?what=joint:lid-frame", "not-now?what=joint:lid-frame", "?job=part:lid", "parts"),
     *("part/lid", "part/pump", "joint/lid-frame", "hardware", "places", "photos", "book", "paper"),

@@ -4,7 +4,7 @@ import json
 
 import pytest
 
-from putback.language import Reteller, reteller
+from putback.language import OwnNames, Reteller, reteller
 from putback.logbook.entries.base import DeviceId
 from putback.web.pages.in_language import COOKIE, page_told
 from putback.workshop.saying.plain import read_plain
@@ -35,6 +35,12 @@ WHO = Reteller("de", {"Save": "Sichern", "Your & I": "Du & ich", "no more": "nic
 def test_a_page_is_told_again(page, told):
     """Texts and what is shown of attributes; values, scripts and what is marked stay."""
     assert page_told(page, WHO) == told
+
+
+def test_a_word_of_putbacks_own_is_told_where_a_thing_is_called_the_same():
+    """The name beside it stays, and so does the next text."""
+    page = '<b translate="yes">Save</b><i>Save</i>'
+    assert page_told(page, WHO, OwnNames(["Save"])) == '<b translate="yes">Sichern</b><i>Save</i>'
 
 
 @pytest.mark.parametrize(

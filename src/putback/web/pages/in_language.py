@@ -2,7 +2,8 @@
 
 A page's texts are what stands between its tags, and the attributes that are read out or shown.
 What is typed (values, text areas), what is marked ``translate="no"`` and what a person called
-something of the vehicle stays.
+something of the vehicle stays; behind a tag marked ``translate="yes"`` stands a word of Putback's
+own, told even where a thing of the vehicle is called the same.
 """
 
 import re
@@ -85,13 +86,14 @@ def page_told(page: str, who: Reteller, own: OwnNames | None = None) -> str:
         return names.tell(who, text)
 
     told: list[str] = []
-    kept_until, depth, at = "", 0, 0
+    kept_until, depth, at, is_ours = "", 0, 0, False
     while at < len(page):
         if page[at] != "<":
             end = page.find("<", at)
             end = len(page) if end < 0 else end
             text = page[at:end]
-            told.append(text if depth else escape(tell(unescape(text)), quote=False))
+            in_words = who.tell if is_ours else tell
+            told.append(text if depth else escape(in_words(unescape(text)), quote=False))
             at = end
             continue
         if kept := _KEPT.match(page, at):
@@ -103,7 +105,7 @@ def page_told(page: str, who: Reteller, own: OwnNames | None = None) -> str:
             told.append(page[at])
             at += 1
             continue
-        at = tag.end()
+        at, is_ours = tag.end(), 'translate="yes"' in tag[0]
         told.append(tag[0] if depth else _SHOWN.sub(lambda each: _attribute(each, tell), tag[0]))
         name = tag[0].strip("</>").split(maxsplit=1)[0].rstrip("/>").lower()
         if not depth and 'translate="no"' in tag[0]:

@@ -4,7 +4,7 @@
 const NUMBER = "[+-]?\\d+(?:[.,]\\d+)?";
 const TAG = "[0-9A-Z]{4}";
 const SLOT = /\{(=?[a-z_][a-z_0-9]*)\}/;
-const BREAKS = [/(?<=[.!?]) /g, / · /g, /; /g, /: /g];
+const BREAKS = [/(?<=[.!?])(?<!\bNo\.) /g, / · /g, /; /g, /: /g];
 const WHOLE = [BREAKS[0], /(?<=;) and /g];
 const WITHIN = [/ \(|\)$/g, /, /g, / \+ /g, / → /g, / \/ /g, / (?:and|or) /g];
 const ARTICLE = /(?:(?<=^)|(?<=, )|(?<= and )|(?<= or ))the /g;
@@ -133,6 +133,7 @@ export class Reteller {
     for (const row of this.#patterns) {
       const fit = row.fits.exec(said);
       if (!fit) continue;
+      if (row.is_short && fit.slice(1).some((each) => each.includes("; "))) continue; // a list is no name
       const told = this.#filled(row, fit, said);
       if (told.is_known) return told;
       if (!row.is_short) found ??= told;
@@ -233,14 +234,17 @@ export class Reteller {
 
   #hardware(bare) {
     if (!HARDWARE.test(bare)) return undefined;
-    const [listed] = bare.split(", of ", 1);
-    const joint = bare.slice(listed.length + 5);
+    const end = bare.endsWith(").") ? "." : "";
+    const said = end ? bare.slice(0, -1) : bare;
+    const [listed] = said.split(", of ", 1);
+    const joint = said.slice(listed.length + 5);
     const pieces = listed.split(FASTENED);
     const found = pieces.filter((_, at) => at % 2 === 0).map((each) => this.#fastener(each));
     const stacked = pieces.filter((each) => each === " + ").length;
     if (!found.slice(0, 1 + stacked).some((each) => each.is_known)) return undefined;
     const text = pieces.map((each, at) => (at % 2 ? each : found[at / 2].text)).join("");
-    return { text: joint ? `${text}, ${this.#rows.get("of") ?? "of"} ${joint}` : text, is_known: true };
+    const rest = joint ? `, ${this.#rows.get("of") ?? "of"} ${joint}` : "";
+    return { text: `${text}${rest}${end}`, is_known: true };
   }
 
   #fastener(said) {
