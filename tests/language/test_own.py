@@ -45,3 +45,11 @@ def test_on_paper_too_a_reason_is_told_behind_the_name_of_what_comes_first():
     """Papers know no names; the row of the sentence finds its end."""
     told = reteller("de").tell(f"the {SHOES} comes first: undo")
     assert told == f"zuerst kommt {SHOES}: lösen"
+
+
+def test_a_sentence_that_somebody_wrote_is_told_whole_or_not_at_all():
+    """With the capital and the stop that a page gives it; a piece of another text is told."""
+    own = OwnNames(sentences=["undo: the prop goes", "free; undo"])
+    assert own.tell(WHO, "Undo: the prop goes.") == "Undo: the prop goes."
+    assert own.tell(WHO, "Free; undo.") == "Frei; lösen."
+    assert own.tell(WHO, "undo: the strut goes") == "lösen: the strut goes"

@@ -11,7 +11,7 @@ from putback.paper.history_words import HISTORY_WORDS
 from putback.paper.language import words_in
 from putback.paper.sheets import Section, Sheet, sheet_pdf
 from putback.paper.terms import AMERICAN, Terms, american
-from putback.paper.words import ENGLISH, Own
+from putback.paper.words import ENGLISH, Own, Written
 
 NO_WORDS = {"language", "terms", "stage", "figure_by"}
 """The last two are told with what is put in (tests/workshop/printing/test_units.py)."""
@@ -48,6 +48,14 @@ def test_what_a_person_called_something_stays():
     assert words_in("de").respell("left") == "links"
     assert words_in("de").respell(Own("left")) == "left"
     assert words_in("en", "american").respell(Own("spanner")) == "wrench"
+
+
+def test_a_sentence_that_a_person_wrote_is_told_whole_or_not_at_all():
+    """A caution of which rows have a half stays as it was written."""
+    half = "suspended load: nobody under it; the mass of the vehicle moves"
+    told = words_in("de").respell
+    assert told(Written(half)) == half != told(half)
+    assert told(Written("nobody under it")) == "niemand darunter"
 
 
 @pytest.mark.parametrize(

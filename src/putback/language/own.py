@@ -14,11 +14,15 @@ class OwnNames:
 
     A name with a colon or the like in it would be parted there, and told by halves. While the text
     around it is told, one sign stands for it, which is no letter and which no row has.
+
+    A sentence that somebody wrote, such as a caution, is told where rows have all of it; by halves
+    it would be in two languages, and say something else.
     """
 
-    def __init__(self, names: Iterable[str] = ()) -> None:
-        """Take names as they were typed."""
+    def __init__(self, names: Iterable[str] = (), sentences: Iterable[str] = ()) -> None:
+        """Take names and sentences as they were typed."""
         own = frozenset(filter(None, names))
+        self._sentences = frozenset(map(_bare, sentences))
         self._alone = frozenset(name.casefold() for name in own)
         broken = {form for name in own for form in _forms(name) if _is_parted(name)}
         self._broken = sorted(broken, key=lambda name: (-len(name), name))
@@ -26,6 +30,8 @@ class OwnNames:
     def tell(self, who: Reteller, text: str) -> str:
         """Tell a text again, and leave the names in it."""
         if " ".join(text.split()).casefold() in self._alone:
+            return text
+        if _bare(text) in self._sentences and not who.told(text).is_known:
             return text
         kept: list[str] = []
         if _is_parted(text):
@@ -37,6 +43,11 @@ class OwnNames:
         for at, name in enumerate(kept):
             told = told.replace(chr(_FIRST + at), name)
         return told
+
+
+def _bare(text: str) -> str:
+    """Give a sentence without what a page adds to it: its capital and its full stop."""
+    return " ".join(text.split()).removesuffix(".").casefold()
 
 
 def _is_parted(text: str) -> bool:

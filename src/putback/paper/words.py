@@ -18,6 +18,12 @@ class Own(str):
     __slots__ = ()
 
 
+class Written(str):
+    """A sentence that a person wrote: told where rows have all of it, and never by halves."""
+
+    __slots__ = ()
+
+
 @dataclass(frozen=True, slots=True)
 class Words:
     """The words of papers; ``{...}`` stands for what is put in.
@@ -282,7 +288,9 @@ class Words:
 
         What a person called something stays in their language, but not in their terms.
         """
-        told = text if isinstance(text, Own) else reteller(self.language).tell(text)
+        found = reteller(self.language).told(text)
+        is_theirs = isinstance(text, Own) or (isinstance(text, Written) and not found.is_known)
+        told = text if is_theirs else found.text
         return american(told) if self.terms is Terms.AMERICAN else told
 
 

@@ -98,6 +98,22 @@ def test_what_somebody_called_a_thing_stays_as_it_is(site):
     assert "Verbindungen" in page
 
 
+def test_a_caution_is_told_whole_or_not_at_all(site):
+    """What somebody wrote is not put into two languages, which would be a warning of nothing."""
+    half, whole = "suspended load: nobody under it", "nobody under it"
+    fields = {"name": "Pump", "cautions": [f"{half}; the load swings", whole]}
+    site.here.workshop.log(
+        site.vehicle,
+        read_plain([{"kind": "described", "table": "parts", "id": "r", "fields": fields}]),
+        who=site.people[OWNER],
+        device=DeviceId("laptop"),
+    )
+    asked = {"accept-language": "de"}
+    page = site.browser().get(f"/v/{site.vehicle}/part/r", headers=asked).content.decode()
+    assert "<li>Suspended load: nobody under it; the load swings.</li>" in page
+    assert "<li>Niemand darunter.</li>" in page
+
+
 def test_a_name_that_could_be_parted_stays_whole_where_more_stands_beside_it(site):
     """In the title of a page, and in what an answer says of what was logged."""
     name = "Radiator: left; Notes"

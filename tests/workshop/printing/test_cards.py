@@ -10,6 +10,7 @@ from putback.errors import BadInput
 from putback.logbook.entries.base import Subject
 from putback.logbook.entries.working import PhotoTaken
 from putback.paper.drawing import Facing, MarkLook, Shape, mark_drawing, stack_drawing
+from putback.paper.language import words_in
 from putback.planning.sittings import sittings
 from putback.vehicle.fastener import parse
 from putback.vehicle.ids import JointId, PartId, StandingId, SupportId, ZoneId
@@ -42,6 +43,10 @@ from tests.workshop.lines import CAR, Lines
 STANDS = StandingId("stands")
 
 
+HALF_KNOWN = "suspended load: nobody under it; the load swings"
+"""A caution of which only a piece has a row."""
+
+
 @pytest.fixture
 def lines() -> Lines:
     """A pump that falls, on stands; its bolts are critical and tightened at laden height."""
@@ -68,7 +73,11 @@ def lines() -> Lines:
          Support(SupportId("right"), "stand", PartId("frame"), (0.0, 0.5))),
     )  # fmt: skip
     pump = Part(
-        PartId("pump"), "pump", ZoneId("here"), marks=(MarkNeeded("paint", "across the joint"),)
+        PartId("pump"),
+        "pump",
+        ZoneId("here"),
+        marks=(MarkNeeded("paint", "across the joint"),),
+        cautions=(HALF_KNOWN,),
     )
     made = vehicle(joint, stood, pump, "lid - frame: 4 screw M4", datum="frame")
     return Lines(made)
@@ -94,6 +103,14 @@ def test_the_jobs_are_those_of_the_plan_in_its_order(lines, words_of):
     text = words_of(cards(Wanted(lines.workshop, CAR, PHONE)))
     places = [text.index(f"{job.verb}: {job.title}") for job in jobs]
     assert places == sorted(places)
+
+
+def test_a_caution_that_somebody_wrote_is_in_one_language(lines, words_of):
+    """As it was written, where no row has all of it; beside it Putback's own are German."""
+    follow(lines.workshop, CAR, goal_called(lines.state, None))
+    text = words_of(cards(Wanted(lines.workshop, CAR, PHONE, words=words_in("de"))))
+    assert HALF_KNOWN[1:] in " ".join(text.split())
+    assert "Zuerst abstützen: a board under it" in text
 
 
 def test_a_job_of_the_strip_says_what_to_prop_and_to_mark(lines):

@@ -19,7 +19,7 @@ from putback.web.here import here
 from putback.web.pages.answers_told import is_read_on_a_page, tell_answer
 from putback.web.pages.safety import Answerer
 from putback.workshop.logbooks.garage import in_its_garage
-from putback.workshop.saying.names import KINDS, names_of
+from putback.workshop.saying.names import KINDS, cautions_written, names_of
 
 COOKIE = "putback_language"
 """What was chosen on this device; without it the browser's own wish counts."""
@@ -75,7 +75,7 @@ def own_names(request: HttpRequest) -> OwnNames:
         return OwnNames()
     state = in_its_garage(here().workshop, LogbookId(match.kwargs["logbook"]))
     names = (each for kind in KINDS for each in names_of(state, kind).values())
-    return OwnNames(name for several in names for name in several)
+    return OwnNames((name for several in names for name in several), cautions_written(state))
 
 
 def page_told(page: str, who: Reteller, own: OwnNames | None = None) -> str:

@@ -2,7 +2,7 @@
 
 import re
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from putback.errors import BadInput, InputError, StoreError
@@ -10,7 +10,7 @@ from putback.logbook.entries.base import Subject, TagCode
 from putback.logbook.moments import day_words
 from putback.logbook.state import State
 from putback.paper.cards import CardJob, CardMark, Fetch, WorkCard, cards_pdf
-from putback.paper.words import ENGLISH, Own, Words
+from putback.paper.words import ENGLISH, Own, Words, Written
 from putback.pictures.reading import reduced
 from putback.planning.plan import Action, Step
 from putback.planning.rebuild.torque import torque_words
@@ -24,6 +24,7 @@ from putback.workshop.plans.plan_sheet import SheetSitting, plan_sheet, tags_of
 from putback.workshop.printing.drawn import mark, stacks, way
 from putback.workshop.printing.units import Units, torque_in
 from putback.workshop.printing.wanted import Wanted
+from putback.workshop.saying.names import cautions_written
 
 PHOTO_PX = 640
 """Longer edge of a photo beside a job [pixels]: some 400 dots per inch."""
@@ -211,7 +212,7 @@ def _job(
         people=card.crew,
         torque=_figure(words, units, joint, card.torque),
         not_yet=words.nip_only.format(when=joint.final_when) if is_nipped and joint else "",
-        cautions=tuple(_cautions(words, card)),
+        cautions=tuple(_cautions(words, card, cautions_written(state))),
         first=tuple(_first(words, card, is_drawn=bool(drawn_through))),
         marks=tuple(
             CardMark(words.mark.format(what=each.words), mark(each.how)) for each in card.marks
@@ -238,14 +239,14 @@ def _tags(state: State, step: Step) -> tuple[str, ...]:
     return tags_of(state, step) if step.action in _GOES_BACK else ()
 
 
-def _cautions(words: Words, card: JobCard) -> Iterator[str]:
+def _cautions(words: Words, card: JobCard, written: Collection[str]) -> Iterator[str]:
     if card.drops:
         yield card.drops
     if card.prop:
         yield words.prop_first.format(what=card.prop)
     if card.support:
         yield words.add_support.format(what=card.support)
-    yield from card.cautions
+    yield from (Written(each) if each in written else each for each in card.cautions)
 
 
 def _first(words: Words, card: JobCard, *, is_drawn: bool) -> Iterator[str]:

@@ -72,6 +72,15 @@ def names_of(state: State, kind: str) -> Names:
             raise BadInput(f"there is no kind of thing called {kind!r}", mend=", ".join(KINDS))
 
 
+def cautions_written(state: State) -> frozenset[str]:
+    """Give the cautions that somebody described, in their words."""
+    vehicle = state.vehicle
+    described = (vehicle.parts, vehicle.assemblies, vehicle.jobs)
+    return frozenset(
+        line for table in described for each in table.values() for line in each.cautions
+    )
+
+
 def _sided(part: Part) -> str:
     return f"{part.name} {part.side}" if part.side else ""
 
