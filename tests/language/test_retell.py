@@ -154,6 +154,15 @@ TOLD_WHOLE = (
         "block; gestützt lassen: Door, rear, bis hinge gefügt ist: sonst hält es nichts",
     ),
     (
+        "“a-b” is made before “c” goes on or “d” is tightened (all its fixings go in loose first)",
+        "„a-b“ fügen vor „c“ ansetzen oder „d“ festziehen"
+        " (alle Befestigungen kommen zuerst lose hinein)",
+    ),
+    (
+        "“lid” is made: only “pit” or “ramps”, which cannot be entered then",
+        "„lid“ fügen: nur „pit“ oder „ramps“, und so ist es dann nicht aufzustellen",
+    ),
+    (
         "last seen 1 Dec 2026, 01:19, since 3 Nov 2026",
         "zuletzt gesehen 1. Dez. 2026, 01:19, seit 3. Nov. 2026",
     ),

@@ -38,7 +38,7 @@ def test_the_shortest_chain_of_a_rebuild_is_told():
     v = vehicle(*PUMP)
     said = asked(v, all_apart(v), "part:pump", "part:lid")
     (link,) = said.always.chain
-    assert link.words.startswith("put on pump before put on lid (")
+    assert link.words.startswith("“pump” goes on before “lid” goes on (")
     assert "over it" in link.words
     assert said.always.shortest
     assert len(said.always.change) == 1

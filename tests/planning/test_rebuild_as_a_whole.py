@@ -23,8 +23,8 @@ def test_facts_that_contradict_each_other_are_named():
     with pytest.raises(ImpossibleGoal) as told:
         plan_rebuild(car, apart(car, "a-frame", "a", "b-frame", "b", "c-frame", "c"))
     assert set(told.value.reasons) == {
-        "put on a before put on b (a comes first: one)",
-        "put on b before put on a (b comes first: other)",
+        "“a” goes on before “b” goes on (a comes first: one)",
+        "“b” goes on before “a” goes on (b comes first: other)",
     }
 
 

@@ -113,7 +113,7 @@ def test_a_standing_that_no_way_leads_to_is_told():
         plan_rebuild(car, apart(car, "lid-frame", "lid", standing="floor"))
     assert str(told.value) == (
         "the goal 'everything back on' cannot be reached:\n"
-        "  - make lid-frame: only “pit”, which cannot be entered then\n"
+        "  - “lid-frame” is made: only “pit”, which cannot be entered then\n"
         "it could be, if one of these were so:\n"
         "  - every standing could be changed into “pit”\n"
         "  - lid-frame could be done in another standing"

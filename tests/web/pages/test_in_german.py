@@ -182,6 +182,31 @@ def test_what_shuts_a_goal_out_is_told_in_german_with_what_would_help(site, plan
     assert [leads in told[page] for page in pages] == [True, False, True, False]
 
 
+def test_what_shuts_a_rebuild_out_is_told_in_german(site, planner):
+    """The steps that come before one another, by what, and what would have to be otherwise."""
+    facts = ("lid - frame: 4 bolt M8 x 20", "pump - frame: 2 bolt M6 x 16")
+    before = ("lid before pump: test (rebuild)", "pump before lid: test (rebuild)")
+    knot = vehicle(*facts, *before, datum="frame")
+    who = site.people[OWNER]
+    logbook = site.here.workshop.new_vehicle(knot, who=who, device=DeviceId("laptop"))
+    site.let_in(logbook)
+    browser = site.browser()
+    for part in ("lid", "pump"):
+        for kind, what in (("joint undone", f"{part}-frame"), ("part off", part)):
+            field = kind.partition(" ")[0]
+            browser.post(f"/v/{logbook}/log", {"1.kind": kind, f"1.{field}": what})
+    shown = ""
+    for _ in range(2):
+        answered = browser.get(f"/v/{logbook}/rebuild")
+        shown = answered.content.decode()
+        assert "\n".join(left(answered)) == ""
+        answer(planner)
+    assert "“lid” goes on before “pump” goes on (lid comes first: test)" in shown
+    assert "Pump did not have to wait for lid" in shown
+    german = browser.get(f"/v/{logbook}/rebuild", headers={"accept-language": "de"})
+    assert "„lid“ ansetzen vor „pump“ ansetzen (zuerst kommt lid: test)" in german.content.decode()
+
+
 def test_the_calendar_is_told_in_german(site, planner):
     """Days, chances, what is waited for, the words of jobs."""
     logbook, browser = planned(site, planner), site.browser()

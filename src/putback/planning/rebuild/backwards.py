@@ -8,16 +8,32 @@ the same graph and as exactly as in a strip (`putback.planning.impossible.andor`
 from collections.abc import Iterable
 
 from putback.planning.impossible.andor import Graph, Proof, smallest_proof
+from putback.planning.plan import Action
 from putback.planning.posing.fact import Fact, Sort
 from putback.planning.rebuild.edges import Edge, Either, Facts, Strength
 from putback.planning.rebuild.way_out import NoOrder, described
 from putback.planning.rebuild.work import Node, Work
 from putback.progress import NoProgress, Progress
 
+_SAID = {
+    Action.CRACK: "is cracked",
+    Action.UNDO: "is undone",
+    Action.TAKE_OFF: "comes off",
+    Action.DO: "is done",
+    Action.PUT_ON: "goes on",
+    Action.MAKE: "is made",
+    Action.TIGHTEN: "is tightened",
+    Action.FINISH: "is tightened for good",
+    Action.CHECK: "is checked",
+    Action.FILL: "is filled",
+    Action.BLEED: "is bled",
+    Action.PREPARE: "is made ready",
+}
+
 
 def label(work: Work, node: Node) -> str:
-    """Say a step: ``put on lid``."""
-    return f"{node.action} {work.name(node.what)}"
+    """Say a step: ``“lid” goes on``. In quotes, so that who tells it again sees the name."""
+    return f"“{work.name(node.what)}” {_SAID[node.action]}"
 
 
 class Backwards:

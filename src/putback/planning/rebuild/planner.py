@@ -257,4 +257,4 @@ def _why_stuck(stuck: Stuck, network: Network) -> list[str]:
         names = " or ".join(f"“{stands.all[each].name}”" for each in sorted(allowed or ()))
         where = f"only {names}, which cannot be entered then" if names else "in no standing"
         told.append(f"{label(work, node)}: {where}")
-    return told or [f"{label(work, node)} is left over" for node in stuck.left[:5]]
+    return told or [f"{label(work, node)}: left over" for node in stuck.left[:5]]
