@@ -35,6 +35,7 @@ COMPOSED = (
         "K7F4 (trim clips): 20 × screw No. 8 self-tapping x 5/8 in (not counted).",
         "Goes along: main loom (6.8 kg); rear loom (1.9 kg)",
         "main loom (6.8 kg); rear loom (1.9 kg)",
+        "In it: Radiator; Starter motor",
         "Lid need not be off; and Hub and Lid need not be undone",
     ),
 )

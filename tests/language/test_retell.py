@@ -162,6 +162,7 @@ TOLD_WHOLE = (
         "“lid” is made: only “pit” or “ramps”, which cannot be entered then",
         "„lid“ fügen: nur „pit“ oder „ramps“, und so ist es dann nicht aufzustellen",
     ),
+    ("In it: Radiator; Starter motor", "Darin: Radiator; Starter motor"),
     (
         "last seen 1 Dec 2026, 01:19, since 3 Nov 2026",
         "zuletzt gesehen 1. Dez. 2026, 01:19, seit 3. Nov. 2026",

@@ -147,7 +147,11 @@ class Reteller:
                 continue
             if (fit := each.fits.fullmatch(said)) is None:
                 continue
-            if each.is_short and any("; " in put_in for put_in in fit.groups()):
+            if (
+                each.is_short
+                and "name" in each.slots
+                and "; " in fit[1 + each.slots.index("name")]
+            ):
                 continue  # it would take a list for one name
             told = self._filled(each, fit.groups(), said)
             if told.is_known:

@@ -82,7 +82,7 @@ def _inside(words: Words, kept: Kept) -> Iterator[str]:
 
 def _named(kept: Kept) -> str:
     tag = kept.subject.removeprefix(_TAG) if kept.subject.startswith(_TAG) else ""
-    name = " ".join(filter(None, (kept.name or kept.kind, tag)))
+    name = " ".join(filter(None, (kept.name or ("" if tag else kept.kind), tag)))
     inner = ", ".join(_named(each) for each in kept.inside)
     return f"{name} ({inner})" if inner else name
 

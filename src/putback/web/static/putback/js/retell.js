@@ -133,7 +133,8 @@ export class Reteller {
     for (const row of this.#patterns) {
       const fit = row.fits.exec(said);
       if (!fit) continue;
-      if (row.is_short && fit.slice(1).some((each) => each.includes("; "))) continue; // a list is no name
+      const name = row.slots.indexOf("name");
+      if (row.is_short && name >= 0 && fit[1 + name].includes("; ")) continue; // a list is no name
       const told = this.#filled(row, fit, said);
       if (told.is_known) return told;
       if (!row.is_short) found ??= told;
