@@ -59,12 +59,15 @@ def is_compiled(loop: Dispatcher) -> bool:
 def order_items() -> None:
     """Put items in order, as cheap as can be: a few, and so many that it is done otherwise.
 
-    How that is done depends on how many pairs of them must come in order.
+    How that is done depends on how many pairs of them must come in order, and on whether each
+    costs the same before the other as behind it.
     """
     for count, pairs in ((COUNT, 2), (3 * COUNT, 2), (3 * COUNT, COUNT)):
         costs = [[(3 * one + 5 * other) % 7 for other in range(count)] for one in range(count)]
         in_order = [(2 * pair, 2 * pair + 1) for pair in range(pairs)]
         sequence.SequenceSearch(sequence.lay_out(costs, in_order)).run(work=WORK)
+    both_ways = [[(one - other) ** 2 % 7 for other in range(COUNT)] for one in range(COUNT)]
+    sequence.SequenceSearch(sequence.lay_out(both_ways, [(0, 1)])).run(work=WORK)
 
 
 def schedule_and_cut() -> None:
