@@ -69,6 +69,14 @@ def test_a_job_is_logged_and_struck_out_in_german(german, served):
     assert shuts_out(german, PHONE) == []
 
 
+def test_long_german_words_leave_room_for_what_they_name(german, served):
+    """On a phone, the fasteners of a joint have more than half of its plate."""
+    german.goto(f"/v/{served.demo}/joint/J024")
+    plate = german.locator("dl.plate").first
+    wide = plate.locator("dd").first.bounding_box()["width"] / plate.bounding_box()["width"]
+    assert wide > 0.5
+
+
 def test_a_phone_tells_a_text_as_the_server_does(german, served):
     """Each thirtieth row, with a number and with words put in, and texts told in pieces."""
     rows = dict(rows_of(GERMAN))
