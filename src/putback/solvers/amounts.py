@@ -86,6 +86,9 @@ class Amounts:
         solver = cp_model.CpSolver()
         solver.parameters.num_workers = 1  # one thread, one seed: the same answer every time
         solver.parameters.random_seed = 1
+        # The rules are sums over hundreds of amounts: as one linear program they say far more
+        # than what follows from them one by one.
+        solver.parameters.linearization_level = 2
         solver.parameters.max_deterministic_time = effort
         solver.parameters.max_time_in_seconds = seconds
         status = run_beside(solver, model, progress)

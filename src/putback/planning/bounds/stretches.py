@@ -19,7 +19,7 @@ from putback.planning.plan import PlanSettings
 from putback.progress import NoProgress, Progress
 from putback.solvers import Amount, Amounts
 
-_ROUNDS = 1
+_ROUNDS = 3
 """So often longer circles are looked for after the bound rose last."""
 
 _SCALE = 1000
