@@ -9,6 +9,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from putback.errors import ImpossibleGoal
+from putback.logbook.state import FluidState
 from putback.planning.check import RebuildRule, StripRule, check_rebuild, check_strip
 from putback.planning.plan import USUAL, PlanSettings
 from putback.planning.precede import Precedence, precede_strip
@@ -20,6 +21,7 @@ from putback.vehicle.facts import Phase
 from putback.vehicle.generate import draw
 from putback.vehicle.ids import AssemblyId, JobId, PartId
 from putback.vehicle.job import Job, JobKind
+from putback.vehicle.opening import Fluid
 from putback.vehicle.part import Part, PartKind
 from tests.makers import ZONE, standing, vehicle
 from tests.planning.hand_made import said, state_of
@@ -249,3 +251,13 @@ def test_a_whole_of_which_a_part_went_on_by_itself_keeps_its_place():
     for number in others:
         first, then = sorted((number, whole))
         assert (first,) in precede[then].needs
+
+
+def test_a_fluid_of_which_nobody_said_what_holds_it_keeps_nothing_in_order():
+    """Logged by its name alone: nobody knows where it weighs, and all the rest is told."""
+    car = vehicle("lid - frame", Fluid("f", "coolant", "?"), datum="frame")
+    out = FluidState("f", drained=said(1))
+    state = with_states(apart(car, "lid-frame", "lid"), "fluids", [out])
+    plan = plan_rebuild(car, state)
+    assert "fill f" in rebuild_lines(plan)
+    assert len(precede_rebuild(car, state, plan.steps)) == len(plan.steps)

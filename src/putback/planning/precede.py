@@ -336,7 +336,7 @@ def _weighty(
             fluids = list(drains.get(JobId(identity), ())) if kind == "job" else []
             held = [f for f, each in vehicle.fluids.items() if each.part in parts]
             hefts += [poise.hefts.parts[part] for part in parts]
-            hefts += [poise.hefts.fluids[fluid] for fluid in (*fluids, *held)]
+            hefts += poise.fluid_hefts((*fluids, *held))
             if parts or fluids or touches[number].frees_feet:
                 chained.append(number)
             for part in parts:

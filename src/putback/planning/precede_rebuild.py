@@ -275,7 +275,7 @@ def _weighty(
                 poise.fill(fluid)
             held = [f for f, each in vehicle.fluids.items() if each.part in parts]
             hefts += [poise.hefts.parts[part] for part in parts]
-            hefts += [poise.hefts.fluids[fluid] for fluid in (*fluids, *held)]
+            hefts += poise.fluid_hefts((*fluids, *held))
             if parts or fluids:
                 weighty.append(number)
         if not is_joined:

@@ -5,7 +5,7 @@ and each standing's polygon is worked out once. Numbers in brackets are rules of
 ``docs/planning-rules.md``.
 """
 
-from collections.abc import Callable, Collection, Iterator
+from collections.abc import Callable, Collection, Iterable, Iterator
 from dataclasses import dataclass
 from math import inf
 
@@ -218,6 +218,11 @@ class Poise:
     def hefts(self) -> Hefts:
         """What each part and fluid weighs, and where it lies."""
         return self._known.hefts
+
+    def fluid_hefts(self, fluids: Iterable[FluidId]) -> list[Heft]:
+        """Give the hefts of fluids; none of one of which nobody said what part holds it."""
+        known = self._known.hefts.fluids
+        return [known[fluid] for fluid in fluids if fluid in known]
 
     @property
     def mass_kg(self) -> float:
