@@ -374,6 +374,18 @@ def test_a_drained_fluid_is_filled_once_it_can_be_and_bled_after(brake):
     clear(brake, item, Bled(fluid="fluid"))
 
 
+def test_a_fluid_known_by_name_alone_is_not_filled_while_anything_is_apart():
+    """Nobody said what holds it: only with all back together is nothing open."""
+    story = Story(vehicle("lid - frame", "arm - frame", Fluid("fluid", "water", "?")))
+    drained = story.says("A", Drained(fluid="fluid"))
+    story("A: undone lid-frame", "A: off lid", "A: undone arm-frame", "A: off arm", "A: on arm")
+    assert only(story, "fluid out", Danger.LATER, drained).words.endswith("must be filled again")
+    story("A: made arm-frame final", "A: on lid")
+    only(story, "fluid out", Danger.LATER, drained)
+    story("A: made lid-frame final")
+    assert "all is together" in only(story, "fluid out", Danger.NOW, drained).words
+
+
 def test_a_job_ticked_as_done_drains_and_fills_like_an_entry():
     """Nobody logged drained or filled: the jobs of the description were ticked."""
     story = Story(

@@ -35,6 +35,10 @@ def rule(situation: Situation) -> Iterable[OpenItem]:
 
 
 def _can_be_filled(situation: Situation, fluid: Fluid) -> bool:
+    """Whether all that keeps it in is together: all there is, where nobody said what does."""
+    state = situation.state
+    if fluid.part not in state.vehicle.parts:
+        return not state.parts_off and not any(each.out for each in state.joints.values())
     joints = circuit_joints(situation.state.vehicle, fluid.id)
     parts = (fluid.part, *fluid.leaks_if_off)
     return all(situation.holds(joint) and not situation.joint(joint).out for joint in joints) and (
