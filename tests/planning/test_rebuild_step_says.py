@@ -169,6 +169,20 @@ def test_brakes_that_nobody_described_how_to_bleed_are_told_to_be_bled():
     assert step_in(plan_of(car, apart(car, *torn)), "make hose-frame").cautions == ()
 
 
+def test_brakes_known_by_name_alone_are_told_to_be_bled_without_any_joint():
+    """A hose of which nobody described or logged a joint, and the fluid that is poured in."""
+    hose, lid = Part("hose", "Brake hose, front", ZONE), Part("lid", "lid", ZONE)
+    fluid = Fluid("f", "Brake fluid", "?")
+    car = vehicle("arm - frame", hose, lid, fluid, datum="frame")
+    state = replace(apart(car, "hose", "lid"), fluids={"f": FluidState("f", drained=said(1))})
+    plan = plan_of(car, state)
+    assert UNBLED in step_in(plan, "put on hose").cautions
+    assert UNBLED not in step_in(plan, "put on lid").cautions
+    assert step_in(plan, "fill f").cautions == (UNBLED,)
+    water = replace(car, fluids={"f": Fluid("f", "water", "?")})
+    assert step_in(plan_of(water, state), "fill f").cautions == ()
+
+
 def test_what_lets_go_is_held_and_warned_of():
     """The prop stands until the joint is made; a spring under load is a caution."""
     car = vehicle("spring - frame", datum="frame")

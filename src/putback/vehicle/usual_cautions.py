@@ -41,6 +41,7 @@ _HYDRAULIC = (
     rf"{_BRAKE}(?:cylinder|pipe|hose|union|caliper|reservoir)s?\b|bremszylinder|bremsleitung|"
     r"bremsschl[aä]uch|bremssattel"
 )
+_OF_BRAKES = re.compile(r"\b(?:brake|clutch)\b.*\bfluid\b|bremsfl[uü]", re.IGNORECASE)
 _BY_NAME = tuple(
     (caution, re.compile(words, re.IGNORECASE), re.compile(unless or "$^", re.IGNORECASE))
     for caution, words, unless in (
@@ -81,6 +82,11 @@ def opens_brakes(name: str) -> bool:
     (True, False)
     """
     return re.search(_HYDRAULIC, name, re.IGNORECASE) is not None
+
+
+def is_of_brakes(fluid: Fluid) -> bool:
+    """Whether a fluid is that of brakes or clutch, by its name."""
+    return _OF_BRAKES.search(fluid.name) is not None
 
 
 def cautions_of_fluid(fluid: Fluid) -> tuple[str, ...]:

@@ -27,9 +27,9 @@ from putback.planning.rebuild.price import crew_of, minutes_of, place_of
 from putback.planning.rebuild.propping import propping
 from putback.planning.rebuild.stages import stages_of
 from putback.planning.rebuild.torque import torque_words
+from putback.planning.rebuild.unbled import Unbled
 from putback.planning.rebuild.work import FINISHING, Node, Work, do
 from putback.units.show import length_text
-from putback.vehicle.circuit import bled_fluids
 from putback.vehicle.facts import Obstruction
 from putback.vehicle.ids import (
     AssemblyId,
@@ -47,10 +47,8 @@ from putback.vehicle.job import Job, JobKind
 from putback.vehicle.joint import Does, Joint
 from putback.vehicle.usual_cautions import (
     RUN,
-    UNBLED,
     cautions_for,
     cautions_of_fluid,
-    opens_brakes,
 )
 
 
@@ -129,8 +127,7 @@ class StepWriter:
         self.standing = order.start
         self.levels = tuple(levels_to_look_at(work.vehicle, work.state))
         """What the first run is warned of."""
-        self.is_bled = bool(bled_fluids(work.vehicle))
-        """Whether the plan bleeds what was opened; else nobody described that anything is."""
+        self.unbled = Unbled(work)
         self.on = set(work.vehicle.parts) - work.off
 
     def steps(self) -> tuple[Step, ...]:
@@ -242,9 +239,7 @@ class StepWriter:
             if joint.when_undone.does is Does.FLIES:
                 detail = joint.when_undone.detail or "it lets go at once"
                 yield f"a spring is under load: {detail}"
-            called = (joint.name, *(self.work.name(part_ref(part)) for part in joint.parts))
-            if not self.is_bled and any(map(opens_brakes, called)):
-                yield UNBLED
+        yield from self.unbled.caution(node)
         yield from self._cures(node)
         for fact in self.vehicle.obstructions_of.get(node.what, ()):
             if node.action in (Action.MAKE, Action.PUT_ON) and self._came_back_too_soon(fact):
