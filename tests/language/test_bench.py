@@ -9,6 +9,7 @@ from putback.bench.calculator import Calculator, Quantity
 from putback.bench.registry import CALCULATORS
 from putback.workshop.benching.reading import work_out
 from putback.workshop.benching.showing import figure_text, label
+from putback.workshop.benching.wording import choice_shown
 from tests.language.texts import is_known
 
 
@@ -17,6 +18,7 @@ def texts_of(found: Calculator) -> Iterator[str]:
     yield from (found.title, found.words)
     for asked in found.asked:
         yield from (label(asked.words), asked.hint, *asked.choices)
+        yield from (choice_shown(found.name, asked.name, each) for each in asked.choices)
     answer = work_out(found, found.example)
     yield answer.verdict
     yield from (label(each.words) for each in answer.results)

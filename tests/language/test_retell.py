@@ -162,6 +162,10 @@ TOLD_WHOLE = (
         "“lid” is made: only “pit” or “ramps”, which cannot be entered then",
         "„lid“ fügen: nur „pit“ oder „ramps“, und so ist es dann nicht aufzustellen",
     ),
+    (
+        "Lid is off; nobody said where the hardware of a to b and c to d is.",
+        "Lid ist ab; niemand hat gesagt, wo die Kleinteile von a to b und c to d sind.",
+    ),
     ("In it: Radiator; Starter motor", "Darin: Radiator; Starter motor"),
     (
         "last seen 1 Dec 2026, 01:19, since 3 Nov 2026",
