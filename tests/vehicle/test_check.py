@@ -10,14 +10,15 @@ from hypothesis import strategies as st
 from putback.vehicle.check import RULES, Severity, check
 from putback.vehicle.codec import TABLES
 from putback.vehicle.facts import Obstruction, Phase
-from putback.vehicle.ids import NOT_SAID, part_ref
+from putback.vehicle.goal import Goal
+from putback.vehicle.ids import NOT_SAID, GoalId, PartId, part_ref
 from putback.vehicle.job import JobKind
 from putback.vehicle.joint import Does, FinalWhen, Shim, ShimPack, Stage, Tightening, WhenUndone
-from putback.vehicle.part import PartKind, Side
+from putback.vehicle.part import Part, PartKind, Side
 from putback.vehicle.run import Passage, Run, RunEnd
 from putback.vehicle.standing import Support
 from putback.vehicle.vehicle import Vehicle
-from tests.makers import piece, standing, vehicle
+from tests.makers import ZONE, piece, standing, vehicle
 from tests.strategies.vehicles import generated_vehicles, records
 from tests.vehicle.plants import (
     Plant,
@@ -351,6 +352,14 @@ def test_all_faults_are_told_at_once_errors_first() -> None:
     ]
     assert [fault.is_error for fault in found] == [True, True, True, False, False]
     assert str(found[-1]).startswith("perhaps: goal ")
+
+
+def test_what_has_no_joint_can_be_kept_on() -> None:
+    """Of a bare list of parts nobody said what holds them: to keep some contradicts nothing."""
+    axle, lid = (Part(PartId(each), each, ZONE) for each in ("axle", "lid"))
+    goal = Goal(GoalId("g"), "rolling", PartId("frame"), on=(PartId("axle"),), off_rest=True)
+    one = vehicle("arm - frame", axle, lid, goal)
+    assert [each for each in check(one) if each.severity is Severity.ERROR] == []
 
 
 def test_without_a_goal_nothing_need_lead_anywhere() -> None:

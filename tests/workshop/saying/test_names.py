@@ -193,3 +193,14 @@ def test_names_that_are_equally_like_are_offered_in_one_order():
         for seed in ("1", "2", "3")
     ]
     assert told == [f"{('lamp a', 'lamp b', 'lamp c')!r}\n"] * 3
+
+
+def test_where_no_standing_is_described_it_is_said_how_one_is():
+    """None can be meant then, and none is near; what is typed next is told."""
+    state = Lines(vehicle("lid - frame")).state
+    with pytest.raises(NotFound) as caught:
+        find(state, "standing", "on four stands")
+    assert str(caught.value) == (
+        "no standing 'on four stands'; no standing is described yet; describe it first: "
+        "putback describe standings stands name='on four stands'"
+    )

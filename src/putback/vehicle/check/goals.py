@@ -68,12 +68,15 @@ def _in_the_way(vehicle: Vehicle, goal: Goal, obstruction: Obstruction) -> Fault
 
 
 def kept_in_the_air(vehicle: Vehicle) -> Iterator[Fault]:
-    """Find parts that are to stay on while all that holds them is to come off."""
+    """Find parts that are to stay on while all that holds them is to come off.
+
+    Of a part without a joint nobody said what holds it, which is a doubt of its own.
+    """
     for goal in vehicle.goals.values():
         staying = vehicle.parts.keys() - parts_off(vehicle, goal)
         held = reached_from(vehicle, [goal.datum], among=staying)
         for part in goal.on:
-            if part in staying and part not in held:
+            if part in staying and part not in held and vehicle.joints_of.get(part):
                 what = f"keeps {_name(vehicle, part)} on"
                 message = f"goal {named(goal)} {what}, and nothing would hold it"
                 yield error("goal", goal.id, message, "keep on what it is fixed to")

@@ -7,6 +7,7 @@ guessed: what is not found is answered with the nearest names.
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from contextlib import suppress
+from dataclasses import dataclass
 from difflib import SequenceMatcher
 
 from putback.errors import BadInput, NotFound
@@ -105,6 +106,8 @@ def find(state: State, kind: str, text: str) -> str:
         raise nearest.SeveralMeant(kind, text, meant, error.meant) from error
     except NotFound as error:
         near = (*_longer(state, kind, text), *_named(state, kind, error.nearest))
+        if not names and kind == "standing":
+            raise NoStanding(kind, text) from error
         if not near and kind in _HANDFUL:
             near = tuple(own[0] for own in names.values())[: nearest.MOST_OFFERED]
             raise NotFound(kind, text, near) from error
@@ -113,6 +116,18 @@ def find(state: State, kind: str, text: str) -> str:
 
 _HANDFUL = ("goal", "standing")
 """Of these a vehicle has so few that some are offered where none is near."""
+
+
+@dataclass(eq=False)
+class NoStanding(NotFound):
+    """Nobody described yet how the vehicle can stand."""
+
+    def remedy(self) -> str:
+        """How to mend it."""
+        return (
+            "no standing is described yet; describe it first: putback describe standings stands "
+            "name='on four stands'"
+        )
 
 
 def _find_full_or_head(kind: str, names: Names, text: str) -> str:
