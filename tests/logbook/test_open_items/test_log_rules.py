@@ -192,6 +192,8 @@ def test_entries_with_impossible_times_are_one_item(story):
     item = only(story, "clock skewed", Danger.LATER, *skewed)
     assert item.words == "2 entries bear times that cannot be right"
     story.strike(skewed[0])
+    (one,) = story.open("clock skewed")
+    assert one.words == "1 entry bears times that cannot be right"
     clear(story, item, NoteMade(text="right order", of=(Subject(f"entry:{skewed[1]}"),)))
 
 

@@ -17,7 +17,7 @@ def rule(situation: Situation) -> Iterable[OpenItem]:
         yield OpenItem(
             Danger.LATER,
             Subject("log"),
-            f"{count(len(skewed), 'entry', 'entries')} bear times that cannot be right",
+            f"{count(len(skewed), 'entry bears', 'entries bear')} times that cannot be right",
             skewed,
             "set the phone's clock; strike out what stands in the wrong order, note on the rest",
             (NoteMade, Struck),
