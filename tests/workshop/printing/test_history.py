@@ -13,6 +13,7 @@ from PIL import Image
 from pypdf import PdfReader
 
 from putback.errors import BadInput, Stopped
+from putback.language import reteller
 from putback.logbook.entries.bookkeeping import MoneySpent, TimeSpent
 from putback.logbook.entries.working import Found, Measured, NoteMade, PhotoTaken
 from putback.paper.language import words_in
@@ -301,3 +302,14 @@ def test_in_german_days_and_what_is_critical_are_german(wanted, words_of):
     assert re.search(r"SICHERHEIT [Pp]ump", german)
     assert "CRITICAL" not in german
     assert re.search(r"[Aa]nn · 2\. Mai 2031", german)
+
+
+def test_in_german_a_part_keeps_its_name(words_of):
+    """Though a row would fit it: in the chapters, and in the index."""
+    lines = Lines(vehicle("spring - frame: 2 nut M8; critical", datum="frame"))
+    log(lines, Measured(of="part:spring", what="free length", value=0.2, unit="m"))
+    told = Wanted(lines.workshop, CAR, PHONE, words=words_in("de"))
+    german = words_of(history_as_pdf(told))
+    assert reteller("de").tell("Spring") == "Feder"
+    assert len(re.findall(r"\bSpring\b", german)) >= 2
+    assert "Feder" not in german

@@ -12,6 +12,7 @@ from putback.logbook.moments import day_words
 from putback.logbook.state import Check, JointState, PartState, State
 from putback.paper.history import Block, Chapter, Row
 from putback.paper.history_words import HistoryWords
+from putback.paper.words import Own
 from putback.vehicle.ids import joint_ref, part_ref
 from putback.vehicle.joint import Joint
 from putback.workshop.logbooks.sayers import Sayers
@@ -33,7 +34,7 @@ class Told:
 
     def name(self, subject: str) -> str:
         """Say what a subject is, beginning with a capital."""
-        return upper_first(self.state.name_of(subject))
+        return upper_first(Own(self.state.name_of(subject)))
 
     def day(self, entry: Entry) -> str:
         """Say on which day it happened, or that nobody knows."""
