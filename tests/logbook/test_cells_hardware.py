@@ -363,6 +363,19 @@ def test_an_undescribed_joint_has_the_hardware_that_is_counted_in_its_bag():
     assert story.balances("J") == {f"tag:K7F4: {BOLT}": 4}
 
 
+def test_an_undescribed_joint_remembers_what_was_lost_of_it():
+    """No account has it, so its count is kept until it is made again; described, accounts do."""
+    story = Story(vehicle())
+    story("A: undone J 4 of 4, sheared 1, 1 lost, tag 3CAH")
+    assert (of(story, "J").destroyed, of(story, "J").lost) == (1, 1)
+    story("A: made J final")
+    assert of(story, "J").lost == 0
+    story("A: undone J 4 of 4, 1 lost, tag 3CAH")
+    story.describe("joints", joint(f"J = lid - frame: 4 {BOLT}"))
+    assert of(story, "J").lost == 0
+    assert story.balances("J")[f"lost: {BOLT}"] == 2  # of both times
+
+
 def test_described_later_it_is_as_if_it_had_been_described_before():
     """The description is folded first, whenever it came."""
     story = Story(vehicle())
@@ -386,6 +399,7 @@ def test_a_joint_is_never_more_undone_than_it_has_fixings(story):
     """Counts stay within what there is, and a joint that is all in has nothing open of it."""
     for state in story.state.joints.values():
         assert 0 <= state.destroyed <= max(state.of, state.out)
+        assert 0 <= state.lost <= max(state.of, state.out) - state.destroyed
         if state.joint in story.about.joints:
             assert 0 <= state.out <= state.of
         if state.out == 0:

@@ -183,6 +183,23 @@ def test_brakes_known_by_name_alone_are_told_to_be_bled_without_any_joint():
     assert step_in(plan_of(water, state), "fill f").cautions == ()
 
 
+def test_a_joint_of_unknown_fixings_says_how_many_to_have_new():
+    """Nobody described what they are, so no list has them; where somebody did, the list does."""
+    described = vehicle("lid - frame: 4 bolt M8x20", datum="frame")
+    bare = replace(described.joints["lid-frame"], fixings=())
+    unknown = replace(described, joints={"lid-frame": bare})
+    for car, destroyed, lost, told in (
+        (unknown, 0, 1, ("1 of its fixings is lost or destroyed: have a new one",)),
+        (unknown, 1, 1, ("2 of its fixings are lost or destroyed: have new ones",)),
+        (unknown, 0, 0, ()),
+        (described, 1, 1, ()),
+    ):
+        state = apart(car, "lid-frame", "lid")
+        seen = replace(state.joints["lid-frame"], destroyed=destroyed, lost=lost)
+        plan = plan_of(car, with_states(state, "joints", [seen]))
+        assert step_in(plan, "make lid-frame").notes == told
+
+
 def test_what_lets_go_is_held_and_warned_of():
     """The prop stands until the joint is made; a spring under load is a caution."""
     car = vehicle("spring - frame", datum="frame")

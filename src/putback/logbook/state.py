@@ -119,6 +119,8 @@ class JointState:
     out: int = 0
     stuck: int = 0
     destroyed: int = 0
+    lost: int = 0
+    """Fixings that are lost, where nobody described what they are; else the accounts have it."""
     counted: Said | None = None
     """The last count of what is out or stuck, since it was last made."""
     cracked: Said | None = None

@@ -72,6 +72,12 @@ def test_a_part_through_its_life(lines):
     assert whereabouts(lines.state, "part:pump")[0] == "kept as pattern"
 
 
+def test_what_was_lost_of_a_joint_that_nobody_described_is_told(lines):
+    """No account has it, as nobody knows what it is."""
+    lines("undone J 3/3 lost=1 tag=3CAH", new=True)
+    assert whereabouts(lines.state, "joint:j")[:2] == ("undone: 3 of 3 out", "1 lost")
+
+
 def test_a_joint_and_its_hardware(lines):
     """How far, what is stuck or broken, and every account that holds something."""
     assert whereabouts(lines.state, "joint:lid-frame") == (

@@ -62,6 +62,7 @@ class JointBuilder:
     out_by_fixing: dict[str, int] = field(default_factory=dict)
     stuck: int = 0
     destroyed: int = 0
+    lost: int = 0
     cracked: Said | None = None
     undone: Said | None = None
     made: Said | None = None
@@ -129,6 +130,7 @@ class JointBuilder:
             out=self.out,
             stuck=self.stuck,
             destroyed=self.destroyed,
+            lost=self.lost,
             counted=self.counted,
             cracked=self.cracked,
             undone=self.undone,
@@ -182,6 +184,8 @@ class JointBuilder:
         ways.append((in_tag(body.tag) if body.tag else NOT_RECORDED, left))
         for account, fixings in ways:
             self._move_out(entry, fixings, body.fixing, account)
+        if self.is_bare:  # no account has them
+            self.lost += sum(fixings for account, fixings in ways if account == LOST)
         if self.is_bare and self.is_out:
             self._move_all(entry, (ON_VEHICLE, BACK_ON), max(ways, key=_fixings)[0])
 
@@ -278,6 +282,7 @@ class JointBuilder:
                         counted=self.keeps_count,
                     )
         self.destroyed = min(self.destroyed, self.out)
+        self.lost = min(self.lost, self.out - self.destroyed)
         self.undone = self.undone if self.out else None
 
     # -- making -----------------------------------------------------------------------------
@@ -290,7 +295,7 @@ class JointBuilder:
             self._bring_back(entry, coming, body)
             self.out -= coming
             self.times_made += 1
-            self.stuck = self.destroyed = 0
+            self.stuck = self.destroyed = self.lost = 0
             self.renewed = (
                 body.renewed if self.made is None else _lesser(self.renewed, body.renewed)
             )

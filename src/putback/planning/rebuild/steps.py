@@ -22,6 +22,7 @@ from putback.planning.rebuild.fastening import Fastenings
 from putback.planning.rebuild.levels import levels_to_look_at
 from putback.planning.rebuild.mostly_together import mostly_together
 from putback.planning.rebuild.never_run import NOTE, last_of_all
+from putback.planning.rebuild.new_fixings import new_fixings
 from putback.planning.rebuild.placed import Order
 from putback.planning.rebuild.price import crew_of, minutes_of, place_of
 from putback.planning.rebuild.propping import propping
@@ -361,6 +362,7 @@ class StepWriter:
                 yield from self.work.calls[node.what].lines
             case Action.MAKE:
                 yield from _fitting(self.work.joints[JointId(identity)])
+                yield from new_fixings(self.work, JointId(identity))
             case Action.TIGHTEN | Action.FINISH:
                 joint = self.work.joints[JointId(identity)]
                 if joint.tightening.sequence:

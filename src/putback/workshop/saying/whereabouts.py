@@ -146,6 +146,8 @@ def _of_joint(state: State, joint: JointId) -> Iterator[str]:
         yield f"seen free by {state.people.get(now.seen_free.who, now.seen_free.who)}"
     if now.destroyed:
         yield f"{now.destroyed} destroyed"
+    if now.lost:
+        yield f"{now.lost} lost"
     own = Subject(f"joint:{joint}")
     held: dict[Account, list[str]] = {}
     for (account, spec), count in sorted(state.held_of.get(own, {}).items()):
