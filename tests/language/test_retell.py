@@ -166,6 +166,7 @@ TOLD_WHOLE = (
         "Lid is off; nobody said where the hardware of a to b and c to d is.",
         "Lid ist ab; niemand hat gesagt, wo die Kleinteile von a to b und c to d sind.",
     ),
+    ("Stands on", "Steht auf"),
     ("In it: Radiator; Starter motor", "Darin: Radiator; Starter motor"),
     (
         "last seen 1 Dec 2026, 01:19, since 3 Nov 2026",

@@ -180,6 +180,7 @@ export const ROWS = [
   ["on", "dran"],
   ["undo", "lösen"],
   ["holds by", "hält mit"],
+  ["stands on", "steht auf"],
   ["all {n} parts", "alle {n} Teile"],
   ["out now, of {n}", "jetzt heraus, von {n}"],
   ["marked: {what}", "gekennzeichnet: {what}"],

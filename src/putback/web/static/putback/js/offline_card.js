@@ -13,7 +13,7 @@ export function cardOf(card, { out = 0, is_unchecked = false, is_put_off = false
     const named = many > 1 ? `${many} ends of ${name}` : name;
     return closed_with ? `${named}, closed with ${closed_with}` : named;
   });
-  const holds = { stood: "On", undone: "Undo" }[card.deed] ?? "Holds by";
+  const holds = { stood: "Stands on", undone: "Undo" }[card.deed] ?? "Holds by";
   const facts = {
     unchecked: is_unchecked,
     about: [card.zone, card.takes, card.crew > 1 && `${card.crew} people`].filter(Boolean).map((each) => ` · ${each}`).join(""),
