@@ -1,4 +1,4 @@
-"""Where coverage looks: at what a module's own tests run, for their first moments and examples.
+"""Where coverage looks: at what a module's own tests run, as long as it sees anything new.
 
 Tracing makes tight Python five times as slow, and the five-hundredth example of a property, or a
 command that plans the whole demo, tells no more of which lines are tested than what ran before. So
@@ -26,11 +26,15 @@ UNMEASURED = frozenset({"putback.cli", "putback.web"})
 FIRST = 10
 """So many examples of a property are measured each time that it is tried."""
 
-FIRST_S = 1.5
-"""So long is a test measured, all its cases together, in a layer that measures quick ones.
+NOTHING_NEW_S = 0.4
+"""So long is a test measured while it shows no way through the code that none showed before.
 
-In seconds of this process. The later cases of a table take the ways of the first.
+In seconds of this process, all cases of the test together: the later cases of a table take the
+ways of the first.
 """
+
+LOOKS = 4
+"""So often is it looked meanwhile whether there is anything new."""
 
 
 class _Measure:
@@ -39,6 +43,10 @@ class _Measure:
     coverage: Coverage | None = None
     examples = 0
     is_away = False
+    shown = 0
+    """How much was seen when it was looked last."""
+    quiet_s = 0.0
+    """How long nothing was new by then."""
 
     def look_away(self) -> None:
         self.is_away = True
@@ -54,15 +62,38 @@ class _Measure:
             self.coverage = None
         self.is_away = False
 
-    def time_is_over(self, *_: object) -> None:
-        """Look away, unless that is being done just now: a signal comes at any moment."""
-        if not self.is_away:
+    def look_until_quiet(self, quiet_s: float) -> None:
+        """Measure as long as there is anything new, of a test that showed nothing for a while."""
+        self.shown, self.quiet_s = self.seen(), quiet_s
+        each_s = NOTHING_NEW_S / LOOKS
+        signal.setitimer(signal.ITIMER_VIRTUAL, each_s, each_s)
+
+    def a_while_has_passed(self, *_: object) -> None:
+        """Look away if nothing is new, unless that is being done: a signal comes at any moment."""
+        if self.is_away:
+            return
+        self.count_quiet(NOTHING_NEW_S / LOOKS)
+        if self.quiet_s >= NOTHING_NEW_S:
             self.look_away()
+
+    def count_quiet(self, passed_s: float) -> None:
+        seen = self.seen()
+        self.quiet_s = 0.0 if seen > self.shown else self.quiet_s + passed_s
+        self.shown = seen
+
+    def seen(self) -> int:
+        """How many ways from line to line were seen by now, by the coverage that counts."""
+        measuring = Coverage.current()
+        if measuring is None:
+            return self.shown
+        of_files = list(measuring._collector.data.values())  # others may go on running
+        return sum(map(len, of_files))
 
 
 _measure = _Measure()
-_left_s: dict[str, float] = {}
-"""How long each test that was tried already is measured yet, by its name without the case."""
+_quiet_s: dict[str, float] = {}
+"""How long each test that was tried already has shown nothing new, by its name without the case.
+"""
 
 
 def _load_all_of(package: ModuleType) -> None:
@@ -92,18 +123,22 @@ def measured(item: pytest.Item) -> Iterator[None]:
     wanted = LAYERS[layer_of(item.path)].measured
     slow = item.get_closest_marker("slow") is not None
     name = item.nodeid.partition("[")[0]
-    left_s = _left_s.get(name, FIRST_S)
-    before = signal.signal(signal.SIGVTALRM, _measure.time_is_over)
+    quiet_s = _quiet_s.get(name, 0.0)
+    is_wanted = wanted == "all" or (wanted == "quick" and not slow)
+    is_measured = is_wanted and quiet_s < NOTHING_NEW_S
+    before = signal.signal(signal.SIGVTALRM, _measure.a_while_has_passed)
     try:
-        if wanted == "none" or (wanted == "quick" and (slow or left_s <= 0)):
+        if is_measured:
+            _measure.look_until_quiet(quiet_s)
+        else:
             _measure.look_away()
-        elif wanted == "quick":
-            signal.setitimer(signal.ITIMER_VIRTUAL, left_s)
         yield
     finally:
-        still_s, _ = signal.setitimer(signal.ITIMER_VIRTUAL, 0)
-        if wanted == "quick" and not slow:
-            _left_s[name] = still_s
+        still_s, each_s = signal.setitimer(signal.ITIMER_VIRTUAL, 0)
+        if is_measured:
+            if not _measure.is_away:
+                _measure.count_quiet(each_s - still_s)
+            _quiet_s[name] = _measure.quiet_s
         signal.signal(signal.SIGVTALRM, before)
         _measure.look_again()
 

@@ -1,6 +1,7 @@
 """Where coverage looks, seen by a coverage that only says whether it was looking."""
 
 import signal
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
 from time import process_time
@@ -20,6 +21,8 @@ class Looking:
     """Several coverages that are running, the latest last, as in a worker of xdist."""
 
     running: list["Looking.One"] = field(default_factory=list)
+    data: dict[str, set[int]] = field(default_factory=lambda: {"file.py": set()})
+    """The ways that were seen, by file."""
 
     @dataclass
     class One:
@@ -32,6 +35,10 @@ class Looking:
 
         def stop(self) -> None:
             self.among.running.remove(self)
+
+        @property
+        def _collector(self) -> "Looking":
+            return self.among
 
     def current(self) -> "Looking.One | None":
         """The latest that was started."""
@@ -65,7 +72,7 @@ def looking(monkeypatch) -> Looking:
         Looking.One(looking).start()
     monkeypatch.setattr(measured, "Coverage", looking)
     monkeypatch.setattr(measured, "_measure", type(measured._measure)())
-    monkeypatch.setattr(measured, "_left_s", {})
+    monkeypatch.setattr(measured, "_quiet_s", {})
     return looking
 
 
@@ -80,48 +87,57 @@ def test_a_layer_is_measured_as_it_says(looking, layer, marks):
     assert looking.current() is ours
 
 
-def work_while(looking: Looking, most_s: float) -> None:
+def work_while(
+    looking: Looking, most_s: float, meanwhile: Callable[[], object] = lambda: None
+) -> None:
     """Take so much time at most while something looks: that of this process is what counts."""
     until = process_time() + most_s
     while looking.running and process_time() < until:
         sum(range(10_000))
+        meanwhile()
 
 
-def test_a_test_is_measured_for_its_first_moments(looking, monkeypatch):
-    """Of a layer that measures quick tests; where all are, it is measured to its end."""
-    monkeypatch.setattr(measured, "FIRST_S", 0.02)
+@pytest.mark.parametrize("layer", ["vehicle", "workshop"])
+def test_a_test_is_measured_until_it_shows_nothing_new(looking, monkeypatch, layer):
+    """Wherever anything is measured; as long as ways come that none has shown it goes on."""
+    monkeypatch.setattr(measured, "NOTHING_NEW_S", 0.04)
     ours = looking.current()
-    seen = {}
-    for layer in ("vehicle", "workshop"):
-        with measured.measured(Item(HERE / layer / "test_some.py")):
-            assert looking.running
-            work_while(looking, 0.5)
-            seen[layer] = bool(looking.running)
-        assert looking.current() is ours
-    assert seen == {"vehicle": False, "workshop": True}
+    ways = looking.data["file.py"]
+    with measured.measured(Item(HERE / layer / "test_some.py")):
+        work_while(looking, 0.5, lambda: ways.add(len(ways)))
+        assert looking.running
+        work_while(looking, 0.5)
+        assert not looking.running
+    assert looking.current() is ours
 
 
-def test_the_cases_of_a_test_share_its_moments(looking, monkeypatch):
-    """What is left by one is for the next; another test has moments of its own."""
-    monkeypatch.setattr(measured, "FIRST_S", 0.2)
+def test_the_cases_of_a_test_share_that_time(looking, monkeypatch):
+    """What one showed nothing new in is taken from the next; another test has its own."""
+    monkeypatch.setattr(measured, "NOTHING_NEW_S", 0.4)
     seen = []
-    for name, most_s in (
-        ("test_it[1]", 0),
-        ("test_it[2]", 0.1),
-        ("test_it[3]", 0.5),
-        ("test_it[4]", 0),
-        ("test_other", 0),
-    ):
+    cases = [(f"test_it[{case}]", 0.15) for case in range(4)]
+    for name, most_s in (*cases, ("test_other", 0)):
         with measured.measured(Item(HERE / "vehicle" / "test_some.py", name=name)):
             begun = bool(looking.running)
             work_while(looking, most_s)
             seen.append((begun, bool(looking.running)))
-    assert seen == [(True, True), (True, True), (True, False), (False, False), (True, True)]
+    assert seen == [*[(True, True)] * 3, (False, False), (True, True)]
+
+
+def test_a_case_that_shows_something_new_gives_the_next_their_time_again(looking, monkeypatch):
+    """However late in it, and however long the cases before showed nothing."""
+    monkeypatch.setattr(measured, "NOTHING_NEW_S", 0.4)
+    ways = looking.data["file.py"]
+    for case in range(4):
+        with measured.measured(Item(HERE / "vehicle" / "test_some.py", name=f"test_it[{case}]")):
+            work_while(looking, 0.15)
+            assert looking.running
+            ways.add(case)
 
 
 def test_a_property_is_measured_for_its_first_examples(looking, monkeypatch):
     """Each time that it is tried, and the next test is measured again."""
-    monkeypatch.setattr(measured, "FIRST_S", 60.0)  # a slow machine takes long to draw the first
+    monkeypatch.setattr(measured, "NOTHING_NEW_S", 60.0)  # to draw the first may take long
     seen = []
 
     @settings(max_examples=EXAMPLES, database=None)
