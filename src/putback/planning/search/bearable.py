@@ -46,9 +46,9 @@ class Bearable:
             return []
         poise = begun.copy()
         for index in done:
-            for part in self._watch.off_with.get(index, ()):
+            for part in sorted(self._watch.off_with.get(index, ())):
                 poise.take_off(part)
-            for fluid in self._watch.drains.get(index, ()):
+            for fluid in sorted(self._watch.drains.get(index, ())):
                 poise.drain(fluid)
         footing, above = poise.footing(standing), poise.cg_m
         if above is None or footing.holds(self._least_margin_m):
@@ -92,11 +92,11 @@ class Bearable:
             return []
         off: dict[PartId, list[int]] = {}
         for index, parts in self._watch.off_with.items():
-            for part in parts:
+            for part in sorted(parts):
                 off.setdefault(part, []).append(index)
         out: dict[FluidId, list[int]] = {}
         for index, fluids in self._watch.drains.items():
-            for fluid in fluids:
+            for fluid in sorted(fluids):
                 out.setdefault(fluid, []).append(index)
         things = [
             (tuple(by), poise.hefts.parts[part]) for part, by in off.items() if poise.is_on(part)

@@ -244,11 +244,12 @@ class Poise:
     def burden(self, parts: Collection[PartId], fluids: Collection[FluidId] = ()) -> Burden:
         """Weigh, once and for all, what goes off in one go: parts, and fluids beside theirs."""
         known = self._known
+        parts = sorted(set(parts))  # in the same order always: sums are rounded
         hefts = [known.hefts.parts[part] for part in parts if part in known.bit_of]
         theirs = (fluid for part in parts for fluid in known.fluids_in.get(part, ()))
-        let_out = (fluid for fluid in fluids if fluid in known.fluid_bit_of)
+        let_out = (fluid for fluid in sorted(fluids) if fluid in known.fluid_bit_of)
         return Burden(
-            sum(known.bit_of[part] for part in set(parts) if part in known.bit_of),
+            sum(known.bit_of[part] for part in parts if part in known.bit_of),
             *_weight_of(hefts),
             tuple(
                 (
