@@ -99,7 +99,7 @@ def work_cards(
     state: State, steps: Sequence[Step], words: Words = ENGLISH, units: Units = Units.BOTH
 ) -> Iterator[WorkCard]:
     """Lay out a card for each sitting of some steps."""
-    heads = plan_sheet(state, steps, opened=-1).sittings
+    heads, written = plan_sheet(state, steps, opened=-1).sittings, cautions_written(state)
     for number, (sitting, head) in enumerate(zip(sittings(steps), heads, strict=True), start=1):
         these = steps[sitting.first : sitting.end]
         jobs = tuple(
@@ -107,6 +107,7 @@ def work_cards(
                 words,
                 units,
                 state,
+                written,
                 sitting.first + at + 1,
                 step,
                 job_card(step, state, steps[sitting.first + at + 1 :]),
@@ -195,7 +196,13 @@ def _joint(state: State, what: Ref) -> Joint | None:
 
 
 def _job(
-    words: Words, units: Units, state: State, number: int, step: Step, card: JobCard
+    words: Words,
+    units: Units,
+    state: State,
+    written: Collection[str],
+    number: int,
+    step: Step,
+    card: JobCard,
 ) -> CardJob:
     joint = _joint(state, step.what)
     is_nipped = step.action is Action.TIGHTEN and card.tightness == "nipped"
@@ -212,7 +219,7 @@ def _job(
         people=card.crew,
         torque=_figure(words, units, joint, card.torque),
         not_yet=words.nip_only.format(when=joint.final_when) if is_nipped and joint else "",
-        cautions=tuple(_cautions(words, card, cautions_written(state))),
+        cautions=tuple(_cautions(words, card, written)),
         first=tuple(_first(words, card, is_drawn=bool(drawn_through))),
         marks=tuple(
             CardMark(words.mark.format(what=each.words), mark(each.how)) for each in card.marks
