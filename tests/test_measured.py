@@ -1,10 +1,10 @@
 """Where coverage looks, seen by a coverage that only says whether it was looking."""
 
 import signal
-from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
 from time import process_time
+from typing import Any
 
 import pytest
 from hypothesis import given, settings
@@ -87,57 +87,95 @@ def test_a_layer_is_measured_as_it_says(looking, layer, marks):
     assert looking.current() is ours
 
 
-def work_while(
-    looking: Looking, most_s: float, meanwhile: Callable[[], object] = lambda: None
-) -> None:
-    """Take so much time at most while something looks: that of this process is what counts."""
-    until = process_time() + most_s
-    while looking.running and process_time() < until:
-        sum(range(10_000))
-        meanwhile()
+@dataclass
+class Clock:
+    """The timer of this process and its signal; time passes only when a test says so."""
+
+    SIGVTALRM = signal.SIGVTALRM
+    ITIMER_VIRTUAL = signal.ITIMER_VIRTUAL
+    each_s: float = 0.0
+    left_s: float = 0.0
+    called: Any = None
+
+    def setitimer(self, _: int, left_s: float, each_s: float = 0.0) -> tuple[float, float]:
+        """Start or stop it, and how much was left."""
+        before = self.left_s, self.each_s
+        self.left_s, self.each_s = left_s, each_s
+        return before
+
+    def signal(self, _: int, called: Any) -> Any:
+        """Call that when the time has come, and what was called before."""
+        before, self.called = self.called, called
+        return before
+
+    def pass_time(self, most_s: float, looking: Looking) -> None:
+        """Let so much time pass, or less if nothing looks any more."""
+        while self.each_s and looking.running and most_s >= self.left_s:
+            most_s -= self.left_s
+            self.left_s = self.each_s
+            self.called()
+        self.left_s -= most_s
+
+
+@pytest.fixture
+def clock(monkeypatch) -> Clock:
+    """How fast this machine is now, and what else it does, must not matter."""
+    clock = Clock()
+    monkeypatch.setattr(measured, "signal", clock)
+    monkeypatch.setattr(measured, "NOTHING_NEW_S", 0.5)
+    return clock
 
 
 @pytest.mark.parametrize("layer", ["vehicle", "workshop"])
-def test_a_test_is_measured_until_it_shows_nothing_new(looking, monkeypatch, layer):
+def test_a_test_is_measured_until_it_shows_nothing_new(looking, clock, layer):
     """Wherever anything is measured; as long as ways come that none has shown it goes on."""
-    monkeypatch.setattr(measured, "NOTHING_NEW_S", 0.04)
     ours = looking.current()
     ways = looking.data["file.py"]
     with measured.measured(Item(HERE / layer / "test_some.py")):
-        work_while(looking, 0.5, lambda: ways.add(len(ways)))
+        for way in range(100):
+            clock.pass_time(0.25, looking)
+            ways.add(way)
+        clock.pass_time(0.5, looking)  # it was looked last before that way came
         assert looking.running
-        work_while(looking, 0.5)
+        clock.pass_time(0.125, looking)
         assert not looking.running
     assert looking.current() is ours
 
 
-def test_the_cases_of_a_test_share_that_time(looking, monkeypatch):
+def test_the_time_that_passes_is_that_of_this_process(looking, monkeypatch):
+    """A test that only goes on and on is looked away from, however slow the machine."""
+    monkeypatch.setattr(measured, "NOTHING_NEW_S", 0.04)
+    with measured.measured(Item(HERE / "vehicle" / "test_some.py")):
+        until = process_time() + 60
+        while looking.running and process_time() < until:
+            sum(range(10_000))
+        assert not looking.running
+
+
+def test_the_cases_of_a_test_share_that_time(looking, clock):
     """What one showed nothing new in is taken from the next; another test has its own."""
-    monkeypatch.setattr(measured, "NOTHING_NEW_S", 0.4)
     seen = []
-    cases = [(f"test_it[{case}]", 0.15) for case in range(4)]
+    cases = [(f"test_it[{case}]", 0.1875) for case in range(4)]
     for name, most_s in (*cases, ("test_other", 0)):
         with measured.measured(Item(HERE / "vehicle" / "test_some.py", name=name)):
             begun = bool(looking.running)
-            work_while(looking, most_s)
+            clock.pass_time(most_s, looking)
             seen.append((begun, bool(looking.running)))
-    assert seen == [*[(True, True)] * 3, (False, False), (True, True)]
+    assert seen == [*[(True, True)] * 2, (True, False), (False, False), (True, True)]
 
 
-def test_a_case_that_shows_something_new_gives_the_next_their_time_again(looking, monkeypatch):
+def test_a_case_that_shows_something_new_gives_the_next_their_time_again(looking, clock):
     """However late in it, and however long the cases before showed nothing."""
-    monkeypatch.setattr(measured, "NOTHING_NEW_S", 0.4)
     ways = looking.data["file.py"]
     for case in range(4):
         with measured.measured(Item(HERE / "vehicle" / "test_some.py", name=f"test_it[{case}]")):
-            work_while(looking, 0.15)
+            clock.pass_time(0.1875, looking)
             assert looking.running
             ways.add(case)
 
 
-def test_a_property_is_measured_for_its_first_examples(looking, monkeypatch):
+def test_a_property_is_measured_for_its_first_examples(looking, clock):
     """Each time that it is tried, and the next test is measured again."""
-    monkeypatch.setattr(measured, "NOTHING_NEW_S", 60.0)  # to draw the first may take long
     seen = []
 
     @settings(max_examples=EXAMPLES, database=None)
