@@ -1,10 +1,7 @@
 """What a test sees of the queue on a phone, and of what the server has of it."""
 
 import json
-from contextlib import suppress
 from urllib.request import Request, urlopen
-
-from playwright.sync_api import TimeoutError
 
 from tests.web.site import PASSWORD
 
@@ -98,17 +95,3 @@ def sign_in(page, name):
       while ((await module.signedIn())?.name !== given) await soon();
     """
     run(page, "identity", named, name)  # the server says it a moment after the page
-
-
-def tapped(button, came):
-    """Tap, and again as a person would where nothing came of it; gives what `came` gives.
-
-    On a machine busy with much else a tap on the queue's page was seen to do nothing, and nobody
-    found out why. The third time counts.
-    """
-    for _ in range(2):
-        button.tap()
-        with suppress(TimeoutError):
-            return came(10_000)
-    button.tap()
-    return came(30_000)

@@ -253,6 +253,7 @@ def test_the_closed_phone_opens_on_the_next_job_and_steps_on(pocket, wire, serve
         assert title(page) == third  # the server goes on where the phone was
         page.goto("/phone")
         page.get_by_text("1 vehicle, 3 jobs, 1 photo from before").wait_for()
+        page.get_by_text("Nothing waits: all that was logged").wait_for()
         page.get_by_role("button", name="Forget").click()
         until(page, f"async () => (await ({COUNT})('seen')) === 0")
     _, *stored = bodies(served, trailer, *WORK)  # the first is the photo from before

@@ -7,7 +7,7 @@ from threading import Event
 from urllib.request import Request, urlopen
 
 import pytest
-from playwright.sync_api import Download, Error, expect
+from playwright.sync_api import Error, expect
 
 from putback.logbook.bundle.read import read_bundle
 from putback.logbook.entries.base import PersonId, Unread
@@ -22,7 +22,6 @@ from tests.browser.queued import (
     send,
     sign_in,
     stored,
-    tapped,
     waiting,
 )
 from tests.browser.wire import Mode
@@ -149,13 +148,10 @@ def test_who_is_shut_out_loses_nothing_that_was_queued(garage, wire, served):
     expect(lines.filter(has_text="You were shut out of this vehicle")).to_have_count(2)
     with pytest.raises(Error, match="Save it as a file first"):
         run(garage, "queue", "await module.takeOff((await module.queued())[0].act)")
-    save = lines.first.get_by_role("button", name="Save it as a file")
-    aside = lines.first.get_by_role("button", name="Set aside")
-    tapped(aside, lambda wait_ms: save.wait_for(timeout=wait_ms))
-    downloads: list[Download] = []
-    garage.on("download", lambda download: downloads.append(download))
-    saved_at = lines.first.get_by_text("saved as a file")
-    tapped(save, lambda wait_ms: saved_at.wait_for(timeout=wait_ms))
+    lines.first.get_by_role("button", name="Set aside").tap()
+    with garage.expect_download() as saving:
+        lines.first.get_by_role("button", name="Save it as a file").tap()
+    lines.first.get_by_text("saved as a file").wait_for()
     assert violations(garage) == []
     lines.first.get_by_role("button", name="Take it off this phone").tap()
     expect(lines).to_have_count(1)
@@ -167,7 +163,7 @@ def test_who_is_shut_out_loses_nothing_that_was_queued(garage, wire, served):
             break
         garage.wait_for_timeout(250)  # one try from before they were let in was under way
     assert waiting(garage) == []
-    (saved,) = read_bundle(downloads[0].path()).entries
+    (saved,) = read_bundle(saving.value.path()).entries
     assert saved.body.text == "tea money"
     after = stored(served)
     (new,) = after.keys() - before.keys()
@@ -206,6 +202,26 @@ def test_what_is_found_out_late_moves_no_line_of_the_queue(garage, wire, served)
     assert last.bounding_box() == before
     garage.evaluate("document.querySelector('[data-queue]').hidden = true")
     assert last.bounding_box() == before
+
+
+def test_nothing_held_is_not_told_as_nothing_queued(garage, wire, served):
+    """Each of the two has a line of its own, and the first comes and goes without the second."""
+    garage.goto("/phone")
+    garage.wait_for_load_state("networkidle")  # nothing to come is held
+    wire.mode = Mode.DEAD
+    nothing_waits = garage.get_by_text("Nothing waits: all that was logged")
+    none_held = garage.get_by_text("None yet. A vehicle is held once")
+    forget = """await module.write(["held"], (transaction) => {
+      transaction.objectStore("held").clear();
+    });
+    document.dispatchEvent(new CustomEvent("held"));"""
+    run(garage, "store", forget)
+    none_held.wait_for()
+    nothing_waits.wait_for()
+    enqueue(garage, served, "tea money")
+    garage.locator("[data-acts] > li").wait_for()
+    expect(nothing_waits).to_be_hidden()
+    expect(none_held).to_be_visible()
 
 
 @pytest.mark.parametrize("width", [390, 900, 1280])

@@ -28,7 +28,7 @@ async function show() {
   const last = Math.max(0, ...vehicles.map(({ at }) => at));
   const before = last ? moment(last) : "not since it was installed";
   put(page, "[data-touch]", answered === undefined ? before : answered ? "now" : `${before}; the server does not answer now`);
-  one(page, "[data-none]").hidden = vehicles.length > 0;
+  one(page, "[data-none-held]").hidden = vehicles.length > 0;
   const list = one(page, "[data-vehicles]");
   list.hidden = !vehicles.length;
   list.replaceChildren(...vehicles.map(vehicleLine));
