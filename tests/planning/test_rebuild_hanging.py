@@ -325,7 +325,7 @@ def test_what_is_in_the_air_at_the_start_is_told():
     v = pump(STANDS)
     plan = plan_of(v, apart(v, "pump-frame", standing="stands"))
     held = plan.steps[0].prop_first
-    assert held.endswith("until the pump-frame is tightened: nothing holds it as it is now")
+    assert held.endswith("until the pump-frame is made: nothing holds it as it is now")
 
 
 def test_what_nothing_holds_for_long_is_held_up_or_taken_down_again():

@@ -82,7 +82,7 @@ class _Propping:
 
     def _settle(self, at: int) -> None:
         """Say until when it had to be held of all that is held from a step on."""
-        for each in [w for w in self.waiting if w.at < at]:
+        for each in [w for w in self.waiting if w.at < at or w.was_left]:
             if self._is_held_up(each):
                 self.waiting.remove(each)
                 self._say(each, at)
