@@ -215,7 +215,7 @@ def test_another_order_is_seen_chosen_and_forgotten(apart):
     assert said.endswith("Follow one: putback rebuild --choose N; nothing is logged by it.\n")
     number = [line.split()[0] for line in said.splitlines() if "no helpers wanted" in line][-1]
     chosen = apart.ok(f"rebuild --choose {number}")
-    assert "you follow this order from now on: " in chosen
+    assert "You follow this order from now on: " in chosen
     assert apart("vehicles", "--json").json == before
     pinned = apart("rebuild", "--json")
     assert pinned.json["pinned"]

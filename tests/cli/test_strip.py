@@ -63,7 +63,7 @@ def test_a_plan_that_was_chosen_is_followed_until_it_is_forgotten(car):
         line.split()[0] for line in said.splitlines() if "engine and gearbox in pieces" in line
     )
     chosen = car.ok(f"strip --choose {number} --all")
-    assert "you follow this order from now on: engine and gearbox in pieces" in chosen
+    assert "You follow this order from now on: engine and gearbox in pieces" in chosen
     assert car("vehicles", "--json").json == before
     pinned = car("strip", "--json")
     assert pinned.json["pinned"]

@@ -7,9 +7,10 @@ import typer
 
 from putback.cli.complete import complete_goal
 from putback.cli.context import AsJson, Session, session
-from putback.cli.output import count, emit, minutes_text, sentence
+from putback.cli.output import count, emit, sentence
 from putback.cli.output import say as say_line
 from putback.cli.plan import say_nothing_to_do, working
+from putback.units.show import duration_text
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -135,7 +136,7 @@ def when_text(line: "Line") -> str:
     soon = f"in {count(line.sittings, 'sitting')}" if line.sittings else "this sitting"
     if not line.minutes and not line.not_estimated:
         return "next" if line.sittings == 0 else soon
-    after = f", after {minutes_text(line.minutes)} of work" if line.minutes else ""
+    after = f", after {duration_text(line.minutes)} of work" if line.minutes else ""
     unknown = (
         f", {count(line.not_estimated, 'step')} without minutes before it"
         if line.not_estimated

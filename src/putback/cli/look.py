@@ -7,8 +7,9 @@ import typer
 
 from putback.cli.complete import complete_anything
 from putback.cli.context import AsJson, session
-from putback.cli.output import count, emit, minutes_text, sentence
+from putback.cli.output import count, emit, sentence
 from putback.cli.output import say as say_line
+from putback.units.show import duration_text
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -332,7 +333,7 @@ def resume(
             towards = f" towards {found.goal.name}" if found.goal else ""
             left = count(found.left_jobs, "step")
             if found.left_minutes is not None:
-                left = minutes_text(found.left_minutes)
+                left = duration_text(found.left_minutes)
             out.print(f"Next{towards} ({left} left):", style="bold", markup=False)
             if found.hour is not None:
                 say_best(out, now, found.hour)

@@ -52,7 +52,7 @@ def say_alternatives(out: "Console", others: "Sequence[Alternative]", command: s
 
 def say_chosen(out: "Console", chosen: "Alternative") -> None:
     """Say which order is followed from now on."""
-    say(out, f"you follow this order from now on: {chosen.words}")
+    say(out, f"You follow this order from now on: {chosen.words}")
 
 
 def say_pinned(out: "Console") -> None:

@@ -164,15 +164,6 @@ class TerminalProgress:
             sys.stderr.flush()
 
 
-def minutes_text(minutes: float) -> str:
-    """Say minutes as a person would: ``1 h 30 min``; nobody reads days of curing in minutes."""
-    whole = round(minutes)
-    hours, rest = divmod(whole, 60)
-    if not hours:
-        return f"{rest} min"
-    return f"{hours} h {rest:02} min" if rest else f"{hours} h"
-
-
 def count(number: int, one: str, many: str = "") -> str:
     """Say how many, in the right number and as the pages do: ``1 entry``, ``10 000 entries``."""
     from putback.units.figures import in_groups

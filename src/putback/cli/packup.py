@@ -6,10 +6,11 @@ import typer
 
 from putback.cli.ahead import Towards, at_hand
 from putback.cli.context import AsJson, session
-from putback.cli.output import count, emit, minutes_text, sentence
+from putback.cli.output import count, emit, sentence
 from putback.cli.output import say as say_line
 from putback.cli.plan import say_maker_wins, say_nothing_to_do, say_standing, say_step, working
 from putback.errors import BadInput
+from putback.units.show import duration_text
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -93,7 +94,7 @@ def stretch(
 
 def say_best(out: "Console", now: "State", found: "BestStretch") -> None:
     """Print the stretch, or the smallest that there is where nothing fits."""
-    time = minutes_text(found.minutes)
+    time = duration_text(found.minutes)
     if found.stretch is not None:
         out.print(f"For {time}: {cost_text(found.stretch)}.", style="bold", markup=False)
         say_stretch(out, now, found.stretch)
@@ -118,12 +119,12 @@ def cost_text(stretch: "Stretch") -> str:
         words.append(
             "no minutes on record"
             if not stretch.work_minutes
-            else f"{minutes_text(stretch.minutes)}, and {without} without minutes on record"
+            else f"{duration_text(stretch.minutes)}, and {without} without minutes on record"
         )
     else:
-        words.append(f"likely {minutes_text(stretch.minutes)}")
+        words.append(f"likely {duration_text(stretch.minutes)}")
     if stretch.worst_minutes is not None and not stretch.not_estimated:
-        words.append(f"at worst {minutes_text(stretch.worst_minutes)}")
+        words.append(f"at worst {duration_text(stretch.worst_minutes)}")
     if stretch.chance is not None and not stretch.not_estimated:
         words.append(f"done in time {chance_text(stretch.chance)}")
     if stretch.people > 1:

@@ -8,9 +8,10 @@ import typer
 
 from putback.cli.complete import complete_step
 from putback.cli.context import AsJson, session
-from putback.cli.output import TerminalProgress, count, emit, minutes_text, sentence
+from putback.cli.output import TerminalProgress, count, emit, sentence
 from putback.cli.output import say as say_line
 from putback.planning.plan import STEPS_FOR, Stage
+from putback.units.show import duration_text
 from putback.vehicle.ids import Ref
 
 if TYPE_CHECKING:
@@ -127,17 +128,17 @@ def say_plan(
     else:
         asked = effort(now.vehicle, plan.steps)
         is_known = bool(asked.estimated)
-        setup = f"; {minutes_text(plan.setup_minutes)} of getting there" if is_known else ""
+        setup = f"; {duration_text(plan.setup_minutes)} of getting there" if is_known else ""
         out.print(f"{count(len(plan.steps), 'step')}: {effort_words(asked)}{setup}.")
     if plan.bound_minutes and is_known:
-        least = f"No plan can take less than {minutes_text(plan.bound_minutes)} "
-        if minutes_text(plan.bound_minutes) == minutes_text(plan.total_minutes):
+        least = f"No plan can take less than {duration_text(plan.bound_minutes)} "
+        if duration_text(plan.bound_minutes) == duration_text(plan.total_minutes):
             least = "No plan takes less (proven by a bound, waiting included)."
         else:
             least += "(a simple bound, waiting included: the true least is somewhere between)."
         out.print(least, style="dim")
     for goal in reached(now.vehicle, plan):
-        after = f" after {minutes_text(goal.minutes)}" if is_known else ""
+        after = f" after {duration_text(goal.minutes)}" if is_known else ""
         name = now.vehicle.goals[goal.goal].name
         words = f"On the way {name} is reached{after}, with step {goal.steps}."
         out.print(words, markup=False)
@@ -164,9 +165,9 @@ def effort_words(asked: "Effort") -> str:
     """Say what a plan asks of people; where nobody estimated, say that, and no sum of nothing."""
     if not asked.estimated and asked.not_estimated:
         return "no minutes on record"
-    words = f"{minutes_text(asked.work_minutes)} of work"
+    words = f"{duration_text(asked.work_minutes)} of work"
     if asked.waiting_minutes:
-        words += f" and {minutes_text(asked.waiting_minutes)} of waiting"
+        words += f" and {duration_text(asked.waiting_minutes)} of waiting"
     if asked.not_estimated:
         words += f", {count(asked.not_estimated, 'step')} without minutes on record"
     return words
@@ -190,7 +191,7 @@ def say_step(out: "Console", now: "State", step: "Step") -> None:
     """Print one step and what a person must know before doing it."""
     people = f", {step.people} people" if step.people > 1 else ""
     tool = f" [{step.tool}]" if step.tool else ""
-    time = f"{minutes_text(step.minutes)}{people}" if step.minutes else people.removeprefix(", ")
+    time = f"{duration_text(step.minutes)}{people}" if step.minutes else people.removeprefix(", ")
     name = now.name_of(step.what) + (f" ({time})" if time else "")
     say_line(out, f"{name}{tool}", lead=f"  {step.action:<8} ")
     if step.torque:

@@ -15,7 +15,7 @@ from putback.cli.other_orders import (
     say_chosen,
     say_pinned,
 )
-from putback.cli.output import count, emit, minutes_text, sentence
+from putback.cli.output import count, emit, sentence
 from putback.cli.plan import (
     FIRST_STEPS,
     AllSteps,
@@ -28,6 +28,7 @@ from putback.cli.plan import (
 )
 from putback.errors import BadInput
 from putback.planning.plan import STEPS_FOR
+from putback.units.show import duration_text
 from putback.vehicle.ids import Ref
 
 if TYPE_CHECKING:
@@ -220,7 +221,7 @@ def _say_cost(out: "Console", now: "State", cost: "Cost") -> None:
     if cost.standings_more > 0:
         told.append(f"{count(cost.standings_more, 'change')} of standing more")
     if cost.next is not None:
-        other = f"{minutes_text(cost.other_minutes)} of other work"
+        other = f"{duration_text(cost.other_minutes)} of other work"
         if not cost.is_timed:
             other = f"{count(cost.other_jobs, 'other job')} (no minutes on record)"
         told.append(f"{other} can be done first")
@@ -236,7 +237,7 @@ def _say_cost(out: "Console", now: "State", cost: "Cost") -> None:
 def _more(minutes: float) -> str:
     if round(minutes) == 0:
         return "it takes no longer"
-    return f"{minutes_text(abs(minutes))} {'more' if minutes > 0 else 'less'}"
+    return f"{duration_text(abs(minutes))} {'more' if minutes > 0 else 'less'}"
 
 
 def _hindrance(said: str) -> "Hindrance":

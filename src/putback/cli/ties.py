@@ -7,9 +7,10 @@ import typer
 
 from putback.cli.complete import complete_joint, complete_lift, complete_part
 from putback.cli.context import AsJson, Session, session
-from putback.cli.output import count, emit, minutes_text, sentence
+from putback.cli.output import count, emit, sentence
 from putback.cli.output import say as say_line
 from putback.errors import BadInput
+from putback.units.show import duration_text
 from putback.vehicle.ids import PartId, Ref, part_ref
 
 if TYPE_CHECKING:
@@ -169,7 +170,7 @@ def _say_tie(out: "Console", now: "State", tie: "Tie") -> None:
         stuck = f", {tie.stuck} stuck" if tie.stuck else ""
         said.append(f"{tie.out} of {tie.of} out{stuck}")
     if tie.holds:
-        said += [tie.tool, minutes_text(tie.minutes) if tie.minutes else ""]
+        said += [tie.tool, duration_text(tie.minutes) if tie.minutes else ""]
     if tie.advised:
         said.append("advised")
     say_line(out, " - ".join(filter(None, said)), lead=f"  {BOXES[tie.tick]}")
@@ -197,7 +198,7 @@ def _say_cut(out: "Console", now: "State", found: "Ties") -> None:
     cut = found.cut
     if not cut.joints:
         return
-    long = f", {minutes_text(cut.minutes)}" if cut.minutes else ""
+    long = f", {duration_text(cut.minutes)}" if cut.minutes else ""
     before = " Before them:" if cut.first_off else ""
     out.print(
         f"Advice: {count(len(cut.joints), 'joint')}{long}, marked above, would free it.{before}",

@@ -6,10 +6,11 @@ import typer
 
 from putback.cli.complete import complete_step
 from putback.cli.context import AsJson, session
-from putback.cli.output import count, emit, minutes_text, sentence
+from putback.cli.output import count, emit, sentence
 from putback.cli.output import say as say_line
 from putback.cli.plan import working
 from putback.planning.plan import STEPS_FOR
+from putback.units.show import duration_text
 from putback.vehicle.ids import Ref
 
 if TYPE_CHECKING:
@@ -199,7 +200,7 @@ def _say_cost(out: "Console", now: "State", other: "OtherOrder") -> None:
     if other.longer_minutes <= 0:
         out.print("The plan at hand has it first by chance: the other way round costs no more.")
         return
-    longer = minutes_text(other.longer_minutes)
+    longer = duration_text(other.longer_minutes)
     out.print(
         f"The plan at hand has it first for its cost: the other way round takes {longer} more:"
     )
@@ -213,7 +214,7 @@ def _say_cost(out: "Console", now: "State", other: "OtherOrder") -> None:
     for what, minutes in named.items():
         if abs(minutes) >= 0.5:
             more = "more" if minutes > 0 else "less"
-            out.print(f"  {minutes_text(abs(minutes))} {more} for {what}", markup=False)
+            out.print(f"  {duration_text(abs(minutes))} {more} for {what}", markup=False)
     for fact in other.harder:
         job, after = now.name_of(fact.job), now.name_of(fact.after)
         words = f"{job} takes {fact.factor:g} times as long after {after}"
