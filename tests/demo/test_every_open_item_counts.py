@@ -61,6 +61,7 @@ BY_A_LINE = {
     "torque not recorded": [OUT, f"A: made {CRITICAL.id} final"],
     "hardware in two bags": [f"{OUT}, tag 3CAH", f"{OUT}, tag 4DBJ"],
     "part nowhere": [f"A: off {CRITICAL.parts[0]}"],
+    "laid away not off": [f"A: moved part:{CRITICAL.parts[0]} to shelf"],
     "undescribed": ["A: off something"],
     "nobody looked": ["stands STANDS"],
     "standing not tested": ["stands STANDS"],

@@ -85,6 +85,14 @@ def test_by_specification_it_adds_up_the_joints():
     assert (spec.short, spec.over, spec.counted) == (1, 0, True)
 
 
+def test_what_may_be_on_a_shelf_is_not_back_together(story):
+    """A part laid away that nobody logged off: the check does not close over it."""
+    story("A: moved part:lid to shelf")
+    assert check(story).apart == ("part:lid",)
+    story("A: off lid", "A: on lid")
+    assert check(story).closes
+
+
 def test_what_is_lost_is_short_until_it_is_bought(story):
     """Short is what neither the vehicle nor any bag nor the stock has."""
     story("A: undone lid-frame 4 of 4, sheared 1, 1 lost, tag 3CAH")

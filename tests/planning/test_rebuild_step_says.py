@@ -4,7 +4,8 @@ from dataclasses import replace
 
 import pytest
 
-from putback.logbook.state import FitState, FluidState, MarkSeen, OpeningState
+from putback.logbook.came_off import LOOK_FIRST
+from putback.logbook.state import FitState, FluidState, MarkSeen, OpeningState, PartState
 from putback.vehicle.facts import Phase
 from putback.vehicle.job import Job, JobKind
 from putback.vehicle.joint import (
@@ -23,7 +24,7 @@ from putback.vehicle.part import MarkNeeded, Part, PartKind
 from putback.vehicle.run import Passage, Run, RunEnd
 from putback.vehicle.usual_cautions import GLASS, POURED, UNBLED
 from tests.makers import ZONE, vehicle
-from tests.planning.hand_made import said
+from tests.planning.hand_made import said, state_of
 from tests.planning.rebuilding import (
     apart,
     assert_order,
@@ -38,6 +39,17 @@ from tests.planning.rebuilding import (
 )
 
 # -- runs, notes and what is used up --------------------------------------------------------------
+
+
+def test_a_part_laid_away_is_put_on_though_nobody_logged_it_off():
+    """Left out of the rebuild it would stay on its shelf; the step says to look first."""
+    car = vehicle("lid - frame: 4 bolt M6x16", "lamp - lid: 2 screw M5x10")
+    state = with_states(state_of(car), "parts", [PartState("lid", laid_away=said())])
+    plan = plan_of(car, state)
+    assert_order(plan, "put on lid", "make lid-frame")
+    assert "make lamp-lid" in lines(plan)
+    assert step_in(plan, "put on lid").notes == (LOOK_FIRST,)
+    assert not lines(plan_of(car, state_of(car)))
 
 
 def test_a_run_is_drawn_through_what_is_there_before_its_ends_are_made():

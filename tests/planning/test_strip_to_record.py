@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import pytest
 
+from putback.logbook.came_off import LOOK_FIRST
 from putback.logbook.common import Common
 from putback.logbook.state import MarkSeen, OpeningState, PartState
 from putback.planning.check import check_strip
@@ -57,6 +58,12 @@ def notes(car=CAR, **known) -> dict[str, tuple[str, ...]]:
 def test_a_part_is_marked_photographed_and_measured_before_it_comes_off():
     """Each on the step that takes it off, in the words of the description."""
     assert notes()["part:shaft"] == TO_DO
+
+
+def test_a_part_that_lies_elsewhere_already_is_looked_for_first():
+    """Laid away and never logged off: the strip has it still to come off, and says to look."""
+    lid = PartState("lid", laid_away=said())
+    assert notes(parts={"lid": lid})["part:lid"] == (LOOK_FIRST,)
 
 
 def test_ends_are_closed_where_the_first_of_them_is_opened():

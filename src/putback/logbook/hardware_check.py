@@ -24,6 +24,7 @@ from putback.logbook.accounts import (
     STOCK,
     Account,
 )
+from putback.logbook.came_off import parts_laid_away
 from putback.logbook.entries.base import EntryId, Subject, TagCode
 from putback.logbook.state import ContainerState, FitState, State
 from putback.vehicle.ids import JointId
@@ -214,8 +215,9 @@ def _apart(state: State) -> Iterator[Subject]:
     for joint in sorted({*state.vehicle.joints, *state.joints}):
         if not _is_whole(state, joint):
             yield Subject(f"joint:{joint}")
+    laid_away = parts_laid_away(state)
     for part, record in sorted(state.parts.items()):
-        if record.is_off and record.gone is None:
+        if (record.is_off or part in laid_away) and record.gone is None:
             yield Subject(f"part:{part}")
 
 

@@ -77,6 +77,8 @@ class PartState:
     renewed: bool = False
     doubles: tuple[EntryId, ...] = ()
     """Entries that took it off to different places and are not settled."""
+    laid_away: Said | None = None
+    """When it was put away or sent out, though nobody logged that it came off."""
 
     @property
     def is_off(self) -> bool:

@@ -6,6 +6,7 @@ import pytest
 
 from putback.logbook.entries.bookkeeping import Struck
 from putback.logbook.entries.describing import Described, OneAndSame
+from putback.logbook.entries.judging import Arrived, Ordered, SentOut
 from putback.logbook.entries.keeping import ContainerMade, Moved, PutIn
 from putback.logbook.entries.working import PartOff, StandingChanged
 from putback.logbook.open_items import Danger
@@ -150,3 +151,34 @@ def test_the_words_do_not_rest_on_the_order_of_arrival(story):
     other = Story()
     other.fold.add(story.entries[::-1])
     assert other.fold.state() == story.state
+
+
+def test_a_part_laid_away_that_nobody_logged_off_is_in_two_places(story):
+    """On the vehicle and on the shelf: one item, until that is settled."""
+    moved = story.says("Ann", Moved(what="part:lid", place="shelf"))
+    item = only(story, "laid away not off", Danger.NOW, moved)
+    assert item.words == "lid was laid away in shelf, and nobody logged that it came off"
+    assert [each.rule for each in story.open() if each.subject == "part:lid"] == [item.rule]
+    twin = story.copy()
+    clear(twin, item, Struck(entry=moved))
+    clear(story, item, "Ben: off lid")
+    assert not story.open("part nowhere")
+    story("Ben: on lid")
+    sent = story.says("Ann", SentOut(what=("part:lid",), firm="the plater"))
+    item = only(story, "laid away not off", Danger.NOW, sent)
+    assert "was sent out to the plater, and nobody logged" in item.words
+
+
+def test_the_bare_frame_is_moved_as_the_vehicle():
+    """What all else comes off goes from workshop to workshop, and never comes off itself."""
+    story = Story(vehicle("lid - frame: 4 bolt M6 x 16", datum="frame"))
+    story.says("Ann", Moved(what="part:frame", place="barn"))
+    assert not story.open("laid away not off")
+
+
+def test_a_new_part_is_laid_away_while_the_old_one_is_on(story):
+    """What arrived, or came from another vehicle, was never on: it is in one place."""
+    story.says("Ann", Ordered(what="part:lid", supplier="the stockist", item="lid"))
+    story.says("Ann", Arrived(what="part:lid"))
+    story.says("Ann", Moved(what="part:lid", place="shelf"))
+    assert not story.open("laid away not off")

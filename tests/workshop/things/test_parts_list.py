@@ -4,6 +4,7 @@ import pytest
 
 from putback.vehicle.part import Part, PartNumber, Side
 from putback.workshop.logbooks.ports import GARAGE
+from putback.workshop.saying.whereabouts import whereabouts
 from putback.workshop.things.condition import Condition, condition_of
 from putback.workshop.things.parts_list import list_parts
 from tests.makers import ZONE, vehicle
@@ -52,6 +53,17 @@ def test_what_became_of_a_part_is_its_last_word(lines):
         Condition.GONE,
         Condition.BACK,
     ]
+
+
+def test_a_part_laid_away_and_not_logged_off_is_told_so(lines):
+    """It is on as far as anybody logged, and said to lie elsewhere."""
+    lines("place Shelf")
+    lines("moved pump Shelf")
+    (pump,) = list_parts(lines.state, words="pump")
+    assert (pump.condition, pump.where) == (Condition.ON, "Shelf (not logged off)")
+    assert whereabouts(lines.state, "part:pump")[0] == (
+        "laid away, and nobody logged that it came off"
+    )
 
 
 def test_every_word_must_be_found_somewhere(lines):

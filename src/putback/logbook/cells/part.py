@@ -6,7 +6,15 @@ from typing import TYPE_CHECKING
 from putback.logbook.cells.common import CommonBuilder, Placed, said
 from putback.logbook.entries.base import EntryId, Subject
 from putback.logbook.entries.describing import OneAndSame
-from putback.logbook.entries.keeping import KeptAsPattern, Lost, MovedBetweenVehicles, Scrapped
+from putback.logbook.entries.judging import Arrived, SentOut
+from putback.logbook.entries.keeping import (
+    KeptAsPattern,
+    Lost,
+    Moved,
+    MovedBetweenVehicles,
+    PutIn,
+    Scrapped,
+)
 from putback.logbook.entries.rebuilding import PartOn
 from putback.logbook.entries.working import HungAside, MarkMade, PartOff
 from putback.logbook.state import Gone, MarkSeen, PartState
@@ -28,6 +36,8 @@ def fold_part(part: PartId, entries: Iterable[Placed]) -> PartState:
     renewed = False
     doubles: list[EntryId] = []
     went: Said | None = None
+    away: Said | None = None
+    another = False  # a new one, or one of another vehicle, that was never on
     marks: list[MarkSeen] = []
     for placed in entries:
         body = placed[1].body
@@ -39,7 +49,7 @@ def fold_part(part: PartId, entries: Iterable[Placed]) -> PartState:
                 if off and went and went == common.seen and _is_elsewhere(body, common):
                     doubles += [each for each in (went.entry, placed[1].id) if each not in doubles]
                 off = off or said(placed)
-                on = hung = None
+                on = hung = away = None
                 whole = body.whole or whole
                 if body.tag is not None:
                     common.put_in(body.tag, placed)
@@ -54,7 +64,8 @@ def fold_part(part: PartId, entries: Iterable[Placed]) -> PartState:
             case PartOn():
                 on, off, hung, whole = said(placed), None, None, None
                 renewed = renewed or body.renewed
-                gone = gone_by = None
+                gone = gone_by = away = None
+                another = False
                 doubles = []
                 common.leave(placed)
             case OneAndSame():
@@ -68,11 +79,15 @@ def fold_part(part: PartId, entries: Iterable[Placed]) -> PartState:
             case MovedBetweenVehicles():
                 gone = None if body.came else Gone.OTHER_VEHICLE
                 gone_by = None if body.came else said(placed)
+                another = body.came
             case _:
                 before = common.seen
                 common.apply(placed)
                 if gone is Gone.LOST and common.seen is not before:
                     gone = gone_by = None  # it turned up again
+                another = another or isinstance(body, Arrived)
+                if not off and not another and _lays_away(body):
+                    away = said(placed)
     return PartState(
         part,
         common.freeze(),
@@ -85,7 +100,13 @@ def fold_part(part: PartId, entries: Iterable[Placed]) -> PartState:
         gone_by,
         renewed,
         tuple(doubles),
+        away,
     )
+
+
+def _lays_away(body: object) -> bool:
+    """Whether it can only be said of what is off: an empty place says nothing."""
+    return isinstance(body, PutIn | SentOut) or (isinstance(body, Moved) and bool(body.place))
 
 
 def _is_elsewhere(body: PartOff, common: CommonBuilder) -> bool:

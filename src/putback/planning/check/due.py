@@ -4,7 +4,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from functools import cached_property
 
-from putback.logbook.came_off import parts_aside
+from putback.logbook.came_off import parts_aside, parts_laid_away
 from putback.logbook.entries.judging import Choice
 from putback.logbook.order import Key
 from putback.logbook.state import JointState, Made, State
@@ -46,7 +46,7 @@ class Due:
         self.vehicle = vehicle
         self.state = state
         gone = {part for part, each in state.parts.items() if each.gone}
-        self.off = frozenset(state.parts_off | parts_aside(state) | gone)
+        self.off = frozenset(state.parts_off | parts_aside(state) | parts_laid_away(state) | gone)
         self.lifts = Lifts(vehicle)
         self.joints: dict[JointId, Joint] = dict(vehicle.joints) | {
             joint: Joint(joint, state.name_of(joint_ref(joint)), ())

@@ -8,6 +8,7 @@ back in.
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
+from putback.logbook.came_off import LOOK_FIRST, parts_laid_away
 from putback.logbook.state import OpeningState, State
 from putback.planning.plan import Action, Step
 from putback.vehicle.ids import AssemblyId, JointId, OpeningId, PartId, split_ref
@@ -36,6 +37,7 @@ class _Noting:
         for opening in vehicle.openings.values():
             for joint in opening.joints if opening.needs_closing else ():
                 self.opened_by.setdefault(joint, []).append(opening.id)
+        self.laid_away = parts_laid_away(state)
         self.told: set[OpeningId] = set()
         self.run_of = {end.joint: run for run in vehicle.runs.values() for end in run.ends}
         self.begun: set[PartId] = set()
@@ -59,6 +61,8 @@ class _Noting:
         if part is None:
             return  # only named, by a joint
         of = f" ({part.name})" if of_whole else ""
+        if identity in self.laid_away:
+            yield f"{LOOK_FIRST}{of}"
         for mark in () if seen and seen.marks else part.marks:
             where = f" at {mark.where}" if mark.where else ""
             yield f"mark: {mark.how}{where}{f', {mark.record}' if mark.record else ''}{of}"

@@ -7,7 +7,7 @@ finish or check which joints; which circuits are filled and bled, and by what.
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 
-from putback.logbook.came_off import parts_aside
+from putback.logbook.came_off import parts_aside, parts_laid_away
 from putback.logbook.fluids import air_in, fluid_of, is_fluid_out
 from putback.logbook.order import Key
 from putback.logbook.state import JointState, Made, State
@@ -84,7 +84,7 @@ class _Reading:
         self.state = state
         self.leads = _Leads(vehicle)
         gone = {part for part, each in state.parts.items() if each.gone}
-        self.off = state.parts_off | parts_aside(state) | gone
+        self.off = state.parts_off | parts_aside(state) | parts_laid_away(state) | gone
         self.parts = dict(vehicle.parts) | {
             part: Part(part, state.name_of(part_ref(part)), ZoneId(""))
             for part in state.parts

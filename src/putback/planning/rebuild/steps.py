@@ -4,7 +4,7 @@ from collections import Counter
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
-from putback.logbook.came_off import parts_aside
+from putback.logbook.came_off import LOOK_FIRST, parts_aside, parts_laid_away
 from putback.logbook.common import Away, Common
 from putback.logbook.entries.judging import Choice
 from putback.logbook.moments import moment_words
@@ -120,6 +120,7 @@ class StepWriter:
         nodes = [placed.node for placed in order.placed]
         self.take_out = _TakingOut(work, nodes).lines()
         self.stages = stages_of(work, nodes, trial)
+        self.laid_away = parts_laid_away(work.state)
         self.never_run = last_of_all(work)
         self.lifting = Lifting(work.vehicle)
         self.props = propping(fastenings, order, self.lifting)
@@ -354,6 +355,8 @@ class StepWriter:
         match node.action:
             case Action.PUT_ON:
                 for part in self.work.unit_parts(node.what):
+                    if part in self.laid_away:
+                        yield LOOK_FIRST
                     yield from self._marks(part)
                     yield from self._drawing(part)
             case Action.CHECK if kind == "part":

@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 
+from putback.logbook.came_off import parts_laid_away
 from putback.logbook.entries.base import Subject
 from putback.logbook.order import Key
 from putback.logbook.state import State
@@ -57,11 +58,13 @@ def unseen(vehicle: Vehicle, state: State, today: date | None = None) -> tuple[U
         The day of planning; without it, what nobody has seen since the day it came off.
     """
     found = []
+    laid_away = parts_laid_away(state)
     for part, seen in state.parts.items():
-        if seen.off is None or seen.gone or seen.common.sent_out or is_renewed(seen):
+        off = seen.laid_away if part in laid_away else seen.off
+        if off is None or seen.gone or seen.common.sent_out or is_renewed(seen):
             continue
-        last = _day(max(seen.off.key, seen.common.seen.key if seen.common.seen else seen.off.key))
-        came_off = _day(seen.off.key)
+        last = _day(max(off.key, seen.common.seen.key if seen.common.seen else off.key))
+        came_off = _day(off.key)
         is_old = (today - last).days >= STORED_DAYS if today else last <= came_off
         if is_old:
             kind = vehicle.parts[part].kind if part in vehicle.parts else PartKind.PART

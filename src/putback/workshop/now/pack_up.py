@@ -77,6 +77,7 @@ _RULES = {
     "hardware nowhere": Matter.BAG,
     "container nowhere": Matter.BAG,
     "part nowhere": Matter.BAG,
+    "laid away not off": Matter.BAG,
 }
 """Which rules of the open items ask for something before one goes home; of other rules only what
 is dangerous."""

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 
 from putback.logbook.accounts import AT_REST, Account, in_tag
+from putback.logbook.came_off import parts_laid_away
 from putback.logbook.entries.base import Subject, TagCode
 from putback.logbook.fluids import is_fluid_out
 from putback.logbook.hardware_check import Held, is_counted, is_laid_up, said_of, say_account
@@ -109,7 +110,9 @@ def _of_undoing(joint: Joint, now: State | None) -> Iterator[str]:
 
 def _of_part(state: State, part: PartId) -> Iterator[str]:
     now = state.parts.get(part)
-    if now is None or (now.off is None and now.on is None):
+    if part in parts_laid_away(state):
+        yield "laid away, and nobody logged that it came off"
+    elif now is None or (now.off is None and now.on is None):
         yield "on the vehicle, as found"
     elif now.gone is not None:
         yield str(now.gone)

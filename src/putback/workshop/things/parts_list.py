@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from putback.logbook.came_off import parts_laid_away
 from putback.logbook.entries.base import Subject
 from putback.logbook.state import State
 from putback.vehicle.ids import PartId
@@ -69,6 +70,11 @@ def where_in_short(state: State, part: PartId) -> str:
     now = state.parts.get(part)
     if now is None:
         return ""
-    if now.common.sent_out is not None:
-        return f"at {now.common.sent_out.whither}"
-    return ", ".join(state.name_of(each) for each in state.chain_of(Subject(f"part:{part}")))
+    chain = state.chain_of(Subject(f"part:{part}"))
+    where = (
+        f"at {now.common.sent_out.whither}"
+        if now.common.sent_out is not None
+        else ", ".join(state.name_of(each) for each in chain)
+    )
+    is_unsure = now.laid_away is not None and part in parts_laid_away(state)
+    return f"{where} (not logged off)" if is_unsure else where
