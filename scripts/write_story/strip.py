@@ -7,6 +7,8 @@ import zlib
 from collections.abc import Callable, Iterator
 from datetime import timedelta
 
+from PIL import Image, ImageDraw
+
 from putback.logbook.entries.base import Body, EntryId, PlaceId, Subject
 from putback.logbook.entries.bookkeeping import Struck, TimeSpent
 from putback.logbook.entries.describing import Described, OneAndSame
@@ -55,18 +57,49 @@ def tell(cast: Cast) -> None:
     _Strip(cast).tell()
 
 
-def picture(shade: int) -> bytes:
-    """Draw a small grey picture, as a PNG."""
+def picture() -> bytes:
+    """Draw a cranked strap with its holes, and a rule beside it, in four shades, as a PNG."""
+    wide, high, bench, shadow, steel, bright = 320, 240, 0, 1, 2, 3
+    image = Image.new("L", (wide, high), bench)
+    draw = ImageDraw.Draw(image)
+    strap = [
+        (60, 150),
+        (60, 112),
+        (150, 112),
+        (190, 52),
+        (262, 52),
+        (262, 90),
+        (212, 90),
+        (172, 150),
+    ]
+    draw.polygon([(x + 5, y + 6) for x, y in strap], shadow)
+    draw.polygon(strap, steel, bright)
+    for x, y, half in ((86, 131, 10), (126, 131, 10), (240, 71, 7)):
+        draw.ellipse((x - half - 2, y - half - 2, x + half + 2, y + half + 2), bright)
+        draw.ellipse((x - half, y - half, x + half, y + half), bench)
+    draw.rectangle((24, 190, 296, 214), bright, shadow)
+    for number, x in enumerate(range(30, 292, 6)):
+        draw.line((x, 190, x, 202 if number % 5 == 0 else 196), shadow)
+    shades = image.tobytes()
+    rows = b"".join(
+        b"\0"
+        + bytes(
+            shades[n] << 6 | shades[n + 1] << 4 | shades[n + 2] << 2 | shades[n + 3]
+            for n in range(row, row + wide, 4)
+        )
+        for row in range(0, wide * high, wide)
+    )
+    palette = bytes.fromhex("8a7560 5b4d40 9aa0a4 d8d9d4")
 
     def chunk(kind: bytes, content: bytes) -> bytes:
         check = zlib.crc32(kind + content)
         return struct.pack(">I", len(content)) + kind + content + struct.pack(">I", check)
 
-    rows = b"".join(b"\0" + bytes([shade] * 8) for _ in range(8))
     return (
         b"\x89PNG\r\n\x1a\n"
-        + chunk(b"IHDR", struct.pack(">IIBBBBB", 8, 8, 8, 0, 0, 0, 0))
-        + chunk(b"IDAT", zlib.compress(rows))
+        + chunk(b"IHDR", struct.pack(">IIBBBBB", wide, high, 2, 3, 0, 0, 0))
+        + chunk(b"PLTE", palette)
+        + chunk(b"IDAT", zlib.compress(rows, 0))  # squeezed, it would hang on whose zlib it is
         + chunk(b"IEND", b"")
     )
 
@@ -253,7 +286,7 @@ class _Strip:
     def _thing_from_the_front(self) -> None:
         """A bag, a zone and a photo: complete, and named later."""
         tag = self.cast.tag(self.cast.b)
-        shown = picture(120)
+        shown = picture()
         photo = hashlib.sha256(shown).hexdigest()
         part = Subject(f"part:{LOGBOOK_ONLY}")
         sent = self.cast.b.act(
