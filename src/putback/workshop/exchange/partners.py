@@ -101,7 +101,10 @@ class Partners:
         """
         name = " ".join(partner.name.split())
         if not name or len(name) > LONGEST_NAME or not name.isprintable():
-            raise BadInput(f"no name for a partner: {name[:LONGEST_NAME]!r}", mend="say barn")
+            raise BadInput(
+                f"no name for a partner: {name[:LONGEST_NAME]!r}",
+                mend="call it so that you know it: barn",
+            )
         if name.casefold() in _OWN_WORDS:
             raise BadInput(f"a partner cannot be called {name!r}", mend="choose another name")
         address = site_of(partner.address) if partner.address else ""
