@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 
 from putback.logbook.accounts import AT_REST
-from putback.logbook.entries.keeping import Scrapped
+from putback.logbook.entries.keeping import HardwareMoved, Pieces, Scrapped
 from putback.logbook.entries.working import TemporaryFitOff, TemporaryFitOn
 from putback.logbook.hardware_check import hardware_check, is_laid_up, joint_of, sentences
 from putback.vehicle.joint import Care
@@ -91,6 +91,57 @@ def test_what_may_be_on_a_shelf_is_not_back_together(story):
     assert check(story).apart == ("part:lid",)
     story("A: off lid", "A: on lid")
     assert check(story).closes
+
+
+UNKNOWN = "fixing of unknown size"
+
+
+@pytest.fixture
+def bare():
+    """A joint of which nobody described more than what it holds together."""
+    car = vehicle("box - frame")
+    joint = replace(car.joints["box-frame"], fixings=())
+    return Story(replace(car, joints={joint.id: joint}))
+
+
+def test_what_is_lost_of_unknown_fixings_is_short_until_it_is_here(bare):
+    """Lost and sheared ones alike; bought, found again or made with new ones they are not."""
+    bare("A: undone box-frame 4 of 4, sheared 1, 1 lost, tag 3CAH")
+    assert told(bare) == (
+        f"box-frame: 2 × {UNKNOWN} short (1 lost, 1 scrap)",
+        "2 short, 0 left over",
+    )
+    (item,) = bare.open("hardware short")
+    assert item.words == f"box-frame is short of 2 × {UNKNOWN}"
+    assert item.causes == (bare.entries[-1].id,)
+    bolt = (Pieces(spec=BOLT, count=1),)
+    bare.says(
+        "A",
+        HardwareMoved(joint="box-frame", pieces=bolt, source="lost", to="tag", to_tag="3CAH"),
+    )
+    assert bare.state.joints["box-frame"].lost == 0
+    assert told(bare)[0] == f"box-frame: 1 × {UNKNOWN} short (1 scrap)"
+    twin = bare.copy()
+    twin(f"A: bought 1 {BOLT} for box-frame")
+    assert check(twin).short == 0
+    bare("A: made box-frame final")
+    assert check(bare).short == 0
+
+
+def test_a_bag_counted_with_fewer_than_went_in_is_short(bare):
+    """Eight fixings went in, seven bolts are there; washers and a count of some say nothing."""
+    bare("A: undone box-frame 8 of 8, tag 3CAH", f"A: counted 3CAH 7 {BOLT}")
+    assert told(bare)[0] == f"box-frame: 1 × {UNKNOWN} short (1 lost)"
+    bare(f"A: counted 3CAH 8 {BOLT}, 8 {WASHER}")
+    assert check(bare).short == 0
+    bare(f"A: counted 3CAH 7 {BOLT}, 8 {WASHER}")
+    assert told(bare)[0] == f"box-frame: 1 × {BOLT} short (1 lost)"
+
+
+def test_a_count_of_washers_alone_tells_no_fixing(bare):
+    """Nobody knows how many a fixing has."""
+    bare("A: undone box-frame 8 of 8, tag 3CAH", f"A: counted 3CAH 7 {WASHER}")
+    assert check(bare).short == 0
 
 
 def test_what_is_lost_is_short_until_it_is_bought(story):

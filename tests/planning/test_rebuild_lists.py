@@ -9,6 +9,7 @@ from hypothesis import given
 from putback.logbook.accounts import AS_BUILT, BOUGHT, LOST, STOCK, Movement
 from putback.logbook.common import Away, Common
 from putback.logbook.entries.rebuilding import Tightness
+from putback.logbook.hardware_check import UNKNOWN_SIZE
 from putback.logbook.state import JointState, Said
 from putback.planning.plan import Action
 from putback.planning.rebuild import (
@@ -26,7 +27,7 @@ from putback.vehicle.joint import Consumable, FinalWhen, Fixing, Piece, Tighteni
 from putback.vehicle.part import PartKind
 from tests.makers import standing, vehicle
 from tests.planning.hand_made import said
-from tests.planning.rebuilding import apart, with_joint, with_part, with_states
+from tests.planning.rebuilding import apart, plan_of, with_joint, with_part, with_states
 from tests.strategies.rebuilds import torn_vehicles
 
 # -- what to have new ----------------------------------------------------------------------------
@@ -108,6 +109,19 @@ def test_what_is_lost_is_to_be_had_too():
     found = {each.spec: each for each in to_have(plan_rebuild(car, state), state)}
     assert found.keys() == {bolt, "locking tab washer 8 mm"}
     assert (found[bolt].to_buy, found[bolt].single_use) == (1, False)
+
+
+def test_what_is_lost_of_unknown_fixings_is_to_be_had_too():
+    """Nobody described what they are: the list has their number, and of which joint."""
+    car = vehicle("lid - frame", datum="frame")
+    bare = replace(car.joints["lid-frame"], fixings=())
+    car = replace(car, joints={"lid-frame": bare})
+    state = apart(car, "lid-frame", "lid")
+    seen = replace(state.joints["lid-frame"], destroyed=1, lost=2)
+    state = with_states(state, "joints", [seen])
+    (line,) = to_have(plan_of(car, state), state)
+    assert (line.spec, line.to_buy, line.joints) == (UNKNOWN_SIZE, 3, ("lid-frame",))
+    assert not line.single_use
 
 
 @given(torn_vehicles())

@@ -196,7 +196,7 @@ def test_brakes_known_by_name_alone_are_told_to_be_bled_without_any_joint():
 
 
 def test_a_joint_of_unknown_fixings_says_how_many_to_have_new():
-    """Nobody described what they are, so no list has them; where somebody did, the list does."""
+    """Nobody described what they are, so its card says it; else the list names the pieces."""
     described = vehicle("lid - frame: 4 bolt M8x20", datum="frame")
     bare = replace(described.joints["lid-frame"], fixings=())
     unknown = replace(described, joints={"lid-frame": bare})

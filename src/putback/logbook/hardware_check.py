@@ -25,8 +25,9 @@ from putback.logbook.accounts import (
     Account,
 )
 from putback.logbook.came_off import parts_laid_away
+from putback.logbook.cells.ledger import fixings_among
 from putback.logbook.entries.base import EntryId, Subject, TagCode
-from putback.logbook.state import ContainerState, FitState, State
+from putback.logbook.state import ContainerState, FitState, JointState, State
 from putback.vehicle.ids import JointId
 from putback.vehicle.joint import Care, Joint
 
@@ -193,12 +194,17 @@ def hardware_check(state: State) -> HardwareCheck:
     held: dict[Subject, dict[str, dict[Account, int]]] = defaultdict(lambda: defaultdict(dict))
     for (account, owner, spec), count in state.balances.items():
         held[owner][spec][account] = count
+    missing = {
+        Subject(f"joint:{joint}"): line
+        for joint in state.joints
+        if (line := tuple(_fixings_missing(state, joint)))
+    }
     owners = [Subject(f"joint:{joint}") for joint in state.vehicle.joints]
-    owners += sorted(owner for owner in held if owner not in set(owners))
+    owners += sorted(owner for owner in {*held, *missing} if owner not in set(owners))
     joints = tuple(
         JointCheck(owner, these)
         for owner in owners
-        if (these := tuple(_lines(state, owner, held.get(owner, {}))))
+        if (these := (*_lines(state, owner, held.get(owner, {})), *missing.get(owner, ())))
     )
     lines = [line for joint in joints for line in joint.lines]
     return HardwareCheck(
@@ -245,6 +251,45 @@ def _lines(state: State, owner: Subject, held: Mapping[str, Held]) -> Iterator[L
             is_counted(state, owner, spec, here),
             spec in single_use,
         )
+
+
+UNKNOWN_SIZE = "fixing of unknown size"
+"""Stands for the specification where nobody described what fixings a joint has."""
+
+
+def missing_fixings(state: State, joint: JointId) -> int:
+    """Say how many fixings of a joint want new ones, where nobody described what they are."""
+    return sum(line.short for line in _fixings_missing(state, joint))
+
+
+def _fixings_missing(state: State, joint: JointId) -> Iterator[Line]:
+    """Give what went missing or was destroyed of such a joint, less what was bought for it."""
+    seen, about = state.joints.get(joint), state.vehicle.joints.get(joint)
+    if seen is None or (about and about.fixings):
+        return
+    owner = Subject(f"joint:{joint}")
+    known: dict[str, int] = defaultdict(int)
+    new: dict[str, int] = defaultdict(int)
+    for (account, spec), count in state.held_of.get(owner, {}).items():
+        if account in {AS_BUILT, FOUND}:
+            known[spec] -= count
+        elif account == STOCK:
+            new[spec] += count
+    lost = seen.lost
+    if (counted := fixings_among(known)) and _are_all_counted(state, seen):
+        lost += max(0, seen.bagged - counted)
+    gone = {account: many for account, many in ((SCRAP, seen.destroyed), (LOST, lost)) if many}
+    wanted = sum(gone.values()) - fixings_among(new)
+    if wanted > 0:
+        yield Line(owner, UNKNOWN_SIZE, wanted, gone, complete=False)
+
+
+def _are_all_counted(state: State, seen: JointState) -> bool:
+    """Whether all that is in its bags was counted since it was last worked on."""
+    bags = [state.containers.get(tag) for tag in seen.tags]
+    return seen.counted is not None and all(
+        bag and bag.counted and bag.counted.key > seen.counted.key for bag in bags
+    )
 
 
 def _is_apart(state: State, joint: Joint | None) -> bool:

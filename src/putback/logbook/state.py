@@ -123,6 +123,8 @@ class JointState:
     destroyed: int = 0
     lost: int = 0
     """Fixings that are lost, where nobody described what they are; else the accounts have it."""
+    bagged: int = 0
+    """Fixings that went into its bags, where nobody described what they are."""
     counted: Said | None = None
     """The last count of what is out or stuck, since it was last made."""
     cracked: Said | None = None

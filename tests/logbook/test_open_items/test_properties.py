@@ -27,7 +27,7 @@ from putback.logbook.entries.working import (
     TemporaryFitOff,
 )
 from putback.logbook.fold import Fold, fold
-from putback.logbook.hardware_check import hardware_check
+from putback.logbook.hardware_check import UNKNOWN_SIZE, hardware_check
 from putback.logbook.open_items import Situation, before_standing, open_items
 from putback.vehicle.generate import draw
 from tests.logbook.careful import Careful
@@ -158,7 +158,11 @@ def _about_pieces(rule, joint, lines):
             to="scrap",
         )
     if rule == "hardware short" and not any(line.complete for line in lines):
-        pieces = [{"spec": line.spec, "count": line.short} for line in lines if line.short]
+        pieces = [
+            {"spec": "bolt M8" if line.spec == UNKNOWN_SIZE else line.spec, "count": line.short}
+            for line in lines
+            if line.short
+        ]
         return Bought(pieces=pieces, joint=joint)
     lost = [
         {"spec": line.spec, "count": line.held["not recorded"]}

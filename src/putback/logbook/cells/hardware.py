@@ -26,13 +26,13 @@ from putback.logbook.accounts import (
 )
 from putback.logbook.cells.bags import move_pieces, take_stock
 from putback.logbook.cells.common import CommonBuilder, Placed, said
-from putback.logbook.cells.ledger import STOCK_OWNER, Ledger, account_of, by_spec
+from putback.logbook.cells.ledger import STOCK_OWNER, Ledger, account_of, by_spec, fixings_among
 from putback.logbook.common import Said
 from putback.logbook.entries.base import Entry, EntryId, Subject, TagCode
 from putback.logbook.entries.describing import OneAndSame
 from putback.logbook.entries.keeping import Bought, Counted, HardwareMoved
 from putback.logbook.entries.rebuilding import Checked, JointMade, Tightness
-from putback.logbook.entries.working import JointCracked, JointUndone, SeenFree
+from putback.logbook.entries.working import JointCracked, JointUndone, SeenFree, Whither
 from putback.logbook.state import Check, JointState
 from putback.vehicle.ids import JointId
 from putback.vehicle.joint import Care, Fixing, Joint
@@ -63,6 +63,7 @@ class JointBuilder:
     stuck: int = 0
     destroyed: int = 0
     lost: int = 0
+    bagged: int = 0
     cracked: Said | None = None
     undone: Said | None = None
     made: Said | None = None
@@ -131,6 +132,7 @@ class JointBuilder:
             stuck=self.stuck,
             destroyed=self.destroyed,
             lost=self.lost,
+            bagged=self.bagged,
             counted=self.counted,
             cracked=self.cracked,
             undone=self.undone,
@@ -186,6 +188,7 @@ class JointBuilder:
             self._move_out(entry, fixings, body.fixing, account)
         if self.is_bare:  # no account has them
             self.lost += sum(fixings for account, fixings in ways if account == LOST)
+            self.bagged += sum(fixings for account, fixings in ways if account.startswith("tag:"))
         if self.is_bare and self.is_out:
             self._move_all(entry, (ON_VEHICLE, BACK_ON), max(ways, key=_fixings)[0])
 
@@ -253,6 +256,13 @@ class JointBuilder:
             if not piece.stays:
                 yield piece.spec.text, piece.per_fixing * count
 
+    def turn_up(self, body: HardwareMoved) -> None:
+        """Take off the loss what was found again, where no account has it."""
+        found = min(self.lost, fixings_among(by_spec(body.pieces)))
+        if self.is_bare and body.source is Whither.LOST:
+            self.lost -= found
+            self.bagged += found if body.to is Whither.TAG else 0
+
     # -- two people, one joint --------------------------------------------------------------
 
     def _settle(self, placed: Placed, body: OneAndSame) -> None:
@@ -283,6 +293,7 @@ class JointBuilder:
                     )
         self.destroyed = min(self.destroyed, self.out)
         self.lost = min(self.lost, self.out - self.destroyed)
+        self.bagged = min(self.bagged, self.out - self.destroyed - self.lost)
         self.undone = self.undone if self.out else None
 
     # -- making -----------------------------------------------------------------------------
@@ -295,7 +306,7 @@ class JointBuilder:
             self._bring_back(entry, coming, body)
             self.out -= coming
             self.times_made += 1
-            self.stuck = self.destroyed = self.lost = 0
+            self.stuck = self.destroyed = self.lost = self.bagged = 0
             self.renewed = (
                 body.renewed if self.made is None else _lesser(self.renewed, body.renewed)
             )
@@ -422,6 +433,8 @@ def fold_cluster(
         match body:
             case HardwareMoved():
                 move_pieces(ledger, placed[1], body)
+                if body.joint in builders:
+                    builders[body.joint].turn_up(body)
             case Bought():
                 owner = Subject(f"joint:{body.joint}") if body.joint else STOCK_OWNER
                 for spec, count in by_spec(body.pieces).items():

@@ -1,6 +1,6 @@
 """The journal of one cluster of joints and bags while it is folded, and its balances."""
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
@@ -19,6 +19,8 @@ from putback.logbook.accounts import (
 from putback.logbook.entries.base import Entry, Subject, TagCode
 from putback.logbook.entries.keeping import Pieces
 from putback.logbook.entries.working import Whither
+from putback.vehicle.fastener import parse
+from putback.vehicle.fastener_kind import Form
 
 STOCK_OWNER = Subject("stock")
 """Pieces of no known joint belong to the garage's stock."""
@@ -121,3 +123,15 @@ def by_spec(pieces: Iterable[Pieces]) -> dict[str, int]:
     for each in pieces:
         total[each.spec] += each.count
     return total
+
+
+def fixings_among(pieces: Mapping[str, int]) -> int:
+    """Say how many fixings these pieces are, where nobody described what a fixing has.
+
+    Bolts, screws, studs and pins tell, one a fixing; where there are none, nuts and the like do.
+    Washers alone tell nothing.
+    """
+    told: Counter[Form] = Counter()
+    for spec, count in pieces.items():
+        told[parse(spec).kind.form] += count
+    return told[Form.STEM] + told[Form.PIN] or told[Form.RING]

@@ -6,7 +6,7 @@ from putback.logbook.accounts import LOST, PATTERN, SCRAP
 from putback.logbook.entries.keeping import Bought, HardwareMoved
 from putback.logbook.entries.rebuilding import JointMade
 from putback.logbook.hardware_check import JointCheck, Line, entries_into, joint_of
-from putback.logbook.open_items.item import Danger, OpenItem
+from putback.logbook.open_items.item import Danger, OpenItem, entries_of
 from putback.logbook.open_items.situation import Situation
 from putback.logbook.open_items.wording import listed
 
@@ -29,7 +29,10 @@ def _kept(line: Line) -> bool:
 def _item(situation: Situation, joint: JointCheck, short: list[Line]) -> OpenItem:
     name = situation.name(joint.owner)
     pieces = listed(f"{line.short} × {line.spec}" for line in short)
+    identity = joint_of(joint.owner)
+    seen = situation.joint(identity) if identity else None
     causes = entries_into(situation.state, joint.owner, (LOST, SCRAP, PATTERN))
+    causes = causes or entries_of(seen.counted or seen.undone if seen else None)
     if not all(line.complete for line in short):
         return OpenItem(
             Danger.NOW if situation.rebuild_begun else Danger.LATER,
@@ -39,7 +42,6 @@ def _item(situation: Situation, joint: JointCheck, short: list[Line]) -> OpenIte
             "find it, or buy new for this joint",
             (Bought, HardwareMoved),
         )
-    identity = joint_of(joint.owner)
     described = situation.state.vehicle.joints.get(identity) if identity else None
     critical = described is not None and described.critical
     return OpenItem(

@@ -1,18 +1,16 @@
 """Fixings to be had new in a joint of which nobody described what they are.
 
-Where somebody did, the accounts know each piece, and the list of what to have new has it.
+The card of such a joint says it; where somebody did describe them, it names the pieces.
 """
 
+from putback.logbook.hardware_check import missing_fixings
 from putback.planning.rebuild.work import Work
 from putback.vehicle.ids import JointId
 
 
 def new_fixings(work: Work, joint: JointId) -> tuple[str, ...]:
     """Say how many went missing or were destroyed as it was undone."""
-    seen = work.state.joints.get(joint)
-    if seen is None or work.joints[joint].fixings:
-        return ()
-    match seen.destroyed + seen.lost:
+    match missing_fixings(work.state, joint):
         case 0:
             return ()
         case 1:
