@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from putback.errors import ImpossibleGoal
 from putback.logbook.entries.bookkeeping import Struck
 from putback.logbook.entries.judging import Hindrance, PutOff
+from putback.logbook.entries.rebuilding import JointMade, PartOn, Tightness
 from putback.logbook.entries.working import (
     JobDone,
     JointCracked,
@@ -30,7 +31,7 @@ from putback.vehicle.generate import generate
 from putback.vehicle.goal import Goal
 from putback.vehicle.ids import split_ref
 from tests.makers import standing, vehicle
-from tests.makers_logbook import Story
+from tests.makers_logbook import FIRST_DAY, Story
 from tests.planning.hand_made import likely, state_of
 from tests.planning.logging import did, logged
 from tests.planning.test_put_off import put_off
@@ -235,6 +236,26 @@ def test_what_takes_longer_now_is_told_with_what_was_logged():
     )
     _, changes = told("A: undone heater-frame", "A: off heater", about=v)
     assert changes == ["lamp-frame takes 30 minutes, not 10: you logged: took off heater"]
+
+
+@pytest.mark.parametrize("late", [False, True])
+def test_what_was_turned_round_again_is_no_reason(late):
+    """It came off and is on again, whichever of the two came in last: only that it is on."""
+    story = Story(CAR)
+    off, on = PartOff(part="heater"), PartOn(part="heater")
+    if late:
+        story.says("B", on)
+        story.says("A", off, happened_at=FIRST_DAY.isoformat())
+    else:
+        story.says("A", off)
+        story.says("B", on)
+    assert not story.state.parts["heater"].is_off
+    since = Since(story.entries[-2:], (), story.state)
+    assert [said.words for said in since.said] == ["you logged: put heater on"]
+    story.says("A", JointUndone(joint="heater-frame"))
+    story.says("A", JointMade(joint="heater-frame", tightness=Tightness.FINAL))
+    said = Since(story.entries[-2:], (), story.state).of({"joint:heater-frame"})
+    assert said.words.startswith("you logged: made heater-frame")
 
 
 @given(st.permutations(range(1, 8)))

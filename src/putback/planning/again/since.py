@@ -1,6 +1,8 @@
 """What was logged since the last plan, what it speaks of, and how that is said.
 
 A strike speaks of what the struck entry spoke of: the plan changes where that had changed it.
+What has been turned round again is no reason for anything: a late note that the gearbox came off
+changes nothing where it is on again.
 """
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
@@ -8,6 +10,8 @@ from dataclasses import dataclass
 
 from putback.logbook.entries.base import Entry, EntryId
 from putback.logbook.entries.bookkeeping import STRUCK_ACT
+from putback.logbook.entries.rebuilding import JointMade, PartOn
+from putback.logbook.entries.working import JointUndone, PartOff
 from putback.logbook.state import State
 
 
@@ -31,7 +35,8 @@ class Since:
             self._named.setdefault(each.id, []).append(each)
             self._named.setdefault(f"{STRUCK_ACT}{each.act}", []).append(each)
         self._state = state
-        self.said = [said for entry in entries for said in self._said(entry)]
+        standing = [entry for entry in entries if not _is_overtaken(entry, state)]
+        self.said = [said for entry in standing for said in self._said(entry)]
 
     def of(self, things: Collection[str]) -> Said | None:
         """The latest that speaks of one of these."""
@@ -70,6 +75,20 @@ class Since:
 
     def _sentence(self, entry: Entry) -> str:
         return entry.body.sentence(self._state.name_of)
+
+
+def _is_overtaken(entry: Entry, state: State) -> bool:
+    """Whether what it says of a part or joint is no longer so, whatever came in last."""
+    match entry.body:
+        case PartOff(part=part) | PartOn(part=part):
+            seen = state.parts.get(part)
+            return seen is not None and seen.is_off != isinstance(entry.body, PartOff)
+        case JointUndone(joint=joint):
+            return joint in state.joints and not state.joints[joint].out
+        case JointMade(joint=joint):
+            return joint in state.joints and state.joints[joint].is_undone
+        case _:
+            return False
 
 
 def _subjects(entry: Entry) -> frozenset[str]:
