@@ -6,7 +6,8 @@ import pytest
 
 from putback.bench import brake
 from putback.bench.tables import data_table
-from putback.units import parse, show
+from putback.units import parse
+from putback.units.scales import Kind, measured_text
 from tests.published.reference import rows
 
 PSI, LBF, IN = 6894.757293168, 4.4482216152605, 0.0254
@@ -78,7 +79,7 @@ def test_a_fluid_boils_where_the_rule_says(row):
 )
 def test_a_boiling_point_is_told_in_fahrenheit_too(row):
     """j_brake_hydraulics.csv: 155 and 180 °C as the rule has them in °F, and back."""
-    assert f"{row.expected} °F" in show.temperature_text(number(row, "C"), both=True)
+    assert f"{row.expected} °F" in measured_text(Kind.TEMPERATURE, number(row, "C"))
     assert parse.temperature_c(f"{row.expected} F") == pytest.approx(number(row, "C"))
 
 

@@ -182,7 +182,6 @@ class Words:
     hardware_specs: str = "By fastener"
     hardware_short_n: str = "{n} short"
     hardware_over_n: str = "{n} over"
-    hardware_takes: str = "takes {n}"
     hardware_counted: str = "counted"
     fastener: str = "fastener"
     takes: str = "takes"

@@ -67,21 +67,6 @@ def mass_text(mass_kg: float, system: System = System.METRIC, *, both: bool = Fa
     return _in_system(metric, imperial, system, both=both)
 
 
-def pressure_text(
-    pressure_pa: float, system: System = System.METRIC, *, both: bool = False
-) -> str:
-    """Write a pressure [Pa]: bar; or psi.
-
-    Examples
-    --------
-    >>> pressure_text(180_000, both=True)
-    '1.8 bar (26 psi)'
-    """
-    psi = pressure_pa / float(POUND_FORCE / INCH**2)
-    metric = f"{_decimals(pressure_pa / 1e5, 2)} bar"
-    return _in_system(metric, f"{_round(psi)} psi", system, both=both)
-
-
 def volume_text(volume_m3: float, system: System = System.METRIC, *, both: bool = False) -> str:
     """Write a volume [m³]: litres; imperial pints and gallons; US quarts and gallons.
 
@@ -100,21 +85,6 @@ def volume_text(volume_m3: float, system: System = System.METRIC, *, both: bool 
         if gallons >= 1
         else f"{_round(gallons * per_gallon)} {whose} {small}"
     )
-    return _in_system(metric, imperial, system, both=both)
-
-
-def temperature_text(
-    temperature_c: float, system: System = System.METRIC, *, both: bool = False
-) -> str:
-    """Write a temperature [°C] to the degree.
-
-    Examples
-    --------
-    >>> temperature_text(82.2, both=True)
-    '82 °C (180 °F)'
-    """
-    metric = f"{_decimals(temperature_c, 0)} °C"
-    imperial = f"{_decimals(temperature_c * 9 / 5 + 32, 0)} °F"
     return _in_system(metric, imperial, system, both=both)
 
 

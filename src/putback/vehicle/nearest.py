@@ -8,10 +8,6 @@ from functools import lru_cache
 from typing import TypeVar
 
 from putback.errors import InputError, NotFound
-from putback.vehicle.ids import part_ref
-from putback.vehicle.joint import Joint
-from putback.vehicle.part import Part
-from putback.vehicle.vehicle import Vehicle
 
 NEAR = 0.6
 """Likeness from which a name is worth offering; difflib's own usual measure."""
@@ -47,37 +43,6 @@ class SeveralMeant(InputError):
     def remedy(self) -> str:
         """How to mend it."""
         return f"say which: {', '.join(self.meant)}"
-
-
-def find_part(vehicle: Vehicle, text: str) -> Part:
-    """Find the part that somebody means by its identity or name, with or without its side.
-
-    Raises
-    ------
-    NotFound
-        Nothing goes by it; names the nearest.
-    SeveralMeant
-        More than one part does, such as the left and the right one.
-    """
-    names = {
-        part.id: (vehicle.name_of(part_ref(part.id)), part.name, part.name_us, _sided(part))
-        for part in vehicle.parts.values()
-    }
-    return vehicle.parts[find("part", names, text)]
-
-
-def find_joint(vehicle: Vehicle, text: str) -> Joint:
-    """Find the joint that somebody means by its identity or name.
-
-    Raises
-    ------
-    NotFound
-        Nothing goes by it; names the nearest.
-    SeveralMeant
-        More than one joint does.
-    """
-    names = {joint.id: (joint.name,) for joint in vehicle.joints.values()}
-    return vehicle.joints[find("joint", names, text)]
 
 
 def find(kind: str, names: Mapping[Identity, Iterable[str]], text: str) -> Identity:
@@ -159,8 +124,3 @@ def fold_words(text: str) -> str:
 @lru_cache(maxsize=20_000)
 def _any_order(text: str) -> str:
     return " ".join(sorted(fold_words(text).split()))
-
-
-def _sided(part: Part) -> str:
-    """Give the name of a part with its side; without, left and right may share one."""
-    return f"{part.name} {part.side}" if part.side else ""

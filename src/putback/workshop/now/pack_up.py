@@ -88,8 +88,6 @@ class PackUp:
     """What is to be done before anybody goes home; nothing, if all is well."""
 
     lines: tuple[PackUpLine, ...]
-    logged_today: int
-    """Entries of the sitting: what the list of tools and fluids goes by."""
     begun: date
     """On which the sitting began: today, or yesterday where it went on over midnight."""
     ends: "EndsClosed"
@@ -136,7 +134,7 @@ def pack_up(
     ]
     order = list(Matter)
     lines.sort(key=lambda line: order.index(line.part))
-    return PackUp(tuple(lines), len(today), found.begun, ends_closed(situation.state))
+    return PackUp(tuple(lines), found.begun, ends_closed(situation.state))
 
 
 def _from_open_items(situation: Situation) -> Iterator[PackUpLine]:
