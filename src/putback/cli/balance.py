@@ -100,7 +100,7 @@ def balance(
 
     def say_plan(out: "Console") -> None:
         say_wrong(out, now, stood)
-        say_along(out, now, planned, steps, everything=everything)
+        say_along(out, now, steps, everything=everything)
         if least is not None:
             out.print(
                 sentence(f"least: {margin_words(least.after)}, after {named(now, least)}"),
@@ -212,7 +212,6 @@ def say_weighings(out: "Console", verdicts: "tuple[Verdict, ...]") -> None:
 def say_along(
     out: "Console",
     now: "State",
-    plan: "Plan",
     steps: "tuple[StepBalance, ...]",
     *,
     everything: bool,
