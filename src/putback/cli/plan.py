@@ -1,4 +1,4 @@
-"""Planning: reach, strip, and why a step stands where it stands."""
+"""How a plan is shown on the command line, whichever it is; and the command ``reach``."""
 
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager

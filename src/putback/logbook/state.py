@@ -264,7 +264,7 @@ class StandingState:
     rock_tested: bool = False
     looked: PersonId | None = None
     rivals: tuple[Telling, ...] = ()
-    """What several people said otherwise, each apart from the other, and nobody settled."""
+    """What several people said, each without the others, that nobody settled."""
 
 
 FRONT_AXLE, REAR_AXLE = "front axle", "rear axle"

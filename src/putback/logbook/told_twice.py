@@ -1,4 +1,4 @@
-"""One thing told by several people, each otherwise, while nobody could see what the other wrote.
+"""One thing told differently by several people; none of them could see what the others wrote.
 
 An entry of a phone does not say what the phone had seen. So tellings of one thing count as made
 apart if they are of different people and lie near enough to each other, unless one says that it

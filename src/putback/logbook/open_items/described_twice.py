@@ -1,4 +1,4 @@
-"""Two people described one thing otherwise while neither could see what the other wrote."""
+"""Two people described one thing differently; neither could see what the other wrote."""
 
 import json
 from collections.abc import Iterable

@@ -1,4 +1,4 @@
-"""Two people said otherwise how the vehicle stands, each without what the other said."""
+"""Two people do not agree how the vehicle stands; neither knew what the other had said."""
 
 from collections.abc import Iterable
 
@@ -23,7 +23,7 @@ def rule(situation: Situation) -> Iterable[OpenItem]:
         yield OpenItem(
             Danger.DANGER,
             Subject("standing"),
-            f"two people said otherwise how it stands: {listed(told)}",
+            f"two people do not agree how it stands: {listed(told)}",
             entries_of(*(each.said for each in rivals)),
             "look how it stands before anybody goes near; strike out what is wrong, or log both "
             "as one and the same if it was changed twice",
