@@ -12,12 +12,14 @@ from typer.testing import CliRunner
 
 from putback.cli import replay
 from putback.cli.main import app
+from putback.cli.wire import open_store, this_person
 from putback.logbook.entries.base import canonical
 from putback.logbook.entries.registry import decode
 from putback.logbook.fold import fold
 from putback.logbook.hardware_check import hardware_check
 from putback.vehicle.demo import demo_vehicle
 from putback.workshop.exchange import story
+from putback.workshop.logbooks.ports import Role
 from tests.makers_logbook import Story
 
 ROOT = Path(__file__).parents[2]
@@ -177,6 +179,8 @@ def test_the_copies_are_kept_to_look_at(replayed):
     for name in ("home", "away", "stranger"):
         done = CliRunner().invoke(app, ["--home", str(replayed.kept / name), "vehicles"])
         assert done.output.startswith("Tarnbeck Dunlin Fourteen  (demo, ")
+        entries = open_store(replayed.kept / name).entries
+        assert entries.roles(story.DEMO_VEHICLE)[this_person()] is Role.OWNER
     again = CliRunner().invoke(app, ["demo", "--keep", str(replayed.kept)])
     assert again.exit_code == 2
     assert "name a folder that is not there yet" in again.output

@@ -10,9 +10,10 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from putback.cli.context import AsJson
+from putback.cli.context import AsJson, session
 from putback.cli.output import console, emit
 from putback.errors import AlreadyExists, PutbackError
+from putback.logbook.entries.base import PersonId
 
 if TYPE_CHECKING:
     from putback.cli.replay import Replay
@@ -28,6 +29,7 @@ def register(app: typer.Typer) -> None:
 
 
 def demo(
+    context: typer.Context,
     keep: Annotated[
         Path | None,
         typer.Option(help="Keep the demo's copies in this folder; else they are thrown away."),
@@ -44,8 +46,8 @@ def demo(
     try:
         replay = Replay(folder, None if as_json else console())
         replay.run(demo_story())
-        if keep is not None and not as_json:
-            _say_how_to_go_on(replay, keep)
+        if keep is not None:
+            _hand_over(replay, keep, session(context).person)
         emit("demo", replay.found, lambda _: None, as_json=as_json)
         if not replay.found["copies_agree"]:
             raise CopiesDiffer
@@ -56,9 +58,14 @@ def demo(
             shutil.rmtree(folder, ignore_errors=True)
 
 
-def _say_how_to_go_on(replay: "Replay", keep: Path) -> None:
+def _hand_over(replay: "Replay", keep: Path, owner: PersonId) -> None:
+    """Let who replayed it own the copies, pages included, and say how to go on."""
+    from putback.workshop.exchange.story import DEMO_VEHICLE
+    from putback.workshop.logbooks.ports import Role
+
     replay.say("")
-    for name in replay.copies:
+    for name, copy in replay.copies.items():
+        copy.store.grant(DEMO_VEHICLE, owner, Role.OWNER)
         replay.say(f"Kept: putback --home {keep / name} resume")
 
 
