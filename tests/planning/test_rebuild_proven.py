@@ -8,9 +8,9 @@ from hypothesis import strategies as st
 
 from putback.logbook.state import PartState
 from putback.planning.check import RebuildRule, check_rebuild
+from putback.planning.name_says import parts_in
 from putback.planning.plan import Action
 from putback.planning.rebuild import plan_rebuild
-from putback.planning.rebuild.name_says import parts_in
 from putback.vehicle.facts import Before, Obstruction, Phase
 from putback.vehicle.ids import FactId, PartId, Ref
 from putback.vehicle.joint import Joint

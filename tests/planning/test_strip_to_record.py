@@ -6,7 +6,7 @@ import pytest
 
 from putback.logbook.came_off import LOOK_FIRST
 from putback.logbook.common import Common
-from putback.logbook.state import MarkSeen, OpeningState, PartState
+from putback.logbook.state import JointState, MarkSeen, OpeningState, PartState
 from putback.planning.check import check_strip
 from putback.planning.plan import Action
 from putback.planning.reach import reach
@@ -64,6 +64,27 @@ def test_a_part_that_lies_elsewhere_already_is_looked_for_first():
     """Laid away and never logged off: the strip has it still to come off, and says to look."""
     lid = PartState("lid", laid_away=said())
     assert notes(parts={"lid": lid})["part:lid"] == (LOOK_FIRST,)
+
+
+def test_what_holds_a_part_by_its_name_alone_is_undone_first():
+    """Logged of a list of parts: cracked or half out, it is named; undone or described, it is not.
+
+    Whole words only: a *fan belt* says nothing of the fan.
+    """
+    listed = vehicle(*(Part(name, name, ZONE) for name in ("fan", "radiator")), datum="frame")
+    half = JointState("j", of=4, out=2)
+    found = notes(listed, joints={"radiator to panel": half, "fan belt": JointState("k")})
+    told = "by its name this holds it, undo it first: "
+    assert found == {
+        "part:radiator": (f"{told}radiator to panel (2 of 4 out)",),
+        "part:fan": (f"{told}fan belt",),
+    }
+    assert notes(listed, joints={"radiator to panel": replace(half, out=4)}) == {}
+    flange = {"fan to radiator": JointState("k")}
+    assert notes(listed, joints=flange).keys() == {"part:fan", "part:radiator"}
+    off = {"fan": PartState("fan", off=said())}
+    assert notes(listed, joints=flange, parts=off) == {}
+    assert notes(joints={"lid - frame": JointState("j")}).keys() == notes().keys() | {"part:lid"}
 
 
 def test_ends_are_closed_where_the_first_of_them_is_opened():

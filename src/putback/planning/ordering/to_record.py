@@ -1,17 +1,18 @@
-"""What to record while it is still there: the notes of a strip's steps.
+"""What to record while it is still there, and to look for: the notes of a strip's steps.
 
 Once a part is off, nobody can mark where it sat, photograph how it lay or measure what it kept
 apart; an end that is opened is closed then and there; and a run is drawn out as it will have to go
 back in.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from putback.logbook.came_off import LOOK_FIRST, parts_laid_away
 from putback.logbook.state import OpeningState, State
+from putback.planning.name_says import parts_in
 from putback.planning.plan import Action, Step
-from putback.vehicle.ids import AssemblyId, JointId, OpeningId, PartId, split_ref
+from putback.vehicle.ids import AssemblyId, JointId, OpeningId, PartId, joint_ref, split_ref
 from putback.vehicle.vehicle import Vehicle
 
 
@@ -40,6 +41,7 @@ class _Noting:
         self.laid_away = parts_laid_away(state)
         self.told: set[OpeningId] = set()
         self.run_of = {end.joint: run for run in vehicle.runs.values() for end in run.ends}
+        self.named_for = _named_for(vehicle, state)
         self.begun: set[PartId] = set()
         """Runs of which the order of ends is told."""
 
@@ -63,6 +65,8 @@ class _Noting:
         of = f" ({part.name})" if of_whole else ""
         if identity in self.laid_away:
             yield f"{LOOK_FIRST}{of}"
+        for held_by in self.named_for.get(identity, ()):
+            yield f"by its name this holds it, undo it first: {held_by}{of}"
         for mark in () if seen and seen.marks else part.marks:
             where = f" at {mark.where}" if mark.where else ""
             yield f"mark: {mark.how}{where}{f', {mark.record}' if mark.record else ''}{of}"
@@ -91,3 +95,23 @@ class _Noting:
                 count = f"{ends} ends of " if ends > 1 else ""
                 closure = f" with {opening.closed_with}" if opening.closed_with else ""
                 yield f"close {count}{opening.name}{closure}"
+
+
+def _named_for(vehicle: Vehicle, state: State) -> Mapping[PartId, Sequence[str]]:
+    """Name what still holds a part by its name alone, and how far that is undone.
+
+    Whoever logs *cracked "propshaft to gearbox flange"* of a vehicle of which nobody described
+    what is fixed to what has said which parts a joint holds: so much is worth a look.
+    """
+    named: dict[PartId, list[str]] = {}
+    parts = {part: each.name for part, each in vehicle.parts.items()}
+    for joint in dict.fromkeys((*vehicle.joints, *state.joints)):
+        about, seen = vehicle.joints.get(joint), state.joints.get(joint)
+        if (about and about.parts) or (seen and seen.is_undone):
+            continue
+        name = state.name_of(joint_ref(joint))
+        so_far = f" ({seen.out} of {seen.of} out)" if seen and seen.out else ""
+        held = parts_in(name, parts)
+        for part in held if state.parts_off.isdisjoint(held) else ():
+            named.setdefault(part, []).append(f"{name}{so_far}")
+    return named

@@ -11,9 +11,9 @@ from putback.logbook.came_off import parts_aside, parts_laid_away
 from putback.logbook.fluids import air_in, fluid_of, is_fluid_out
 from putback.logbook.order import Key
 from putback.logbook.state import JointState, Made, State
+from putback.planning.name_says import parts_in
 from putback.planning.plan import Action
 from putback.planning.rebuild.droop import hoses_to_look_at
-from putback.planning.rebuild.name_says import parts_in
 from putback.planning.rebuild.preparing import find_calls
 from putback.planning.rebuild.waiting import Held, spread
 from putback.planning.rebuild.work import (
