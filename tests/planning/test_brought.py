@@ -4,7 +4,7 @@ import networkx as nx
 from hypothesis import given
 from hypothesis import strategies as st
 
-from putback.planning.stretch.bits import bits, steps_in
+from putback.planning.bits import bits, numbers_in
 from putback.planning.stretch.brought import Brought
 from putback.planning.stretch.needs import Needs
 
@@ -35,7 +35,7 @@ def brought(must, either, along, barred=frozenset(), work=None) -> Brought:
 @given(st.frozensets(st.integers(0, 5000)))
 def test_a_set_of_steps_is_bits_and_back(steps):
     """The earliest first."""
-    assert list(steps_in(bits(steps))) == sorted(steps)
+    assert list(numbers_in(bits(steps))) == sorted(steps)
 
 
 @given(MUST, ALONG, SOME, SOME)

@@ -362,13 +362,6 @@ class Measured(Body):
     low: float | None = None
     high: float | None = None
 
-    @property
-    def outside(self) -> bool:
-        """Whether the reading is beyond its limits."""
-        return (self.low is not None and self.value < self.low) or (
-            self.high is not None and self.value > self.high
-        )
-
     def subjects(self) -> tuple[Subject, ...]:
         return (self.of,)
 

@@ -14,6 +14,7 @@ from math import inf
 
 import numpy as np
 
+from putback.planning.bits import numbers_in
 from putback.planning.bounds.sorts import HELP, SORTINGS, STANDING, TOOL, ZONE, Sorts
 from putback.planning.plan import PlanSettings
 from putback.progress import NoProgress, Progress
@@ -175,7 +176,7 @@ class _Circles:
         """Leave out what nothing left comes after, or before: no circle goes through that."""
         while True:
             leading = led_to = 0
-            for at in _bits(among):
+            for at in numbers_in(among):
                 if after := self._after[at] & among:
                     leading |= 1 << at
                     led_to |= after
@@ -198,18 +199,10 @@ class _Circles:
                 return circle
             fresh = after & among
             among &= ~fresh
-            for there in _bits(fresh):
+            for there in numbers_in(fresh):
                 came[there] = here
                 queue.append(there)
         return []
-
-
-def _bits(number: int) -> Iterator[int]:
-    """The places of the bits that are set, from the least on."""
-    while number:
-        low = number & -number
-        yield low.bit_length() - 1
-        number ^= low
 
 
 def _thousandths(minutes: float) -> int:

@@ -4,8 +4,9 @@ What an order costs from a point on depends on which items are done and what is 
 how one got there. So the cheapest way to each such position is kept, one item more at a time.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 
+from putback.planning.bits import bits
 from putback.planning.ordering.order import NONE, Layer, Ordering
 
 _MOST = 20_000
@@ -36,13 +37,13 @@ class _Search:
             self.need[then] |= 1 << first
         self.any_of: list[list[tuple[int, int]]] = [[] for _ in range(ordering.count)]
         for each in ordering.any_of:
-            before, behind = (_bits(some) for some in (each.before, each.behind))
+            before, behind = (bits(some) for some in (each.before, each.behind))
             self.any_of[each.item].append((before, behind))
         self.late: list[list[tuple[int, float]]] = [[] for _ in range(ordering.count)]
         for fact in ordering.late:
-            after = _bits(fact.after)
+            after = bits(fact.after)
             self.late[fact.item].append((after, fact.minutes))
-        self.marks = _bits(ordering.marks)
+        self.marks = bits(ordering.marks)
 
     def run(self, most: int) -> list[int] | None:
         """Go on item by item."""
@@ -79,10 +80,6 @@ class _Search:
             and (not periods or periods[item] & period)
             and all(before & done or behind & ~done for before, behind in self.any_of[item])
         ]
-
-
-def _bits(items: Iterable[int]) -> int:
-    return sum(1 << item for item in set(items))
 
 
 def _take_up(

@@ -7,9 +7,10 @@ standing changes.
 
 from collections.abc import Collection, Iterable, Iterator
 
+from putback.planning.bits import numbers_in
 from putback.planning.held.lifting import Lifting
 from putback.planning.rebuild.aloft import Aloft
-from putback.planning.rebuild.network import Network, bits
+from putback.planning.rebuild.network import Network
 from putback.vehicle.ids import JointId, PartId, StandingId, joint_ref
 
 
@@ -130,7 +131,7 @@ class FastenFirst:
             way = self._lump_way(lump, aloft.standing, done, set())
             if way is not None:
                 found |= way
-        for step in bits(found):
+        for step in numbers_in(found):
             for mate in first.get(step, ()):
                 needed = (self.net.led_by[mate] | 1 << mate) & ~done
                 if not needed & self.net.barred(aloft.standing):

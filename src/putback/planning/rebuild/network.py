@@ -1,8 +1,9 @@
 """The steps of a rebuild by number: all that the scheduling asks of them again and again."""
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
+from collections.abc import Iterable, Mapping, Sequence, Set
 
 from putback.logbook.came_off import came_off
+from putback.planning.bits import numbers_in
 from putback.planning.plan import Action, Because, PlanSettings
 from putback.planning.rebuild.edges import Edge
 from putback.planning.rebuild.fastening import Fastenings
@@ -115,7 +116,7 @@ class Network:
         self.spans = tuple(self._spans())
         self.spans_of: dict[int, list[int]] = {}
         for span in self.spans:
-            for node in bits(span):
+            for node in numbers_in(span):
                 self.spans_of.setdefault(node, []).append(span)
         self.zone_size: dict[ZoneId | None, int] = {}
         for zone in self.zone:
@@ -188,7 +189,7 @@ class Network:
     def up_to(self, steps: int) -> int:
         """These steps and all that leads to them, as sets of bits."""
         if steps not in self._up_to:
-            todo = list(bits(steps))
+            todo = list(numbers_in(steps))
             found = set(todo)
             while todo:
                 fresh = [first for first in self.before[todo.pop()] if first not in found]
@@ -200,7 +201,7 @@ class Network:
     def all_up_to(self, steps: int) -> frozenset[int]:
         """The steps of a set of bits and all that leads to them, by number."""
         if steps not in self._all_up_to:
-            self._all_up_to[steps] = frozenset(bits(self.up_to(steps)))
+            self._all_up_to[steps] = frozenset(numbers_in(self.up_to(steps)))
         return self._all_up_to[steps]
 
     def _is_free(self, leads_to: int, unit: Unit) -> bool:
@@ -263,11 +264,3 @@ class Network:
     def _bits(self, ref: Ref) -> int:
         nodes = {self.work.begin(ref), self.work.done(ref)} - {None}
         return sum(1 << self.index[node] for node in nodes if node is not None)
-
-
-def bits(number: int) -> Iterator[int]:
-    """The numbers of the bits that are set."""
-    while number:
-        low = number & -number
-        yield low.bit_length() - 1
-        number ^= low

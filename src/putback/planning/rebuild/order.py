@@ -13,13 +13,14 @@ from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from itertools import product
 from typing import NamedTuple
 
+from putback.planning.bits import numbers_in
 from putback.planning.held.lifting import Lifting
 from putback.planning.plan import Action
 from putback.planning.rebuild.bearing import Bearing
 from putback.planning.rebuild.fasten_first import FastenFirst
 from putback.planning.rebuild.hands import Hands, Keep
 from putback.planning.rebuild.hold_points import HoldPoints, Place
-from putback.planning.rebuild.network import Network, bits
+from putback.planning.rebuild.network import Network
 from putback.planning.rebuild.pays import Pays, Yield
 from putback.planning.rebuild.placed import Airy, Choice, Forgiving, Order, Over, Placed, Stuck
 from putback.planning.rebuild.touch import Unit
@@ -170,7 +171,7 @@ class Scheduling:
             return choice
         wanted = self.first.wanted(self.done, self.loose.items(), as_left=as_left)
         if wanted:
-            ready = self.all_ready.intersection(bits(wanted))
+            ready = self.all_ready.intersection(numbers_in(wanted))
             for self.forgiving, self.airy in _UP_TO_TIGHT:
                 self._open_the_way(ready)
                 if choice := self._here(self._open(ready, True, self.standing)):

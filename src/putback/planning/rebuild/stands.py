@@ -4,11 +4,15 @@ from collections.abc import Collection, Iterable, Mapping
 from functools import cached_property
 from heapq import heappop, heappush
 from math import inf
+from typing import TYPE_CHECKING
 
+from putback.planning.known import bears_on, hides
 from putback.planning.plan import Action
 from putback.planning.rebuild.work import CARRIED, FINISHING, Node, Work, carrying
 from putback.vehicle.ids import JobId, JointId, PartId, StandingId, split_ref
-from putback.vehicle.standing import Standing
+
+if TYPE_CHECKING:
+    from putback.vehicle.standing import Standing
 
 
 class Stands:
@@ -23,11 +27,8 @@ class Stands:
         said = work.state.standing.standing
         self.start = said if said in self.all else None
         self.carrying = frozenset(carrying(work.vehicle))
-        self._bears = {each.id: _bears_on(each) for each in self.all.values()}
-        self._hides = {
-            each.id: {part for support in each.supports for part in support.hides}
-            for each in self.all.values()
-        }
+        self._bears = {each.id: bears_on(each) for each in self.all.values()}
+        self._hides = {each.id: hides(each) for each in self.all.values()}
         self._ways: dict[tuple[StandingId, frozenset[StandingId]], dict[StandingId, float]] = {}
 
     def bears(self, standing: StandingId) -> frozenset[PartId]:
@@ -172,7 +173,3 @@ class Stands:
                     least[to] = minutes + more
                     heappush(queue, (least[to], to))
         return least
-
-
-def _bears_on(standing: Standing) -> frozenset[PartId]:
-    return frozenset(each.bears_on for each in standing.supports if not each.beside)

@@ -7,7 +7,7 @@ of the plan, what must come before each step.
 from collections.abc import Callable, Iterable, Sequence
 from math import inf
 
-from putback.planning.stretch.bits import bits, steps_in
+from putback.planning.bits import bits, numbers_in
 from putback.planning.stretch.needs import Needs
 
 
@@ -48,12 +48,12 @@ class Brought:
             new &= ~found
             if new & self._barred:
                 return None
-            for at in steps_in(new):
+            for at in numbers_in(new):
                 left -= self._work[at]
                 if left < 0:
                     return None
             found |= new
-            for at in steps_in(new & self._leading_on):
+            for at in numbers_in(new & self._leading_on):
                 todo |= self._along[at]
             todo &= ~found
             if not todo:
@@ -61,11 +61,11 @@ class Brought:
                 if choice is None:
                     return None
                 todo = choice
-        return frozenset(steps_in(found))
+        return frozenset(numbers_in(found))
 
     def _next_choice(self, found: int) -> int | None:
         """One step of the first choice that nothing settles; none left is 0, none allowed None."""
-        for at in steps_in(found & self._choosing):
+        for at in numbers_in(found & self._choosing):
             for clause in self._either[at]:
                 if not clause & found:
                     allowed = clause & ~self._barred

@@ -9,9 +9,9 @@ from dataclasses import dataclass
 
 from putback.logbook.fluids import pours_of
 from putback.logbook.state import State
+from putback.planning.bits import bits
 from putback.planning.known import Known, bears_on
 from putback.planning.plan import Action, Step
-from putback.planning.stretch.bits import bits
 from putback.planning.threaded import threaded_through
 from putback.vehicle.circuit import circuit_joints
 from putback.vehicle.facts import Phase

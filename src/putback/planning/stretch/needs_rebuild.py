@@ -9,8 +9,8 @@ asks for more than the rules do, never for less.
 from collections.abc import Iterator, Sequence
 
 from putback.logbook.state import State
+from putback.planning.bits import bits
 from putback.planning.plan import Action, Step
-from putback.planning.stretch.bits import bits
 from putback.planning.stretch.needs import Needs
 from putback.planning.threaded import threaded_through
 from putback.vehicle.circuit import circuit_joints

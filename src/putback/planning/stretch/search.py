@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from math import inf
 from operator import itemgetter
 
-from putback.planning.stretch.bits import steps_in
+from putback.planning.bits import numbers_in
 from putback.planning.stretch.brought import Brought
 from putback.planning.stretch.ending import Closing, Ending
 from putback.planning.stretch.needs import Needs
@@ -296,7 +296,7 @@ class _Exact:
         self.owed = owed
         self.best: Found | None = None
         self.tried = 0
-        self.must = {at: frozenset(steps_in(search.needs.must[at])) for at in question}
+        self.must = {at: frozenset(numbers_in(search.needs.must[at])) for at in question}
 
     def run(self) -> tuple[Found | None, bool] | None:
         """Give the best, and whether all was tried; ``None`` if the patience ended."""

@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from enum import StrEnum
 
-from putback.vehicle.ids import Ref
+from putback.vehicle.ids import PartId, Ref
 from putback.vehicle.vehicle import Vehicle
 
 
@@ -57,3 +57,8 @@ def named(record: object) -> str:
     """Say a record by name and identity: ``'bonnet hinges' (J1)``."""
     identity, name = getattr(record, "id", ""), getattr(record, "name", "")
     return f"{name!r} ({identity})" if name and name != identity else repr(identity)
+
+
+def named_part(vehicle: Vehicle, part: PartId) -> str:
+    """Say a part as `named` does; by its identity alone where nobody described it."""
+    return named(vehicle.parts[part]) if part in vehicle.parts else repr(part)

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from putback.vehicle.check.fault import Fault, doubt, error, named
+from putback.vehicle.check.fault import Fault, doubt, error, named, named_part
 from putback.vehicle.check.graph import reached_from
 from putback.vehicle.facts import Obstruction, Phase
 from putback.vehicle.goal import Goal
@@ -21,10 +21,10 @@ def off_and_on(vehicle: Vehicle) -> Iterator[Fault]:
     """Find parts that a goal wants off and on, its datum off included."""
     for goal in vehicle.goals.values():
         for part in {*goal.off} & {*goal.on}:
-            message = f"goal {named(goal)} wants part {_name(vehicle, part)} both off and on"
+            message = f"goal {named(goal)} wants part {named_part(vehicle, part)} both off and on"
             yield error("goal", goal.id, message, "leave one out")
         if goal.datum in goal.off:
-            message = f"goal {named(goal)} wants its datum {_name(vehicle, goal.datum)} off"
+            message = f"goal {named(goal)} wants its datum {named_part(vehicle, goal.datum)} off"
             yield error("goal", goal.id, message, "off means parted from the datum: name another")
 
 
@@ -57,7 +57,7 @@ def kept_in_the_way(vehicle: Vehicle) -> Iterator[Fault]:
 
 
 def _in_the_way(vehicle: Vehicle, goal: Goal, obstruction: Obstruction) -> Fault:
-    parts = " and ".join(_name(vehicle, part) for part in obstruction.any_of)
+    parts = " and ".join(named_part(vehicle, part) for part in obstruction.any_of)
     return error(
         "goal",
         goal.id,
@@ -77,7 +77,7 @@ def kept_in_the_air(vehicle: Vehicle) -> Iterator[Fault]:
         held = reached_from(vehicle, [goal.datum], among=staying)
         for part in goal.on:
             if part in staying and part not in held and vehicle.joints_of.get(part):
-                what = f"keeps {_name(vehicle, part)} on"
+                what = f"keeps {named_part(vehicle, part)} on"
                 message = f"goal {named(goal)} {what}, and nothing would hold it"
                 yield error("goal", goal.id, message, "keep on what it is fixed to")
 
@@ -104,7 +104,3 @@ def job_of_the_rebuild(vehicle: Vehicle) -> Iterator[Fault]:
             if job.phase is Phase.REBUILD:
                 message = f"goal {named(goal)} asks for job {named(job)}, which is of the rebuild"
                 yield error("goal", goal.id, message, "leave it out, or mend the job's phase")
-
-
-def _name(vehicle: Vehicle, part: PartId) -> str:
-    return named(vehicle.parts[part]) if part in vehicle.parts else repr(part)

@@ -2,8 +2,7 @@
 
 from collections.abc import Iterator
 
-from putback.vehicle.check.fault import Fault, doubt, error, named
-from putback.vehicle.ids import PartId
+from putback.vehicle.check.fault import Fault, doubt, error, named, named_part
 from putback.vehicle.job import JobKind
 from putback.vehicle.vehicle import Vehicle
 
@@ -12,7 +11,7 @@ def no_ends(vehicle: Vehicle) -> Iterator[Fault]:
     """Find runs that nothing ties to the vehicle."""
     for run in vehicle.runs.values():
         if not run.ends:
-            message = f"run {_name(vehicle, run.part)} has no ends"
+            message = f"run {named_part(vehicle, run.part)} has no ends"
             yield error("run", run.part, message, "make each end a joint and name it")
 
 
@@ -23,7 +22,7 @@ def end_of_another(vehicle: Vehicle) -> Iterator[Fault]:
             if joint in vehicle.joints and run.part not in vehicle.joints[joint].parts:
                 message = (
                     f"joint {named(vehicle.joints[joint])} is an end or a clip of run "
-                    f"{_name(vehicle, run.part)}, but does not hold it"
+                    f"{named_part(vehicle, run.part)}, but does not hold it"
                 )
                 yield error("run", run.part, message, "name the run among the joint's parts")
 
@@ -32,7 +31,9 @@ def no_way_out(vehicle: Vehicle) -> Iterator[Fault]:
     """Find runs through a hole that none of their ends will pass."""
     for run in vehicle.runs.values():
         if run.passages and run.ends and not any(end.passes for end in run.ends):
-            message = f"no end of run {_name(vehicle, run.part)} passes {run.passages[0].what!r}"
+            message = (
+                f"no end of run {named_part(vehicle, run.part)} passes {run.passages[0].what!r}"
+            )
             yield doubt("run", run.part, message, "say which end is drawn through")
 
 
@@ -56,8 +57,8 @@ def opened_by_another(vehicle: Vehicle) -> Iterator[Fault]:
         for joint in opening.joints:
             if joint in vehicle.joints and opening.part not in vehicle.joints[joint].parts:
                 message = (
-                    f"opening {named(opening)} is in part {_name(vehicle, opening.part)}, which "
-                    f"joint {named(vehicle.joints[joint])} does not hold"
+                    f"opening {named(opening)} is in part {named_part(vehicle, opening.part)}, "
+                    f"which joint {named(vehicle.joints[joint])} does not hold"
                 )
                 yield error("opening", opening.id, message, "name the joint at it, or its part")
         if opening.ends < 1:
@@ -79,7 +80,3 @@ def drained_otherwise(vehicle: Vehicle) -> Iterator[Fault]:
         elif job is not None and job.fluid not in (None, fluid.id):
             message = f"fluid {named(fluid)} is drained by job {named(job)}, which drains another"
             yield error("fluid", fluid.id, message, "name the job that drains it")
-
-
-def _name(vehicle: Vehicle, part: PartId) -> str:
-    return named(vehicle.parts[part]) if part in vehicle.parts else repr(part)
