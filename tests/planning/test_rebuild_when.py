@@ -1,5 +1,9 @@
 """When a rebuild can finish: laden, by a job, after the first run; filled, bled and checked."""
 
+from dataclasses import replace
+
+import pytest
+
 from putback.logbook.state import FluidState
 from putback.planning.plan import Because
 from putback.planning.rebuild.bleeding import bleeding_notes
@@ -226,6 +230,32 @@ def test_what_runs_through_a_hose_opens_the_circuit_at_both_ends():
             datum="frame",
         ).with_records(runs={"hose": Run("hose", (RunEnd("hose-block"), RunEnd("hose-heater")))})
         assert ("hose-heater" in circuit_joints(car, "coolant")) is leaks
+
+
+@pytest.mark.parametrize("name", ["brake fluid", "DOT 4", "dot-5.1", "Bremsflüssigkeit"])
+def test_brake_fluid_is_filled_when_what_is_named_so_is_shut(name):
+    """Of the reservoir alone somebody said that it holds the fluid: the pipe is open all the same.
+
+    Where the pipe is lost, and no new one in sight, the fluid waits for it.
+    """
+    pipe, hose = Part("p", "brake pipe, left", ZONE), Part("h", "clutch hose", ZONE)
+    car = vehicle("can - frame", "p - frame", "lid - frame", pipe, hose, datum="frame")
+    torn = ("h", "lid-frame", "lid", "p-frame", "p", "can-frame", "can")
+
+    def planned(what: str, **more):
+        known = replace(car, fluids={"f": Fluid("f", what, "can")})
+        out = FluidState("f", drained=said(1))
+        state = with_states(apart(known, *torn, **more), "fluids", [out])
+        return plan_of(known, state)
+
+    plan = planned(name)
+    assert_order(plan, "tighten p-frame", "fill f")
+    assert_order(plan, "put on h", "fill f")
+    plan = planned(name, gone=["p"])
+    assert "fill f" not in lines(plan)
+    whys = {each.what: each.why for each in plan.waiting}
+    assert whys["fluid:f"] == "the brake pipe, left waits"
+    assert "fill f" in lines(planned("engine oil", gone=["p"]))
 
 
 def test_a_fluid_that_only_the_logbook_knows_is_filled_when_all_is_back():

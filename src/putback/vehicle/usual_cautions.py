@@ -41,7 +41,11 @@ _HYDRAULIC = (
     rf"{_BRAKE}(?:cylinder|pipe|hose|union|caliper|reservoir)s?\b|bremszylinder|bremsleitung|"
     r"bremsschl[aä]uch|bremssattel"
 )
-_OF_BRAKES = re.compile(r"\b(?:brake|clutch)\b.*\bfluid\b|bremsfl[uü]", re.IGNORECASE)
+_OF_BRAKES = re.compile(
+    r"\b(?:brake|clutch)\b.*\bfluid\b|\bDOT[ -]?(?:[345]|5[.,]1)\b|(?:brems|kupplungs)fl[uü]",
+    re.IGNORECASE,
+)
+"""By what it is for, or by its grade (49 CFR 571.116 names DOT 3, DOT 4, DOT 5 and DOT 5.1)."""
 _BY_NAME = tuple(
     (caution, re.compile(words, re.IGNORECASE), re.compile(unless or "$^", re.IGNORECASE))
     for caution, words, unless in (
@@ -85,7 +89,14 @@ def opens_brakes(name: str) -> bool:
 
 
 def is_of_brakes(fluid: Fluid) -> bool:
-    """Whether a fluid is that of brakes or clutch, by its name."""
+    """Whether a fluid is that of brakes or clutch, by its name.
+
+    Examples
+    --------
+    >>> from putback.vehicle.ids import FluidId
+    >>> [is_of_brakes(Fluid(FluidId("f"), name, "")) for name in ("DOT 5.1", "engine oil")]
+    [True, False]
+    """
     return _OF_BRAKES.search(fluid.name) is not None
 
 

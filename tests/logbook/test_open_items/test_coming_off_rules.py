@@ -358,6 +358,17 @@ def test_a_fluid_that_is_filled_without_what_keeps_it_in_is_asked_for(brake):
     clear(brake, item, "A: on hose")
 
 
+def test_brake_fluid_waits_for_what_is_named_so():
+    """Of its circuit nobody described anything: a brake pipe that is off is told by its name."""
+    pipe, fluid = Part("p", "brake pipe, left", ZONE), Fluid("f", "DOT 4", "can")
+    story = Story(vehicle("can - frame", "lid - frame", pipe, fluid, datum="frame"))
+    drained = story.says("A", Drained(fluid="f"))
+    story("A: off p", "A: off lid", "A: on lid")
+    only(story, "fluid out", Danger.LATER, drained)
+    story("A: on p")
+    only(story, "fluid out", Danger.NOW, drained)
+
+
 def test_a_drained_fluid_is_filled_once_it_can_be_and_bled_after(brake):
     """Nothing is said in the strip; in the rebuild it waits for its joints, then presses."""
     drained = brake.says("A", Drained(fluid="fluid"))

@@ -8,7 +8,9 @@ from putback.logbook.fluids import fluid_of
 from putback.logbook.open_items.item import Danger, OpenItem, entries_of
 from putback.logbook.open_items.situation import Situation
 from putback.vehicle.circuit import circuit_joints
+from putback.vehicle.ids import joint_ref, part_ref
 from putback.vehicle.opening import Fluid
+from putback.vehicle.usual_cautions import is_of_brakes, opens_brakes
 
 
 def rule(situation: Situation) -> Iterable[OpenItem]:
@@ -39,7 +41,12 @@ def _can_be_filled(situation: Situation, fluid: Fluid) -> bool:
     state = situation.state
     if fluid.part not in state.vehicle.parts:
         return not state.parts_off and not any(each.out for each in state.joints.values())
-    joints = circuit_joints(situation.state.vehicle, fluid.id)
+    joints = circuit_joints(state.vehicle, fluid.id)
+    if is_of_brakes(fluid) and not joints:
+        apart = [*map(part_ref, state.parts_off)]
+        apart += [joint_ref(joint) for joint, each in state.joints.items() if each.out]
+        if any(opens_brakes(situation.name(each)) for each in apart):
+            return False
     parts = (fluid.part, *fluid.leaks_if_off)
     return all(situation.holds(joint) and not situation.joint(joint).out for joint in joints) and (
         not any(situation.is_off(part) for part in parts)

@@ -27,6 +27,7 @@ from putback.vehicle.ids import (
 from putback.vehicle.job import Job, JobKind
 from putback.vehicle.joint import FinalWhen, Joint
 from putback.vehicle.part import Part
+from putback.vehicle.usual_cautions import is_of_brakes, opens_brakes
 from putback.vehicle.vehicle import Vehicle
 
 FINISHING = (JobKind.TIGHTEN, JobKind.SET)
@@ -219,6 +220,7 @@ class Due:
             Ref(f"fluid:{fluid}")
             for fluid in self.vehicle.fluids
             if any(joint_ref(joint) in waits for joint in self.joints_of_fluid(fluid))
+            or (self._is_brakes_by_name(fluid) and any(map(self._is_of_brakes, waits)))
         }
         yield from dry
         for job in self._rebuild_jobs():
@@ -231,6 +233,14 @@ class Due:
             if job.kind in PREPARING and ref in waits:
                 held = (*map(joint_ref, job.joints), *map(part_ref, job.parts))
                 yield from (each for each in held if self._is_due(each))
+
+    def _is_brakes_by_name(self, fluid: FluidId) -> bool:
+        """Whether it is brake fluid, and nobody described what it runs out of."""
+        return is_of_brakes(self.vehicle.fluids[fluid]) and not self.joints_of_fluid(fluid)
+
+    def _is_of_brakes(self, ref: Ref) -> bool:
+        is_thing = ref.startswith(("part:", "joint:"))
+        return is_thing and opens_brakes(self.state.name_of(ref))
 
     def _in_the_air(self, waits: set[Ref]) -> Iterator[Ref]:
         """Give the parts that no joint could hold any more to what is on."""

@@ -24,6 +24,7 @@ from putback.planning.rebuild.proven import proven_order
 from putback.planning.rebuild.sliding import slid_over_ends
 from putback.planning.rebuild.stages import is_painting
 from putback.planning.rebuild.stands import Stands
+from putback.planning.rebuild.unbled import opened_brakes
 from putback.planning.rebuild.waiting import PREPARING
 from putback.planning.rebuild.work import (
     AFTER_RUN,
@@ -46,6 +47,7 @@ from putback.vehicle.ids import (
 from putback.vehicle.job import JobKind
 from putback.vehicle.joint import FinalWhen, Joint
 from putback.vehicle.part import PartKind
+from putback.vehicle.usual_cautions import is_of_brakes
 
 
 def find_facts(
@@ -409,6 +411,8 @@ class _Facts:
                     yield Edge(first, fill, Reason(Because.FLUID, first.what, words))
                 if fluid.part not in self.vehicle.parts:
                     yield from self._when_all_is_back(fill)
+                elif is_of_brakes(fluid) and not self.work.fluid_joints(fluid.id):
+                    yield from self._when_brakes_are_shut(fill)
             for bleed in bleeds:
                 for first in (*fills, *tight):
                     words = f"the circuit is closed and full: {self.name(first.what)} comes first"
@@ -421,6 +425,13 @@ class _Facts:
             words = f"nobody said where it belongs: the {self.name(first.what)} comes first"
             reason = Reason(Because.FLUID, first.what, words)
             yield Edge(first, fill, reason, Strength.CUSTOM)
+
+    def _when_brakes_are_shut(self, fill: Node) -> Iterator[Edge]:
+        """Fill the brakes, where nobody described their circuit, when all of that name is shut."""
+        for ref in opened_brakes(self.work):
+            if (first := self.work.done(ref)) is not None:
+                words = f"nothing may leak: the {self.name(first.what)} comes first"
+                yield Edge(first, fill, Reason(Because.FLUID, first.what, words), Strength.CUSTOM)
 
     def runs_last(self, edges: Iterable[Edge]) -> Iterator[Edge]:
         """Start the engine, or count on its having run, when all else is done."""

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from putback.planning.plan import Action
 from putback.planning.rebuild.work import Node, Work
 from putback.vehicle.circuit import bled_fluids
-from putback.vehicle.ids import FluidId, JointId, part_ref, split_ref
+from putback.vehicle.ids import FluidId, Ref, joint_ref, part_ref, split_ref
 from putback.vehicle.usual_cautions import UNBLED, is_of_brakes, opens_brakes
 
 
@@ -17,6 +17,7 @@ class Unbled:
 
     def __init__(self, work: Work) -> None:
         self._work = work
+        self._opened = frozenset(opened_brakes(work))
         self._is_bled = bool(bled_fluids(work.vehicle))
 
     def caution(self, node: Node) -> tuple[str, ...]:
@@ -28,12 +29,22 @@ class Unbled:
         if node.action is Action.FILL:
             yield is_of_brakes(work.vehicle.fluids[FluidId(identity)])
         elif node.action is Action.MAKE:
-            joint = work.joints[JointId(identity)]
-            yield from map(
-                opens_brakes, (joint.name, *(work.name(part_ref(p)) for p in joint.parts))
-            )
+            yield node.what in self._opened
         elif node.action is Action.PUT_ON:
-            bare = (
-                part for part in work.unit_parts(node.what) if not work.vehicle.joints_of.get(part)
-            )
-            yield from (opens_brakes(work.name(part_ref(part))) for part in bare)
+            yield from (part_ref(part) in self._opened for part in work.unit_parts(node.what))
+
+
+def opened_brakes(work: Work) -> Iterator[Ref]:
+    """Give what this rebuild puts together of brakes or clutch, by its name.
+
+    Those are joints that are made, by their own name or that of a part, and parts that go on of
+    which no joint is known.
+    """
+    for joint in sorted(work.make):
+        parts = (work.name(part_ref(part)) for part in work.joints[joint].parts)
+        if any(map(opens_brakes, (work.joints[joint].name, *parts))):
+            yield joint_ref(joint)
+    for part in work.back:
+        bare = not work.vehicle.joints_of.get(part)
+        if bare and opens_brakes(work.name(part_ref(part))):
+            yield part_ref(part)

@@ -26,6 +26,7 @@ from putback.vehicle.ids import (
 )
 from putback.vehicle.job import JobKind
 from putback.vehicle.joint import Joint
+from putback.vehicle.usual_cautions import is_of_brakes, opens_brakes
 from putback.vehicle.vehicle import Vehicle
 
 PREPARING = frozenset({JobKind.PREPARE, JobKind.PROVE, JobKind.REPAIR})
@@ -159,9 +160,13 @@ class _Spreading:
 
     def _fluids(self) -> None:
         for fluid in self.vehicle.fluids:
-            for joint in map(joint_ref, circuit_joints(self.vehicle, fluid)):
-                if joint in self.whys:
-                    self._add([fluid_ref(fluid)], f"the {self._name(joint)} waits")
+            circuit = tuple(map(joint_ref, circuit_joints(self.vehicle, fluid)))
+            if not circuit and is_of_brakes(self.vehicle.fluids[fluid]):
+                things = (ref for ref in self.whys if ref.startswith(("part:", "joint:")))
+                circuit = tuple(ref for ref in things if opens_brakes(self._name(ref)))
+            for ref in circuit:
+                if ref in self.whys:
+                    self._add([fluid_ref(fluid)], f"the {self._name(ref)} waits")
         dry = [ref for ref in self.whys if ref.startswith("fluid:")]
         for job in self.vehicle.jobs.values():
             if job.phase is Phase.STRIP or job.id in self.state.jobs_done or not dry:

@@ -28,6 +28,7 @@ from putback.vehicle.ids import (
     split_ref,
 )
 from putback.vehicle.job import Job, JobKind
+from putback.vehicle.usual_cautions import is_of_brakes, opens_brakes
 from putback.vehicle.vehicle import Vehicle
 
 _AFTER_ALL = frozenset({JobKind.RUN, JobKind.WEIGH, JobKind.SECOND_CHECK, JobKind.MOVE})
@@ -134,8 +135,12 @@ class _Reading:
         if record is not None:
             parts = (record.part, *record.leaks_if_off)
             refs |= {part_ref(part) for part in parts if part in self.off}
-        for joint in circuit_joints(self.vehicle, fluid):
+        joints = circuit_joints(self.vehicle, fluid)
+        for joint in joints:
             refs |= self._of_joint(joint)
+        if record is not None and is_of_brakes(record) and not joints:
+            fastened = (s.what for s in self.steps if s.action in {Action.PUT_ON, Action.TIGHTEN})
+            refs |= {what for what in fastened if opens_brakes(self.state.name_of(what))}
         return refs
 
     def _is_unknown(self, step: Step) -> bool:
