@@ -9,6 +9,7 @@ from putback.logbook.entries.base import DeviceId, PlaceId, Subject
 from putback.logbook.entries.describing import PlaceDescribed
 from putback.logbook.entries.working import JointUndone, StandingChanged
 from putback.vehicle.assembly import Assembly
+from putback.vehicle.generate import generate
 from putback.vehicle.ids import AssemblyId, JointId, OpeningId, PartId, StandingId
 from putback.vehicle.opening import Opening
 from putback.vehicle.standing import Standing
@@ -122,6 +123,21 @@ def test_a_job_is_logged_as_the_form_has_it(site):
     assert (joint.out, joint.of, joint.tags) == (3, 4, (bag,))
     assert state.openings["outlet"].all_closed
     assert "3 of 4 are out" in page_of(client, logbook, "?job=joint:tank-frame")
+
+
+@pytest.mark.parametrize("page", ["else", "not-now"])
+def test_of_a_long_list_of_jobs_those_far_ahead_are_folded_up(site, page):
+    """All are there to choose, what can be done first in sight: nobody scrolls past hundreds."""
+    workshop, owner, laptop = site.here.workshop, site.people[OWNER], DeviceId("laptop")
+    logbook = workshop.new_vehicle(generate(40, 1), who=owner, device=laptop)
+    site.let_in(logbook)
+    goal = goal_called(in_its_garage(workshop, logbook), "rolling")
+    plan = follow(workshop, logbook, goal).plan.plan
+    told = page_of(site.browser(WORKER), logbook, page)
+    shown, folded = told.split('<details class="more">')
+    jobs = [each.count('class="whole"') for each in (shown, folded)]
+    assert jobs == [40, len(plan.steps) - 40]
+    assert f"<summary>{jobs[1]} more</summary>" in folded
 
 
 def test_a_job_tapped_in_a_list_of_before_is_not_turned_into_its_opposite(site):
