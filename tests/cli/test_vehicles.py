@@ -128,6 +128,25 @@ def test_a_description_that_contradicts_itself_is_told(blank):
     assert blank("check-vehicle", "--json").json["sound"] is False
 
 
+def test_what_is_said_of_many_parts_is_said_once(blank, tmp_path):
+    """A list of names: no joint of any is described; what differs is told one by one."""
+    table = tmp_path / "parts.csv"
+    names = [f"Part {number}" for number in range(30)]
+    table.write_text("\n".join(["name,zone", *(f"{name},Front" for name in names)]))
+    blank.ok(f"import-parts {table}")
+    told = blank.ok("check-vehicle").splitlines()
+    assert told[0].startswith(
+        "doubt: part 'Part 0' (part-0) has no joint, so that nothing holds it,"
+    )
+    assert "and so of 29 more: Part 1, Part 10, Part 11, Part 12 and 25 more;" in told[0]
+    assert told[1:] == ["0 contradictions, 30 doubts."]
+    assert len(blank("check-vehicle", "--json").json["faults"]) == 30
+    for each in range(5):
+        blank.ok(f"describe parts part-{each} zone=place-{each}")
+    found = [line for line in blank(line="check-vehicle").out.splitlines() if "names zone" in line]
+    assert len(found) == 5
+
+
 def test_a_list_of_parts_comes_in_whole_or_not_at_all(blank, tmp_path):
     """Bad rows are reported with their numbers; nothing is half imported."""
     table = tmp_path / "parts.csv"

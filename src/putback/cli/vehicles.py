@@ -473,15 +473,16 @@ def check_vehicle(
     as_json: AsJson = False,
 ) -> None:
     """Check a description; exit with 1 if it contradicts itself."""
-    from putback.vehicle.check import Severity, check
+    from putback.vehicle.check import Severity, check, gathered
     from putback.vehicle.file import read
 
-    faults = check(read(file) if file else session(context).state.vehicle)
+    vehicle = read(file) if file else session(context).state.vehicle
+    faults = check(vehicle)
     errors = [each for each in faults if each.severity is Severity.ERROR]
 
     def say(out: "Console") -> None:
-        for each in faults:
-            out.print(f"{each.severity}: {each}", markup=False)
+        for line in gathered(faults, vehicle.name_of):
+            out.print(line, markup=False)
         doubts = count(len(faults) - len(errors), "doubt")
         out.print(f"{count(len(errors), 'contradiction')}, {doubts}.", markup=False)
 

@@ -18,9 +18,10 @@ from putback.vehicle.check import (
     standings,
 )
 from putback.vehicle.check.fault import Fault, Rule, Severity
+from putback.vehicle.check.gather import gathered
 from putback.vehicle.vehicle import Vehicle
 
-__all__ = ["RULES", "Fault", "Severity", "check"]
+__all__ = ["RULES", "Fault", "Severity", "check", "gathered"]
 
 RULES: Mapping[str, Rule] = {
     rule.__name__: rule
