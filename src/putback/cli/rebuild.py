@@ -34,12 +34,9 @@ if TYPE_CHECKING:
     from putback.logbook.state import State
     from putback.planning.plan import Plan, Step
     from putback.planning.rebuild import HeldUp, OpenFinal, ToHave, Unseen, UsedUp
-    from putback.vehicle.ids import JointId
     from putback.workshop.plans.rebuild import Rebuild
 
 FIRST_DIFFERENCES = 5
-MOST_NAMED = 3
-"""Of many things, how many are named in one line."""
 
 
 def register(app: typer.Typer) -> None:
@@ -257,6 +254,8 @@ def _say_to_have(
     out: "Console", now: "State", pieces: "Sequence[ToHave]", supplies: "Sequence[UsedUp]"
 ) -> None:
     """Print the order list."""
+    from putback.workshop.plans.rebuild_told import named_joints
+
     if not pieces and not supplies:
         out.print("Nothing is to be had new, as far as anybody described.")
         return
@@ -265,13 +264,13 @@ def _say_to_have(
         why = "" if each.single_use else " (lost, scrap or kept as a pattern)"
         say(
             out,
-            f"{each.spec}{here}{why}: {_named(now, each.joints)}",
+            f"{each.spec}{here}{why}: {named_joints(now, each.joints)}",
             lead=f"  {each.to_buy:>3} × ",
         )
     if supplies:
         out.print("Used up:", style="bold")
         for used in supplies:
-            out.print(f"  {used.what}: {_named(now, used.joints)}", markup=False)
+            out.print(f"  {used.what}: {named_joints(now, used.joints)}", markup=False)
 
 
 def _say_hands(out: "Console", now: "State", not_seen: "Sequence[Unseen]") -> None:
@@ -294,10 +293,3 @@ def _say_hands(out: "Console", now: "State", not_seen: "Sequence[Unseen]") -> No
         name = now.name_of(f"part:{each.part}")
         say(out, f"{name} (last seen {each.last}){look}", lead="    ")
     out.print('Log each one found: putback log seen "radiator"', style="dim")
-
-
-def _named(now: "State", joints: "Sequence[JointId]") -> str:
-    """Name a few joints; of more, their number."""
-    names = ", ".join(now.name_of(f"joint:{each}") for each in joints[:MOST_NAMED])
-    more = len(joints) - MOST_NAMED
-    return f"{names} and {more} more" if more > 0 else names

@@ -28,7 +28,6 @@ CAUTION = (
     "Guide only: look at every tie yourself, and lift a little before you lift. Lifting points,"
     " slings, hoist and stands as their makers say; nobody under what hangs."
 )
-MOST_NAMED = 8
 
 
 def register(app: typer.Typer) -> None:
@@ -195,6 +194,8 @@ def _say_along(out: "Console", now: "State", found: "Ties", everything: bool) ->
 
 
 def _say_cut(out: "Console", now: "State", found: "Ties") -> None:
+    from putback.workshop.plans.walk_round import part_names
+
     cut = found.cut
     if not cut.joints:
         return
@@ -207,12 +208,5 @@ def _say_cut(out: "Console", now: "State", found: "Ties") -> None:
     for each in cut.first_off:
         say_line(out, each.words, lead="  ")
     if cut.then_along:
-        kept = "--from keeps a part where it is"
-        say_line(out, f"{_names(now, cut.then_along)} ({kept})", lead="Goes along as well then: ")
-
-
-def _names(now: "State", parts: Iterable[PartId], most: int = MOST_NAMED) -> str:
-    names = [now.name_of(part_ref(part)) for part in parts]
-    shown = names[:most]
-    more = f" and {len(names) - len(shown)} more" if len(names) > len(shown) else ""
-    return ", ".join(shown) + more
+        along = f"{part_names(now, cut.then_along)} (--from keeps a part where it is)"
+        say_line(out, along, lead="Goes along as well then: ")

@@ -8,6 +8,7 @@ from itertools import groupby
 from operator import itemgetter
 
 from putback.logbook.entries.base import EntryId
+from putback.logbook.open_items.wording import listed
 from putback.logbook.state import State
 from putback.planning.again.since import Said, Since
 from putback.planning.plan import Action, Because, Plan, Reason, Step
@@ -359,11 +360,7 @@ class Telling:
 
     def _names(self, things: Sequence[Ref]) -> str:
         """Name the first few, and count the rest."""
-        names = [self.name(each) for each in things[:_NAMED]]
-        rest = len(things) - len(names)
-        if rest:
-            return f"{', '.join(names)} and {rest} more"
-        return " and ".join(filter(None, (", ".join(names[:-1]), names[-1])))
+        return listed(map(self.name, things), _NAMED)
 
 
 def _key(step: Step) -> _Key:

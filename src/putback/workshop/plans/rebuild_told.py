@@ -66,10 +66,12 @@ def rebuild_told(state: State, found: Rebuild) -> RebuildTold:
     name = state.name_of
     return RebuildTold(
         to_buy=tuple(
-            ToBuy(each.to_buy, each.spec, each.here, _named(state, each.joints))
+            ToBuy(each.to_buy, each.spec, each.here, named_joints(state, each.joints))
             for each in found.to_have
         ),
-        used_up=tuple(f"{each.what}: {_named(state, each.joints)}" for each in found.used_up),
+        used_up=tuple(
+            f"{each.what}: {named_joints(state, each.joints)}" for each in found.used_up
+        ),
         lay_hands_on=tuple(
             LayHands(
                 name(part_ref(each.part)),
@@ -102,8 +104,8 @@ def _not_here(each: HeldUp) -> str:
     return f"{each.waits_for}{behind}"
 
 
-def _named(state: State, joints: Sequence[JointId]) -> str:
-    """Name a few joints; of more, their number."""
+def named_joints(state: State, joints: Sequence[JointId]) -> str:
+    """Name the first few joints; of more, how many."""
     names = ", ".join(state.name_of(joint_ref(each)) for each in joints[:_NAMED])
     more = len(joints) - _NAMED
     return f"{names} and {more} more" if more > 0 else names

@@ -177,7 +177,7 @@ def going_along(
             yield heading, still
     if found.loose:
         most = None if everything else _MOST_LOOSE
-        named = _names(state, found.loose, most)
+        named = part_names(state, found.loose, most)
         yield "Held by nothing that is described, look where they lie", named
 
 
@@ -198,10 +198,11 @@ def _cut(found: Ties) -> str:
 def _cut_details(state: State, found: Ties) -> Iterator[str]:
     yield from (f"before: {each.words}" for each in found.cut.first_off)
     if found.cut.then_along:
-        yield f"goes along as well then: {_names(state, found.cut.then_along)}"
+        yield f"goes along as well then: {part_names(state, found.cut.then_along)}"
 
 
-def _names(state: State, parts: Iterable[PartId], most: int | None = 8) -> str:
+def part_names(state: State, parts: Iterable[PartId], most: int | None = 8) -> str:
+    """Name the first few parts; of more, how many."""
     names = [state.name_of(part_ref(part)) for part in parts]
     shown = names[:most]
     more = f" and {len(names) - len(shown)} more" if len(names) > len(shown) else ""
@@ -212,7 +213,7 @@ def apart_from(state: State, found: Ties) -> str:
     """Name what it is lifted off; nothing where that is all the rest: no list is clearer."""
     ours = {*found.parts, *found.apart_from, *state.parts_off}
     is_all = len(found.apart_from) > 1 and ours.issuperset(state.vehicle.parts)
-    return "" if is_all else _names(state, found.apart_from)
+    return "" if is_all else part_names(state, found.apart_from)
 
 
 def nothing_ties(state: State, found: Ties) -> str:
