@@ -106,9 +106,16 @@ def test_a_stranger_gets_a_useful_plan(stranger):
 def test_the_lists_stand_alone(stranger):
     """Each list by its option, without the plan; nothing to list is said in words."""
     assert stranger.ok("rebuild --finals") == "No joint waits for its final tightening.\n"
-    assert stranger.ok("rebuild --to-have").startswith("Nothing is to be had new")
+    sheared = "1 × fixing of unknown size (lost, scrap or kept as a pattern): front bumper irons"
+    assert stranger.ok("rebuild --to-have").strip() == sheared
     lately = "Every part that is off, and here, has been in somebody's hand lately.\n"
     assert stranger.ok("rebuild --hands") == lately
+
+
+def test_nothing_to_have_new_is_said_in_words(blank):
+    """Where what came off came off whole."""
+    blank.ok("log off radiator --new")
+    assert blank.ok("rebuild --to-have").startswith("Nothing is to be had new")
 
 
 def test_parts_put_away_long_ago_are_to_be_found_first(blank):
