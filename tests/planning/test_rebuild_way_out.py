@@ -9,7 +9,7 @@ from putback.planning.posing.fact import Fact, Sort
 from putback.planning.rebuild import plan_rebuild
 from putback.planning.rebuild.way_out import without
 from tests.makers import standing, vehicle
-from tests.planning.rebuilding import apart
+from tests.planning.rebuilding import apart, assert_order
 
 FOUR = tuple(f"{part} - frame" for part in "abcd")
 
@@ -75,6 +75,20 @@ def test_what_is_in_the_way_is_said_of_going_on():
     (blocks,) = car.obstructions
     assert f"b could go on without a off first (obstruction {blocks})" in told.changes
     assert f"b did not have to wait for a (before {fact_of(car, 'a', 'b')})" in told.changes
+
+
+def test_a_joint_may_not_hold_what_it_is_said_to():
+    """The pump's bolts go in before the cover, and are said to hold the cover as well."""
+    bolts = "j = b - a - frame"
+    car = vehicle("a - frame", bolts, "j before a: one gets at it (rebuild)", datum="frame")
+    with pytest.raises(ImpossibleGoal) as told:
+        plan_rebuild(car, apart(car, "j", "b", "a-frame", "a"))
+    (before,) = car.befores
+    wait = f"a did not have to wait for j (before {before})"
+    assert sorted(told.value.changes) == [wait, "j did not hold a"]
+    freed = without(car, [Fact(Sort.HOLDS, "j", "a")])
+    assert freed.joints["j"].parts == ("b", "frame")
+    assert_order(plan_rebuild(freed, apart(freed, "j", "b", "a-frame", "a")), "make j", "put on a")
 
 
 def test_a_longer_ring_is_freed_by_each_of_its_facts():

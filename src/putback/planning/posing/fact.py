@@ -52,7 +52,8 @@ class Fact(NamedTuple):
     """One fact: ``of`` is what it belongs to, ``by`` the other end where ``of`` does not say it.
 
     ``of`` is the identity of an obstruction, *before* or harder-after fact, else a joint, part,
-    job, support or standing; ``by`` a part or, for `Sort.WHERE`, empty.
+    job, support or standing; ``by`` a part or, for `Sort.WHERE`, empty. `Sort.HOLDS` is all that a
+    joint holds together, or that one part.
     """
 
     sort: Sort
@@ -102,6 +103,9 @@ class Wording:
 
     def _say_holds(self, fact: Fact) -> _Said:
         joint, parts = self._joint(fact).name, self._parts(self._joint(fact).parts, " and ")
+        if fact.by:
+            part = self._part(fact.by)
+            return _Said(f"{joint} holds {part}", f"{joint} did not hold {part}")
         return _Said(f"{joint} holds {parts} together", f"{joint} did not hold {parts} together")
 
     def _say_in_the_way(self, fact: Fact) -> _Said:

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 
 from putback.planning.impossible.hitting import smallest_hitting_set
-from putback.planning.plan import Because
+from putback.planning.plan import Action, Because
 from putback.planning.posing.fact import Fact, Sort
 from putback.planning.rebuild.edges import Edge
 from putback.planning.rebuild.stands import Stands
@@ -103,6 +103,10 @@ def without(vehicle: Vehicle, facts: Iterable[Fact]) -> Vehicle:
                 obstructions = {**vehicle.obstructions}
                 del obstructions[FactId(fact.of)]
                 vehicle = vehicle.with_records(obstructions=obstructions)
+            case Sort.HOLDS:
+                joint = vehicle.joints[JointId(fact.of)]
+                less = replace(joint, parts=tuple(part for part in joint.parts if part != fact.by))
+                vehicle = vehicle.with_records(joints={**vehicle.joints, less.id: less})
             case Sort.WHERE:
                 vehicle = _done_anywhere(vehicle, Ref(fact.of))
             case Sort.NO_CHANGE:
@@ -139,9 +143,25 @@ def described(work: Work, edge: Edge) -> Iterator[Fact]:
     if edge.reason.fact:
         is_before = edge.reason.because is Because.BEFORE
         yield Fact(Sort.BEFORE if is_before else Sort.IN_THE_WAY, edge.reason.fact)
+    elif edge.reason.because is Because.HOLDS and edge.then.action is Action.MAKE:
+        yield from _held_by(work, edge)
     elif edge.reason.because is Because.STANDING:
         yield from bound_to(work, edge.first)
         yield from bound_to(work, edge.then)
+
+
+def _held_by(work: Work, edge: Edge) -> Iterator[Fact]:
+    """That a joint holds the part that has to be there; of others it holds something all the same.
+
+    A joint that no other part is described of would hold nothing then.
+    """
+    kind, identity = split_ref(edge.then.what)
+    joint = work.vehicle.joints.get(JointId(identity)) if kind == "joint" else None
+    if joint is None or edge.first.action is not Action.PUT_ON:
+        return
+    on = set(work.unit_parts(edge.first.what)).intersection(joint.parts)
+    if len(on) == 1 and len(joint.parts) > 1:
+        yield Fact(Sort.HOLDS, joint.id, *on)
 
 
 def bound_to(work: Work, node: Node) -> Iterator[Fact]:
