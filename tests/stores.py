@@ -21,7 +21,7 @@ from putback.workshop.logbooks.ports import EntryStore
 from tests.postgres import Server
 from tests.ready_made import lay_file, lay_tables
 
-ROVER = LogbookId("rover-1")
+PLOVER = LogbookId("plover-1")
 ANN = PersonId("ann")
 BEN = PersonId("ben")
 PHONE = DeviceId("ann's phone")
@@ -61,7 +61,7 @@ class Phone:
 
     device: DeviceId = PHONE
     who: PersonId = ANN
-    logbook: LogbookId = ROVER
+    logbook: LogbookId = PLOVER
     watch: Watch = field(default_factory=Watch)
     identities: Identities = field(default_factory=Identities)
     clock: HybridClock = field(default_factory=HybridClock)
@@ -176,7 +176,7 @@ def store(request, opener) -> EntryStore:
         store: EntryStore = MemoryEntryStore()
     else:
         store = opener.open(request.param).entries
-    store.create_logbook(ROVER, "Rover", ANN)
+    store.create_logbook(PLOVER, "Plover", ANN)
     return store
 
 

@@ -100,7 +100,7 @@ def putback(tmp_path) -> Putback:
 @pytest.fixture
 def blank(putback) -> Putback:
     """A vehicle of which nothing is known but its name."""
-    putback.ok("new 'Old Rover'")
+    putback.ok("new 'Old Plover'")
     return putback
 
 

@@ -102,7 +102,7 @@ def asked(folder: Path) -> Iterator[tuple[str, str]]:
     yield "doctor", "doctor"
     yield "planner", "planner --once"
     yield "people list", "people list"
-    yield "new", "new 'Old Rover'"
+    yield "new", "new 'Old Plover'"
     yield "strike", f"{one} strike LAST"
 
 

@@ -162,7 +162,7 @@ def test_a_full_disk_is_told(demo, monkeypatch):
 def test_the_same_on_postgresql(putback, postgres_url, monkeypatch):
     """Begin, log, look, undo and verify on a real server."""
     monkeypatch.setenv("PUTBACK_DATABASE_URL", postgres_url)
-    putback.ok("new 'Old Rover'")
+    putback.ok("new 'Old Plover'")
     putback.ok("log off radiator tag=3CAH --new")
     assert putback.ok("where radiator") == "radiator:\n  off\n  in 3CAH\n"
     assert "Struck out: took off radiator" in putback.ok("undo")

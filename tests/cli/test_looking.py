@@ -14,7 +14,7 @@ def test_an_empty_home_says_how_to_begin(putback):
 
 def test_a_vehicle_with_nothing_but_a_name(blank):
     """It is shown as what it is, and nothing pretends to be planned."""
-    assert blank.ok("state") == "Old Rover\nNothing is described yet.\n1 entry.\n"
+    assert blank.ok("state") == "Old Plover\nNothing is described yet.\n1 entry.\n"
     assert blank.ok("open") == "Nothing is open.\n"
     assert "No goal is described, so nothing is planned" in blank.ok("resume")
     assert blank.refused(line="strip").startswith("no goal is described yet; describe one")

@@ -64,7 +64,7 @@ def test_help_loads_nothing_heavy(tmp_path, warm, words):
 def test_a_program_of_its_own(tmp_path, warm_with_stores):
     """Begin, log, look, in three processes; a usage mistake and a wrong name exit with 2."""
     home = tmp_path / "home"
-    assert run(home, "new", "Old Rover").returncode == 0
+    assert run(home, "new", "Old Plover").returncode == 0
     assert run(home, "log", "off", "radiator", "--new").returncode == 0
     assert run(home, "where", "radiator").stdout.splitlines()[:2] == ["radiator:", "  off"]
     done = run(home, "nonsense")

@@ -10,7 +10,7 @@ def test_a_ring_of_blank_tags_is_a_file_and_takes_its_codes(blank, tmp_path):
     texts = []
     for name in ("one.pdf", "two.pdf"):
         target = tmp_path / name
-        answer = blank("print", "tags", "Old Rover", "--blank", "21", "-o", str(target), "--json")
+        answer = blank("print", "tags", "Old Plover", "--blank", "21", "-o", str(target), "--json")
         assert answer.json["file"] == str(target)
         assert answer.json["bytes"] == target.stat().st_size
         texts.append(set(PdfReader(target).pages[0].extract_text().split()))

@@ -10,13 +10,13 @@ def test_two_vehicles_are_told_apart(blank):
     blank.ok("new 'Old Dunlin'")
     assert blank.refused(line="state") == (
         "there are 2 vehicles; say which, as in: putback --vehicle NAME ...; "
-        "they are 'Old Dunlin', 'Old Rover'"
+        "they are 'Old Dunlin', 'Old Plover'"
     )
-    assert blank.ok("--vehicle 'old rover' state").startswith("Old Rover\n")
-    assert blank.refused(line="-v 'Old Rovr' state").startswith(
-        "no vehicle 'Old Rovr'; did you mean 'Old Rover'"
+    assert blank.ok("--vehicle 'old plover' state").startswith("Old Plover\n")
+    assert blank.refused(line="-v 'Old Plovr' state").startswith(
+        "no vehicle 'Old Plovr'; did you mean 'Old Plover'"
     )
-    assert "There is another of this name: " in blank.ok("new 'Old Rover'")
+    assert "There is another of this name: " in blank.ok("new 'Old Plover'")
 
 
 def test_a_vehicle_needs_a_name(putback):
@@ -191,9 +191,9 @@ def test_describe_from_a_vehicle_file(demo, tmp_path):
     """All but what the vehicle itself is called comes over."""
     target = tmp_path / "dunlin.toml"
     demo.ok(f"write-vehicle {target}")
-    demo.ok("new 'Old Rover'")
-    demo.ok(f"-v 'Old Rover' describe-from {target}")
-    assert demo.ok("-v 'Old Rover' state").startswith("Old Rover\nNot begun; 122 parts and")
+    demo.ok("new 'Old Plover'")
+    demo.ok(f"-v 'Old Plover' describe-from {target}")
+    assert demo.ok("-v 'Old Plover' state").startswith("Old Plover\nNot begun; 122 parts and")
 
 
 def test_what_the_logbook_teaches_is_taken_up(blank):

@@ -17,7 +17,7 @@ from putback.web.store import setup
 from putback.workshop.exchange.backup import back_up
 from putback.workshop.exchange.verify import verify
 from tests.postgres import Server, binary
-from tests.stores import ANN, ROVER, Phone, Watch
+from tests.stores import ANN, PLOVER, Phone, Watch
 
 ROOT = Path(__file__).parents[2]
 
@@ -62,14 +62,14 @@ opened = setup(sys.argv[1], "")
 
 ENTRIES = """
 store, phone = opened.entries, Phone()
-store.create_logbook(ROVER, "Rover", ANN)
+store.create_logbook(PLOVER, "Plover", ANN)
 limit(600_000)
 act = lambda: [phone.entry(NoteMade(text=f"{n} " + "x" * 9000)) for n in range(3)]
-done, said = fill(lambda: store.append(ROVER, act(), ""))
-position, rows = store.position(ROVER), len(list(store.read(ROVER)))
+done, said = fill(lambda: store.append(PLOVER, act(), ""))
+position, rows = store.position(PLOVER), len(list(store.read(PLOVER)))
 limit(resource.RLIM_INFINITY)
-store.append(ROVER, act(), "")
-print(json.dumps([done, said, position, rows, store.position(ROVER)]))
+store.append(PLOVER, act(), "")
+print(json.dumps([done, said, position, rows, store.position(PLOVER)]))
 """
 
 PHOTOS = """
@@ -128,7 +128,7 @@ def test_a_server_without_room_refuses_whole(tmp_path):
     try:
         server.start()
         store = setup(tmp_path / "home", server.url()).entries
-        store.create_logbook(ROVER, "Rover", ANN)
+        store.create_logbook(PLOVER, "Plover", ANN)
         with connections[store.alias].cursor() as cursor:
             # Not to be compressed, so that rows take the room that they seem to.
             cursor.execute("ALTER TABLE putback_entry ALTER raw SET STORAGE EXTERNAL")
@@ -140,17 +140,17 @@ def test_a_server_without_room_refuses_whole(tmp_path):
         refused = None
         while refused is None and position < 200:
             try:
-                position = store.append(ROVER, act(), "").position
+                position = store.append(PLOVER, act(), "").position
             except DiskFull as error:
                 refused = str(error)
         assert refused.endswith("the disk is full; nothing was saved; make room and try again")
         assert position > 5
-        assert store.position(ROVER) == len(list(store.read(ROVER))) == position
+        assert store.position(PLOVER) == len(list(store.read(PLOVER))) == position
         store.close()
         server.stop()
         (folder / "cramped").write_text(f'#!/bin/sh\nexec {binary("postgres")} "$@"\n')
         server.start()
-        assert store.append(ROVER, act(), "").position == position + 5
+        assert store.append(PLOVER, act(), "").position == position + 5
         store.close()
     finally:
         server.stop("immediate")
@@ -160,8 +160,8 @@ def test_a_server_without_room_refuses_whole(tmp_path):
 def test_a_backup_that_does_not_fit_is_not_there(opener, kind, tmp_path, monkeypatch):
     """No folder that looks like a backup, and no note of one; the store is as it was."""
     opened = opener.open(kind)
-    opened.entries.create_logbook(ROVER, "Rover", ANN)
-    opened.entries.append(ROVER, Phone().entries(20), "")
+    opened.entries.create_logbook(PLOVER, "Plover", ANN)
+    opened.entries.append(PLOVER, Phone().entries(20), "")
     photo = opened.photos.put(b"photo")
 
     def full(path, content):

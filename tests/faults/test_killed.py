@@ -17,14 +17,14 @@ from putback.workshop.exchange.verify import verify
 from putback.workshop.logbooks.look import read_entry
 from putback.workshop.logbooks.workshop import Workshop
 from tests.postgres import Server
-from tests.stores import ANN, ROVER
+from tests.stores import ANN, PLOVER
 
 ROOT = Path(__file__).parents[2]
 
 
 def check(opened: Opened, acknowledged: list[str]) -> None:
     """Every acknowledged act is there once, no act is there in part, and all of it is sound."""
-    entries = [read_entry(stored) for stored in opened.entries.read(ROVER)]
+    entries = [read_entry(stored) for stored in opened.entries.read(PLOVER)]
     assert len({entry.id for entry in entries}) == len(entries)
     acts = Counter(entry.act for entry in entries)
     assert set(acts.values()) <= {3}
@@ -34,7 +34,7 @@ def check(opened: Opened, acknowledged: list[str]) -> None:
     assert found.faults == []
     assert found.photos_not_here == set()  # a photo is stored before the entry that names it
     assert found.entries == len(entries)
-    facts = Workshop(opened.entries, opened.photos).facts(ROVER)
+    facts = Workshop(opened.entries, opened.photos).facts(PLOVER)
     assert facts.entries == len(entries)
 
 
@@ -69,7 +69,7 @@ def test_a_server_whose_plug_is_pulled_loses_nothing(tmp_path):
     try:
         server.start()
         opened = setup(tmp_path / "home", server.url())
-        opened.entries.create_logbook(ROVER, "Rover", ANN)
+        opened.entries.create_logbook(PLOVER, "Plover", ANN)
         for number in range(2):
             writer = subprocess.Popen(
                 [sys.executable, "-c", WRITER, str(opened.home), server.url(), str(number)],

@@ -13,7 +13,7 @@ from putback.workshop.exchange.verify import verify
 from putback.workshop.logbooks.look import SNAPSHOT_AFTER, read_entry
 from putback.workshop.logbooks.ports import KeptPlan
 from putback.workshop.logbooks.workshop import Workshop
-from tests.stores import ANN, PHONE, ROVER
+from tests.stores import ANN, PHONE, PLOVER
 
 pytestmark = pytest.mark.slow
 
@@ -22,15 +22,17 @@ def test_a_torn_snapshot_is_folded_anew(opener, kind, phone):
     """Half a snapshot in the database: the entries are read from the beginning, all the same."""
     opened = opener.open(kind)
     store = opened.entries
-    store.create_logbook(ROVER, "Rover", ANN)
-    store.append(ROVER, [phone.entry(PartOff(part=f"{n % 9}")) for n in range(SNAPSHOT_AFTER)], "")
-    state = Workshop(store, opened.photos).state(ROVER)
-    whole = store.latest_snapshot(ROVER)
+    store.create_logbook(PLOVER, "Plover", ANN)
+    store.append(
+        PLOVER, [phone.entry(PartOff(part=f"{n % 9}")) for n in range(SNAPSHOT_AFTER)], ""
+    )
+    state = Workshop(store, opened.photos).state(PLOVER)
+    whole = store.latest_snapshot(PLOVER)
     with connections[store.alias].cursor() as cursor:
         half = whole.blob[: len(whole.blob) // 2]
         cursor.execute("UPDATE putback_snapshot SET blob = %s", [half])
-    assert store.latest_snapshot(ROVER) is None
-    assert Workshop(store, opened.photos).state(ROVER) == state
+    assert store.latest_snapshot(PLOVER) is None
+    assert Workshop(store, opened.photos).state(PLOVER) == state
     assert verify(store, opened.photos).faults == []
 
 
@@ -38,26 +40,26 @@ def test_a_torn_plan_is_as_if_not_there(opener, kind):
     """Half a kept plan in the database: planned afresh, and no fault of the store."""
     opened = opener.open(kind)
     store = opened.entries
-    store.create_logbook(ROVER, "Rover", ANN)
-    store.keep_plan(ROVER, "bare", KeptPlan(0, b"the whole of it"))
+    store.create_logbook(PLOVER, "Plover", ANN)
+    store.keep_plan(PLOVER, "bare", KeptPlan(0, b"the whole of it"))
     with connections[store.alias].cursor() as cursor:
         cursor.execute("UPDATE putback_plan SET blob = %s", [b"the who"])
-    assert store.kept_plan(ROVER, "bare") is None
+    assert store.kept_plan(PLOVER, "bare") is None
     assert verify(store, opened.photos).faults == []
-    store.keep_plan(ROVER, "bare", KeptPlan(0, b"another"))
-    assert store.kept_plan(ROVER, "bare") == KeptPlan(0, b"another")
+    store.keep_plan(PLOVER, "bare", KeptPlan(0, b"another"))
+    assert store.kept_plan(PLOVER, "bare") == KeptPlan(0, b"another")
 
 
 def test_a_torn_log_of_the_database_leaves_no_half_act(opener, tmp_path):
     """SQLite's write-ahead log, cut off at random places: a beginning of the acts, each whole."""
     opened = opener.open("sqlite")
     workshop = Workshop(opened.entries, opened.photos)
-    opened.entries.create_logbook(ROVER, "Rover", ANN)
+    opened.entries.create_logbook(PLOVER, "Plover", ANN)
     with connections[opened.entries.alias].cursor() as cursor:
         cursor.execute("PRAGMA wal_checkpoint(TRUNCATE)")
         cursor.execute("PRAGMA wal_autocheckpoint=0")
     acts = [
-        workshop.log(ROVER, [NoteMade(text=f"{n}"), PartOff(part=f"{n}")], who=ANN, device=PHONE)
+        workshop.log(PLOVER, [NoteMade(text=f"{n}"), PartOff(part=f"{n}")], who=ANN, device=PHONE)
         for n in range(40)
     ]
     database, log = (opened.home / f"putback.sqlite3{ending}" for ending in ("", "-wal"))
@@ -68,7 +70,7 @@ def test_a_torn_log_of_the_database_leaves_no_half_act(opener, tmp_path):
         shutil.copy(database, home)
         (home / log.name).write_bytes(content[: random.randrange(len(content))])
         torn = setup(home, "")
-        entries = [read_entry(stored) for stored in torn.entries.read(ROVER)]
+        entries = [read_entry(stored) for stored in torn.entries.read(PLOVER)]
         counted = Counter(entry.act for entry in entries)
         assert list(counted) == [act.id for act in acts[: len(counted)]]
         assert set(counted.values()) <= {2}

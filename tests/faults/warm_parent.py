@@ -14,7 +14,7 @@ from random import Random
 from putback.logbook.entries.working import JointUndone, PartOff, PhotoTaken
 from putback.web.store import Opened, setup
 from putback.workshop.logbooks.workshop import Workshop
-from tests.stores import ANN, PHONE, ROVER
+from tests.stores import ANN, PHONE, PLOVER
 
 MOST_MS = 15
 """A child is killed within so many milliseconds of its first acknowledged act [ms]."""
@@ -30,17 +30,17 @@ def write_for_ever(opened: Opened, acknowledge: int, number: int) -> None:
             PartOff(part=f"part {number}"),
             PhotoTaken(photo=photo),
         ]
-        act = workshop.log(ROVER, bodies, who=ANN, device=PHONE)
+        act = workshop.log(PLOVER, bodies, who=ANN, device=PHONE)
         os.write(acknowledge, f"{act.id}\n".encode())
         if act_number % 5 == 0:
-            workshop.state(ROVER)  # puts snapshots away, too
+            workshop.state(PLOVER)  # puts snapshots away, too
 
 
 def main(home: str, url: str, kills: int, seed: int) -> list[str]:
     """Kill so many children, and return the acts that they got acknowledged."""
     random = Random(seed)
     opened = setup(home, url)
-    opened.entries.create_logbook(ROVER, "Rover", ANN)
+    opened.entries.create_logbook(PLOVER, "Plover", ANN)
     opened.close()
     acknowledged: list[str] = []
     for number in range(kills):

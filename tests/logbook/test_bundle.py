@@ -66,7 +66,7 @@ def in_other_words(entry: Entry, style: str) -> Entry:
 @pytest.fixture
 def target(tmp_path):
     """Where the bundle goes."""
-    return tmp_path / "rover.putback.zip"
+    return tmp_path / "plover.putback.zip"
 
 
 def entries_of(bundle: Bundle) -> dict[tuple[str, str], bytes]:
@@ -226,14 +226,14 @@ def readme_of(path) -> str:
 def test_the_readme_explains_everything_to_somebody_without_putback(target):
     """Every kind, every file and every field of an entry is in it; it fits on a page's width."""
     manifest = write_bundle(
-        target, LOGBOOK, [entry(1, NoteMade(text="first"))], name="Old Rover", made_at="2031"
+        target, LOGBOOK, [entry(1, NoteMade(text="first"))], name="Old Plover", made_at="2031"
     )
     text = readme_of(target)
     for kind in KINDS:
         assert f"  {kind} " in text
     for word in (*json.loads(entry(1, NoteMade(text="")).raw), *manifest.files):
         assert word in text
-    for told in ("Old Rover", "2031", manifest.digest, "1 in logbook.jsonl", "UTF-8", "JSON"):
+    for told in ("Old Plover", "2031", manifest.digest, "1 in logbook.jsonl", "UTF-8", "JSON"):
         assert told in text
     assert "``" not in text
     assert "{" not in text.replace(manifest.digest, "")

@@ -16,7 +16,7 @@ from tests.logbook.test_bundle import DIGEST, LOGBOOK, PHOTO, NoteMade, PhotoTak
 @pytest.fixture
 def target(tmp_path):
     """A sound bundle."""
-    path = tmp_path / "rover.zip"
+    path = tmp_path / "plover.zip"
     write_bundle(path, LOGBOOK, [entry(1, NoteMade(text="first"))])
     return path
 
@@ -153,7 +153,7 @@ def test_a_damaged_member_is_named(target):
         info = packed.getinfo("logbook.jsonl")
     content[info.header_offset + 30 + len(info.filename) + info.compress_size // 2] ^= 0xFF
     target.write_bytes(content)
-    with pytest.raises(BundleError, match=r"rover\.zip, logbook\.jsonl: is damaged: "):
+    with pytest.raises(BundleError, match=r"plover\.zip, logbook\.jsonl: is damaged: "):
         read_bundle(target)
 
 

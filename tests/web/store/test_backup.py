@@ -17,7 +17,7 @@ from putback.workshop.exchange.verify import verify
 from putback.workshop.logbooks.ports import BackupNote, KeptPlan, Role, Row
 from putback.workshop.logbooks.workshop import Workshop
 from putback.workshop.people.people import DeviceKind, People
-from tests.stores import ANN, BEN, PHONE, QUICK_DIGESTS, ROVER, Phone, Watch
+from tests.stores import ANN, BEN, PHONE, PLOVER, QUICK_DIGESTS, Phone, Watch
 
 WAGON = LogbookId("wagon-1")
 MIGRATIONS = sorted(
@@ -31,13 +31,13 @@ def full(opener, kind, phone):
     """A store with something in every table, and two photos."""
     opened = opener.open(kind)
     store = opened.entries
-    store.create_logbook(ROVER, "Rover", ANN)
+    store.create_logbook(PLOVER, "Plover", ANN)
     store.create_logbook(WAGON, "Wagon", BEN)
-    store.append(ROVER, phone.entries(700), "ann's phone")
+    store.append(PLOVER, phone.entries(700), "ann's phone")
     store.append(WAGON, Phone(logbook=WAGON).entries(3), "")
-    store.grant(ROVER, BEN, Role.VIEWER)
+    store.grant(PLOVER, BEN, Role.VIEWER)
     store.reserve_tags(PHONE, 20)
-    store.keep_setting(ROVER, "calendar", '{"hoists": 2}')
+    store.keep_setting(PLOVER, "calendar", '{"hoists": 2}')
     store.note_backup(BackupNote("2031-01-01T00:00:00.000Z", "an older one", 1))
     people = People(opened.people, Watch())
     with override_settings(**QUICK_DIGESTS):
@@ -45,7 +45,7 @@ def full(opener, kind, phone):
     people.sign_in(ann, "a phone", DeviceKind.BROWSER)
     opened.photos.put(b"photo 1")
     opened.photos.put(b"photo 2")
-    Workshop(store, opened.photos).state(ROVER)
+    Workshop(store, opened.photos).state(PLOVER)
     return opened
 
 
@@ -58,11 +58,11 @@ def saved(opened, into, **more):
 def contents(opened) -> list[object]:
     """All that a store can tell."""
     store = opened.entries
-    state = Workshop(store, opened.photos).state(ROVER)
+    state = Workshop(store, opened.photos).state(PLOVER)
     books = [(each, list(store.read(each.id)), store.roles(each.id)) for each in store.logbooks()]
     people = [(each, opened.people.devices(each.id)) for each in opened.people.people()]
     reserved, clock = store.reserved_tags(), store.last_clock(PHONE)
-    hours = store.setting(ROVER, "calendar")
+    hours = store.setting(PLOVER, "calendar")
     return [books, people, reserved, clock, hours, list(opened.photos), state]
 
 
@@ -90,7 +90,7 @@ def test_a_restored_store_goes_on(full, kind, opener, tmp_path):
     elsewhere = opener.open(OTHER[kind], "elsewhere")
     restore(backup.folder, elsewhere.entries, elsewhere.photos)
     store = elsewhere.entries
-    assert store.append(ROVER, Phone(device=DeviceId("new")).entries(1), "").position == 701
+    assert store.append(PLOVER, Phone(device=DeviceId("new")).entries(1), "").position == 701
     assert store.reserve_tags(PHONE, 5) == range(20, 25)
     store.grant(WAGON, ANN, Role.WORKER)
     store.note_backup(BackupNote("2032-01-01T00:00:00.000Z", "later", 704))
@@ -106,23 +106,23 @@ def test_the_last_backup_is_noted(full, tmp_path):
 
 def test_a_kept_plan_is_in_no_backup(full, opener, kind, tmp_path):
     """It is a cache: who restores plans afresh."""
-    full.entries.keep_plan(ROVER, "bare", KeptPlan(3, b"a plan"))
+    full.entries.keep_plan(PLOVER, "bare", KeptPlan(3, b"a plan"))
     backup = saved(full, tmp_path / "stick")
     assert not (backup.folder / "tables" / "putback_plan.jsonl").exists()
     elsewhere = opener.open(kind, "elsewhere")
     restore(backup.folder, elsewhere.entries, elsewhere.photos)
-    assert elsewhere.entries.kept_plan(ROVER, "bare") is None
+    assert elsewhere.entries.kept_plan(PLOVER, "bare") is None
     assert contents(elsewhere) == contents(full)
 
 
 def test_what_was_saved_before_plans_were_kept_is_restored(opener, kind):
     """A copy of the first tables is brought up to date, and plans can be kept then."""
     store = opener.open(kind).entries
-    logbook = {"id": "rover-1", "name": "Rover", "created_at": "", "position": 0}
+    logbook = {"id": "plover-1", "name": "Plover", "created_at": "", "position": 0}
     store.restore({"store": "0001_first_tables"}, [Row("putback_logbook", logbook)])
     assert store.shape() == {"store": MIGRATIONS[-1]}
-    store.keep_plan(ROVER, "bare", KeptPlan(0, b"a plan"))
-    assert store.kept_plan(ROVER, "bare") == KeptPlan(0, b"a plan")
+    store.keep_plan(PLOVER, "bare", KeptPlan(0, b"a plan"))
+    assert store.kept_plan(PLOVER, "bare") == KeptPlan(0, b"a plan")
 
 
 def test_two_backups_in_one_second_have_two_names(full, tmp_path):
@@ -141,10 +141,10 @@ def test_a_backup_is_of_one_moment(full, kind, opener, tmp_path):
 
         def step(self, done, total, what):
             if (done, what) == (350, "copying putback_entry"):
-                other.append(ROVER, late, "")
+                other.append(PLOVER, late, "")
 
     backup = saved(full, tmp_path / "stick", progress=Appends())
-    assert full.entries.position(ROVER) == 703
+    assert full.entries.position(PLOVER) == 703
     assert backup.entries == 703
     logbooks = (backup.folder / "tables" / "putback_logbook.jsonl").read_text().splitlines()
     assert [json.loads(line)["position"] for line in logbooks] == [700, 3]
@@ -185,8 +185,8 @@ def test_nothing_is_restored_over_something(full, opener, kind, tmp_path):
 def backup(opener, tmp_path, phone):
     """A small backup."""
     opened = opener.open("sqlite")
-    opened.entries.create_logbook(ROVER, "Rover", ANN)
-    opened.entries.append(ROVER, phone.entries(5), "")
+    opened.entries.create_logbook(PLOVER, "Plover", ANN)
+    opened.entries.append(PLOVER, phone.entries(5), "")
     opened.photos.put(b"photo")
     return saved(opened, tmp_path / "stick")
 
@@ -240,7 +240,7 @@ def test_a_spoilt_backup_is_refused_whole(backup, opener, spoil, error, message)
     with pytest.raises(error, match=message):
         restore(backup.folder, elsewhere.entries, elsewhere.photos)
     assert elsewhere.entries.logbooks() == ()
-    elsewhere.entries.create_logbook(ROVER, "Rover", ANN)
+    elsewhere.entries.create_logbook(PLOVER, "Plover", ANN)
 
 
 def test_a_restore_that_breaks_leaves_nothing(opener, kind):
@@ -257,7 +257,7 @@ def test_a_restore_that_breaks_leaves_nothing(opener, kind):
 def test_a_backup_that_breaks_leaves_nothing(opener, tmp_path, phone):
     """No folder that looks like a backup, and no note that there is one."""
     opened = opener.open("sqlite")
-    opened.entries.create_logbook(ROVER, "Rover", ANN)
+    opened.entries.create_logbook(PLOVER, "Plover", ANN)
 
     class Stops:
         """The person pressed stop."""
@@ -280,14 +280,14 @@ def test_tables_are_copied_before_they_are_changed(opener, kind, tmp_path):
     The newer program is this one with one migration more, in a process of its own.
     """
     opened = opener.open(kind)
-    opened.entries.create_logbook(ROVER, "Rover", ANN)
-    opened.entries.append(ROVER, Phone().entries(4), "")
+    opened.entries.create_logbook(PLOVER, "Plover", ANN)
+    opened.entries.append(PLOVER, Phone().entries(4), "")
     old = back_up_tables(opened.entries, tmp_path / "old", Watch().now())
     url = opener.url() if kind == "postgresql" else ""
     opened.close()
     write_later_version(tmp_path)
     run_later_version(
-        tmp_path, opened.home, url, "print(opened.entries.position('rover-1'))", says="4"
+        tmp_path, opened.home, url, "print(opened.entries.position('plover-1'))", says="4"
     )
     [copied] = (opened.home / "backups").iterdir()
     backup = open_backup(copied)
@@ -302,7 +302,7 @@ def test_tables_are_copied_before_they_are_changed(opener, kind, tmp_path):
         url,
         "from pathlib import Path; from putback.workshop.exchange.backup import restore;"
         f"restore(Path({str(old.folder)!r}), opened.entries, opened.photos);"
-        "print(opened.entries.position('rover-1'), opened.entries.shape()['store'])",
+        "print(opened.entries.position('plover-1'), opened.entries.shape()['store'])",
         says="4 9999_later",
     )
 

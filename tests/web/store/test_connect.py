@@ -15,7 +15,7 @@ from django.db.migrations.state import ProjectState
 
 from putback.errors import BadInput, StoreError
 from putback.web.store import home_folder, setup
-from tests.stores import ANN, ROVER
+from tests.stores import ANN, PLOVER
 
 SQLITE = {"journal_mode": "wal", "synchronous": 2, "foreign_keys": 1, "busy_timeout": 10_000}
 POSTGRESQL = {"synchronous_commit": "on", "fsync": "on", "full_page_writes": "on"}
@@ -36,13 +36,13 @@ def settings_of(alias: str) -> dict[str, object]:
 def test_every_connection_is_durable(opener, kind):
     """The first one, one opened anew, and that of another thread: none trades safety for speed."""
     store = opener.open(kind).entries
-    store.create_logbook(ROVER, "Rover", ANN)
+    store.create_logbook(PLOVER, "Plover", ANN)
     seen = [settings_of(store.alias)]
     store.close()
     seen.append(settings_of(store.alias))
 
     def in_a_thread() -> None:
-        store.position(ROVER)
+        store.position(PLOVER)
         seen.append(settings_of(store.alias))
         store.close()
 
@@ -59,7 +59,7 @@ def test_sqlite_takes_the_write_lock_when_a_transaction_begins(opener):
     connection = connections[store.alias]
     connection.ensure_connection()
     connection.connection.set_trace_callback(said.append)
-    store.create_logbook(ROVER, "Rover", ANN)
+    store.create_logbook(PLOVER, "Plover", ANN)
     connection.connection.set_trace_callback(None)
     assert [each for each in said if each.startswith("BEGIN")] == ["BEGIN IMMEDIATE"]
 
@@ -67,12 +67,12 @@ def test_sqlite_takes_the_write_lock_when_a_transaction_begins(opener):
 def test_a_store_is_found_again(opener, kind, phone):
     """What was logged is there when the store is opened the next time."""
     first = opener.open(kind)
-    first.entries.create_logbook(ROVER, "Rover", ANN)
-    first.entries.append(ROVER, phone.entries(2), "")
+    first.entries.create_logbook(PLOVER, "Plover", ANN)
+    first.entries.append(PLOVER, phone.entries(2), "")
     photo = first.photos.put(b"photo")
     first.close()
     again = opener.open(kind)
-    assert again.entries.position(ROVER) == 2
+    assert again.entries.position(PLOVER) == 2
     assert again.photos.has(photo)
 
 

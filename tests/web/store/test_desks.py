@@ -18,10 +18,10 @@ from putback.workshop.desk.port import (
     Trouble,
 )
 from putback.workshop.logbooks.memory import MemoryEntryStore
-from tests.stores import ANN, KINDS, ROVER, Watch
+from tests.stores import ANN, KINDS, PLOVER, Watch
 
-HOW = Question(ROVER, "strip", '{"goal": "bare"}', "7 2031-05-02")
-ELSE = Question(ROVER, "reach", '{"what": "part:pump"}', "7 2031-05-02")
+HOW = Question(PLOVER, "strip", '{"goal": "bare"}', "7 2031-05-02")
+ELSE = Question(PLOVER, "reach", '{"what": "part:pump"}', "7 2031-05-02")
 WRONG = Trouble("the goal cannot be reached", "goal bare", "leave the pump on")
 
 
@@ -36,12 +36,12 @@ def desk(request, opener, watch) -> Desk:
     """An empty desk of every kind, in a store with one logbook."""
     if request.param == "memory":
         store = MemoryEntryStore()
-        store.create_logbook(ROVER, "Rover", ANN)
+        store.create_logbook(PLOVER, "Plover", ANN)
         return MemoryDesk(store, watch)
     opened = opener.open(request.param)
     from putback.web.store.desk_store import DjangoDesk  # tables exist once Django is configured
 
-    opened.entries.create_logbook(ROVER, "Rover", ANN)
+    opened.entries.create_logbook(PLOVER, "Plover", ANN)
     return DjangoDesk(opened.desk.alias, opened.desk.name, watch)
 
 
@@ -57,7 +57,7 @@ def test_a_question_lies_there_once(desk):
 
 def test_a_question_on_an_older_basis_waits_no_more(desk):
     """Only the newest of its like is answered; what is in work already is let be."""
-    olds = [Question(ROVER, HOW.kind, HOW.args, f"{at} 2031-05-02") for at in range(3)]
+    olds = [Question(PLOVER, HOW.kind, HOW.args, f"{at} 2031-05-02") for at in range(3)]
     desk.ask(olds[0])
     desk.claim("one")
     desk.ask(ELSE)
@@ -240,14 +240,14 @@ def test_a_planner_that_goes_home_gives_its_question_back(desk):
 def test_the_last_answers_of_a_kind_are_found(desk, watch):
     """The newest first, so many as wanted; what failed or waits is none."""
     for at in range(3):
-        each = Question(ROVER, "strip", "{}", f"{at}")
+        each = Question(PLOVER, "strip", "{}", f"{at}")
         watch.put_on(seconds=1)
         slip = desk.ask(each)
         desk.claim("one")
         desk.finish(slip.id, "one", f"{at}".encode())
     desk.ask(HOW)
-    assert [each.answer for each in desk.answered(ROVER, "strip", 2)] == [b"2", b"1"]
-    assert desk.answered(ROVER, "reach") == ()
+    assert [each.answer for each in desk.answered(PLOVER, "strip", 2)] == [b"2", b"1"]
+    assert desk.answered(PLOVER, "reach") == ()
 
 
 def test_old_answers_are_thrown_away(desk, watch):
@@ -265,7 +265,7 @@ def test_old_answers_are_thrown_away(desk, watch):
 def test_no_two_planners_are_given_one_question(desk):
     """Four that claim at once take twelve questions, each once."""
     for at in range(12):
-        desk.ask(Question(ROVER, "strip", f'{{"at": {at}}}'))
+        desk.ask(Question(PLOVER, "strip", f'{{"at": {at}}}'))
 
     def take(planner: str) -> list[str]:
         taken = []
@@ -282,7 +282,7 @@ def test_no_two_planners_are_given_one_question(desk):
 
 def test_papers_are_given_to_who_makes_them_and_all_else_to_planners(desk):
     """No plan waits behind a paper, and no paper is taken by a planner without the photos."""
-    paper = desk.ask(Question(ROVER, HISTORY, '{"form": "pdf"}', "7 2031-05-02"))
+    paper = desk.ask(Question(PLOVER, HISTORY, '{"form": "pdf"}', "7 2031-05-02"))
     assert desk.claim("planner") is None
     plan = desk.ask(HOW)
     assert desk.claim("maker", papers=True).id == paper.id
@@ -295,17 +295,17 @@ def test_the_last_questions_are_found_whatever_became_of_them(desk, watch):
     papers = []
     for at in range(3):
         watch.put_on(seconds=1)
-        said = Question(ROVER, HISTORY, f'{{"form": "{at}"}}', "7 2031-05-02")
+        said = Question(PLOVER, HISTORY, f'{{"form": "{at}"}}', "7 2031-05-02")
         papers.append(desk.ask(said).id)
     desk.ask(HOW)
     desk.cancel(papers[0])
     desk.claim("maker", papers=True)
     desk.finish(papers[1], "maker", b"{}")
-    found = desk.asked(ROVER, HISTORY, 9)
+    found = desk.asked(PLOVER, HISTORY, 9)
     assert [each.id for each in found] == papers[::-1]
     assert [each.stage for each in found] == [Stage.WAITING, Stage.ANSWERED, Stage.CANCELLED]
-    assert [each.id for each in desk.asked(ROVER, HISTORY, 2)] == papers[:0:-1]
-    assert [each.id for each in desk.answered(ROVER, HISTORY)] == [papers[1]]
+    assert [each.id for each in desk.asked(PLOVER, HISTORY, 2)] == papers[:0:-1]
+    assert [each.id for each in desk.answered(PLOVER, HISTORY)] == [papers[1]]
 
 
 def test_a_slip_tells_how_many_died_over_it(desk, watch):

@@ -11,7 +11,7 @@ from putback.logbook.entries.base import DeviceId, EntryId, LogbookId, PersonId
 from putback.logbook.entries.working import NoteMade
 from putback.logbook.tags import TAG_COUNT
 from putback.workshop.logbooks.ports import BackupNote, KeptPlan, Role, Snapshot
-from tests.stores import ANN, BEN, PHONE, ROVER, Phone
+from tests.stores import ANN, BEN, PHONE, PLOVER, Phone
 
 WAGON = LogbookId("wagon-1")
 
@@ -19,8 +19,8 @@ WAGON = LogbookId("wagon-1")
 def test_what_was_appended_is_read_as_received(store, phone):
     """Bytes, ids and digests come back, numbered from 1 in the order of arrival."""
     entries = phone.entries(3)
-    appended = store.append(ROVER, entries, "ann's phone")
-    rows = list(store.read(ROVER))
+    appended = store.append(PLOVER, entries, "ann's phone")
+    rows = list(store.read(PLOVER))
     assert [row.raw for row in rows] == [entry.raw for entry in entries]
     assert [row.entry for row in rows] == [entry.id for entry in entries]
     assert [row.digest for row in rows] == [entry.digest for entry in entries]
@@ -33,10 +33,10 @@ def test_what_was_appended_is_read_as_received(store, phone):
 
 def test_a_logbook_is_listed_under_another_name(store, phone):
     """Its identity and its entries stay."""
-    store.append(ROVER, phone.entries(2), "")
-    store.rename(ROVER, "The black one")
-    assert [each.name for each in store.logbooks() if each.id == ROVER] == ["The black one"]
-    assert store.position(ROVER) == 2
+    store.append(PLOVER, phone.entries(2), "")
+    store.rename(PLOVER, "The black one")
+    assert [each.name for each in store.logbooks() if each.id == PLOVER] == ["The black one"]
+    assert store.position(PLOVER) == 2
     with pytest.raises(NotFound):
         store.rename(LogbookId("nobody"), "x")
 
@@ -45,132 +45,132 @@ def test_odd_bytes_are_kept_as_they_are(store, phone):
     """White space, escapes and characters of any script survive."""
     entry = phone.entry(NoteMade(text="12 × 5/16″ – 試作 \\ \U0001f529"))
     odd = replace(entry, raw=b"  " + entry.raw.replace(b",", b" ,\r\n") + b"\t")
-    store.append(ROVER, [odd], "")
-    assert [row.raw for row in store.read(ROVER)] == [odd.raw]
+    store.append(PLOVER, [odd], "")
+    assert [row.raw for row in store.read(PLOVER)] == [odd.raw]
 
 
 def test_appending_again_changes_nothing(store, phone):
     """What is known is named as such; there is no second row, and no gap in the positions."""
     first, second, third = phone.entries(3)
-    store.append(ROVER, [first, second], "")
-    appended = store.append(ROVER, [second, third, third, first], "")
+    store.append(PLOVER, [first, second], "")
+    appended = store.append(PLOVER, [second, third, third, first], "")
     assert appended.new == (third.id,)
     assert appended.known == (second.id, third.id, first.id)
-    assert [row.entry for row in store.read(ROVER)] == [first.id, second.id, third.id]
-    assert store.position(ROVER) == appended.position == 3
+    assert [row.entry for row in store.read(PLOVER)] == [first.id, second.id, third.id]
+    assert store.position(PLOVER) == appended.position == 3
 
 
 def test_one_id_with_two_bodies_is_kept_twice(store, phone):
     """Neither copy is preferred here; the fold decides, and both stay for ever."""
     entry = phone.entry(NoteMade(text="left"))
     other = phone.entry(NoteMade(text="right"), id=entry.id)
-    store.append(ROVER, [entry], "")
-    store.append(ROVER, [other, entry], "")
-    assert {row.digest for row in store.load(ROVER, [entry.id])} == {entry.digest, other.digest}
-    assert store.position(ROVER) == 2
+    store.append(PLOVER, [entry], "")
+    store.append(PLOVER, [other, entry], "")
+    assert {row.digest for row in store.load(PLOVER, [entry.id])} == {entry.digest, other.digest}
+    assert store.position(PLOVER) == 2
 
 
 def test_reading_goes_on_after_a_position_and_backwards(store, phone):
     """A reader that knows its place gets the rest only, across chunks, in either direction."""
     entries = phone.entries(2500)
-    store.append(ROVER, entries, "")
+    store.append(PLOVER, entries, "")
     ids = [entry.id for entry in entries]
-    assert [row.entry for row in store.read(ROVER, 1100)] == ids[1100:]
-    assert [row.entry for row in store.read(ROVER, newest_first=True)] == ids[::-1]
-    assert [row.entry for row in store.read(ROVER, 2499, newest_first=True)] == ids[:-3:-1][:1]
-    assert list(store.read(ROVER, 2500)) == list(store.read(ROVER, 9999)) == []
+    assert [row.entry for row in store.read(PLOVER, 1100)] == ids[1100:]
+    assert [row.entry for row in store.read(PLOVER, newest_first=True)] == ids[::-1]
+    assert [row.entry for row in store.read(PLOVER, 2499, newest_first=True)] == ids[:-3:-1][:1]
+    assert list(store.read(PLOVER, 2500)) == list(store.read(PLOVER, 9999)) == []
 
 
 def test_reading_keeps_nobody_from_writing(store, phone):
     """Somebody in the middle of reading may append, and reads on undisturbed."""
-    store.append(ROVER, phone.entries(1500), "")
-    reading = store.read(ROVER)
+    store.append(PLOVER, phone.entries(1500), "")
+    reading = store.read(PLOVER)
     next(reading)
-    store.append(ROVER, phone.entries(5), "")
+    store.append(PLOVER, phone.entries(5), "")
     assert len(list(reading)) == 1499
 
 
 def test_entries_are_loaded_by_id(store, phone):
     """In the order of arrival, however they are asked for; those not there are left out."""
     entries = phone.entries(1200)
-    store.append(ROVER, entries, "")
+    store.append(PLOVER, entries, "")
     wanted = [entry.id for entry in entries[::-1]]
     unknown = EntryId("01890000-0000-7000-8000-000000000000")
-    loaded = list(store.load(ROVER, [*wanted, unknown, wanted[0]]))
+    loaded = list(store.load(PLOVER, [*wanted, unknown, wanted[0]]))
     assert [row.entry for row in loaded] == wanted[::-1]
-    assert list(store.load(ROVER, [])) == []
+    assert list(store.load(PLOVER, [])) == []
 
 
 def test_logbooks_do_not_mix(store, phone):
     """Each has its own positions; they are listed by name."""
     store.create_logbook(WAGON, "Estate wagon", BEN)
-    store.append(ROVER, phone.entries(2), "")
+    store.append(PLOVER, phone.entries(2), "")
     store.append(WAGON, Phone(logbook=WAGON).entries(1), "")
     shelved = [(each.id, each.name, each.position) for each in store.logbooks()]
-    assert shelved == [(WAGON, "Estate wagon", 1), (ROVER, "Rover", 2)]
-    with pytest.raises(AlreadyExists, match="there is a logbook 'rover-1' already"):
-        store.create_logbook(ROVER, "Another", BEN)
-    assert store.roles(ROVER) == {ANN: Role.OWNER}
+    assert shelved == [(WAGON, "Estate wagon", 1), (PLOVER, "Plover", 2)]
+    with pytest.raises(AlreadyExists, match="there is a logbook 'plover-1' already"):
+        store.create_logbook(PLOVER, "Another", BEN)
+    assert store.roles(PLOVER) == {ANN: Role.OWNER}
 
 
 @pytest.mark.parametrize(
     "call",
     [
-        lambda store, entry: store.append("rover-l", [entry], ""),
-        lambda store, _: store.position("rover-l"),
-        lambda store, _: list(store.read("rover-l")),
-        lambda store, entry: list(store.load("rover-l", [entry.id])),
-        lambda store, _: store.save_snapshot("rover-l", Snapshot(1, b"")),
-        lambda store, _: store.latest_snapshot("rover-l"),
-        lambda store, _: store.keep_plan("rover-l", "bare", KeptPlan(1, b"")),
-        lambda store, _: store.kept_plan("rover-l", "bare"),
-        lambda store, _: store.forget_plan("rover-l", "bare"),
-        lambda store, _: store.grant("rover-l", BEN, Role.VIEWER),
-        lambda store, _: store.keep_setting("rover-l", "calendar", "{}"),
-        lambda store, _: store.setting("rover-l", "calendar"),
-        lambda store, _: store.roles("rover-l"),
+        lambda store, entry: store.append("plover-l", [entry], ""),
+        lambda store, _: store.position("plover-l"),
+        lambda store, _: list(store.read("plover-l")),
+        lambda store, entry: list(store.load("plover-l", [entry.id])),
+        lambda store, _: store.save_snapshot("plover-l", Snapshot(1, b"")),
+        lambda store, _: store.latest_snapshot("plover-l"),
+        lambda store, _: store.keep_plan("plover-l", "bare", KeptPlan(1, b"")),
+        lambda store, _: store.kept_plan("plover-l", "bare"),
+        lambda store, _: store.forget_plan("plover-l", "bare"),
+        lambda store, _: store.grant("plover-l", BEN, Role.VIEWER),
+        lambda store, _: store.keep_setting("plover-l", "calendar", "{}"),
+        lambda store, _: store.setting("plover-l", "calendar"),
+        lambda store, _: store.roles("plover-l"),
     ],
 )
 def test_a_logbook_that_is_not_there_is_named(store, phone, call):
     """The nearest names are offered, and nothing is made on the way."""
-    with pytest.raises(NotFound, match="no logbook 'rover-l'; did you mean 'rover-1'"):
+    with pytest.raises(NotFound, match="no logbook 'plover-l'; did you mean 'plover-1'"):
         call(store, phone.entry())
-    assert [each.id for each in store.logbooks()] == [ROVER]
+    assert [each.id for each in store.logbooks()] == [PLOVER]
 
 
 def test_roles_are_given_and_changed(store):
     """The last word on a person counts."""
-    store.grant(ROVER, BEN, Role.VIEWER)
-    store.grant(ROVER, BEN, Role.WORKER)
-    assert store.roles(ROVER) == {ANN: Role.OWNER, BEN: Role.WORKER}
-    store.revoke(ROVER, BEN)
-    assert store.roles(ROVER) == {ANN: Role.OWNER}
+    store.grant(PLOVER, BEN, Role.VIEWER)
+    store.grant(PLOVER, BEN, Role.WORKER)
+    assert store.roles(PLOVER) == {ANN: Role.OWNER, BEN: Role.WORKER}
+    store.revoke(PLOVER, BEN)
+    assert store.roles(PLOVER) == {ANN: Role.OWNER}
     with pytest.raises(NotFound, match="no person with a role here 'ben'"):
-        store.revoke(ROVER, BEN)
+        store.revoke(PLOVER, BEN)
 
 
 def test_a_vehicle_keeps_its_last_owner(store):
     """Neither a lesser role nor none at all; with a second owner the first may go."""
     for go in (
-        lambda: store.grant(ROVER, ANN, Role.WORKER),
-        lambda: store.revoke(ROVER, ANN),
+        lambda: store.grant(PLOVER, ANN, Role.WORKER),
+        lambda: store.revoke(PLOVER, ANN),
     ):
         with pytest.raises(BadInput, match="needs an owner, and this is the last"):
             go()
-    assert store.roles(ROVER) == {ANN: Role.OWNER}
-    store.grant(ROVER, BEN, Role.OWNER)
-    store.revoke(ROVER, ANN)
-    assert store.roles(ROVER) == {BEN: Role.OWNER}
+    assert store.roles(PLOVER) == {ANN: Role.OWNER}
+    store.grant(PLOVER, BEN, Role.OWNER)
+    store.revoke(PLOVER, ANN)
+    assert store.roles(PLOVER) == {BEN: Role.OWNER}
 
 
 @pytest.mark.slow
 def test_two_owners_who_leave_at_once_do_not_both_leave(store):
     """One of the two is told to stay, however the two calls fall."""
-    store.grant(ROVER, BEN, Role.OWNER)
+    store.grant(PLOVER, BEN, Role.OWNER)
 
     def leave(person):
         try:
-            store.revoke(ROVER, person)
+            store.revoke(PLOVER, person)
         except BadInput:
             return False
         else:
@@ -180,45 +180,45 @@ def test_two_owners_who_leave_at_once_do_not_both_leave(store):
 
     with ThreadPoolExecutor(2) as pool:
         assert sorted(pool.map(leave, (ANN, BEN))) == [False, True]
-    assert len(store.roles(ROVER)) == 1
+    assert len(store.roles(PLOVER)) == 1
 
 
 def test_a_newer_snapshot_replaces_an_older_one_only(store):
     """However late a slow worker puts its snapshot away."""
-    assert store.latest_snapshot(ROVER) is None
-    store.save_snapshot(ROVER, Snapshot(200, b"\x00later\xff"))
-    store.save_snapshot(ROVER, Snapshot(100, b"earlier"))
-    assert store.latest_snapshot(ROVER) == Snapshot(200, b"\x00later\xff")
-    store.save_snapshot(ROVER, Snapshot(300, b"last"))
-    assert store.latest_snapshot(ROVER) == Snapshot(300, b"last")
+    assert store.latest_snapshot(PLOVER) is None
+    store.save_snapshot(PLOVER, Snapshot(200, b"\x00later\xff"))
+    store.save_snapshot(PLOVER, Snapshot(100, b"earlier"))
+    assert store.latest_snapshot(PLOVER) == Snapshot(200, b"\x00later\xff")
+    store.save_snapshot(PLOVER, Snapshot(300, b"last"))
+    assert store.latest_snapshot(PLOVER) == Snapshot(300, b"last")
 
 
 def test_the_last_plan_of_each_goal_is_kept(store):
     """At one position the last word counts, an older plan never; each logbook has its own."""
     store.create_logbook(WAGON, "Wagon", BEN)
-    assert store.kept_plan(ROVER, "bare") is None
-    store.keep_plan(ROVER, "bare", KeptPlan(7, b"\x00first\xff"))
-    store.keep_plan(ROVER, "bare", KeptPlan(7, b"another"))
-    store.keep_plan(ROVER, "bare", KeptPlan(6, b"from a slow worker"))
-    store.keep_plan(ROVER, "rolling\x00", KeptPlan(9, b"rolling"))
-    assert store.kept_plan(ROVER, "bare") == KeptPlan(7, b"another")
-    assert store.kept_plan(ROVER, "rolling\x00") == KeptPlan(9, b"rolling")
+    assert store.kept_plan(PLOVER, "bare") is None
+    store.keep_plan(PLOVER, "bare", KeptPlan(7, b"\x00first\xff"))
+    store.keep_plan(PLOVER, "bare", KeptPlan(7, b"another"))
+    store.keep_plan(PLOVER, "bare", KeptPlan(6, b"from a slow worker"))
+    store.keep_plan(PLOVER, "rolling\x00", KeptPlan(9, b"rolling"))
+    assert store.kept_plan(PLOVER, "bare") == KeptPlan(7, b"another")
+    assert store.kept_plan(PLOVER, "rolling\x00") == KeptPlan(9, b"rolling")
     assert store.kept_plan(WAGON, "bare") is None
-    store.forget_plan(ROVER, "bare")
-    store.forget_plan(ROVER, "bare")
-    assert store.kept_plan(ROVER, "bare") is None
-    assert store.kept_plan(ROVER, "rolling\x00") == KeptPlan(9, b"rolling")
+    store.forget_plan(PLOVER, "bare")
+    store.forget_plan(PLOVER, "bare")
+    assert store.kept_plan(PLOVER, "bare") is None
+    assert store.kept_plan(PLOVER, "rolling\x00") == KeptPlan(9, b"rolling")
 
 
 def test_the_last_word_on_a_setting_counts(store):
     """Each logbook has its own, and nobody's is none."""
     store.create_logbook(WAGON, "Wagon", BEN)
-    assert store.setting(ROVER, "calendar") is None
-    store.keep_setting(ROVER, "calendar", '{"hoists": 1}')
-    store.keep_setting(ROVER, "calendar", '{"hoists": 2}')
-    store.keep_setting(ROVER, "other\x00", "Zoë")
-    assert store.setting(ROVER, "calendar") == '{"hoists": 2}'
-    assert store.setting(ROVER, "other\x00") == "Zoë"
+    assert store.setting(PLOVER, "calendar") is None
+    store.keep_setting(PLOVER, "calendar", '{"hoists": 1}')
+    store.keep_setting(PLOVER, "calendar", '{"hoists": 2}')
+    store.keep_setting(PLOVER, "other\x00", "Zoë")
+    assert store.setting(PLOVER, "calendar") == '{"hoists": 2}'
+    assert store.setting(PLOVER, "other\x00") == "Zoë"
     assert store.setting(WAGON, "calendar") is None
 
 
@@ -226,10 +226,10 @@ def test_the_clock_of_a_device_is_its_latest(store, phone):
     """Whatever order its entries came in, and however wild a clock it claims."""
     assert store.last_clock(PHONE) == (0, 0)
     late, early = (replace(phone.entry(), clock=clock) for clock in ((5_000, 2), (5_000, 1)))
-    store.append(ROVER, [late, early], "")
+    store.append(PLOVER, [late, early], "")
     assert store.last_clock(PHONE) == (5_000, 2)
     wild = replace(phone.entry(), clock=(10**30, -(10**30)), device=DeviceId("wild\x00"))
-    store.append(ROVER, [wild], "\x00")
+    store.append(PLOVER, [wild], "\x00")
     assert store.last_clock(PHONE) == (5_000, 2)
     assert store.last_clock(DeviceId("wild\x00"))[0] > 5_000
 
@@ -237,12 +237,12 @@ def test_the_clock_of_a_device_is_its_latest(store, phone):
 def test_what_another_device_sent_on_is_from_elsewhere(store, phone):
     """Behind a position too; and whoever is not named has sent it on."""
     own, sent, odd = phone.entry(), phone.entry(), phone.entry()
-    store.append(ROVER, [own], PHONE)
-    store.append(ROVER, [sent], "a bundle")
-    store.append(ROVER, [odd], "")
-    first = store.position(ROVER) - 3
-    assert set(store.from_elsewhere(ROVER, first)) == {sent.id, odd.id}
-    assert list(store.from_elsewhere(ROVER, first + 2)) == [odd.id]
+    store.append(PLOVER, [own], PHONE)
+    store.append(PLOVER, [sent], "a bundle")
+    store.append(PLOVER, [odd], "")
+    first = store.position(PLOVER) - 3
+    assert set(store.from_elsewhere(PLOVER, first)) == {sent.id, odd.id}
+    assert list(store.from_elsewhere(PLOVER, first + 2)) == [odd.id]
     with pytest.raises(NotFound):
         list(store.from_elsewhere(LogbookId("none")))
 
@@ -275,13 +275,13 @@ def test_several_writers_leave_no_gap_and_double_nothing(store, phone):
 
     def write(batch):
         try:
-            return store.append(ROVER, batch, "").new
+            return store.append(PLOVER, batch, "").new
         finally:
             getattr(store, "close", lambda: None)()
 
     with ThreadPoolExecutor(8) as pool:
         new = [each for ids in pool.map(write, batches) for each in ids]
-    rows = list(store.read(ROVER))
+    rows = list(store.read(PLOVER))
     assert sorted(new) == sorted(entry.id for entry in entries) == sorted(r.entry for r in rows)
     assert [row.position for row in rows] == list(range(1, 97))
 
@@ -289,12 +289,12 @@ def test_several_writers_leave_no_gap_and_double_nothing(store, phone):
 def test_what_is_said_once_is_there_once_whatever_it_says(store, phone):
     """Where one of its ids is there nothing of it is added; without the word, both are kept."""
     first, second, third = phone.entries(3)
-    store.append(ROVER, [first, second], "", once=True)
+    store.append(PLOVER, [first, second], "", once=True)
     otherwise = [phone.entry(id=each.id) for each in (second, third)]
-    appended = store.append(ROVER, otherwise, "", once=True)
+    appended = store.append(PLOVER, otherwise, "", once=True)
     assert (appended.new, appended.known, appended.position) == ((), (second.id,), 2)
-    assert [row.raw for row in store.read(ROVER)] == [first.raw, second.raw]
-    assert store.append(ROVER, otherwise, "").position == 4
+    assert [row.raw for row in store.read(PLOVER)] == [first.raw, second.raw]
+    assert store.append(PLOVER, otherwise, "").position == 4
 
 
 def test_of_several_that_say_the_same_at_once_one_is_let_in(store):
@@ -307,14 +307,14 @@ def test_of_several_that_say_the_same_at_once_one_is_let_in(store):
 
     def write(entries):
         try:
-            return store.append(ROVER, entries, "", once=True).new
+            return store.append(PLOVER, entries, "", once=True).new
         finally:
             getattr(store, "close", lambda: None)()
 
     with ThreadPoolExecutor(8) as pool:
         let_in = [each for each in pool.map(write, acts) if each]
     assert let_in == [tuple(ids)]
-    assert [row.entry for row in store.read(ROVER)] == ids
+    assert [row.entry for row in store.read(PLOVER)] == ids
 
 
 def test_several_devices_reserve_different_tags(store):
@@ -335,12 +335,12 @@ def test_several_devices_reserve_different_tags(store):
 def test_an_append_that_fails_leaves_nothing(opener, kind, phone):
     """All entries of a call or none: the last one breaks, and the first is not there."""
     store = opener.open(kind).entries
-    store.create_logbook(ROVER, "Rover", ANN)
+    store.create_logbook(PLOVER, "Plover", ANN)
     first, second = phone.entries(2)
     with pytest.raises(IntegrityError):
-        store.append(ROVER, [first, replace(second, raw=None)], "")
-    assert (list(store.read(ROVER)), store.position(ROVER)) == ([], 0)
-    assert store.append(ROVER, [first], "").position == 1
+        store.append(PLOVER, [first, replace(second, raw=None)], "")
+    assert (list(store.read(PLOVER)), store.position(PLOVER)) == ([], 0)
+    assert store.append(PLOVER, [first], "").position == 1
 
 
 def test_names_may_hold_anything(store):
@@ -354,18 +354,18 @@ def test_names_may_hold_anything(store):
 def test_one_look_asks_once_and_anew_after_writing(opener, kind, phone):
     """What others write meanwhile is seen after the look; what is written here, at once."""
     store, other = opener.open(kind).entries, opener.open(kind).entries
-    store.create_logbook(ROVER, "Rover", ANN)
+    store.create_logbook(PLOVER, "Plover", ANN)
     with store.one_look():
-        assert store.position(ROVER) == 0
-        other.append(ROVER, phone.entries(1), "")
+        assert store.position(PLOVER) == 0
+        other.append(PLOVER, phone.entries(1), "")
         with store.one_look():
-            assert store.position(ROVER) == 0
+            assert store.position(PLOVER) == 0
             assert [each.position for each in store.logbooks()] == [0]
             with pytest.raises(NotFound):
                 store.position(WAGON)
-        assert store.position(ROVER) == 0
-    assert store.position(ROVER) == 1
+        assert store.position(PLOVER) == 0
+    assert store.position(PLOVER) == 1
     with store.one_look():
-        assert store.position(ROVER) == 1
-        store.append(ROVER, phone.entries(2), "")
-        assert store.position(ROVER) == 3
+        assert store.position(PLOVER) == 1
+        store.append(PLOVER, phone.entries(2), "")
+        assert store.position(PLOVER) == 3

@@ -26,7 +26,7 @@ PASS = Pass(
     ANN.id,
     "2031-05-02T08:30:00.000Z",
     "2031-05-09T08:30:00.000Z",
-    LogbookId("rover-1"),
+    LogbookId("plover-1"),
     Role.WORKER,
 )
 
@@ -172,7 +172,7 @@ def test_counts_are_forgotten_by_how_their_keys_end(opened):
 
 def test_a_vehicle_is_put_away_for_one_person(opened):
     """Twice is once, and it comes back."""
-    store, car = opened.people, LogbookId("rover-1")
+    store, car = opened.people, LogbookId("plover-1")
     store.set_put_away(ANN.id, car, True)
     store.set_put_away(ANN.id, car, True)
     assert store.put_away(ANN.id) == {car}

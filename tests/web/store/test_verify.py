@@ -11,18 +11,18 @@ from putback.workshop.exchange.verify import StoreFault, verify
 from putback.workshop.logbooks.look import SNAPSHOT_AFTER
 from putback.workshop.logbooks.ports import Snapshot
 from putback.workshop.logbooks.workshop import Workshop
-from tests.stores import ANN, ROVER
+from tests.stores import ANN, PLOVER
 
 
 @pytest.fixture
 def opened(opener, kind, phone):
     """A store with entries, a snapshot, and a photo that an entry names."""
     opened = opener.open(kind)
-    opened.entries.create_logbook(ROVER, "Rover", ANN)
+    opened.entries.create_logbook(PLOVER, "Plover", ANN)
     photo = opened.photos.put(b"photo")
-    opened.entries.append(ROVER, phone.entries(SNAPSHOT_AFTER), "")
-    Workshop(opened.entries, opened.photos).state(ROVER)
-    opened.entries.append(ROVER, [phone.entry(PhotoTaken(photo=photo))], "")
+    opened.entries.append(PLOVER, phone.entries(SNAPSHOT_AFTER), "")
+    Workshop(opened.entries, opened.photos).state(PLOVER)
+    opened.entries.append(PLOVER, [phone.entry(PhotoTaken(photo=photo))], "")
     return opened
 
 
@@ -47,7 +47,7 @@ def test_a_sound_store_is_found_sound(opened):
 
 def test_changed_bytes_are_found(opened):
     """Somebody wrote history anew: the digest no longer agrees."""
-    raw = next(iter(opened.entries.read(ROVER))).raw
+    raw = next(iter(opened.entries.read(PLOVER))).raw
     changed = raw.replace(b"note 0", b"note X")
     change(opened, "UPDATE putback_entry SET raw = %s WHERE position = 1", changed)
     [first, *_] = faults(opened)
@@ -74,19 +74,19 @@ def test_a_missing_row_is_found(opened):
 def test_a_snapshot_that_says_otherwise_is_found(opened, kind, opener):
     """It is compared with what the entries up to it fold to."""
     other = opener.open(kind, "other").entries
-    other.create_logbook(ROVER, "Rover", ANN)
+    other.create_logbook(PLOVER, "Plover", ANN)
     wrong = Workshop(other, opened.photos)
     wrong.new_vehicle("Another", who=ANN, device="phone", logbook="another")
     with wrong._folds.up_to_date("another") as fold:
         blob = fold.snapshot()
-    opened.entries.save_snapshot(ROVER, Snapshot(SNAPSHOT_AFTER + 1, blob))
+    opened.entries.save_snapshot(PLOVER, Snapshot(SNAPSHOT_AFTER + 1, blob))
     [fault] = faults(opened)
     assert fault.what == "its snapshot at position 201 is not what its entries say"
 
 
 def test_a_snapshot_of_another_version_is_no_fault(opened):
     """It is passed over, as it is when a program starts."""
-    opened.entries.save_snapshot(ROVER, Snapshot(SNAPSHOT_AFTER + 1, b"another version"))
+    opened.entries.save_snapshot(PLOVER, Snapshot(SNAPSHOT_AFTER + 1, b"another version"))
     assert faults(opened) == []
 
 
@@ -94,7 +94,7 @@ def test_a_photo_that_was_not_sent_is_named_but_no_fault(opened, phone):
     """Withdrawn, or still on the phone: the entries stay sound."""
     missing = sha256(b"elsewhere").hexdigest()
     entries = [phone.entry(PhotoTaken(photo=missing)), phone.entry(SoundTaken(sound=missing))]
-    opened.entries.append(ROVER, entries, "")
+    opened.entries.append(PLOVER, entries, "")
     found = verify(opened.entries, opened.photos)
     assert (found.faults, found.photos_not_here) == ([], {missing})
 
@@ -116,5 +116,5 @@ def test_progress_may_stop_it(opened):
         def step(self, done, total, what):
             raise StoreError("stopped", what)
 
-    with pytest.raises(StoreError, match="reading Rover"):
+    with pytest.raises(StoreError, match="reading Plover"):
         verify(opened.entries, opened.photos, Stops())

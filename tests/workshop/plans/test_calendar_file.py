@@ -22,7 +22,7 @@ def session(begins: str, ends: str, who: tuple[str, ...] = ("Ann",), work=NOTHIN
 
 def file_of(*sessions: Session, name: str = "Old Dunlin") -> list[str]:
     """The lines of a file, unfolded as RFC 5545, 3.1, says: a break and a space are nothing."""
-    text = calendar_file(name, [Day(SATURDAY, sessions)], MADE, "rover strip")
+    text = calendar_file(name, [Day(SATURDAY, sessions)], MADE, "plover strip")
     assert text.endswith("\r\n")
     assert "\n" not in text.replace("\r\n", "")
     assert all(len(line.encode()) <= 75 for line in text.split("\r\n"))
@@ -76,4 +76,4 @@ def test_long_lines_are_folded_between_characters():
 def test_where_nothing_is_left_there_is_no_file():
     """A calendar without a component is none: RFC 5545, 3.6."""
     with pytest.raises(BadInput, match="nothing is left to do"):
-        calendar_file("Old Dunlin", [], MADE, "rover strip")
+        calendar_file("Old Dunlin", [], MADE, "plover strip")
