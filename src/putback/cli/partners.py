@@ -37,7 +37,8 @@ def register(app: typer.Typer) -> None:
     partners.command(
         "add",
         help="Keep another workshop as a partner. Its token is asked for, or read from "
-        f"{FROM_ENVIRONMENT}; it is made there, on the page Me, and never shown again.",
+        f"{FROM_ENVIRONMENT}; it is made there, on the page of one's devices and password, and "
+        "never shown again.",
         short_help="Keep another workshop as a partner.",
     )(add)
     partners.command("forget", help="Forget a partner and its token; what came from it stays.")(

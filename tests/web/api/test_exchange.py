@@ -95,7 +95,7 @@ def test_roles_hold(site):
 
 
 def test_an_ended_token_says_so_and_nothing_moves(site):
-    """Whoever ends the token on the page Me ends the exchange."""
+    """Whoever ends the token under their devices ends the exchange."""
     token = site.token(OWNER, DeviceKind.PROGRAM)
     (device,) = [
         each

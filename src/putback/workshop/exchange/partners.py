@@ -109,7 +109,9 @@ class Partners:
             raise BadInput(f"a partner cannot be called {name!r}", mend="choose another name")
         address = site_of(partner.address) if partner.address else ""
         if address and not partner.token:
-            raise BadInput("no token was given", mend="make one there, on the page Me")
+            raise BadInput(
+                "no token was given", mend="make one there, under “your devices and password”"
+            )
         if not partner.token.isascii() or any(each.isspace() for each in partner.token):
             raise BadInput("this is no token", mend="copy it as the other side showed it")
         known = {each.name.casefold(): each for each in self.all()}.get(name.casefold())
