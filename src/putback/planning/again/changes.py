@@ -8,7 +8,7 @@ from itertools import groupby
 from operator import itemgetter
 
 from putback.logbook.entries.base import EntryId
-from putback.logbook.open_items.wording import listed
+from putback.logbook.open_items.wording import count, listed
 from putback.logbook.state import State
 from putback.planning.again.since import Said, Since
 from putback.planning.plan import Action, Because, Plan, Reason, Step
@@ -109,7 +109,7 @@ class Telling:
             yield Change(sort, tuple(things), self._words(things, word), why, told[0][1])
 
     def _words(self, things: Sequence[Ref], word: str) -> str:
-        return f"{_count(things)} {word}: {self._names(list(dict.fromkeys(things)))}"
+        return f"{count(len(things), 'job')} {word}: {self._names(list(dict.fromkeys(things)))}"
 
     def all_of_it(self, anew: Change | None) -> tuple[Change, ...]:
         """Tell every change; ``anew`` instead of what comes earlier or later."""
@@ -365,10 +365,6 @@ class Telling:
 
 def _key(step: Step) -> _Key:
     return step.action, step.what
-
-
-def _count(things: Sequence[Ref]) -> str:
-    return f"{len(things)} job{'' if len(things) == 1 else 's'}"
 
 
 def _told(said: Said | None) -> tuple[str, EntryId | None]:

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from itertools import groupby, pairwise, takewhile
 
+from putback.logbook.open_items.wording import count
 from putback.planning.again.reached import reached
 from putback.planning.crew import people_for
 from putback.planning.plan import Action, Plan, Step
@@ -141,12 +142,12 @@ def _cost(usual: Plan, other: Plan) -> str:
     """What it takes more or less: in minutes as far as there are any on record, else in steps."""
     if not (_has_minutes(usual) or _has_minutes(other)):
         more = len(other.steps) - len(usual.steps)
-        steps = f"{_count(abs(more), 'step')} {_sense(more)}" if more else "as many steps"
+        steps = f"{count(abs(more), 'step')} {_sense(more)}" if more else "as many steps"
         return f"{steps}, no minutes on record"
     minutes = figures(other).total_minutes - figures(usual).total_minutes
     cost = f"{duration_text(abs(minutes))} {_sense(minutes)}"
     unknown = len({*_without_minutes(usual)} ^ {*_without_minutes(other)})
-    known = f", without {_count(unknown, 'joint')} that no minutes are on record for"
+    known = f", without {count(unknown, 'joint')} that no minutes are on record for"
     return (cost if abs(minutes) >= _NOTICED else "takes as long") + (known if unknown else "")
 
 
@@ -275,7 +276,7 @@ def _standings(usual: Figures, other: Figures) -> Iterator[Difference]:
     changes = other.standing_changes - usual.standing_changes
     if changes:
         sense = "more" if changes > 0 else "fewer"
-        words = f"{_count(abs(changes), 'change')} of standing {sense}"
+        words = f"{count(abs(changes), 'change')} of standing {sense}"
         yield Difference(Aspect.STANDINGS, words, changes < 0)
 
 
@@ -312,7 +313,7 @@ def _alone(usual: Figures, other: Figures) -> Iterator[Difference]:
 def _walks(usual: Figures, other: Figures) -> Iterator[Difference]:
     more = other.walks - usual.walks
     if abs(more) >= max(LEAST_WALKS, LEAST_SHARE * usual.walks):
-        words = f"{_count(abs(more), 'walk')} to another zone {'more' if more > 0 else 'fewer'}"
+        words = f"{count(abs(more), 'walk')} to another zone {'more' if more > 0 else 'fewer'}"
         yield Difference(Aspect.WALKS, words, more < 0)
 
 
@@ -344,10 +345,6 @@ def _time(usual: Figures, other: Figures) -> Iterator[Difference]:
 
 def _sense(change: float) -> str:
     return "more" if change > 0 else "less"
-
-
-def _count(number: int, one: str) -> str:
-    return f"{number} {one}{'' if number == 1 else 's'}"
 
 
 def _times(now: int, before: int) -> str:

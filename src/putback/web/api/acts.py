@@ -16,6 +16,7 @@ from putback.web.api.schemas import (
 )
 from putback.web.here import here
 from putback.web.pages.access import Visit, visit_of
+from putback.web.pages.words import sentence
 from putback.workshop.logbooks.garage import in_its_garage
 from putback.workshop.logbooks.ports import Role
 from putback.workshop.saying.completion import completions, names_offered
@@ -95,7 +96,7 @@ def receive(request: HttpRequest, logbook: str, own: bool = False) -> Received:
         new=list(taken.new),
         known=list(taken.known),
         position=taken.position,
-        sentences=[_sentence(line) for each in told for line in each.sentences],
+        sentences=[sentence(line) for each in told for line in each.sentences],
         cautions=[line for each in told for line in each.cautions],
         clock=list(workshop.seen_clock()),
     )
@@ -117,10 +118,6 @@ def _shown(logged: Logged) -> LoggedAct:
     return LoggedAct(
         act=logged.act.id,
         entries=[entry.id for entry in logged.act.entries],
-        sentences=[_sentence(each) for each in logged.sentences],
+        sentences=[sentence(each) for each in logged.sentences],
         cautions=list(logged.cautions),
     )
-
-
-def _sentence(words: str) -> str:
-    return f"{words[:1].upper()}{words[1:]}."
