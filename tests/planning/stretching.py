@@ -7,10 +7,10 @@ from putback.planning.plan import Plan, PlanSettings
 from putback.planning.stretch import best_stretch
 from putback.planning.strip import plan_strip
 from putback.vehicle.job import Job, JobKind
-from putback.vehicle.minutes import Minutes
+from putback.vehicle.minutes import TIMED, Minutes
 from putback.vehicle.part import Part
 from tests.makers import vehicle
-from tests.planning.hand_made import state_of
+from tests.planning.hand_made import likely, state_of
 
 USUAL = PlanSettings()
 
@@ -35,6 +35,18 @@ def stretch(v, minutes: float, *, people: int | None = None, state=None, **said)
     now = state or state_of(v, **said)
     plan = planned(v, now)
     return best_stretch(v, now, plan, minutes, people=people), plan
+
+
+def sure(v):
+    """The same vehicle, its likely minutes without any doubt."""
+    tables = {
+        name: {
+            each.id: replace(each, minutes=likely(each.minutes.likely))
+            for each in getattr(v, name).values()
+        }
+        for name in TIMED.values()
+    }
+    return v.with_records(**tables)
 
 
 def done(found) -> list[str]:

@@ -4,13 +4,13 @@ from dataclasses import replace
 
 import pytest
 
-from putback.planning.stretch.best import chance_of
+from putback.planning.stretch.spread import chance_of
 from putback.planning.stretch.walk import ASSUMED_MINUTES
 from putback.vehicle.minutes import Minutes
 from putback.vehicle.part import Part
 from tests.makers import standing, vehicle
 from tests.planning.hand_made import likely
-from tests.planning.stretching import LIDS, done, stretch
+from tests.planning.stretching import LIDS, done, stretch, sure
 
 
 def test_who_is_alone_leaves_what_wants_two():
@@ -44,11 +44,18 @@ def test_unknown_minutes_are_told_and_taken_for_a_convention():
 
 
 def test_the_worst_and_the_chance_are_told_where_they_are_known():
-    """Best, likely and worst of each; a chance near even where likely just fits evenly."""
-    found = stretch(LIDS, 30)[0].stretch
+    """Best, likely and worst of each; an even chance where the mean just fits."""
+    found = stretch(LIDS, 32.5)[0].stretch
     assert found.minutes == 30
     assert found.worst_minutes == 60
-    assert 0 < found.chance < 0.5
+    assert found.chance == pytest.approx(0.5)
+
+
+def test_what_mostly_takes_longer_does_not_fit():
+    """Likely it would: but with its tail it is done in time less often than not."""
+    found = stretch(LIDS, 32)[0].stretch
+    assert done(stretch(LIDS, 32)[0]) == ["job:b"]
+    assert found.chance > 0.5
 
 
 def test_the_chance_is_that_of_the_textbook():
@@ -71,5 +78,5 @@ def test_a_change_of_standing_is_not_made_for_nothing():
         standing("stands", "frame", wheels=20.0),
         datum="frame",
     )
-    found, _ = stretch(v, 80, standing="wheels")
+    found, _ = stretch(sure(v), 80, standing="wheels")
     assert {"joint:a-frame", "joint:c-frame"} <= set(done(found))

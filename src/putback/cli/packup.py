@@ -94,14 +94,18 @@ def stretch(
 
 def say_best(out: "Console", now: "State", found: "BestStretch") -> None:
     """Print the stretch, or the smallest that there is where nothing fits."""
+    from putback.workshop.plans.stretch_told import cost_words
+
     time = duration_text(found.minutes)
     if found.stretch is not None:
-        out.print(f"For {time}: {cost_text(found.stretch)}.", style="bold", markup=False)
+        cost = ", ".join(cost_words(found.stretch))
+        out.print(f"For {time}: {cost}.", style="bold", markup=False)
         say_stretch(out, now, found.stretch)
     else:
         out.print(f"Nothing fits into {time} and ends closed and safe.", style="bold")
         if found.smallest is not None:
-            out.print(f"The smallest that does: {cost_text(found.smallest)}.", markup=False)
+            cost = ", ".join(cost_words(found.smallest))
+            out.print(f"The smallest that does: {cost}.", markup=False)
             say_stretch(out, now, found.smallest)
     if found.out_of_reach:
         steps = count(found.out_of_reach, "step")
@@ -109,41 +113,6 @@ def say_best(out: "Console", now: "State", found: "BestStretch") -> None:
         out.print(
             f"{steps} of the plan {wants} more people, or something that is not here.", style="dim"
         )
-
-
-def cost_text(stretch: "Stretch") -> str:
-    """Say what a stretch takes, how sure that is, and who is wanted."""
-    words = [count(len(stretch.steps), "step")]
-    if stretch.not_estimated:
-        without = count(stretch.not_estimated, "step")
-        words.append(
-            "no minutes on record"
-            if not stretch.work_minutes
-            else f"{duration_text(stretch.minutes)}, and {without} without minutes on record"
-        )
-    else:
-        words.append(f"likely {duration_text(stretch.minutes)}")
-    if stretch.worst_minutes is not None and not stretch.not_estimated:
-        words.append(f"at worst {duration_text(stretch.worst_minutes)}")
-    if stretch.chance is not None and not stretch.not_estimated:
-        words.append(f"done in time {chance_text(stretch.chance)}")
-    if stretch.people > 1:
-        words.append(f"{stretch.people} people")
-    return ", ".join(words)
-
-
-def chance_text(chance: float) -> str:
-    """Say a chance as a person would: estimates are not worth more figures.
-
-    Examples
-    --------
-    >>> chance_text(0.31), chance_text(0.004), chance_text(0.99)
-    ('about 3 times in 10', 'hardly ever', 'nearly always')
-    """
-    tenths = round(chance * 10)
-    if tenths in (0, 10):
-        return "nearly always" if tenths else "hardly ever"
-    return f"about {tenths} times in 10" if tenths > 1 else "about once in 10 times"
 
 
 def say_stretch(out: "Console", now: "State", stretch: "Stretch") -> None:

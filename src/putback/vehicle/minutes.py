@@ -20,6 +20,17 @@ class Minutes:
                 "give best, likely and worst, each at least as long as the one before"
             )
 
+    @property
+    def mean(self) -> float:
+        """What it takes on the average [minutes].
+
+        Notes
+        -----
+        (b + 4 l + w) / 6, as PERT estimates it (Malcolm, Roseboom, Clark and Fazar, Operations
+        Research 7, 1959).
+        """
+        return (self.best + 4 * self.likely + self.worst) / 6
+
 
 NO_TIME = Minutes(0, 0, 0)
 

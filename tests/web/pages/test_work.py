@@ -1,6 +1,7 @@
 """The pages of the work at hand, asked as a browser asks them."""
 
 import re
+from dataclasses import replace
 from urllib.parse import unquote
 
 import pytest
@@ -11,6 +12,7 @@ from putback.logbook.entries.working import JointUndone, StandingChanged
 from putback.vehicle.assembly import Assembly
 from putback.vehicle.generate import generate
 from putback.vehicle.ids import AssemblyId, JointId, OpeningId, PartId, StandingId
+from putback.vehicle.minutes import Minutes
 from putback.vehicle.opening import Opening
 from putback.vehicle.standing import Standing
 from putback.workshop.logbooks.garage import in_its_garage
@@ -18,7 +20,10 @@ from putback.workshop.logbooks.ports import GARAGE
 from putback.workshop.plans.plans import follow, goal_called
 from putback.workshop.saying.plain import read_plain
 from tests.makers import vehicle
+from tests.web.pages.test_plans import answer, planner
 from tests.web.site import NEIGHBOUR, OWNER, VIEWER, WORKER
+
+__all__ = ["planner"]  # a fixture
 
 TO_LOOK = ("", "else", "pack-up", "resume", "newcomer")
 TO_LOG = ("stuck", "not-now", "other-side", "say", "catch-up")
@@ -36,10 +41,10 @@ AXLE = vehicle(
 """A vehicle of three joints, all undone on stands."""
 
 
-def planned(site, *, stands="wheels"):
+def planned(site, *, stands="wheels", described=AXLE):
     """The vehicle of three joints, standing somehow, with the plan that is followed."""
     workshop, owner, laptop = site.here.workshop, site.people[OWNER], DeviceId("laptop")
-    logbook = workshop.new_vehicle(AXLE, who=owner, device=laptop)
+    logbook = workshop.new_vehicle(described, who=owner, device=laptop)
     site.let_in(logbook)
     said = [StandingChanged(standing=StandingId(stands))]
     workshop.log(logbook, said, who=owner, device=laptop)
@@ -206,6 +211,22 @@ def test_the_hour_at_hand_is_asked_on_the_desk(site):
     assert "Planning" in page_of(client, logbook, "resume?minutes=60")
     for wrong in ("x", "-5", "99999999", ""):
         assert "Planning" not in page_of(client, logbook, f"resume?minutes={wrong}")
+
+
+def test_what_fits_the_hour_is_told_with_how_to_stand_it_and_how_sure_it_is(site, planner):
+    """It stands on its wheels, and all is done on stands: so it is stood first, and rocked."""
+    parts = {each.id: replace(each, minutes=Minutes(2, 5, 10)) for each in AXLE.parts.values()}
+    logbook = planned(site, described=AXLE.with_records(parts=parts))
+    client = site.browser(WORKER)
+    page_of(client, logbook, "resume?minutes=60")
+    answer(planner)
+    told = page_of(client, logbook, "resume?minutes=60")
+    hour = told.split("This fits, and ends closed and safe:")[1].split("</section>")[0]
+    assert re.search(r"likely .*at worst .*done in time about \d times in 10", hour)
+    first, then = hour.split("<li>")[1:3]
+    assert "on stands" in first
+    assert "Rock it and look underneath before anybody goes there." in first
+    assert "?job=joint" in then
 
 
 def test_a_sheet_is_put_in_order_without_a_script(site):

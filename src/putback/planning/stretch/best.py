@@ -1,7 +1,6 @@
 """The best stretch for the time and the people at hand: what it costs, and how sure that is."""
 
 from dataclasses import dataclass, replace
-from math import erf, sqrt
 
 from putback.logbook.state import State
 from putback.planning.crew import people_for
@@ -11,10 +10,10 @@ from putback.planning.stretch.ending import Closing, Ending
 from putback.planning.stretch.needs import strip_needs
 from putback.planning.stretch.needs_rebuild import rebuild_needs
 from putback.planning.stretch.search import Found, Search
+from putback.planning.stretch.spread import chance_of, spread_of
 from putback.planning.stretch.walk import Walk
 from putback.progress import NoProgress, Progress
-from putback.vehicle.ids import AssemblyId, JobId, JointId, PartId, StandingId, split_ref
-from putback.vehicle.minutes import NO_TIME, Minutes
+from putback.vehicle.ids import StandingId
 from putback.vehicle.vehicle import Vehicle
 
 _STRIPPING = frozenset({Action.UNDO, Action.TAKE_OFF, Action.CRACK})
@@ -82,7 +81,8 @@ def best_stretch(
     plan : Plan
         The plan at hand, of a strip or a rebuild.
     minutes : float
-        How much time there is, [minutes].
+        How much time there is, [minutes]. What is done takes no more than that on the average
+        (`Minutes.mean`), so that it is done in time more often than not.
     people : int, optional
         How many there are, whoever asks included; where not given, as many as it takes.
     settings : PlanSettings
@@ -138,7 +138,7 @@ class _Writing:
         closing = sum(each.minutes for each in found.closings)
         work = sum(step.minutes for step in steps)
         fixed = sum(setups) + closing
-        spread = [self._spread(step) for step in steps]
+        spread = [spread_of(self.vehicle, step) for step in steps]
         worst = sum(each.worst for each in spread) + fixed
         known = any(each.best < each.worst for each in spread)
         return Stretch(
@@ -156,53 +156,3 @@ class _Writing:
             not_estimated=sum(map(has_no_minutes, steps)),
             proven=proven,
         )
-
-    def _spread(self, step: Step) -> Minutes:
-        """Give best, likely and worst of a step, by the share of its thing that it is."""
-        said = self._said(step)
-        if not said.likely:
-            return Minutes(step.minutes, step.minutes, step.minutes)
-        share = step.minutes / said.likely
-        return Minutes(said.best * share, said.likely * share, said.worst * share)
-
-    def _said(self, step: Step) -> Minutes:
-        kind, identity = split_ref(step.what)
-        vehicle = self.vehicle
-        match kind:
-            case "joint" if identity in vehicle.joints:
-                return vehicle.joints[JointId(identity)].minutes
-            case "part" if identity in vehicle.parts:
-                return vehicle.parts[PartId(identity)].minutes
-            case "assembly":
-                return vehicle.assemblies[AssemblyId(identity)].minutes
-            case "job" if identity in vehicle.jobs:
-                return vehicle.jobs[JobId(identity)].minutes
-            case _:
-                return NO_TIME
-
-
-def chance_of(spread: list[Minutes], minutes: float) -> float:
-    """Give the probability that work of so much spread is done in a time [-].
-
-    Parameters
-    ----------
-    spread : list of Minutes
-        Best, likely and worst of each step, [minutes].
-    minutes : float
-        The time there is for the work, [minutes].
-
-    Notes
-    -----
-    Each step has the mean (b + 4 l + w) / 6 and the variance ((w - b) / 6)² of the PERT estimate
-    (Malcolm, Roseboom, Clark and Fazar, Operations Research 7, 1959); the sum of independent steps
-    is taken as normal. Steps that take long for one common reason (rust) make it less sure.
-    """
-    mean = sum((each.best + 4 * each.likely + each.worst) / 6 for each in spread)
-    variance = sum(_square((each.worst - each.best) / 6) for each in spread)
-    if variance == 0:
-        return 1.0 if mean <= minutes else 0.0
-    return 0.5 * (1 + erf((minutes - mean) / sqrt(2 * variance)))
-
-
-def _square(value: float) -> float:
-    return value * value

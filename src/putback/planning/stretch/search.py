@@ -41,7 +41,7 @@ class Found:
 
     @property
     def minutes(self) -> float:
-        """Work, set-up and closing."""
+        """Work, set-up and closing, on the average."""
         return self.walked.minutes + sum(each.minutes for each in self.closings)
 
     @property
@@ -84,7 +84,7 @@ class Search:
         self.ending = ending
         self.may = may
         self.progress = progress
-        self.brought = Brought(needs, walk.work, may)
+        self.brought = Brought(needs, walk.takes, may)
         self._judged: dict[frozenset[int], Found | None] = {}
         self._priced: dict[frozenset[int], Found | None] = {}
 
@@ -160,13 +160,13 @@ class Search:
     def _closing_sets(self, minutes: float, owed: frozenset[int]) -> list[frozenset[int]]:
         """The closing sets whose work alone fits into the time, each once."""
         found: dict[frozenset[int], None] = {}
-        work = self.walk.work
-        for at in range(len(work)):
-            if work[at] <= minutes and self.may(at):
+        takes = self.walk.takes
+        for at in range(len(takes)):
+            if takes[at] <= minutes and self.may(at):
                 closed = self.brought.by([at, *owed], minutes + _NOTHING)
                 if closed is not None:
                     found[closed] = None
-            self.progress.step(at, len(work), "looking what fits")
+            self.progress.step(at, len(takes), "looking what fits")
         return list(found)
 
     def _greedy(

@@ -13,6 +13,7 @@ from putback.planning.plan import Action, Plan, PlanSettings, Step
 from putback.planning.posing.problem import Problem
 from putback.planning.search.stand import Stands
 from putback.planning.sittings import has_no_minutes
+from putback.planning.stretch.spread import spread_of
 from putback.vehicle.ids import AssemblyId, PartId, StandingId, ZoneId, split_ref
 from putback.vehicle.vehicle import Vehicle
 
@@ -24,7 +25,8 @@ ASSUMED_MINUTES = 10.0
 class Walked:
     """Steps one after another; times in [minutes].
 
-    ``setups`` are those before each step, ``change_minutes`` what of them is changes of standing.
+    ``work_minutes`` are what the work takes on the average, and no less than likely; ``setups``
+    those before each step, ``change_minutes`` what of them is changes of standing.
     """
 
     work_minutes: float
@@ -52,6 +54,10 @@ class Walk:
         self.moves = tuple(_moved(vehicle, state, step) for step in plan.steps)
         self.work = tuple(
             ASSUMED_MINUTES if has_no_minutes(step) else step.minutes for step in plan.steps
+        )
+        self.takes = tuple(
+            max(work, spread_of(vehicle, step).mean)
+            for work, step in zip(self.work, plan.steps, strict=True)
         )
         borne = {
             part
@@ -115,7 +121,7 @@ class Walk:
             standing = step.standing if step.standing is not None else standing
             zone, tool, helped = step.zone or zone, step.tool or tool, step.crew > 1
             off = self._after(off, at)
-        work = sum(self.work[at] for at in places)
+        work = sum(self.takes[at] for at in places)
         return Walked(work, tuple(setups), changes, standing)
 
     def _fetching(self, step: Step, zone: ZoneId | None, tool: str, helped: bool) -> float:

@@ -26,6 +26,7 @@ from putback.workshop.now.settle import Double, doubles, without
 from putback.workshop.people.who import names_here
 from putback.workshop.plans.how_far import how_far
 from putback.workshop.plans.job_card import JobCard, job_card
+from putback.workshop.plans.stretch_told import cost_words, stretch_cards
 
 HOURS = (30, 60, 120, 240)
 """Times at hand that can be tapped [minutes]."""
@@ -69,6 +70,8 @@ class ResumePage:
     hour: BestStretch | None
     """What fits into that time, once it is worked out."""
     hour_cards: tuple[JobCard, ...]
+    hour_cost: tuple[str, ...]
+    """What it takes, and how sure that is."""
     hour_close: tuple[str, ...]
     """What is closed again before the time is over."""
     last_day: str
@@ -112,7 +115,8 @@ def resume(request: HttpRequest, visit: Visit) -> HttpResponse:
         minutes=minutes,
         asked=asked(slip) if slip else None,
         hour=hour if isinstance(hour, BestStretch) else None,
-        hour_cards=tuple(job_card(step, state) for step in stretch.steps) if stretch else (),
+        hour_cards=tuple(stretch_cards(stretch, state)) if stretch else (),
+        hour_cost=cost_words(stretch) if stretch else (),
         hour_close=tuple(state.name_of(f"opening:{each.opening}") for each in stretch.close)
         if stretch
         else (),
