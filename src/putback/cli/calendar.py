@@ -65,7 +65,7 @@ Due = Annotated[
 ]
 Lead = Annotated[
     float | None,
-    typer.Option(help="Days that takes for which nobody promised a day; else 28.", min=0),
+    typer.Option(help="How many days to allow for what comes on no promised day; else 28.", min=0),
 ]
 Hoists = Annotated[int | None, typer.Option(help="How many hoists there are; else 1.", min=1)]
 Benches = Annotated[
@@ -140,7 +140,9 @@ def taking_asked(command: Callable[..., None]) -> Callable[..., None]:
 def schedule(
     context: typer.Context,
     asked: Asked,
-    everything: Annotated[bool, typer.Option("--all", help="Every session.")] = False,
+    everything: Annotated[
+        bool, typer.Option("--all", help="Every day, not the first few.")
+    ] = False,
     as_json: AsJson = False,
 ) -> None:
     """Show who does what when."""
@@ -163,7 +165,9 @@ def schedule(
 def risk(
     context: typer.Context,
     asked: Asked,
-    runs: Annotated[int, typer.Option(help="How many runs.", min=100, max=200_000)] = 10_000,
+    runs: Annotated[
+        int, typer.Option(help="In how many runs the times are drawn.", min=100, max=200_000)
+    ] = 10_000,
     as_json: AsJson = False,
 ) -> None:
     """Show when it will be done, and what to chase."""

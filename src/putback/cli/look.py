@@ -47,7 +47,7 @@ def state(
     context: typer.Context,
     what: Annotated[
         str | None,
-        typer.Argument(help="One thing of it.", autocompletion=complete_anything),
+        typer.Argument(help="Of what; else of the vehicle.", autocompletion=complete_anything),
     ] = None,
     as_json: AsJson = False,
 ) -> None:

@@ -31,7 +31,7 @@ def register(app: typer.Typer) -> None:
     )(reset_password)
     people.command(
         "rename",
-        help="Call a person otherwise: they sign in by the new name, and what they logged is "
+        help="Give a person another name: they sign in by it, and what they logged is "
         "told under it.",
     )(rename)
     people.command(

@@ -83,7 +83,7 @@ class Served:
 
 def serve(
     context: typer.Context,
-    port: Annotated[int, typer.Option(help="Where they are reached.", min=1, max=65535)] = 8000,
+    port: Annotated[int, typer.Option(help="The port of the pages.", min=1, max=65535)] = 8000,
     lan: Annotated[
         bool, typer.Option("--lan", help="Let phones of this network in, not this machine alone.")
     ] = False,
@@ -115,7 +115,9 @@ def serve(
     tls_key: Annotated[
         Path | None, typer.Option(help="Its key (PEM, PKCS#8).", exists=True, dir_okay=False)
     ] = None,
-    workers: Annotated[int, typer.Option(help="Processes that answer.", min=1, max=64)] = 2,
+    workers: Annotated[
+        int, typer.Option(help="How many processes answer browsers.", min=1, max=64)
+    ] = 2,
     as_json: AsJson = False,
 ) -> None:
     """Serve."""
