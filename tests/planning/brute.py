@@ -195,7 +195,9 @@ class Brute:
                 yield from self.take_off(at, f"assembly:{whole.id}", members)
         for job in self.v.jobs.values():
             if job.phase is not Phase.REBUILD and self.stands_right(at, job.standings):
-                done = self.done(at, [f"job:{job.id}"], job.minutes.likely, place(job))
+                done = self.done(
+                    at, [f"job:{job.id}"], job.minutes.likely, (job.zone, job.tool, job.crew)
+                )
                 for cost, after in done:
                     cracked = {
                         j
@@ -219,7 +221,7 @@ class Brute:
             factor = self.factor(at, [f"joint:{joint.id}"])
             if factor is not None:  # else it cannot be undone any more either
                 minutes = 0.0 if self.plain else joint.minutes.likely * 0.2 * factor
-                cost, after = self.go(at, minutes, place(joint))
+                cost, after = self.go(at, minutes, self.place(joint))
                 yield cost, replace(after, cracked=after.cracked | {joint.id})
 
     def undo(self, at: Position, joint) -> Iterator[tuple[float, Position]]:
@@ -244,7 +246,7 @@ class Brute:
             return
         cracked = self.cracked_at_start if self.plain else at.cracked
         left = 0.8 if joint.id in cracked else 1
-        yield from self.done(at, [ref], joint.minutes.likely * left, place(joint))
+        yield from self.done(at, [ref], joint.minutes.likely * left, self.place(joint))
 
     def held_inside(self, at: Position, part: str, inside) -> bool:
         return any(
@@ -294,6 +296,12 @@ class Brute:
         for cost, after in self.done(at, clears, record.minutes.likely, where, unit):
             gone = {(p, name) for p in parts} if is_whole else set()
             yield cost, replace(after, whole_of=after.whole_of | gone)
+
+    def place(self, joint) -> tuple[str | None, str, int]:
+        """Where a joint is worked on: as described, or where the part is that comes away."""
+        known = (self.v.parts[each] for each in joint.parts if each in self.v.parts)
+        first = (part.zone for part in known if part.zone)
+        return joint.zone or next(first, None), joint.tool, joint.crew
 
     def is_on_a_string(self, at: Position, run, parts) -> bool:
         """Whether a run goes through one of these parts, is not among them, and holds them so."""
@@ -345,8 +353,3 @@ class Brute:
             tool=tool or at.tool,
             helped=crew > 1,
         )
-
-
-def place(record) -> tuple[str | None, str, int]:
-    """Where a joint or a job is worked on, with what, and by how many."""
-    return record.zone, record.tool, record.crew

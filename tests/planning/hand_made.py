@@ -339,9 +339,9 @@ def _record(vehicle: Vehicle, step: Step, done: set[str]):
     if kind == "joint" and name in vehicle.joints:
         joint = vehicle.joints[name]
         if step.action is Action.CRACK:
-            return joint.zone, joint.tool, joint.minutes.likely / 5, [f"crack {name}"]
+            return vehicle.zone_of(joint), joint.tool, joint.minutes.likely / 5, [f"crack {name}"]
         share = 4 / 5 if f"crack {name}" in done else 1
-        return joint.zone, joint.tool, joint.minutes.likely * share, [step.what]
+        return vehicle.zone_of(joint), joint.tool, joint.minutes.likely * share, [step.what]
     if kind == "job" and name in vehicle.jobs:
         job = vehicle.jobs[name]
         return job.zone, job.tool, job.minutes.likely, [step.what]

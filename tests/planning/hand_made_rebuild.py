@@ -400,7 +400,7 @@ def _place(vehicle: Vehicle, step: Step) -> tuple[str | None, str, float]:
     if kind == "joint" and name in vehicle.joints:
         joint = vehicle.joints[name]
         tool = "" if step.action is Action.CHECK else joint.tool
-        return joint.zone, tool, joint.minutes.likely * _SHARES.get(step.action, 0)
+        return vehicle.zone_of(joint), tool, joint.minutes.likely * _SHARES.get(step.action, 0)
     if kind == "job" and name in vehicle.jobs:
         job = vehicle.jobs[name]
         return job.zone, job.tool, job.minutes.likely

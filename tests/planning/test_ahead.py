@@ -97,7 +97,7 @@ def test_equal_pieces_are_gathered_and_stock_is_taken_off():
     lines("off arm")
     (line,) = [each for each in rebuild_lines(lines).of(Sort.ORDER) if "split pin" in each.what]
     assert line.what == "3 × split pin 3 mm"
-    assert line.steps == ("joint:hub-frame", "joint:arm-frame")
+    assert line.steps == ("joint:arm-frame", "joint:hub-frame")
     lines("bought '2 x split pin 3 mm'")
     assert sum(count for (account, *_), count in lines.state.balances.items() if account == STOCK)
     (line,) = [each for each in rebuild_lines(lines).of(Sort.ORDER) if "split pin" in each.what]

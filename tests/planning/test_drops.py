@@ -187,6 +187,11 @@ def test_a_part_swings_on_the_bolt_that_is_left():
     found = drop(*said, of="upper")
     assert (found.does, found.pieces[0].pivot) == (Fate.SWINGS, "lower")
     assert found.prop_first == "tie back the door (18 kg): it swings on lower"
+    heavy = drop(part("door", 123.0), *said[1:], of="upper")
+    assert heavy.prop_first == (
+        "take the weight of the door (123 kg) on a jack or hoist: it swings on lower"
+    )
+    assert drop(part("door", 30.0), *said[1:], of="upper").prop_first.startswith("a helper holds")
     two = joint("lower = door - frame: 2 screw M6")
     assert drop(*said[:2], two, of="upper").does is Fate.STAYS
     clip = joint("lower = door - frame: 1 clip")

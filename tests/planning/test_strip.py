@@ -4,7 +4,9 @@ from dataclasses import replace
 
 import pytest
 
+from putback.planning.check import check_strip
 from putback.planning.plan import Because, PlanSettings
+from putback.planning.strip import plan_strip
 from putback.planning.ties import ties
 from putback.vehicle.assembly import Assembly
 from putback.vehicle.goal import Goal
@@ -270,3 +272,18 @@ def test_what_the_state_made_harder_costs_more():
     v = vehicle("lid - frame", "rod - frame", "rod - frame harder after lid x 3", datum="frame")
     plan = planned(v, off=["lid"])
     assert plan.work_minutes == plan.bound_minutes == 30.0
+
+
+def test_a_joint_is_worked_on_where_the_part_is_that_comes_away():
+    """Nobody said where: a door comes off before one walks on, and is not held up meanwhile."""
+    parts = [Part(each, each, f"at {each}", mass_kg=14.0) for each in ("left", "right")]
+    car = vehicle("left - frame; 5 min", "right - frame; 5 min", *parts, datum="frame")
+    (goal,) = car.goals.values()
+    plan = plan_strip(car, state_of(car), goal)
+    assert check_strip(car, state_of(car), goal, plan) == ()
+    assert [step.zone for step in plan.steps] in (
+        ["at left"] * 2 + ["at right"] * 2,
+        ["at right"] * 2 + ["at left"] * 2,
+    )
+    elsewhere = replace(car.joints["left-frame"], zone="at right")
+    assert replace(car, joints={"left-frame": elsewhere}).zone_of(elsewhere) == "at right"

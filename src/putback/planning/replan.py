@@ -323,7 +323,7 @@ def _worked(state: State) -> Iterator[tuple[Said, ZoneId | None]]:
         if joint in vehicle.joints:
             for said in (seen.cracked, seen.counted, seen.undone):
                 if said is not None:
-                    yield said, vehicle.joints[joint].zone
+                    yield said, vehicle.zone_of(vehicle.joints[joint])
     for part, each in state.parts.items():
         if part in vehicle.parts and each.off is not None:
             yield each.off, vehicle.parts[part].zone

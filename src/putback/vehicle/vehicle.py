@@ -134,6 +134,13 @@ class Vehicle:
         """What of it carries nothing."""
         return what_is_loose(self.parts.values(), self.joints.values(), self.borne)
 
+    def zone_of(self, joint: Joint) -> ZoneId | None:
+        """Where one works on a joint: as described, else where the part is that comes away."""
+        if joint.zone is not None:
+            return joint.zone
+        known = (self.parts[part] for part in joint.parts if part in self.parts)
+        return next((part.zone for part in known if part.zone), None)
+
     def name_of(self, ref: Ref) -> str:
         """Say what a reference stands for, in words; the reference itself if it is unknown."""
         kind, identity = split_ref(ref)

@@ -54,7 +54,7 @@ def place_of(due: Due, step: Step) -> Place:
         case "joint":
             joint = due.joints[JointId(identity)]
             tool = "" if step.action is Action.CHECK else joint.tool
-            return Place(joint.zone, tool, joint.crew)
+            return Place(due.vehicle.zone_of(joint), tool, joint.crew)
         case "job":
             job = due.vehicle.jobs[JobId(identity)]
             return Place(job.zone, job.tool, job.crew)

@@ -465,7 +465,7 @@ class _Strip:
         kind, identity = split_ref(ref)
         if kind == "joint":
             joint = self.vehicle.joints[JointId(identity)]
-            return Place(joint.zone, joint.tool, joint.crew)
+            return Place(self.vehicle.zone_of(joint), joint.tool, joint.crew)
         if kind == "job":
             job = self.vehicle.jobs[JobId(identity)]
             return Place(job.zone, job.tool, job.crew)

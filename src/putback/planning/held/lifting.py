@@ -75,6 +75,12 @@ class Lifting:
         these = tuple(parts)
         return self.people(these) > 1 or bool(self._hoist(these)) or self.may_be_heavy(these)
 
+    def is_no_lift(self, parts: Iterable[PartId]) -> bool:
+        """Whether hands do not hold it: more than two lift, gear is described, or nobody knows."""
+        these = tuple(parts)
+        too_many = self.people(these) > MOST_BY_HAND
+        return too_many or bool(self._hoist(these)) or self.may_be_heavy(these)
+
     def people(self, parts: Iterable[PartId]) -> int:
         """How many lift it by hand; lifting gear that is described needs nobody more.
 
@@ -104,7 +110,7 @@ class Lifting:
         named, people = f"the {self.named(these)}", self.people(these)
         if hoist := self._hoist(these):
             return f"take the weight of {named} with {hoist}"
-        if people > MOST_BY_HAND or self.may_be_heavy(these):
+        if self.is_no_lift(these):
             return f"take the weight of {named} on a jack or hoist"
         return f"{'two people ' if people > 1 else ''}{verb} {named}"
 

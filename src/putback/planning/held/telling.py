@@ -286,9 +286,11 @@ class Telling:
 
     def _prop(self, piece: Piece) -> str:
         if piece.fate is Fate.SWINGS:
+            swings = f"it swings on {self._joint(piece.pivot)}"
+            if self.lifting.is_no_lift(piece.parts):
+                return f"{self.lifting.held(piece.parts)}: {swings}"
             who = "a helper holds" if self._people(piece) > 1 else "tie back"
-            named = self.lifting.named(piece.parts)
-            return f"{who} the {named}: it swings on {self._joint(piece.pivot)}"
+            return f"{who} the {self.lifting.named(piece.parts)}: {swings}"
         words = self.lifting.held(piece.parts)
         if piece.fate is Fate.HANGS:
             return f"{words}: it hangs on {self._runs(piece)}, which must not carry it"

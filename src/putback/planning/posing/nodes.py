@@ -141,7 +141,7 @@ class Nodes:
                 clears=(what,),
                 minutes=joint.minutes.likely * self.known.factor({what}) * left,
                 standings=standings if on_the_vehicle else self.known.allowed([]),
-                zone=joint.zone,
+                zone=self.known.vehicle.zone_of(joint),
                 tool=joint.tool,
                 crew=joint.crew,
                 crack_in=self.known.to_crack_in(joint),

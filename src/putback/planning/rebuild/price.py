@@ -85,7 +85,7 @@ def place_of(work: Work, node: Node) -> tuple[ZoneId | None, str]:
     match kind:
         case "joint":
             joint = work.joints[JointId(identity)]
-            return joint.zone, "" if node.action is Action.CHECK else joint.tool
+            return work.vehicle.zone_of(joint), "" if node.action is Action.CHECK else joint.tool
         case "part":
             return work.parts[PartId(identity)].zone or None, ""
         case "assembly":

@@ -109,7 +109,7 @@ class Walk:
         by_zone: dict[ZoneId | None, list[Joint]] = {}
         for joint in self.vehicle.joints.values():
             if joint.id in self.wanted:
-                by_zone.setdefault(self._zone(joint), []).append(joint)
+                by_zone.setdefault(self.vehicle.zone_of(joint), []).append(joint)
         places = {joint: self._place(self.vehicle.joints[joint]) for joint in self.wanted}
         return tuple(
             Stop(
@@ -142,12 +142,6 @@ class Walk:
     def _name(self, zone: ZoneId | None) -> str:
         described = self.vehicle.zones.get(zone) if zone is not None else None
         return described.name if described else zone or ""
-
-    def _zone(self, joint: Joint) -> ZoneId | None:
-        if joint.zone is not None:
-            return joint.zone
-        parts = (self.vehicle.parts.get(part) for part in joint.parts)
-        return next((part.zone for part in parts if part is not None), None)
 
     def _place(self, joint: Joint) -> Point | None:
         """Where it is: where the lightest of its parts lies, which is the nearest to it."""
