@@ -198,7 +198,7 @@ def _sums(found: "Balance") -> Iterator[str]:
         x, y, z = found.cg_m
         yield f"centre of gravity {place_words((x, y))}, {z:.2f} m up"
     if found.front_share is not None:
-        yield f"{100 * found.front_share:.0f} % on the front axle"
+        yield f"{100 * found.front_share:.0f} % on the front axle, on its wheels"
 
 
 def say_weighings(out: "Console", verdicts: "tuple[Verdict, ...]") -> None:

@@ -47,7 +47,8 @@ class Balance:
 
     ``cg_m`` is ``None`` if nothing on has a mass, or if no place of anything on is described and
     no weighing tells where the weight lies; nothing that rests on it is told then.
-    ``front_share`` is the part of the weight on the front axle [-], ``None`` without a wheelbase.
+    ``front_share`` is the part of the weight that the front axle carries on its wheels, however it
+    stands [-]; ``None`` without a wheelbase.
     ``margin_m`` is how far the centre of gravity is from tipping: negative beyond the edge, and
     ``None`` where nothing stands under it; ``tips_at_rad`` is the slope that would tip it then.
     ``loads`` are empty unless the supports hold it; ``loose`` are supports that carry nothing of
