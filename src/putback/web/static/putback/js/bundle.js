@@ -37,7 +37,7 @@ are in metres, masses in kg, torques in N·m, times in minutes, volumes in cubic
 `;
 
 /** Makes the bundle of queued acts of one vehicle; `files` are the photos they name. */
-export async function bundleOf(acts, files) {
+async function bundleOf(acts, files) {
   const [{ logbook, vehicle }] = acts;
   const lines = acts.flatMap(({ bytes }) => bytes.split("\n"));
   let sum = 0n;

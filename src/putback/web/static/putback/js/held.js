@@ -13,7 +13,7 @@ import { asked, read, write } from "./store.js";
 
 const LONGEST_WAIT_MS = 15_000;
 const TOGETHER_MS = 1_500; // several acts in a row are asked about once
-export const MOST_VEHICLES = 12; // that were looked at last
+const MOST_VEHICLES = 12; // that were looked at last
 
 const tell = (logbook) => document.dispatchEvent(new CustomEvent("held", { detail: { logbook } }));
 

@@ -16,7 +16,7 @@ function random(bits) {
 }
 
 /** Makes the next identity; `made` ({ms, counter} of the last) is moved on. */
-export function nextId(made, now_ms) {
+function nextId(made, now_ms) {
   const start = (ms) => {
     made.ms = ms;
     made.counter = random(COUNTER_BITS - 1n); // its lower half, so that it has room to count

@@ -46,14 +46,14 @@ function tell(detail) {
 }
 
 /** Somebody must sign in before anything is logged on this phone. */
-export class NobodyHere extends Error {
+class NobodyHere extends Error {
   constructor() {
     super("Nobody is signed in on this phone: sign in once, with a network, and log it then.");
   }
 }
 
 /** The page is of somebody who is not signed in here any more: whose act would it be? */
-export class PageOfAnother extends Error {
+class PageOfAnother extends Error {
   constructor(name) {
     super(`This page is another person's: ${name} is signed in now. Load it again, and log it then.`);
   }

@@ -7,7 +7,7 @@ const MENDED = { O: "D", 0: "D", Q: "D", Z: "2", 1: "7", B: "8", E: "F", R: "P",
 const LENGTH = 4;
 
 /** The check character of a body. */
-export function checkCharacter(body) {
+function checkCharacter(body) {
   let product = 36;
   for (const character of body) {
     const total = (product + ISO_7064.indexOf(character)) % 36 || 36;
