@@ -6,7 +6,7 @@ record written and read again is the same and a file says only what somebody sai
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import MISSING, dataclass, fields
+from dataclasses import dataclass, fields
 from difflib import get_close_matches
 from functools import cache
 from typing import Any, get_type_hints
@@ -132,17 +132,6 @@ def _field_adapter(table: str, name: str) -> TypeAdapter[Any]:
     return TypeAdapter(_hints(table)[name])
 
 
-@cache
-def _defaults(table: str) -> Mapping[str, Any]:
-    found: dict[str, Any] = {}
-    for each in fields(TABLES[table]):
-        if each.default is not MISSING:
-            found[each.name] = each.default
-        elif each.default_factory is not MISSING:
-            found[each.name] = each.default_factory()
-    return found
-
-
 def to_plain(table: str, record: Any) -> dict[str, Any]:
     """Write a record as plain values, leaving out what is at its default."""
     plain = _adapter(table).dump_python(record, mode="json", exclude_defaults=True)
@@ -193,11 +182,6 @@ def read_fields(table: str, plain: Mapping[str, Any]) -> dict[str, Any]:
     if faults:
         raise RecordFaults(table, tuple(faults))
     return read
-
-
-def defaults(table: str) -> Mapping[str, Any]:
-    """Give the default of each field that has one."""
-    return _defaults(table)
 
 
 def show(value: object, width: int = 60) -> str:

@@ -50,8 +50,6 @@ class Certified:
     certificate: Path
     key: Path
     authority: Path
-    is_new_authority: bool
-    """Phones do not know it yet."""
 
 
 def certified(home: Path, names: Sequence[str], machine: str, now: datetime) -> Certified:
@@ -83,7 +81,7 @@ def certified(home: Path, names: Sequence[str], machine: str, now: datetime) -> 
         wanted = _allowed(root, names)
         if is_new or not site_key.exists() or not _will_do(site, root, wanted, now):
             _make_site(site, site_key, root, _key(authority_key), wanted, now)
-    return Certified(site, site_key, authority, is_new)
+    return Certified(site, site_key, authority)
 
 
 def names_in(certificate: Path) -> tuple[str, ...]:
