@@ -158,7 +158,7 @@ def test_what_changed_since_the_last_rebuild_is_told_with_its_entry(stranger):
     assert "changed: " not in stranger.ok("rebuild")
     (more,) = [each for each in document.json["changes"] if each["sort"] == "more"]
     assert more["words"] == "1 job more: dynamo"
-    assert more["why"] == "you logged: took off dynamo"
+    assert more["why"] == "logged: took off dynamo"
 
 
 @pytest.fixture

@@ -50,7 +50,7 @@ def test_the_order_stays_and_what_changed_is_told(car):
     assert second.json["changes"] == []
     car.ok(f"log made '{joint}' tightened")
     said = car.ok("strip")
-    assert f"changed: 1 job more: {joint}: you logged: " in said
+    assert f"changed: 1 job more: {joint}: logged: " in said
     assert "changed:" not in car.ok("strip")
 
 
@@ -110,7 +110,7 @@ def test_who_only_asks_about_the_plan_leaves_what_changed_to_be_told(car):
     for line in ("resume", "ahead", "stretch 1h", "why lamp", "drops", "balance --plan strip"):
         car.ok(line)
         car.ok(f"--suppose 'off lamp' {'ahead' if line == 'why lamp' else line}")
-    assert f"changed: 1 job more: {joint}: you logged: " in car.ok("strip")
+    assert f"changed: 1 job more: {joint}: logged: " in car.ok("strip")
 
 
 def test_who_asks_first_about_a_plan_is_followed_by_the_strip(car, monkeypatch):

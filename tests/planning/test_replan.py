@@ -200,7 +200,7 @@ def test_a_joint_made_again_is_told_as_more_and_names_the_entry():
     replanned = again(story.state.vehicle, story.state, goal, last, since=story.entries[-1:])
     (change,) = replanned.changes
     assert (change.sort, change.entry) == (Sort.MORE, made)
-    assert str(change).startswith("1 job more: heater-frame: you logged: ")
+    assert str(change).startswith("1 job more: heater-frame: logged: ")
     kept = [key for key in order(replanned.plan.steps) if key != ("undo", "joint:heater-frame")]
     assert kept == order(last.steps)
 
@@ -235,7 +235,7 @@ def test_what_takes_longer_now_is_told_with_what_was_logged():
         datum="frame",
     )
     _, changes = told("A: undone heater-frame", "A: off heater", about=v)
-    assert changes == ["lamp-frame takes 30 minutes, not 10: you logged: took off heater"]
+    assert changes == ["lamp-frame takes 30 minutes, not 10: logged: took off heater"]
 
 
 @pytest.mark.parametrize("late", [False, True])
@@ -251,11 +251,11 @@ def test_what_was_turned_round_again_is_no_reason(late):
         story.says("B", on)
     assert not story.state.parts["heater"].is_off
     since = Since(story.entries[-2:], (), story.state)
-    assert [said.words for said in since.said] == ["you logged: put heater on"]
+    assert [said.words for said in since.said] == ["logged: put heater on"]
     story.says("A", JointUndone(joint="heater-frame"))
     story.says("A", JointMade(joint="heater-frame", tightness=Tightness.FINAL))
     said = Since(story.entries[-2:], (), story.state).of({"joint:heater-frame"})
-    assert said.words.startswith("you logged: made heater-frame")
+    assert said.words.startswith("logged: made heater-frame")
 
 
 @given(st.permutations(range(1, 8)))
@@ -348,7 +348,7 @@ def test_a_strike_is_named_as_what_brings_a_job_back():
     known = len(story.entries)
     story.strike(story.entries[-1].id)
     assert after(story, goal, last, known) == [
-        "1 job more: heater-frame: you struck out: undid heater-frame"
+        "1 job more: heater-frame: struck out: undid heater-frame"
     ]
 
 
@@ -364,8 +364,8 @@ def test_striking_a_strike_lets_stand_again_what_it_had_struck():
     told = story.entries[-1]
     since = Since(story.entries[known:], story.entries[:known], story.state)
     assert [each.words for each in since.said] == [
-        "you let stand again: undid heater-frame",
-        "you logged: took off heater",
+        "let stand again: undid heater-frame",
+        "logged: took off heater",
     ]
     assert since.of({"joint:heater-frame"}).entry == story.entries[known].id
     assert since.latest().entry == told.id
@@ -380,8 +380,8 @@ def test_an_act_that_is_struck_out_is_named_by_the_entry_that_matters():
     known = len(story.entries)
     story.says("A", Struck(act=act))
     assert sorted(after(story, goal, last, known)) == [
-        "1 job more: lamp-frame: you struck out: undid lamp-frame",
-        "1 job more: lamp: you struck out: took off lamp",
+        "1 job more: lamp-frame: struck out: undid lamp-frame",
+        "1 job more: lamp: struck out: took off lamp",
     ]
 
 
@@ -391,7 +391,7 @@ def test_a_strike_of_what_is_not_at_hand_is_still_named():
     known = len(story.entries)
     story.strike(story.entries[-1].id)
     (said,) = Since(story.entries[known:], (), story.state).said
-    assert (said.words, said.subjects) == ("you logged: struck out an entry", frozenset())
+    assert (said.words, said.subjects) == ("logged: struck out an entry", frozenset())
 
 
 # -- steadiness ---------------------------------------------------------------------------------

@@ -128,8 +128,8 @@ def test_what_comes_off_meanwhile_is_told_as_more_and_names_the_entry():
     last = plan_of(CAR, story.state)
     found = since(story, last, JointUndone(joint=f"{first}-frame"), PartOff(part=first))
     assert sorted(words(found)) == [
-        f"1 job more: {first}: you logged: took off {first}",
-        f"2 jobs more: {first}-frame: you logged: undid {first}-frame",
+        f"1 job more: {first}: logged: took off {first}",
+        f"2 jobs more: {first}-frame: logged: undid {first}-frame",
     ]
 
 
@@ -167,7 +167,7 @@ def test_what_is_out_for_work_is_told_to_come_later():
     name = first.removeprefix("part:")
     moved, more = words(found)
     assert moved.startswith(f"{name} and {name}-frame come after ")
-    assert more == f"1 job more: {name}: you logged: sent {name} to Plater"
+    assert more == f"1 job more: {name}: logged: sent {name} to Plater"
 
 
 def test_a_strike_takes_jobs_away():
@@ -179,7 +179,7 @@ def test_a_strike_takes_jobs_away():
     story.strike(off)
     entries = story.entries[-1:]
     found = again(CAR, story.state, last, since=entries, struck=story.entries)
-    assert words(found) == ["1 job less: lid: you struck out: took off lid"]
+    assert words(found) == ["1 job less: lid: struck out: took off lid"]
 
 
 def test_done_out_of_order_the_rest_is_planned_and_nothing_is_told_as_less():

@@ -282,7 +282,7 @@ def test_the_rebuild_is_followed_from_one_asking_to_the_next_and_says_what_chang
     found = rebuild(workshop, car)
     more = [each for each in found.changes if each.sort is Sort.MORE]
     assert sorted(map(str, more)) == [
-        "1 job more: b2: you logged: took off b2",
-        "2 jobs more: b2-frame: you logged: undid b2-frame",
+        "1 job more: b2: logged: took off b2",
+        "2 jobs more: b2-frame: logged: undid b2-frame",
     ]
     assert rebuild(workshop, car).changes == ()

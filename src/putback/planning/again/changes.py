@@ -177,7 +177,7 @@ class Telling:
         off = [self.state.parts[part].off for part in parts if part in self.state.parts_off]
         if kind == "joint" and off and off[0] is not None:
             gone = [part_ref(part) for part in parts if part in self.state.parts_off]
-            return f"you logged {self._names(gone)} off", off[0].entry
+            return f"logged as off: {self._names(gone)}", off[0].entry
         return None
 
     def instead(self, what: Ref, done: Action) -> str:

@@ -57,13 +57,13 @@ class Since:
     def _said(self, entry: Entry) -> Iterator[Said]:
         strikes = entry.body.strikes()
         if not strikes:
-            yield Said(_subjects(entry), f"you logged: {self._sentence(entry)}", entry.id)
+            yield Said(_subjects(entry), f"logged: {self._sentence(entry)}", entry.id)
             return
         named = self._named.get(strikes, [])
         for each in named:
             yield self._taken_back(each, entry)
         if not named:
-            yield Said(frozenset(), f"you logged: {self._sentence(entry)}", entry.id)
+            yield Said(frozenset(), f"logged: {self._sentence(entry)}", entry.id)
 
     def _taken_back(self, struck: Entry, by: Entry) -> Said:
         """What a strike takes back; where a strike is struck, what it took back stands again."""
@@ -71,7 +71,7 @@ class Since:
         while deeper := self._named.get(struck.body.strikes(), []):
             verb = "let stand again" if verb == "struck out" else "struck out"
             struck = deeper[0]
-        return Said(_subjects(struck), f"you {verb}: {self._sentence(struck)}", by.id)
+        return Said(_subjects(struck), f"{verb}: {self._sentence(struck)}", by.id)
 
     def _sentence(self, entry: Entry) -> str:
         return entry.body.sentence(self._state.name_of)
