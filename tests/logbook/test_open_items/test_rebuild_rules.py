@@ -6,8 +6,15 @@ from datetime import timedelta
 import pytest
 
 from putback.logbook.entries.rebuilding import OfferedUp
-from putback.logbook.entries.working import StandingChanged, TemporaryFitOff, TemporaryFitOn
+from putback.logbook.entries.working import (
+    JobDone,
+    StandingChanged,
+    TemporaryFitOff,
+    TemporaryFitOn,
+)
 from putback.logbook.open_items import Danger, before_standing
+from putback.vehicle.facts import Phase
+from putback.vehicle.job import Job, JobKind
 from putback.vehicle.joint import Care, FinalWhen
 from putback.vehicle.part import Part, PartKind
 from tests.logbook.planted import clear, only
@@ -134,6 +141,33 @@ def test_final_tightening_waits_for_the_wheels_and_then_presses():
     story.says("A", StandingChanged(standing="wheels"))
     only(story, "final tightening waits", Danger.NOW, made)
     clear(story, item, "A: made arm-frame final")
+
+
+def test_a_declared_job_that_is_done_finishes_its_joints_and_checks_them():
+    """Ticked once, it asks nothing more of each joint; who tightened by it is no second person."""
+    late = replace(
+        joint("arm - frame: 1 bolt M12x60; critical"), final_when=FinalWhen.LADEN, critical=True
+    )
+    tighten = Job("torque", "torque it all", JobKind.TIGHTEN, Phase.REBUILD, joints=(late.id,))
+    look = Job("look", "look at it all", JobKind.SECOND_CHECK, Phase.REBUILD)
+    story = rebuilt(late, tighten, look)
+    early = story.says("A", JobDone(job="torque"))
+    story("A: made arm-frame nipped")
+    item = only(story, "final tightening waits", Danger.LATER, story.entries[-1].id)
+    assert not story.open("second check missing")
+    story.strike(early)
+    clear(story, item, JobDone(job="torque"))
+    (made,) = [each.id for each in story.entries if each.kind == "joint made"]
+    item = only(story, "second check missing", Danger.NOW, made)
+    assert item.words == "arm-frame is final, and no second person has checked it"
+    twin = story.copy()
+    twin.says("B", JobDone(job="look"))
+    assert not twin.open("second check missing")
+    story.says("A", JobDone(job="look"))
+    assert story.open("second check missing")
+    story("A: checked arm-frame right")
+    story("B: checked arm-frame right")
+    assert not story.open("second check missing")
 
 
 def test_a_critical_joint_wants_its_torque():

@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 
 from putback.logbook.entries.rebuilding import JointMade, Tightness
+from putback.logbook.entries.working import JobDone
 from putback.logbook.open_items.item import Danger, OpenItem, entries_of
 from putback.logbook.open_items.situation import Situation, joint_subject
 from putback.vehicle.joint import FinalWhen
@@ -17,6 +18,8 @@ def rule(situation: Situation) -> Iterable[OpenItem]:
         waits = joint.final_when is not FinalWhen.AS_FITTED
         if not waits or state.out or state.tightness not in _WAITING:
             continue
+        if situation.finished_by_job(joint):
+            continue
         ready = joint.final_when in _ON_WHEELS and situation.on_wheels
         position = ", or closed by position" if joint.by_position else ""
         yield OpenItem(
@@ -26,5 +29,5 @@ def rule(situation: Situation) -> Iterable[OpenItem]:
             + ("; it stands on its wheels now" if ready else ""),
             entries_of(state.made),
             "tighten it for good when it can be, and log it final",
-            (JointMade,),
+            (JointMade, JobDone),
         )

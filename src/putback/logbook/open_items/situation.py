@@ -8,14 +8,16 @@ from operator import itemgetter
 from typing import Any
 
 from putback.bench.lift.equation import TEAM_SHARE
-from putback.logbook.common import NOTHING, Common
+from putback.logbook.common import NOTHING, Common, Said
 from putback.logbook.entries.base import EntryId, Subject, of_ref
 from putback.logbook.fluids import fluids_in
 from putback.logbook.hardware_check import HardwareCheck, hardware_check
 from putback.logbook.index import LogFacts
 from putback.logbook.open_items.item import USUAL, Settings, entries_of
 from putback.logbook.state import JointState, Made, PartState, State
+from putback.vehicle.facts import Phase
 from putback.vehicle.ids import JobId, JointId, PartId, Ref, StandingId, joint_ref, part_ref
+from putback.vehicle.job import Job, JobKind
 from putback.vehicle.joint import Joint
 from putback.vehicle.masses import inside_kg
 from putback.vehicle.part import Part, PartKind
@@ -105,6 +107,34 @@ class Situation:
             for joint in self.state.vehicle.joints.values()
             if (state := self.joint(joint.id)).made is not None and state.times_made
         )
+
+    def finished_by_job(self, joint: Joint) -> Said | None:
+        """When a declared job that finishes a joint was first done since it was made."""
+        jobs = self._jobs_of_rebuild(JobKind.TIGHTEN, JobKind.SET)
+        return self._done_since_made(joint, (job for job in jobs if joint.id in job.joints))
+
+    def looked_by_job(self, joint: Joint) -> tuple[Said, ...]:
+        """When each declared second check of a joint was done since it was made and finished.
+
+        One that names no joint is of all of them.
+        """
+        jobs = self._jobs_of_rebuild(JobKind.SECOND_CHECK)
+        looks = (job for job in jobs if joint.id in job.joints or not job.joints)
+        finished = self.finished_by_job(joint)
+        done = (self._done_since_made(joint, [job]) for job in looks)
+        return tuple(
+            said for said in done if said and (finished is None or said.key > finished.key)
+        )
+
+    def _jobs_of_rebuild(self, *kinds: JobKind) -> tuple[Job, ...]:
+        jobs = self.state.vehicle.jobs.values()
+        return tuple(job for job in jobs if job.kind in kinds and job.phase is not Phase.STRIP)
+
+    def _done_since_made(self, joint: Joint, jobs: Iterable[Job]) -> Said | None:
+        made = self.joint(joint.id).made
+        cells = (self.state.jobs[job.id].done for job in jobs if job.id in self.state.jobs)
+        since = [said for said in cells if said and made and said.key > made.key]
+        return min(since, key=lambda said: said.key, default=None)
 
     @cached_property
     def rebuild_begun(self) -> bool:
