@@ -287,3 +287,24 @@ def test_a_change_of_standing_that_nothing_needs_is_done_without():
     assert {each.standing for each in fewer} == {"wheels"}
     assert total_minutes(given) - total_minutes(fewer) == 60.0
     assert with_fewer_changes(rules, fewer, PlanSettings()) == fewer
+
+
+@pytest.mark.parametrize(("works_from", "free", "pinned"), [(9, 3, 6), (2, 8, 0), (1, 8, 0)])
+def test_a_long_order_of_which_nothing_works_found_freely_is_soon_kept_in_its_bouts(
+    monkeypatch, works_from, free, pinned
+):
+    """After three rounds for nothing; where a round worked by then, all of them are made."""
+    told = []
+
+    def one(rounds, each, tell) -> bool:
+        told.append(rounds.pinned)
+        if len(told) >= works_from:
+            rounds.best = tuple(rounds.best)[:-1]  # another than at the beginning
+        return False
+
+    rules = of_the_goal(generate(60, 3))
+    rules.would_hang = {}
+    monkeypatch.setattr(improving, "_MANY", 1)
+    monkeypatch.setattr(improving._Rounds, "_one", one)
+    improve(rules, arrange(rules), PlanSettings())
+    assert (told.count(False), told.count(True)) == (free, pinned)

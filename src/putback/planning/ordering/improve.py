@@ -48,6 +48,9 @@ _MANY = 2_000
 _SLOWLY = (_Round(200, 0.7),) * 4 + _MENDING[:3]
 """Rounds after that one: what it found is mended slowly."""
 
+_HOPEFUL = 3
+"""Rounds after which a long order of which nothing worked, found freely, is found no more so."""
+
 _FINE = 10.0
 """What breaking a lesson costs for each time it was learnt, of the least change's cost [-]."""
 
@@ -147,7 +150,10 @@ class _Rounds:
             self.order = self.kept
             # If nothing that was found could be mended, it is for what is in the air at changes.
             self.pinned = again == (0 if self.pins_first else 1) and self.best is begun
-            for each in some:
+            is_first_of_two = self.is_long and not self.pinned and again + 1 < len(rounds)
+            for number, each in enumerate(some):
+                if number == _HOPEFUL and is_first_of_two and self.best is begun:
+                    break
                 known = len(self.learnt)
                 works = self._one(each, lambda _: progress.step(done, most, _TOLD))  # noqa: B023
                 done += 1
