@@ -12,8 +12,9 @@ import pytest
 from hypothesis import HealthCheck, settings
 
 from tests.layers import COSTLY, LAYERS, layer_of
-from tests.measured import collecting, measured, only_the_first_examples
+from tests.measured import Measured, marking
 
+marking()
 pytest_plugins = ["tests.postgres"]
 
 MEMORY = Path("/dev/shm")
@@ -59,13 +60,22 @@ PATIENCE = 60 if PROFILE == "soak" else 1  # a soak may take hours where the lay
 _spent_s: dict[str, float] = defaultdict(float)
 
 
+_measured = Measured()
+
+
 @pytest.hookimpl(wrapper=True)
-def pytest_collection(session: pytest.Session) -> Generator[None, Any, Any]:
-    """Let coverage look where what is tested is loaded."""
-    if session.config.getoption("numprocesses", None):
-        return (yield)  # the workers collect
-    with collecting():
-        return (yield)
+def pytest_collection() -> Generator[None, Any, Any]:
+    """Let nothing be called at every line of what pytest loads, nor of what tests run."""
+    _measured.look_away()
+    return (yield)
+
+
+@pytest.hookimpl(wrapper=True, trylast=True)
+def pytest_runtestloop() -> Generator[None, Any, Any]:
+    """Tell what the tests ran before pytest-cov reports of it."""
+    done = yield
+    _measured.tell()
+    return done
 
 
 @pytest.hookimpl(wrapper=True)
@@ -80,17 +90,9 @@ def pytest_make_collect_report(collector: pytest.Collector) -> Generator[None, A
     return (yield)
 
 
-@pytest.hookimpl(wrapper=True)
-def pytest_runtest_protocol(item: pytest.Item) -> Generator[None, Any, Any]:
-    """Let coverage look where a test should be counted."""
-    with measured(item):
-        return (yield)
-
-
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """Stop a test that hangs after its layer's time, unless it names its own."""
     for item in items:
-        only_the_first_examples(getattr(item, "obj", None))
         if item.get_closest_marker("timeout") is None:
             limit_s = LAYERS[layer_of(item.path)].each_s * PATIENCE
             item.add_marker(pytest.mark.timeout(limit_s))

@@ -2,7 +2,7 @@
 
 from functools import cache
 from pathlib import Path
-from typing import Literal, NamedTuple
+from typing import NamedTuple
 
 HERE = Path(__file__).parent
 
@@ -15,12 +15,6 @@ class Layer(NamedTuple):
 
     all_s: int
     """What all of them should take on quiet cores, added up; said aloud if they take more."""
-
-    measured: Literal["all", "quick", "none"] = "quick"
-    """Of which tests coverage counts what they run: of all, of those not marked slow, of none.
-
-    None where they pass through modules that other layers test, all where they alone test some.
-    """
 
 
 LAYERS = {
@@ -36,16 +30,16 @@ LAYERS = {
     "logbook": Layer(each_s=120, all_s=100),
     "planning": Layer(each_s=300, all_s=210),
     "paper": Layer(each_s=60, all_s=15),
-    "workshop": Layer(each_s=120, all_s=80, measured="all"),
-    "web": Layer(each_s=120, all_s=160, measured="none"),
-    "cli": Layer(each_s=300, all_s=160, measured="none"),
-    "published": Layer(each_s=120, all_s=20, measured="none"),
-    "old_entries": Layer(each_s=30, all_s=10, measured="none"),
-    "stateful": Layer(each_s=300, all_s=30, measured="none"),
-    "faults": Layer(each_s=180, all_s=80, measured="none"),
-    "demo": Layer(each_s=300, all_s=80, measured="none"),
-    "docs": Layer(each_s=120, all_s=35, measured="none"),
-    "browser": Layer(each_s=120, all_s=280, measured="none"),
+    "workshop": Layer(each_s=120, all_s=80),
+    "web": Layer(each_s=120, all_s=160),
+    "cli": Layer(each_s=300, all_s=160),
+    "published": Layer(each_s=120, all_s=20),
+    "old_entries": Layer(each_s=30, all_s=10),
+    "stateful": Layer(each_s=300, all_s=30),
+    "faults": Layer(each_s=180, all_s=80),
+    "demo": Layer(each_s=300, all_s=80),
+    "docs": Layer(each_s=120, all_s=35),
+    "browser": Layer(each_s=120, all_s=280),
 }
 
 COSTLY = frozenset({"planning", "workshop", "stateful"})

@@ -1,200 +1,332 @@
-"""Where coverage looks, seen by a coverage that only says whether it was looking."""
+"""What marks say that ran, held against what coverage.py sees when it is called at every line."""
 
-import signal
-from dataclasses import dataclass, field
+import json
+import sys
+from collections.abc import Callable, Iterable
 from pathlib import Path
-from time import process_time
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from coverage import Coverage
+from hypothesis import given
 from hypothesis import strategies as st
 
+import putback.units
 from tests import measured
-from tests.layers import HERE, LAYERS
+from tests.measured import MARKS, Measured, arcs, marked
 
-EXAMPLES = 3 * measured.FIRST
+WAYS = '''"""What a module is about."""
 
+from __future__ import annotations
 
-@dataclass
-class Looking:
-    """Several coverages that are running, the latest last, as in a worker of xdist."""
+from contextlib import contextmanager, suppress
+from dataclasses import dataclass
 
-    running: list["Looking.One"] = field(default_factory=list)
-    data: dict[str, set[int]] = field(default_factory=lambda: {"file.py": set()})
-    """The ways that were seen, by file."""
-
-    @dataclass
-    class One:
-        """One of them."""
-
-        among: "Looking"
-
-        def start(self) -> None:
-            self.among.running.append(self)
-
-        def stop(self) -> None:
-            self.among.running.remove(self)
-
-        @property
-        def _collector(self) -> "Looking":
-            return self.among
-
-    def current(self) -> "Looking.One | None":
-        """The latest that was started."""
-        return self.running[-1] if self.running else None
+TABLE = {
+    "a": [
+        1,
+        2,
+    ],
+}
 
 
-@dataclass
-class Item:
-    """As much of a test as is looked at."""
+@dataclass(frozen=True)
+class Thing:
+    """With a docstring."""
 
-    path: Path
-    marks: frozenset[str] = frozenset()
-    name: str = "test_it"
+    number: int = 0
 
     @property
-    def nodeid(self) -> str:
-        """What it is called by."""
-        return f"{self.path}::{self.name}"
-
-    def get_closest_marker(self, name: str) -> object:
-        """Whether it is marked so."""
-        return name in self.marks or None
+    def twice(self) -> int:
+        return self.number * 2
 
 
-@pytest.fixture
-def looking(monkeypatch) -> Looking:
-    """Two coverages, and ours is the latest; what looks at these tests themselves stays apart."""
-    signal.setitimer(signal.ITIMER_VIRTUAL, 0)
-    looking = Looking()
+@contextmanager
+def opened(number):
+    try:
+        yield number
+    finally:
+        number += 1
+
+
+def tests(number):
+    """Conditions, with and without another way."""
+    if number > 5:
+        found = "large"
+    elif number > 3:
+        found = (
+            "middling"
+        )
+    elif (
+        number == 3
+        and number
+    ):
+        pass
+    else:
+        found = "small"
+        if number == 1:
+            found = "one"
+    if number == 2:
+        return None
+    return Thing(number).twice
+
+
+def loops(number):
+    found = []
+    for each in range(number):
+        if each == 2:
+            continue
+        if each == 4:
+            break
+        found.append(each)
+    else:
+        found.append(-1)
+    while number > 0:
+        number -= 2
+    for each in found:
+        found = [
+            one
+            for one in found
+        ]
+    while True:
+        if number < 5:
+            return number
+        number -= 1
+
+
+def patterns(number):
+    match number:
+        case 0 | 1:
+            found = "few"
+        case int() if number == 2:
+            found = "a pair"
+        case 3:
+            found = "three"
+    match number:
+        case 4:
+            return "four"
+        case _:
+            found = "another"
+    return found
+
+
+def errors(number):
+    try:
+        if number == 1:
+            raise KeyError
+        if number == 2:
+            raise ValueError
+    except KeyError:
+        found = 1
+    except (
+        ValueError,
+        TypeError,
+    ):
+        found = 2
+    else:
+        found = 3
+    finally:
+        number += 1
+    with suppress(ValueError), opened(number) as same:
+        if same == 4:
+            raise ValueError
+        found += 1
+    return found
+
+
+def within(number):
+    global last
+
+    def inner(more):
+        nonlocal number
+        number += more
+        return number
+
+    last = [each + 1 for each in range(number)]
+    return (lambda: inner(1))() if number else inner(2)
+
+
+def yields(number):
+    yield 1
+    if number:
+        yield 2
+    yield 3
+
+
+def run(number):
+    for each in tests, loops, patterns, errors, within:
+        each(number)
+    list(yields(number))
+'''
+
+BROKEN_OFF = """def fails():
+    raise KeyError
+
+
+def run(number):
+    one = 1
+    if number:
+        two = 2
+        fails()
+        three = 3
+        four = 4
+    try:
+        five = 5
+        {}[number]
+        six = 6
+    except KeyError:
+        seven = 7
+        raise
+"""
+
+
+def reported(path: Path, tell: Callable[[Coverage], None]) -> dict[str, Any]:
+    """What coverage.py reports of a module."""
+    coverage = Coverage(data_file=None, branch=True, config_file=False, include=[str(path)])
+    tell(coverage)
+    told = path.with_suffix(".json")
+    coverage.json_report(outfile=str(told))
+    (found,) = json.loads(told.read_text())["files"].values()
+    names = "executed_lines", "missing_lines", "executed_branches", "missing_branches"
+    return {name: {json.dumps(each) for each in found[name]} for name in names}
+
+
+def ran(code: Any, numbers: Iterable[int], **more: object) -> None:
+    """Run a module, and its `run` with each of some numbers, whatever comes of it."""
+    module: dict[str, Any] = {"__name__": __name__, **more}
+    exec(code, module)
+    for number in numbers:
+        try:
+            module["run"](number)
+        except KeyError:
+            continue
+
+
+def by_marks(path: Path, numbers: Iterable[int]) -> dict[str, Any]:
+    """What is reported by marks."""
+    source = path.read_bytes()
+    code, said = marked(source, str(path))
+    marks = [0] * len(said)
+    ran(code, numbers, **{MARKS: marks})
+    told = {str(path): arcs(source, said, marks)}
+    return reported(path, lambda coverage: coverage.get_data().add_arcs(told))
+
+
+def by_calls(path: Path, numbers: Iterable[int]) -> dict[str, Any]:
+    """What is reported where Python calls at every line."""
+
+    def tell(coverage: Coverage) -> None:
+        code = compile(path.read_bytes(), path, "exec")
+        before = sys.gettrace()
+        coverage.start()
+        try:
+            ran(code, numbers)
+        finally:
+            coverage.stop()
+            sys.settrace(before)
+
+    return reported(path, tell)
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory) -> Path:
+    """A folder with both modules."""
+    folder: Path = tmp_path_factory.mktemp("marked")
+    (folder / "ways.py").write_text(WAYS)
+    (folder / "broken_off.py").write_text(BROKEN_OFF)
+    return folder
+
+
+@given(numbers=st.sets(st.integers(0, 8), max_size=4))
+def test_marks_say_what_coverage_would_have_seen(folder, numbers):
+    """Of all ways of Python to go on that our modules know, whichever of them are gone."""
+    path = folder / "ways.py"
+    assert by_marks(path, numbers) == by_calls(path, numbers)
+
+
+@pytest.mark.parametrize("numbers", [(), (0,), (1,), (0, 1)])
+def test_where_an_error_breaks_off_no_more_is_said_than_ran(folder, numbers):
+    """What stands behind it did not run, and what is said to be missing is no less."""
+    path = folder / "broken_off.py"
+    said, seen = by_marks(path, numbers), by_calls(path, numbers)
+    for name in ("executed_lines", "executed_branches"):
+        assert said[name] <= seen[name]
+    for name in ("missing_lines", "missing_branches"):
+        assert said[name] >= seen[name]
+
+
+def test_a_compiled_function_is_left_as_it_is():
+    """The compiler knows no marks; those around it are marked."""
+    source = "@compiled\ndef loop(n):\n    return n\n\n\ndef plain(n):\n    return n\n"
+    code, _ = marked(source.encode(), "module.py")
+    names = {each.co_name: each.co_names for each in code.co_consts if hasattr(each, "co_name")}
+    assert names == {"loop": (), "plain": (MARKS,)}
+
+
+@pytest.mark.parametrize(
+    ("name", "is_marked"),
+    [
+        ("putback", True),
+        ("putback.units", True),
+        ("putback.units.parse", True),
+        ("putback.web", False),
+        ("putback.cli.main", False),
+        ("hypothesis", False),
+    ],
+)
+def test_only_our_own_modules_are_marked_and_not_what_the_figure_leaves_out(name, is_marked):
+    """Web and command line are checked through their pages and commands."""
+    path = putback.__path__ if name.count(".") == 1 else putback.units.__path__
+    found = measured._Finder().find_spec(name, path if "." in name else None)
+    assert isinstance(found and found.loader, measured._Loader) is is_marked
+
+
+class Looking:
+    """A coverage that only says whether it looks, among others that do."""
+
+    running: list["Looking"]
+
+    def __init__(self) -> None:
+        self.told: dict[str, set[tuple[int, int]]] = {}
+
+    def stop(self) -> None:
+        self.running.remove(self)
+
+    def get_data(self) -> "Looking":
+        return self
+
+    def add_arcs(self, told: dict[str, set[tuple[int, int]]]) -> None:
+        self.told |= told
+
+    @classmethod
+    def current(cls) -> "Looking | None":
+        return cls.running[-1] if cls.running else None
+
+
+def test_nothing_is_called_at_every_line_and_the_latest_is_told(monkeypatch, folder):
+    """Of several, as in a worker of xdist, the one that was begun last counts; asked twice too."""
+    path = folder / "broken_off.py"
+    _, said = marked(path.read_bytes(), str(path))
+    monkeypatch.setattr(measured, "Coverage", Looking)
+    monkeypatch.setattr(measured, "loaded", {str(path): (said, [1] * len(said))})
+    beneath, latest = Looking.running = [Looking(), Looking()]
+    counts = Measured()
     for _ in range(2):
-        Looking.One(looking).start()
-    monkeypatch.setattr(measured, "Coverage", looking)
-    monkeypatch.setattr(measured, "_measure", type(measured._measure)())
-    monkeypatch.setattr(measured, "_quiet_s", {})
-    return looking
+        counts.look_away()
+        assert Looking.running == []
+    counts.tell()
+    assert beneath.told == {}
+    assert (1, 1) in latest.told[str(path)]
 
 
-@pytest.mark.parametrize("marks", [(), ("slow",)])
-@pytest.mark.parametrize("layer", sorted(LAYERS))
-def test_a_layer_is_measured_as_it_says(looking, layer, marks):
-    """Nothing looks while a test runs that is not to be measured, and ours looks again after."""
-    ours = looking.current()
-    wanted = {"all": True, "quick": not marks, "none": False}[LAYERS[layer].measured]
-    with measured.measured(Item(HERE / layer / "test_some.py", frozenset(marks))):
-        assert bool(looking.running) is wanted
-    assert looking.current() is ours
-
-
-@dataclass
-class Clock:
-    """The timer of this process and its signal; time passes only when a test says so."""
-
-    SIGVTALRM = signal.SIGVTALRM
-    ITIMER_VIRTUAL = signal.ITIMER_VIRTUAL
-    each_s: float = 0.0
-    left_s: float = 0.0
-    called: Any = None
-
-    def setitimer(self, _: int, left_s: float, each_s: float = 0.0) -> tuple[float, float]:
-        """Start or stop it, and how much was left."""
-        before = self.left_s, self.each_s
-        self.left_s, self.each_s = left_s, each_s
-        return before
-
-    def signal(self, _: int, called: Any) -> Any:
-        """Call that when the time has come, and what was called before."""
-        before, self.called = self.called, called
-        return before
-
-    def pass_time(self, most_s: float, looking: Looking) -> None:
-        """Let so much time pass, or less if nothing looks any more."""
-        while self.each_s and looking.running and most_s >= self.left_s:
-            most_s -= self.left_s
-            self.left_s = self.each_s
-            self.called()
-        self.left_s -= most_s
-
-
-@pytest.fixture
-def clock(monkeypatch) -> Clock:
-    """How fast this machine is now, and what else it does, must not matter."""
-    clock = Clock()
-    monkeypatch.setattr(measured, "signal", clock)
-    monkeypatch.setattr(measured, "NOTHING_NEW_S", 0.5)
-    return clock
-
-
-@pytest.mark.parametrize("layer", ["vehicle", "workshop"])
-def test_a_test_is_measured_until_it_shows_nothing_new(looking, clock, layer):
-    """Wherever anything is measured; as long as ways come that none has shown it goes on."""
-    ours = looking.current()
-    ways = looking.data["file.py"]
-    with measured.measured(Item(HERE / layer / "test_some.py")):
-        for way in range(100):
-            clock.pass_time(0.25, looking)
-            ways.add(way)
-        clock.pass_time(0.5, looking)  # it was looked last before that way came
-        assert looking.running
-        clock.pass_time(0.125, looking)
-        assert not looking.running
-    assert looking.current() is ours
-
-
-def test_the_time_that_passes_is_that_of_this_process(looking, monkeypatch):
-    """A test that only goes on and on is looked away from, however slow the machine."""
-    monkeypatch.setattr(measured, "NOTHING_NEW_S", 0.04)
-    with measured.measured(Item(HERE / "vehicle" / "test_some.py")):
-        until = process_time() + 60
-        while looking.running and process_time() < until:
-            sum(range(10_000))
-        assert not looking.running
-
-
-def test_the_cases_of_a_test_share_that_time(looking, clock):
-    """What one showed nothing new in is taken from the next; another test has its own."""
-    seen = []
-    cases = [(f"test_it[{case}]", 0.1875) for case in range(4)]
-    for name, most_s in (*cases, ("test_other", 0)):
-        with measured.measured(Item(HERE / "vehicle" / "test_some.py", name=name)):
-            begun = bool(looking.running)
-            clock.pass_time(most_s, looking)
-            seen.append((begun, bool(looking.running)))
-    assert seen == [*[(True, True)] * 2, (True, False), (False, False), (True, True)]
-
-
-def test_a_case_that_shows_something_new_gives_the_next_their_time_again(looking, clock):
-    """However late in it, and however long the cases before showed nothing."""
-    ways = looking.data["file.py"]
-    for case in range(4):
-        with measured.measured(Item(HERE / "vehicle" / "test_some.py", name=f"test_it[{case}]")):
-            clock.pass_time(0.1875, looking)
-            assert looking.running
-            ways.add(case)
-
-
-def test_a_property_is_measured_for_its_first_examples(looking, clock):
-    """Each time that it is tried, and the next test is measured again."""
-    seen = []
-
-    @settings(max_examples=EXAMPLES, database=None)
-    @given(st.integers())
-    def always(_: int) -> None:
-        seen.append(bool(looking.running))
-
-    for _ in range(2):
-        measured.only_the_first_examples(always)  # twice does no harm
-        seen.clear()
-        with measured.measured(Item(HERE / "vehicle" / "test_some.py")):
-            always()
-        assert seen == [True] * measured.FIRST + [False] * (len(seen) - measured.FIRST)
-        assert len(seen) > measured.FIRST
-        assert looking.running
-
-
-def test_while_tests_are_collected_only_our_own_modules_are_measured(looking):
-    """They are loaded while it looks, and it looks away from what pytest loads then."""
-    with measured.collecting():
-        assert not looking.running
-    assert looking.running
+def test_where_nothing_measures_nothing_is_marked(monkeypatch):
+    """Without `--cov` modules are loaded as they are."""
+    before = [*sys.meta_path]
+    monkeypatch.setattr(sys, "meta_path", [*before])
+    monkeypatch.setattr(measured, "Coverage", Looking)
+    Looking.running = []
+    measured.marking()
+    assert sys.meta_path == before
+    Looking.running = [Looking()]
+    measured.marking()
+    assert isinstance(sys.meta_path[0], measured._Finder)
