@@ -8,7 +8,7 @@ from putback.logbook.common import Common
 from putback.logbook.entries.rebuilding import Tightness
 from putback.logbook.state import FluidState, JobState, JointState, PartState
 from putback.planning.check import RebuildRule, check_rebuild
-from putback.vehicle.facts import Phase
+from putback.vehicle.facts import Before, Phase
 from putback.vehicle.job import Job, JobKind
 from putback.vehicle.joint import FinalWhen
 from putback.vehicle.opening import Fluid, Opening
@@ -106,6 +106,19 @@ def test_a_declared_look_stands_for_it(more):
     found = lines(plan_of(car(look), in_pieces(car(look))))
     assert LOOK not in found
     assert "do look" in found
+
+
+def test_a_declared_look_waits_for_what_it_looks_at():
+    """It names the hose: not before that is on and tight, nor before the arm is; facts win."""
+    look = Job("look", "hoses at droop and bump", JobKind.CHECK, Phase.REBUILD, parts=("hose",))
+    of = car(look)
+    plan = plan_of(of, in_pieces(of))
+    assert LOOK not in lines(plan)
+    for each in ("top", "end", "arm-frame"):
+        assert_order(plan, f"tighten {each}", "do look")
+    early = Before("b", "job:look", "joint:top", "it is offered up", Phase.REBUILD)
+    of = replace(of, befores={"b": early})
+    assert_order(plan_of(of, in_pieces(of)), "do look", "make top")
 
 
 def test_a_pipe_and_a_hose_of_another_circuit_want_none():

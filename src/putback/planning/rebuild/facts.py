@@ -269,13 +269,20 @@ class _Facts:
 
     def droop_and_bump(self) -> Iterator[Edge]:
         """Look at hoses once they are tight, and what moves them is together (17)."""
-        laden = [j.id for j in self.work.joints.values() if j.final_when is FinalWhen.LADEN]
         for hose in self.work.hoses:
-            look = Node(Action.CHECK, part_ref(hose))
-            for joint in dict.fromkeys((*self.vehicle.joints_of[hose], *laden)):
-                if (last := self._last(joint)) is not None:
-                    words = f"the {self.name(last.what)} is tight, so that it can be moved"
-                    yield Edge(last, look, Reason(Because.HOLDS, last.what, words))
+            yield from self._look_at(hose, Node(Action.CHECK, part_ref(hose)), Strength.FACT)
+        for job in self.work.jobs_of(JobKind.CHECK):
+            for part in job.parts:
+                record = self.vehicle.parts.get(part)
+                if record is not None and record.kind is PartKind.HOSE:
+                    yield from self._look_at(part, do(job.id), Strength.CUSTOM)
+
+    def _look_at(self, hose: PartId, look: Node, strength: Strength) -> Iterator[Edge]:
+        laden = [j.id for j in self.work.joints.values() if j.final_when is FinalWhen.LADEN]
+        for joint in dict.fromkeys((*self.vehicle.joints_of[hose], *laden)):
+            if (last := self._last(joint)) is not None:
+                words = f"the {self.name(last.what)} is tight, so that it can be moved"
+                yield Edge(last, look, Reason(Because.HOLDS, last.what, words), strength)
 
     def run_ends(self) -> Iterator[Edge]:
         """Start every end of a pipe before tightening one; fit a hose's turning end first."""
