@@ -98,6 +98,8 @@ class _Rebuild:
         self.script = cast.script
         self.standing = "STANDS"
         self.made: dict[JointId, EntryId] = {}
+        self.finished: dict[JointId, str] = {}
+        """By whose declared job each was last tightened or set."""
         self.waiting: set[JointId] = set()
         self.body_on = False
 
@@ -141,15 +143,16 @@ class _Rebuild:
         else:
             self._job(node, phone)
 
-    def _stand(self, standing: str, phone: Phone) -> None:
+    def _stand(self, standing: str) -> None:
+        """Ada stands it, whoever works: two who said so within an hour would not agree."""
         if standing == "BODYOFF" and self.body_on:
             standing = "WHEELS" if self.standing == "BODYOFF" else self.standing
         if standing and standing != self.standing:
-            self.standing = standing
+            self.standing, ada = standing, self.cast.a
             changed = StandingChanged(
-                standing=StandingId(standing), rock_tested=standing == "STANDS", looked=phone.who
+                standing=StandingId(standing), rock_tested=standing == "STANDS", looked=ada.who
             )
-            self.script.send(phone.act(changed, minutes=20))
+            self.script.send(ada.act(changed, minutes=20))
 
     def _put_back(self, task: str, phone: Phone) -> None:
         cast = self.cast
@@ -157,7 +160,7 @@ class _Rebuild:
         parts = list(reversed(cast.parts_of_task(task)))
         if joints or parts:
             standing = cast.scenario.tasks[task]["standing"]
-            self._stand("STANDS" if standing == "BODYOFF" else standing, phone)
+            self._stand("STANDS" if standing == "BODYOFF" else standing)
         if task == "T011":
             self.script.send(phone.act(PartOn(part=LOGBOOK_ONLY)))
         for part in parts:
@@ -232,11 +235,12 @@ class _Rebuild:
         cast = self.cast
         job = cast.vehicle.jobs[JobId(node)]
         if job.standings:
-            self._stand(job.standings[0], phone)
+            self._stand(job.standings[0])
         if job.kind is JobKind.SECOND_CHECK:
             self._second_check()
         elif job.kind in {JobKind.TIGHTEN, JobKind.SET}:
             self._finish_joints(job.joints, phone)
+            self.finished.update(dict.fromkeys(job.joints, phone.who))
         elif job.kind is JobKind.BLEED and job.fluid:
             self.script.send(phone.act(Bled(fluid=job.fluid)))
         elif node == "R201":
@@ -273,7 +277,7 @@ class _Rebuild:
         for joint in critical:
             if joint in self.waiting:
                 continue
-            made_by = self._who(self.made[joint])
+            made_by = self.finished.get(joint) or self._who(self.made[joint])
             other = cast.c if made_by == cast.a.who else cast.a
             if joint == WITHOUT_PIN:
                 wrong = Checked(joint=joint, of=self.made[joint], right=False, note="no split pin")
@@ -335,7 +339,7 @@ class _Rebuild:
         late = [joint for joint in self.made if cast.vehicle.joints[joint].critical]
         for joint in late:
             if cast.vehicle.joints[joint].final_when is not FinalWhen.AS_FITTED:
-                made_by = self._who(self.made[joint])
+                made_by = self.finished.get(joint) or self._who(self.made[joint])
                 other = cast.c if made_by == cast.a.who else cast.a
                 self.script.send(other.act(Checked(joint=joint, of=self.made[joint])))
         self.script.send(a.act(TimeSpent(minutes=420)))

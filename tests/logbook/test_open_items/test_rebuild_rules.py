@@ -170,6 +170,21 @@ def test_a_declared_job_that_is_done_finishes_its_joints_and_checks_them():
     assert not story.open("second check missing")
 
 
+def test_who_only_nipped_it_may_check_what_another_tightened_by_a_job():
+    """The second person is another one than who tightened it last."""
+    late = replace(
+        joint("arm - frame: 1 bolt M12x60; critical"), final_when=FinalWhen.LADEN, critical=True
+    )
+    tighten = Job("torque", "torque it all", JobKind.TIGHTEN, Phase.REBUILD, joints=(late.id,))
+    story = rebuilt(late, tighten)
+    story("A: made arm-frame nipped")
+    story.says("B", JobDone(job="torque"))
+    story("B: checked arm-frame right")
+    assert story.open("second check missing")
+    story("A: checked arm-frame right")
+    assert not story.open("second check missing")
+
+
 def test_a_critical_joint_wants_its_torque():
     """Tight without a figure is asked for; the described one is named."""
     story = rebuilt("arm - frame: 1 bolt M12x60; critical")

@@ -25,8 +25,8 @@ def rule(situation: Situation) -> Iterable[OpenItem]:
             continue
         right = (check.said for check in state.checks if check.right)
         told = (*right, *situation.looked_by_job(joint))
-        tightened_by = {each.who for each in (by_job, state.made) if each}
-        if any(said.who not in tightened_by for said in told):
+        last = by_job or state.made
+        if any(last is None or said.who != last.who for said in told):
             continue
         weaker = [said for said in told if _is_another_day(state, said)]
         yield OpenItem(
