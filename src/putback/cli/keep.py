@@ -228,6 +228,12 @@ def _say_taken(run: Session, command: str, taken: "TakenIn", as_json: bool) -> N
         known = f", {taken.known} known already" if taken.known else ""
         out.print(f"{did} {name!r}: {entries}{known}, {photos}.", markup=False)
         _say_missing(out, len(taken.photos_missing))
+        if taken.lacks:
+            out.print(
+                "It goes on from entries that are not here, so something is missing: "
+                "ask for all of it (putback export --for ... --again)",
+                style="red",
+            )
 
     emit(command, {"name": name, "taken": taken}, say, as_json=as_json)
 

@@ -7,13 +7,14 @@ from pathlib import Path
 import pytest
 
 from putback.errors import BundleError, Damaged, DiskFull, NotFound
-from putback.logbook.bundle import write_bundle
+from putback.logbook.bundle import read_bundle, write_bundle
 from putback.logbook.entries.base import DeviceId, LogbookId, PersonId
 from putback.logbook.entries.bookkeeping import MoneySpent
 from putback.logbook.entries.describing import PlaceDescribed
 from putback.logbook.entries.working import NoteMade, PartOff, PhotoTaken
 from putback.vehicle.generate import generate
 from putback.workshop.exchange.exchange import export_bundle, take_in
+from putback.workshop.exchange.merging import difference
 from putback.workshop.logbooks.memory import MemoryEntryStore, MemoryPhotoStore
 from putback.workshop.logbooks.ports import GARAGE, Role
 from putback.workshop.logbooks.workshop import Workshop
@@ -94,6 +95,36 @@ def test_copies_that_went_apart_come_together(here, vehicle, bundle, tmp_path):
     assert take_in(there, whole, who=BEN).entries == 1
     assert here.state(vehicle) == there.state(vehicle)
     assert here.facts(vehicle).digest == there.facts(vehicle).digest
+
+
+@pytest.mark.parametrize("without_private", [False, True])
+def test_a_copy_that_was_restored_is_told_what_it_lacks(
+    here, vehicle, bundle, tmp_path, without_private
+):
+    """It was given three files and restored from before the second: the third has a gap before it.
+
+    What was never given, as it tells of money, is no gap; with all of it here again there is none.
+    """
+    there = workshop()
+    assert not take_in(there, bundle, who=BEN).lacks
+    whole, rest = tmp_path / "whole.zip", tmp_path / "rest.zip"
+    paid = MoneySpent(amount="12.50", currency="EUR", what="plating")
+    here.log(
+        vehicle,
+        [NoteMade(text="one"), *([paid] if without_private else [])],
+        who=ANN,
+        device=PHONE,
+    )
+    export_bundle(here, vehicle, whole)
+    given = read_bundle(whole)
+    here.log(vehicle, [NoteMade(text="two")], who=ANN, device=PHONE)
+    export_bundle(here, vehicle, rest, since=given, without_private=without_private)
+    assert difference(there, rest).lacks
+    assert take_in(there, rest, who=BEN).lacks
+    export_bundle(here, vehicle, whole, without_private=without_private)
+    assert not difference(there, whole).lacks
+    assert not take_in(there, whole, who=BEN).lacks
+    assert not take_in(there, rest, who=BEN).lacks
 
 
 def test_money_may_stay_at_home(here, vehicle, tmp_path):

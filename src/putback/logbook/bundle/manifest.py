@@ -45,6 +45,8 @@ class Manifest:
     """Entries left out because they tell of money or people's names."""
     since: str = ""
     """Digest of the earlier bundle whose entries are left out; empty if this one is complete."""
+    since_last: tuple[_Line, ...] = ()
+    """The last of the entries that are left out so: who has these not has lost some since."""
     format: str = FORMAT
 
     def to_json(self) -> bytes:

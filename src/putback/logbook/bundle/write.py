@@ -39,6 +39,8 @@ _ENDINGS = {
     "audio/wav": "wav",
 }
 _SOME_ENDING = "bin"
+_LAST = 20
+"""So many of the last entries left out are named: what a restored copy lacks is the end."""
 
 
 def no_photos(digest: str) -> None:
@@ -108,6 +110,7 @@ def write_bundle(
                     photos_missing=tuple(writing.photos_missing),
                     left_out=writing.left_out,
                     since=since.manifest.digest if since else "",
+                    since_last=writing.last_there(),
                 )
                 writing.text(MANIFEST, manifest.to_json())
                 writing.text(README, readme(manifest).encode())
@@ -138,6 +141,12 @@ class _Writing:
     """Photos of which a copy goes along, without where they were taken."""
     photos_missing: list[str] = field(default_factory=list)
     left_out: int = 0
+
+    def last_there(self) -> tuple[EntryId, ...]:
+        """Name the last that the receiver has: a copy restored from a backup lacks them."""
+        given = self.since.entries if self.since else ()
+        told = [each.id for each in given if not (self.without_private and _is_private(each))]
+        return tuple(told[-_LAST:])
 
     def entries(
         self, name: str, entries: Iterable[Entry], note: Callable[[Entry], None] = lambda _: None

@@ -31,6 +31,8 @@ class TakenIn:
     """New here."""
     photos_missing: tuple[PhotoId, ...]
     """Named by its entries, and neither in the bundle nor here."""
+    lacks: bool = False
+    """It goes on from entries that are not here: this copy was restored, or a file is missing."""
 
 
 def export_bundle(
@@ -120,7 +122,16 @@ def take_in(
         garage_entries=len(garage.new) if garage else 0,
         photos=photos,
         photos_missing=tuple(each for each in missing if not workshop.photos.has(each)),
+        lacks=lacks_before(workshop, bundle),
     )
+
+
+def lacks_before(workshop: Workshop, bundle: Bundle) -> bool:
+    """Whether a bundle that is a part only goes on from entries neither here nor in it."""
+    last = set(bundle.manifest.since_last).difference(each.id for each in bundle.entries)
+    if last and any(each.id == bundle.logbook for each in workshop.logbooks()):
+        last.difference_update(each.entry for each in workshop.since(bundle.logbook))
+    return bool(last)
 
 
 def _all_entries(workshop: Workshop, logbook: LogbookId) -> Iterator[Entry]:

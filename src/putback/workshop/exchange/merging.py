@@ -11,6 +11,7 @@ from putback.logbook.fold import fold
 from putback.logbook.open_items import OpenItem, open_items
 from putback.logbook.state import State
 from putback.progress import NoProgress, Progress
+from putback.workshop.exchange.exchange import lacks_before
 from putback.workshop.logbooks.look import read_entry
 from putback.workshop.logbooks.ports import GARAGE, PhotoId
 from putback.workshop.logbooks.situation import situation_of
@@ -54,6 +55,8 @@ class Difference:
     photos_new: int
     photos_missing: int
     """Photos that its entries name, and that are neither in it nor here."""
+    lacks: bool = False
+    """It goes on from entries that are not here: this copy was restored, or a file is missing."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,6 +105,7 @@ def difference(workshop: Workshop, source: Path, progress: Progress = NoProgress
         garage_new=_new_in_garage(workshop, bundle),
         photos_new=sum(not workshop.photos.has(PhotoId(each)) for each in bundle.photo_files),
         photos_missing=sum(not workshop.photos.has(each) for each in missing),
+        lacks=lacks_before(workshop, bundle),
     )
 
 
