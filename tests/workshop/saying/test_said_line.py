@@ -170,6 +170,7 @@ def test_a_line_takes_the_day_it_was():
         ("off radiator", None),
         ("off radiator @yesterday", "2026-11-27"),
         ("off radiator @fri", "2026-11-27"),
+        ("off radiator @2026-11-20T9:15", "2026-11-20T09:15:00+00:00"),
     ]:
         found = understand(lines.workshop, CAR, line)
         assert (found.fault, found.happened_at) == ("", day)
