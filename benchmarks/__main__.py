@@ -5,6 +5,7 @@ import importlib
 import sys
 
 from benchmarks.measure import show
+from putback.cli.garbage import collect_seldom
 
 BENCHMARKS = {
     "fold": "folding",
@@ -40,6 +41,7 @@ def main() -> int:
     unknown = sorted(set(asked.names) - set(BENCHMARKS))
     if unknown:
         parser.error(f"no benchmark {unknown[0]!r}; there are {', '.join(BENCHMARKS)}")
+    collect_seldom()  # as the command line does
     figures = []
     for name in asked.names or BENCHMARKS:
         module = importlib.import_module(f"benchmarks.{BENCHMARKS[name]}")

@@ -20,6 +20,7 @@ from time import perf_counter, process_time
 from benchmarks.beside import command, shown, tell
 from benchmarks.measure import Figure, figure
 from benchmarks.planning import state_described
+from putback.cli.garbage import collect_seldom
 from putback.planning.bounds.bound import setup_bound
 from putback.planning.bounds.landmarks import Landmarks, landmarks
 from putback.planning.check import check_strip
@@ -296,6 +297,7 @@ def main() -> int:
     parser.add_argument("--parts", type=int, default=400, help="parts of each vehicle")
     parser.add_argument("--seed", type=int, nargs="+", default=[1, 2, 7], help="which vehicles")
     asked = parser.parse_args()
+    collect_seldom()  # as the command line does
     heading = (
         f"{'name':22}{'steps':>6}{'plan':>9}{'bound':>9}{'avoidable':>11}{'its bound':>11}"
         f"{'gap':>6}{'set-up gap':>11}{'s':>7}"

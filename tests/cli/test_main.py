@@ -1,5 +1,6 @@
 """The executable itself: exit codes, what it loads, how it ends."""
 
+import gc
 import os
 import signal
 import subprocess
@@ -11,6 +12,7 @@ import pytest
 from typer.testing import CliRunner
 
 from putback.cli import look
+from putback.cli import main as main_module
 from putback.cli.complete import BASH
 from putback.cli.main import TRACEBACK, app
 from putback.cli.output import count
@@ -211,6 +213,19 @@ def test_the_completion_variable_is_the_shells(monkeypatch):
     monkeypatch.setattr("shellingham.detect_shell", lambda: ("bash", "/bin/bash"))
     shown = CliRunner().invoke(app, ["--show-completion", "bash"], prog_name="putback")
     assert f"{asked}={shell}" in shown.output
+
+
+def test_garbage_is_looked_for_seldom_while_a_command_runs(monkeypatch):
+    """A plan makes hundreds of thousands of objects that live on, and hardly any circle."""
+    usual, found = gc.get_threshold(), []
+    monkeypatch.setattr(
+        main_module, "answering_the_shell", lambda _: found.append(gc.get_threshold())
+    )
+    try:
+        main_module.main()
+    finally:
+        gc.set_threshold(*usual)
+    assert found[0] > usual
 
 
 def test_large_numbers_are_parted_as_on_the_pages():

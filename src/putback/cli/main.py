@@ -38,6 +38,7 @@ from putback.cli import (
 )
 from putback.cli.complete import answering_the_shell, complete_vehicle
 from putback.cli.context import VEHICLE, Session, session
+from putback.cli.garbage import collect_seldom
 from putback.cli.output import mark_as_supposed, tell
 from putback.cli.wire import WHO
 from putback.errors import BadInput, PutbackError, StoreError
@@ -207,6 +208,7 @@ def _session(
 
 def main() -> None:
     """Run the command line."""
+    collect_seldom()
     for stream in (sys.stdout, sys.stderr):
         stream.reconfigure(errors="backslashreplace")  # type: ignore[union-attr]
     try:
