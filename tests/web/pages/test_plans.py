@@ -280,7 +280,7 @@ def test_the_rebuild_is_chosen_on_its_page_once_something_is_off(site, planner):
     answer(planner)
     shown = text(worker.get(f"/v/{logbook}/rebuild"))
     assert 'id="changed"' in shown
-    assert "You logged: took off pump." in shown
+    assert "Logged: took off pump." in shown
     worker.post(f"/v/{logbook}/log", {"1.kind": "way chosen", "1.way": "rebuild"})
     assert plan_on_hand(workshop, logbook).way == "rebuild"
     assert "Put it back from now on" not in text(worker.get(f"/v/{logbook}/rebuild"))
