@@ -5,39 +5,29 @@ That the planner gives the same again is seen in planning/test_strip_as_a_whole.
 """
 
 from collections.abc import Callable
-
-from putback.logbook.state import State
-from putback.planning.plan import USUAL, Plan, PlanSettings
-from putback.progress import NoProgress, Progress
-from putback.vehicle.goal import Goal
-from putback.vehicle.vehicle import Vehicle
+from inspect import signature
+from typing import Any
 
 MOST = 8
 """How many plans are remembered."""
-
-Planner = Callable[[Vehicle, State, Goal, PlanSettings, Progress], Plan]
 
 
 class PlannedOnce:
     """Plans of one planner, with what was asked, the latest first."""
 
-    def __init__(self, planner: Planner) -> None:
+    def __init__(self, planner: Callable[..., Any]) -> None:
         self.planner = planner
-        self.known: list[tuple[tuple[Vehicle, State, Goal, PlanSettings], Plan]] = []
+        self.signature = signature(planner)
+        self.known: list[tuple[dict[str, Any], Any]] = []
 
-    def __call__(
-        self,
-        vehicle: Vehicle,
-        state: State,
-        goal: Goal,
-        settings: PlanSettings = USUAL,
-        progress: Progress = NoProgress(),
-    ) -> Plan:
-        """Give the plan that is known, or make it."""
-        asked = (vehicle, state, goal, settings)
+    def __call__(self, *said: Any, **more: Any) -> Any:
+        """Give the plan that is known, or make it; who watches its progress changes nothing."""
+        bound = self.signature.bind(*said, **more)
+        bound.apply_defaults()
+        asked = {name: each for name, each in bound.arguments.items() if name != "progress"}
         for known, plan in self.known:
             if known == asked:
                 return plan
-        plan = self.planner(*asked, progress)
+        plan = self.planner(*said, **more)
         self.known = [(asked, plan), *self.known[: MOST - 1]]
         return plan

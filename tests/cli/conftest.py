@@ -15,6 +15,7 @@ from typer.testing import CliRunner
 
 from putback.cli import context
 from putback.cli.main import TRACEBACK, app
+from putback.planning.replan import replan
 from putback.planning.strip import plan_strip
 from putback.workshop.plans import plans
 from tests.planned_once import PlannedOnce
@@ -22,7 +23,7 @@ from tests.ready_made import lay_file
 
 # Typer makes all commands anew for each run, which takes longer than most of them.
 made_once = cache(get_command)
-planned_once = PlannedOnce(plan_strip)
+planned_once = {each.__name__: PlannedOnce(each) for each in (plan_strip, replan)}
 
 
 @dataclass
@@ -74,7 +75,8 @@ def environment(tmp_path, monkeypatch) -> Iterator[None]:
     monkeypatch.setenv(TRACEBACK, "1")
     monkeypatch.setenv("COLUMNS", "200")
     monkeypatch.setattr("typer.testing._get_command", made_once)
-    monkeypatch.setattr(plans, "plan_strip", planned_once)
+    for name, planner in planned_once.items():
+        monkeypatch.setattr(plans, name, planner)
     for name in ("PUTBACK_VEHICLE", "PUTBACK_DATABASE_URL"):
         monkeypatch.delenv(name, raising=False)
     opened = []
