@@ -79,6 +79,15 @@ def pytest_runtestloop() -> Generator[None, Any, Any]:
 
 
 @pytest.hookimpl(wrapper=True)
+def pytest_runtest_call(item: pytest.Item) -> Generator[None, Any, Any]:
+    """Let coverage.py look itself where the Python of compiled functions runs."""
+    if item.get_closest_marker("twins") is None:
+        return (yield)
+    with _measured.looking():
+        return (yield)
+
+
+@pytest.hookimpl(wrapper=True)
 def pytest_make_collect_report(collector: pytest.Collector) -> Generator[None, Any, Any]:
     """Let the properties of a module try as many examples as its layer can afford.
 

@@ -14,6 +14,7 @@ stand in a row, and how a block was left that ends by ``finally``: it makes the 
 import ast
 import sys
 from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from importlib.abc import MetaPathFinder
 from importlib.machinery import ModuleSpec, PathFinder, SourceFileLoader
@@ -28,7 +29,10 @@ UNMEASURED = ("putback.cli", "putback.web")
 """What `omit` leaves out of the figure in pyproject.toml."""
 
 COMPILED = frozenset({"compiled", "compiled_barely", "inlined"})
-"""Decorators of functions that are no Python when they run (putback.solvers.compiled)."""
+"""Decorators of functions that bear no marks, as Numba reads them (putback.solvers.compiled).
+
+Tests that run their Python are marked ``twins``.
+"""
 
 MARKS = "__marks__"
 """What a module calls the list of its marks."""
@@ -297,6 +301,18 @@ class Measured:
         while (measuring := Coverage.current()) is not None:
             measuring.stop()
         self.counts = latest or self.counts
+
+    @contextmanager
+    def looking(self) -> Iterator[None]:
+        """Let coverage.py look itself, where what runs bears no marks."""
+        if self.counts is None:
+            yield
+            return
+        self.counts.start()
+        try:
+            yield
+        finally:
+            self.counts.stop()
 
     def tell(self) -> None:
         """Give it what was marked."""

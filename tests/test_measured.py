@@ -289,6 +289,9 @@ class Looking:
     def __init__(self) -> None:
         self.told: dict[str, set[tuple[int, int]]] = {}
 
+    def start(self) -> None:
+        self.running.append(self)
+
     def stop(self) -> None:
         self.running.remove(self)
 
@@ -317,6 +320,20 @@ def test_nothing_is_called_at_every_line_and_the_latest_is_told(monkeypatch, fol
     counts.tell()
     assert beneath.told == {}
     assert (1, 1) in latest.told[str(path)]
+
+
+def test_where_the_python_of_compiled_functions_runs_it_looks_itself(monkeypatch):
+    """And no longer, though the test fail; where nothing measures, nothing looks."""
+    monkeypatch.setattr(measured, "Coverage", Looking)
+    Looking.running = [Looking()]
+    counts = Measured()
+    counts.look_away()
+    with pytest.raises(ZeroDivisionError), counts.looking():
+        assert Looking.running == [counts.counts]
+        _ = 1 / 0
+    assert Looking.running == []
+    with Measured().looking():
+        assert Looking.running == []
 
 
 def test_where_nothing_measures_nothing_is_marked(monkeypatch):

@@ -36,6 +36,7 @@ def run_of(ordering: Ordering, seed: int) -> tuple[Swapping, Run]:
     return swapping, anneal._begun(ordering, range(ordering.count), 2.0, seed)
 
 
+@pytest.mark.twins
 @pytest.mark.parametrize("seed", range(6))
 def test_what_is_compiled_does_what_its_python_does(seed, monkeypatch):
     """Both go through the same orders, and end at the same cost and chance."""

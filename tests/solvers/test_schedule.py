@@ -104,6 +104,7 @@ def test_the_exact_search_finds_the_shortest_from_the_longest(seed):
         assert found.starts is None
 
 
+@pytest.mark.twins
 @pytest.mark.parametrize("seed", range(8))
 def test_schedules_from_lists_keep_everything_and_are_not_justified_longer(seed):
     """Drawn lists keep precedence; their schedules that and every capacity, justified or not."""
@@ -173,6 +174,7 @@ def test_a_chain_keeps_everything_and_its_best_never_gets_longer():
             least = chain.spans[1]
 
 
+@pytest.mark.twins
 def test_a_chain_is_the_same_in_plain_python():
     """The compiled loop and its Python twin go the same way."""
     project = lay_out(*drawn(Random(3), 12))

@@ -291,6 +291,7 @@ def branching(problem) -> tuple[int, int, int, list[int]]:
     return search.go_on(3_000), search.cost, search.bound, search.best.tolist()
 
 
+@pytest.mark.twins
 @pytest.mark.parametrize("seed", range(3))
 def test_what_is_compiled_does_what_its_python_does(seed, monkeypatch):
     """Both go through the same orders, and end at the same cost and chance."""
@@ -325,6 +326,7 @@ def test_costs_are_seen_to_be_the_same_both_ways():
     assert not exchange.same_both_ways(lay_out(costs, []))
 
 
+@pytest.mark.twins
 @pytest.mark.parametrize("seed", range(6))
 def test_blocks_that_are_turned_round_keep_the_pairs(seed, monkeypatch):
     """The cost is that of the order, after thousands of turns; Python does what is compiled."""

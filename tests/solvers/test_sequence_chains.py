@@ -203,6 +203,7 @@ def test_with_chains_an_order_is_mended_further(turns):
     assert together < 0.97 * alone
 
 
+@pytest.mark.twins
 @pytest.mark.parametrize("turns", [False, True])
 def test_chains_compiled_do_what_their_python_does(turns, monkeypatch):
     """Both go through the same orders, kicked and mended, and end at the same cost and chance."""
